@@ -1,0 +1,46 @@
+"""Numbers, units and dates to text. Rounding never flatters: the caller says which way is the safe one."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+
+__all__ = ["long_date", "number_text", "text_of"]
+
+_MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
+_MONTHS = "January February March April May June July August September October November December".split()
+
+
+def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str:
+    """Return the number with `digits` significant digits, rounded the way that is named.
+
+    >>> number_text(10.004, "up"), number_text(10.004, "down"), number_text(0.05)
+    ('10.1', '10', '0.05')
+    >>> number_text(12500.0), number_text(0.0)
+    ('12,500', '0')
+    """
+    exact = Decimal(repr(float(value)))
+    if exact == 0:
+        return "0"
+    step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
+    shown = (exact / step).to_integral_value(rounding=_MODES[rounding]) * step
+    text = f"{shown.normalize():,f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def text_of(value: float, unit: str, rounding: str = "nearest") -> str:
+    """Return number and unit as one phrase.
+
+    >>> text_of(50.0, "µg/m³"), text_of(4.8, "")
+    ('50 µg/m³', '4.8')
+    """
+    return f"{number_text(value, rounding)} {unit}".rstrip()
+
+
+def long_date(day: date) -> str:
+    """Return a date that no reader can take for another one.
+
+    >>> long_date(date(2026, 3, 1))
+    '1 March 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

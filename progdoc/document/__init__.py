@@ -1,0 +1,1 @@
+"""What the documents are: a tree of nodes, filled from templates and verdicts, known to no format."""

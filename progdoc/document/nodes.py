@@ -1,0 +1,247 @@
+"""What a document is, whatever the format it is printed in.
+
+A tree of frozen values. Ids are stable: they come from the template, the requirement or the description,
+never from a position, so that two revisions can be compared node by node. Writers walk the tree and know
+no rule; a test proves that every writer handles every type listed in `INLINES` and `BLOCKS`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+__all__ = [
+    "BLOCKS",
+    "INLINES",
+    "Answer",
+    "Block",
+    "Cell",
+    "CitationMark",
+    "Column",
+    "Document",
+    "Emphasis",
+    "Figure",
+    "Formula",
+    "Inline",
+    "LineBreak",
+    "Link",
+    "ListItem",
+    "Listing",
+    "Notice",
+    "OpenPoint",
+    "Paragraph",
+    "Reference",
+    "RevisionEntry",
+    "Row",
+    "Section",
+    "Signatures",
+    "Strong",
+    "Table",
+    "Text",
+]
+
+# ---- inline -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Words. `path` is the place in the description they came from, empty for the template's own words."""
+
+    text: str
+    path: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strong:
+    children: tuple[Inline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Emphasis:
+    children: tuple[Inline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A way out of the document: another file of the set (relative) or a published place (https)."""
+
+    href: str
+    children: tuple[Inline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """A way to another node of this document. `text` is what is printed: "4.2 Fit testing"."""
+
+    target: str
+    text: str = ""  # filled in by `references.resolved`
+
+
+@dataclass(frozen=True, slots=True)
+class CitationMark:
+    """The paragraph of law that the words before it answer; printed in small brackets, or not at all."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineBreak:
+    pass
+
+
+Inline = Text | Strong | Emphasis | Link | Reference | CitationMark | LineBreak
+INLINES = (Text, Strong, Emphasis, Link, Reference, CitationMark, LineBreak)
+
+# ---- blocks -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    id: str
+    children: tuple[Inline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ListItem:
+    id: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A list; an ordered one starts at 1 again."""
+
+    id: str
+    ordered: bool
+    items: tuple[ListItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    title: str
+    share: int = 1  # of the table's width
+    numeric: bool = False  # set right
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    children: tuple[Inline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    id: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table. Without a header its first column heads the rows (document control, key and value)."""
+
+    id: str
+    caption: str  # printed with a number, "" for no caption
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    has_header: bool = True
+    number: int = 0  # filled in by `references.resolved` where there is a caption
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A picture as SVG for the screen and PNG for Word, and the same said in words."""
+
+    id: str
+    caption: str
+    alternative: str
+    svg: str
+    png: bytes = b""
+    number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A line of working, set apart."""
+
+    id: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenPoint:
+    """A place where the description is silent: stands out on the page and links to its gap."""
+
+    id: str
+    code: str
+    text: str  # what is missing
+    href: str  # of its gap in the gap report
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Words that must not be overlooked. `kind`: danger, caution or note."""
+
+    id: str
+    kind: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Blocks that answer requirements: printed as if they stood alone, but they know what they answer."""
+
+    id: str
+    codes: tuple[str, ...]
+    citations: tuple[str, ...]
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Signatures:
+    """Lines to sign on: who (role), name as known, and room for signature and date."""
+
+    id: str
+    lines: tuple[tuple[str, str], ...]  # (role, name)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A headed part. `number` ("4.2", "A") is filled in by `references.resolved`."""
+
+    id: str
+    title: str
+    blocks: tuple[Block, ...]
+    is_appendix: bool = False
+    number: str = ""
+
+
+Block = Section | Paragraph | Listing | Table | Figure | Formula | OpenPoint | Notice | Answer | Signatures
+BLOCKS = (Section, Paragraph, Listing, Table, Figure, Formula, OpenPoint, Notice, Answer, Signatures)
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionEntry:
+    revision: str
+    date: str
+    by: str
+    summary: str
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A whole document: what the cover, the header and the properties say, and its sections."""
+
+    id: str  # "program", "gaps", "tasks.scrape-paint"
+    title: str
+    organisation: str
+    revision: str  # "" where the document has none of its own
+    as_of: date
+    draft: bool  # marks every page DRAFT
+    blocks: tuple[Block, ...]  # sections, or bare blocks in a short document
+    effective: str = ""
+    officer: str = ""
+    history: tuple[RevisionEntry, ...] = ()
+    has_cover: bool = False  # title block, document control, revision history, contents
+    paper: str = "Letter"  # or "A4"
+    language: str = "en-US"
+    shows_citations: bool = True
+    keywords: tuple[str, ...] = field(default=())
