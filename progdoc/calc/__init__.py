@@ -1,1 +1,1 @@
-"""The calculations: plain floats in, plain floats out. They know neither the description nor the law's text."""
+"""The calculations: plain floats in, plain floats out. They know no description and no law."""

@@ -8,7 +8,20 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 __all__ = ["long_date", "number_text", "text_of"]
 
 _MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
-_MONTHS = "January February March April May June July August September October November December".split()
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
 
 
 def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str:
