@@ -1,0 +1,302 @@
+"""All findings about one description on one day, and the order in which an officer works through them.
+
+The gap report and every machine format show the same groups, counts and first line, so they are made here.
+Nothing here says that a program complies: the best news is that no gap was found in what was described.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from enum import StrEnum
+
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.numbers import long_date
+
+__all__ = [
+    "Report",
+    "RequirementStatus",
+    "Status",
+    "accepted_count",
+    "count_of",
+    "grouped",
+    "in_order",
+    "is_accepted",
+    "public_part",
+    "section_of",
+    "severity_counts",
+    "summary_line",
+]
+
+
+class Status(StrEnum):
+    """What became of one requirement for one subject, worst first."""
+
+    GAP = "gap"
+    UNDETERMINED = "undetermined"  # a fact that decides whether it applies is missing; never read as "no"
+    MET = "met"
+    NOT_APPLICABLE = "not-applicable"
+
+
+@dataclass(frozen=True, slots=True)
+class RequirementStatus:
+    """One requirement, judged for one subject."""
+
+    code: str
+    name: str
+    citation: str
+    status: Status
+    because: str
+    subject: tuple[str, ...] = ()
+    answered_in: tuple[str, ...] = ()  # ids of the program's sections
+
+    @property
+    def is_restricted(self) -> bool:
+        """Whether the subject, and so probably the reason, names a person."""
+        return any(part.startswith("people.") for part in self.subject)
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Everything a renderer needs to say about a description; see `public_part` for the copy to hand out."""
+
+    on: date
+    rules_pack: str  # "us-federal"
+    rules_version: str
+    title: str
+    revision: str
+    findings: tuple[Diagnostic, ...] = ()
+    requirements: tuple[RequirementStatus, ...] = ()
+    version: str = ""  # of progdoc
+    names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
+    mask_codes: tuple[str, ...] = (
+        "SEL-",
+    )  # a required finding whose code starts so: a mask does not protect
+    is_public: bool = False
+    withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
+
+
+# ---- counts -------------------------------------------------------------------------------------------
+
+
+def is_accepted(finding: Diagnostic) -> bool:
+    """Whether somebody accepted the finding for a time. What is required can't be accepted away."""
+    return bool(finding.accepted) and finding.severity in (Severity.CAUTION, Severity.ADVICE)
+
+
+def _open(report: Report) -> list[Diagnostic]:
+    return [finding for finding in report.findings + report.withheld if not is_accepted(finding)]
+
+
+def count_of(
+    report: Report,
+    severity: Severity | None = None,
+    scope: Scope | None = None,
+    audience: Audience | None = None,
+) -> int:
+    """Return how many open findings match; accepted ones are not open, withheld ones are."""
+    return sum(
+        (severity is None or finding.severity == severity)
+        and (scope is None or finding.scope == scope)
+        and (audience is None or finding.audience == audience)
+        for finding in _open(report)
+    )
+
+
+def severity_counts(report: Report, audience: Audience | None = None) -> dict[str, int]:
+    """Return the number of open findings under every severity, worst first."""
+    return {severity.value: count_of(report, severity, audience=audience) for severity in Severity}
+
+
+def accepted_count(report: Report) -> int:
+    """Return how many cautions and pieces of advice were accepted for the time being."""
+    return sum(is_accepted(finding) for finding in report.findings + report.withheld)
+
+
+# ---- the order of work --------------------------------------------------------------------------------
+
+_STANDARD = re.compile(r"1910\.134(?:\(([a-o])\)|,? Appendix ([A-D]))")
+_APPENDIX_BELONGS_TO = {"A": "f", "B": "g", "C": "e", "D": "k"}
+_SECTIONS = {
+    "a": "when masks are needed",
+    "b": "meaning of the terms",
+    "c": "the program and its officer",
+    "d": "choosing masks",
+    "e": "medical evaluation",
+    "f": "fit testing",
+    "g": "use of masks",
+    "h": "cleaning, storage, inspection and repair",
+    "i": "breathing air",
+    "j": "marks on filters, cartridges and canisters",
+    "k": "training and information",
+    "l": "evaluation of the program",
+    "m": "records",
+    "n": "dates",
+    "o": "appendices",
+}
+
+
+def section_of(citation: str) -> str:
+    """Return the part of the law a citation belongs to, as a heading that sorts in the order of the law.
+
+    >>> section_of("29 CFR 1910.134(f)(2)"), section_of("29 CFR 1910.134, Appendix B-2")
+    ('(f) fit testing', '(h) cleaning, storage, inspection and repair')
+    >>> section_of("29 CFR 1926.62(f)(3)(i)"), section_of("")
+    ('29 CFR 1926.62', 'other rules')
+    """
+    found = _STANDARD.search(citation)
+    if found:
+        letter = found[1] or ("h" if "Appendix B-2" in citation else _APPENDIX_BELONGS_TO[found[2]])
+        return f"({letter}) {_SECTIONS[letter]}"
+    return re.split(r"\(|,|;", citation)[0].strip() or "other rules"
+
+
+def _order(finding: Diagnostic) -> tuple[object, ...]:
+    section = section_of(finding.citation)
+    is_other = section == "other rules"
+    return (is_other, section, finding.code, finding.location, finding.subject, finding.what)
+
+
+def _is_mask_finding(report: Report, finding: Diagnostic) -> bool:
+    return finding.severity == Severity.REQUIRED and finding.code.startswith(report.mask_codes)
+
+
+def _heading(report: Report, finding: Diagnostic) -> tuple[int, str]:
+    if is_accepted(finding):
+        return 6, "Accepted for the time being"
+    if _is_mask_finding(report, finding):
+        return 0, "Masks that do not protect, or are not shown to"
+    if finding.severity == Severity.INVALID:
+        return 1, "The description cannot be understood"
+    if finding.severity == Severity.CAUTION:
+        return 4, "Cautions"
+    if finding.severity == Severity.ADVICE:
+        return 5, "Advice"
+    if finding.scope == Scope.RECORD:
+        return 3, "Records of people and devices"
+    return 2, f"The written program: {section_of(finding.citation)}"
+
+
+def grouped(report: Report) -> list[tuple[str, list[Diagnostic]]]:
+    """Return the findings under headings, in the order in which an officer works through them.
+
+    Masks that do not protect come first, then what keeps the description from being read, then the written
+    program paragraph by paragraph, the records, cautions, advice, and last what was accepted.
+    """
+    groups: dict[tuple[int, str], list[Diagnostic]] = {}
+    for finding in sorted(report.findings, key=_order):
+        groups.setdefault(_heading(report, finding), []).append(finding)
+    by_rank = sorted(groups, key=lambda key: key[0])  # stable: within a rank, the order of the law
+    return [(heading, groups[rank, heading]) for rank, heading in by_rank]
+
+
+def in_order(report: Report) -> list[Diagnostic]:
+    """Return the findings in the order of `grouped`, without the headings."""
+    return [finding for _, findings in grouped(report) for finding in findings]
+
+
+# ---- the copy to hand out -----------------------------------------------------------------------------
+
+
+def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
+    """One row in place of several that name people: the worst status, and how many there are of each."""
+    counts = {status: sum(row.status == status for row in rows) for status in Status}
+    told = ", ".join(f"{count} {status.value}" for status, count in counts.items() if count)
+    return replace(
+        rows[0],
+        status=next(status for status, count in counts.items() if count),
+        because=f"{_plural(len(rows), 'record')}: {told}; the restricted report says whose",
+        subject=(),
+        answered_in=tuple(sorted({section for row in rows for section in row.answered_in})),
+    )
+
+
+def public_part(report: Report) -> Report:
+    """Return the report without anything that names people; what was left out stays counted."""
+    by_code: dict[str, list[RequirementStatus]] = {}
+    for row in report.requirements:
+        if row.is_restricted:
+            by_code.setdefault(row.code, []).append(row)
+    return replace(
+        report,
+        findings=tuple(f for f in report.findings if f.audience == Audience.PUBLIC),
+        withheld=report.withheld + tuple(f for f in report.findings if f.audience == Audience.RESTRICTED),
+        requirements=tuple(row for row in report.requirements if not row.is_restricted)
+        + tuple(_merged(rows) for rows in by_code.values()),
+        is_public=True,
+    )
+
+
+# ---- the first line -----------------------------------------------------------------------------------
+
+
+def _plural(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _joined(words: list[str], last: str) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def _named(report: Report, finding: Diagnostic, kind: str) -> list[str]:
+    ids = [part for part in finding.subject if part.startswith(f"{kind}.")]
+    return [f"'{report.names.get(part, part.removeprefix(f'{kind}.'))}'" for part in ids]
+
+
+def _masks_that_do_not_protect(report: Report) -> list[str]:
+    """One phrase for each task: who may not start it, and in which masks. Never names a wearer."""
+    masks_of: dict[tuple[str, str], list[str]] = {}
+    for finding in sorted(_open(report), key=_order):
+        if not _is_mask_finding(report, finding):
+            continue
+        names_a_wearer = any(part.startswith("people.") for part in finding.subject)
+        masks = _named(report, finding, "masks")
+        for task in _named(report, finding, "tasks") or [""]:
+            who = "not every wearer" if names_a_wearer else "nobody"
+            known = masks_of.setdefault((who, task), [])
+            known += [mask for mask in masks if mask not in known]
+    return [_phrase(who, task, masks) for (who, task), masks in masks_of.items()]
+
+
+def _phrase(who: str, task: str, masks: list[str]) -> str:
+    if task:
+        return f"{who} may start {task} " + (f"in {_joined(masks, 'or')}" if masks else "yet")
+    return f"{who} may rely on {_joined(masks, 'or')}" if masks else f"{who} may rely on a mask yet"
+
+
+def _missing(report: Report, scope: Scope) -> int:
+    return sum(
+        finding.severity == Severity.REQUIRED
+        and finding.scope == scope
+        and not _is_mask_finding(report, finding)
+        for finding in _open(report)
+    )
+
+
+def summary_line(report: Report) -> str:
+    """Return one line that a foreman understands: masks that do not protect first, then what is missing."""
+    masks = _masks_that_do_not_protect(report)
+    invalid = count_of(report, Severity.INVALID)
+    program = _missing(report, Scope.PROGRAM)
+    records = _missing(report, Scope.RECORD)
+    cautions, advice = count_of(report, Severity.CAUTION), count_of(report, Severity.ADVICE)
+    parts = list(masks)
+    if invalid:
+        parts.append(f"{_plural(invalid, 'fault')} to mend before the description can be understood")
+    if program:
+        are = "1 required thing is" if program == 1 else f"{program} required things are"
+        parts.append(f"{are} missing from the program or not in order")
+    if records:
+        are = "1 record of a person or device" if records == 1 else f"{records} records of people or devices"
+        parts.append(f"{are} not in order, barring whom or what it concerns")
+    parts += [_plural(cautions, "caution")] if cautions else []
+    parts += [_plural(advice, "suggestion")] if advice else []
+    told = "; ".join(parts)
+    if masks or invalid or program:
+        return f"Not ready: {told}."
+    if records:
+        return f"No required gap found in the program itself, but not everybody may start: {told}."
+    found = f"No required gap found in what was described, as of {long_date(report.on)}"
+    return f"{found}; {told} to look at." if told else f"{found}."
