@@ -1,0 +1,79 @@
+"""Our own format: the keys are fixed in the contract with other programs, so they are spelt out here."""
+
+import json
+from dataclasses import replace
+
+from writers.sample_report import FIT, MASK, sample_report
+
+from progdoc.core.report import public_part
+from progdoc.writers.diagnostics_json import report_json
+
+
+def read(report):
+    return json.loads(report_json(report))
+
+
+def test_the_shape_other_programs_rely_on():
+    value = read(sample_report())
+    assert list(value) == ["format", "on", "rules", "program", "summary", "findings", "requirements"]
+    assert value["format"] == "progdoc-gaps/1"
+    assert value["on"] == "2026-11-24"
+    assert value["rules"] == {"pack": "us-federal", "version": "2026.1"}
+    assert value["program"] == {"title": "Respiratory protection program", "revision": "3"}
+    assert value["summary"] == {"invalid": 1, "required": 4, "caution": 1, "advice": 0, "accepted": 1}
+
+
+def test_a_finding():
+    (finding,) = (f for f in read(sample_report())["findings"] if f["code"] == "FIT-002")
+    assert finding == {
+        "code": "FIT-002",
+        "name": "annual-fit-test-overdue",
+        "severity": "required",
+        "scope": "record",
+        "audience": "restricted",
+        "citation": "29 CFR 1910.134(f)(2)",
+        "subject": ["people.jo-marsh", "masks.half-p100"],
+        "where": {"file": "firm/people.yaml", "line": 42, "column": 14, "path": "people[3].fit_tests"},
+        "what": FIT.what,
+        "why": FIT.why,
+        "fix": FIT.fix,
+        "accepted": "",
+    }
+
+
+def test_masks_that_do_not_protect_come_first():
+    assert read(sample_report())["findings"][0]["code"] == MASK.code
+
+
+def test_requirements_are_sorted_and_complete():
+    rows = read(sample_report())["requirements"]
+    assert [row["code"] for row in rows] == ["ADM-001", "AIR-001", "CHG-001", "FIT-002", "FIT-002", "TRN-001"]
+    assert rows[-1] == {
+        "code": "TRN-001",
+        "name": "training-missing",
+        "citation": "29 CFR 1910.134(k)(1)",
+        "subject": [],
+        "status": "met",
+        "because": "described",
+        "answered_in": ["training.topics"],
+    }
+    assert {row["status"] for row in rows} == {"met", "gap", "not-applicable", "undetermined"}
+
+
+def test_the_public_variant_counts_what_it_leaves_out_and_names_nobody():
+    public = public_part(sample_report())
+    assert read(public)["restricted"] == {"invalid": 0, "required": 1, "caution": 0, "advice": 0}
+    assert read(public)["summary"]["required"] == 4
+    for name in (b"jo-marsh", b"sam-tarn"):
+        assert name not in report_json(public)
+
+
+def test_the_order_found_does_not_change_a_byte():
+    report = sample_report()
+    mixed = sample_report(findings=report.findings[::-1], requirements=report.requirements[::-1])
+    assert report_json(mixed) == report_json(report)
+
+
+def test_half_a_surrogate_pair_does_not_stop_the_report():
+    value = read(sample_report(findings=(replace(FIT, what="mask \ud800\x1b µ"),)))
+    assert value["findings"][0]["what"] == "mask ?\x1b µ"
