@@ -1,0 +1,28 @@
+"""Document tree → bytes, one module a format. A writer only walks the tree: it knows no rule of the law.
+
+Each writer imports its libraries when it is first called, so that a command which writes nothing stays quick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.document.nodes import Document
+
+__all__ = ["WRITERS"]
+
+
+def _markdown(document: Document) -> bytes:
+    from progdoc.writers.markdown import markdown_bytes
+
+    return markdown_bytes(document)
+
+
+def _html(document: Document) -> bytes:
+    from progdoc.core.resources import templates_root
+    from progdoc.writers.html import html_bytes
+
+    return html_bytes(document, (templates_root() / "style.css").read_text(encoding="utf-8"))
+
+
+WRITERS: dict[str, Callable[[Document], bytes]] = {"md": _markdown, "html": _html}

@@ -1,0 +1,354 @@
+"""Writes a document as one HTML file: no script, nothing fetched, style inlined.
+
+Made to be read on a phone, by a screen reader, and on paper. Every word of the tree is escaped; what
+`links.is_allowed_href` refuses is printed as words. Knows no rule of the law and computes nothing.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import assert_never
+
+from progdoc.core.numbers import long_date
+from progdoc.document.nodes import (
+    Answer,
+    Block,
+    Cell,
+    CitationMark,
+    Column,
+    Document,
+    Emphasis,
+    Figure,
+    Formula,
+    Inline,
+    LineBreak,
+    Link,
+    Listing,
+    ListItem,
+    Notice,
+    OpenPoint,
+    Paragraph,
+    Reference,
+    RevisionEntry,
+    Row,
+    Section,
+    Signatures,
+    Strong,
+    Table,
+    Text,
+)
+from progdoc.document.references import contents, section_label
+from progdoc.writers.inline_svg import inline_svg
+from progdoc.writers.links import is_allowed_href
+from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, control_lines, identity
+
+__all__ = ["html_bytes"]
+
+# Nothing may run and nothing may be fetched, whatever a template or a drawing brings in.
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
+
+_DEEPEST_HEADING = 6
+_CONTENTS_DEPTH = 2
+_FLOWING_COLUMNS = 3  # a table with more scrolls sideways on a narrow screen
+
+
+def html_bytes(document: Document, stylesheet: str) -> bytes:
+    """Return the resolved document as a self-contained HTML file.
+
+    Parameters
+    ----------
+    document
+        A tree that `references.resolved` has numbered.
+    stylesheet
+        CSS for screen and print, `style.css` of the templates.
+    """
+    status = "draft" if document.draft else "clean"
+    cover = " has-cover" if document.has_cover else ""
+    parts = [
+        "<!DOCTYPE html>",
+        f'<html lang="{escape(document.language)}">',
+        _head(document, stylesheet),
+        f'<body class="{status}{cover}">',
+        '<a class="skip" href="#page--main">Skip to the text</a>',
+        _draft_marks(document),
+        _header(document),
+        _contents(document),
+        '<main id="page--main" tabindex="-1">',
+        *(_block(block, 2, document.shows_citations) for block in document.blocks),
+        "</main>",
+        f"<footer><p>{escape(identity(document))}</p></footer>",
+        "</body>",
+        "</html>",
+    ]
+    return ("\n".join(part for part in parts if part) + "\n").encode("utf-8")
+
+
+# ---- the page around the text -------------------------------------------------------------------------
+
+
+def _head(document: Document, stylesheet: str) -> str:
+    keywords = ", ".join(document.keywords)
+    title = " – ".join(part for part in (document.title, document.organisation) if part)
+    return "\n".join(
+        [
+            "<head>",
+            '<meta charset="utf-8">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f'<meta http-equiv="Content-Security-Policy" content="{escape(_POLICY)}">',
+            f"<title>{escape(title)}</title>",
+            f'<meta name="description" content="{escape(identity(document))}">',
+            *([f'<meta name="keywords" content="{escape(keywords)}">'] if keywords else []),
+            f"<style>\n{_style_text(stylesheet)}\n{_style_text(_page_rules(document))}\n</style>",
+            "</head>",
+        ]
+    )
+
+
+def _style_text(css: str) -> str:
+    """Return the CSS such that nothing in it can end the style element."""
+    return css.strip().replace("</", "<\\/")
+
+
+def _page_rules(document: Document) -> str:
+    """Return the rules that only this document knows: paper, and what stands at the edge of each sheet."""
+    size = "A4" if document.paper == "A4" else "letter"
+    draft = _css_string("DRAFT" if document.draft else "")
+    head = _css_string(" · ".join(part for part in (document.organisation, document.title) if part))
+    revision = f"Revision {document.revision} · " if document.revision else ""
+    foot = _css_string(f"{revision}{long_date(document.as_of)}")
+    return (
+        f"@page {{ size: {size}; @top-left {{ content: {head}; }} @top-right {{ content: {draft}; }} "
+        f"@bottom-left {{ content: {foot}; }} }}"
+    )
+
+
+def _css_string(text: str) -> str:
+    """Return the text as a CSS string; all but letters, digits and a little else as code points."""
+    safe = "".join(c if c.isalnum() or c in " .,-·" else f"\\{ord(c):x} " for c in text)
+    return f'"{safe}"'
+
+
+def _draft_marks(document: Document) -> str:
+    if not document.draft:
+        return ""
+    return (
+        f'<aside class="banner" aria-label="Status of this document"><p><strong>DRAFT</strong> '
+        f"{escape(DRAFT_NOTE)}</p></aside>\n"
+        '<div class="watermark" aria-hidden="true">DRAFT</div>'
+    )
+
+
+def _header(document: Document) -> str:
+    lines = "".join(
+        f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>" for name, value in control_lines(document)
+    )
+    history = _history(document.history) if document.has_cover and document.history else ""
+    return (
+        f'<header>\n<div class="title-block">\n<p class="employer">{escape(document.organisation)}</p>\n'
+        f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{history}\n</header>'
+    )
+
+
+def _history(entries: tuple[RevisionEntry, ...]) -> str:
+    titles = ("Revision", "Date", "By", "What changed")
+    head = "".join(f'<th scope="col">{title}</th>' for title in titles)
+    rows = "".join(
+        f'<tr><th scope="row">{escape(entry.revision)}</th><td>{escape(entry.date)}</td>'
+        f"<td>{escape(entry.by)}</td><td>{escape(entry.summary)}</td></tr>\n"
+        for entry in entries
+    )
+    return (
+        '\n<section class="history" aria-labelledby="page--history">\n'
+        '<h2 id="page--history">Revision history</h2>\n'
+        f"<table><thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody></table>\n</section>"
+    )
+
+
+def _contents(document: Document) -> str:
+    entries = contents(document, _CONTENTS_DEPTH) if document.has_cover else ()
+    if not entries:
+        return ""
+    html = ""
+    for entry, following in zip(entries, (*entries[1:], None), strict=True):
+        next_level = following.level if following else 1
+        html += (
+            f'<li><a href="#{escape(entry.id)}"><span class="number">{escape(entry.number)}</span> '
+            f"{escape(entry.title)}</a>"
+        )
+        html += "<ol>" if next_level > entry.level else "</li>\n"
+        html += "</ol></li>\n" * (entry.level - next_level)
+    return f'<nav aria-labelledby="page--contents">\n<h2 id="page--contents">Contents</h2>\n<ol>\n{html}</ol>\n</nav>'
+
+
+# ---- blocks -------------------------------------------------------------------------------------------
+
+
+def _block(block: Block, level: int, shows: bool) -> str:
+    """Return a block's markup. `level` is that of a heading here; `shows`: citations are printed."""
+    match block:
+        case Section():
+            return _section(block, level, shows)
+        case Paragraph():
+            return f'<p id="{escape(block.id)}">{_inline(block.children, shows)}</p>'
+        case Listing():
+            tag = "ol" if block.ordered else "ul"
+            items = "\n".join(_list_item(item, level, shows) for item in block.items)
+            return f'<{tag} id="{escape(block.id)}">\n{items}\n</{tag}>'
+        case Table():
+            return _table(block, shows)
+        case Figure():
+            return _figure(block)
+        case Formula():
+            return f'<p class="formula" id="{escape(block.id)}">{escape(block.text, quote=False)}</p>'
+        case OpenPoint():
+            return _open_point(block)
+        case Notice():
+            label = NOTICE_LABELS.get(block.kind, NOTICE_LABELS["note"])
+            return (
+                f'<div class="notice {escape(block.kind)}" id="{escape(block.id)}">\n'
+                f'<p class="label">{label}</p>\n{_blocks(block.blocks, level, shows)}\n</div>'
+            )
+        case Answer():
+            return (
+                f'<div id="{escape(block.id)}" data-answers="{escape(" ".join(block.codes))}"'
+                f' data-citations="{escape("; ".join(block.citations))}">\n'
+                f"{_blocks(block.blocks, level, shows)}\n</div>"
+            )
+        case Signatures():
+            return _signatures(block)
+        case _:
+            assert_never(block)
+
+
+def _blocks(blocks: tuple[Block, ...], level: int, shows: bool) -> str:
+    return "\n".join(_block(block, level, shows) for block in blocks)
+
+
+def _section(section: Section, level: int, shows: bool) -> str:
+    tag = f"h{min(level, _DEEPEST_HEADING)}"
+    label = section_label(section)
+    number = f'<span class="number">{escape(label)}</span> ' if label else ""
+    section_id = escape(section.id)
+    kind = f"level-{level - 1} appendix" if section.is_appendix else f"level-{level - 1}"
+    return (
+        f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n'
+        f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>\n'
+        f"{_blocks(section.blocks, level + 1, shows)}\n</section>"
+    )
+
+
+def _list_item(item: ListItem, level: int, shows: bool) -> str:
+    """Return an item; a lone paragraph stands in it without a frame of its own."""
+    if len(item.blocks) == 1 and isinstance(only := item.blocks[0], Paragraph):
+        words = f'<span id="{escape(only.id)}">{_inline(only.children, shows)}</span>'
+        return f'<li id="{escape(item.id)}">{words}</li>'
+    return f'<li id="{escape(item.id)}">\n{_blocks(item.blocks, level, shows)}\n</li>'
+
+
+def _open_point(point: OpenPoint) -> str:
+    code = escape(point.code, quote=False)
+    if is_allowed_href(point.href):
+        code = f'<a href="{escape(point.href)}">{code}</a>'
+    return (
+        f'<div class="open-point" id="{escape(point.id)}"><p><strong class="label">Open point</strong> '
+        f'<span class="code">{code}</span> {escape(point.text, quote=False)}</p></div>'
+    )
+
+
+def _figure(figure: Figure) -> str:
+    number = f'<span class="number">Figure {figure.number}</span> ' if figure.number else ""
+    caption = f"\n<figcaption>{number}{escape(figure.caption, quote=False)}</figcaption>"
+    title = figure.caption or "Figure"
+    drawing = inline_svg(figure.svg, figure.id, title, figure.alternative)
+    return (
+        f'<figure id="{escape(figure.id)}">\n'
+        f'<div class="wide" role="group" tabindex="0" aria-label="{escape(title)}">\n{drawing}\n</div>'
+        f"{caption if figure.caption else ''}\n</figure>"
+    )
+
+
+def _signatures(signatures: Signatures) -> str:
+    head = "".join(f'<th scope="col">{title}</th>' for title in SIGNATURE_TITLES)
+    rows = "".join(
+        f'<tr><th scope="row">{escape(role, quote=False)}</th><td>{escape(name, quote=False)}</td>'
+        "<td></td><td></td></tr>\n"
+        for role, name in signatures.lines
+    )
+    return (
+        f'<table class="signatures" id="{escape(signatures.id)}"><thead><tr>{head}</tr></thead>\n'
+        f"<tbody>\n{rows}</tbody></table>"
+    )
+
+
+# ---- tables -------------------------------------------------------------------------------------------
+
+
+def _table(table: Table, shows: bool) -> str:
+    table_id = escape(table.id)
+    number = f'<span class="number">Table {table.number}</span> ' if table.number else ""
+    caption = f'<caption id="{table_id}--caption">{number}{escape(table.caption, quote=False)}</caption>\n'
+    head = "".join(
+        f'<th scope="col"{_number_class(column)}>{escape(column.title, quote=False)}</th>' for column in table.columns
+    )
+    kind = "" if table.has_header else ' class="keyed"'
+    rows = "\n".join(_row(row, table, shows) for row in table.rows)
+    markup = (
+        f'<table id="{table_id}"{kind}>\n{caption if table.caption else ""}{_widths(table.columns)}'
+        f"{f'<thead><tr>{head}</tr></thead>' if table.has_header else ''}\n<tbody>\n{rows}\n</tbody>\n</table>"
+    )
+    if len(table.columns) <= _FLOWING_COLUMNS:
+        return markup
+    name = f'aria-labelledby="{table_id}--caption"' if table.caption else 'aria-label="Wide table"'
+    return f'<div class="wide" role="group" tabindex="0" {name}>\n{markup}\n</div>'
+
+
+def _row(row: Row, table: Table, shows: bool) -> str:
+    cells = (*row.cells, *[Cell(())] * (len(table.columns) - len(row.cells)))
+    html = ""
+    for column, cell in zip(table.columns, cells, strict=True):
+        is_heading = not table.has_header and cell is cells[0]
+        start, end = ('th scope="row"', "th") if is_heading else ("td", "td")
+        html += f"<{start}{_number_class(column)}>{_inline(cell.children, shows)}</{end}>"
+    return f'<tr id="{escape(row.id)}">{html}</tr>'
+
+
+def _number_class(column: Column) -> str:
+    return ' class="number-cell"' if column.numeric else ""
+
+
+def _widths(columns: tuple[Column, ...]) -> str:
+    """Return the columns' shares of the width, where they differ."""
+    shares = [column.share for column in columns]
+    if len(set(shares)) == 1:
+        return ""
+    widths = (f'<col style="width: {100 * share / sum(shares):.4g}%">' for share in shares)
+    return f"<colgroup>{''.join(widths)}</colgroup>\n"
+
+
+# ---- words --------------------------------------------------------------------------------------------
+
+
+def _inline(children: tuple[Inline, ...], shows: bool) -> str:
+    return "".join(_words(child, shows) for child in children)
+
+
+def _words(node: Inline, shows: bool) -> str:
+    match node:
+        case Text():
+            return escape(node.text, quote=False)
+        case Strong():
+            return f"<strong>{_inline(node.children, shows)}</strong>"
+        case Emphasis():
+            return f"<em>{_inline(node.children, shows)}</em>"
+        case Link():
+            words = _inline(node.children, shows)
+            can_link = is_allowed_href(node.href) and "<a " not in words  # a link can't hold a link
+            return f'<a href="{escape(node.href)}">{words}</a>' if can_link else words
+        case Reference():
+            return f'<a href="#{escape(node.target)}">{escape(node.text or node.target, quote=False)}</a>'
+        case CitationMark():
+            return f' <span class="cite">[{escape(node.text, quote=False)}]</span>' if shows else ""
+        case LineBreak():
+            return "<br>"
+        case _:
+            assert_never(node)
