@@ -62,7 +62,7 @@ def emphasised(mark: str, tag: str, words: str, following: str) -> str:
     before = words[: len(words) - len(words.lstrip(" "))]
     after = words[len(words.rstrip(" ")) :]
     ends_clear = inner[-1].isalnum() or (inner[-1] in ".,:;?" and (after + following)[:1] in {"", " "})
-    is_plain = inner[0].isalnum() and ends_clear and "*" not in inner and "<" not in inner
+    is_plain = inner[0].isalnum() and ends_clear and not {"*", "<"} & {*inner, following}
     marked = f"{mark}{inner}{mark}" if is_plain else f"<{tag}>{inner}</{tag}>"
     return f"{before}{marked}{after}"
 
