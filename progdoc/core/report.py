@@ -71,9 +71,7 @@ class Report:
     requirements: tuple[RequirementStatus, ...] = ()
     version: str = ""  # of progdoc
     names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
-    mask_codes: tuple[str, ...] = (
-        "SEL-",
-    )  # a required finding whose code starts so: a mask does not protect
+    mask_codes: tuple[str, ...] = ("SEL-",)  # a required finding whose code starts so: a mask does not protect
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
 
@@ -268,9 +266,7 @@ def _phrase(who: str, task: str, masks: list[str]) -> str:
 
 def _missing(report: Report, scope: Scope) -> int:
     return sum(
-        finding.severity == Severity.REQUIRED
-        and finding.scope == scope
-        and not _is_mask_finding(report, finding)
+        finding.severity == Severity.REQUIRED and finding.scope == scope and not _is_mask_finding(report, finding)
         for finding in _open(report)
     )
 
@@ -289,8 +285,9 @@ def summary_line(report: Report) -> str:
         are = "1 required thing is" if program == 1 else f"{program} required things are"
         parts.append(f"{are} missing from the program or not in order")
     if records:
-        are = "1 record of a person or device" if records == 1 else f"{records} records of people or devices"
-        parts.append(f"{are} not in order, barring whom or what it concerns")
+        one = "1 record of a person or device is not in order and bars it from work"
+        many = f"{records} records of people or devices are not in order and bar them from work"
+        parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
     told = "; ".join(parts)

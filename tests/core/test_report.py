@@ -80,7 +80,7 @@ def test_the_summary_names_the_mask_that_does_not_protect_first():
         "Not ready: nobody may start 'Scraping sashes' in 'Half mask P100'; "
         "1 fault to mend before the description can be understood; "
         "2 required things are missing from the program or not in order; "
-        "1 record of a person or device not in order, barring whom or what it concerns; "
+        "1 record of a person or device is not in order and bars it from work; "
         "1 caution."
     )
 
@@ -105,7 +105,7 @@ def test_a_mask_that_fails_one_wearer_does_not_bar_everybody_and_names_nobody():
 def test_the_summary_of_gaps_in_records_only():
     assert summary_line(sample_report(findings=(FIT,))) == (
         "No required gap found in the program itself, but not everybody may start: "
-        "1 record of a person or device not in order, barring whom or what it concerns."
+        "1 record of a person or device is not in order and bars it from work."
     )
 
 

@@ -1,0 +1,1 @@
+"""The use cases, one file each. The only place that reads and writes files of the user."""

@@ -1,0 +1,147 @@
+"""What an output folder holds, and whether it still is what was written.
+
+`manifest.json` lists every file with its SHA-256. Names of files under `restricted/` may give away names of
+workers, so they are listed in a manifest of their own in there, and the first one lists that manifest: the
+public part can be handed on, and checked, without the restricted folder.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from progdoc.core.errors import ProgdocError
+
+__all__ = [
+    "MANIFEST",
+    "RESTRICTED",
+    "STAGING",
+    "ManifestError",
+    "ManifestInfo",
+    "digest",
+    "folded",
+    "is_safe_name",
+    "listed",
+    "sha256",
+    "with_manifests",
+]
+
+MANIFEST = "manifest.json"
+RESTRICTED = "restricted/"  # how the names begin of files that only their owner may read
+STAGING = ".progdoc-new"  # where a new set waits until it is complete
+_FORMAT = "progdoc-manifest/1"
+_RESTRICTED_MANIFEST = RESTRICTED + MANIFEST
+_NOT_IN_NAMES = re.compile(r'[<>:"|?*\\]')  # what one or another file system refuses
+_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)  # reserved on Windows
+_LONGEST = 255  # bytes in one part of a name, the limit of most file systems
+
+
+class ManifestError(ProgdocError):
+    """A manifest.json that progdoc did not write, or that was damaged since."""
+
+
+@dataclass(frozen=True, slots=True)
+class ManifestInfo:
+    """What a set of documents was made from."""
+
+    revision: str
+    on: date  # of evaluation
+    version: str  # of progdoc
+    rules_version: str
+
+
+def _is_safe_part(part: str) -> bool:
+    return (
+        part not in ("", ".", "..")
+        and part.isprintable()
+        and not _NOT_IN_NAMES.search(part)
+        and not part.endswith((" ", "."))
+        and not _DEVICES.fullmatch(part)
+        and len(part.encode()) <= _LONGEST
+    )
+
+
+def is_safe_name(name: str) -> bool:
+    """Whether a relative name stays in its folder and can be written on any common file system.
+
+    >>> is_safe_name("tasks/scrape-sashes.html"), is_safe_name("../secrets"), is_safe_name("/etc/passwd")
+    (True, False, False)
+    """
+    parts = name.split("/")
+    return all(_is_safe_part(part) for part in parts) and folded(parts[0]) != STAGING
+
+
+def folded(name: str) -> str:
+    """Return what the name is on a disk that does not tell upper from lower case.
+
+    >>> folded("Program.MD") == folded("program.md")
+    True
+    """
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+
+
+def sha256(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def digest(path: Path) -> str:
+    """Return the SHA-256 of a file, "" where nothing is, and "not a file" for a folder or a link."""
+    if path.is_symlink() or path.is_dir():
+        return "not a file"
+    try:
+        return sha256(path.read_bytes())
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+
+
+def _manifest(files: Mapping[str, bytes], info: ManifestInfo) -> bytes:
+    value = {
+        "format": _FORMAT,
+        "revision": info.revision,
+        "on": info.on.isoformat(),
+        "progdoc": info.version,
+        "rules": info.rules_version,
+        "files": {name: sha256(files[name]) for name in sorted(files)},
+    }
+    return (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")
+
+
+def with_manifests(files: Mapping[str, bytes], info: ManifestInfo) -> dict[str, bytes]:
+    """Return the files and the manifests that list them."""
+    restricted = {name: data for name, data in files.items() if name.startswith(RESTRICTED)}
+    public = {name: data for name, data in files.items() if not name.startswith(RESTRICTED)}
+    if restricted:
+        restricted_manifest = _manifest(restricted, info)
+        public[_RESTRICTED_MANIFEST] = restricted_manifest
+    return public | restricted | {MANIFEST: _manifest(public, info)}
+
+
+def _read(path: Path) -> dict[str, str] | None:
+    try:
+        value = json.loads(path.read_bytes())
+        is_ours = value["format"] == _FORMAT
+        files = {str(name): str(told) for name, told in value["files"].items()}
+    except FileNotFoundError:
+        return None
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as fault:
+        raise ManifestError(str(path)) from fault
+    if not is_ours or not all(is_safe_name(name) for name in files):
+        raise ManifestError(str(path))
+    return files
+
+
+def listed(folder: Path) -> dict[str, str] | None:
+    """Return name → SHA-256 of everything the manifests list, or None where there is no manifest."""
+    public = _read(folder / MANIFEST)
+    if public is None or _RESTRICTED_MANIFEST not in public:
+        return public
+    restricted = _read(folder / _RESTRICTED_MANIFEST) or {}
+    if not all(name.startswith(RESTRICTED) for name in restricted):
+        raise ManifestError(str(folder / _RESTRICTED_MANIFEST))
+    return public | restricted
