@@ -174,6 +174,15 @@ def in_unit(quantity: Quantity, unit: str) -> float:
     return float(_amount(quantity) / there.factor - there.shift)
 
 
+def alike(text: str, quantity: Quantity) -> Quantity:
+    """Return the quantity a text names, read as the same thing as another quantity.
+
+    >>> alike("1 month", Quantity(12.0, "month", "12 months")).value
+    1.0
+    """
+    return parse_quantity(text, next(d for d, names in _NAMES.items() if quantity.unit in names))
+
+
 def is_comparable(one: Quantity, other: Quantity) -> bool:
     """Say whether two quantities can be compared without knowing the agent."""
     return _BY_NAME[one.unit].kind == _BY_NAME[other.unit].kind

@@ -1,7 +1,8 @@
 """The types of single values: text as typed in YAML to what the field means, or a sentence saying why not.
 
-YAML's own guesses are never used; a value that has its type already passes. Each type also says how an editor may see it: YAML 1.2 tells an editor
-that `yes` is text or a truth value and `8` a number, so the schema lets both stand.
+YAML's own guesses are never used; a value that has its type already passes. Each type also says how an
+editor may see it: YAML 1.2 tells an editor that `yes` is text or a truth value and `8` a number, so the
+schema lets both stand.
 """
 
 from __future__ import annotations

@@ -7,12 +7,15 @@ names, aliases, tags) is refused with its place. Everything the user can mend is
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml_faults import fault
+from progdoc.model.yaml_syntax import shown
 from progdoc.model.yaml_text import decoded
 from progdoc.model.yaml_tree import MOST_VALUES, Node, Tree, dotted, dotted_name, read_tree
 
@@ -21,9 +24,11 @@ __all__ = ["Description", "Plain", "dotted", "read_description"]
 MOST_BYTES = 20_000_000
 _ENDINGS = (".yaml", ".yml")
 
+Part = tuple[str, Node]  # a file and what it says under one top-level name
 Plain = dict[str, "Plain"] | list["Plain"] | str | None
 
-_LAST_STEP = re.compile(r"""(?:\.?"(?:[^"\\]|\\.)*"|\.?[^.\[\]"]+|\[[0-9]*\])$""")
+# One step of a dotted path: a name, a quoted name, or an index in brackets.
+_STEP = re.compile(r"""\.?(?:"(?P<quoted>(?:[^"\\]|\\.)*)"|(?P<name>[^.\[\]"]+))|\[(?P<index>[0-9]{1,9})\]""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,29 +37,74 @@ class Description:
 
     name: str  # the file or folder, as the user would recognise it
     values: dict[str, Plain] = field(default_factory=dict)
-    positions: dict[str, Location] = field(default_factory=dict)  # dotted path → the value's place
-    key_positions: dict[str, Location] = field(default_factory=dict)  # dotted path → its name's place
     diagnostics: list[Diagnostic] = field(default_factory=list)
     files: tuple[str, ...] = ()
     is_complete: bool = True  # every file was read to its end: what is missing here is missing there
+    parts: dict[str, list[Part]] = field(default_factory=dict, repr=False)  # of each top-level name
 
     def locate(self, path: str) -> Location:
         """Return the place of a value or, where there is none, of the nearest part it would belong to."""
-        return self._nearest(path, self.positions)
+        found = self._nearest(path)
+        return Location(found[0], found[1].line, found[1].column, path) if found else Location(self.name, 0, 0, path)
 
     def locate_key(self, path: str) -> Location:
         """Return the place of a value's name, or of the nearest part it would belong to."""
-        return self._nearest(path, self.key_positions)
+        found = self._nearest(path)
+        if not found:
+            return Location(self.name, 0, 0, path)
+        return Location(found[0], found[1].key_line, found[1].key_column, path)
 
-    def _nearest(self, path: str, places: dict[str, Location]) -> Location:
-        known = path
-        while known:
-            if known in places:
-                place = places[known]
-                return Location(place.file, place.line, place.column, path)
-            shorter = _LAST_STEP.sub("", known)
-            known = shorter if shorter != known else known[:-1]
-        return Location(self.name, 0, 0, path)
+    @property
+    def positions(self) -> dict[str, Location]:
+        """Every dotted path with the place of its value, built anew at each call: `locate` is the quick way."""
+        return {path: self.locate(path) for key in self.values for path in _paths(dotted_name(key), self.values[key])}
+
+    def _nearest(self, path: str) -> tuple[str, Node] | None:
+        """Walk down the path as far as it leads."""
+        steps = _STEP.finditer(path)
+        first = next(steps, None)
+        parts = self.parts.get(_name_of(first)) if first else None
+        if parts is None:
+            return None
+        file, node = parts[0]
+        for count, step in enumerate(steps):
+            content = node.content
+            if isinstance(content, list) and step["index"] is not None:
+                index = int(step["index"])
+                if count == 0:
+                    file, content, index = _part_with(parts, index)
+                inner = content[index] if index < len(content) else None
+            else:
+                inner = content.get(_name_of(step)) if isinstance(content, dict) else None
+            if inner is None:
+                break
+            node = inner
+        return file, node
+
+
+def _name_of(step: re.Match[str]) -> str:
+    quoted = step["quoted"]
+    return step["name"] or "" if quoted is None else str(json.loads(f'"{quoted}"'))
+
+
+def _part_with(parts: list[Part], index: int) -> tuple[str, list[Node], int]:
+    """Return the file and the list that hold an entry of a list spread over files, and its index there."""
+    for file, node in parts:
+        items = node.content if isinstance(node.content, list) else []
+        if index < len(items):
+            return file, items, index
+        index -= len(items)
+    return parts[0][0], [], 0
+
+
+def _paths(path: str, value: Plain) -> Iterator[str]:
+    yield path
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _paths(f"{path}.{dotted_name(name)}", inner)
+    elif isinstance(value, list):
+        for index, inner in enumerate(value):
+            yield from _paths(f"{path}[{index}]", inner)
 
 
 def read_description(path: Path) -> Description:
@@ -83,12 +133,15 @@ def read_description(path: Path) -> Description:
         bytes_left -= len(data or b"")
         values_left = max(0, values_left - tree.values)
         trees.append(tree)
-    description = Description(name, files=tuple(names), is_complete=not faults and all(t.is_complete for t in trees))
-    description.diagnostics.extend(faults)
-    top, owner = _joined(names, trees, description.diagnostics)
-    for key, parts in top.items():
-        _flatten(key, parts, owner, description)
-    return description
+    parts = _joined(names, trees, faults)
+    return Description(
+        name,
+        values={key: _joined_value(of_key) for key, of_key in parts.items()},
+        diagnostics=faults,
+        files=tuple(names),
+        is_complete=bool(trees) and all(tree.is_complete for tree in trees),
+        parts=parts,
+    )
 
 
 def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:
@@ -136,58 +189,32 @@ def _readable(name: str) -> str:
     return "".join(character if character.isprintable() else "\ufffd" for character in text)
 
 
-def _joined(
-    names: list[str], trees: list[Tree], faults: list[Diagnostic]
-) -> tuple[dict[str, list[Node]], dict[int, str]]:
-    """Return for every top-level name its parts (more than one for a list), and the file of each part."""
-    top: dict[str, list[Node]] = {}
-    owner: dict[int, str] = {}
+def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:
+    """Return for every top-level name its parts (more than one for a list), and add each file's faults."""
+    top: dict[str, list[Part]] = {}
     for file, tree in zip(names, trees, strict=True):
-        for key, node in tree.top.items():
-            owner[id(node)] = file
-            first = top.get(key)
-            if first is None:
-                top[key] = [node]
-            elif isinstance(node.content, list) and isinstance(first[0].content, list):
-                first.append(node)
-            else:
-                there = f"{owner[id(first[0])]}, line {first[0].key_line}"
-                where = Location(file, node.key_line, node.key_column, dotted_name(key))
-                tree.diagnostics.append(fault("YAML-041", where, f"`{key}` stands in this file and in {there}"))
         faults.extend(tree.diagnostics)
-    return top, owner
+        for key, node in tree.top.items():
+            there = top.setdefault(key, [])
+            if not there or (isinstance(node.content, list) and isinstance(there[0][1].content, list)):
+                there.append((file, node))
+                continue
+            where = Location(file, node.key_line, node.key_column, dotted_name(key))
+            what = f"{shown(key)} stands in this file and in {there[0][0]}, line {there[0][1].key_line}"
+            faults.append(fault("YAML-041", where, what))
+    return top
 
 
-def _flatten(key: str, parts: list[Node], owner: dict[int, str], description: Description) -> None:
-    path = dotted_name(key)
-    for part in reversed(parts):  # so that the first one's place stays
-        _place(part, path, owner[id(part)], description)
+def _joined_value(parts: list[Part]) -> Plain:
     if len(parts) == 1:
-        description.values[key] = _plain(parts[0], path, owner[id(parts[0])], description)
-        return
-    joined: list[Plain] = []
-    for part in parts:
-        for item in part.content if isinstance(part.content, list) else []:
-            joined.append(_item(item, f"{path}[{len(joined)}]", owner[id(part)], description))
-    description.values[key] = joined
+        return _plain(parts[0][1])
+    return [_plain(item) for _, node in parts if isinstance(node.content, list) for item in node.content]
 
 
-def _item(node: Node, path: str, file: str, description: Description) -> Plain:
-    _place(node, path, file, description)
-    return _plain(node, path, file, description)
-
-
-def _place(node: Node, path: str, file: str, description: Description) -> None:
-    place = Location(file, node.line, node.column, path)
-    description.positions[path] = place
-    same = node.line == node.key_line and node.column == node.key_column
-    description.key_positions[path] = place if same else Location(file, node.key_line, node.key_column, path)
-
-
-def _plain(node: Node, path: str, file: str, description: Description) -> Plain:
+def _plain(node: Node) -> Plain:
     content = node.content
     if isinstance(content, dict):
-        return {k: _item(n, f"{path}.{dotted_name(k)}", file, description) for k, n in content.items()}
+        return {name: _plain(inner) for name, inner in content.items()}
     if isinstance(content, list):
-        return [_item(n, f"{path}[{i}]", file, description) for i, n in enumerate(content)]
+        return [_plain(inner) for inner in content]
     return content

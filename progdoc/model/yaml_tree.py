@@ -119,6 +119,7 @@ class _Growth:
 
     def __init__(self, text: str, file: str, most_values: int) -> None:
         self.text, self.file, self.most_values = text, file, most_values
+        self.has_question_mark = "?" in text
         self.tree = Tree()
         self.open: list[_Open] = []
         self.quoted: Opened | None = None
@@ -269,6 +270,8 @@ class _Growth:
             self._report("YAML-022", event, f"{self._shown(name)} has no space after its colon")
 
     def _asked(self, mark: Any) -> bool:
+        if not self.has_question_mark:
+            return False
         before = self.text[max(0, mark.index - mark.column) : mark.index].rstrip()
         return before.endswith("?") and (len(before) == 1 or before[-2] in " {,[")
 

@@ -1,0 +1,277 @@
+"""A description's plain values to the model; whatever does not fit becomes a finding with its place.
+
+Pydantic finds every fault at once. Its words are for programmers, so they are translated here: what stands
+there, what may stand there, the nearest spelling, what to type. Values of medical entries are never repeated.
+"""
+
+from __future__ import annotations
+
+import difflib
+import types
+import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.model.program import Program
+from progdoc.model.references import reference_faults
+from progdoc.model.yaml_reader import Description, read_description
+
+__all__ = ["FORMAT", "MODEL_FAULTS", "Loaded", "load"]
+
+FORMAT = 1
+
+MODEL_FAULTS: dict[str, tuple[str, str]] = {
+    "MODEL-001": ("unknown-key", "A key that nobody reads would leave what you wrote out of the program, unseen."),
+    "MODEL-002": ("value-missing", "Without it the entry cannot be told apart or used."),
+    "MODEL-003": ("value-not-understood", "A value that can be read in two ways could end up wrong in the program."),
+    "MODEL-004": ("wrong-shape", "Lists, groups of values and single values are written differently."),
+    "MODEL-005": ("format-unknown", "The number tells which form the description is written in."),
+    "MODEL-006": ("id-used-twice", "Two things with one id cannot be told apart in records and comparisons."),
+    "MODEL-007": ("id-unknown", "A name that leads nowhere would leave the thing it means out of the program."),
+    "MODEL-008": (
+        "not-for-a-medical-entry",
+        "Health answers belong to the health professional alone (29 CFR 1910.134(e)(4)(i), (e)(6)(i)). A medical"
+        " entry holds a date, a recommendation, limits from a fixed list, the next review, whether a follow-up is"
+        " pending and whether the worker has a copy: nothing else, and what was found is not repeated here.",
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A description as read. `program` is None while it can't be understood."""
+
+    program: Program | None
+    description: Description
+    diagnostics: tuple[Diagnostic, ...]
+
+    def locate(self, path: str) -> Location:
+        return self.description.locate(path)
+
+
+def load(path: Path) -> Loaded:
+    """Read and validate a description: one YAML file or a folder of them."""
+    description = read_description(path)
+    found = list(description.diagnostics)
+    found += _format_faults(description)
+    program = None
+    try:
+        program = Program.model_validate(description.values)
+    except ValidationError as error:
+        if description.is_complete or description.values:
+            found += _translated(error, description)
+    if program is not None:
+        found += [
+            _fault("MODEL-006" if twice else "MODEL-007", description, path, what, fix)
+            for twice, path, what, fix in reference_faults(program)
+        ]
+    return Loaded(None if found else program, description, tuple(found))
+
+
+def _fault(code: str, description: Description, path: str, what: str, fix: str, at_key: bool = False) -> Diagnostic:
+    name, why = MODEL_FAULTS[code]
+    location = description.locate_key(path) if at_key else description.locate(path)
+    return Diagnostic(location, code, name, Severity.INVALID, what, why, fix)
+
+
+def _format_faults(description: Description) -> Iterator[Diagnostic]:
+    written = description.values.get("format")
+    if not description.is_complete and written is None:
+        return
+    if written is None:
+        yield _fault(
+            "MODEL-005", description, "", "The description does not say which format it has.",
+            f"Write `format: {FORMAT}` as the first line of one file.",
+        )  # fmt: skip
+    elif written != str(FORMAT):
+        yield _fault(
+            "MODEL-005", description, "format", f"`format: {written}` is not known to this version of progdoc.",
+            f"Write `format: {FORMAT}`.",
+        )  # fmt: skip
+
+
+# ---- pydantic's words to ours ---------------------------------------------------------------------------
+
+
+def _translated(error: ValidationError, description: Description) -> list[Diagnostic]:
+    found: dict[tuple[str, str, str], Diagnostic] = {}
+    for detail in error.errors(include_url=False, include_context=True):
+        place = _Place.of(detail["loc"], description.values)
+        if place.is_other_branch(detail):
+            continue
+        if place.path == "format" and detail["type"] == "missing":
+            continue
+        diagnostic = _one(detail, place, description)
+        found.setdefault((diagnostic.code, place.path, diagnostic.what), diagnostic)
+    return list(found.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a fault is: dotted path, what stands there, and the model it should be part of."""
+
+    path: str
+    value: Any
+    owner: type[BaseModel] | None
+    key: str
+
+    @classmethod
+    def of(cls, loc: tuple[int | str, ...], values: Any) -> _Place:
+        path, value, key = "", values, ""
+        owner: type[BaseModel] | None = Program
+        candidates: tuple[type[BaseModel], ...] = (Program,)
+        for part in loc:
+            if isinstance(part, int):
+                path += f"[{part}]"
+                value = value[part] if isinstance(value, list) and part < len(value) else None
+                continue
+            holders = [c for c in candidates if part in c.model_fields]
+            in_data = isinstance(value, dict) and part in value
+            if not holders and not in_data:  # the tag of a union, not a key
+                named = [c for c in candidates if part == c.__name__ or part == _kind_of(c)]
+                candidates = tuple(named) or candidates
+                continue
+            owner = holders[0] if holders else (candidates[0] if candidates else None)
+            key = part
+            path = f"{path}.{part}" if path else part
+            value = value.get(part) if isinstance(value, dict) else None
+            candidates = _models(holders[0].model_fields[part].annotation) if holders else ()
+        return cls(path, value, owner, key)
+
+    @property
+    def is_medical(self) -> bool:
+        return self.path.startswith("people[") and ".medical[" in self.path
+
+    def is_other_branch(self, detail: ErrorDetails) -> bool:
+        """Whether the fault belongs to the alternative that the user did not mean."""
+        return detail["type"] == "literal_error" and isinstance(self.value, dict)
+
+
+def _models(annotation: Any) -> tuple[type[BaseModel], ...]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return (annotation,)
+    if typing.get_origin(annotation) in (tuple, typing.Union, types.UnionType, typing.Annotated):
+        return tuple(model for part in typing.get_args(annotation) for model in _models(part))
+    return ()
+
+
+def _kind_of(model: type[BaseModel]) -> str:
+    field = model.model_fields.get("kind")
+    args = typing.get_args(field.annotation) if field else ()
+    return str(args[0]) if args else ""
+
+
+def _one(detail: ErrorDetails, place: _Place, description: Description) -> Diagnostic:
+    kind = detail["type"]
+    if place.is_medical and kind not in ("missing",):
+        allowed = ", ".join(f"`{key}`" for key in _keys(place.owner))
+        entry = place.path[: place.path.index("]", place.path.index(".medical")) + 1]
+        return _fault(
+            "MODEL-008", description, entry, "Something stands in a medical entry that does not belong there.",
+            f"Take it out. What may stand there: {allowed}. Ask the professional to keep the rest.",
+        )  # fmt: skip
+    if kind == "extra_forbidden":
+        return _unknown_key(place, description)
+    if kind == "missing":
+        parent = place.path.rpartition(".")[0]
+        title = _example(place)
+        return _fault(
+            "MODEL-002", description, parent, f"`{place.key}` is missing here.", f"Write `{place.key}: {title}`."
+        )
+    if kind in ("enum", "literal_error", "union_tag_invalid", "union_tag_not_found"):
+        return _not_in_list(detail, place, description)
+    if kind in ("model_type", "model_attributes_type", "dict_type", "tuple_type", "list_type"):
+        return _wrong_shape(kind, place, description)
+    text = str(detail["ctx"]["error"]) if kind == "value_error" else detail["msg"]
+    if kind == "too_short":
+        text = "The list is empty: at least one entry is needed."
+    what, _, fix = text.partition(". ")
+    return _fault(
+        "MODEL-003", description, place.path, f"{what.rstrip('.')}.", fix or f"Write for example `{_example(place)}`."
+    )
+
+
+def _keys(owner: type[BaseModel] | None) -> list[str]:
+    return list(owner.model_fields) if owner else []
+
+
+def _unknown_key(place: _Place, description: Description) -> Diagnostic:
+    known = _keys(place.owner)
+    near = difflib.get_close_matches(place.key.lower().replace("-", "_").replace(" ", "_"), known, 1, 0.6)
+    hint = f": did you mean `{near[0]}`?" if near else "."
+    allowed = ", ".join(f"`{key}`" for key in known)
+    fix = f"Write `{near[0]}:` instead." if near else f"Take it out, or use one of: {allowed}."
+    return _fault(
+        "MODEL-001", description, place.path, f"`{place.key}` is not a key that is known here{hint}", fix, at_key=True
+    )
+
+
+def _not_in_list(detail: ErrorDetails, place: _Place, description: Description) -> Diagnostic:
+    context = detail.get("ctx", {})
+    allowed = [
+        part.strip().strip("'")
+        for part in str(context.get("expected", context.get("expected_tags", ""))).replace(" or ", ", ").split(",")
+        if part.strip()
+    ]
+    if detail["type"] == "union_tag_not_found":
+        return _fault(
+            "MODEL-002", description, place.path, "`kind` is missing here.",
+            f"Write `kind:` with one of: {', '.join(_tags(place))}.",
+        )  # fmt: skip
+    value = place.value.get("kind") if isinstance(place.value, dict) else place.value
+    path = f"{place.path}.kind" if isinstance(place.value, dict) else place.path
+    if not isinstance(value, str):
+        return _wrong_shape("text", place, description)
+    near = difflib.get_close_matches(value.lower().replace(" ", "-").replace("_", "-"), allowed, 1, 0.5)
+    hint = f" Did you mean `{near[0]}`?" if near else ""
+    return _fault(
+        "MODEL-003", description, path, f"“{_short(value)}” is not one of the values known here.{hint}",
+        f"Write one of: {', '.join(allowed)}.",
+    )  # fmt: skip
+
+
+def _tags(place: _Place) -> list[str]:
+    if place.owner is None:
+        return []
+    return [_kind_of(model) for model in _models(place.owner.model_fields[place.key].annotation)]
+
+
+def _wrong_shape(kind: str, place: _Place, description: Description) -> Diagnostic:
+    shapes = (("a group of values", dict), ("a list", list), ("a single value", str))
+    stands = next((words for words, shape in shapes if isinstance(place.value, shape)), "nothing")
+    if kind in ("tuple_type", "list_type"):
+        example = _example(place)
+        fix = f"Write it as a list, each entry on its own line after a dash, or in brackets: `{place.key}: {example}`."
+        wanted = "a list"
+    elif kind == "text":
+        fix, wanted = f"Write `{place.key}: {_example(place)}`.", "a single value"
+    else:
+        models = _models(place.owner.model_fields[place.key].annotation) if place.owner and place.key else ()
+        keys = ", ".join(f"`{key}:`" for key in _keys(models[0] if models else place.owner))
+        fix = f"Write its parts on lines of their own, indented under `{place.key}:`. They are: {keys}."
+        wanted = "a group of values"
+    return _fault(
+        "MODEL-004", description, place.path, f"{stands.capitalize()} stands here, where {wanted} is needed.", fix
+    )
+
+
+def _example(place: _Place) -> str:
+    field = place.owner.model_fields.get(place.key) if place.owner else None
+    if field is None or not field.examples:
+        return "…"
+    example = field.examples[0]
+    if isinstance(example, list):
+        return "[" + ", ".join(map(str, example)) + "]"
+    return str(example.value if isinstance(example, StrEnum) else example)
+
+
+def _short(text: str) -> str:
+    flat = " ".join(text.split())
+    return flat if len(flat) <= 60 else flat[:57] + "…"

@@ -1,0 +1,407 @@
+"""Looks at records: the few proofs that need more than one field and the day of evaluation.
+
+Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
+of the requirement's text. A medical reason never appears among the words: it is not in the description.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.calc.due import Record, due_date, is_overdue, standing_record
+from progdoc.core.numbers import long_date
+from progdoc.model.masks import Facepiece, Mask, Mode
+from progdoc.model.people import (
+    FitTest,
+    IssuedMask,
+    MedicalEntry,
+    MedicalLimit,
+    Person,
+    Recommendation,
+    Result,
+    Topic,
+    TrainingEntry,
+)
+from progdoc.model.workplace import Effort, Use
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.requirement import Subject
+
+__all__ = ["CHECKS", "CheckResult", "FitState", "fit_state", "latest_clearance", "training_due"]
+
+_YEAR_MONTHS = 12  # 29 CFR 1910.134(f)(2), (k)(5)
+_MONTH = 1  # 29 CFR 1910.134(h)(3)(i)(B), (h)(3)(iii)
+_HALF_MASK_PASS = 100.0  # 29 CFR 1910.134(f)(7)
+_FULL_FACEPIECE_PASS = 500.0
+
+
+@dataclass(frozen=True, slots=True)
+class CheckResult:
+    """The places that were read, and what is wrong: (place, words for the placeholders)."""
+
+    paths: tuple[str, ...]
+    faults: tuple[tuple[str, dict[str, str]], ...] = ()
+
+
+def _result(path: str, fault: dict[str, str] | None) -> CheckResult:
+    return CheckResult((path,), () if fault is None else ((path, fault),))
+
+
+# ---- medical ------------------------------------------------------------------------------------------
+
+
+def _person(facts: Facts, subject: Subject) -> Person:
+    return facts.people[subject.ids[0].partition(".")[2]][1]
+
+
+def _person_path(facts: Facts, subject: Subject) -> str:
+    return facts.people[subject.ids[0].partition(".")[2]][0]
+
+
+def latest_clearance(person: Person, as_of: date) -> MedicalEntry | None:
+    """Return the newest written recommendation that exists on a day, or None."""
+    known = [entry for entry in person.medical if entry.date <= as_of]
+    return max(known, key=lambda entry: entry.date, default=None)
+
+
+def _clearance(wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, str] | None]) -> Check:
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        person = _person(facts, subject)
+        fault = wrong(facts, person, latest_clearance(person, facts.as_of))
+        return _result(f"{_person_path(facts, subject)}.medical", fault)
+
+    return check
+
+
+def _no_recommendation(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is None else None
+
+
+def _not_cleared(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is not None and entry.recommendation is Recommendation.NOT_CLEARED else None
+
+
+def _follow_up_pending(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is not None and entry.follow_up_pending else None
+
+
+def _review_overdue(facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    if entry is None or entry.next_review is None or not is_overdue(entry.next_review, facts.as_of):
+        return None
+    return {"due": long_date(entry.next_review)}
+
+
+def _copy_not_given(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is not None and entry.copy_given is not True else None
+
+
+def _limits_ignored(facts: Facts, person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    if entry is None or not entry.limits:
+        return None
+    against = set(entry.limits)
+    for _, task in facts.tasks_by_person.get(person.id, ()):
+        worn = [facts.masks[i.mask][1] for i in person.masks if any(u.mask == i.mask for u in task.masks)]
+        if against & {MedicalLimit.POWERED_ONLY, MedicalLimit.NO_NEGATIVE_PRESSURE} and any(
+            mask.mode is Mode.AIR_PURIFYING for mask in worn
+        ):
+            return {"task": label_of(task)}
+        if MedicalLimit.LIGHT_WORK_ONLY in against and task.effort not in (None, Effort.LIGHT):
+            return {"task": label_of(task)}
+        if MedicalLimit.NO_SCBA in against and any(
+            mask.mode in (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND) for mask in worn
+        ):
+            return {"task": label_of(task)}
+        if MedicalLimit.NO_EMERGENCY in against and (task.emergency_only or any(m.emergency for m in worn)):
+            return {"task": label_of(task)}
+    return None
+
+
+# ---- fit tests ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class FitState:
+    """Where a wearer stands with one issued mask: ok, none, other, failed, changed or overdue."""
+
+    state: str
+    test: FitTest | None = None
+    due: date | None = None
+
+
+def passed(test: FitTest, mask: Mask) -> bool | None:
+    """Return whether a fit test was passed on this mask; None if neither result nor factor is given."""
+    if test.fit_factor is not None:
+        level = _FULL_FACEPIECE_PASS if mask.facepiece is Facepiece.FULL_FACEPIECE else _HALF_MASK_PASS
+        return test.fit_factor >= level and test.result is not Result.FAIL
+    return None if test.result is None else test.result is Result.PASS
+
+
+def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> FitState:
+    """Return where a wearer stands with the mask and size issued to them."""
+    known = [test for test in person.fit_tests if test.date <= as_of]
+    same = [t for t in known if t.mask == issued.mask and (t.size or issued.size) == issued.size]
+    if not same:
+        newest = max(known, key=lambda t: t.date, default=None)
+        return FitState("none" if newest is None else "other", newest)
+    good = {t.date: t for t in same if passed(t, mask)}
+    failures = [t.date for t in same if passed(t, mask) is False]
+    if not good:
+        return FitState("failed", max(same, key=lambda t: t.date))
+    records = [Record(day, due_date(day, months=_YEAR_MONTHS)) for day in good]
+    changes = [change.date for change in person.changes]
+    standing = standing_record(records, [*failures, *changes], as_of)
+    if standing is None:
+        newest_day = max(good)
+        failed_later = any(day >= newest_day for day in failures)
+        return FitState("failed" if failed_later else "changed", good[newest_day])
+    overdue = is_overdue(standing.due, as_of)
+    return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)
+
+
+def _fit(state: str) -> Check:
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        person, mask, issued = _worn(facts, subject)
+        found = fit_state(person, issued, mask, facts.as_of)
+        path = f"{_person_path(facts, subject)}.fit_tests"
+        if found.state != state:
+            return CheckResult((path,))
+        words = {"wearer": label_of(person), "mask": label_of(mask), "size": issued.size or "size not given"}
+        if found.test is not None:
+            words["last_date"] = long_date(found.test.date)
+            words["last_mask"] = label_of(facts.masks[found.test.mask][1])
+            words["last_size"] = found.test.size or "size not given"
+        if found.due is not None:
+            words["due_date"] = long_date(found.due)
+        return CheckResult((path,), ((path, words),))
+
+    return check
+
+
+def _worn(facts: Facts, subject: Subject) -> tuple[Person, Mask, IssuedMask]:
+    person = _person(facts, subject)
+    mask_id = subject.ids[1].partition(".")[2]
+    issued = next(m for m in person.masks if m.mask == mask_id)
+    return person, facts.masks[mask_id][1], issued
+
+
+def _standing_tests(facts: Facts, subject: Subject) -> Iterable[tuple[int, FitTest]]:
+    """The newest fit test of the worn mask: the one on which its wearer stands."""
+    person, mask, issued = _worn(facts, subject)
+    newest = fit_state(person, issued, mask, facts.as_of).test
+    return [(i, t) for i, t in enumerate(person.fit_tests) if t is newest and t.mask == issued.mask]
+
+
+def _tested_before_clearance(facts: Facts, subject: Subject) -> CheckResult:
+    person, path = _person(facts, subject), _person_path(facts, subject)
+    faults = [
+        (f"{path}.fit_tests[{i}].date", {"tested": long_date(test.date)})
+        for i, test in _standing_tests(facts, subject)
+        if not any(entry.date <= test.date for entry in person.medical)
+    ]
+    return CheckResult((f"{path}.fit_tests", f"{path}.medical"), tuple(faults))
+
+
+def _fit_record_short(facts: Facts, subject: Subject) -> CheckResult:
+    path = _person_path(facts, subject)
+    faults = []
+    for i, test in _standing_tests(facts, subject):
+        missing = [name for name in ("protocol", "size") if getattr(test, name) is None]
+        if test.result is None and test.fit_factor is None:
+            missing.append("result")
+        if test.fit_factor is not None and test.recording is None:
+            missing.append("recording")
+        if missing:
+            place = f"{path}.fit_tests[{i}]"
+            faults.append((place, {"tested": long_date(test.date), "missing": ", ".join(missing)}))
+    return CheckResult((f"{path}.fit_tests",), tuple(faults))
+
+
+# ---- training and the rest of a wearer's papers -------------------------------------------------------
+
+
+def _trainings(person: Person, as_of: date) -> list[TrainingEntry]:
+    return sorted((t for t in person.training if t.date <= as_of), key=lambda t: t.date)
+
+
+def training_due(person: Person, as_of: date) -> date | None:
+    """Return the last day on which the newest training counts, or None without one."""
+    done = _trainings(person, as_of)
+    return due_date(done[-1].date, months=_YEAR_MONTHS) if done else None
+
+
+def _training(wrong: Callable[[Facts, list[TrainingEntry]], dict[str, str] | None]) -> Check:
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        fault = wrong(facts, _trainings(_person(facts, subject), facts.as_of))
+        return _result(f"{_person_path(facts, subject)}.training", fault)
+
+    return check
+
+
+def _never_trained(_facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    return None if done else {}
+
+
+def _training_overdue(facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    if not done:
+        return None
+    due = due_date(done[-1].date, months=_YEAR_MONTHS)
+    if not is_overdue(due, facts.as_of):
+        return None
+    return {"last_date": long_date(done[-1].date), "due_date": long_date(due)}
+
+
+def _topics_missing(facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    if not done:
+        return None
+    since = [t for t in done if not is_overdue(due_date(t.date, months=_YEAR_MONTHS), facts.as_of)]
+    covered = {topic for entry in since or done[-1:] for topic in entry.topics}
+    missing = [topic.value for topic in Topic if topic not in covered]
+    return {"missing": ", ".join(missing)} if missing else None
+
+
+def _knowledge_not_shown(_facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    return {"last_date": long_date(done[-1].date)} if done and done[-1].knowledge_shown is not True else None
+
+
+def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
+    """A wearer in a task has none of the masks that the task allows."""
+    person, path = _person(facts, subject), f"{_person_path(facts, subject)}.masks"
+    issued = {m.mask for m in person.masks}
+    faults = [
+        (path, {"task": label_of(task), "masks": ", ".join(label_of(m) for _, m in facts.masks_of(task))})
+        for _, task in facts.tasks_by_person.get(person.id, ())
+        if facts.is_worn(task) and task.masks and not issued & {use.mask for use in task.masks}
+    ]
+    return CheckResult((path,), tuple(faults))
+
+
+def _appendix_d_not_given(facts: Facts, subject: Subject) -> CheckResult:
+    person, path = _person(facts, subject), f"{_person_path(facts, subject)}.appendix_d"
+    given = person.appendix_d is not None and person.appendix_d.date <= facts.as_of
+    return _result(path, None if given else {})
+
+
+# ---- the workplace ------------------------------------------------------------------------------------
+
+
+def _person_unknown_to_records(facts: Facts, subject: Subject) -> CheckResult:
+    """A task in which a mask is required names nobody who does it."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    return _result(f"{path}.people", None if task.people else {})
+
+
+def _nothing_assessed(facts: Facts, subject: Subject) -> CheckResult:
+    """A task in which masks are worn has no hazard described."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    return _result(path, None if task.id in facts.hazards_by_task else {})
+
+
+def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
+    """No task at all is described: nobody has looked for hazards."""
+    return _result("tasks", None if facts.description.tasks else {})
+
+
+def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
+    """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
+    by_kind: dict[Facepiece, set[tuple[str, str]]] = {}
+    place: dict[Facepiece, str] = {}
+    for path, mask in facts.reach(subject).masks:
+        if mask.facepiece is None or mask.escape_only:
+            continue
+        place.setdefault(mask.facepiece, path)
+        by_kind.setdefault(mask.facepiece, set()).update((mask.id, size) for size in mask.sizes)
+    faults = [
+        (f"{place[kind]}.sizes", {"kind": kind.value.replace("-", " ")})
+        for kind, offered in by_kind.items()
+        if len(offered) < 2 and kind not in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+    ]
+    return CheckResult(tuple(f"{path}.sizes" for path in place.values()), tuple(faults))
+
+
+def _unit_not_inspected(facts: Facts, subject: Subject) -> CheckResult:
+    unit = facts.value_at(subject.path)
+    dates = [entry.date for entry in unit.inspections if entry.date <= facts.as_of]
+    path = f"{subject.path}.inspections"
+    if not dates:
+        return _result(path, {"last": "no inspection is recorded"})
+    due = due_date(max(dates), months=_MONTH)
+    if not is_overdue(due, facts.as_of):
+        return CheckResult((path,))
+    return _result(path, {"last": f"last inspected {long_date(max(dates))}, due {long_date(due)}"})
+
+
+def _inspection_record_short(facts: Facts, subject: Subject) -> CheckResult:
+    unit = facts.value_at(subject.path)
+    path = f"{subject.path}.inspections"
+    missing = [] if unit.serial else ["serial"]
+    if unit.inspections:
+        newest = max(unit.inspections, key=lambda entry: entry.date)
+        missing += [name for name in ("by", "findings", "remedy") if getattr(newest, name) is None]
+    return _result(path, {"missing": ", ".join(missing)} if missing else None)
+
+
+def _cylinder_overdue(facts: Facts, subject: Subject) -> CheckResult:
+    unit = facts.value_at(subject.path)
+    path = f"{subject.path}.cylinder"
+    if unit.cylinder is None or unit.cylinder.requalify_by is None:
+        return _result(path, {"due": "no requalification date is recorded"})
+    due = unit.cylinder.requalify_by
+    return _result(path, {"due": f"due {long_date(due)}"} if is_overdue(due, facts.as_of) else None)
+
+
+def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
+    """A gas or vapour cartridge worn in a task has neither an indicator that suits nor a change schedule."""
+    path, part = facts.filters[subject.ids[0].partition(".")[2]]
+    base = "procedures.filter_changes.schedules"
+    if part.esli_for and part.esli_suits:
+        return CheckResult((f"{path}.esli_suits", base))
+    schedules = facts.description.procedures.filter_changes.schedules
+    planned = {task for s in schedules if s.filter == part.id for task in s.tasks}
+    faults = [
+        (base, {"task": label_of(task), "cartridge": label_of(part)})
+        for _, task in facts.reach(subject).tasks
+        if task.id not in planned
+    ]
+    return CheckResult((base, f"{path}.esli_for"), tuple(faults))
+
+
+def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
+    """A task is called voluntary, or mask-free, though its air calls for a mask."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    wrong = task.use in (Use.VOLUNTARY, Use.NONE) and facts.is_needed(task)
+    return _result(f"{path}.use", {"use": task.use.value if task.use else ""} if wrong else None)
+
+
+Check = Callable[[Facts, Subject], CheckResult]
+
+CHECKS: dict[str, Check] = {
+    "recommendation-on-file": _clearance(_no_recommendation),
+    "cleared": _clearance(_not_cleared),
+    "no-follow-up-pending": _clearance(_follow_up_pending),
+    "review-not-overdue": _clearance(_review_overdue),
+    "copy-given": _clearance(_copy_not_given),
+    "limits-kept": _clearance(_limits_ignored),
+    "ever-fit-tested": _fit("none"),
+    "tested-on-this-mask": _fit("other"),
+    "not-failed": _fit("failed"),
+    "no-change-since-test": _fit("changed"),
+    "fit-test-not-overdue": _fit("overdue"),
+    "cleared-before-fit-test": _tested_before_clearance,
+    "fit-record-complete": _fit_record_short,
+    "ever-trained": _training(_never_trained),
+    "training-not-overdue": _training(_training_overdue),
+    "topics-covered": _training(_topics_missing),
+    "knowledge-shown": _training(_knowledge_not_shown),
+    "mask-issued": _no_mask_for_task,
+    "appendix-d-given": _appendix_d_not_given,
+    "people-named": _person_unknown_to_records,
+    "hazards-described": _nothing_assessed,
+    "tasks-described": _no_task_needs_judging,
+    "choice-offered": _too_little_choice,
+    "unit-inspected": _unit_not_inspected,
+    "inspection-record-complete": _inspection_record_short,
+    "cylinder-requalified": _cylinder_overdue,
+    "change-scheduled": _no_schedule,
+    "use-declared-rightly": _declared_voluntary,
+}

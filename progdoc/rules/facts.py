@@ -1,0 +1,174 @@
+"""The description, indexed once for a day of evaluation, so that every rule looks things up in constant time."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import Any
+
+from progdoc.core.diagnostics import Location
+from progdoc.model.exposure import Hazard
+from progdoc.model.masks import Filter, Mask
+from progdoc.model.people import Person
+from progdoc.model.program import Program
+from progdoc.model.workplace import DoneBy, Task, Use
+from progdoc.rules.reasons import Reason
+from progdoc.rules.requirement import Subject
+from progdoc.rules.selection import Selection
+
+__all__ = ["Facts", "Reach", "label_of"]
+
+_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """The tasks and masks a subject has to do with, each with its place in the description."""
+
+    tasks: tuple[tuple[str, Task], ...]
+    masks: tuple[tuple[str, Mask], ...]
+
+
+def label_of(thing: Any) -> str:
+    """Return what people call a described thing: its name, its make and model, or its id."""
+    name = getattr(thing, "name", None)
+    if name:
+        return str(name)
+    made = " ".join(part for part in (getattr(thing, "make", None), getattr(thing, "model", None)) if part)
+    return made or str(thing.id)
+
+
+class Facts:
+    """Everything the rules may ask of a description on a given day."""
+
+    def __init__(
+        self,
+        description: Program,
+        locate: Callable[[str], Location],
+        as_of: date,
+        selection: Selection,
+    ) -> None:
+        self.description = description
+        self.locate = locate
+        self.as_of = as_of
+        self.selection = selection
+
+    # ---- places ---------------------------------------------------------------------------------------
+
+    def value_at(self, path: str) -> Any:
+        """Return what stands at a dotted path; nothing said, and an empty list, are None."""
+        value: Any = self.description
+        for name, index in _STEP.findall(path):
+            if value is None:
+                return None
+            value = value[int(index)] if index else getattr(value, name)
+        return None if value == () else value
+
+    # ---- indexes --------------------------------------------------------------------------------------
+
+    @cached_property
+    def tasks(self) -> dict[str, tuple[str, Task]]:
+        return {t.id: (f"tasks[{i}]", t) for i, t in enumerate(self.description.tasks)}
+
+    @cached_property
+    def masks(self) -> dict[str, tuple[str, Mask]]:
+        return {m.id: (f"masks[{i}]", m) for i, m in enumerate(self.description.masks)}
+
+    @cached_property
+    def filters(self) -> dict[str, tuple[str, Filter]]:
+        return {f.id: (f"filters[{i}]", f) for i, f in enumerate(self.description.filters)}
+
+    @cached_property
+    def people(self) -> dict[str, tuple[str, Person]]:
+        return {p.id: (f"people[{i}]", p) for i, p in enumerate(self.description.people)}
+
+    @cached_property
+    def our_tasks(self) -> tuple[tuple[str, Task], ...]:
+        """The tasks that the firm's own people do."""
+        return tuple(pair for pair in self.tasks.values() if pair[1].done_by is DoneBy.OUR_PEOPLE)
+
+    @cached_property
+    def tasks_by_person(self) -> dict[str, tuple[tuple[str, Task], ...]]:
+        found: dict[str, list[tuple[str, Task]]] = {}
+        for pair in self.our_tasks:
+            for person in pair[1].people:
+                found.setdefault(person, []).append(pair)
+        return {person: tuple(tasks) for person, tasks in found.items()}
+
+    @cached_property
+    def tasks_by_mask(self) -> dict[str, tuple[tuple[str, Task], ...]]:
+        found: dict[str, list[tuple[str, Task]]] = {}
+        for pair in self.our_tasks:
+            for use in pair[1].masks:
+                found.setdefault(use.mask, []).append(pair)
+        return {mask: tuple(tasks) for mask, tasks in found.items()}
+
+    @cached_property
+    def filters_in_use(self) -> frozenset[str]:
+        return frozenset(f for _, task in self.our_tasks for use in task.masks for f in use.filters)
+
+    @cached_property
+    def hazards_by_task(self) -> dict[str, tuple[tuple[str, Hazard], ...]]:
+        found: dict[str, list[tuple[str, Hazard]]] = {}
+        for i, hazard in enumerate(self.description.hazards):
+            found.setdefault(hazard.task, []).append((f"hazards[{i}]", hazard))
+        return {task: tuple(hazards) for task, hazards in found.items()}
+
+    def is_needed(self, task: Task) -> bool:
+        """Return whether the air of a task calls for a mask, whatever was declared."""
+        return self.selection.is_needed(task.id)
+
+    def is_worn(self, task: Task) -> bool:
+        """Return whether a mask is required in a task, by declaration or by its air."""
+        return task.use is Use.REQUIRED or self.is_needed(task)
+
+    def masks_of(self, task: Task) -> tuple[tuple[str, Mask], ...]:
+        return tuple(self.masks[use.mask] for use in task.masks)
+
+    def reasons(self, subject: Subject) -> tuple[Reason, ...]:
+        """Return why a hazard is not assessed, or a mask does not do in a task."""
+        return self.selection.reasons.get(subject.ids, ())
+
+    # ---- reach ----------------------------------------------------------------------------------------
+
+    @cached_property
+    def _reaches(self) -> dict[tuple[str, ...], Reach]:
+        return {}
+
+    def reach(self, subject: Subject) -> Reach:
+        """Return the tasks and masks that decide whether a duty applies to a subject."""
+        known = self._reaches.get((subject.kind, *subject.ids))
+        if known is None:
+            known = self._reach(subject)
+            self._reaches[(subject.kind, *subject.ids)] = known
+        return known
+
+    def _reach(self, subject: Subject) -> Reach:
+        ids = [text.partition(".")[2] for text in subject.ids]
+        match subject.kind:
+            case "task" | "hazard":
+                task = self.tasks[ids[0]]
+                return Reach((task,), self.masks_of(task[1]))
+            case "mask-use":
+                return Reach((self.tasks[ids[0]],), (self.masks[ids[1]],))
+            case "mask" | "unit":
+                return Reach(self.tasks_by_mask.get(ids[0], ()), (self.masks[ids[0]],))
+            case "wearer":
+                tasks = self.tasks_by_person.get(ids[0], ())
+                issued = tuple(self.masks[m.mask] for m in self.people[ids[0]][1].masks)
+                return Reach(tasks, issued)
+            case "worn-mask":
+                mask = self.masks[ids[1]]
+                tasks = self.tasks_by_person.get(ids[0], ())
+                return Reach(tuple(t for t in tasks if any(u.mask == ids[1] for u in t[1].masks)), (mask,))
+            case "filter":
+                tasks = tuple(t for t in self.our_tasks if any(ids[0] in u.filters for u in t[1].masks))
+                return Reach(tasks, ())
+            case "schedule":
+                return Reach(self.our_tasks, ())
+            case _:
+                used = dict.fromkeys(use.mask for _, task in self.our_tasks for use in task.masks)
+                return Reach(self.our_tasks, tuple(self.masks[m] for m in used))

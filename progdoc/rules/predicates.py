@@ -1,0 +1,256 @@
+"""The closed list of facts that the catalogue may name to say when a requirement applies.
+
+Each answers true, false, or None where the description does not say; None never passes for false. What a
+predicate looks at follows from the subject: for the program all tasks and masks of our people, for a task
+its own, for a wearer the tasks that name them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from progdoc.model.masks import Facepiece, Issue, Mask, Mode
+from progdoc.model.upkeep import AirSource
+from progdoc.model.workplace import DoneBy, Task, Use
+from progdoc.rules.facts import Facts
+from progdoc.rules.requirement import Condition, Subject
+
+__all__ = [
+    "LOOSE",
+    "PREDICATES",
+    "Fact",
+    "holds",
+    "is_atmosphere_supplying",
+    "is_dust_mask",
+    "is_tight_fitting",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Whether something holds; where that was read; and, if nobody said, what to ask."""
+
+    holds: bool | None
+    paths: tuple[str, ...] = ()
+    ask: tuple[str, ...] = ()
+
+
+LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+_AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
+_SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+
+
+def is_tight_fitting(mask: Mask) -> bool | None:
+    """Return whether the mask seals to the face; None if the description does not say."""
+    return None if mask.facepiece is None else mask.facepiece not in LOOSE
+
+
+def is_atmosphere_supplying(mask: Mask) -> bool | None:
+    """Return whether the air comes from elsewhere than the room; None if the description does not say."""
+    return None if mask.mode is None else mask.mode in (*_AIRLINE, *_SCBA)
+
+
+def is_dust_mask(mask: Mask) -> bool | None:
+    """Return whether the mask is a filtering facepiece; None if the description does not say."""
+    return None if mask.facepiece is None else mask.facepiece is Facepiece.FILTERING_FACEPIECE
+
+
+def _any(answers: Iterable[tuple[str, bool | None]]) -> Fact:
+    """Join answers by place: one true is true; else one unknown is unknown; else false."""
+    given = list(answers)
+    paths = tuple(path for path, _ in given)
+    if any(answer is True for _, answer in given):
+        return Fact(True, paths)
+    ask = tuple(path for path, answer in given if answer is None)
+    return Fact(None if ask else False, paths, ask)
+
+
+def _of_tasks(field: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subject], Fact]:
+    def predicate(facts: Facts, subject: Subject) -> Fact:
+        def answer(task: Task) -> bool | None:
+            value = getattr(task, field)
+            return None if value is None else test(value)
+
+        tasks = facts.reach(subject).tasks
+        return _any((f"{path}.{field}", answer(t)) for path, t in tasks if t.done_by is DoneBy.OUR_PEOPLE)
+
+    return predicate
+
+
+def _of_masks(field: str, test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
+    def predicate(facts: Facts, subject: Subject) -> Fact:
+        return _any((f"{path}.{field}", test(m)) for path, m in facts.reach(subject).masks)
+
+    return predicate
+
+
+def _mode_in(*modes: Mode) -> Callable[[Facts, Subject], Fact]:
+    return _of_masks("mode", lambda mask: None if mask.mode is None else mask.mode in modes)
+
+
+def _field(path: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subject], Fact]:
+    def predicate(facts: Facts, subject: Subject) -> Fact:
+        place = subject.path + path if path.startswith(".") else path
+        value = facts.value_at(place)
+        return Fact(None, (place,), (place,)) if value is None else Fact(test(value), (place,))
+
+    return predicate
+
+
+def _given(path: str) -> Callable[[Facts, Subject], Fact]:
+    def predicate(facts: Facts, subject: Subject) -> Fact:
+        place = subject.path + path if path.startswith(".") else path
+        return Fact(facts.value_at(place) is not None, (place,))
+
+    return predicate
+
+
+def _is(wanted: Any) -> Callable[[Any], bool]:
+    return lambda value: bool(value == wanted)
+
+
+def _required_use(facts: Facts, subject: Subject) -> Fact:
+    """A mask is required: somebody asks for one, or a limit is passed whatever was declared."""
+    tasks = [pair for pair in facts.reach(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
+    declared = _of_tasks("use", _is(Use.REQUIRED))(facts, subject)
+    if any(facts.is_needed(task) for _, task in tasks):
+        return Fact(True, declared.paths)
+    return declared
+
+
+def _voluntary_use(facts: Facts, subject: Subject) -> Fact:
+    return _of_tasks("use", _is(Use.VOLUNTARY))(facts, subject)
+
+
+def _voluntary_beyond_dust_masks(facts: Facts, subject: Subject) -> Fact:
+    return _any(
+        (f"{facts.masks[use.mask][0]}.facepiece", _not(is_dust_mask(facts.masks[use.mask][1])))
+        for _, task in facts.reach(subject).tasks
+        if task.use is Use.VOLUNTARY
+        for use in task.masks
+    )
+
+
+def _not(answer: bool | None) -> bool | None:
+    return None if answer is None else not answer
+
+
+def _gas_filter(facts: Facts, subject: Subject) -> Fact:
+    """A cartridge against gas or vapour is in use."""
+    uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
+    found = [facts.filters[f] for use in uses for f in use.filters]
+    return _any((f"{path}.gases", bool(part.gases)) for path, part in found)
+
+
+def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
+    uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
+    found = [facts.filters[f] for use in uses for f in use.filters]
+    built_in = [facts.masks[use.mask] for use in uses]
+    return _any(
+        [(f"{path}.particulate", part.particulate is not None) for path, part in found]
+        + [(f"{path}.built_in_filter", mask.built_in_filter is not None) for path, mask in built_in]
+    )
+
+
+def _in_use(facts: Facts, subject: Subject) -> Fact:
+    return Fact(bool(facts.reach(subject).tasks), (subject.path,))
+
+
+def _has_source(source: AirSource) -> Callable[[Facts, Subject], Fact]:
+    return _field("procedures.air_supply.sources", lambda sources: source in sources)
+
+
+PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
+    "required-use": _required_use,
+    "voluntary-use": _voluntary_use,
+    "voluntary-beyond-dust-masks": _voluntary_beyond_dust_masks,
+    "in-use": _in_use,
+    "done-by-our-people": lambda facts, subject: _any(
+        (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.reach(subject).tasks
+    ),
+    "done-by-others": lambda facts, subject: _any(
+        (f"{path}.done_by", task.done_by is DoneBy.OTHERS) for path, task in facts.reach(subject).tasks
+    ),
+    # masks
+    "tight-fitting": _of_masks("facepiece", is_tight_fitting),
+    "full-facepiece": _of_masks(
+        "facepiece", lambda m: None if m.facepiece is None else m.facepiece is Facepiece.FULL_FACEPIECE
+    ),
+    "filtering-facepiece": _of_masks("facepiece", is_dust_mask),
+    "beyond-filtering-facepiece": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
+    "hood-or-helmet": _of_masks(
+        "facepiece",
+        lambda m: None if m.facepiece is None else m.facepiece in (Facepiece.HOOD, Facepiece.HELMET),
+    ),
+    "air-purifying": _mode_in(Mode.AIR_PURIFYING, Mode.POWERED),
+    "negative-pressure": _mode_in(Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND),
+    "powered": _mode_in(Mode.POWERED),
+    "supplied-air": _of_masks("mode", is_atmosphere_supplying),
+    "airline": _mode_in(*_AIRLINE),
+    "scba": _mode_in(*_SCBA),
+    "tested-in-negative-pressure": _of_masks(
+        "mode",
+        lambda m: (
+            None
+            if m.mode is None or m.facepiece is None
+            else m.mode is not Mode.AIR_PURIFYING and m.facepiece not in LOOSE
+        ),
+    ),
+    "reusable": _of_masks("disposable", lambda m: not m.disposable),
+    "exclusive-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.EXCLUSIVE),
+    "shared-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.SHARED),
+    "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
+    "routine-masks": _of_masks("emergency", lambda m: not m.emergency),
+    "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
+    "gas-cartridge": _gas_filter,
+    "particulate-filter": _particulate_filter,
+    # work
+    "immediately-dangerous": _of_tasks("immediately_dangerous", _is(True)),
+    "structural-fire": _of_tasks("structural_fire", _is(True)),
+    "confined-space": _of_tasks("confined_space", _is(True)),
+    "other-gear-worn": lambda facts, subject: _any(
+        (f"{path}.gear", bool(task.gear)) for path, task in facts.reach(subject).tasks
+    ),
+    # procedures
+    "questionnaire-used": _field("procedures.medical.method", _is("questionnaire")),
+    "questionnaire-attached": _field("procedures.medical.questionnaire.source", _is("attached")),
+    "appendix-d-attached": _field("procedures.voluntary_use.appendix_d", _is("attached")),
+    "appendix-d-read-out": _field("procedures.voluntary_use.appendix_d", _is("read-out")),
+    "cleaning-not-appendix-b2": _field("procedures.cleaning.adopt", lambda value: value != "appendix-b2"),
+    "cleaning-is-own": _field("procedures.cleaning.adopt", _is("own")),
+    "seal-check-by-maker": _field("procedures.use.seal_check.adopt", _is("maker")),
+    "state-plan": _field("program.jurisdiction.authority", _is("state-plan")),
+    "evaluation-interval-adopted": _given("procedures.evaluation.interval"),
+    "compressed-oxygen": _has_source(AirSource.OXYGEN),
+    "air-cylinders": _has_source(AirSource.CYLINDERS),
+    "compressor": _has_source(AirSource.COMPRESSOR),
+    "oil-lubricated": _field("procedures.air_supply.compressor.oil_lubricated", _is(True)),
+    "not-oil-lubricated": _field("procedures.air_supply.compressor.oil_lubricated", _is(False)),
+    "temperature-alarm-alone": _field(
+        "procedures.air_supply.compressor.alarms", lambda alarms: set(alarms) == {"high-temperature"}
+    ),
+    # records
+    "wears-spectacles": _field(".spectacles", _is(True)),
+}
+
+
+def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
+    """Return whether a condition holds for a subject, by Kleene's three-valued logic."""
+    if condition.kind == "fact":
+        return PREDICATES[condition.name](facts, subject)
+    if condition.kind == "not":
+        inner = holds(facts, subject, condition.parts[0])
+        return Fact(_not(inner.holds), inner.paths, inner.ask)
+    stop = condition.kind == "any"  # the answer that settles an any (true) or an all (false)
+    paths: list[str] = []
+    ask: list[str] = []
+    for part in condition.parts:
+        fact = holds(facts, subject, part)
+        paths.extend(fact.paths)
+        if fact.holds is stop:
+            return Fact(stop, tuple(paths))
+        if fact.holds is None:
+            ask.extend(fact.ask)
+    return Fact(None if ask else not stop, tuple(paths), tuple(dict.fromkeys(ask)))

@@ -1,0 +1,90 @@
+"""What the law asks (a requirement) and how a description stands to it (a verdict)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from progdoc.core.citations import Citation
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.report import Status
+
+__all__ = ["Condition", "NotForTheProgram", "Proof", "Requirement", "Subject", "Verdict"]
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """Names of predicates, joined: `kind` is all, any, not or fact."""
+
+    kind: str
+    name: str = ""
+    parts: tuple[Condition, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What satisfies a requirement: one of the kinds in `proof.PROOFS`, and its arguments."""
+
+    kind: str
+    path: str = ""
+    value: Any = None
+    parts: tuple[Proof, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One duty, as the catalogue words it."""
+
+    code: str
+    name: str
+    citation: Citation
+    also: tuple[Citation, ...]  # further paragraphs that the same duty answers
+    in_force_from: date
+    in_force_until: date | None
+    per: str  # the kind of subject, a key of `subjects.SUBJECTS`
+    applies: Condition
+    proof: Proof
+    severity: Severity
+    scope: Scope
+    audience: Audience
+    duty: str  # what is asked, in our words
+    what: str  # the trouble, with placeholders that the proof fills in
+    why: str
+    fix: str
+    example: str  # YAML to type
+    reads: tuple[str, ...]  # description paths, lists written "people[]"
+
+    @property
+    def citations(self) -> tuple[str, ...]:
+        return (str(self.citation), *map(str, self.also))
+
+
+@dataclass(frozen=True, slots=True)
+class NotForTheProgram:
+    """A paragraph that carries a duty which no written program can answer, and why."""
+
+    citation: Citation
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Subject:
+    """What a requirement is judged for: the program, a task, a mask in a task, a wearer …"""
+
+    kind: str
+    ids: tuple[str, ...]  # "tasks.scrape-sashes", "masks.half-mask"; empty for the program
+    path: str  # where it stands in the description, "" for the program
+    label: str  # as a foreman would say it
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """How one subject stands to one requirement, what was read to say so, and what is to be done."""
+
+    requirement: Requirement
+    subject: Subject
+    status: Status
+    because: str
+    paths: tuple[str, ...]
+    diagnostics: tuple[Diagnostic, ...] = ()

@@ -1,0 +1,100 @@
+"""The kinds of thing a requirement can be judged for, one list for each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.requirement import Subject
+
+__all__ = ["PROGRAM", "SUBJECTS"]
+
+PROGRAM = Subject("program", (), "", "the program")
+
+
+def _program(_facts: Facts) -> list[Subject]:
+    return [PROGRAM]
+
+
+def _tasks(facts: Facts) -> list[Subject]:
+    return [Subject("task", (f"tasks.{t.id}",), path, label_of(t)) for path, t in facts.tasks.values()]
+
+
+def _hazards(facts: Facts) -> list[Subject]:
+    return [
+        Subject(
+            "hazard",
+            (f"tasks.{h.task}", f"hazards.{h.id}"),
+            f"hazards[{i}]",
+            f"{h.agent} in “{label_of(facts.tasks[h.task][1])}”",
+        )
+        for i, h in enumerate(facts.description.hazards)
+    ]
+
+
+def _masks(facts: Facts) -> list[Subject]:
+    return [Subject("mask", (f"masks.{m.id}",), path, label_of(m)) for path, m in facts.masks.values()]
+
+
+def _mask_uses(facts: Facts) -> list[Subject]:
+    return [
+        Subject(
+            "mask-use",
+            (f"tasks.{task.id}", f"masks.{use.mask}"),
+            f"{path}.masks[{i}]",
+            f"{label_of(facts.masks[use.mask][1])} in “{label_of(task)}”",
+        )
+        for path, task in facts.our_tasks
+        for i, use in enumerate(task.masks)
+    ]
+
+
+def _filters(facts: Facts) -> list[Subject]:
+    return [Subject("filter", (f"filters.{f.id}",), path, label_of(f)) for path, f in facts.filters.values()]
+
+
+def _schedules(facts: Facts) -> list[Subject]:
+    base = "procedures.filter_changes.schedules"
+    return [
+        Subject("schedule", (f"schedules.{s.id}",), f"{base}[{i}]", s.id)
+        for i, s in enumerate(facts.description.procedures.filter_changes.schedules)
+    ]
+
+
+def _units(facts: Facts) -> list[Subject]:
+    return [
+        Subject("unit", (f"masks.{mask.id}", f"units.{unit.id}"), f"{path}.units[{i}]", unit.serial or unit.id)
+        for path, mask in facts.masks.values()
+        for i, unit in enumerate(mask.units)
+    ]
+
+
+def _wearers(facts: Facts) -> list[Subject]:
+    return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.people.values()]
+
+
+def _worn_masks(facts: Facts) -> list[Subject]:
+    return [
+        Subject(
+            "worn-mask",
+            (f"people.{person.id}", f"masks.{issued.mask}"),
+            f"{path}.masks[{i}]",
+            f"{label_of(person)}, {label_of(facts.masks[issued.mask][1])}",
+        )
+        for path, person in facts.people.values()
+        for i, issued in enumerate(person.masks)
+    ]
+
+
+SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
+    "program": _program,
+    "task": _tasks,
+    "hazard": _hazards,
+    "mask": _masks,
+    "mask-use": _mask_uses,
+    "filter": _filters,
+    "schedule": _schedules,
+    "unit": _units,
+    "wearer": _wearers,
+    "worn-mask": _worn_masks,
+}
