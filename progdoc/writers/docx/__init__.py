@@ -1,0 +1,24 @@
+"""The document tree as a Word document, on the styles of `templates/reference.docx`.
+
+The text is built as strings of XML and parsed an element at a time; python-docx holds the package. Nothing
+in the file asks to be updated, runs or fetches anything, and the same tree gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from progdoc.document.nodes import Document
+from progdoc.writers.docx.package import packed
+from progdoc.writers.zip_bytes import repeatable
+
+__all__ = ["docx_bytes"]
+
+
+def docx_bytes(document: Document) -> bytes:
+    """Return the document as a .docx file.
+
+    Parameters
+    ----------
+    document
+        A tree that `references.resolved` has numbered.
+    """
+    return repeatable(packed(document))

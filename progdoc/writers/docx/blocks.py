@@ -1,0 +1,185 @@
+"""Blocks of the tree → paragraphs, lists, tables and pictures, each one element of XML."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import assert_never
+
+from progdoc.document.nodes import (
+    Answer,
+    Block,
+    Figure,
+    Formula,
+    Listing,
+    ListItem,
+    Notice,
+    OpenPoint,
+    Paragraph,
+    Section,
+    Signatures,
+    Table,
+)
+from progdoc.document.references import section_label
+from progdoc.writers.docx.inlines import inlines, linked
+from progdoc.writers.docx.tables import GAP, bookmark_ends, caption, frame, signatures, table
+from progdoc.writers.docx.words import attribute, paragraph, run
+from progdoc.writers.docx.writing import Place, Writing
+from progdoc.writers.wording import NOTICE_LABELS
+
+__all__ = ["elements"]
+
+_DEEPEST_HEADING = 4
+_LIST_STEP = 340
+_EMU_PER_TWIP = 635
+_TALLEST_EMU = 5_400_000  # 15 cm: a picture and its caption stay on one page
+_NOTICE_EDGES = {  # top, left, bottom, right: told apart without colour
+    "danger": (("double", 12), ("single", 48), ("double", 12), ("double", 12)),
+    "caution": (("single", 8), ("single", 36), ("single", 8), ("single", 8)),
+    "note": (("nil", 0), ("single", 18), ("nil", 0), ("nil", 0)),
+}
+_NOTICE_INK = {"danger": "000000", "caution": "3A444D", "note": "6B7680"}
+_DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
+
+
+def elements(blocks: tuple[Block, ...], writing: Writing, place: Place) -> Iterator[str]:
+    """Yield the elements of these blocks in reading order."""
+    for block in blocks:
+        yield from _block(block, writing, place)
+
+
+def _block(block: Block, writing: Writing, place: Place) -> Iterator[str]:
+    match block:
+        case Section():
+            yield from _section(block, writing, place)
+        case Paragraph():
+            style = "ListContinue" if place.list_level else "Normal"
+            content = writing.bookmarks.around(block.id, inlines(block.children, writing))
+            yield paragraph(style, content, place.indent)
+        case Listing():
+            yield from bookmark_ends(writing.bookmarks.around(block.id))
+            yield from _listing(block, writing, place)
+        case Table():
+            yield from table(block, writing, place)
+        case Figure():
+            yield from _figure(block, writing, place)
+        case Formula():
+            indent = f'<w:ind w:left="{place.left + 624}"/>'
+            yield paragraph("Formula", writing.bookmarks.around(block.id, run(block.text)), indent)
+        case OpenPoint():
+            yield _open_point(block, writing, place)
+        case Notice():
+            yield from _notice(block, writing, place)
+        case Answer():
+            yield from bookmark_ends(writing.bookmarks.around(block.id))
+            yield from elements(block.blocks, writing, place)
+        case Signatures():
+            yield from signatures(block, writing, place)
+        case _:
+            assert_never(block)
+
+
+def _section(section: Section, writing: Writing, place: Place) -> Iterator[str]:
+    is_appendix = place.is_appendix or (section.is_appendix and place.depth == 1)
+    properties, is_counted = writing.numbering.heading(section.number, place.depth, is_appendix)
+    label = section_label(section)
+    typed = "" if is_counted or not label else f"{label} "
+    content = writing.bookmarks.around(section.id, run(f"{typed}{section.title}"))
+    yield paragraph(f"Heading{min(place.depth, _DEEPEST_HEADING)}", content, properties)
+    inside = replace(place, depth=place.depth + 1, is_appendix=is_appendix)
+    yield from elements(section.blocks, writing, inside)
+
+
+# ---- lists --------------------------------------------------------------------------------------------
+
+
+def _listing(listing: Listing, writing: Writing, place: Place) -> Iterator[str]:
+    numbering = writing.numbering.new_list(listing.ordered, place.list_level)
+    style = "ListNumber" if listing.ordered else "ListBullet"
+    inside = replace(
+        place, left=place.left + _LIST_STEP, width=place.width - _LIST_STEP, list_level=place.list_level + 1
+    )
+    properties = f'{numbering}<w:ind w:left="{inside.left}" w:hanging="{_LIST_STEP}"/>'
+    for item in listing.items:
+        yield from _item(item, style, properties, writing, inside)
+
+
+def _item(item: ListItem, style: str, properties: str, writing: Writing, inside: Place) -> Iterator[str]:
+    """Yield an item. Its mark stands on its first paragraph, or on an empty one before anything else."""
+    rest = item.blocks
+    while rest and isinstance(rest[0], Answer):
+        yield from bookmark_ends(writing.bookmarks.around(rest[0].id))
+        rest = (*rest[0].blocks, *rest[1:])
+    content = ""
+    if rest and isinstance(first := rest[0], Paragraph):
+        content = writing.bookmarks.around(first.id, inlines(first.children, writing))
+        rest = rest[1:]
+    yield paragraph(style, writing.bookmarks.around(item.id, content), properties)
+    yield from elements(rest, writing, inside)
+
+
+# ---- what stands out ----------------------------------------------------------------------------------
+
+
+def _open_point(point: OpenPoint, writing: Writing, place: Place) -> str:
+    bold = "<w:b/><w:bCs/>"
+    code = linked(point.href, run(point.code, f'<w:rStyle w:val="Hyperlink"/>{bold}'), writing)
+    content = f"{run('Open point · ', bold)}{code}{run(f': {point.text}')}"
+    indent = f'<w:ind w:left="{place.left + 227}" w:right="142"/>' if place.left else ""
+    return paragraph("OpenPoint", writing.bookmarks.around(point.id, content), indent)
+
+
+def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
+    """Yield the notice as a frame of one cell: any block may stand in it, and a table too."""
+    yield from bookmark_ends(writing.bookmarks.around(notice.id))
+    kind = notice.kind if notice.kind in _NOTICE_EDGES else "note"
+    label = NOTICE_LABELS[kind]
+    sides = zip(("top", "left", "bottom", "right"), _NOTICE_EDGES[kind], strict=True)
+    borders = "".join(
+        f'<w:{side} w:val="{line}" w:sz="{size}" w:space="0" w:color="{_NOTICE_INK[kind]}"/>'
+        for side, (line, size) in sides
+    )
+    margins = (
+        '<w:tblCellMar><w:top w:w="57" w:type="dxa"/><w:left w:w="198" w:type="dxa"/>'
+        '<w:bottom w:w="0" w:type="dxa"/><w:right w:w="170" w:type="dxa"/></w:tblCellMar>'
+    )
+    inside = Place(width=place.width - 368, depth=place.depth)
+    content = paragraph("NoticeHeading", run(label))
+    content += "".join(elements(notice.blocks, writing, inside))
+    if not content.endswith("</w:p>"):
+        content += GAP
+    cell = f'<w:tc><w:tcPr><w:tcW w:w="{place.width}" w:type="dxa"/></w:tcPr>{content}</w:tc>'
+    borders = f"<w:tblBorders>{borders}</w:tblBorders>"
+    yield frame([place.width], f"<w:tr>{cell}</w:tr>", place, label, False, borders, margins)
+    yield GAP
+
+
+# ---- pictures -----------------------------------------------------------------------------------------
+
+
+def _figure(figure: Figure, writing: Writing, place: Place) -> Iterator[str]:
+    """Yield the picture and its caption; without a picture for Word, what it shows in words."""
+    if figure.png:
+        keep = "<w:keepNext/>" if figure.caption else ""
+        yield paragraph("Picture", _drawing(figure, writing, place), keep + place.indent)
+    else:
+        yield paragraph("Normal", run(figure.alternative), place.indent)
+    if figure.caption:
+        yield caption("Figure", figure, writing, place.indent)
+
+
+def _drawing(figure: Figure, writing: Writing, place: Place) -> str:
+    picture = writing.picture(figure.png)
+    fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
+    size = f'cx="{int(picture.width_emu * fit)}" cy="{int(picture.height_emu * fit)}"'
+    number = next(writing.drawings)
+    named = f'id="{number}" name="Picture {number}" descr="{attribute(figure.alternative)}"'
+    return (
+        f'<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent {size}/>'
+        f'<wp:docPr {named}/><a:graphic xmlns:a="{_DRAWING}/main"><a:graphicData uri="{_DRAWING}/picture">'
+        f'<pic:pic xmlns:pic="{_DRAWING}/picture"><pic:nvPicPr><pic:cNvPr {named}/><pic:cNvPicPr/>'
+        f'</pic:nvPicPr><pic:blipFill><a:blip r:embed="{picture.relationship}"/><a:stretch><a:fillRect/>'
+        f'</a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext {size}/></a:xfrm>'
+        '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic>'
+        "</wp:inline></w:drawing></w:r>"
+    )

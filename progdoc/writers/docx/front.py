@@ -1,0 +1,54 @@
+"""What stands before the text: title block, revision history, contents."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from progdoc.document.nodes import Document
+from progdoc.document.references import ContentsEntry, contents
+from progdoc.writers.docx.tables import plain_table, table
+from progdoc.writers.docx.words import field_ends, paragraph, run
+from progdoc.writers.docx.writing import Place, Writing
+from progdoc.writers.wording import control_lines
+
+__all__ = ["contents_field", "title_block"]
+
+_CONTENTS_DEPTH = 2
+_HISTORY_TITLES = ("Revision", "Date", "By", "What changed")
+
+
+def title_block(document: Document, writing: Writing, place: Place) -> Iterator[str]:
+    """Yield what says which paper this is; on a cover, with the revision history."""
+    if document.organisation:
+        yield paragraph("CoverOrganisation", run(document.organisation))
+    yield paragraph("Title", run(document.title))
+    lines = plain_table((), (3, 7), control_lines(document))
+    yield from table(lines, writing, place)
+    if document.has_cover and document.history:
+        yield paragraph("FrontHeading", run("Revision history"))
+        entries = [(entry.revision, entry.date, entry.by, entry.summary) for entry in document.history]
+        yield from table(plain_table(_HISTORY_TITLES, (2, 3, 4, 9), entries), writing, place)
+
+
+def contents_field(document: Document, writing: Writing) -> Iterator[str]:
+    """Yield the contents as a field whose result is already there: nobody opens an empty page."""
+    entries = contents(document, _CONTENTS_DEPTH)
+    if not entries:
+        return
+    opening, closing = field_ends(f'TOC \\o "1-{_CONTENTS_DEPTH}" \\h \\z \\u')
+    first, *rest = [_entry(entry, writing) for entry in entries]
+    first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
+    last = paragraph("TableGap", closing)
+    yield (
+        '<w:sdt><w:sdtPr><w:id w:val="1001"/><w:docPartObj><w:docPartGallery w:val="Table of Contents"/>'
+        "<w:docPartUnique/></w:docPartObj></w:sdtPr><w:sdtContent>"
+        f"{paragraph('TOCHeading', run('Contents'))}{first}{''.join(rest)}{last}</w:sdtContent></w:sdt>"
+    )
+
+
+def _entry(entry: ContentsEntry, writing: Writing) -> str:
+    label = f"Appendix {entry.number}" if entry.number.isalpha() else entry.number
+    name = writing.bookmarks.name(entry.id)
+    words = run(f"{label}\t{entry.title}" if label else entry.title)
+    link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}</w:hyperlink>'
+    return paragraph(f"TOC{entry.level}", link)

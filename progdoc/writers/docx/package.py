@@ -1,0 +1,126 @@
+"""Puts the text into a copy of the reference document: parts, relationships, properties, language."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from io import BytesIO
+from itertools import takewhile
+from typing import Any
+
+from progdoc.core.resources import templates_root
+from progdoc.document.nodes import Block, Document, Section
+from progdoc.writers.docx.blocks import elements
+from progdoc.writers.docx.bookmarks import Bookmarks
+from progdoc.writers.docx.front import contents_field, title_block
+from progdoc.writers.docx.numbering import Numbering
+from progdoc.writers.docx.page import footer, header, paper, section_properties
+from progdoc.writers.docx.writing import Picture, Place, Writing
+from progdoc.writers.wording import identity
+
+__all__ = ["packed"]
+
+_SCHEMAS = "http://schemas.openxmlformats.org"
+_NAMESPACES = (
+    f'xmlns:w="{_SCHEMAS}/wordprocessingml/2006/main" '
+    f'xmlns:r="{_SCHEMAS}/officeDocument/2006/relationships" '
+    f'xmlns:wp="{_SCHEMAS}/drawingml/2006/wordprocessingDrawing" '
+    'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
+)
+_LONGEST_PROPERTY = 255  # of a core property, in Word
+
+
+def packed(document: Document) -> bytes:
+    """Return the document as an OOXML package; its zip still carries the clock."""
+    import docx
+
+    reference = BytesIO(templates_root().joinpath("reference.docx").read_bytes())
+    package = docx.Document(reference)
+    writing = _writing(document, package.part)
+    sheet = paper(document)
+    body = package.element.body
+    del body[:]
+    _append(body, _text(document, writing, Place(sheet.text_width)))
+    headers, footers = _running_parts(document, package.part, sheet.text_width)
+    _append(body, [section_properties(sheet, headers, footers)])
+    _append(package.part.numbering_part.element, writing.numbering.instances())
+    _set_language(package, document.language)
+    _set_properties(package.core_properties, document)
+    target = BytesIO()
+    package.save(target)
+    return target.getvalue()
+
+
+def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
+    yield from title_block(document, writing, place)
+    front: list[Block] = []
+    if document.has_cover:
+        front = list(takewhile(lambda block: not isinstance(block, Section), document.blocks))
+        yield from elements(tuple(front), writing, place)
+        yield from contents_field(document, writing)
+    yield from elements(document.blocks[len(front) :], writing, place)
+
+
+def _append(parent: Any, pieces: Iterable[str]) -> None:
+    """Put elements into a part. Each is parsed as its own tree: moving out of a shared one is quadratic."""
+    from docx.oxml.parser import parse_xml
+
+    for piece in pieces:
+        parent.append(parse_xml(f"<w:body {_NAMESPACES}>{piece}</w:body>")[0])
+
+
+def _writing(document: Document, part: Any) -> Writing:
+    from docx.opc.constants import RELATIONSHIP_TYPE
+
+    links: dict[str, str] = {}
+    pictures: dict[bytes, Picture] = {}
+
+    def link(href: str) -> str:
+        if href not in links:
+            links[href] = part.relate_to(href, RELATIONSHIP_TYPE.HYPERLINK, is_external=True)
+        return links[href]
+
+    def picture(png: bytes) -> Picture:
+        if png not in pictures:
+            relationship, image = part.get_or_add_image(BytesIO(png))
+            pictures[png] = Picture(relationship, int(image.width), int(image.height))
+        return pictures[png]
+
+    return Writing(Bookmarks(document), Numbering(), link, picture, document.shows_citations)
+
+
+def _running_parts(document: Document, part: Any, width: int) -> tuple[dict[str, str], dict[str, str]]:
+    """Add headers and footers; return their relationships by the page they stand on."""
+    headers: dict[str, str] = {}
+    footers: dict[str, str] = {}
+    for kind in ("default", "first"):
+        header_part, headers[kind] = part.add_header_part()
+        del header_part.element[:]
+        _append(header_part.element, header(document, width, is_first=kind == "first"))
+        footer_part, footers[kind] = part.add_footer_part()
+        del footer_part.element[:]
+        _append(footer_part.element, [footer(document, width)])
+    return headers, footers
+
+
+def _set_language(package: Any, language: str) -> None:
+    from docx.oxml.ns import qn
+
+    for element in package.styles.element.iter(qn("w:lang")):
+        element.set(qn("w:val"), language)
+    for element in package.settings.element.iter(qn("w:themeFontLang")):
+        element.set(qn("w:val"), language)
+
+
+def _set_properties(properties: Any, document: Document) -> None:
+    made = datetime(document.as_of.year, document.as_of.month, document.as_of.day)
+    properties.title = document.title[:_LONGEST_PROPERTY]
+    properties.subject = identity(document)[:_LONGEST_PROPERTY]
+    properties.author = document.organisation[:_LONGEST_PROPERTY]
+    properties.last_modified_by = document.organisation[:_LONGEST_PROPERTY]
+    properties.keywords = ", ".join(document.keywords)[:_LONGEST_PROPERTY]
+    properties.version = document.revision[:_LONGEST_PROPERTY]
+    properties.content_status = "Draft" if document.draft else "Final"
+    properties.language = document.language
+    properties.created = made
+    properties.modified = made

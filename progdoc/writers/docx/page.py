@@ -1,0 +1,90 @@
+"""The page around the text: paper, header and footer, and DRAFT on every page of a draft."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from progdoc.core.numbers import long_date
+from progdoc.document.nodes import Document
+from progdoc.writers.docx.words import field, paragraph, run
+
+__all__ = ["Paper", "footer", "header", "paper", "section_properties"]
+
+_SIDE_MARGIN = 1304  # 23 mm
+_DRAFT_SHAPE = (
+    '<w:r><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
+    'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
+    '<v:f eqn="sum 21600 0 @1"/><v:f eqn="sum 0 0 @2"/><v:f eqn="sum 21600 0 @3"/><v:f eqn="if @0 @3 0"/>'
+    '<v:f eqn="if @0 21600 @1"/><v:f eqn="if @0 0 @2"/><v:f eqn="if @0 @4 21600"/>'
+    '<v:f eqn="mid @5 @6"/><v:f eqn="mid @8 @5"/><v:f eqn="mid @7 @8"/><v:f eqn="mid @6 @7"/>'
+    '<v:f eqn="sum @6 0 @5"/></v:formulas><v:path textpathok="t" o:connecttype="custom" '
+    'o:connectlocs="@9,0;@10,10800;@11,21600;@12,10800" o:connectangles="270,180,90,0"/>'
+    '<v:textpath on="t" fitshape="t"/></v:shapetype>'
+    '<v:shape id="DraftMark{number}" o:spid="_x0000_s{shape}" type="#_x0000_t136" alt="DRAFT" '
+    'style="position:absolute;margin-left:0;margin-top:0;width:400pt;height:135pt;rotation:315;'
+    "z-index:-251658752;mso-position-horizontal:center;mso-position-horizontal-relative:margin;"
+    'mso-position-vertical:center;mso-position-vertical-relative:margin" o:allowincell="f" '
+    'fillcolor="#d5d9dd" stroked="f"><v:fill opacity=".55"/>'
+    '<v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;font-weight:bold" string="DRAFT"/>'
+    "</v:shape></w:pict></w:r>"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A sheet, in twentieths of a point."""
+
+    width: int
+    height: int
+
+    @property
+    def text_width(self) -> int:
+        return self.width - 2 * _SIDE_MARGIN
+
+
+def paper(document: Document) -> Paper:
+    """Return the sheet that the document asks for."""
+    return Paper(11906, 16838) if document.paper == "A4" else Paper(12240, 15840)
+
+
+def header(document: Document, width: int, is_first: bool) -> list[str]:
+    """Return the header's paragraphs. The first page has its title block and repeats nothing."""
+    draft = run("DRAFT", '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
+    mark = _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first)) if draft else ""
+    revision = run(f"Revision {document.revision}") if document.revision else ""
+    tab = f'<w:tabs><w:tab w:val="clear" w:pos="9632"/><w:tab w:val="right" w:pos="{width}"/></w:tabs>'
+    rule = '<w:pBdr><w:bottom w:val="single" w:sz="4" w:space="6" w:color="8A949E"/></w:pBdr>'
+    between = run("\t")
+    if is_first:
+        return [paragraph("Header", f"{mark}{between}{draft}", tab)]
+    return [
+        paragraph("Header", f"{mark}{run(document.organisation)}{between}{revision}", tab),
+        paragraph("Header", f"{run(document.title)}{between}{draft}", f"{rule}{tab}"),
+    ]
+
+
+def footer(document: Document, width: int) -> str:
+    """Return the footer's paragraph: which revision, in effect from when, page x of y."""
+    tab = f'<w:tabs><w:tab w:val="clear" w:pos="9632"/><w:tab w:val="right" w:pos="{width}"/></w:tabs>'
+    says = (
+        f"Revision {document.revision}" if document.revision else "",
+        f"in effect from {document.effective}" if document.effective else "",
+        f"evaluated on {long_date(document.as_of)}",
+    )
+    left = " · ".join(part for part in says if part)
+    pages = run("\tPage ") + field("PAGE", "1") + run(" of ") + field("NUMPAGES", "1")
+    return paragraph("Footer", run(left[:1].upper() + left[1:]) + pages, tab)
+
+
+def section_properties(sheet: Paper, headers: dict[str, str], footers: dict[str, str]) -> str:
+    """Return the section's end. `headers` and `footers` give a relationship for "first" and "default"."""
+    references = "".join(
+        f'<w:{part}Reference w:type="{kind}" r:id="{relationship}"/>'
+        for part, given in (("header", headers), ("footer", footers))
+        for kind, relationship in given.items()
+    )
+    return (
+        f'<w:sectPr>{references}<w:pgSz w:w="{sheet.width}" w:h="{sheet.height}"/>'
+        f'<w:pgMar w:top="1474" w:right="{_SIDE_MARGIN}" w:bottom="1304" w:left="{_SIDE_MARGIN}" '
+        'w:header="624" w:footer="567" w:gutter="0"/><w:titlePg/></w:sectPr>'
+    )

@@ -1,0 +1,60 @@
+"""Words as WordprocessingML text: escaped, freed of characters that XML forbids, spaces kept."""
+
+from __future__ import annotations
+
+import re
+from xml.sax.saxutils import escape
+
+__all__ = ["attribute", "field", "field_ends", "paragraph", "run"]
+
+_FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_BREAKS = re.compile(r"(\n|\t)")
+_ELEMENTS = {"\n": "<w:br/>", "\t": "<w:tab/>"}
+
+
+def attribute(text: str) -> str:
+    """Return text for between double quotes.
+
+    >>> attribute('5 < 6 & "quoted"')
+    '5 &lt; 6 &amp; &quot;quoted&quot;'
+    """
+    return escape(_FORBIDDEN.sub("", text), {'"': "&quot;", "\n": " ", "\r": " ", "\t": " "})
+
+
+def run(text: str, look: str = "") -> str:
+    """Return the text as one run; `look` is the content of its `w:rPr`.
+
+    >>> run("a\\x07b")
+    '<w:r><w:t xml:space="preserve">ab</w:t></w:r>'
+    """
+    clean = _FORBIDDEN.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    if not clean:
+        return ""
+    pieces = "".join(
+        _ELEMENTS.get(piece) or f'<w:t xml:space="preserve">{escape(piece)}</w:t>'
+        for piece in _BREAKS.split(clean)
+        if piece
+    )
+    return f"<w:r>{f'<w:rPr>{look}</w:rPr>' if look else ''}{pieces}</w:r>"
+
+
+def field_ends(instruction: str, look: str = "") -> tuple[str, str]:
+    """Return what stands before and after a field's result."""
+    properties = f"<w:rPr>{look}</w:rPr>" if look else ""
+
+    def mark(kind: str) -> str:
+        return f'<w:r>{properties}<w:fldChar w:fldCharType="{kind}"/></w:r>'
+
+    said = f'<w:r>{properties}<w:instrText xml:space="preserve"> {instruction} </w:instrText></w:r>'
+    return f"{mark('begin')}{said}{mark('separate')}", mark("end")
+
+
+def field(instruction: str, result: str, look: str = "") -> str:
+    """Return a field with its result already filled in, so that nobody is asked to update it."""
+    before, after = field_ends(instruction, look)
+    return f"{before}{run(result, look)}{after}"
+
+
+def paragraph(style: str, content: str, properties: str = "") -> str:
+    """Return a paragraph; `properties` are those that follow the style in `w:pPr`, in the schema's order."""
+    return f'<w:p><w:pPr><w:pStyle w:val="{style}"/>{properties}</w:pPr>{content}</w:p>'

@@ -1,0 +1,48 @@
+"""What one writing of a document carries along: names, numbering, and the parts outside the text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from itertools import count
+
+from progdoc.writers.docx.bookmarks import Bookmarks
+from progdoc.writers.docx.numbering import Numbering
+
+__all__ = ["Picture", "Place", "Writing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture in the package: its relationship, and its own size."""
+
+    relationship: str
+    width_emu: int
+    height_emu: int
+
+
+@dataclass(slots=True)
+class Writing:
+    bookmarks: Bookmarks
+    numbering: Numbering
+    link: Callable[[str], str]  # address → relationship
+    picture: Callable[[bytes], Picture]
+    shows_citations: bool
+    captions: dict[str, int] = field(default_factory=dict)  # how far Word has counted, by label
+    drawings: Iterator[int] = field(default_factory=lambda: count(1))
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a block stands. Lengths in twentieths of a point."""
+
+    width: int
+    left: int = 0
+    depth: int = 1  # of a heading here
+    list_level: int = 0
+    is_appendix: bool = False
+
+    @property
+    def indent(self) -> str:
+        """Return the paragraph property that keeps a block inside its list."""
+        return f'<w:ind w:left="{self.left}"/>' if self.left else ""

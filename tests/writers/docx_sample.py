@@ -1,0 +1,306 @@
+"""A document with every kind of node in it, as a small restoration firm would sign it. Firm and people are invented."""
+
+from __future__ import annotations
+
+import struct
+import zlib
+from dataclasses import replace
+from datetime import date
+
+from progdoc.document.nodes import (
+    Answer,
+    Block,
+    Cell,
+    CitationMark,
+    Column,
+    Document,
+    Emphasis,
+    Figure,
+    Formula,
+    Inline,
+    LineBreak,
+    Link,
+    Listing,
+    ListItem,
+    Notice,
+    OpenPoint,
+    Paragraph,
+    Reference,
+    RevisionEntry,
+    Row,
+    Section,
+    Signatures,
+    Strong,
+    Table,
+    Text,
+)
+from progdoc.document.references import resolved
+
+__all__ = ["drawing", "long_table", "paragraph", "program", "task_page"]
+
+_FILLING = (
+    "Work starts only after the controls named for the task are in place and the wearer has checked the seal. "
+    "Whoever finds a control missing stops the task and tells the officer. "
+)
+
+
+def drawing(width: int = 900, height: int = 260) -> bytes:
+    """Return a PNG of five grey steps on white, 150 dots to the inch."""
+
+    def pixel(x: int, y: int) -> int:
+        return 90 + 30 * (5 * x // width) if y > height - (1 + 5 * x // width) * height // 6 else 255
+
+    rows = b"".join(b"\x00" + bytes(pixel(x, y) for x in range(width)) for y in range(height))
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0))
+        + chunk(b"pHYs", struct.pack(">IIB", 5906, 5906, 1))
+        + chunk(b"IDAT", zlib.compress(rows))
+        + chunk(b"IEND", b"")
+    )
+
+
+def paragraph(node_id: str, *children: Inline | str) -> Paragraph:
+    """Return a paragraph; plain strings stand for text."""
+    return Paragraph(node_id, tuple(Text(child) if isinstance(child, str) else child for child in children))
+
+
+def long_table(rows: int, columns: int = 7) -> Table:
+    """Return a table that runs over many pages."""
+    titles = tuple(Column(f"Column {n}", share=n % 3 + 1, numeric=n == 3) for n in range(columns))
+    lines = tuple(
+        Row(f"long.{row}", tuple(Cell((Text(f"row {row} cell {n}"),)) for n in range(columns))) for row in range(rows)
+    )
+    return Table("long", "Register of masks", titles, lines)
+
+
+def _cells(*texts: str) -> tuple[Cell, ...]:
+    return tuple(Cell((Text(text),)) for text in texts)
+
+
+def _items(prefix: str, *texts: str) -> tuple[ListItem, ...]:
+    return tuple(ListItem(f"{prefix}.{n}", (paragraph(f"{prefix}.{n}.words", text),)) for n, text in enumerate(texts))
+
+
+def _purpose() -> Section:
+    nested = Listing("duties.inner", False, _items("duties.inner", "in the yard", "on the scaffold"))
+    duties = Listing(
+        "duties",
+        True,
+        (
+            ListItem(
+                "duties.a",
+                (
+                    Answer(
+                        "duties.answer",
+                        ("ADM-001",),
+                        ("29 CFR 1910.134(c)(3)",),
+                        (paragraph("duties.a.words", "The officer runs the program."),),
+                    ),
+                    nested,
+                    paragraph("duties.a.more", "This duty is not delegated."),
+                ),
+            ),
+            *_items("duties.rest", "The foreman stops work that is not covered.", "Wearers report faults."),
+        ),
+    )
+    again = Listing("steps", True, _items("steps", "Inspect the mask.", "Don it.", "Check the seal."))
+    return Section(
+        "purpose",
+        "Purpose and responsibilities",
+        (
+            Answer(
+                "purpose.answer",
+                ("PRG-001",),
+                ("29 CFR 1910.134(c)(1)",),
+                (
+                    paragraph(
+                        "purpose.words",
+                        "This program protects the crew of ",
+                        Strong((Text("Lime & Sash Restoration"),)),
+                        " wherever ",
+                        Emphasis((Text("engineering controls"),)),
+                        " do not bring the air below its limit. Selection is explained in ",
+                        Reference("selection"),
+                        ", the figures in ",
+                        Reference("working.paint"),
+                        " and ",
+                        Reference("limits"),
+                        ".",
+                        CitationMark("29 CFR 1910.134(c)(1)"),
+                    ),
+                ),
+            ),
+            Section("duties.section", "Who does what", (duties, paragraph("between", "Every day:"), again)),
+            Section(
+                "officer",
+                "The officer",
+                (
+                    OpenPoint(
+                        "officer.open",
+                        "ADM-002",
+                        "how the officer is qualified by training or experience is not described.",
+                        "gaps.html#ADM-002",
+                    ),
+                    paragraph(
+                        "officer.words",
+                        "Ann Example, ",
+                        LineBreak(),
+                        "workshop, first floor. The law is published ",
+                        Link("https://www.ecfr.gov/current/title-29", (Text("by the government"),)),
+                        ".",
+                    ),
+                ),
+            ),
+        ),
+    )
+
+
+def _selection() -> Section:
+    limits = Table(
+        "limits",
+        "Decision level, limit and hazard ratio of each agent",
+        (
+            Column("Task", 3),
+            Column("Agent", 3),
+            Column("Level, µg/m³", 2, numeric=True),
+            Column("Limit, µg/m³", 2, numeric=True),
+            Column("Hazard ratio", 2, numeric=True),
+            Column("Mask", 4),
+        ),
+        (
+            Row("l1", _cells("Scrape sashes", "Lead", "240", "50", "4.8", "Half mask with P100 filters")),
+            Row(
+                "l2",
+                _cells("Cut stone", "Respirable crystalline silica", "610", "50", "12.2", "Full facepiece"),
+            ),
+            Row("l3", _cells("Strip varnish", "Methylene chloride", "not measured", "87 000", "–", "none yet")),
+        ),
+    )
+    danger = Notice(
+        "stop",
+        "danger",
+        (
+            paragraph("stop.words", "Varnish is not stripped until the air has been measured."),
+            Listing("stop.list", False, _items("stop.list", "Keep the room closed.", "Tell the officer.")),
+        ),
+    )
+    return Section(
+        "selection",
+        "Hazards and selection",
+        (
+            danger,
+            paragraph("selection.words", _FILLING * 2),
+            limits,
+            Figure(
+                "ladder",
+                "Where the measured level stands",
+                "Five steps, each higher than the last; the level is on the second.",
+                "<svg/>",
+                drawing(),
+            ),
+            Figure("words", "Drawn for the screen only", "In words: level under the second mark.", "<svg/>"),
+            Notice("care", "caution", (paragraph("care.words", "Levels are one day's; weather changes them."),)),
+            Notice("note", "note", (paragraph("note.words", "Maker's instructions go before this page."),)),
+            Section(
+                "selection.deep",
+                "Scraping",
+                (
+                    Section(
+                        "selection.deeper",
+                        "Sashes",
+                        (
+                            Section(
+                                "selection.deepest",
+                                "Upper sash",
+                                (paragraph("deep.words", _FILLING),),
+                            ),
+                        ),
+                    ),
+                ),
+            ),
+        ),
+    )
+
+
+def _chapter(n: int) -> Section:
+    parts: tuple[Block, ...] = tuple(
+        Section(f"chapter{n}.{m}", title, (paragraph(f"chapter{n}.{m}.words", _FILLING * 3),))
+        for m, title in enumerate(("What is done", "How often", "What is kept"))
+    )
+    titles = ("Medical evaluation", "Fit testing", "Use", "Cleaning and storage", "Training", "Evaluation")
+    return Section(f"chapter{n}", titles[n], (paragraph(f"chapter{n}.words", _FILLING), *parts))
+
+
+def _appendices() -> tuple[Section, ...]:
+    working = Section(
+        "working",
+        "Worked calculations",
+        (
+            Section(
+                "working.paint",
+                "Hazard ratio of scraping",
+                (
+                    paragraph("working.words", "Level over limit, rounded up."),
+                    Formula("working.formula", "HR = 240 µg/m³ ÷ 50 µg/m³ = 4.8"),
+                ),
+            ),
+        ),
+        is_appendix=True,
+    )
+    key = Table(
+        "control",
+        "",
+        (Column("", 3), Column("", 7)),
+        (
+            Row("c1", _cells("Kept by", "the officer, in the workshop")),
+            Row("c2", _cells("Copies", "site folder")),
+        ),
+        has_header=False,
+    )
+    signing = Section(
+        "signing",
+        "Signatures",
+        (
+            key,
+            Signatures("sign", (("Owner", "Pat Sample"), ("Officer", "Ann Example"), ("Foreman", ""))),
+        ),
+        is_appendix=True,
+    )
+    return working, signing
+
+
+def program(draft: bool = True) -> Document:
+    """Return a whole program with cover, contents, several pages and every kind of node."""
+    front = paragraph("front", "Printed copies are not controlled.")
+    document = Document(
+        "program",
+        "Written Respiratory Protection Program",
+        "Lime & Sash Restoration",
+        "3",
+        date(2026, 11, 24),
+        draft,
+        (front, _purpose(), _selection(), *(_chapter(n) for n in range(6)), *_appendices()),
+        effective="1 December 2026",
+        officer="Ann Example",
+        history=(
+            RevisionEntry("1", "2024-11-30", "Ann Example", "First issue."),
+            RevisionEntry("2", "2025-11-28", "Ann Example", "Stone cutting added."),
+            RevisionEntry("3", "2026-12-01", "Ann Example", "Yearly evaluation; varnish stripping added."),
+        ),
+        has_cover=True,
+        keywords=("respirators", "restoration"),
+    )
+    return resolved(document)
+
+
+def task_page() -> Document:
+    """Return a short document without a cover, on A4, without citations."""
+    return replace(
+        program(draft=False), id="tasks.scrape", title="Scraping", has_cover=False, paper="A4",
+        language="en-GB", shows_citations=False,
+    )  # fmt: skip
