@@ -25,4 +25,10 @@ def _html(document: Document) -> bytes:
     return html_bytes(document, (templates_root() / "style.css").read_text(encoding="utf-8"))
 
 
-WRITERS: dict[str, Callable[[Document], bytes]] = {"md": _markdown, "html": _html}
+def _docx(document: Document) -> bytes:
+    from progdoc.writers.docx import docx_bytes
+
+    return docx_bytes(document)
+
+
+WRITERS: dict[str, Callable[[Document], bytes]] = {"md": _markdown, "html": _html, "docx": _docx}
