@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from math import isfinite
 
+from progdoc.calc._domain import above_zero
 from progdoc.core.errors import DomainError
 
 __all__ = ["counted_readings", "credited_protection_factor", "fit_test_is_passed", "overall_fit_factor"]
@@ -90,10 +91,7 @@ def overall_fit_factor(fit_factors: Sequence[float]) -> float:
     """
     if not fit_factors:
         raise DomainError("no fit factors: needs at least one counted reading")
-    for fit_factor in fit_factors:
-        if not (isfinite(fit_factor) and fit_factor > 0.0):
-            raise DomainError(f"{fit_factor=}: needs a finite number above 0")
-    penetrations = [1 / Fraction(fit_factor) for fit_factor in fit_factors]
+    penetrations = [1 / Fraction(above_zero("fit factor", fit_factor)) for fit_factor in fit_factors]
     return float(len(penetrations) / sum(penetrations))
 
 
@@ -132,11 +130,7 @@ def fit_test_is_passed(overall_factor: float, pass_level: float) -> bool:
     Judge the factor as measured, not as printed: 499.9 has failed. A full facepiece that fails has failed;
     it is not credited as a half mask.
     """
-    if not (isfinite(overall_factor) and overall_factor > 0.0):
-        raise DomainError(f"{overall_factor=}: needs a finite number above 0")
-    if not (isfinite(pass_level) and pass_level > 0.0):
-        raise DomainError(f"{pass_level=}: needs a finite number above 0")
-    return overall_factor >= pass_level
+    return above_zero("overall fit factor", overall_factor) >= above_zero("pass level", pass_level)
 
 
 def credited_protection_factor(

@@ -20,9 +20,7 @@ from progdoc.core.errors import DomainError
 
 quick = settings(deadline=None)
 fit_factors = st.lists(st.floats(0.5, 200_000), min_size=1, max_size=9)
-PROTOCOLS = yaml.safe_load(
-    (files("progdoc") / "catalogue/tables/fit_protocols.yaml").read_text(encoding="utf-8")
-)
+PROTOCOLS = yaml.safe_load((files("progdoc") / "catalogue/tables/fit_protocols.yaml").read_text(encoding="utf-8"))
 BY_ID = {protocol["id"]: protocol for protocol in PROTOCOLS["protocols"]}
 
 
@@ -35,9 +33,7 @@ def test_overall_factor_is_the_inverse_of_the_average_penetration(factors):
     assert overall_fit_factor(factors) == pytest.approx(float(1 / average), rel=1e-12)
 
 
-@published(
-    "29 CFR 1910.134 Appendix A, Part I.C.7(d), harmonic mean; Python's statistics module as the reference"
-)
+@published("29 CFR 1910.134 Appendix A, Part I.C.7(d), harmonic mean; Python's statistics module as the reference")
 @quick
 @given(fit_factors)
 def test_overall_factor_is_the_harmonic_mean_of_a_reference_library(factors):
@@ -105,9 +101,7 @@ def test_a_result_needs_numbers(overall, level):
 @published("29 CFR 1910.134(f)(6) and (f)(8); the agency's letter of 15 January 1999 (read in an extract)")
 def test_a_qualitative_test_supports_ten_on_negative_pressure_only():
     def credit(assigned, qualitative, negative):
-        return credited_protection_factor(
-            assigned, 10.0, is_qualitative=qualitative, is_negative_pressure=negative
-        )
+        return credited_protection_factor(assigned, 10.0, is_qualitative=qualitative, is_negative_pressure=negative)
 
     assert credit(50.0, True, True) == 10.0
     assert credit(10.0, True, True) == 10.0
