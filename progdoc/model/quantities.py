@@ -15,7 +15,16 @@ from difflib import get_close_matches
 from enum import StrEnum
 from fractions import Fraction
 
-__all__ = ["Dimension", "Quantity", "in_unit", "is_comparable", "is_same_amount", "parse_quantity", "unit_symbol"]
+__all__ = [
+    "Dimension",
+    "Quantity",
+    "alike",
+    "in_unit",
+    "is_comparable",
+    "is_same_amount",
+    "parse_quantity",
+    "unit_symbol",
+]
 
 
 class Dimension(StrEnum):

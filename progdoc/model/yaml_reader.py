@@ -83,8 +83,12 @@ class Description:
 
 
 def _name_of(step: re.Match[str]) -> str:
-    quoted = step["quoted"]
-    return step["name"] or "" if quoted is None else str(json.loads(f'"{quoted}"'))
+    if step["quoted"] is None:
+        return step["name"] or ""
+    try:
+        return str(json.loads(f'"{step["quoted"]}"'))
+    except ValueError:
+        return step["quoted"]
 
 
 def _part_with(parts: list[Part], index: int) -> tuple[str, list[Node], int]:

@@ -77,7 +77,7 @@ def shown(text: str, private: bool = False) -> str:
     """Return a text as a message may quote it: short, on one line, and not at all if it may tell of health."""
     if private:
         return "the text here (not repeated, it may tell of somebody's health)"
-    flat = " ".join(text.split())
+    flat = "".join(character if character.isprintable() else "\ufffd" for character in " ".join(text.split()))
     return f"`{flat if len(flat) <= 40 else flat[:37] + '…'}`"
 
 
@@ -152,7 +152,7 @@ def _quote(at: _Complaint) -> Diagnostic | None:
 
 
 def _directive(at: _Complaint) -> Diagnostic | None:
-    if not at.text(at.line).startswith("%") or "directive" not in at.context + at.problem + "directive":
+    if not at.text(at.line).startswith("%"):
         return None
     what = f"the line begins with {at.said(at.line, at.text(at.line))}"
     return fault("YAML-026", at.at(at.line, 1), what, "Delete the line; a description needs no `%` line.")
@@ -173,12 +173,14 @@ def _sign(at: _Complaint) -> Diagnostic | None:
     value = at.text(line)[column - 1 :]
     if sign == "!":
         return fault("YAML-044", at.at(line, column), f"{at.said(line, value)} begins with `!`")
+    what = f"{at.said(line, value)} begins with `{sign}`"
     fix = f'Put the whole value between double quotes: "{value.strip()}"' if len(value) < 60 else ""
     if sign in ",]}":
+        what = f"`{sign}` stands where a value belongs"
         fix = "Take out the comma or bracket that is too many, or put the value between double quotes."
     elif '"' in value or "\\" in value or "medical" in at.names(line):
         fix = ""
-    return fault("YAML-026", at.at(line, column), f"{at.said(line, value)} begins with `{sign}`", fix)
+    return fault("YAML-026", at.at(line, column), what, fix)
 
 
 def _escape(at: _Complaint) -> Diagnostic | None:

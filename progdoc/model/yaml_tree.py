@@ -107,6 +107,7 @@ class _Open:
 
     content: dict[str, Node] | list[Node]
     in_brackets: bool
+    is_refused: bool = False  # it stands where a name belongs, which has been reported
     name: str | None = None  # in a mapping: the name last read; None if it was no name
     awaits_value: bool = False
     keeps: bool = True  # false where the name was refused, so its value goes nowhere
@@ -228,10 +229,13 @@ class _Growth:
         content: dict[str, Node] | list[Node] = {} if isinstance(event, MappingStartEvent) else []
         if parent is not None and type(parent.content) is dict and not parent.awaits_value:
             parent.name, parent.keeps, parent.awaits_value = None, False, True
-            self._report("YAML-045", event, "a list or a group stands where a name belongs")
-        else:
-            self._attach(content, event.start_mark)
-        self.open.append(_Open(content, in_brackets=bool(event.flow_style)))
+            if not parent.is_refused:
+                self._report("YAML-045", event, "a list or a group stands where a name belongs")
+            self.open.append(_Open(content, bool(event.flow_style), is_refused=True))
+            return
+        self._attach(content, event.start_mark)
+        is_refused = parent is not None and parent.is_refused
+        self.open.append(_Open(content, bool(event.flow_style), is_refused=is_refused))
 
     def _attach(self, content: Content, mark: Any) -> None:
         line, column = mark.line + 1, mark.column + 1
@@ -265,6 +269,7 @@ class _Growth:
         elif len(name) > LONGEST_NAME or mark.line != event.end_mark.line or self._asked(mark):
             self._report("YAML-045", event, f"{shown(name)} is written as a name with `?` or over several lines")
         elif not is_printable(name):
+            parent.keeps, parent.name = False, None
             self._report("YAML-012", event, f"the name {shown(ascii(name))} holds a control character")
         elif parent.in_brackets and not event.style and _GLUED.match(name):
             self._report("YAML-022", event, f"{self._shown(name)} has no space after its colon")
