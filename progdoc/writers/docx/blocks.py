@@ -46,6 +46,7 @@ def elements(blocks: tuple[Block, ...], writing: Writing, place: Place) -> Itera
     """Yield the elements of these blocks in reading order."""
     for block in blocks:
         yield from _block(block, writing, place)
+        place = replace(place, starts_page=False)
 
 
 def _block(block: Block, writing: Writing, place: Place) -> Iterator[str]:
@@ -85,8 +86,9 @@ def _section(section: Section, writing: Writing, place: Place) -> Iterator[str]:
     label = section_label(section)
     typed = "" if is_counted or not label else f"{label} "
     content = writing.bookmarks.around(section.id, run(f"{typed}{section.title}"))
-    yield paragraph(f"Heading{min(place.depth, _DEEPEST_HEADING)}", content, properties)
-    inside = replace(place, depth=place.depth + 1, is_appendix=is_appendix)
+    page_break = "<w:pageBreakBefore/>" if place.starts_page else ""
+    yield paragraph(f"Heading{min(place.depth, _DEEPEST_HEADING)}", content, page_break + properties)
+    inside = replace(place, depth=place.depth + 1, is_appendix=is_appendix, starts_page=False)
     yield from elements(section.blocks, writing, inside)
 
 

@@ -14,6 +14,10 @@ from progdoc.writers.wording import control_lines
 __all__ = ["contents_field", "title_block"]
 
 _CONTENTS_DEPTH = 2
+_APPENDIX_INDENT = (  # "Appendix A" is wider than a number
+    '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
+    '<w:ind w:left="1304" w:right="567" w:hanging="1304"/>'
+)
 _HISTORY_TITLES = ("Revision", "Date", "By", "What changed")
 
 
@@ -47,8 +51,9 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
 
 
 def _entry(entry: ContentsEntry, writing: Writing) -> str:
-    label = f"Appendix {entry.number}" if entry.number.isalpha() else entry.number
+    is_appendix = entry.number.isalpha()
+    label = f"Appendix {entry.number}" if is_appendix else entry.number
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
     link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}</w:hyperlink>'
-    return paragraph(f"TOC{entry.level}", link)
+    return paragraph(f"TOC{entry.level}", link, _APPENDIX_INDENT if is_appendix else "")

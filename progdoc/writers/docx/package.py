@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import datetime
 from io import BytesIO
 from itertools import takewhile
@@ -27,6 +29,7 @@ _NAMESPACES = (
     f'xmlns:wp="{_SCHEMAS}/drawingml/2006/wordprocessingDrawing" '
     'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
 )
+_START_TAG = re.compile(r"<([\w:]+)")
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 
 
@@ -58,15 +61,16 @@ def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
         front = list(takewhile(lambda block: not isinstance(block, Section), document.blocks))
         yield from elements(tuple(front), writing, place)
         yield from contents_field(document, writing)
-    yield from elements(document.blocks[len(front) :], writing, place)
+    rest = document.blocks[len(front) :]
+    yield from elements(rest, writing, replace(place, starts_page=document.has_cover))
 
 
 def _append(parent: Any, pieces: Iterable[str]) -> None:
-    """Put elements into a part. Each is parsed as its own tree: moving out of a shared one is quadratic."""
+    """Put elements into a part. Each is the root of its own tree: moving out of another is quadratic."""
     from docx.oxml.parser import parse_xml
 
     for piece in pieces:
-        parent.append(parse_xml(f"<w:body {_NAMESPACES}>{piece}</w:body>")[0])
+        parent.append(parse_xml(_START_TAG.sub(rf"<\1 {_NAMESPACES}", piece, count=1)))
 
 
 def _writing(document: Document, part: Any) -> Writing:

@@ -18,6 +18,14 @@ _HEAD_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="E3E8EC"/>'
 _KEY_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="F3F5F7"/>'
 _SIGNING_HEIGHT = 964  # 17 mm, enough for a hand
 _SIGNING_SHARES = (3, 3, 4, 2)
+_SIGNING_GRID = (
+    "<w:tblBorders>"
+    + "".join(
+        f'<w:{side} w:val="single" w:sz="{size}" w:space="0" w:color="1F3A4D"/>'
+        for side, size in (("top", 8), ("left", 4), ("bottom", 8), ("right", 4), ("insideH", 6), ("insideV", 4))
+    )
+    + "</w:tblBorders>"
+)
 _RIGHT = '<w:jc w:val="right"/>'
 
 
@@ -63,11 +71,12 @@ def signatures(node: Signatures, writing: Writing, place: Place) -> Iterator[str
     height = f'<w:cantSplit/><w:trHeight w:val="{_SIGNING_HEIGHT}" w:hRule="atLeast"/>'
     for n, (role, name) in enumerate(node.lines, 1):
         together = "<w:keepNext/>" if n < len(node.lines) else ""
-        texts = (paragraph("TableKey", run(role), together), *_lines_to_fill(name, together))
+        texts = [paragraph("TableKey", run(role), together)]
+        texts += [paragraph("TableText", run(text), together) for text in (name, "", "")]
         bottom = '<w:vAlign w:val="bottom"/>'
         cells = "".join(_cell(text, width, bottom) for text, width in zip(texts, widths, strict=True))
         rows.append(f"<w:tr><w:trPr>{height}</w:trPr>{cells}</w:tr>")
-    yield frame(widths, "".join(rows), place, "Signatures", has_header=True)
+    yield frame(widths, "".join(rows), place, "Signatures", has_header=True, borders=_SIGNING_GRID)
     yield GAP
 
 
@@ -90,14 +99,6 @@ def frame(
         f'<w:tblLook w:val="{"0020" if has_header else "0080"}" w:firstRow="{first_row}" w:lastRow="0" '
         f'w:firstColumn="{first_column}" w:lastColumn="0" w:noHBand="1" w:noVBand="1"/>{named}</w:tblPr>'
         f"<w:tblGrid>{grid}</w:tblGrid>{rows}</w:tbl>"
-    )
-
-
-def _lines_to_fill(name: str, together: str) -> tuple[str, str, str]:
-    return (
-        paragraph("TableText", run(name), together),
-        paragraph("TableText", "", together),
-        paragraph("TableText", "", together),
     )
 
 

@@ -41,6 +41,7 @@ class Place:
     depth: int = 1  # of a heading here
     list_level: int = 0
     is_appendix: bool = False
+    starts_page: bool = False  # the first section after the contents
 
     @property
     def indent(self) -> str:
