@@ -116,12 +116,9 @@ def _put(folder: Path, move: Move) -> None:
         waiting.replace(folder / move.name)
 
 
-def _take_away(folder: Path, move: Move, kept: Mapping[str, str]) -> None:
+def _take_away(folder: Path, move: Move) -> None:
     """Remove one old file and the folders it leaves empty."""
     path = folder / move.name
-    namesake = kept.get(folded(move.name))
-    if namesake and path.exists() and path.samefile(folder / namesake):
-        return  # only the case of its name changed, on a disk that cannot tell
     if not link_in(folder, move.name) and digest(path) == move.old:
         path.unlink()
     for parent in _folders_of(folder, move.name)[:-1]:
@@ -134,10 +131,9 @@ def _finish(folder: Path, moves: list[Move]) -> None:
     placed = [move for move in moves if move.new and move.name != MANIFEST]
     for move in placed:
         _put(folder, move)
-    kept = {folded(move.name): move.name for move in placed}
     for move in moves:
         if not move.new:
-            _take_away(folder, move, kept)
+            _take_away(folder, move)
     touched = {path for move in moves for path in _folders_of(folder, move.name)}
     for path in sorted(path for path in touched if path.is_dir()):
         _sync(path)
@@ -167,14 +163,23 @@ def recover(folder: Path) -> bool:
     return moves is not None
 
 
+def _is_same_file(old: Path, new: Path | None) -> bool:
+    """Whether only the case of a name changes, on a disk that cannot tell: then nothing must be removed."""
+    return new is not None and old.exists() and new.exists() and old.samefile(new)
+
+
 def put_in_place(folder: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[Move]:
     """Make the folder hold the files; `before` gives the SHA-256 of what stands there under old and new names.
 
     Names in `before` that `files` lacks are removed. Returns what changed.
     """
     after = {name: sha256(data) for name, data in files.items()}
-    names = sorted(before.keys() | after.keys())
-    moves = [Move(name, before.get(name, ""), after.get(name, "")) for name in names]
+    namesakes = {folded(name): folder / name for name in files}
+    moves = [
+        Move(name, before.get(name, ""), after.get(name, ""))
+        for name in sorted(before.keys() | after.keys())
+        if name in after or not _is_same_file(folder / name, namesakes.get(folded(name)))
+    ]
     moves = [move for move in moves if move.old != move.new]
     if moves:
         try:

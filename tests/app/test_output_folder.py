@@ -449,6 +449,28 @@ def test_a_file_edited_after_the_crash_is_not_lost(out):
     assert (out / "program.md").read_bytes() == b"own words"
 
 
+def test_an_old_file_edited_after_the_crash_is_kept_though_its_page_is_gone(out):
+    stop_in_the_middle(out)
+    (out / "tasks/scrape-sashes.html").write_bytes(b"own words")
+    assert write_set(out, NEW, NEXT).mended
+    assert (out / "tasks/scrape-sashes.html").read_bytes() == b"own words"
+
+
+def test_a_name_that_changes_its_case(tmp_path):
+    write_set(tmp_path, {"tasks/A.html": b"x"}, INFO)
+    write_set(tmp_path, {"tasks/a.html": b"y"}, INFO)
+    assert without_manifests(tree(tmp_path)) == {"tasks/a.html": b"y"}
+
+
+@pytest.mark.parametrize("text", [b"x", b"y"])
+def test_a_name_that_changes_its_case_on_a_disk_that_cannot_tell(tmp_path, text):
+    write_set(tmp_path, {"tasks/A.html": b"x"}, INFO)
+    os.link(tmp_path / "tasks/A.html", tmp_path / "tasks/a.html")  # one file under both names
+    assert isinstance(write_set(tmp_path, {"tasks/a.html": text}, INFO), WriteResult)
+    assert (tmp_path / "tasks/A.html").exists()
+    assert (tmp_path / "tasks/a.html").read_bytes() == text
+
+
 def test_a_forged_journal_leads_nowhere(out, tmp_path):
     (tmp_path / "victim").write_bytes(b"precious")
     told = hashlib.sha256(b"precious").hexdigest()
