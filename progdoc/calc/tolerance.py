@@ -37,7 +37,7 @@ def tolerance_factor(count: int, coverage: float, confidence: float) -> float:
     Raises
     ------
     DomainError
-        If there are fewer than 6 samples, or a fraction is not within 0.5 to 0.999.
+        If there are fewer than 6 samples, or a fraction is not over 0.5 and up to 0.999.
 
     Examples
     --------
@@ -58,8 +58,8 @@ def tolerance_factor(count: int, coverage: float, confidence: float) -> float:
     if count < FEWEST_FOR_STATISTICS:
         raise DomainError(f"{count=}: needs {FEWEST_FOR_STATISTICS} samples or more")
     for name, fraction in (("coverage", coverage), ("confidence", confidence)):
-        if not 0.5 <= finite(name, fraction) <= 0.999:
-            raise DomainError(f"{name} = {fraction}: needs a fraction from 0.5 to 0.999")
+        if not 0.5 < finite(name, fraction) <= 0.999:
+            raise DomainError(f"{name} = {fraction}: needs a fraction over 0.5, up to 0.999")
     quantile = NormalDist().inv_cdf(coverage)
     spread = _spread_of_s(count - 1)
     low, high = 0.0, 100.0

@@ -107,6 +107,14 @@ def test_unsampled_time_is_never_assumed():
         time_weighted_average([(50.0, 360.0)], 480.0, None)
 
 
+def test_a_gap_that_only_arithmetic_made_is_no_unsampled_time():
+    assert time_weighted_average([(50.0, 479.9999999)], 480.0, None) == pytest.approx(50.0)
+    with pytest.raises(DomainError, match="not sampled"):
+        time_weighted_average([(50.0, 479.999)], 480.0, None)
+    with pytest.raises(DomainError, match="more than"):
+        time_weighted_average([(50.0, 480.001)], 480.0, None)
+
+
 def test_unsampled_time_as_stated():
     assert time_weighted_average([(40.0, 360.0)], 480.0, Unsampled.ZERO) == 30.0
     assert time_weighted_average([(40.0, 360.0)], 480.0, Unsampled.AS_SAMPLED) == 40.0

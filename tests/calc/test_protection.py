@@ -128,7 +128,9 @@ def test_margin_refuses(muc, concentration):
 
 
 @published("29 CFR 1910.134(b): below 19.5 % by volume")
-@pytest.mark.parametrize(("percent", "deficient"), [(19.5, False), (19.499, True), (20.9, False), (0.0, True)])
+@pytest.mark.parametrize(
+    ("percent", "deficient"), [(19.5, False), (19.499, True), (20.9, False), (0.0, True), (100.0, False)]
+)
 def test_oxygen_deficiency(percent, deficient):
     assert is_oxygen_deficient(percent, 19.5) is deficient
 
@@ -177,6 +179,7 @@ def test_a_stricter_policy_raises_the_minimum():
         (19.0, math.inf, TABLE_II),
         (19.0, 0.0, []),
         (19.0, 0.0, TABLE_II[::-1]),
+        (19.0, 0.0, [TABLE_II[0], TABLE_II[0]]),
         (19.0, 0.0, [AltitudeRow(3000.0, 160.0)]),
     ],
 )

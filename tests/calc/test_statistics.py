@@ -48,6 +48,10 @@ def test_factors_against_the_noncentral_t(coverage, confidence):
         assert tolerance_factor(count, coverage, confidence) == pytest.approx(expected, abs=1e-7), count
 
 
+def test_the_largest_fraction_is_taken():
+    assert tolerance_factor(6, 0.999, 0.7) == pytest.approx(_scipy_factor(6, 0.999, 0.7), abs=1e-7)
+
+
 def test_factor_falls_towards_the_normal_quantile():
     found = [tolerance_factor(count, 0.95, 0.70) for count in (6, 7, 10, 30, 100, 1000, 1_000_000)]
     assert found == sorted(found, reverse=True)
@@ -56,7 +60,15 @@ def test_factor_falls_towards_the_normal_quantile():
 
 @pytest.mark.parametrize(
     ("count", "coverage", "confidence"),
-    [(5, 0.95, 0.7), (0, 0.95, 0.7), (6, 0.4, 0.7), (6, 0.95, 1.0), (6, math.nan, 0.7), (6, 0.95, math.inf)],
+    [
+        (5, 0.95, 0.7),
+        (0, 0.95, 0.7),
+        (6, 0.5, 0.7),
+        (6, 0.9991, 0.7),
+        (6, 0.95, 1.0),
+        (6, math.nan, 0.7),
+        (6, 0.95, math.inf),
+    ],
 )
 def test_factor_refuses(count, coverage, confidence):
     with pytest.raises(DomainError):
@@ -179,6 +191,10 @@ def test_below_detection_counts_in_full_as_a_highest():
 def test_a_limit_of_detection_over_the_limit_proves_nothing(more):
     decided = decision_concentration(_below(60.0) + _detected(*more), 50.0)
     assert decided == (None, Basis.UNDETERMINED, None, 1)
+
+
+def test_a_limit_of_detection_at_the_limit_shows_that_it_is_met():
+    assert decision_concentration(_below(50.0), 50.0)[:2] == (50.0, Basis.HIGHEST)
 
 
 def test_a_detected_sample_over_that_limit_of_detection_decides():
