@@ -19,8 +19,24 @@ __all__ = [
     "Professional",
     "Questionnaire",
     "SealCheck",
+    "Selecting",
     "UseRules",
 ]
+
+
+class Selecting(Described):
+    """How masks are chosen, 29 CFR 1910.134(c)(1)(i) and (d)."""
+
+    by: Text | None = said(
+        "By",
+        "The industrial hygienist or other technically competent person who judges the air and approves the masks.",
+        "Ada Brook, with Clearfield Hygiene for sampling",
+    )
+    how: Text | None = said(
+        "How",
+        "How a mask is chosen for a task.",
+        "Before a task starts, its air is sampled or estimated; the mask must cover the highest level",
+    )
 
 
 class MedicalMethod(StrEnum):
@@ -155,6 +171,26 @@ class FitTesting(Described):
     sampling_adapter: YesNo | None = said(
         "Sampling adapter", "Quantitative tests sample between nose and mouth with probe or adapter.", "yes"
     )
+    as_appendix_a: YesNo | None = said(
+        "As Appendix A", "Every test runs as Appendix A says: its general part and the protocol, step by step.", "yes"
+    )
+    breathing_trouble: YesNo | None = said(
+        "Breathing trouble", "Who has trouble breathing in a test is sent to the health professional.", "yes"
+    )
+    qualitative_only_to_100: YesNo | None = said(
+        "Qualitative only to 100", "Taste, smell and smoke tests only where a fit factor of 100 is enough.", "yes"
+    )
+    half_mask_pass: Count | None = said(
+        "Half mask pass", "Fit factor at which a half or quarter mask passes; at least 100.", "100"
+    )
+    full_facepiece_pass: Count | None = said(
+        "Full facepiece pass", "Fit factor at which a full facepiece passes; at least 500.", "500"
+    )
+    equipment: Text | None = said(
+        "Equipment",
+        "How the test equipment is kept clean, in order and calibrated.",
+        "Nebulisers rinsed twice a day; counter calibrated yearly by its maker",
+    )
 
 
 class HairRule(StrEnum):
@@ -258,6 +294,7 @@ class Emergencies(Described):
 class Procedures(Described):
     """How things are done here."""
 
+    selection: Selecting = said("Selection", "How masks are chosen.", {}, Selecting())
     medical: Medical = said("Medical", "Medical evaluation.", {}, Medical())
     fit_testing: FitTesting = said("Fit testing", "Fit tests.", {}, FitTesting())
     use: UseRules = said("Use", "Rules while wearing.", {}, UseRules())

@@ -225,6 +225,11 @@ class AirSupply(Described):
     """Breathing air, 29 CFR 1910.134(i)."""
 
     sources: tuple[AirSource, ...] = said("Sources", "Where it comes from.", ["cylinders"], ())
+    flow: Text | None = said(
+        "Flow",
+        "How enough air is made sure for everybody on the line.",
+        "Pressure at the manifold 70 psi, hoses up to 100 ft, 2 wearers, as the maker's table says",
+    )
     grade: Text | None = said("Grade", "Grade of the air: D or better.", "D")
     oxygen_low: Percent | None = said("Oxygen, lowest", "At least 19.5 %.", "20 %")
     oxygen_high: Percent | None = said("Oxygen, highest", "At most 23.5 %.", "22 %")
