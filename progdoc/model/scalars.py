@@ -142,7 +142,8 @@ def _number_trouble(text: str, whole: bool) -> str:
     if not text:
         return f"An empty text stands here. Write a {kind} such as {example}."
     if re.fullmatch(r"0[0-9]+(?:\.[0-9]+)?", text):
-        return f"{shown} begins with a 0, which some programs read as another number. Write `{re.sub('^0+(?=[0-9])', '', text)}`."
+        better = re.sub("^0+(?=[0-9])", "", text)
+        return f"{shown} begins with a 0, which some programs read as another number. Write `{better}`."
     if re.fullmatch(r"[0-9]+(?::[0-9]+)+", text):
         return f"{shown} looks like a time of day or a ratio. Write one {kind} such as {example}."
     if re.fullmatch(r"[0-9]+(?:[_' ][0-9]+)+", text):

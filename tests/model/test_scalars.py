@@ -128,8 +128,8 @@ def test_dump_and_read_is_the_identity() -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ["answer: yes", "answer: true", "answer: 'no'", "count: 8", "count: '8'", "number: 0.5", "number: 8", "limit: 50 ug/m3",
-     "text: 123", "text: NO", "id: half-p100", "id: 7", "day: '2026-03-04'"],
+    ["answer: yes", "answer: true", "answer: 'no'", "count: 8", "count: '8'", "number: 0.5", "number: 8",
+     "limit: 50 ug/m3", "text: 123", "text: NO", "id: half-p100", "id: 7", "day: '2026-03-04'"],
 )  # fmt: skip
 def test_an_editor_lets_stand_what_we_read(line: str) -> None:
     schema = Example.model_json_schema()

@@ -408,7 +408,7 @@ def test_no_bytes_crash_the_reader(tmp_path: Path, data: bytes) -> None:
 yaml_like = st.lists(
     st.sampled_from(
         ["a", "b", "medical", ": ", ":", "\n", "\n  ", "\n- ", "- ", "[", "]", "{", "}", ", ", '"', "'", "#", " #1",
-         "|", ">", "&a ", "*a", "!t ", "!!str ", "%", "@", "`", "? ", "\t", "~", "---\n", "...\n", "<<",
+         "|", ">", "&a ", "*a", "!t ", "!!str ", "%", "@", "`", "? ", "~", "---\n", "...\n", "<<",
          "\\", "\r\n", "\u00a0", "1", "="]
     ),
     max_size=40,
@@ -418,7 +418,7 @@ yaml_like = st.lists(
 @settings(deadline=None, max_examples=400, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(yaml_like)
 def test_both_parsers_agree_on_what_may_stand(tmp_path: Path, text: str) -> None:
-    """PyYAML's own composer, an independent reading of the same events, is never contradicted."""
+    """PyYAML's Python parser and composer are never contradicted (but on tabs, where they stay behind YAML 1.2.2)."""
     description = read(tmp_path, text)
     assert description.diagnostics or description.values or text.strip() in ("{}", "--- {}")
     if description.diagnostics:
