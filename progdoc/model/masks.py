@@ -161,6 +161,9 @@ class Filter(Described):
     approval: Text | None = said("Approval", "The NIOSH approval number.", "TC-84A-0000")
     particulate: Particulate | None = said("Particulate", "Filter class against particles.", "P100")
     gases: tuple[Gas, ...] = said("Gases", "What it is approved for.", ["organic-vapour"], ())
+    agents: tuple[Text, ...] = said(
+        "Agents", "Agents that the approval or the maker names for it.", ["methylene bisphenyl isocyanate"], ()
+    )
     most: Concentration | None = said("Most", "The highest concentration the cartridge may be used in.", "1000 ppm")
     esli_for: tuple[Text, ...] = said(
         "Indicator for", "Agents for which it has an approved end-of-service-life indicator.", ["mercury"], ()

@@ -116,6 +116,7 @@ class Task(Described):
         "Others", "Who does it if our people don't.", "Deepwell Access, confined-space contractor"
     )
     duration: Duration | None = said("Duration", "Time at it in a shift.", "3 h")
+    shift: Duration | None = said("Shift", "Length of the working day, if it is not 8 hours.", "10 h")
     frequency: Text | None = said("Frequency", "How often.", "Two or three days a week")
     effort: Effort | None = said("Effort", "light, moderate or heavy.", "moderate")
     temperature_low: Temperature | None = said("Lowest temperature", "Coldest air at work.", "40 F")

@@ -1,0 +1,73 @@
+"""The Jinja environment: strict, sandboxed, confined to its folder, fed with plain data only.
+
+A template has no arithmetic and no law. `answer(code, …)` prints its body where the requirement is met, an
+open point where it is a gap, and nothing where it does not apply.
+"""
+
+from __future__ import annotations
+
+from importlib.resources.abc import Traversable
+from typing import Any
+
+import yaml
+from jinja2 import FunctionLoader, StrictUndefined
+from jinja2.exceptions import TemplateError
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from progdoc.core.errors import ProgdocError
+
+__all__ = ["TemplateSet"]
+
+
+class TemplateSet:
+    """A folder of section templates and the `program.yaml` that puts them in order."""
+
+    def __init__(self, root: Traversable) -> None:
+        self._root = root
+        self._environment = ImmutableSandboxedEnvironment(
+            loader=FunctionLoader(self._source),
+            undefined=StrictUndefined,
+            finalize=_printable,
+            autoescape=False,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            keep_trailing_newline=True,
+        )
+        outline = yaml.safe_load((root / "program.yaml").read_text(encoding="utf-8"))
+        self.sections: tuple[str, ...] = tuple(outline["sections"])
+        self.appendices: tuple[str, ...] = tuple(outline["appendices"])
+
+    def _source(self, name: str) -> str | None:
+        parts = name.split("/")
+        if any(part in ("", ".", "..") or "\\" in part or ":" in part for part in parts):
+            return None
+        file = self._root
+        for part in parts:
+            file = file / part
+        return file.read_text(encoding="utf-8") if file.is_file() else None
+
+    def render(self, name: str, context: dict[str, Any]) -> str:
+        """Return the Markdown of one section."""
+        try:
+            return self._environment.get_template(f"sections/{name}.md.j2").render(context)
+        except TemplateError as fault:
+            line = getattr(fault, "lineno", None) or _line_of(fault)
+            place = f"sections/{name}.md.j2" + (f", line {line}" if line else "")
+            raise ProgdocError(f"template {place}: {fault.message}") from fault
+
+
+def _printable(value: Any) -> Any:
+    """Refuse to print what nobody said; Jinja would print the word None."""
+    if value is None:
+        raise TemplateError("prints a value that is not there: put it into the answer that asks for it")
+    return value
+
+
+def _line_of(fault: BaseException) -> int | None:
+    """Return the template's line, which Jinja leaves in the traceback of a run-time fault."""
+    line, trace = None, fault.__traceback__
+    while trace is not None:
+        if trace.tb_frame.f_code.co_filename.endswith("<template>") or "__jinja_template__" in trace.tb_frame.f_globals:
+            line = trace.tb_lineno
+        trace = trace.tb_next
+    return line

@@ -1,0 +1,46 @@
+"""Which class of gas cartridge an agent needs, as far as it is known; the approval label has the last word."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from progdoc.model.masks import Filter, Gas
+from progdoc.rules.substances import Substance, find_substance
+from progdoc.rules.tables import table_rows
+
+__all__ = ["NO_CARTRIDGE", "is_approved_for", "needed_cartridge"]
+
+NO_CARTRIDGE = "none"
+
+
+@cache
+def _named() -> dict[str, str]:
+    return {row["agent"]: row["cartridge"] for row in table_rows("cartridges")}
+
+
+@cache
+def _organic_vapours() -> frozenset[str]:
+    return frozenset(row["cas"] for row in table_rows("organics") if not row["barred"])
+
+
+def needed_cartridge(substance: Substance) -> str | None:
+    """Return the class of cartridge (a value of `Gas`), "none" where no class serves, None where not known."""
+    named = _named().get(substance.id)
+    if named is not None:
+        return named
+    return Gas.ORGANIC_VAPOUR.value if _organic_vapours() & set(substance.cas) else None
+
+
+def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bool | None:
+    """Return whether a cartridge is made for an agent; None where neither its class nor its label tells."""
+    labelled = {name.casefold() for name in part.agents}
+    if agent.casefold() in labelled:
+        return True
+    if substance is None:
+        return None
+    if any((found := find_substance(name)) is not None and found.id == substance.id for name in part.agents):
+        return True
+    needed = needed_cartridge(substance)
+    if needed == NO_CARTRIDGE:
+        return False
+    return None if needed is None else needed in part.gases

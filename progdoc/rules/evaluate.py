@@ -1,0 +1,132 @@
+"""One pass over catalogue and description: a verdict for every requirement and subject, and its findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.core.numbers import long_date
+from progdoc.core.report import Status
+from progdoc.model.program import Acceptance
+from progdoc.rules.facts import Facts
+from progdoc.rules.predicates import Fact, holds
+from progdoc.rules.proof import Fault, faults_of
+from progdoc.rules.requirement import Requirement, Subject, Verdict
+from progdoc.rules.subjects import SUBJECTS
+
+__all__ = ["evaluate", "findings"]
+
+
+def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict, ...]:
+    """Return one verdict per requirement and subject, in the order of the requirements."""
+    subjects: dict[str, list[Subject]] = {}
+    verdicts: list[Verdict] = []
+    for requirement in requirements:
+        if requirement.per not in subjects:
+            subjects[requirement.per] = SUBJECTS[requirement.per](facts)
+        verdicts += [_verdict(facts, requirement, subject) for subject in subjects[requirement.per]]
+    return tuple(verdicts)
+
+
+def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
+    """Return every finding once. A fact that decides whether duties apply is asked for once, not once a duty."""
+    found: list[Diagnostic] = []
+    asked: set[str] = set()
+    undetermined: list[Verdict] = []
+    for verdict in verdicts:
+        found += [_accepted(facts, diagnostic) for diagnostic in verdict.diagnostics]
+        if verdict.status is Status.GAP:
+            asked.update(verdict.paths)
+        elif verdict.status is Status.UNDETERMINED:
+            undetermined.append(verdict)
+    for verdict in undetermined:
+        for path in verdict.paths:
+            if path not in asked:
+                asked.add(path)
+                found.append(_question(facts, verdict, path))
+    return tuple(found)
+
+
+def _verdict(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+    applies = holds(facts, subject, requirement.applies)
+    if applies.holds is False:
+        return Verdict(requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", applies.paths)
+    if applies.holds is None:
+        return Verdict(requirement, subject, Status.UNDETERMINED, _not_said(applies), applies.ask)
+    faults, read = faults_of(facts, requirement, subject)
+    paths = (*dict.fromkeys((*applies.paths, *read)),)
+    if not faults:
+        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths)
+    diagnostics = tuple(_diagnostics(facts, requirement, subject, faults))
+    because = "; ".join(dict.fromkeys(d.what for d in diagnostics))
+    return Verdict(requirement, subject, Status.GAP, because, paths, diagnostics)
+
+
+def _not_said(fact: Fact) -> str:
+    return f"Whether it applies can't be told: nothing is said under {', '.join(f'`{p}`' for p in fact.ask)}."
+
+
+def _diagnostics(facts: Facts, requirement: Requirement, subject: Subject, faults: list[Fault]) -> Iterable[Diagnostic]:
+    """One finding for all silent or contradicting fields of a requirement; one each for what records show."""
+    fields = [fault for fault in faults if fault.detail]
+    if fields:
+        details = "; ".join(fault.detail for fault in fields)
+        yield _diagnostic(facts, requirement, subject, fields[0], f" ({details})")
+    for fault in faults:
+        if not fault.detail:
+            yield _diagnostic(facts, requirement, subject, fault, "")
+
+
+def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault: Fault, details: str) -> Diagnostic:
+    words = {"subject": subject.label, "path": fault.path, **fault.words}
+    what = requirement.what.format_map(words)
+    fix = requirement.fix.format_map(words)
+    if requirement.example:
+        fix = f"{fix}\n{requirement.example}"
+    return Diagnostic(
+        location=facts.locate(fault.path),
+        code=requirement.code,
+        name=requirement.name,
+        severity=requirement.severity,
+        what=f"{what.rstrip('.')}{details}." if details else what,
+        why=requirement.why,
+        fix=fix,
+        citation=str(requirement.citation),
+        subject=subject.ids,
+        scope=requirement.scope,
+        audience=requirement.audience,
+    )
+
+
+def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
+    """Ask for a fact that decides whether a duty applies and for which no requirement of its own asks."""
+    requirement = verdict.requirement
+    return Diagnostic(
+        location=facts.locate(path),
+        code=requirement.code,
+        name=requirement.name,
+        severity=requirement.severity,
+        what=f"Whether this duty applies can't be told: nothing is said under `{path}`. {requirement.duty}",
+        why="A duty that may apply is not set aside because nobody said whether it does.",
+        fix=f"Write `{path.rpartition('.')[2]}:` there.",
+        citation=str(requirement.citation),
+        subject=verdict.subject.ids,
+        scope=requirement.scope,
+        audience=requirement.audience,
+    )
+
+
+def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
+    """Mark a caution or an advice that somebody answers for; a required finding can't be accepted."""
+    if diagnostic.severity not in (Severity.CAUTION, Severity.ADVICE):
+        return diagnostic
+    for entry in facts.description.accepted:
+        if _covers(entry, diagnostic) and facts.as_of <= entry.until:
+            words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
+            return replace(diagnostic, accepted=words)
+    return diagnostic
+
+
+def _covers(entry: Acceptance, diagnostic: Diagnostic) -> bool:
+    return entry.code == diagnostic.code and (entry.subject is None or entry.subject in diagnostic.subject)

@@ -1,0 +1,380 @@
+"""The law's tables as typed rows: protection factors, altitude, filters, silica, lead tasks, substance standards.
+
+Read once, on first use, from `catalogue/tables/*.csv`; where each is from stands in the `*.source.yaml`
+beside it. Refuses to fill a blank cell: no assigned protection factor means not usable, never zero.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from io import StringIO
+from types import MappingProxyType
+from typing import TypeVar
+
+from progdoc.core.errors import ResourceError
+from progdoc.core.resources import catalogue_root
+
+__all__ = [
+    "AssignedFactor",
+    "ButadieneMask",
+    "FilterClass",
+    "LeadTask",
+    "OxygenRange",
+    "SilicaControl",
+    "SilicaRow",
+    "SubstanceStandard",
+    "assigned_factors",
+    "assigned_factors_for",
+    "butadiene_masks",
+    "filter_class",
+    "filter_classes",
+    "lead_tasks",
+    "oxygen_range_at",
+    "oxygen_ranges",
+    "silica_controls",
+    "silica_row",
+    "silica_rows",
+    "substance_standard",
+    "substance_standards",
+    "table_rows",
+]
+
+Row = MappingProxyType[str, str]
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class AssignedFactor:
+    """One cell of Table 1 of 1910.134(d)(3)(i)(A); a hood has two, with and without the maker's evidence."""
+
+    mode: str  # "air-purifying", "powered", "airline-demand" …, as a mask's mode is described
+    facepiece: str  # "quarter-mask", "half-mask", "full-facepiece", "helmet-or-hood", "loose-fitting"
+    apf: int | None  # None: no factor assigned, so not to be used
+    needs_maker_evidence: bool
+    condition: str
+    notes: tuple[int, ...]
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class OxygenRange:
+    """A line of Table II: where oxygen between the two figures still allows any atmosphere-supplying mask."""
+
+    above_ft: float
+    up_to_ft: float
+    oxygen_min_percent: float
+    oxygen_max_percent: float
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class FilterClass:
+    """A particle filter class, with what oil does to it."""
+
+    name: str  # "N95" … "P100"; "HEPA" for powered masks
+    series: str  # "N", "R", "P", "" for HEPA
+    min_efficiency_percent: float
+    stands_oil: bool | None  # None: this class has no oil rating
+    time_with_oil: str
+    is_magenta: bool | None  # None: not read in a source
+    counts_as_hepa: bool
+    is_for_powered: bool
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class SilicaControl:
+    """One thing that has to be in place, in our words."""
+
+    id: str
+    text: str
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class SilicaRow:
+    """A row of 1926.1153 Table 1 for one control option and one place; 0 means no mask asked for."""
+
+    row: str  # "i" to "xviii"
+    task: str
+    option: int
+    option_name: str
+    place: str  # "outdoors" or "indoors" (indoors or in an enclosed area)
+    apf_up_to_4_h: int
+    apf_over_4_h: int
+    controls: tuple[str, ...]  # ids of the row's own controls
+    general_controls: tuple[str, ...]  # ids of what (c)(2) adds here
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeadTask:
+    """A task for which 1926.62(d)(2) assumes a level until the air is assessed."""
+
+    id: str
+    group: str  # "i" to "iv"
+    task: str
+    where: str
+    assumed_over_ug_m3: float
+    assumed_up_to_ug_m3: float | None  # None: no upper bound assumed
+    apf_needed: str  # "10", "over 10", "over 50"
+    smallest_class_apf: int
+    note: str
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class SubstanceStandard:
+    """What one substance standard asks of masks, above 1910.134."""
+
+    agent: str
+    industry: str
+    standard: str  # "29 CFR 1926.62"
+    respirator_paragraph: str
+    medical: str  # "1910.134(e)" or "own paragraph"
+    calls_in_unknown_is_idlh: bool  # 1910.134(d)(1)(iii)
+    calls_in_change_schedule: bool  # 1910.134(d)(3)(iii)(B)(1)-(2)
+    filtering_facepiece: str  # "allowed", "forbidden", "up-to-5-times", "only-as-particle-filter"
+    half_mask: str  # "allowed", "forbidden", "not-if-irritating", "with-gas-proof-goggles" …
+    air_purifying: str  # "allowed" or "forbidden"
+    particle_filter: str  # "", "HEPA", "HEPA-over-10-times"
+    powered_on_request: bool
+    mask_on_request: str  # "no", "yes", "at-action-level"
+    change_rule: str
+    has_shift_change: bool  # cartridges last a shift at most
+    other: str
+    escape: str
+    read: str  # how far its text was read
+
+
+@dataclass(frozen=True, slots=True)
+class ButadieneMask:
+    """A line of 1910.1051 Table 1, which stands in for the protection factors there."""
+
+    up_to_ppm: float | None  # None: any concentration, unknown too
+    mode: str
+    facepieces: tuple[str, ...]
+    change_every_h: float | None
+    note: str
+    citation: str
+
+
+@cache
+def table_rows(name: str) -> tuple[Row, ...]:
+    """Return the rows of `catalogue/tables/NAME.csv` as text."""
+    file = catalogue_root() / "tables" / f"{name}.csv"
+    try:
+        text = file.read_text(encoding="utf-8")
+    except OSError as fault:
+        raise ResourceError(f"{name}.csv is missing from the catalogue: reinstall progdoc") from fault
+    return tuple(MappingProxyType(row) for row in csv.DictReader(StringIO(text)))
+
+
+def _typed(name: str, read: Callable[[Row], T]) -> tuple[T, ...]:
+    return tuple(read(row) for row in table_rows(name))
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None
+
+
+def _flag(text: str) -> bool | None:
+    return None if not text else text == "yes"
+
+
+def _list(text: str) -> tuple[str, ...]:
+    return tuple(part for part in text.split(";") if part)
+
+
+@cache
+def assigned_factors() -> tuple[AssignedFactor, ...]:
+    """Return Table 1, cell by cell."""
+    return _typed(
+        "apf",
+        lambda r: AssignedFactor(
+            r["mode"],
+            r["facepiece"],
+            int(r["apf"]) if r["apf"] else None,
+            r["needs_maker_evidence"] == "yes",
+            r["condition"],
+            tuple(int(note) for note in _list(r["notes"])),
+            r["citation"],
+        ),
+    )
+
+
+_COLUMN = {"filtering-facepiece": "half-mask", "hood": "helmet-or-hood", "helmet": "helmet-or-hood"}
+
+
+def assigned_factors_for(mode: str, facepiece: str) -> tuple[AssignedFactor, ...]:
+    """Return the cells for a mask as described; two for a hood that has a factor with the maker's evidence.
+
+    A filtering facepiece has the half mask's factor (note 3), and exists as an air-purifying mask only.
+
+    >>> [cell.apf for cell in assigned_factors_for("air-purifying", "filtering-facepiece")]
+    [10]
+    >>> [(cell.apf, cell.needs_maker_evidence) for cell in assigned_factors_for("powered", "hood")]
+    [(25, False), (1000, True)]
+    """
+    if facepiece == "filtering-facepiece" and mode != "air-purifying":
+        return ()
+    column = _COLUMN.get(facepiece, facepiece)
+    return tuple(cell for cell in assigned_factors() if (cell.mode, cell.facepiece) == (mode, column))
+
+
+@cache
+def oxygen_ranges() -> tuple[OxygenRange, ...]:
+    """Return Table II, lowest altitude first."""
+    return _typed(
+        "altitude",
+        lambda r: OxygenRange(
+            float(r["above_ft"]),
+            float(r["up_to_ft"]),
+            float(r["oxygen_min_percent"]),
+            float(r["oxygen_max_percent"]),
+            r["citation"],
+        ),
+    )
+
+
+def oxygen_range_at(altitude_ft: float) -> OxygenRange | None:
+    """Return the line of Table II for an altitude; None above 8,000 ft, where there is no exception.
+
+    Below sea level the first line holds: it has no lower end.
+
+    >>> oxygen_range_at(3000.5).oxygen_min_percent
+    16.4
+    """
+    return next((line for line in oxygen_ranges() if altitude_ft <= line.up_to_ft), None)
+
+
+@cache
+def filter_classes() -> tuple[FilterClass, ...]:
+    """Return the nine non-powered classes and HEPA."""
+    return _typed(
+        "filter_classes",
+        lambda r: FilterClass(
+            r["class"],
+            r["series"],
+            float(r["min_efficiency_percent"]),
+            _flag(r["oil"]),
+            r["time_with_oil"],
+            _flag(r["magenta"]),
+            r["counts_as_hepa"] == "yes",
+            r["powered"] == "yes",
+            r["citation"],
+        ),
+    )
+
+
+def filter_class(name: str) -> FilterClass | None:
+    """Return one filter class by its name."""
+    return next((row for row in filter_classes() if row.name == name), None)
+
+
+@cache
+def silica_controls() -> MappingProxyType[str, SilicaControl]:
+    """Return the controls of 1926.1153 Table 1 and (c)(2), by id."""
+    rows = _typed("silica_controls", lambda r: SilicaControl(r["id"], r["text"], r["citation"]))
+    return MappingProxyType({row.id: row for row in rows})
+
+
+@cache
+def silica_rows() -> tuple[SilicaRow, ...]:
+    """Return 1926.1153 Table 1, one line for each control option and place."""
+    return _typed(
+        "silica_table1",
+        lambda r: SilicaRow(
+            r["row"],
+            r["task"],
+            int(r["option"]),
+            r["option_name"],
+            r["place"],
+            int(r["apf_up_to_4_h"]),
+            int(r["apf_over_4_h"]),
+            _list(r["controls"]),
+            _list(r["general_controls"]),
+            r["citation"],
+        ),
+    )
+
+
+def silica_row(row: str, option: int, place: str) -> SilicaRow | None:
+    """Return the line for a row, option and place; None where the table has none (outdoors only, say)."""
+    return next((r for r in silica_rows() if (r.row, r.option, r.place) == (row, option, place)), None)
+
+
+@cache
+def lead_tasks() -> tuple[LeadTask, ...]:
+    """Return the tasks of 1926.62(d)(2)."""
+    return _typed(
+        "lead_trigger_tasks",
+        lambda r: LeadTask(
+            r["id"],
+            r["group"],
+            r["task"],
+            r["where"],
+            float(r["assumed_over_ug_m3"]),
+            _number(r["assumed_up_to_ug_m3"]),
+            r["apf_needed"],
+            int(r["smallest_class_apf"]),
+            r["note"],
+            r["citation"],
+        ),
+    )
+
+
+@cache
+def substance_standards() -> tuple[SubstanceStandard, ...]:
+    """Return the mask rules of the substance standards, one line for each industry."""
+    return _typed(
+        "substance_standards",
+        lambda r: SubstanceStandard(
+            r["agent"],
+            r["industry"],
+            r["standard"],
+            r["respirator_paragraph"],
+            r["medical"],
+            r["calls_in_unknown_is_idlh"] == "yes",
+            r["calls_in_change_schedule"] == "yes",
+            r["filtering_facepiece"],
+            r["half_mask"],
+            r["air_purifying"],
+            r["particle_filter"],
+            r["powered_on_request"] == "yes",
+            r["mask_on_request"],
+            r["change_rule"],
+            r["shift_change"] == "yes",
+            r["other"],
+            r["escape"],
+            r["read"],
+        ),
+    )
+
+
+def substance_standard(standard: str, industry: str) -> SubstanceStandard | None:
+    """Return the mask rules of a standard ("29 CFR 1926.62") in an industry.
+
+    None also for the carcinogens of 1910.1003, which have no line here.
+    """
+    found = (row for row in substance_standards() if (row.standard, row.industry) == (standard, industry))
+    return next(found, None)
+
+
+@cache
+def butadiene_masks() -> tuple[ButadieneMask, ...]:
+    """Return 1910.1051 Table 1."""
+    return _typed(
+        "butadiene_masks",
+        lambda r: ButadieneMask(
+            _number(r["up_to_ppm"]),
+            r["mode"],
+            _list(r["facepieces"]),
+            _number(r["change_every_h"]),
+            r["note"],
+            r["citation"],
+        ),
+    )
