@@ -44,26 +44,8 @@ OURS = (
     "substance_standards",
     "substances",
 )
-ROMAN = [
-    "i",
-    "ii",
-    "iii",
-    "iv",
-    "v",
-    "vi",
-    "vii",
-    "viii",
-    "ix",
-    "x",
-    "xi",
-    "xii",
-    "xiii",
-    "xiv",
-    "xv",
-    "xvi",
-    "xvii",
-    "xviii",
-]
+ROMAN = ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"]
+ROMAN += ["xi", "xii", "xiii", "xiv", "xv", "xvi", "xvii", "xviii"]
 
 
 # ---- every table --------------------------------------------------------------------------------------

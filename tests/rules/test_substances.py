@@ -318,6 +318,32 @@ def test_dusts_without_a_number_of_their_own_take_the_nuisance_dust_limit_and_sa
         assert "our reading" in limit.note
 
 
+@published(
+    "29 CFR 1910.1000(a)-(c), 1926.55(a), 1915.1000(a): 8-hour averages, ceilings read over 15 minutes or at once"
+)
+def test_averaging_times_and_what_only_some_tables_have() -> None:
+    silica = {"silica-crystalline", "cristobalite", "tridymite", "tripoli"}
+    for row in table_rows("limits"):
+        minutes, citation = row["minutes"], row["citation"]
+        is_big_table = citation in {table for _, table in TABLES.values()}
+        match row["kind"]:
+            case "TWA" | "action-level":
+                assert minutes == "480", row
+            case "ceiling":
+                assert minutes == ("0" if "Table Z-2" in citation else "15"), row
+            case "STEL":
+                assert minutes == "15", row
+            case "excursion":
+                assert minutes == {"asbestos": "30", "ethylene-oxide": "15"}.get(row["agent"], "30"), row
+            case "peak":
+                assert "Table Z-2" in citation
+        assert is_big_table or not row["skin"], row
+        if re.search(r"Table Z-3|Table 2|mineral dusts|PNOR|particulates not otherwise", citation):
+            assert row["kind"] in ("TWA", "listed"), row
+        if re.match(r"29 CFR 19\d\d\.\d+\(|.*\(as 19", citation):
+            assert row["fraction"] == ("respirable" if row["agent"] in {*silica, "cotton-dust"} else ""), row
+
+
 @pytest.mark.parametrize(
     ("form", "values"),
     [("fume", [0.1]), ("dust", [1.0]), ("mist", [1.0]), ("", [1.0, 0.1]), ("unheard-of", [1.0, 0.1])],
