@@ -6,6 +6,7 @@ of the requirement's text. A medical reason never appears among the words: it is
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -25,27 +26,16 @@ from progdoc.model.people import (
     TrainingEntry,
 )
 from progdoc.model.workplace import Effort, Use
+from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.requirement import Subject
+from progdoc.rules.upkeep_checks import UPKEEP_CHECKS
 
-__all__ = ["CHECKS", "CheckResult", "FitState", "fit_state", "latest_clearance", "training_due"]
+__all__ = ["CHECKS", "FitState", "fit_state", "latest_clearance", "training_due"]
 
 _YEAR_MONTHS = 12  # 29 CFR 1910.134(f)(2), (k)(5)
-_MONTH = 1  # 29 CFR 1910.134(h)(3)(i)(B), (h)(3)(iii)
 _HALF_MASK_PASS = 100.0  # 29 CFR 1910.134(f)(7)
 _FULL_FACEPIECE_PASS = 500.0
-
-
-@dataclass(frozen=True, slots=True)
-class CheckResult:
-    """The places that were read, and what is wrong: (place, words for the placeholders)."""
-
-    paths: tuple[str, ...]
-    faults: tuple[tuple[str, dict[str, str]], ...] = ()
-
-
-def _result(path: str, fault: dict[str, str] | None) -> CheckResult:
-    return CheckResult((path,), () if fault is None else ((path, fault),))
 
 
 # ---- medical ------------------------------------------------------------------------------------------
@@ -69,7 +59,7 @@ def _clearance(wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, s
     def check(facts: Facts, subject: Subject) -> CheckResult:
         person = _person(facts, subject)
         fault = wrong(facts, person, latest_clearance(person, facts.as_of))
-        return _result(f"{_person_path(facts, subject)}.medical", fault)
+        return result_at(f"{_person_path(facts, subject)}.medical", fault)
 
     return check
 
@@ -233,7 +223,7 @@ def training_due(person: Person, as_of: date) -> date | None:
 def _training(wrong: Callable[[Facts, list[TrainingEntry]], dict[str, str] | None]) -> Check:
     def check(facts: Facts, subject: Subject) -> CheckResult:
         fault = wrong(facts, _trainings(_person(facts, subject), facts.as_of))
-        return _result(f"{_person_path(facts, subject)}.training", fault)
+        return result_at(f"{_person_path(facts, subject)}.training", fault)
 
     return check
 
@@ -279,7 +269,7 @@ def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
 def _appendix_d_not_given(facts: Facts, subject: Subject) -> CheckResult:
     person, path = _person(facts, subject), f"{_person_path(facts, subject)}.appendix_d"
     given = person.appendix_d is not None and person.appendix_d.date <= facts.as_of
-    return _result(path, None if given else {})
+    return result_at(path, None if given else {})
 
 
 # ---- the workplace ------------------------------------------------------------------------------------
@@ -288,18 +278,18 @@ def _appendix_d_not_given(facts: Facts, subject: Subject) -> CheckResult:
 def _person_unknown_to_records(facts: Facts, subject: Subject) -> CheckResult:
     """A task in which a mask is required names nobody who does it."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    return _result(f"{path}.people", None if task.people else {})
+    return result_at(f"{path}.people", None if task.people else {})
 
 
 def _nothing_assessed(facts: Facts, subject: Subject) -> CheckResult:
     """A task in which masks are worn has no hazard described."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    return _result(path, None if task.id in facts.hazards_by_task else {})
+    return result_at(path, None if task.id in facts.hazards_by_task else {})
 
 
 def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
     """No task at all is described: nobody has looked for hazards."""
-    return _result("tasks", None if facts.description.tasks else {})
+    return result_at("tasks", None if facts.description.tasks else {})
 
 
 def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
@@ -319,35 +309,17 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(tuple(f"{path}.sizes" for path in place.values()), tuple(faults))
 
 
-def _unit_not_inspected(facts: Facts, subject: Subject) -> CheckResult:
-    unit = facts.value_at(subject.path)
-    dates = [entry.date for entry in unit.inspections if entry.date <= facts.as_of]
-    path = f"{subject.path}.inspections"
-    if not dates:
-        return _result(path, {"last": "no inspection is recorded"})
-    due = due_date(max(dates), months=_MONTH)
-    if not is_overdue(due, facts.as_of):
-        return CheckResult((path,))
-    return _result(path, {"last": f"last inspected {long_date(max(dates))}, due {long_date(due)}"})
+def _approval_misspelt(facts: Facts, subject: Subject) -> CheckResult:
+    """A NIOSH approval number has one of six shapes; which kinds it covers can't be told from it."""
+    path = f"{subject.path}.approval"
+    approval = facts.value_at(path)
+    return result_at(path, None if approval is None or _APPROVAL.fullmatch(approval) else {"approval": approval})
 
 
-def _inspection_record_short(facts: Facts, subject: Subject) -> CheckResult:
-    unit = facts.value_at(subject.path)
-    path = f"{subject.path}.inspections"
-    missing = [] if unit.serial else ["serial"]
-    if unit.inspections:
-        newest = max(unit.inspections, key=lambda entry: entry.date)
-        missing += [name for name in ("by", "findings", "remedy") if getattr(newest, name) is None]
-    return _result(path, {"missing": ", ".join(missing)} if missing else None)
-
-
-def _cylinder_overdue(facts: Facts, subject: Subject) -> CheckResult:
-    unit = facts.value_at(subject.path)
-    path = f"{subject.path}.cylinder"
-    if unit.cylinder is None or unit.cylinder.requalify_by is None:
-        return _result(path, {"due": "no requalification date is recorded"})
-    due = unit.cylinder.requalify_by
-    return _result(path, {"due": f"due {long_date(due)}"} if is_overdue(due, facts.as_of) else None)
+def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
+    part = facts.value_at(subject.path)
+    known = part.particulate is not None or part.gases or part.agents
+    return result_at(f"{subject.path}.particulate", None if known else {})
 
 
 def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
@@ -370,8 +342,10 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     """A task is called voluntary, or mask-free, though its air calls for a mask."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     wrong = task.use in (Use.VOLUNTARY, Use.NONE) and facts.is_needed(task)
-    return _result(f"{path}.use", {"use": task.use.value if task.use else ""} if wrong else None)
+    return result_at(f"{path}.use", {"use": task.use.value if task.use else ""} if wrong else None)
 
+
+_APPROVAL = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
 
 Check = Callable[[Facts, Subject], CheckResult]
 
@@ -399,9 +373,9 @@ CHECKS: dict[str, Check] = {
     "hazards-described": _nothing_assessed,
     "tasks-described": _no_task_needs_judging,
     "choice-offered": _too_little_choice,
-    "unit-inspected": _unit_not_inspected,
-    "inspection-record-complete": _inspection_record_short,
-    "cylinder-requalified": _cylinder_overdue,
+    "approval-shaped": _approval_misspelt,
+    "filter-kind-given": _filter_kind_unknown,
     "change-scheduled": _no_schedule,
     "use-declared-rightly": _declared_voluntary,
+    **UPKEEP_CHECKS,
 }

@@ -170,5 +170,7 @@ class Facts:
             case "schedule":
                 return Reach(self.our_tasks, ())
             case _:
-                used = dict.fromkeys(use.mask for _, task in self.our_tasks for use in task.masks)
-                return Reach(self.our_tasks, tuple(self.masks[m] for m in used))
+                used = {use.mask for _, task in self.our_tasks for use in task.masks}
+                # An emergency mask hangs on the wall, and an escape mask on the belt, whether or not a task names it.
+                at_hand = (p for p in self.masks.values() if p[1].id in used or p[1].emergency or p[1].escape_only)
+                return Reach(self.our_tasks, tuple(at_hand))

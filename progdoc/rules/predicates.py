@@ -206,6 +206,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
     "gas-cartridge": _gas_filter,
     "particulate-filter": _particulate_filter,
+    "has-indicator": _given(".esli_for"),
     # work
     "immediately-dangerous": _of_tasks("immediately_dangerous", _is(True)),
     "structural-fire": _of_tasks("structural_fire", _is(True)),

@@ -11,12 +11,16 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from progdoc.model.quantities import Quantity, alike, in_unit
+from progdoc.model.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.rules.checks import CHECKS
 from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Proof, Requirement, Subject
 
 __all__ = ["PROOFS", "Fault", "faults_of"]
+
+_DAYS = {"day": 1, "week": 7}
+_CALENDAR = ("month", "months", "year", "years")
+_DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and 366 do not
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,21 +99,28 @@ def _one_of(value: Any, wanted: Any) -> str:
 
 
 def _at_most(value: Any, wanted: Any) -> str:
-    return "" if _number(value, wanted) <= _limit(value, wanted) else f"the law allows at most {wanted}"
+    over = _excess(value, wanted)
+    if over is None:
+        return f"the law allows at most {wanted}: write it in that unit"
+    return f"the law allows at most {wanted}" if over > 0 else ""
 
 
 def _at_least(value: Any, wanted: Any) -> str:
-    return "" if _number(value, wanted) >= _limit(value, wanted) else f"the law needs at least {wanted}"
+    over = _excess(value, wanted)
+    if over is None:
+        return f"the law needs at least {wanted}: write it in that unit"
+    return f"the law needs at least {wanted}" if over < 0 else ""
 
 
-def _number(value: Any, wanted: Any) -> float:
-    if isinstance(value, Quantity):
-        return in_unit(value, alike(wanted, value).unit)
-    return float(value)
-
-
-def _limit(value: Any, wanted: Any) -> float:
-    return alike(wanted, value).value if isinstance(value, Quantity) else float(wanted)
+def _excess(value: Any, wanted: Any) -> float | None:
+    """Return how far a value lies above another, or None where the two cannot be compared."""
+    if not isinstance(value, Quantity):
+        return float(value) - float(wanted)
+    if value.unit in _DAYS and str(wanted).endswith(_CALENDAR):
+        limit = alike(wanted, Quantity(1.0, "month", ""))
+        return value.value * _DAYS[value.unit] - in_unit(limit, "month") * _DAYS_IN_MONTH
+    limit = alike(wanted, value)
+    return in_unit(value, limit.unit) - limit.value if is_comparable(value, limit) else None
 
 
 PROOFS: dict[str, Callable[[Any, Any], str]] = {
