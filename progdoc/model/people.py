@@ -144,6 +144,9 @@ class Person(Described):
     hair_rule_accepted: IsoDate | None = said(
         "Hair rule accepted", "When they accepted the rule on facial hair.", "2026-02-17"
     )
+    hair_in_seal: YesNo | None = said(
+        "Hair in the seal", "When last looked at: does hair reach the seal or a valve of the mask?", "no"
+    )
     spectacles: YesNo | None = said("Spectacles", "Do they need corrective glasses at work?", "no")
     lens_kit: YesNo | None = said("Lens kit", "Have they a lens kit for the full facepiece?", "yes")
     medical: tuple[MedicalEntry, ...] = said("Medical", "Recommendations, newest anywhere.", [], ())

@@ -137,6 +137,31 @@ def _not(answer: bool | None) -> bool | None:
     return None if answer is None else not answer
 
 
+def _both(one: bool | None, other: bool | None) -> bool | None:
+    if one is False or other is False:
+        return False
+    return None if one is None or other is None else True
+
+
+def _is_washable(mask: Mask) -> bool | None:
+    """Return whether a mask is cleaned and worn again; a dust mask never is."""
+    return False if mask.disposable else _not(is_dust_mask(mask))
+
+
+def _washable_with_issue(issue: Issue) -> Callable[[Facts, Subject], Fact]:
+    def test(mask: Mask) -> bool | None:
+        return _both(None if mask.issue is None else mask.issue is issue, _is_washable(mask))
+
+    return _of_masks("issue", test)
+
+
+def _carries_air(mask: Mask) -> bool | None:
+    """Return whether the wearer carries a cylinder: SCBA, or the auxiliary air of an airline mask."""
+    if mask.auxiliary_air:
+        return True
+    return None if mask.mode is None else mask.mode in _SCBA
+
+
 def _gas_filter(facts: Facts, subject: Subject) -> Fact:
     """A cartridge against gas or vapour is in use."""
     uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
@@ -152,6 +177,20 @@ def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
         [(f"{path}.particulate", part.particulate is not None) for path, part in found]
         + [(f"{path}.built_in_filter", mask.built_in_filter is not None) for path, mask in built_in]
     )
+
+
+def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
+    """The air may kill or disable at once: declared, or read from oxygen and level; open while an agent is unknown."""
+    answers: list[tuple[str, bool | None]] = []
+    for path, task in facts.reach(subject).tasks:
+        if task.done_by is not DoneBy.OUR_PEOPLE:
+            continue
+        air = facts.selection.air[task.id]
+        unknown = [agent for agent in air.agents if agent.is_unknown]
+        known_danger = len(air.danger) > len(unknown)  # each unknown agent counts once among the dangers
+        answers.append((f"{path}.immediately_dangerous", True if known_danger else task.immediately_dangerous))
+        answers += [(agent.path, None) for agent in unknown]
+    return _any(answers)
 
 
 def _in_use(facts: Facts, subject: Subject) -> Fact:
@@ -204,11 +243,17 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
     "routine-masks": _of_masks("emergency", lambda m: not m.emergency),
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
+    "washable-masks": _of_masks("facepiece", _is_washable),
+    "washable-exclusive-masks": _washable_with_issue(Issue.EXCLUSIVE),
+    "washable-shared-masks": _washable_with_issue(Issue.SHARED),
+    "washable-emergency-masks": _of_masks("facepiece", lambda m: _both(m.emergency, _is_washable(m))),
+    "carried-air": _of_masks("mode", _carries_air),
+    "issue-given": _given(".issue"),
     "gas-cartridge": _gas_filter,
     "particulate-filter": _particulate_filter,
     "has-indicator": _given(".esli_for"),
     # work
-    "immediately-dangerous": _of_tasks("immediately_dangerous", _is(True)),
+    "immediately-dangerous": _immediately_dangerous,
     "structural-fire": _of_tasks("structural_fire", _is(True)),
     "confined-space": _of_tasks("confined_space", _is(True)),
     "other-gear-worn": lambda facts, subject: _any(
@@ -221,9 +266,29 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "appendix-d-read-out": _field("procedures.voluntary_use.appendix_d", _is("read-out")),
     "cleaning-not-appendix-b2": _field("procedures.cleaning.adopt", lambda value: value != "appendix-b2"),
     "cleaning-is-own": _field("procedures.cleaning.adopt", _is("own")),
+    "cleaning-by-maker": _field("procedures.cleaning.adopt", _is("maker")),
+    "water-temperature-given": _given("procedures.cleaning.water_temperature"),
     "seal-check-by-maker": _field("procedures.use.seal_check.adopt", _is("maker")),
     "state-plan": _field("program.jurisdiction.authority", _is("state-plan")),
     "evaluation-interval-adopted": _given("procedures.evaluation.interval"),
+    "voluntary-use-allowed": lambda facts, _subject: Fact(
+        facts.description.procedures.voluntary_use.allowed is True, ("procedures.voluntary_use.allowed",)
+    ),
+    "earlier-training-counted": lambda facts, _subject: Fact(
+        any(entry.elsewhere for person in facts.description.people for entry in person.training), ("people",)
+    ),
+    "breathing-air": _field("procedures.air_supply.sources", lambda sources: set(sources) != {AirSource.OXYGEN}),
+    "liquid-air": _has_source(AirSource.LIQUID_AIR),
+    "air-grade-given": _given("procedures.air_supply.grade"),
+    "air-oxygen-given": lambda facts, _subject: Fact(
+        facts.description.procedures.air_supply.oxygen_low is not None
+        or facts.description.procedures.air_supply.oxygen_high is not None,
+        ("procedures.air_supply.oxygen_low", "procedures.air_supply.oxygen_high"),
+    ),
+    "air-oil-given": _given("procedures.air_supply.oil"),
+    "air-carbon-monoxide-given": _given("procedures.air_supply.carbon_monoxide"),
+    "air-carbon-dioxide-given": _given("procedures.air_supply.carbon_dioxide"),
+    "air-odour-given": _given("procedures.air_supply.no_odour"),
     "compressed-oxygen": _has_source(AirSource.OXYGEN),
     "air-cylinders": _has_source(AirSource.CYLINDERS),
     "compressor": _has_source(AirSource.COMPRESSOR),
@@ -234,6 +299,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     ),
     # records
     "wears-spectacles": _field(".spectacles", _is(True)),
+    "hair-looked-at": _given(".hair_in_seal"),
 }
 
 
