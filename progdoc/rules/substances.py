@@ -284,7 +284,7 @@ def limits_for(substance: Substance, industry: str, form: str = "") -> tuple[Lim
 
 
 def conditional_limits(substance: Substance, industry: str) -> tuple[Limit, ...]:
-    """Return the limits that hold only where its standard doesn't, each with its condition."""
+    """Return the limits that hold only without its standard, or as a count in place of the mass limit."""
     rows = _limits_by_agent().get((substance.id, industry), ())
     return tuple(_limit(row) for row in rows if row["kind"] != "listed" and row["condition"])
 

@@ -360,6 +360,15 @@ def test_a_limit_that_holds_only_without_the_standard_is_never_in_force() -> Non
     assert any("1926.1153" in limit.condition for limit in conditional_limits(substance("silica"), "construction"))
 
 
+def test_a_particle_count_is_in_force_only_where_there_is_no_mass_limit() -> None:
+    for row in table_rows("substances"):
+        for industry in INDUSTRIES:
+            units = {limit.unit for limit in limits_for(substance(row["id"]), industry)}
+            assert not {"mppcf", "mg/m3"} <= units, row["id"]
+    assert kinds("talc", "construction") == {"TWA": 20}
+    assert {limit.unit for limit in limits_for(substance("cement"), "construction")} == {"mg/m3"}
+
+
 # ---- names --------------------------------------------------------------------------------------------
 
 NAMES = {
