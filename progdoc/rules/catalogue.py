@@ -164,7 +164,7 @@ def _proof(form: Any) -> Proof:
             return Proof(kind, parts=tuple(map(_proof, inner)))
         if kind in ("check", "reason"):
             return Proof(kind, value=inner)
-        return Proof(kind, path=inner)
+        return Proof({True: "yes", False: "no"}.get(kind, kind), path=inner)  # YAML reads yes and no as truth
     form = dict(form)
     path = form.pop("path")
     ((kind, value),) = form.items()

@@ -1,0 +1,49 @@
+"""Reads a description and judges it: the use case behind `check`, and the first half of every other one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from progdoc import __version__
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import Report
+from progdoc.model.load import Loaded, load
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.judge import Judged, judge
+
+__all__ = ["Checked", "check", "check_path"]
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What came of a description: nothing to judge while it can't be understood."""
+
+    loaded: Loaded
+    judged: Judged | None
+    report: Report
+
+    @property
+    def is_understood(self) -> bool:
+        return self.judged is not None
+
+
+def check_path(path: Path, as_of: date) -> Checked:
+    """Read the description at a path and judge it on a day."""
+    return check(load(path), as_of)
+
+
+def check(loaded: Loaded, as_of: date) -> Checked:
+    """Judge a description that was read."""
+    catalogue = built_in_catalogue()
+    if loaded.program is None:
+        return Checked(loaded, None, _report(loaded.diagnostics, as_of, catalogue.pack, catalogue.version))
+    judged = judge(loaded, catalogue, as_of)
+    return Checked(loaded, judged, judged.report(__version__))
+
+
+def _report(findings: tuple[Diagnostic, ...], as_of: date, pack: str, version: str) -> Report:
+    return Report(
+        on=as_of, rules_pack=pack, rules_version=version, title="", revision="", findings=findings, version=__version__
+    )

@@ -1,0 +1,71 @@
+"""The whole of the rules in one call: selection, verdicts, findings, and the report they make."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.model.load import Loaded
+from progdoc.model.program import Program
+from progdoc.rules.catalogue import Catalogue
+from progdoc.rules.evaluate import evaluate, findings
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.requirement import Verdict
+from progdoc.rules.selection import select
+
+__all__ = ["Judged", "judge"]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A description, judged on a day."""
+
+    facts: Facts
+    catalogue: Catalogue
+    verdicts: tuple[Verdict, ...]
+    findings: tuple[Diagnostic, ...]
+
+    def report(self, version: str, answered_in: Mapping[str, tuple[str, ...]] | None = None) -> Report:
+        """Return everything a renderer needs; `answered_in` tells by code where the document answers."""
+        program = self.facts.description
+        answers = answered_in or {}
+        return Report(
+            on=self.facts.as_of,
+            rules_pack=self.catalogue.pack,
+            rules_version=self.catalogue.version,
+            title=program.program.title or "",
+            revision=program.program.revision or "",
+            findings=self.findings,
+            requirements=tuple(
+                RequirementStatus(
+                    code=v.requirement.code,
+                    name=v.requirement.name,
+                    citation=str(v.requirement.citation),
+                    status=v.status,
+                    because=v.because,
+                    subject=v.subject.ids,
+                    answered_in=answers.get(v.requirement.code, ()) if v.status is Status.MET else (),
+                )
+                for v in self.verdicts
+            ),
+            version=version,
+            names=_names(program),
+        )
+
+
+def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
+    """Judge a description that was understood."""
+    if loaded.program is None:
+        raise ValueError("a description with faults of form cannot be judged")
+    facts = Facts(loaded.program, loaded.locate, as_of, select(loaded.program, as_of))
+    verdicts = evaluate(facts, catalogue.in_force(as_of))
+    return Judged(facts, catalogue, verdicts, findings(facts, verdicts))
+
+
+def _names(program: Program) -> dict[str, str]:
+    """Return what people call each described thing, by its id in subjects."""
+    lists = {"tasks": program.tasks, "masks": program.masks, "filters": program.filters, "people": program.people}
+    return {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}
