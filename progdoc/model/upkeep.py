@@ -241,11 +241,6 @@ class AirSupply(Described):
     carbon_dioxide: Concentration | None = said("Carbon dioxide", "At most 1000 ppm.", "500 ppm")
     no_odour: YesNo | None = said("No odour", "No noticeable odour.", "yes")
     tested: IsoDate | None = said("Tested", "When the air was last analysed.", "2026-02-01")
-    quantity_and_flow: Text | None = said(
-        "Quantity and flow",
-        "How every wearer gets enough air: pressure, hose length, number of wearers.",
-        "Gauge in the maker's range; the maker's hose, at most 100 ft; two wearers at most",
-    )
     oxygen_is_medical: YesNo | None = said("Oxygen is medical", "Oxygen meets the pharmacopoeia's requirements.", "yes")
     no_oxygen_after_air: YesNo | None = said(
         "No oxygen after air", "Never oxygen in a mask that held compressed air.", "yes"
