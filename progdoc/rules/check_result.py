@@ -1,10 +1,14 @@
-"""What a check of records found: the form that all checks share."""
+"""What a check of records found, and whose records it looked at: what all checks share."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["CheckResult", "result_at"]
+from progdoc.model.people import Person
+from progdoc.rules.facts import Facts
+from progdoc.rules.requirement import Subject
+
+__all__ = ["CheckResult", "person_of", "person_path", "result_at"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,3 +22,13 @@ class CheckResult:
 def result_at(path: str, fault: dict[str, str] | None) -> CheckResult:
     """Return the result of a check that reads one place: the words of its fault, or None if it is in order."""
     return CheckResult((path,), () if fault is None else ((path, fault),))
+
+
+def person_of(facts: Facts, subject: Subject) -> Person:
+    """Return the wearer whom a subject, a wearer or one of their masks, is about."""
+    return facts.people[subject.ids[0].partition(".")[2]][1]
+
+
+def person_path(facts: Facts, subject: Subject) -> str:
+    """Return where that wearer stands in the description."""
+    return facts.people[subject.ids[0].partition(".")[2]][0]

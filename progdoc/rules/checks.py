@@ -7,46 +7,33 @@ of the requirement's text. A medical reason never appears among the words: it is
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable
 from datetime import date
 
-from progdoc.calc.due import Record, due_date, is_overdue, standing_record
+from progdoc.calc.due import due_date, is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.model.masks import Facepiece, Mask, Mode
+from progdoc.model.masks import Facepiece, Mode
 from progdoc.model.people import (
-    FitTest,
-    IssuedMask,
     MedicalEntry,
     MedicalLimit,
     Person,
     Recommendation,
-    Result,
     Topic,
     TrainingEntry,
 )
 from progdoc.model.workplace import Effort, Use
-from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.fit_checks import FIT_CHECKS
 from progdoc.rules.requirement import Subject
 from progdoc.rules.upkeep_checks import UPKEEP_CHECKS
 
-__all__ = ["CHECKS", "FitState", "fit_state", "latest_clearance", "training_due"]
+__all__ = ["CHECKS", "latest_clearance", "training_due"]
 
-_YEAR_MONTHS = 12  # 29 CFR 1910.134(f)(2), (k)(5)
-_HALF_MASK_PASS = 100.0  # 29 CFR 1910.134(f)(7)
-_FULL_FACEPIECE_PASS = 500.0
+_YEAR_MONTHS = 12  # 29 CFR 1910.134(k)(5)
 
 
 # ---- medical ------------------------------------------------------------------------------------------
-
-
-def _person(facts: Facts, subject: Subject) -> Person:
-    return facts.people[subject.ids[0].partition(".")[2]][1]
-
-
-def _person_path(facts: Facts, subject: Subject) -> str:
-    return facts.people[subject.ids[0].partition(".")[2]][0]
 
 
 def latest_clearance(person: Person, as_of: date) -> MedicalEntry | None:
@@ -57,9 +44,9 @@ def latest_clearance(person: Person, as_of: date) -> MedicalEntry | None:
 
 def _clearance(wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, str] | None]) -> Check:
     def check(facts: Facts, subject: Subject) -> CheckResult:
-        person = _person(facts, subject)
+        person = person_of(facts, subject)
         fault = wrong(facts, person, latest_clearance(person, facts.as_of))
-        return result_at(f"{_person_path(facts, subject)}.medical", fault)
+        return result_at(f"{person_path(facts, subject)}.medical", fault)
 
     return check
 
@@ -107,106 +94,6 @@ def _limits_ignored(facts: Facts, person: Person, entry: MedicalEntry | None) ->
     return None
 
 
-# ---- fit tests ----------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class FitState:
-    """Where a wearer stands with one issued mask: ok, none, other, failed, changed or overdue."""
-
-    state: str
-    test: FitTest | None = None
-    due: date | None = None
-
-
-def passed(test: FitTest, mask: Mask) -> bool | None:
-    """Return whether a fit test was passed on this mask; None if neither result nor factor is given."""
-    if test.fit_factor is not None:
-        level = _FULL_FACEPIECE_PASS if mask.facepiece is Facepiece.FULL_FACEPIECE else _HALF_MASK_PASS
-        return test.fit_factor >= level and test.result is not Result.FAIL
-    return None if test.result is None else test.result is Result.PASS
-
-
-def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> FitState:
-    """Return where a wearer stands with the mask and size issued to them."""
-    known = [test for test in person.fit_tests if test.date <= as_of]
-    same = [t for t in known if t.mask == issued.mask and (t.size or issued.size) == issued.size]
-    if not same:
-        newest = max(known, key=lambda t: t.date, default=None)
-        return FitState("none" if newest is None else "other", newest)
-    good = {t.date: t for t in same if passed(t, mask)}
-    failures = [t.date for t in same if passed(t, mask) is False]
-    if not good:
-        return FitState("failed", max(same, key=lambda t: t.date))
-    records = [Record(day, due_date(day, months=_YEAR_MONTHS)) for day in good]
-    changes = [change.date for change in person.changes]
-    standing = standing_record(records, [*failures, *changes], as_of)
-    if standing is None:
-        newest_day = max(good)
-        failed_later = any(day >= newest_day for day in failures)
-        return FitState("failed" if failed_later else "changed", good[newest_day])
-    overdue = is_overdue(standing.due, as_of)
-    return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)
-
-
-def _fit(state: str) -> Check:
-    def check(facts: Facts, subject: Subject) -> CheckResult:
-        person, mask, issued = _worn(facts, subject)
-        found = fit_state(person, issued, mask, facts.as_of)
-        path = f"{_person_path(facts, subject)}.fit_tests"
-        if found.state != state:
-            return CheckResult((path,))
-        words = {"wearer": label_of(person), "mask": label_of(mask), "size": issued.size or "size not given"}
-        if found.test is not None:
-            words["last_date"] = long_date(found.test.date)
-            words["last_mask"] = label_of(facts.masks[found.test.mask][1])
-            words["last_size"] = found.test.size or "size not given"
-        if found.due is not None:
-            words["due_date"] = long_date(found.due)
-        return CheckResult((path,), ((path, words),))
-
-    return check
-
-
-def _worn(facts: Facts, subject: Subject) -> tuple[Person, Mask, IssuedMask]:
-    person = _person(facts, subject)
-    mask_id = subject.ids[1].partition(".")[2]
-    issued = next(m for m in person.masks if m.mask == mask_id)
-    return person, facts.masks[mask_id][1], issued
-
-
-def _standing_tests(facts: Facts, subject: Subject) -> Iterable[tuple[int, FitTest]]:
-    """The newest fit test of the worn mask: the one on which its wearer stands."""
-    person, mask, issued = _worn(facts, subject)
-    newest = fit_state(person, issued, mask, facts.as_of).test
-    return [(i, t) for i, t in enumerate(person.fit_tests) if t is newest and t.mask == issued.mask]
-
-
-def _tested_before_clearance(facts: Facts, subject: Subject) -> CheckResult:
-    person, path = _person(facts, subject), _person_path(facts, subject)
-    faults = [
-        (f"{path}.fit_tests[{i}].date", {"tested": long_date(test.date)})
-        for i, test in _standing_tests(facts, subject)
-        if not any(entry.date <= test.date for entry in person.medical)
-    ]
-    return CheckResult((f"{path}.fit_tests", f"{path}.medical"), tuple(faults))
-
-
-def _fit_record_short(facts: Facts, subject: Subject) -> CheckResult:
-    path = _person_path(facts, subject)
-    faults = []
-    for i, test in _standing_tests(facts, subject):
-        missing = [name for name in ("protocol", "size") if getattr(test, name) is None]
-        if test.result is None and test.fit_factor is None:
-            missing.append("result")
-        if test.fit_factor is not None and test.recording is None:
-            missing.append("recording")
-        if missing:
-            place = f"{path}.fit_tests[{i}]"
-            faults.append((place, {"tested": long_date(test.date), "missing": ", ".join(missing)}))
-    return CheckResult((f"{path}.fit_tests",), tuple(faults))
-
-
 # ---- training and the rest of a wearer's papers -------------------------------------------------------
 
 
@@ -222,8 +109,8 @@ def training_due(person: Person, as_of: date) -> date | None:
 
 def _training(wrong: Callable[[Facts, list[TrainingEntry]], dict[str, str] | None]) -> Check:
     def check(facts: Facts, subject: Subject) -> CheckResult:
-        fault = wrong(facts, _trainings(_person(facts, subject), facts.as_of))
-        return result_at(f"{_person_path(facts, subject)}.training", fault)
+        fault = wrong(facts, _trainings(person_of(facts, subject), facts.as_of))
+        return result_at(f"{person_path(facts, subject)}.training", fault)
 
     return check
 
@@ -256,7 +143,7 @@ def _knowledge_not_shown(_facts: Facts, done: list[TrainingEntry]) -> dict[str, 
 
 def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
     """A wearer in a task has none of the masks that the task allows."""
-    person, path = _person(facts, subject), f"{_person_path(facts, subject)}.masks"
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
     issued = {m.mask for m in person.masks}
     faults = [
         (path, {"task": label_of(task), "masks": ", ".join(label_of(m) for _, m in facts.masks_of(task))})
@@ -267,7 +154,7 @@ def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
 
 
 def _appendix_d_not_given(facts: Facts, subject: Subject) -> CheckResult:
-    person, path = _person(facts, subject), f"{_person_path(facts, subject)}.appendix_d"
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.appendix_d"
     given = person.appendix_d is not None and person.appendix_d.date <= facts.as_of
     return result_at(path, None if given else {})
 
@@ -356,13 +243,6 @@ CHECKS: dict[str, Check] = {
     "review-not-overdue": _clearance(_review_overdue),
     "copy-given": _clearance(_copy_not_given),
     "limits-kept": _clearance(_limits_ignored),
-    "ever-fit-tested": _fit("none"),
-    "tested-on-this-mask": _fit("other"),
-    "not-failed": _fit("failed"),
-    "no-change-since-test": _fit("changed"),
-    "fit-test-not-overdue": _fit("overdue"),
-    "cleared-before-fit-test": _tested_before_clearance,
-    "fit-record-complete": _fit_record_short,
     "ever-trained": _training(_never_trained),
     "training-not-overdue": _training(_training_overdue),
     "topics-covered": _training(_topics_missing),
@@ -377,5 +257,6 @@ CHECKS: dict[str, Check] = {
     "filter-kind-given": _filter_kind_unknown,
     "change-scheduled": _no_schedule,
     "use-declared-rightly": _declared_voluntary,
+    **FIT_CHECKS,
     **UPKEEP_CHECKS,
 }

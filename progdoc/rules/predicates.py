@@ -13,8 +13,12 @@ from typing import Any
 
 from progdoc.model.masks import Facepiece, Issue, Mask, Mode
 from progdoc.model.upkeep import AirSource
-from progdoc.model.workplace import DoneBy, Task, Use
+from progdoc.model.workplace import DoneBy, Task, Use, WhyMasks
+from progdoc.rules.check_result import person_of
+from progdoc.rules.checks import latest_clearance
 from progdoc.rules.facts import Facts
+from progdoc.rules.fit_checks import fit_state, newest_test, worn_mask
+from progdoc.rules.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.requirement import Condition, Subject
 
 __all__ = [
@@ -86,6 +90,10 @@ def _of_masks(field: str, test: Callable[[Mask], bool | None]) -> Callable[[Fact
     return predicate
 
 
+def _facepiece_in(*kinds: Facepiece) -> Callable[[Mask], bool | None]:
+    return lambda mask: None if mask.facepiece is None else mask.facepiece in kinds
+
+
 def _mode_in(*modes: Mode) -> Callable[[Facts, Subject], Fact]:
     return _of_masks("mode", lambda mask: None if mask.mode is None else mask.mode in modes)
 
@@ -118,6 +126,50 @@ def _required_use(facts: Facts, subject: Subject) -> Fact:
     if any(facts.is_needed(task) for _, task in tasks):
         return Fact(True, declared.paths)
     return declared
+
+
+def _of_required_masks(test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
+    """Whether such a mask must be worn in some task, or is kept for an emergency; worn by choice is not meant."""
+
+    def predicate(facts: Facts, subject: Subject) -> Fact:
+        reach = facts.reach(subject)
+        answers: list[tuple[str, bool | None]] = []
+        for path, mask in reach.masks:
+            is_one = test(mask)
+            if mask.emergency or mask.escape_only:
+                answers.append((f"{path}.facepiece", is_one))
+            for place, task in reach.tasks:
+                if task.done_by is not DoneBy.OUR_PEOPLE or all(use.mask != mask.id for use in task.masks):
+                    continue
+                if facts.is_worn(task):
+                    answers.append((f"{path}.facepiece", is_one))
+                elif task.use is None and is_one is not False:
+                    answers.append((f"{place}.use", None))
+        return _any(answers)
+
+    return predicate
+
+
+def _tests_by(quantitative: bool) -> Callable[[Facts, Subject], Fact]:
+    def some(names: Iterable[str]) -> bool:
+        return any(name in fit_protocols() and is_quantitative(name) is quantitative for name in names)
+
+    return _field("procedures.fit_testing.protocols", some)
+
+
+def _fit_tested(facts: Facts, subject: Subject) -> Fact:
+    person, mask, issued = worn_mask(facts, subject)
+    return Fact(fit_state(person, issued, mask, facts.as_of).state != "none", (subject.path,))
+
+
+def _fit_tested_on_this_mask(facts: Facts, subject: Subject) -> Fact:
+    person, _, issued = worn_mask(facts, subject)
+    return Fact(newest_test(person, issued, facts.as_of) is not None, (subject.path,))
+
+
+def _recommendation_on_record(facts: Facts, subject: Subject) -> Fact:
+    known = latest_clearance(person_of(facts, subject), facts.as_of) is not None
+    return Fact(known, (f"{subject.path}.medical",))
 
 
 def _voluntary_use(facts: Facts, subject: Subject) -> Fact:
@@ -214,15 +266,10 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     ),
     # masks
     "tight-fitting": _of_masks("facepiece", is_tight_fitting),
-    "full-facepiece": _of_masks(
-        "facepiece", lambda m: None if m.facepiece is None else m.facepiece is Facepiece.FULL_FACEPIECE
-    ),
+    "full-facepiece": _of_masks("facepiece", _facepiece_in(Facepiece.FULL_FACEPIECE)),
     "filtering-facepiece": _of_masks("facepiece", is_dust_mask),
     "beyond-filtering-facepiece": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
-    "hood-or-helmet": _of_masks(
-        "facepiece",
-        lambda m: None if m.facepiece is None else m.facepiece in (Facepiece.HOOD, Facepiece.HELMET),
-    ),
+    "hood-or-helmet": _of_masks("facepiece", _facepiece_in(Facepiece.HOOD, Facepiece.HELMET)),
     "air-purifying": _mode_in(Mode.AIR_PURIFYING, Mode.POWERED),
     "negative-pressure": _mode_in(Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND),
     "powered": _mode_in(Mode.POWERED),
@@ -236,6 +283,11 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
             if m.mode is None or m.facepiece is None
             else m.mode is not Mode.AIR_PURIFYING and m.facepiece not in LOOSE
         ),
+    ),
+    "required-tight-fitting": _of_required_masks(is_tight_fitting),
+    "required-full-facepiece": _of_required_masks(_facepiece_in(Facepiece.FULL_FACEPIECE)),
+    "required-half-mask": _of_required_masks(
+        _facepiece_in(Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
     ),
     "reusable": _of_masks("disposable", lambda m: not m.disposable),
     "exclusive-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.EXCLUSIVE),
@@ -259,7 +311,11 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "other-gear-worn": lambda facts, subject: _any(
         (f"{path}.gear", bool(task.gear)) for path, task in facts.reach(subject).tasks
     ),
+    "controls-feasible": _field(".why_masks", lambda value: value is not WhyMasks.NOT_FEASIBLE),
     # procedures
+    "protocols-named": _given("procedures.fit_testing.protocols"),
+    "qualitative-tests": _tests_by(quantitative=False),
+    "quantitative-tests": _tests_by(quantitative=True),
     "questionnaire-used": _field("procedures.medical.method", _is("questionnaire")),
     "questionnaire-attached": _field("procedures.medical.questionnaire.source", _is("attached")),
     "appendix-d-attached": _field("procedures.voluntary_use.appendix_d", _is("attached")),
@@ -298,6 +354,9 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
         "procedures.air_supply.compressor.alarms", lambda alarms: set(alarms) == {"high-temperature"}
     ),
     # records
+    "recommendation-on-record": _recommendation_on_record,
+    "fit-tested": _fit_tested,
+    "fit-tested-on-this-mask": _fit_tested_on_this_mask,
     "wears-spectacles": _field(".spectacles", _is(True)),
     "hair-looked-at": _given(".hair_in_seal"),
 }
