@@ -66,11 +66,12 @@ def _parsed(text: str) -> Element:
     lines = text.split("\n")
     for preprocessor in reader.preprocessors:
         lines = preprocessor.run(lines)
-    root: Element = reader.parser.parseDocument(lines).getroot()
+    root = reader.parser.parseDocument(lines).getroot()
+    if root is None:
+        raise ProgdocError("a template gave no Markdown at all")
     for processor in reader.treeprocessors:
         if processor is not reader.treeprocessors["prettify"]:
-            replaced = processor.run(root)
-            root = root if replaced is None else replaced
+            root = processor.run(root) or root
     return root
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
@@ -67,5 +68,10 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
 
 def _names(program: Program) -> dict[str, str]:
     """Return what people call each described thing, by its id in subjects."""
-    lists = {"tasks": program.tasks, "masks": program.masks, "filters": program.filters, "people": program.people}
+    lists: dict[str, tuple[Any, ...]] = {
+        "tasks": program.tasks,
+        "masks": program.masks,
+        "filters": program.filters,
+        "people": program.people,
+    }
     return {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}

@@ -1,0 +1,157 @@
+"""The appendices made from the computation: hazards, worked calculations, requirement matrix, references."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from progdoc.core.diagnostics import Audience
+from progdoc.core.report import Status
+from progdoc.core.worked import Worked
+from progdoc.document.nodes import Block, Cell, Column, Formula, Inline, Paragraph, Reference, Row, Section, Table, Text
+from progdoc.document.selection_blocks import level_words, limit_words
+from progdoc.rules.judge import Judged
+from progdoc.rules.requirement import Requirement
+
+__all__ = ["appendix_blocks", "matrix_rows", "worked_figures"]
+
+
+def appendix_blocks(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[Block, ...]]:
+    """Return the blocks of the appendices by the id of the section they belong to."""
+    return {
+        "hazard-table": _hazards(judged),
+        "calculations": _calculations(judged),
+        "matrix": _matrix(judged, answers),
+        "references": _references(judged),
+    }
+
+
+def _cell(words: str, path: str = "") -> Cell:
+    return Cell((Text(words, path),))
+
+
+def _hazards(judged: Judged) -> tuple[Block, ...]:
+    rows = tuple(
+        Row(
+            f"hazard-table.{agent.hazard.id}",
+            (
+                _cell(air.task.name, f"{air.path}.name"),
+                _cell(agent.hazard.agent, f"{agent.path}.agent"),
+                _cell(", ".join(agent.substance.cas) if agent.substance else "–"),
+                _cell(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
+                _cell(level_words(agent), f"{agent.path}.exposure"),
+                _cell(limit_words(agent)),
+            ),
+        )
+        for air in judged.facts.selection.air.values()
+        for agent in air.agents
+    )
+    if not rows:
+        return ()
+    columns = (
+        Column("Task", 3),
+        Column("Agent", 3),
+        Column("CAS", 2),
+        Column("Form", 2),
+        Column("Level and evidence", 4),
+        Column("Limit", 4),
+    )
+    return (Table("hazard-table.all", "All hazards", columns, rows),)
+
+
+def worked_figures(judged: Judged) -> tuple[Worked, ...]:
+    """Return every figure the document relies on, in the order of tasks."""
+    found: dict[str, Worked] = {}
+    selection = judged.facts.selection
+    for task, air in selection.air.items():
+        for agent in air.agents:
+            found.update((ratio.worked.id, ratio.worked) for ratio in agent.ratios)
+        if air.mixture is not None:
+            found[air.mixture.id] = air.mixture
+        for (other, _), verdict in selection.masks.items():
+            if other == task:
+                found.update((ceiling.worked.id, ceiling.worked) for ceiling in verdict.ceilings)
+    return tuple(found.values())
+
+
+def _calculations(judged: Judged) -> tuple[Block, ...]:
+    return tuple(_calculation(worked) for worked in worked_figures(judged))
+
+
+def _calculation(worked: Worked) -> Section:
+    identity = f"calculations.{worked.id}"
+    inputs = Table(
+        f"{identity}.inputs",
+        "",
+        (Column("Input", 3), Column("Value", 2, True), Column("From", 6)),
+        tuple(
+            Row(f"{identity}.{i}", (_cell(p.name), _cell(p.printed), _cell(p.origin)))
+            for i, p in enumerate(worked.inputs)
+        ),
+    )
+    rounding = {"up": ", rounded up", "down": ", rounded down", "nearest": ""}[worked.rounding.value]
+    result = Formula(f"{identity}.result", f"{worked.formula}\n= {worked.printed}{rounding}")
+    notes: list[Block] = [Paragraph(f"{identity}.note{i}", (Text(note),)) for i, note in enumerate(worked.notes)]
+    source = Paragraph(f"{identity}.source", (Text(f"Rule: {worked.citation}."),))
+    return Section(identity, worked.name, (inputs, result, *notes, source))
+
+
+def matrix_rows(
+    judged: Judged, answers: Mapping[str, tuple[str, ...]]
+) -> list[tuple[Requirement, Status, tuple[str, ...], str]]:
+    """Return one row a requirement: it, how it stands over all its subjects, where answered, on what evidence."""
+    worst = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
+    by_code: dict[str, list[Status]] = {}
+    evidence: dict[str, dict[str, None]] = {}
+    known: dict[str, Requirement] = {}
+    for verdict in judged.verdicts:
+        code = verdict.requirement.code
+        known[code] = verdict.requirement
+        by_code.setdefault(code, []).append(verdict.status)
+        if verdict.requirement.audience is Audience.PUBLIC and verdict.status is not Status.NOT_APPLICABLE:
+            evidence.setdefault(code, {}).update(dict.fromkeys(verdict.paths))
+    rows = []
+    for requirement in judged.catalogue.in_force(judged.facts.as_of):
+        statuses = by_code.get(requirement.code, [Status.NOT_APPLICABLE])
+        status = next(s for s in worst if s in statuses)
+        paths = "; ".join(path for path in evidence.get(requirement.code, {}) if path)
+        if requirement.audience is Audience.RESTRICTED and status is not Status.NOT_APPLICABLE:
+            met = sum(s is Status.MET for s in statuses)
+            paths = f"{met} of {sum(s is not Status.NOT_APPLICABLE for s in statuses)} records in order"
+        rows.append((requirement, status, answers.get(requirement.code, ()), paths))
+    return rows
+
+
+def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> tuple[Block, ...]:
+    rows = tuple(
+        Row(
+            f"matrix.{requirement.code}",
+            (
+                _cell("; ".join(requirement.citations)),
+                _cell(f"{requirement.code}: {requirement.duty}"),
+                _cell(status.value.replace("-", " ")),
+                Cell(tuple(_places(places))),
+            ),
+        )
+        for requirement, status, places, _ in matrix_rows(judged, answers)
+    )
+    columns = (Column("Paragraph", 3), Column("Duty", 7), Column("Status", 2), Column("Answered in", 3))
+    return (Table("matrix.all", "Every requirement and where it is answered", columns, rows),)
+
+
+def _places(places: Iterable[str]) -> Iterable[Inline]:
+    for i, place in enumerate(places):
+        if i:
+            yield Text("; ")
+        yield Reference(place)
+
+
+def _references(judged: Judged) -> tuple[Block, ...]:
+    used = {c.source.id: c.source for v in judged.verdicts for c in (v.requirement.citation, *v.requirement.also)}
+    rows = tuple(
+        Row(
+            f"references.{source.id}",
+            (_cell(source.short), _cell(f"{source.title}. {source.publisher}, {source.edition}.")),
+        )
+        for source in sorted(used.values())
+    )
+    return (Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows),)

@@ -1,0 +1,92 @@
+"""What templates may speak of: the description as plain data, and the tables and pictures made from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from progdoc.document.nodes import Block, Paragraph, Section, Text
+from progdoc.document.selection_blocks import selection_blocks
+from progdoc.document.tokens import Tokens
+from progdoc.model.program import Place, Program
+from progdoc.model.workplace import DoneBy, Use
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.judge import Judged
+
+__all__ = ["context_of"]
+
+
+def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str, tuple[Block, ...]]]:
+    """Return the data for templates, and the blocks they may ask for by name."""
+    facts = judged.facts
+    program = facts.description
+    data = {
+        "program": tokens.shown(program.program, "program"),
+        "organisation": tokens.shown(program.organisation, "organisation"),
+        "officer": tokens.shown(program.officer, "officer"),
+        "procedures": tokens.shown(program.procedures, "procedures"),
+        "attachments": tokens.shown(program.attachments, "attachments"),
+        "tasks": [_task(facts, path, task, tokens) for path, task in facts.tasks.values()],
+        "masks": [{**_named(tokens, path, mask), "key": f"masks.{mask.id}"} for path, mask in facts.masks.values()],
+        "filters": [_named(tokens, path, part) for path, part in facts.filters.values()],
+    }
+    return data, {**selection_blocks(judged), **_own_sections(program)}
+
+
+def _named(tokens: Tokens, path: str, thing: Any) -> dict[str, Any]:
+    return {**tokens.shown(thing, path), "label": tokens.hide(label_of(thing), f"{path}.name")}
+
+
+def _task(facts: Facts, path: str, task: Any, tokens: Tokens) -> dict[str, Any]:
+    """Return a task with the things it refers to by name; its people are counted, never named."""
+    sites = {site.id: site.name for site in facts.description.organisation.sites}
+    air = facts.selection.air[task.id]
+    shown: dict[str, Any] = tokens.shown(task, path)
+    del shown["people"]
+    return {
+        **shown,
+        "key": f"tasks.{task.id}",
+        "anchor": f"task.{task.id}",
+        "label": tokens.hide(task.name, f"{path}.name"),
+        "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
+        "people_count": len(task.people),
+        "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
+        "is_required": task.use is Use.REQUIRED or air.needs_mask,
+        "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
+        "is_danger": air.is_immediately_dangerous,
+        "worn": [_worn(facts, path, i, use, tokens) for i, use in enumerate(task.masks)],
+        "agents": [
+            {
+                "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
+                "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
+                "form": tokens.shown(agent.hazard.form, f"{agent.path}.form"),
+            }
+            for agent in air.agents
+        ],
+    }
+
+
+def _worn(facts: Facts, path: str, index: int, use: Any, tokens: Tokens) -> dict[str, Any]:
+    mask_path, mask = facts.masks[use.mask]
+    parts = [facts.filters[part] for part in use.filters]
+    return {
+        "key": f"masks.{mask.id}",
+        "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
+        "make": tokens.shown(mask.make, f"{mask_path}.make"),
+        "model": tokens.shown(mask.model, f"{mask_path}.model"),
+        "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
+    }
+
+
+def _own_sections(program: Program) -> Mapping[str, tuple[Block, ...]]:
+    """Return the firm's own text for every place, under "own.PLACE"; empty where there is none."""
+    found: dict[str, list[Block]] = {f"own.{place.value}": [] for place in Place}
+    for i, own in enumerate(program.own_sections):
+        base = f"own.{own.id}"
+        paragraphs = [part for part in own.text.split("\n\n") if part.strip()]
+        blocks = tuple(
+            Paragraph(f"{base}.p{n + 1}", (Text(" ".join(part.split()), f"own_sections[{i}].text"),))
+            for n, part in enumerate(paragraphs)
+        )
+        found[f"own.{own.after.value}"].append(Section(base, own.title, blocks))
+    return {name: tuple(blocks) for name, blocks in found.items()}
