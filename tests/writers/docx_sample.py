@@ -36,7 +36,7 @@ from progdoc.document.nodes import (
 )
 from progdoc.document.references import resolved
 
-__all__ = ["drawing", "long_table", "paragraph", "program", "task_page"]
+__all__ = ["drawing", "long_program", "long_table", "paragraph", "program", "task_page"]
 
 _FILLING = (
     "Work starts only after the controls named for the task are in place and the wearer has checked the seal. "
@@ -227,6 +227,30 @@ def _selection() -> Section:
     )
 
 
+def _record(n: int) -> Section:
+    """Return a part of two pages or so: words, steps, a table whose rows differ in height, an open point."""
+    rows = tuple(
+        Row(f"record{n}.row{m}", _cells(f"Device {n}-{m}", _FILLING[: 20 + 37 * (m % 5)], f"{m * 7 % 50}.5"))
+        for m in range(8 + 3 * n)
+    )
+    columns = (Column("Device", 2), Column("What was found at the inspection", 5), Column("Hours", 1, numeric=True))
+    return Section(
+        f"record{n}",
+        f"Inspection record {n}",
+        (
+            paragraph(f"record{n}.words", _FILLING * (n % 4 + 1), CitationMark("29 CFR 1910.134(h)(3)(i)")),
+            Listing(f"record{n}.list", n % 2 == 0, _items(f"record{n}.list", *[_FILLING[: 60 * m] for m in (1, 2, 4)])),
+            OpenPoint(f"record{n}.open", "CLN-003", _FILLING[:90], "gaps.html#CLN-003"),
+            Section(
+                f"record{n}.devices",
+                f"Devices of crew {n}",
+                (Table(f"record{n}.table", "Findings by device", columns, rows),),
+            ),
+            Section(f"record{n}.next", f"Next inspection of crew {n}", (paragraph(f"record{n}.due", _FILLING * 2),)),
+        ),
+    )
+
+
 def _chapter(n: int) -> Section:
     parts: tuple[Block, ...] = tuple(
         Section(f"chapter{n}.{m}", title, (paragraph(f"chapter{n}.{m}.words", _FILLING * 3),))
@@ -296,6 +320,12 @@ def program(draft: bool = True) -> Document:
         keywords=("respirators", "restoration"),
     )
     return resolved(document)
+
+
+def long_program() -> Document:
+    """Return a program of some thirty pages."""
+    records = tuple(_record(n) for n in range(14))
+    return resolved(replace(program(), id="long", blocks=(*program().blocks, *records)))
 
 
 def task_page() -> Document:

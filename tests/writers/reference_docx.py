@@ -103,7 +103,7 @@ def _contents_styles() -> str:
             f"toc {level}",
             f'<w:keepLines/><w:tabs><w:tab w:val="left" w:pos="{indent + 567}"/>'
             '<w:tab w:val="right" w:leader="dot" w:pos="9632"/></w:tabs>'
-            f'{_spacing(before, after, 252)}<w:ind w:left="{indent + 567}" w:right="567" w:hanging="567"/>',
+            f'{_spacing(before, after, 252)}<w:ind w:left="{indent + 567}" w:hanging="567"/>',
             bold,
             "Normal",
         )
@@ -184,7 +184,7 @@ def _paragraph_styles() -> str:
                 "Open Point",
                 f"<w:keepLines/><w:pBdr>{box}</w:pBdr>"
                 f'<w:shd w:val="clear" w:color="auto" w:fill="{SHADE}"/>'
-                f'{_spacing(120, 160)}<w:ind w:left="227" w:right="142"/>',
+                f'{_spacing(120, 0)}<w:ind w:left="227" w:right="142"/>',
             ),
             _paragraph_style(
                 "NoticeHeading",

@@ -69,6 +69,7 @@ def _block(block: Block, writing: Writing, place: Place) -> Iterator[str]:
             yield paragraph("Formula", writing.bookmarks.around(block.id, run(block.text)), indent)
         case OpenPoint():
             yield _open_point(block, writing, place)
+            yield GAP
         case Notice():
             yield from _notice(block, writing, place)
         case Answer():

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import Any
 
 from progdoc.document.nodes import Document
 from progdoc.document.references import ContentsEntry, contents
+from progdoc.writers.docx.looks import W
 from progdoc.writers.docx.tables import plain_table, table
-from progdoc.writers.docx.words import field_ends, paragraph, run
+from progdoc.writers.docx.words import field, field_ends, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
 from progdoc.writers.wording import control_lines
 
-__all__ = ["contents_field", "title_block"]
+__all__ = ["contents_field", "fill_pages", "title_block"]
 
+_PAGE_TO_COME = "0"
 _CONTENTS_DEPTH = 2
 _APPENDIX_INDENT = (  # "Appendix A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
-    '<w:ind w:left="1304" w:right="567" w:hanging="1304"/>'
+    '<w:ind w:left="1304" w:hanging="1304"/>'
 )
 _HISTORY_TITLES = ("Revision", "Date", "By", "What changed")
 
@@ -50,10 +53,19 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     )
 
 
+def fill_pages(contents_paragraphs: Iterable[Any], pages: dict[str, int]) -> None:
+    """Put the pages into the contents, once the text is set."""
+    for element in contents_paragraphs:
+        link = element.find(f"{W}hyperlink")
+        if link is not None:
+            link.findall(f".//{W}t")[-1].text = str(pages[link.get(f"{W}anchor")])
+
+
 def _entry(entry: ContentsEntry, writing: Writing) -> str:
     is_appendix = entry.number.isalpha()
     label = f"Appendix {entry.number}" if is_appendix else entry.number
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
-    link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}</w:hyperlink>'
+    page = run("\t") + field(f"PAGEREF {name} \\h", _PAGE_TO_COME)
+    link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}{page}</w:hyperlink>'
     return paragraph(f"TOC{entry.level}", link, _APPENDIX_INDENT if is_appendix else "")

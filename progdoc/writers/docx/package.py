@@ -14,9 +14,11 @@ from progdoc.core.resources import templates_root
 from progdoc.document.nodes import Block, Document, Section
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.bookmarks import Bookmarks
-from progdoc.writers.docx.front import contents_field, title_block
+from progdoc.writers.docx.front import contents_field, fill_pages, title_block
+from progdoc.writers.docx.looks import Looks, W
 from progdoc.writers.docx.numbering import Numbering
 from progdoc.writers.docx.page import footer, header, paper, section_properties
+from progdoc.writers.docx.pagination import pages_of_bookmarks
 from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import identity
 
@@ -41,13 +43,17 @@ def packed(document: Document) -> bytes:
     package = docx.Document(reference)
     writing = _writing(document, package.part)
     sheet = paper(document)
+    _fit_styles(package, document.language, sheet.text_width)
     body = package.element.body
     del body[:]
     _append(body, _text(document, writing, Place(sheet.text_width)))
-    headers, footers = _running_parts(document, package.part, sheet.text_width)
+    headers, footers = _running_parts(document, package.part)
     _append(body, [section_properties(sheet, headers, footers)])
+    if document.has_cover:
+        looks = Looks(package.styles.element, package.part.numbering_part.element)
+        pages = pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height)
+        fill_pages(body.iterfind(f"{W}sdt/{W}sdtContent/{W}p"), pages)
     _append(package.part.numbering_part.element, writing.numbering.instances())
-    _set_language(package, document.language)
     _set_properties(package.core_properties, document)
     target = BytesIO()
     package.save(target)
@@ -93,27 +99,28 @@ def _writing(document: Document, part: Any) -> Writing:
     return Writing(Bookmarks(document), Numbering(), link, picture, document.shows_citations)
 
 
-def _running_parts(document: Document, part: Any, width: int) -> tuple[dict[str, str], dict[str, str]]:
+def _running_parts(document: Document, part: Any) -> tuple[dict[str, str], dict[str, str]]:
     """Add headers and footers; return their relationships by the page they stand on."""
     headers: dict[str, str] = {}
     footers: dict[str, str] = {}
     for kind in ("default", "first"):
         header_part, headers[kind] = part.add_header_part()
         del header_part.element[:]
-        _append(header_part.element, header(document, width, is_first=kind == "first"))
+        _append(header_part.element, header(document, is_first=kind == "first"))
         footer_part, footers[kind] = part.add_footer_part()
         del footer_part.element[:]
-        _append(footer_part.element, [footer(document, width)])
+        _append(footer_part.element, [footer(document)])
     return headers, footers
 
 
-def _set_language(package: Any, language: str) -> None:
-    from docx.oxml.ns import qn
-
-    for element in package.styles.element.iter(qn("w:lang")):
-        element.set(qn("w:val"), language)
-    for element in package.settings.element.iter(qn("w:themeFontLang")):
-        element.set(qn("w:val"), language)
+def _fit_styles(package: Any, language: str, text_width: int) -> None:
+    """Set the language, and the tabs that stand at the right edge of the text."""
+    styles = package.styles.element
+    for element in (*styles.iter(f"{W}lang"), *package.settings.element.iter(f"{W}themeFontLang")):
+        element.set(f"{W}val", language)
+    for tab in styles.iter(f"{W}tab"):
+        if tab.get(f"{W}val") == "right":
+            tab.set(f"{W}pos", str(text_width))
 
 
 def _set_properties(properties: Any, document: Document) -> None:

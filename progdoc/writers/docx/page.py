@@ -11,6 +11,8 @@ from progdoc.writers.docx.words import field, paragraph, run
 __all__ = ["Paper", "footer", "header", "paper", "section_properties"]
 
 _SIDE_MARGIN = 1304  # 23 mm
+_TOP_MARGIN = 1474  # 26 mm, for two lines of header
+_BOTTOM_MARGIN = 1304
 _DRAFT_SHAPE = (
     '<w:r><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
     'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
@@ -41,31 +43,33 @@ class Paper:
     def text_width(self) -> int:
         return self.width - 2 * _SIDE_MARGIN
 
+    @property
+    def text_height(self) -> int:
+        return self.height - _TOP_MARGIN - _BOTTOM_MARGIN
+
 
 def paper(document: Document) -> Paper:
     """Return the sheet that the document asks for."""
     return Paper(11906, 16838) if document.paper == "A4" else Paper(12240, 15840)
 
 
-def header(document: Document, width: int, is_first: bool) -> list[str]:
+def header(document: Document, is_first: bool) -> list[str]:
     """Return the header's paragraphs. The first page has its title block and repeats nothing."""
     draft = run("DRAFT", '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
     mark = _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first)) if draft else ""
     revision = run(f"Revision {document.revision}") if document.revision else ""
-    tab = f'<w:tabs><w:tab w:val="clear" w:pos="9632"/><w:tab w:val="right" w:pos="{width}"/></w:tabs>'
     rule = '<w:pBdr><w:bottom w:val="single" w:sz="4" w:space="6" w:color="8A949E"/></w:pBdr>'
     between = run("\t")
     if is_first:
-        return [paragraph("Header", f"{mark}{between}{draft}", tab)]
+        return [paragraph("Header", f"{mark}{between}{draft}")]
     return [
-        paragraph("Header", f"{mark}{run(document.organisation)}{between}{revision}", tab),
-        paragraph("Header", f"{run(document.title)}{between}{draft}", f"{rule}{tab}"),
+        paragraph("Header", f"{mark}{run(document.organisation)}{between}{revision}"),
+        paragraph("Header", f"{run(document.title)}{between}{draft}", rule),
     ]
 
 
-def footer(document: Document, width: int) -> str:
+def footer(document: Document) -> str:
     """Return the footer's paragraph: which revision, in effect from when, page x of y."""
-    tab = f'<w:tabs><w:tab w:val="clear" w:pos="9632"/><w:tab w:val="right" w:pos="{width}"/></w:tabs>'
     says = (
         f"Revision {document.revision}" if document.revision else "",
         f"in effect from {document.effective}" if document.effective else "",
@@ -73,7 +77,7 @@ def footer(document: Document, width: int) -> str:
     )
     left = " · ".join(part for part in says if part)
     pages = run("\tPage ") + field("PAGE", "1") + run(" of ") + field("NUMPAGES", "1")
-    return paragraph("Footer", run(left[:1].upper() + left[1:]) + pages, tab)
+    return paragraph("Footer", run(left[:1].upper() + left[1:]) + pages)
 
 
 def section_properties(sheet: Paper, headers: dict[str, str], footers: dict[str, str]) -> str:
@@ -85,6 +89,6 @@ def section_properties(sheet: Paper, headers: dict[str, str], footers: dict[str,
     )
     return (
         f'<w:sectPr>{references}<w:pgSz w:w="{sheet.width}" w:h="{sheet.height}"/>'
-        f'<w:pgMar w:top="1474" w:right="{_SIDE_MARGIN}" w:bottom="1304" w:left="{_SIDE_MARGIN}" '
+        f'<w:pgMar w:top="{_TOP_MARGIN}" w:right="{_SIDE_MARGIN}" w:bottom="{_BOTTOM_MARGIN}" w:left="{_SIDE_MARGIN}" '
         'w:header="624" w:footer="567" w:gutter="0"/><w:titlePg/></w:sectPr>'
     )

@@ -13,7 +13,7 @@ from progdoc.writers.wording import SIGNATURE_TITLES
 
 __all__ = ["GAP", "bookmark_ends", "caption", "frame", "plain_table", "signatures", "table"]
 
-GAP = paragraph("TableGap", "")  # two tables in a row would otherwise become one
+GAP = paragraph("TableGap", "")  # two tables or frames in a row would otherwise become one
 _HEAD_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="E3E8EC"/>'
 _KEY_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="F3F5F7"/>'
 _SIGNING_HEIGHT = 964  # 17 mm, enough for a hand
