@@ -7,6 +7,7 @@ from enum import StrEnum
 from pydantic import Field
 
 from progdoc.model.base import Described, said
+from progdoc.model.masks import Particulate
 from progdoc.model.scalars import Id, IsoDate, Number, Text, YesNo
 
 __all__ = [
@@ -18,6 +19,8 @@ __all__ = [
     "MedicalLimit",
     "Person",
     "Recommendation",
+    "ReevaluateWhen",
+    "Reevaluation",
     "Result",
     "Topic",
     "TrainingEntry",
@@ -44,6 +47,22 @@ class MedicalLimit(StrEnum):
     NO_EMERGENCY = "no-emergency-use"
 
 
+class ReevaluateWhen(StrEnum):
+    """What brings a wearer back to the professional, 29 CFR 1910.134(e)(7)."""
+
+    SYMPTOMS = "symptoms-reported"
+    TOLD = "professional-supervisor-or-officer-asks"
+    FOUND = "fit-test-or-evaluation-shows-need"
+    CHANGED = "work-becomes-harder-on-the-body"
+
+
+class Reevaluation(Described):
+    """That a wearer has to be evaluated again. Why, only from a fixed list; what was told stays untold."""
+
+    date: IsoDate = Field(title="Date", description="Since when.", examples=["2026-05-11"])
+    because: ReevaluateWhen | None = said("Because", "What called for it.", "professional-supervisor-or-officer-asks")
+
+
 class MedicalEntry(Described):
     """One written recommendation by the physician or other licensed health care professional."""
 
@@ -57,6 +76,9 @@ class MedicalEntry(Described):
     next_review: IsoDate | None = said("Next review", "If the professional set one.", "2027-02-03")
     follow_up_pending: YesNo = said("Follow-up pending", "Is an examination still to come?", "no", False)
     copy_given: YesNo | None = said("Copy given", "The recommendation says that the worker has a copy.", "yes")
+    reevaluate: tuple[Reevaluation, ...] = said(
+        "Re-evaluate", "What called for another evaluation after this one, with its date.", [{"date": "2026-05-11"}], ()
+    )
 
 
 class Result(StrEnum):
@@ -75,6 +97,20 @@ class FitTest(Described):
     screened: YesNo | None = said("Screened", "Did the wearer taste or smell the screening dose?", "yes")
     result: Result | None = said("Result", "pass or fail.", "pass")
     fit_factor: Number | None = said("Fit factor", "Overall fit factor of a quantitative test.", "1240")
+    readings: tuple[Number, ...] = said(
+        "Readings",
+        "The fit factor of every reading, in the order of the protocol, the grimace included where it is measured.",
+        ["310", "280", "250", "265", "240", "85", "300", "320"],
+        (),
+    )
+    filters: Particulate | None = said("Filters", "The class of the filters fitted in the test.", "P100")
+    unpowered: YesNo | None = said(
+        "Unpowered", "A powered or air-supplied facepiece: tested in negative-pressure mode?", "yes"
+    )
+    enclosure: YesNo | None = said("Enclosure", "Irritant smoke: was a hood or other enclosure used?", "no")
+    reacted_after: YesNo | None = said(
+        "Reacted after", "Irritant smoke: did the wearer, unmasked after the test, react to the same smoke?", "yes"
+    )
     recording: Text | None = said("Recording", "Where the strip chart or printout is kept.", "fit-2026-02.pdf")
 
 

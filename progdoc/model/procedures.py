@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from progdoc.model.base import Described, said
 from progdoc.model.oversight import Evaluation, Records, Training, VoluntaryUse
+from progdoc.model.people import ReevaluateWhen
 from progdoc.model.scalars import Count, Id, Interval, Text, YesNo
 from progdoc.model.upkeep import AirSupply, Cleaning, FilterChanges, Inspecting, Repair, Storage
 
@@ -61,15 +62,6 @@ class ForProfessional(StrEnum):
     CLIMATE = "temperature-and-humidity"
     PROGRAM = "this-program"
     STANDARD = "the-standard"
-
-
-class ReevaluateWhen(StrEnum):
-    """What brings a wearer back to the professional."""
-
-    SYMPTOMS = "symptoms-reported"
-    TOLD = "professional-supervisor-or-officer-asks"
-    FOUND = "fit-test-or-evaluation-shows-need"
-    CHANGED = "work-becomes-harder-on-the-body"
 
 
 class Professional(Described):
