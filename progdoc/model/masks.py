@@ -121,6 +121,9 @@ class Mask(Described):
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
     blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
     lens_kits: YesNo | None = said("Lens kits", "Spectacle kits are provided for a full facepiece.", "yes")
+    label_kept: YesNo | None = said(
+        "Label kept", "The NIOSH label printed on a dust mask can be read as long as it is worn.", "yes"
+    )
     units: tuple[Unit, ...] = said("Units", "Single masks with records of their own.", [], ())
 
 

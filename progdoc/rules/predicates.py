@@ -335,7 +335,6 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     ),
     "breathing-air": _field("procedures.air_supply.sources", lambda sources: set(sources) != {AirSource.OXYGEN}),
     "liquid-air": _has_source(AirSource.LIQUID_AIR),
-    "air-grade-given": _given("procedures.air_supply.grade"),
     "air-oxygen-given": lambda facts, _subject: Fact(
         facts.description.procedures.air_supply.oxygen_low is not None
         or facts.description.procedures.air_supply.oxygen_high is not None,
