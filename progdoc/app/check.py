@@ -7,13 +7,14 @@ from datetime import date
 from pathlib import Path
 
 from progdoc import __version__
+from progdoc.app.attachments import missing_attachments
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report
 from progdoc.model.load import Loaded, load
 from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import Judged, judge
 
-__all__ = ["Checked", "check", "check_path"]
+__all__ = ["Checked", "base_of", "check", "check_path"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,16 @@ class Checked:
 
 def check_path(path: Path, as_of: date) -> Checked:
     """Read the description at a path and judge it on a day."""
-    return check(load(path), as_of)
+    loaded = load(path)
+    absent = tuple(missing_attachments(loaded, base_of(path)))
+    if absent:
+        loaded = Loaded(None, loaded.description, (*loaded.diagnostics, *absent))
+    return check(loaded, as_of)
+
+
+def base_of(path: Path) -> Path:
+    """Return the folder that files named in the description are beside."""
+    return path if path.is_dir() else path.parent
 
 
 def check(loaded: Loaded, as_of: date) -> Checked:

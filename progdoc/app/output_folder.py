@@ -36,6 +36,7 @@ __all__ = [
     "State",
     "WriteResult",
     "verify_set",
+    "write_one",
     "write_set",
 ]
 
@@ -200,6 +201,20 @@ def write_set(
         removed=tuple(move.name for move in moves if not move.new),
         mended=mended,
     )
+
+
+def write_one(file: Path, data: bytes) -> Diagnostic | None:
+    """Write a single file, whole or not at all; return why it could not be written."""
+    if file.is_dir():
+        return _fault("OUT-003", file.parent, file.name, f"{file} is a folder", "Name a file after -o.")
+    beside = file.with_name(f".{file.name}.new")
+    try:
+        beside.write_bytes(data)
+        beside.replace(file)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        return _disk_fault(file.parent, error)
+    return None
 
 
 def verify_set(folder: Path) -> list[Difference]:

@@ -38,6 +38,7 @@ _NOTICE_EDGES = {  # top, left, bottom, right: told apart without colour
     "caution": (("single", 8), ("single", 36), ("single", 8), ("single", 8)),
     "note": (("nil", 0), ("single", 18), ("nil", 0), ("nil", 0)),
 }
+_NOTICE_OVERHANG = 90  # its lines are drawn outside its width
 _NOTICE_INK = {"danger": "000000", "caution": "3A444D", "note": "6B7680"}
 _DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
 
@@ -146,14 +147,15 @@ def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
         '<w:tblCellMar><w:top w:w="57" w:type="dxa"/><w:left w:w="198" w:type="dxa"/>'
         '<w:bottom w:w="0" w:type="dxa"/><w:right w:w="170" w:type="dxa"/></w:tblCellMar>'
     )
-    inside = Place(width=place.width - 368, depth=place.depth)
+    width = place.width - _NOTICE_OVERHANG
+    inside = Place(width=width - 368, depth=place.depth)
     content = paragraph("NoticeHeading", run(label))
     content += "".join(elements(notice.blocks, writing, inside))
     if not content.endswith("</w:p>"):
         content += GAP
-    cell = f'<w:tc><w:tcPr><w:tcW w:w="{place.width}" w:type="dxa"/></w:tcPr>{content}</w:tc>'
+    cell = f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/></w:tcPr>{content}</w:tc>'
     borders = f"<w:tblBorders>{borders}</w:tblBorders>"
-    yield frame([place.width], f"<w:tr>{cell}</w:tr>", place, label, False, borders, margins)
+    yield frame([width], f"<w:tr>{cell}</w:tr>", place, label, False, borders, margins)
     yield GAP
 
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from io import BytesIO
 from itertools import takewhile
 from typing import Any
+from urllib.parse import quote
 
 from progdoc.core.resources import templates_root
 from progdoc.document.nodes import Block, Document, Section
@@ -19,6 +20,7 @@ from progdoc.writers.docx.looks import Looks, W
 from progdoc.writers.docx.numbering import Numbering
 from progdoc.writers.docx.page import footer, header, paper, section_properties
 from progdoc.writers.docx.pagination import pages_of_bookmarks
+from progdoc.writers.docx.words import printable
 from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import identity
 
@@ -31,6 +33,7 @@ _NAMESPACES = (
     f'xmlns:wp="{_SCHEMAS}/drawingml/2006/wordprocessingDrawing" '
     'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office"'
 )
+_LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _START_TAG = re.compile(r"<([\w:]+)")
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 
@@ -87,7 +90,8 @@ def _writing(document: Document, part: Any) -> Writing:
 
     def link(href: str) -> str:
         if href not in links:
-            links[href] = part.relate_to(href, RELATIONSHIP_TYPE.HYPERLINK, is_external=True)
+            target = quote(href, safe=_LEGAL_IN_ADDRESS)
+            links[href] = part.relate_to(target, RELATIONSHIP_TYPE.HYPERLINK, is_external=True)
         return links[href]
 
     def picture(png: bytes) -> Picture:
@@ -125,13 +129,17 @@ def _fit_styles(package: Any, language: str, text_width: int) -> None:
 
 def _set_properties(properties: Any, document: Document) -> None:
     made = datetime(document.as_of.year, document.as_of.month, document.as_of.day)
-    properties.title = document.title[:_LONGEST_PROPERTY]
-    properties.subject = identity(document)[:_LONGEST_PROPERTY]
-    properties.author = document.organisation[:_LONGEST_PROPERTY]
-    properties.last_modified_by = document.organisation[:_LONGEST_PROPERTY]
-    properties.keywords = ", ".join(document.keywords)[:_LONGEST_PROPERTY]
-    properties.version = document.revision[:_LONGEST_PROPERTY]
-    properties.content_status = "Draft" if document.draft else "Final"
-    properties.language = document.language
+    texts = {
+        "title": document.title,
+        "subject": identity(document),
+        "author": document.organisation,
+        "last_modified_by": document.organisation,
+        "keywords": ", ".join(document.keywords),
+        "version": document.revision,
+        "content_status": "Draft" if document.draft else "",
+        "language": document.language,
+    }
+    for name, text in texts.items():
+        setattr(properties, name, printable(text)[:_LONGEST_PROPERTY])
     properties.created = made
     properties.modified = made

@@ -25,6 +25,7 @@ _CELL_SIDES, _CELL_ENDS = 170.0, 56.0
 _NOTICE_SIDES, _NOTICE_HEAD = 368.0, 57.0
 _TWIP_EMU = 635
 _FEWEST_LINES = 2  # of a paragraph at the foot or head of a page
+_EDGE = 2.0  # programs round a letter's place differently: no word is trusted to fit to the last hair
 _HAIR = 0.5  # a twentieth of a point is not a reason for a new page
 
 
@@ -141,14 +142,14 @@ def _paragraph(element: Any, looks: Looks, width: float) -> _Box:
     return _Box(
         lines,
         line,
-        look.before,
-        look.after,
-        look.top_edge,
-        look.bottom_edge,
-        0.0 if look.is_exact else look.size * NATURAL_LINE * (look.line / 240 - 1),
-        look.keeps_next,
-        look.keeps_lines or lines == 1,
-        look.starts_page,
+        before=look.before,
+        after=look.after,
+        head=look.top_edge,
+        foot=look.bottom_edge,
+        leading=0.0 if look.is_exact else look.size * NATURAL_LINE * (look.line / 240 - 1),
+        keeps_next=look.keeps_next,
+        is_whole=look.keeps_lines or lines == 1,
+        starts_page=look.starts_page,
         names=tuple(mark.get(f"{W}name") for mark in element.iter(f"{W}bookmarkStart")),
     )
 
@@ -168,7 +169,7 @@ def _line_count(element: Any, look: Look, looks: Looks, width: float) -> int:
                 word = 0.0
             else:
                 piece_width = text_width(piece, run_look.size, run_look.is_bold)
-                if used + pending + piece_width > width - 2 and used > 0:
+                if used + pending + piece_width > width - _EDGE and used > 0:
                     # A word set in two looks is not torn between them.
                     lines, used = lines + 1, word
                     pending = 0.0
@@ -205,7 +206,7 @@ def _table(table: Any, looks: Looks) -> Iterator[_Box]:
         height = max(_cell_height(cell, looks) for cell in row.findall(f"{W}tc"))
         asked = properties.find(f"{W}trHeight")
         if asked is not None:
-            height = max(height, float(asked.get(f"{W}val")))
+            height = max(height, float(asked.get(f"{W}val")) - above)
         is_header = properties.find(f"{W}tblHeader") is not None
         keeps = is_header or row.find(f"{W}tc/{W}p/{W}pPr/{W}keepNext") is not None
         yield _Box(1, height, head=above, foot=below, keeps_next=keeps, repeated=repeated)

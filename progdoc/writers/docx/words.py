@@ -5,11 +5,16 @@ from __future__ import annotations
 import re
 from xml.sax.saxutils import escape
 
-__all__ = ["attribute", "field", "field_ends", "paragraph", "run"]
+__all__ = ["attribute", "field", "field_ends", "paragraph", "printable", "run"]
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BREAKS = re.compile(r"(\n|\t)")
 _ELEMENTS = {"\n": "<w:br/>", "\t": "<w:tab/>"}
+
+
+def printable(text: str) -> str:
+    """Return the text without the characters that XML 1.0 forbids."""
+    return _FORBIDDEN.sub("", text)
 
 
 def attribute(text: str) -> str:
@@ -18,7 +23,7 @@ def attribute(text: str) -> str:
     >>> attribute('5 < 6 & "quoted"')
     '5 &lt; 6 &amp; &quot;quoted&quot;'
     """
-    return escape(_FORBIDDEN.sub("", text), {'"': "&quot;", "\n": " ", "\r": " ", "\t": " "})
+    return escape(printable(text), {'"': "&quot;", "\n": " ", "\r": " ", "\t": " "})
 
 
 def run(text: str, look: str = "") -> str:
@@ -27,7 +32,7 @@ def run(text: str, look: str = "") -> str:
     >>> run("a\\x07b")
     '<w:r><w:t xml:space="preserve">ab</w:t></w:r>'
     """
-    clean = _FORBIDDEN.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    clean = printable(text.replace("\r\n", "\n").replace("\r", "\n"))
     if not clean:
         return ""
     pieces = "".join(

@@ -1,0 +1,93 @@
+"""The documents of a judged description, as a set of files ready to be put in place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from progdoc import __version__
+from progdoc.app.attachments import attached_files
+from progdoc.app.check import Checked
+from progdoc.app.manifest import ManifestInfo
+from progdoc.app.output_folder import WriteResult, write_set
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import Report, public_part
+from progdoc.core.resources import templates_root
+from progdoc.document.appendices import matrix_rows
+from progdoc.document.assemble import is_draft, program_document
+from progdoc.document.gap_report import gap_document
+from progdoc.document.links import linked_to
+from progdoc.document.task_page import task_documents
+from progdoc.document.templates import TemplateSet
+from progdoc.rules.judge import Judged
+from progdoc.writers import WRITERS
+from progdoc.writers.csv_table import csv_bytes
+from progdoc.writers.diagnostics_json import report_json
+
+__all__ = ["FORMATS", "Built", "build_set", "built_files"]
+
+FORMATS = ("md", "html", "docx")
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """The files of a set by name, and the report with the places that answer."""
+
+    files: Mapping[str, bytes]
+    report: Report
+    is_draft: bool
+
+
+def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) -> Built:
+    """Return every file of the set: the program, the gap report, the matrix, task pages, the restricted part."""
+    program = judged.facts.description
+    document, answers = program_document(judged, TemplateSet(templates_root() / "program"))
+    report = judged.report(__version__, answers)
+    public = public_part(report)
+    files: dict[str, bytes] = {}
+    for name in formats:
+        files[f"program.{name}"] = WRITERS[name](linked_to(document, "md" if name == "md" else "html"))
+    organisation = program.organisation.name or ""
+    paper = program.program.paper.value
+    gaps = gap_document(public, organisation, document.draft, paper)
+    restricted = gap_document(report, organisation, document.draft, paper)
+    files["gaps.html"] = WRITERS["html"](gaps)
+    files["gaps.md"] = WRITERS["md"](gaps)
+    files["gaps.json"] = report_json(public)
+    files["matrix.csv"] = csv_bytes(_matrix(judged, answers))
+    for task, page in task_documents(judged).items():
+        files[f"tasks/{task}.html"] = WRITERS["html"](page)
+    files["restricted/gaps.html"] = WRITERS["html"](restricted)
+    files["restricted/gaps.json"] = report_json(report)
+    files.update(attached_files(program, base))
+    return Built(files, report, is_draft(judged))
+
+
+def build_set(
+    checked: Checked, base: Path, folder: Path, formats: Iterable[str], replace: bool
+) -> tuple[Built, WriteResult | list[Diagnostic]]:
+    """Write the set into a folder, or return why it was not written."""
+    if checked.judged is None:
+        raise ValueError("a description with faults of form has no documents")
+    built = built_files(checked.judged, base, formats)
+    info = ManifestInfo(
+        revision=built.report.revision,
+        on=built.report.on,
+        version=__version__,
+        rules_version=f"{built.report.rules_pack} {built.report.rules_version}",
+    )
+    return built, write_set(folder, built.files, info, replace)
+
+
+def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> Iterable[tuple[str, ...]]:
+    yield ("code", "paragraph", "duty", "status", "answered in", "evidence")
+    for requirement, status, places, evidence in matrix_rows(judged, answers):
+        yield (
+            requirement.code,
+            "; ".join(requirement.citations),
+            requirement.duty,
+            status.value,
+            "; ".join(places),
+            evidence,
+        )
