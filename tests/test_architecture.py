@@ -1,0 +1,78 @@
+"""The arrows point down, third-party packages keep to their folders, and the help needs none of them."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGE = ROOT / "progdoc"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+# Which folders may import what: swapping a library out then touches one place.
+FENCED = {
+    "pydantic": ("model", "document/tokens.py"),
+    "pydantic_core": ("model",),
+    "yaml": ("model", "rules/catalogue.py", "rules/fit_protocols.py", "document/templates.py"),
+    "jinja2": ("document/templates.py",),
+    "markdown": ("document/markdown_tree.py",),
+    "docx": ("writers/docx",),
+    "lxml": ("writers/docx",),
+    "argparse": ("cli.py",),
+}
+
+
+def _imports(module: Path) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(name.name for name in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+            found.add(node.module)
+    return found
+
+
+def test_imports_point_down() -> None:
+    lint = Path(sys.executable).with_name("lint-imports")
+    done = subprocess.run([lint, "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("library", FENCED)
+def test_third_party_packages_keep_to_their_folders(library: str) -> None:
+    strays = [
+        module.relative_to(PACKAGE).as_posix()
+        for module in MODULES
+        if any(name.split(".")[0] == library for name in _imports(module))
+        and not module.relative_to(PACKAGE).as_posix().startswith(FENCED[library])
+    ]
+    assert strays == []
+
+
+def test_only_the_command_line_reads_the_clock() -> None:
+    readers = [
+        module.relative_to(PACKAGE).as_posix()
+        for module in MODULES
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute) and node.attr in ("today", "now", "utcnow", "environ", "getenv")
+    ]
+    assert set(readers) == {"cli.py"}
+
+
+def test_no_stray_copy_of_the_templates_shadows_the_real_ones() -> None:
+    assert not (PACKAGE / "_templates").exists()
+
+
+def test_help_imports_no_heavy_package() -> None:
+    probe = (
+        "import sys\nfrom progdoc.cli import main\n"
+        "try:\n    main(['--help'])\nexcept SystemExit:\n    pass\n"
+        "heavy = {'pydantic', 'yaml', 'jinja2', 'markdown', 'docx', 'lxml'} & set(sys.modules)\n"
+        "print(sorted(heavy), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "[]"
