@@ -326,6 +326,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "water-temperature-given": _given("procedures.cleaning.water_temperature"),
     "seal-check-by-maker": _field("procedures.use.seal_check.adopt", _is("maker")),
     "state-plan": _field("program.jurisdiction.authority", _is("state-plan")),
+    "findings-recorded": _given("procedures.evaluation.findings"),
     "evaluation-interval-adopted": _given("procedures.evaluation.interval"),
     "voluntary-use-allowed": lambda facts, _subject: Fact(
         facts.description.procedures.voluntary_use.allowed is True, ("procedures.voluntary_use.allowed",)
