@@ -19,6 +19,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.model.people_csv import with_people_of_csv
 from progdoc.model.program import Program
 from progdoc.model.references import reference_faults
 from progdoc.model.yaml_reader import Description, read_description
@@ -26,6 +27,7 @@ from progdoc.model.yaml_reader import Description, read_description
 __all__ = ["FORMAT", "MODEL_FAULTS", "Loaded", "load"]
 
 FORMAT = 1
+_MOST_OF_A_TABLE = 50
 
 MODEL_FAULTS: dict[str, tuple[str, str]] = {
     "MODEL-001": ("unknown-key", "A key that nobody reads would leave what you wrote out of the program, unseen."),
@@ -58,7 +60,7 @@ class Loaded:
 
 def load(path: Path) -> Loaded:
     """Read and validate a description: one YAML file or a folder of them."""
-    description = read_description(path)
+    description = with_people_of_csv(read_description(path), path)
     found = list(description.diagnostics)
     found += _format_faults(description)
     program = None
@@ -66,13 +68,33 @@ def load(path: Path) -> Loaded:
         program = Program.model_validate(description.values)
     except ValidationError as error:
         if description.is_complete or description.values:
-            found += _translated(error, description)
+            found += _few_of_each_table(_translated(error, description), description)
     if program is not None:
+        people_are_known = description.is_complete or "people" in description.values
         found += [
             _fault("MODEL-006" if twice else "MODEL-007", description, path, what, fix)
             for twice, path, what, fix in reference_faults(program)
+            if people_are_known or ".people[" not in path
         ]
-    return Loaded(None if found else program, description, tuple(found))
+    is_understood = all(fault.severity is not Severity.INVALID for fault in found)
+    return Loaded(program if is_understood else None, description, tuple(found))
+
+
+def _few_of_each_table(found: list[Diagnostic], description: Description) -> list[Diagnostic]:
+    """A column filled in the wrong way makes a fault in every row: show some of a table's, and how many there are."""
+    tables = [file for file in description.files if not file.endswith((".yaml", ".yml"))]
+    kept = list(found)
+    for file in tables:
+        of_table = [fault for fault in found if fault.location.file == file]
+        if len(of_table) > _MOST_OF_A_TABLE:
+            left_out = len(of_table) - _MOST_OF_A_TABLE
+            dropped = set(map(id, of_table[_MOST_OF_A_TABLE:]))
+            kept = [fault for fault in kept if id(fault) not in dropped]
+            what = f"{left_out} more values of {file} are not understood; they are not listed."
+            kept.append(
+                _fault("MODEL-003", description, "people", what, "Mend those that are listed, and check again.")
+            )
+    return kept
 
 
 def _fault(code: str, description: Description, path: str, what: str, fix: str, at_key: bool = False) -> Diagnostic:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from progdoc.core.diagnostics import Diagnostic, Location
@@ -19,7 +19,7 @@ from progdoc.model.yaml_syntax import shown
 from progdoc.model.yaml_text import decoded
 from progdoc.model.yaml_tree import MOST_VALUES, Node, Tree, dotted, dotted_name, read_tree
 
-__all__ = ["Description", "Plain", "dotted", "read_description"]
+__all__ = ["MOST_BYTES", "Description", "Plain", "dotted", "read_description", "with_part"]
 
 MOST_BYTES = 20_000_000
 _ENDINGS = (".yaml", ".yml")
@@ -146,6 +146,17 @@ def read_description(path: Path) -> Description:
         is_complete=bool(trees) and all(tree.is_complete for tree in trees),
         parts=parts,
     )
+
+
+def with_part(description: Description, key: str, parts: list[Part]) -> Description:
+    """Return the description with what stands under a top-level name replaced, or taken out if there is no part."""
+    values = {name: value for name, value in description.values.items() if name != key}
+    others = {name: part for name, part in description.parts.items() if name != key}
+    if parts:
+        values[key], others[key] = _joined_value(parts), parts
+    is_complete = description.is_complete and bool(parts)
+    files = dict.fromkeys([*description.files, *(file for file, _ in parts)])
+    return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
 
 
 def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:

@@ -63,7 +63,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         raise ValueError("a description with faults of form cannot be judged")
     facts = Facts(loaded.program, loaded.locate, as_of, select(loaded.program, as_of))
     verdicts = evaluate(facts, catalogue.in_force(as_of))
-    return Judged(facts, catalogue, verdicts, findings(facts, verdicts))
+    return Judged(facts, catalogue, verdicts, (*loaded.diagnostics, *findings(facts, verdicts)))
 
 
 def _names(program: Program) -> dict[str, str]:
