@@ -25,7 +25,9 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     venv.create(here / "env", with_pip=True)
     (wheel,) = (here / "dist").glob("*.whl")
     subprocess.run(
-        [here / "env/bin/pip", "install", "--quiet", "--disable-pip-version-check", wheel], check=True, capture_output=True
+        [here / "env/bin/pip", "install", "--quiet", "--disable-pip-version-check", wheel],
+        check=True,
+        capture_output=True,
     )
     return here
 
