@@ -1,0 +1,79 @@
+"""Changes the base program as an entry of `patches/` says, and judges what comes of it through the public door."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from progdoc.model.load import load
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.judge import Judged, judge
+
+__all__ = ["AS_OF", "BASE", "PROGRAMS", "judged", "patched", "patches", "read_as_text"]
+
+AS_OF = date(2026, 6, 1)
+PROGRAMS = Path(__file__).parent
+_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+
+
+def read_as_text(text: str) -> Any:
+    """Return YAML with every value as it is written: `yes` stays yes, and a date stays text."""
+    return yaml.BaseLoader(text).get_single_data()
+
+
+def _program(name: str) -> dict[str, Any]:
+    values: dict[str, Any] = read_as_text((PROGRAMS / f"{name}.yaml").read_text(encoding="utf-8"))
+    return values
+
+
+BASE: dict[str, Any] = _program("base")
+
+
+def patches() -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield every entry of `patches/` with the one code it is about."""
+    for file in sorted((PROGRAMS / "patches").glob("*.yaml")):
+        for entry in read_as_text(file.read_text(encoding="utf-8")):
+            codes = entry["code"]
+            for code in [codes] if isinstance(codes, str) else codes:
+                yield code, entry
+
+
+def patched(entry: dict[str, Any]) -> dict[str, Any]:
+    """Return the base program, or the one it names, changed as an entry says: first set, then dropped."""
+    values = _program(entry["program"]) if "program" in entry else copy.deepcopy(BASE)
+    for path, value in copy.deepcopy(entry.get("set", {})).items():
+        *way, last = _steps(path)
+        place = _walk(values, way)
+        if isinstance(last, int) and last == len(place):
+            place.append(value)
+        else:
+            place[last] = value
+    for path in entry.get("drop", ()):
+        *way, last = _steps(path)
+        del _walk(values, way)[last]
+    return values
+
+
+def judged(values: dict[str, Any], folder: Path) -> Judged:
+    """Write a description, read it back as a user's, and judge it on the day the base program is made for."""
+    file = folder / "program.yaml"
+    file.write_text(yaml.safe_dump(values, allow_unicode=True, sort_keys=False), encoding="utf-8")
+    loaded = load(file)
+    assert not loaded.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in loaded.diagnostics]
+    return judge(loaded, built_in_catalogue(), AS_OF)
+
+
+def _steps(path: str) -> list[str | int]:
+    return [int(index) if index else name for name, index in _STEP.findall(path)]
+
+
+def _walk(values: Any, way: list[str | int]) -> Any:
+    for step in way:
+        values = values.setdefault(step, {}) if isinstance(step, str) else values[step]
+    return values
