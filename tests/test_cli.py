@@ -1,0 +1,178 @@
+"""The command line as a user meets it: exit statuses, files, refusals, and the same bytes every time."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import yaml
+
+from progdoc.cli import main
+
+SAMPLES = Path(__file__).resolve().parents[1] / "sample_config"
+COMPLETE, DRAFT = SAMPLES / "restoration_2026", SAMPLES / "first_draft"
+DAY = "2026-11-24"
+COMMANDS = ("start", "check", "build", "explain", "schema")
+
+
+def _digests(folder: Path) -> dict[str, str]:
+    return {
+        file.relative_to(folder).as_posix(): hashlib.sha256(file.read_bytes()).hexdigest()
+        for file in sorted(folder.rglob("*"))
+        if file.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The complete sample, built once."""
+    out = tmp_path_factory.mktemp("built") / "out"
+    assert main(["build", str(COMPLETE), "-o", str(out), "--on", DAY]) == 0
+    return out
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_of_each_command_shows_a_worked_example(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        main([command, "--help"])
+    assert left.value.code == 0
+    assert f"example:\n  progdoc {command}" in capsys.readouterr().out
+
+
+def test_complete_sample_lacks_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(COMPLETE), "--on", DAY]) == 0
+    assert capsys.readouterr().out.startswith("No required gap found")
+
+
+def test_first_draft_has_gaps_and_names_the_masks_first(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(DRAFT), "--on", DAY]) == 1
+    assert capsys.readouterr().out.startswith("Not ready: nobody may start")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["check", "no-such-folder"],
+        ["check", str(COMPLETE), "--on", "24.11.2026"],
+        ["chek", str(COMPLETE)],
+        ["build", str(COMPLETE)],
+        ["build", str(COMPLETE), "-o", "x", "--only", "odt"],
+        ["explain", "ZZZ-999"],
+    ],
+)
+def test_unusable_input_ends_with_2(arguments: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    try:
+        status = main(arguments)
+    except SystemExit as left:
+        status = int(str(left.code))
+    assert status == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_mistyped_command_is_guessed(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "argv", ["progdoc", "chek"])
+    with pytest.raises(SystemExit):
+        main(["chek"])
+    assert "Did you mean `progdoc check`?" in capsys.readouterr().err
+
+
+def test_build_writes_what_the_readme_promises(built: Path) -> None:
+    names = set(_digests(built))
+    promised = {"program.md", "program.html", "program.docx", "gaps.html", "gaps.md", "gaps.json", "matrix.csv"}
+    assert promised | {"manifest.json", "restricted/gaps.html"} <= names
+    assert any(name.startswith("tasks/") for name in names)
+    listed = json.loads((built / "manifest.json").read_text(encoding="utf-8"))
+    assert listed["on"] == DAY
+
+
+def test_two_processes_with_different_hash_seeds_write_the_same_bytes(tmp_path: Path, built: Path) -> None:
+    for seed in ("1", "2"):
+        subprocess.run(
+            [sys.executable, "-m", "progdoc", "build", COMPLETE, "-o", tmp_path / seed, "--on", DAY],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            check=True,
+            capture_output=True,
+        )
+    assert _digests(tmp_path / "1") == _digests(tmp_path / "2") == _digests(built)
+
+
+def test_no_worker_is_named_outside_the_restricted_folder(built: Path) -> None:
+    people = yaml.safe_load((COMPLETE / "people.yaml").read_text(encoding="utf-8"))["people"]
+    texts = "".join(
+        yaml.safe_dump(yaml.safe_load(file.read_text(encoding="utf-8")))
+        for file in COMPLETE.glob("*.yaml")
+        if file.name != "people.yaml"
+    )
+    workers = [p for p in people if p["name"] not in texts]  # role holders stand in the program by name
+    assert len(workers) >= 4
+    for file in built.rglob("*"):
+        if not file.is_file() or "restricted" in file.parts:
+            continue
+        content = file.read_bytes()
+        for person in workers:
+            assert person["name"].encode() not in content, f"{person['name']} in {file.name}"
+            assert person["id"].encode() not in content, f"{person['id']} in {file.name}"
+
+
+def test_faulty_description_leaves_the_old_set_alone(tmp_path: Path, built: Path) -> None:
+    out = shutil.copytree(built, tmp_path / "out")
+    before = _digests(out)
+    broken = tmp_path / "broken.yaml"
+    broken.write_text("format: 1\nprogram: {titel: X}\n", encoding="utf-8")
+    assert main(["build", str(broken), "-o", str(out), "--on", DAY]) == 2
+    assert _digests(out) == before
+
+
+def test_hand_edited_document_is_not_overwritten(
+    tmp_path: Path, built: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = shutil.copytree(built, tmp_path / "out")
+    (out / "program.docx").write_bytes(b"edited by the officer")
+    assert main(["build", str(COMPLETE), "-o", str(out), "--on", DAY]) == 2
+    assert (out / "program.docx").read_bytes() == b"edited by the officer"
+    assert "own_sections" in capsys.readouterr().err
+    assert main(["build", str(COMPLETE), "-o", str(out), "--on", DAY, "--replace"]) == 0
+    assert _digests(out) == _digests(built)
+
+
+def test_final_refuses_a_draft(tmp_path: Path) -> None:
+    assert main(["build", str(DRAFT), "-o", str(tmp_path / "out"), "--on", DAY, "--final"]) == 1
+    assert not (tmp_path / "out").exists()
+    assert main(["build", str(DRAFT), "-o", str(tmp_path / "out"), "--on", DAY]) == 1
+    assert "DRAFT" in (tmp_path / "out/program.html").read_text(encoding="utf-8")
+
+
+def test_complete_program_is_no_draft(built: Path) -> None:
+    assert "DRAFT" not in (built / "program.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("form", ["text", "json", "sarif", "junit", "html", "md"])
+def test_check_writes_each_format_to_a_file(form: str, tmp_path: Path) -> None:
+    file = tmp_path / "gaps"
+    assert main(["check", str(DRAFT), "--on", DAY, "--format", form, "-o", str(file)]) == 1
+    assert file.stat().st_size > 1000
+    assert list(tmp_path.iterdir()) == [file]
+
+
+def test_nothing_is_coloured_away_from_a_terminal(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["check", str(DRAFT), "--on", DAY])
+    assert "\x1b" not in capsys.readouterr().out
+
+
+def test_started_description_is_understood_and_its_gaps_say_what_to_type(tmp_path: Path) -> None:
+    assert main(["start", str(tmp_path / "mine")]) == 0
+    before = _digests(tmp_path / "mine")
+    assert main(["start", str(tmp_path / "mine")]) == 2
+    assert _digests(tmp_path / "mine") == before
+    out = tmp_path / "gaps.json"
+    assert main(["check", str(tmp_path / "mine"), "--on", DAY, "--format", "json", "-o", str(out)]) == 1
+    findings = json.loads(out.read_text(encoding="utf-8"))["findings"]
+    assert findings
+    assert all(finding["fix"] for finding in findings)
