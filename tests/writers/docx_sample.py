@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import struct
 import zlib
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from datetime import date
+from typing import Any
 
 from progdoc.document.nodes import (
     Answer,
@@ -36,7 +37,7 @@ from progdoc.document.nodes import (
 )
 from progdoc.document.references import resolved
 
-__all__ = ["drawing", "long_program", "long_table", "paragraph", "program", "task_page"]
+__all__ = ["drawing", "long_program", "long_table", "nodes_below", "paragraph", "program", "task_page", "words_of"]
 
 _FILLING = (
     "Work starts only after the controls named for the task are in place and the wearer has checked the seal. "
@@ -334,3 +335,34 @@ def task_page() -> Document:
         program(draft=False), id="tasks.scrape", title="Scraping", has_cover=False, paper="A4",
         language="en-GB", shows_citations=False,
     )  # fmt: skip
+
+
+def nodes_below(value: Any) -> list[Any]:
+    """Return every node below a value of the tree."""
+    if isinstance(value, tuple):
+        return [node for item in value for node in nodes_below(item)]
+    if not is_dataclass(value) or isinstance(value, type):
+        return []
+    return [value, *(node for field in fields(value) for node in nodes_below(getattr(value, field.name)))]
+
+
+def words_of(document: Document) -> set[str]:
+    """Return what a reader must find on paper, said by the tree itself."""
+    words = set()
+    for node in nodes_below(document.blocks):
+        match node:
+            case Text() | CitationMark():
+                words.add(node.text)
+            case Section():
+                words.add(node.title)
+            case Table():
+                words |= {node.caption, *(column.title for column in node.columns if node.has_header)}
+            case Figure():
+                words |= {node.caption, "" if node.png else node.alternative}
+            case Formula():
+                words.add(node.text)
+            case OpenPoint():
+                words |= {node.code, node.text}
+    for entry in document.history:
+        words |= {entry.revision, entry.date, entry.by, entry.summary}
+    return {" ".join(word.split()) for word in words if word.strip()}

@@ -153,9 +153,9 @@ def _paragraph_styles() -> str:
                 "Normal",
             ),
             _contents_styles(),
-            _paragraph_style("ListBullet", "List Bullet", _spacing(0, 70)),
-            _paragraph_style("ListNumber", "List Number", _spacing(0, 70)),
-            _paragraph_style("ListContinue", "List Continue", _spacing(0, 70)),
+            _paragraph_style("ListBullet", "List Bullet", _spacing(0, 90)),
+            _paragraph_style("ListNumber", "List Number", _spacing(0, 90)),
+            _paragraph_style("ListContinue", "List Continue", _spacing(0, 90)),
             _paragraph_style("Caption", "caption", _spacing(80, 100), f"{_BOLD}{_colour(SLATE)}{_size(18)}", "Normal"),
             _paragraph_style("Picture", "Picture", f'{_spacing(120, 60, 240)}<w:jc w:val="left"/>'),
             _paragraph_style("TableText", "Table Text", _spacing(30, 30, 250), _size(18)),
@@ -219,7 +219,9 @@ def _table_styles() -> str:
         '<w:tblCellMar><w:top w:w="28" w:type="dxa"/><w:left w:w="85" w:type="dxa"/>'
         '<w:bottom w:w="28" w:type="dxa"/><w:right w:w="85" w:type="dxa"/></w:tblCellMar>'
     )
-    borders = _edge("top", 8, 0, SLATE) + _edge("bottom", 8, 0, SLATE) + _edge("insideH", 4, 0, "B4BCC4")
+    # The bottom line is as thin as those between rows: where it is thicker, LibreOffice 7.4 can lose the rest of a
+    # table whose first row ends within the difference of a page's foot.
+    borders = _edge("top", 8, 0, SLATE) + _edge("bottom", 4, 0, SLATE) + _edge("insideH", 4, 0, "B4BCC4")
     return (
         '<w:style w:type="table" w:default="1" w:styleId="TableNormal"><w:name w:val="Normal Table"/>'
         '<w:uiPriority w:val="99"/><w:semiHidden/><w:tblPr><w:tblInd w:w="0" w:type="dxa"/>'

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from progdoc.writers.docx.letter_widths import NATURAL_LINE, text_width
@@ -39,7 +39,7 @@ class _Box:
     after: float = 0.0
     head: float = 0.0  # border above the first line
     foot: float = 0.0
-    leading: float = 0.0  # of a line, beyond its letters; at the foot of a page it takes no room
+    spare: float = 0.0  # height that takes no room at the foot of a page; below zero: more is needed there
     keeps_next: bool = False
     is_whole: bool = True
     starts_page: bool = False
@@ -98,7 +98,7 @@ def _together(boxes: list[_Box], n: int, after: float) -> float:
         height += max(after, boxes[n].before) + boxes[n].height
         after = boxes[n].after
         n += 1
-    return height + max(after, boxes[n].before) + boxes[n].least - boxes[n].leading
+    return height + max(after, boxes[n].before) + boxes[n].least - boxes[n].spare
 
 
 def _set(box: _Box, page: _Page) -> None:
@@ -113,8 +113,8 @@ def _set(box: _Box, page: _Page) -> None:
         page.found[name] = page.number
     page.used += box.head
     left = box.lines
-    while not box.is_whole and not page.has_room(left * box.line + box.foot - box.leading):
-        fitting = min(int((page.room + box.leading) // box.line), left - _FEWEST_LINES)
+    while not box.is_whole and not page.has_room(left * box.line + box.foot - box.spare):
+        fitting = min(int((page.room + box.spare) // box.line), left - _FEWEST_LINES)
         left -= max(fitting, 0)
         page.turn()
     page.used += left * box.line + box.foot
@@ -146,7 +146,7 @@ def _paragraph(element: Any, looks: Looks, width: float) -> _Box:
         after=look.after,
         head=look.top_edge,
         foot=look.bottom_edge,
-        leading=0.0 if look.is_exact else look.size * NATURAL_LINE * (look.line / 240 - 1),
+        spare=0.0 if look.is_exact else look.size * NATURAL_LINE * (look.line / 240 - 1),
         keeps_next=look.keeps_next,
         is_whole=look.keeps_lines or lines == 1,
         starts_page=look.starts_page,
@@ -209,15 +209,18 @@ def _table(table: Any, looks: Looks) -> Iterator[_Box]:
             height = max(height, float(asked.get(f"{W}val")) - above)
         is_header = properties.find(f"{W}tblHeader") is not None
         keeps = is_header or row.find(f"{W}tc/{W}p/{W}pPr/{W}keepNext") is not None
-        yield _Box(1, height, head=above, foot=below, keeps_next=keeps, repeated=repeated)
+        closing = below - lines["bottom"]  # the line below a table is drawn wherever a page ends in it
+        yield _Box(1, height, head=above, foot=below, spare=closing, keeps_next=keeps, repeated=repeated)
         repeated = lines["top"] + height if is_header else repeated
 
 
 def _notice(row: Any, looks: Looks, above: float, below: float) -> Iterator[_Box]:
     cell = row.find(f"{W}tc")
     width = float(cell.find(f"{W}tcPr/{W}tcW").get(f"{W}w")) - _NOTICE_SIDES
+    *boxes, last = _boxes(cell, looks, width)
     yield _Box(1, _NOTICE_HEAD, head=above, keeps_next=True)
-    yield from _boxes(cell, looks, width)
+    yield from boxes
+    yield replace(last, keeps_next=True)
     yield _Box(1, 0.0, foot=below)
 
 

@@ -22,7 +22,7 @@ _SIGNING_GRID = (
     "<w:tblBorders>"
     + "".join(
         f'<w:{side} w:val="single" w:sz="{size}" w:space="0" w:color="1F3A4D"/>'
-        for side, size in (("top", 8), ("left", 4), ("bottom", 8), ("right", 4), ("insideH", 6), ("insideV", 4))
+        for side, size in (("top", 8), ("left", 4), ("bottom", 6), ("right", 4), ("insideH", 6), ("insideV", 4))
     )
     + "</w:tblBorders>"
 )
