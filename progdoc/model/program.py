@@ -10,6 +10,7 @@ from progdoc.model.base import Described, said
 from progdoc.model.exposure import Hazard
 from progdoc.model.masks import Filter, Mask
 from progdoc.model.people import Person
+from progdoc.model.policies import Policy
 from progdoc.model.procedures import Procedures
 from progdoc.model.scalars import Count, Id, IsoDate, Length, Text, YesNo
 from progdoc.model.workplace import Task
@@ -204,6 +205,7 @@ class Program(Described):
     program: ProgramInfo = said("Program", "The document.", {}, ProgramInfo())
     organisation: Organisation = said("Organisation", "The employer.", {}, Organisation())
     officer: Officer = said("Officer", "Who runs the program.", {}, Officer())
+    policies: tuple[Policy, ...] = said("Policies", "Stricter rules of clients, hosts or the firm.", [], ())
     tasks: tuple[Task, ...] = said("Tasks", "The work that may need a mask.", [], ())
     hazards: tuple[Hazard, ...] = said("Hazards", "What is in the air of each task.", [], ())
     masks: tuple[Mask, ...] = said("Masks", "The masks the firm uses.", [], ())

@@ -20,7 +20,7 @@ def reference_faults(program: Program) -> list[Fault]:
 def _twice(program: Program) -> Iterator[Fault]:
     lists: list[tuple[str, Iterable[str]]] = [
         (name, [thing.id for thing in getattr(program, name)])
-        for name in ("tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections")
+        for name in ("policies", "tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections")
     ]
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
     lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
@@ -71,6 +71,11 @@ def _used(program: Program) -> Iterator[tuple[str, str, str]]:
                 yield "filters", f"tasks[{i}].masks[{j}].filters[{k}]", part
         for j, doer in enumerate(task.people):
             yield "people", f"tasks[{i}].people[{j}]", doer
+    for i, policy in enumerate(program.policies):
+        for j, place in enumerate(policy.sites):
+            yield "organisation.sites", f"policies[{i}].sites[{j}]", place
+        for j, bound in enumerate(policy.tasks):
+            yield "tasks", f"policies[{i}].tasks[{j}]", bound
     for i, hazard in enumerate(program.hazards):
         yield "tasks", f"hazards[{i}].task", hazard.task
     for i, mask in enumerate(program.masks):
