@@ -1,0 +1,143 @@
+"""Every requirement on use, upkeep, breathing air, labels, training, information and evaluation.
+
+Small whole programs stand beside the base program: a fire-fighting firm, a crypt short of oxygen, two
+compressors, oxygen, and firms in which masks are worn by choice. What each paragraph asks is 29 CFR 1910.134
+(g) to (l) and Appendices B-1, B-2 and D.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from programs.patching import BASE, PROGRAMS, judged, patches, read_as_text
+from published_value import published
+
+from progdoc.core.diagnostics import Scope, Severity
+from progdoc.core.report import Status
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.judge import Judged
+from progdoc.rules.requirement import Proof, Requirement
+
+PREFIXES = ("USE", "IDL", "FIR", "CLN", "STO", "INS", "REP", "AIR", "LAB", "TRN", "VOL", "EVA")
+OURS = [r for r in built_in_catalogue().requirements if r.code.startswith(PREFIXES)]
+WHOLE_PROGRAMS = sorted(file.stem for file in PROGRAMS.glob("*.yaml"))
+LAW = (PROGRAMS.parent / "published" / "29cfr1910.134.txt").read_text(encoding="utf-8")
+
+
+def program(name: str) -> dict[str, Any]:
+    values: dict[str, Any] = read_as_text((PROGRAMS / f"{name}.yaml").read_text(encoding="utf-8"))
+    return values
+
+
+def of_ours(found: Judged, *statuses: Status) -> set[str]:
+    return {v.requirement.code for v in found.verdicts if v.status in statuses} & {r.code for r in OURS}
+
+
+@pytest.fixture(scope="module")
+def seen(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for name in WHOLE_PROGRAMS:
+        for verdict in judged(program(name), tmp_path_factory.mktemp(name)).verdicts:
+            found.setdefault(verdict.requirement.code, set()).add(verdict.status.value)
+    for code, entry in patches():
+        found.setdefault(code, set()).add(entry["expect"])
+    return found
+
+
+@pytest.mark.parametrize("requirement", OURS, ids=lambda r: r.code)
+def test_every_code_is_seen_met_and_missed_and_not_applicable(
+    seen: dict[str, set[str]], requirement: Requirement
+) -> None:
+    assert seen[requirement.code] >= {"met", "gap", "not-applicable"}
+
+
+@pytest.mark.parametrize("name", WHOLE_PROGRAMS)
+def test_silence_never_counts_as_met(name: str, tmp_path: Path) -> None:
+    """A program whose procedures are left out meets no duty of a written program."""
+    values = program(name)
+    values.pop("procedures", None)
+    found = judged(values, tmp_path)
+    of_the_program = {r.code for r in OURS if r.per == "program"}
+    assert of_ours(found, Status.MET) & of_the_program == set()
+
+
+@published("29 CFR 1910.134(c)(2)(ii), exception for dust masks worn by choice; (k)(6)")
+def test_dust_masks_by_choice_need_the_information_and_no_more(tmp_path: Path) -> None:
+    found = judged(program("dust-masks-by-choice"), tmp_path)
+    assert [d.code for d in found.findings if d.code.startswith(PREFIXES)] == []
+    assert of_ours(found, Status.MET) == {"CLN-007", "VOL-001", "VOL-002", "VOL-011"}
+
+
+@published("29 CFR 1910.134(c)(2)(ii): medical ability, cleaning, storage, maintenance, and no more")
+def test_half_masks_by_choice_need_upkeep_and_neither_training_nor_evaluation(tmp_path: Path) -> None:
+    found = judged(program("half-masks-by-choice"), tmp_path)
+    asked = {code.partition("-")[0] for code in of_ours(found, Status.MET, Status.GAP, Status.UNDETERMINED)}
+    assert asked == {"CLN", "STO", "INS", "REP", "VOL"}
+    assert [d.code for d in found.findings if d.code.startswith(PREFIXES)] == ["CLN-027", "VOL-012"]
+
+
+def test_a_firm_without_special_masks_hears_nothing_of_them(tmp_path: Path) -> None:
+    found = judged(BASE, tmp_path)
+    silent = {r.code for r in OURS if r.code.startswith(("IDL", "FIR", "AIR"))}
+    silent |= {"STO-007", "STO-008", "STO-009", "CLN-005"} | {f"INS-{n:03}" for n in (*range(5, 18),)}
+    assert of_ours(found, Status.NOT_APPLICABLE) >= silent - {r.code for r in OURS if r.per == "unit"}
+    assert not {d.code for d in found.findings} & silent
+
+
+# ---- the numbers, against the printed text -------------------------------------------------------------
+
+PRINTED = {
+    "IDL-001": ("(g)(3)(i)", "1", "One employee"),
+    "FIR-001": ("(g)(4)(i)", "2", "two employees"),
+    "FIR-003": ("(g)(4)(ii)", "2", "two employees"),
+    "INS-005": ("(h)(3)(i)(B)", "1 month", "at least monthly"),
+    "INS-009": ("(h)(3)(iii)", "1 month", "inspected monthly"),
+    "INS-011": ("(h)(3)(iii)", "90 %", "falls to 90%"),
+    "AIR-003": ("(i)(1)(ii)(A)", "19.5 %, 23.5 %", "19.5-23.5%"),
+    "AIR-004": ("(i)(1)(ii)(B)", "5 mg/m3", "5 milligrams per cubic meter of air or less"),
+    "AIR-005": ("(i)(1)(ii)(C)", "10 ppm", "10 ppm or less"),
+    "AIR-006": ("(i)(1)(ii)(D)", "1000 ppm", "1,000 ppm or less"),
+    "AIR-014": ("(i)(4)(iii)", "-50 F", "dew point of −50 °F"),
+    "AIR-017": ("(i)(5)(ii)", "10 F", "10 degrees F"),
+    "TRN-007": ("(k)(5)", "12 months", "administered annually"),
+}
+
+
+def limits_of(proof: Proof) -> list[str]:
+    found = [str(proof.value)] if proof.kind in ("at_most", "at_least") else []
+    return found + [limit for part in proof.parts for limit in limits_of(part)]
+
+
+def paragraph(designation: str) -> str:
+    found = re.search(rf"^\[{re.escape(designation)}\] (.*)$", LAW, re.MULTILINE)
+    assert found, designation
+    return found[1]
+
+
+@published("29 CFR 1910.134 (g) to (k), the printed paragraphs")
+@pytest.mark.parametrize("code", sorted(PRINTED))
+def test_a_limit_is_the_one_printed_in_its_paragraph(code: str) -> None:
+    designation, limit, words = PRINTED[code]
+    requirement = next(r for r in OURS if r.code == code)
+    assert requirement.citation.locator == designation
+    assert ", ".join(limits_of(requirement.proof)) == limit
+    assert words in paragraph(designation)
+
+
+@published("29 CFR 1910.134, Appendix B-2, I.B: 43 °C [110 °F] maximum")
+def test_every_other_limit_is_the_water_of_appendix_b2() -> None:
+    others = {r.code: limits_of(r.proof) for r in OURS if limits_of(r.proof) and r.code not in PRINTED}
+    assert others == {"CLN-026": ["110 F"], "CLN-027": ["110 F"]}
+
+
+def test_what_the_law_leaves_open_is_never_called_required() -> None:
+    softer = {r.code for r in OURS if r.severity is not Severity.REQUIRED}
+    assert softer == {"CLN-007", "CLN-027", "EVA-003", "INS-017", "USE-012", "USE-015", "VOL-004", "VOL-012"}
+
+
+def test_one_record_never_keeps_the_program_from_being_issued() -> None:
+    assert {r.per for r in OURS if r.scope is Scope.RECORD} == {"wearer", "worn-mask", "unit", "mask", "program"}
+    assert all(r.scope is Scope.RECORD for r in OURS if r.per in ("wearer", "worn-mask", "unit"))
