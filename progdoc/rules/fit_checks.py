@@ -12,20 +12,29 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date
 
-from progdoc.calc.due import Record, due_date, is_overdue, standing_record
+from progdoc.calc.due import Record, due_date, ended_on, is_overdue, standing_record
 from progdoc.core.numbers import long_date, number_text
-from progdoc.model.masks import Facepiece, Mask
-from progdoc.model.people import FitTest, IssuedMask, Person, Result
+from progdoc.model.masks import Mask
+from progdoc.model.people import FitTest, IssuedMask, Person, Recommendation, Result
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.fit_protocols import fit_protocols, is_quantitative
+from progdoc.rules.fit_records import fit_factor_of, pass_level, passed
 from progdoc.rules.requirement import Subject
+from progdoc.rules.wearer_checks import latest_clearance
 
-__all__ = ["FIT_CHECKS", "FitState", "fit_state", "newest_test", "worn_mask"]
+__all__ = [
+    "FIT_CHECKS",
+    "FitState",
+    "fit_state",
+    "newest_test",
+    "of_newest_test",
+    "standing_tests",
+    "tests_of",
+    "worn_mask",
+]
 
 _YEAR_MONTHS = 12  # 29 CFR 1910.134(f)(2)
-_HALF_MASK_PASS = 100  # 29 CFR 1910.134(f)(7)
-_FULL_FACEPIECE_PASS = 500
 _PROTOCOLS = "procedures.fit_testing.protocols"
 _SHORT = ("ambient-cnc-short-elastomeric", "ambient-cnc-short-filtering")  # Appendix A, Part I.C.4 and C.5, of 2019
 
@@ -42,18 +51,6 @@ class FitState:
     state: str
     test: FitTest | None = None
     due: date | None = None
-
-
-def pass_level(mask: Mask) -> int:
-    """Return the fit factor from which a quantitative test of a mask is passed."""
-    return _FULL_FACEPIECE_PASS if mask.facepiece is Facepiece.FULL_FACEPIECE else _HALF_MASK_PASS
-
-
-def passed(test: FitTest, mask: Mask) -> bool | None:
-    """Return whether a fit test was passed on this mask; None if neither result nor factor is given."""
-    if test.fit_factor is not None:
-        return test.fit_factor >= pass_level(mask) and test.result is not Result.FAIL
-    return None if test.result is None else test.result is Result.PASS
 
 
 def tests_of(person: Person, issued: IssuedMask, as_of: date) -> list[FitTest]:
@@ -89,6 +86,14 @@ def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> Fi
     return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)
 
 
+def standing_tests(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> list[FitTest]:
+    """Return every passed test of the mask and size issued that still counts on a day, the newest first."""
+    same = tests_of(person, issued, as_of)
+    endings = [t.date for t in same if passed(t, mask) is False] + [change.date for change in person.changes]
+    good = [t for t in same if passed(t, mask) and not is_overdue(due_date(t.date, months=_YEAR_MONTHS), as_of)]
+    return sorted((t for t in good if ended_on(t.date, endings, as_of) is None), key=lambda t: t.date, reverse=True)
+
+
 def worn_mask(facts: Facts, subject: Subject) -> tuple[Person, Mask, IssuedMask]:
     """Return the wearer, the mask and the issue that a worn mask is about."""
     person = person_of(facts, subject)
@@ -119,7 +124,7 @@ def _fit(state: str) -> Check:
 # ---- the newest test, as it was done and written down --------------------------------------------------
 
 
-def _newest(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Check:
+def of_newest_test(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Check:
     """Judge the newest test of a worn mask; an older one, which a newer one replaced, is history."""
 
     def check(facts: Facts, subject: Subject) -> CheckResult:
@@ -137,7 +142,7 @@ def _newest(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Check:
 
 def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
     missing = [name for name in ("protocol", "size") if getattr(test, name) is None]
-    if test.result is None and test.fit_factor is None:
+    if test.result is None and fit_factor_of(test) is None:
         missing.append("result")
     if test.fit_factor is not None and test.recording is None:
         missing.append("recording")
@@ -145,7 +150,7 @@ def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 
 
 def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:
-    return {} if is_quantitative(test.protocol or "") and test.fit_factor is None else None
+    return {} if is_quantitative(test.protocol or "") and fit_factor_of(test) is None else None
 
 
 def _unaccepted(test: FitTest, mask: Mask) -> dict[str, str] | None:
@@ -186,7 +191,8 @@ def _tested_before_clearance(facts: Facts, subject: Subject) -> CheckResult:
     path = person_path(facts, subject)
     test = newest_test(person, issued, facts.as_of)
     paths = (f"{path}.fit_tests", f"{path}.medical")
-    if test is None or any(entry.date <= test.date for entry in person.medical):
+    known = None if test is None else latest_clearance(person, test.date)
+    if test is None or (known is not None and known.recommendation is not Recommendation.NOT_CLEARED):
         return CheckResult(paths)
     return CheckResult(paths, ((paths[0], {"tested": long_date(test.date)}),))
 
@@ -230,13 +236,13 @@ FIT_CHECKS: dict[str, Check] = {
     "no-change-since-test": _fit("changed"),
     "fit-test-not-overdue": _fit("overdue"),
     "cleared-before-fit-test": _tested_before_clearance,
-    "fit-record-complete": _newest(_record_short),
-    "fit-factor-recorded": _newest(_no_fit_factor),
-    "test-protocol-accepted": _newest(_unaccepted),
-    "test-protocol-suits-mask": _newest(_unsuited(short=False)),
-    "short-protocol-suits-mask": _newest(_unsuited(short=True)),
-    "pass-level-reached": _newest(_below_level),
-    "screened-before-test": _newest(_unscreened),
+    "fit-record-complete": of_newest_test(_record_short),
+    "fit-factor-recorded": of_newest_test(_no_fit_factor),
+    "test-protocol-accepted": of_newest_test(_unaccepted),
+    "test-protocol-suits-mask": of_newest_test(_unsuited(short=False)),
+    "short-protocol-suits-mask": of_newest_test(_unsuited(short=True)),
+    "pass-level-reached": of_newest_test(_below_level),
+    "screened-before-test": of_newest_test(_unscreened),
     "named-protocols-accepted": _unknown_protocols,
     "some-protocol-suits-mask": _no_protocol_for_mask,
 }

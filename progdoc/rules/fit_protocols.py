@@ -9,7 +9,7 @@ import yaml
 
 from progdoc.core.resources import catalogue_root
 
-__all__ = ["Protocols", "fit_protocols", "is_quantitative"]
+__all__ = ["Protocols", "fit_protocols", "is_quantitative", "reading_counts"]
 
 Protocols = dict[str, dict[str, Any]]
 
@@ -25,3 +25,19 @@ def is_quantitative(protocol: str) -> bool:
     """Return whether a protocol gives a fit factor; False for a name that is no protocol."""
     found = fit_protocols().get(protocol)
     return found is not None and found["kind"] == "quantitative"
+
+
+@cache
+def reading_counts(protocol: str) -> tuple[tuple[str, bool], ...]:
+    """Return the exercise behind every reading of a quantitative protocol, and whether the reading counts.
+
+    >>> [exercise for exercise, counts in reading_counts("ambient-cnc") if not counts]
+    ['grimace']
+    """
+    if not is_quantitative(protocol):
+        return ()
+    return tuple(
+        (str(exercise["name"]), index < exercise["counted"])
+        for exercise in fit_protocols()[protocol]["exercises"]
+        for index in range(exercise["readings"])
+    )

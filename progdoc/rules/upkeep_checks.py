@@ -13,17 +13,15 @@ from progdoc.calc.due import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.masks import Facepiece, Mask, Mode
 from progdoc.model.oversight import Finding
-from progdoc.model.quantities import Quantity
 from progdoc.model.upkeep import Checks
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.intervals import after
 from progdoc.rules.requirement import Subject
 
 __all__ = ["UPKEEP_CHECKS"]
 
 _MONTH = 1  # 29 CFR 1910.134(h)(3)(i)(B), (h)(3)(iii)
-_DAYS = {"day": 1, "week": 7}
-_MONTHS = {"month": 1, "year": 12}
 _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
 
 
@@ -85,14 +83,6 @@ def _cylinder_requalified(facts: Facts, subject: Subject) -> CheckResult:
 # ---- evaluation of the program ------------------------------------------------------------------------
 
 
-def _after(day: date, interval: Quantity) -> date:
-    """Return the due date of something done on a day and to be done again after an interval."""
-    count = int(interval.value)
-    if interval.unit in _DAYS:
-        return due_date(day, days=count * _DAYS[interval.unit])
-    return due_date(day, months=count * _MONTHS[interval.unit])
-
-
 def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     """The interval that the firm set itself has not run out since the last evaluation, or since the start."""
     evaluation = facts.description.procedures.evaluation
@@ -100,7 +90,7 @@ def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     done = evaluation.last or facts.description.program.effective
     if done is None or evaluation.interval is None:
         return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
-    due = _after(done, evaluation.interval)
+    due = after(done, evaluation.interval)
     if not is_overdue(due, facts.as_of):
         return CheckResult(paths)
     since = "last evaluated" if evaluation.last else "in effect, and not evaluated, since"
