@@ -78,7 +78,9 @@ class Sample(Described):
     rest_of_shift: RestOfShift | None = said("Rest of shift", "zero or same: the air outside the sampled time.", "zero")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
     shift: Text | None = said(
-        "Shift", "A name for the shift; samples of one shift are averaged together.", "2026-02-10 Jo"
+        "Shift",
+        "A name for the shift, without a worker's name; samples of one shift are averaged together.",
+        "2026-02-10 bench 1",
     )
     method: Text | None = said("Method", "How it was sampled and analysed.", "NIOSH 7500, cyclone at 1.7 L/min")
     by: Text | None = said("By", "Who took it.", "Clearfield Hygiene")
@@ -88,7 +90,12 @@ class Samples(Described):
     """Personal samples: the strongest evidence."""
 
     kind: Literal["samples"] = Field(title="Kind", description="samples", examples=["samples"])
-    results: tuple[Sample, ...] = Field(title="Results", description="The samples.", examples=[[]], min_length=1)
+    results: tuple[Sample, ...] = Field(
+        title="Results",
+        description="The samples.",
+        examples=[[{"concentration": "0.031 mg/m3", "duration": "240 min", "rest_of_shift": "zero"}]],
+        min_length=1,
+    )
 
 
 class ObjectiveData(Described):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from progdoc.model.people_columns import PeopleFile
 from progdoc.model.program import Program
 
 __all__ = ["DIALECT", "schema_json"]
@@ -22,8 +23,12 @@ def schema_json() -> bytes:
     """Return the schema as it is written to a file: the same bytes every time."""
     schema = Program.model_json_schema(mode="validation")
     schema.pop("required", None)
+    _let_people_stand_in_a_table(schema)
     for part in (schema, *schema["$defs"].values()):
-        _let_stand_empty(part)
+        for name, field in part.get("properties", {}).items():
+            _name_as_its_part(field, schema["$defs"])
+            if name not in part.get("required", ()):
+                _let_stand_empty(field)
     named = {
         "$schema": DIALECT,
         "title": "A workplace, as progdoc reads it",
@@ -32,13 +37,28 @@ def schema_json() -> bytes:
     return (json.dumps({**named, **schema, **named}, indent=2, ensure_ascii=False) + "\n").encode()
 
 
-def _let_stand_empty(part: dict[str, Any]) -> None:
-    """Allow no value wherever a key may be left out, and name no default that only means “nothing said”."""
-    required = part.get("required", ())
-    for name, field in part.get("properties", {}).items():
-        if field.get("default", "") in (None, [], {}):
-            del field["default"]
-        if name in required or {"type": "null"} in field.get("anyOf", ()):
-            continue
+def _let_people_stand_in_a_table(schema: dict[str, Any]) -> None:
+    """Allow `people: {csv: …}`, which the reader replaces by the rows before the model sees them."""
+    table = PeopleFile.model_json_schema(mode="validation")
+    schema["$defs"] |= table.pop("$defs", {})
+    schema["$defs"]["PeopleFile"] = table
+    people = schema["properties"]["people"]
+    shape = {key: people.pop(key) for key in list(people) if key not in (*_NOTES, "default")}
+    people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, {"type": "null"}]
+
+
+def _name_as_its_part(field: dict[str, Any], parts: dict[str, Any]) -> None:
+    """Give back the words that pydantic leaves out where they are those of the part the field holds."""
+    part = parts.get(field.get("$ref", "").rpartition("/")[2], {})
+    for note in ("title", "description"):
+        if note in part:
+            field.setdefault(note, part[note])
+
+
+def _let_stand_empty(field: dict[str, Any]) -> None:
+    """Allow no value where a key may be left out, and name no default that only means “nothing said”."""
+    if field.get("default", "") in (None, [], {}):
+        del field["default"]
+    if {"type": "null"} not in field.get("anyOf", ()):
         shape = {key: field.pop(key) for key in list(field) if key not in (*_NOTES, "default")}
         field["anyOf"] = [shape, {"type": "null"}]

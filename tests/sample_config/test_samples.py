@@ -1,0 +1,117 @@
+"""The invented restoration firm, judged on its days: complete, a year earlier, and its owner's first evening.
+
+Invented data: nothing here checks a formula; whether the rules are right is tested against published sources.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from progdoc.app.check import Checked, check_path
+from progdoc.calc.due import due_date
+from progdoc.core.diagnostics import Severity
+from progdoc.core.report import count_of, is_accepted
+from progdoc.model.workplace import DoneBy
+from progdoc.rules.checks import training_due
+
+SAMPLES = Path(__file__).parents[2] / "sample_config"
+FILES = sorted(SAMPLES.glob("*/*.yaml"))
+DAYS = {
+    "restoration_2026": date(2026, 11, 24),
+    "restoration_2025": date(2025, 11, 24),
+    "first_draft": date(2024, 2, 19),
+}
+
+
+@cache
+def judged(name: str) -> Checked:
+    return check_path(SAMPLES / name, DAYS[name])
+
+
+def codes(name: str, severity: Severity) -> set[str]:
+    return {f.code for f in judged(name).report.findings if f.severity is severity and not is_accepted(f)}
+
+
+def paragraphs(name: str) -> set[str]:
+    """The letters of 29 CFR 1910.134 under which something required is missing."""
+    found = judged(name).report.findings
+    cited = [re.match(r"29 CFR 1910\.134\(([a-o])\)", f.citation) for f in found if f.severity is Severity.REQUIRED]
+    return {match[1] for match in cited if match}
+
+
+@pytest.mark.parametrize("name", DAYS)
+def test_every_sample_is_understood(name: str) -> None:
+    checked = judged(name)
+    assert checked.is_understood
+    assert count_of(checked.report, Severity.INVALID) == 0
+
+
+@pytest.mark.parametrize("name", ["restoration_2026", "restoration_2025"])
+def test_a_signed_revision_lacks_nothing_required_and_has_a_few_cautions(name: str) -> None:
+    report = judged(name).report
+    assert [f.what for f in report.findings if f.severity is Severity.REQUIRED] == []
+    assert 1 <= count_of(report, Severity.CAUTION) <= 5
+
+
+def test_the_cautions_of_2026_are_the_promised_report_and_old_evidence() -> None:
+    assert codes("restoration_2026", Severity.CAUTION) == {"MSK-008", "EXP-012"}
+    assert [f.code for f in judged("restoration_2026").report.findings if is_accepted(f)] == ["EXP-012"]
+
+
+def test_the_first_draft_lacks_something_in_every_main_paragraph() -> None:
+    assert paragraphs("first_draft") >= set("acdefghklm")
+
+
+def test_the_mistakes_of_the_first_evening_are_found() -> None:
+    found = codes("first_draft", Severity.REQUIRED)
+    mistakes = {
+        "TSK-005": "a mask that Table 1 asks for is called voluntary",
+        "EXP-009": "a row of Table 1 is used without an exhaust fan",
+        "SEL-001": "somebody goes into the crypt behind a cartridge",
+        "SEL-007": "spray is met with a gas cartridge alone",
+        "SEL-016": "a dust mask is worn against lead",
+        "FIT-022": "fit tests every two years",
+        "FIT-027": "a seal check passes for a fit test",
+        "FLT-003": "cartridges are changed by smell",
+        "STO-004": "masks hang over the varnish shelf",
+        "USE-011": "a beard in the seal",
+        "TSK-002": "nobody asked what the air of the crypt holds",
+    }
+    assert {code: words for code, words in mistakes.items() if code not in found} == {}
+
+
+def test_nobody_of_the_firm_enters_the_crypt() -> None:
+    program = judged("restoration_2026").loaded.program
+    assert program is not None
+    crypt = next(task for task in program.tasks if task.id == "enter-crypt")
+    assert crypt.done_by is DoneBy.OTHERS
+    assert crypt.others is not None and crypt.people == () and crypt.masks == ()
+
+
+def test_nine_people_and_several_dates_of_the_coming_weeks() -> None:
+    program = judged("restoration_2026").loaded.program
+    assert program is not None
+    assert len(program.people) == 9
+    today, soon = DAYS["restoration_2026"], date(2026, 12, 31)
+    trainings = [training_due(person, today) for person in program.people]
+    tests = [due_date(test.date, months=12) for person in program.people for test in person.fit_tests]
+    reviews = [entry.next_review for person in program.people for entry in person.medical]
+    for dates, least in ((trainings, 3), (tests, 3), (reviews, 2)):
+        assert sum(day is not None and today < day <= soon for day in dates) >= least
+
+
+def test_only_role_holders_are_named_outside_the_records() -> None:
+    """Names of other workers belong to people.yaml alone: the program is public, the records are not."""
+    for name in ("restoration_2026", "restoration_2025"):
+        program = judged(name).loaded.program
+        assert program is not None
+        public = {path.name: path.read_text("utf-8") for path in FILES if path.parent.name == name}
+        del public["people.yaml"]
+        roles = re.compile("officer|foreman|partner", re.IGNORECASE)
+        others = [p.name for p in program.people if p.name and not roles.search(p.job or "")]
+        assert [(file, who) for file, text in public.items() for who in others if who in text] == []
