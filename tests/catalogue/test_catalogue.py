@@ -233,7 +233,7 @@ def test_citations_print_as_people_write_them() -> None:
 @pytest.mark.parametrize(
     ("code", "before", "on"), [("FIT-008", "2019-09-25", "2019-09-26"), ("FIT-002", "1998-04-07", "1998-04-08")]
 )
-@published("84 FR 50755 (Sept. 26, 2019) and 63 FR 1152 (in force April 8, 1998): dates of effect")
+@published("84 FR 50755, Sept. 26, 2019; 63 FR 1270, Jan. 8, 1998, in force from April 8, 1998 (from memory)")
 def test_a_requirement_binds_from_its_day(code: str, before: str, on: str) -> None:
     def codes(day: str) -> set[str]:
         return {r.code for r in CATALOGUE.in_force(date.fromisoformat(day))}
