@@ -13,7 +13,7 @@ from typing import Any
 
 from progdoc.model.masks import Facepiece, Issue, Mask, Mode
 from progdoc.model.upkeep import AirSource
-from progdoc.model.workplace import DoneBy, Task, Use, WhyMasks
+from progdoc.model.workplace import DoneBy, Gear, Task, Use, WhyMasks
 from progdoc.rules.check_result import person_of
 from progdoc.rules.checks import latest_clearance
 from progdoc.rules.facts import Facts
@@ -44,6 +44,7 @@ class Fact:
 LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
 _SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+_FAR_FROM_SEAL = {Gear.GLOVES, Gear.EAR_PLUGS}
 
 
 def is_tight_fitting(mask: Mask) -> bool | None:
@@ -312,6 +313,9 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
         (f"{path}.gear", bool(task.gear)) for path, task in facts.reach(subject).tasks
     ),
     "controls-feasible": _field(".why_masks", lambda value: value is not WhyMasks.NOT_FEASIBLE),
+    "gear-near-the-seal": lambda facts, subject: _any(
+        (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.reach(subject).tasks
+    ),
     # procedures
     "protocols-named": _given("procedures.fit_testing.protocols"),
     "qualitative-tests": _tests_by(quantitative=False),
@@ -377,6 +381,6 @@ def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
         paths.extend(fact.paths)
         if fact.holds is stop:
             return Fact(stop, tuple(paths))
-        if fact.holds is None:
+        if fact.holds is None and (stop or not ask):  # of an all, the first open part decides whether the rest matters
             ask.extend(fact.ask)
     return Fact(None if ask else not stop, tuple(paths), tuple(dict.fromkeys(ask)))
