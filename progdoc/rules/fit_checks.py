@@ -173,10 +173,10 @@ def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
 
 
 def _below_level(test: FitTest, mask: Mask) -> dict[str, str] | None:
-    level = pass_level(mask)
-    if test.fit_factor is None or test.fit_factor >= level or test.result is Result.FAIL:
+    level, factor = pass_level(mask), fit_factor_of(test)
+    if factor is None or factor >= level or test.result is Result.FAIL:
         return None
-    return {"fit_factor": number_text(test.fit_factor, "down"), "level": str(level)}
+    return {"fit_factor": number_text(factor, "down"), "level": str(level)}
 
 
 def _unscreened(test: FitTest, _mask: Mask) -> dict[str, str] | None:
