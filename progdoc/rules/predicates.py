@@ -121,7 +121,11 @@ def _is(wanted: Any) -> Callable[[Any], bool]:
 
 
 def _required_use(facts: Facts, subject: Subject) -> Fact:
-    """A mask is required: somebody asks for one, or a limit is passed whatever was declared."""
+    """Somebody asks for a mask, a limit is passed whatever was declared, or a mask is kept for emergencies."""
+    if subject.kind not in ("task", "hazard", "mask-use"):
+        kept = [path for path, mask in facts.reach(subject).masks if mask.emergency or mask.escape_only]
+        if kept:
+            return Fact(True, tuple(f"{path}.emergency" for path in kept))
     tasks = [pair for pair in facts.reach(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
     declared = _of_tasks("use", _is(Use.REQUIRED))(facts, subject)
     if any(facts.is_needed(task) for _, task in tasks):
@@ -294,7 +298,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "exclusive-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.EXCLUSIVE),
     "shared-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.SHARED),
     "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
-    "routine-masks": _of_masks("emergency", lambda m: not m.emergency),
+    "routine-masks": _of_masks("emergency", lambda m: not (m.emergency or m.escape_only)),
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
     "washable-masks": _of_masks("facepiece", _is_washable),
     "washable-exclusive-masks": _washable_with_issue(Issue.EXCLUSIVE),

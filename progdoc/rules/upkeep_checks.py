@@ -1,4 +1,4 @@
-"""Looks at what is done again and again: inspections of masks and cylinders, and evaluations of the program.
+"""Looks at use and upkeep: masks in fires, inspections of masks and cylinders, and evaluations of the program.
 
 Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
 of the requirement's text.
@@ -15,7 +15,7 @@ from progdoc.model.masks import Facepiece, Mask, Mode
 from progdoc.model.oversight import Finding
 from progdoc.model.upkeep import Checks
 from progdoc.rules.check_result import CheckResult, result_at
-from progdoc.rules.facts import Facts
+from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.intervals import after
 from progdoc.rules.requirement import Subject
 
@@ -23,6 +23,16 @@ __all__ = ["UPKEEP_CHECKS"]
 
 _MONTH = 1  # 29 CFR 1910.134(h)(3)(i)(B), (h)(3)(iii)
 _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
+
+
+# ---- fire-fighting ------------------------------------------------------------------------------------
+
+
+def _mask_is_scba(facts: Facts, subject: Subject) -> CheckResult:
+    path, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    is_scba = mask.mode in (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+    faults = () if is_scba else ((subject.path, {"task": label_of(facts.tasks[subject.ids[0].partition(".")[2]][1])}),)
+    return CheckResult((subject.path, f"{path}.mode"), faults)
 
 
 # ---- inspection ---------------------------------------------------------------------------------------
@@ -121,6 +131,7 @@ def _correction_overdue(finding: Finding, as_of: date) -> str:
 
 
 UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "mask-is-scba": _mask_is_scba,
     "inspection-looks-at-all-parts": _inspection_looks_at_all,
     "unit-inspected": _unit_inspected,
     "inspection-record-complete": _inspection_record_complete,
