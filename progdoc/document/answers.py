@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from progdoc.core.diagnostics import Audience, Scope
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.document.nodes import Block, OpenPoint, Section
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["Standing", "Verdicts", "answered_in", "open_points"]
+__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor"]
 
-GAPS = "gaps"  # the gap report's name; each writer's set adds its own ending
+GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +23,30 @@ class Standing:
     open: tuple[Verdict, ...]
 
 
+def gap_anchor(code: str, subject: tuple[str, ...]) -> str:
+    """Return the anchor of a finding in the gap report.
+
+    >>> gap_anchor("FIT-022", ()), gap_anchor("MSK-006", ("masks.half-mask",))
+    ('FIT-022', 'MSK-006.masks.half-mask')
+    """
+    return ".".join((code, *subject))
+
+
 class Verdicts:
     """The verdicts on the written program by code, and by code and subject. Records of people have no place in it."""
 
-    def __init__(self, verdicts: Iterable[Verdict]) -> None:
+    def __init__(self, verdicts: Iterable[Verdict], findings: Iterable[Diagnostic]) -> None:
         self._by_code: dict[str, list[Verdict]] = {}
-        for verdict in verdicts:
+        self._asked: dict[str, Verdict] = {}  # by path: the verdict whose finding asks for it
+        given = tuple(verdicts)
+        for verdict in given:
             self._by_code.setdefault(verdict.requirement.code, []).append(verdict)
+        for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
+            for verdict in given:
+                if verdict.status is status:
+                    for path in verdict.paths:
+                        self._asked.setdefault(path, verdict)
+        self._accepted = {(d.code, d.subject) for d in findings if d.accepted}
 
     def of(self, code: str, subject: str = "") -> list[Verdict]:
         """Return the verdicts of a code; with a subject ("tasks.scrape-sashes") only those it is part of."""
@@ -40,26 +57,31 @@ class Verdicts:
     def standing(self, codes: Iterable[str], subject: str = "") -> Standing:
         """Return how the requirements of one place stand together: any open one keeps the text from print."""
         found = [verdict for code in codes for verdict in self.of(code, subject)]
-        lacking = tuple(v for v in found if v.status in (Status.GAP, Status.UNDETERMINED) and _is_public(v))
-        return Standing(not lacking and any(v.status is Status.MET for v in found), lacking)
+        lacking = [v for v in found if v.status in (Status.GAP, Status.UNDETERMINED)]
+        shown = tuple(v for v in lacking if _is_public(v) and not self._is_set_aside(v))
+        public_gap = any(_is_public(v) for v in lacking)
+        return Standing(not public_gap and any(v.status is Status.MET for v in found), shown)
+
+    def _is_set_aside(self, verdict: Verdict) -> bool:
+        """Advice, and what somebody answers for, is no open point of the document."""
+        requirement = verdict.requirement
+        return requirement.severity is Severity.ADVICE or (requirement.code, verdict.subject.ids) in self._accepted
+
+    def open_point(self, verdict: Verdict, place: str) -> OpenPoint:
+        """Return the open point of a verdict, linked to the finding that asks for what is missing."""
+        code = verdict.requirement.code
+        identity = f"{place}.open.{gap_anchor(code, verdict.subject.ids)}"
+        if verdict.status is Status.GAP:
+            anchor = gap_anchor(code, verdict.subject.ids)
+            return OpenPoint(identity, code, "; ".join(d.what for d in verdict.diagnostics), f"{GAPS}#{anchor}")
+        asking = next((self._asked[path] for path in verdict.paths if path in self._asked), verdict)
+        anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
+        return OpenPoint(identity, asking.requirement.code, verdict.because, f"{GAPS}#{anchor}")
 
 
 def _is_public(verdict: Verdict) -> bool:
     requirement = verdict.requirement
     return requirement.scope is Scope.PROGRAM and requirement.audience is Audience.PUBLIC
-
-
-def open_points(verdicts: Iterable[Verdict], place: str) -> tuple[OpenPoint, ...]:
-    """Return one open point for each verdict, linked to its gap."""
-    return tuple(
-        OpenPoint(
-            f"{place}.open.{'.'.join((v.requirement.code, *v.subject.ids))}",
-            v.requirement.code,
-            v.because if v.status is Status.UNDETERMINED else "; ".join(d.what for d in v.diagnostics),
-            f"{GAPS}#{v.requirement.code}",
-        )
-        for v in verdicts
-    )
 
 
 def answered_in(sections: Iterable[Section]) -> Mapping[str, tuple[str, ...]]:

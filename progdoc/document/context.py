@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from progdoc.document.equipment_blocks import equipment_blocks
+from progdoc.document.firm_blocks import firm_blocks
 from progdoc.document.nodes import Block, Paragraph, Section, Text
-from progdoc.document.selection_blocks import selection_blocks
+from progdoc.document.selection_blocks import masks_that_fail, selection_blocks
 from progdoc.document.tokens import Tokens
 from progdoc.model.program import Place, Program
-from progdoc.model.workplace import DoneBy, Use
+from progdoc.model.upkeep import Schedule
+from progdoc.model.workplace import DoneBy, MaskUse, Task, Use
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.judge import Judged
 
@@ -20,24 +23,47 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     """Return the data for templates, and the blocks they may ask for by name."""
     facts = judged.facts
     program = facts.description
+    failing = masks_that_fail(judged)
+    water = program.procedures.cleaning.water_temperature
     data = {
         "program": tokens.shown(program.program, "program"),
         "organisation": tokens.shown(program.organisation, "organisation"),
         "officer": tokens.shown(program.officer, "officer"),
         "procedures": tokens.shown(program.procedures, "procedures"),
         "attachments": tokens.shown(program.attachments, "attachments"),
-        "tasks": [_task(facts, path, task, tokens) for path, task in facts.tasks.values()],
+        "tasks": [_task(facts, path, task, tokens, failing) for path, task in facts.tasks.values()],
         "masks": [{**_named(tokens, path, mask), "key": f"masks.{mask.id}"} for path, mask in facts.masks.values()],
-        "filters": [_named(tokens, path, part) for path, part in facts.filters.values()],
+        "filters": [
+            {**_named(tokens, path, part), "key": f"filters.{part.id}"} for path, part in facts.filters.values()
+        ],
+        "schedules": [
+            {**_scheduled(facts, tokens, i, plan), "key": f"schedules.{plan.id}"}
+            for i, plan in enumerate(program.procedures.filter_changes.schedules)
+        ],
+        "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
     }
-    return data, {**selection_blocks(judged), **_own_sections(program)}
+    blocks = {**selection_blocks(judged), **equipment_blocks(facts), **firm_blocks(program), **_own_sections(program)}
+    return data, blocks
+
+
+def _scheduled(facts: Facts, tokens: Tokens, index: int, plan: Schedule) -> dict[str, Any]:
+    path, part = facts.filters[plan.filter]
+    shown: dict[str, Any] = tokens.shown(plan, f"procedures.filter_changes.schedules[{index}]")
+    tasks = [facts.tasks[task] for task in plan.tasks]
+    return {
+        **shown,
+        "filter_label": tokens.hide(label_of(part), f"{path}.name"),
+        "task_labels": [tokens.hide(task.name, f"{place}.name") for place, task in tasks],
+    }
 
 
 def _named(tokens: Tokens, path: str, thing: Any) -> dict[str, Any]:
     return {**tokens.shown(thing, path), "label": tokens.hide(label_of(thing), f"{path}.name")}
 
 
-def _task(facts: Facts, path: str, task: Any, tokens: Tokens) -> dict[str, Any]:
+def _task(
+    facts: Facts, path: str, task: Task, tokens: Tokens, failing: Mapping[tuple[str, str], tuple[str, ...]]
+) -> dict[str, Any]:
     """Return a task with the things it refers to by name; its people are counted, never named."""
     sites = {site.id: site.name for site in facts.description.organisation.sites}
     air = facts.selection.air[task.id]
@@ -45,6 +71,7 @@ def _task(facts: Facts, path: str, task: Any, tokens: Tokens) -> dict[str, Any]:
     del shown["people"]
     return {
         **shown,
+        "id": task.id,  # small letters and hyphens: plain, to name blocks by
         "key": f"tasks.{task.id}",
         "anchor": f"task.{task.id}",
         "label": tokens.hide(task.name, f"{path}.name"),
@@ -54,7 +81,7 @@ def _task(facts: Facts, path: str, task: Any, tokens: Tokens) -> dict[str, Any]:
         "is_required": task.use is Use.REQUIRED or air.needs_mask,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
         "is_danger": air.is_immediately_dangerous,
-        "worn": [_worn(facts, path, i, use, tokens) for i, use in enumerate(task.masks)],
+        "worn": [{**_worn(facts, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
             {
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
@@ -66,7 +93,7 @@ def _task(facts: Facts, path: str, task: Any, tokens: Tokens) -> dict[str, Any]:
     }
 
 
-def _worn(facts: Facts, path: str, index: int, use: Any, tokens: Tokens) -> dict[str, Any]:
+def _worn(facts: Facts, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
     mask_path, mask = facts.masks[use.mask]
     parts = [facts.filters[part] for part in use.filters]
     return {

@@ -34,23 +34,32 @@ from progdoc.document.nodes import (
     Section,
     Strong,
     Table,
-    Text,
 )
 from progdoc.document.tokens import MARKERS, Tokens
 
-__all__ = ["Slots", "sections_of"]
+__all__ = ["AnswerSlot", "Slots", "sections_of"]
 
 _BEGIN = re.compile(f"{MARKERS['begin']}(.+?){MARKERS['stop']}")
 _BLOCK = re.compile(f"{MARKERS['block']}(.+?){MARKERS['stop']}")
 _INLINE = re.compile(f"([{MARKERS['cite']}{MARKERS['ref']}])(.+?){MARKERS['stop']}")
 
 
+@dataclass(frozen=True, slots=True)
+class AnswerSlot:
+    """What an answer in the text stands for; without codes its blocks stand alone."""
+
+    name: str  # the end of its id
+    codes: tuple[str, ...]
+    citations: tuple[str, ...]
+    mark: str = ""  # printed behind its last words
+
+
 @dataclass(slots=True)
 class Slots:
-    """What markers stand for: blocks by name, and the (codes, citations) of answers by number."""
+    """What markers stand for: blocks by name, and answers by number."""
 
     blocks: Mapping[str, tuple[Block, ...]]
-    answers: list[tuple[tuple[str, ...], tuple[str, ...]]] = field(default_factory=list)
+    answers: list[AnswerSlot] = field(default_factory=list)
 
 
 def sections_of(markdown_text: str, tokens: Tokens, slots: Slots) -> tuple[Section, ...]:
@@ -85,6 +94,15 @@ class _Open:
     blocks: list[Block] = field(default_factory=list)
 
 
+@dataclass(slots=True)
+class _OpenAnswer:
+    """An answer that is being filled."""
+
+    slot: AnswerSlot
+    id: str
+    blocks: list[Block] = field(default_factory=list)
+
+
 class _Reader:
     """Walks the element tree once, front to back."""
 
@@ -96,51 +114,44 @@ class _Reader:
     def sections(self, root: Element) -> tuple[Section, ...]:
         top = _Open(0, "", "")
         stack = [top]
-        answers: list[tuple[str, list[Block]]] = []
+        answers: list[_OpenAnswer] = []
         for element in root:
             if element.tag in ("h1", "h2", "h3", "h4"):
-                level = int(element.tag[1])
-                while stack[-1].level >= level:
-                    self._close(stack)
-                identity = element.get("id")
-                if not identity:
-                    raise ProgdocError(f"template heading “{_plain(element)}” needs an id: {{#id}}")
-                stack.append(_Open(level, identity, _plain(element)))
+                if answers:
+                    raise ProgdocError(f"template heading “{self._plain(element)}” stands inside an answer")
+                self._open(element, stack)
                 continue
-            into = answers[-1][1] if answers else stack[-1].blocks
-            here = answers[-1][0] if answers else stack[-1].id
-            marker = (element.text or "") if element.tag == "p" and not len(element) else ""
-            if begin := _BEGIN.fullmatch(marker.strip()):
-                codes = self._slots.answers[int(begin[1])][0]
-                answers.append((f"{stack[-1].id}.{'-'.join(codes) or 'text'}", []))
-                into.append(self._placeholder(begin[1]))
-            elif marker.strip() == MARKERS["end"]:
-                identity, blocks = answers.pop()
-                outer = answers[-1][1] if answers else stack[-1].blocks
-                self._fill(outer, identity, blocks)
-            elif slot := _BLOCK.fullmatch(marker.strip()):
-                into.extend(self._slots.blocks[slot[1]])
+            into = answers[-1] if answers else stack[-1]
+            marker = (element.text or "").strip() if element.tag == "p" and not len(element) else ""
+            if begin := _BEGIN.fullmatch(marker):
+                slot = self._slots.answers[int(begin[1])]
+                answers.append(_OpenAnswer(slot, f"{stack[-1].id}.{slot.name}"))
+            elif marker == MARKERS["end"]:
+                done = answers.pop()
+                (answers[-1] if answers else stack[-1]).blocks.extend(self._answered(done))
+            elif found := _BLOCK.fullmatch(marker):
+                into.blocks.extend(self._slots.blocks[found[1]])
             else:
-                into.extend(self._block(element, here))
+                into.blocks.extend(self._block(element, into.id))
         while len(stack) > 1:
             self._close(stack)
         return tuple(block for block in top.blocks if isinstance(block, Section))
 
-    @staticmethod
-    def _placeholder(number: str) -> Answer:
-        return Answer(number, (), (), ())
+    def _open(self, element: Element, stack: list[_Open]) -> None:
+        level = int(element.tag[1])
+        while stack[-1].level >= level:
+            self._close(stack)
+        identity = element.get("id")
+        if not identity:
+            raise ProgdocError(f"template heading “{self._plain(element)}” needs an id: {{#id}}")
+        stack.append(_Open(level, identity, self._plain(element)))
 
-    def _fill(self, outer: list[Block], identity: str, blocks: list[Block]) -> None:
-        """Put a finished answer in the place kept for it, or nothing where nothing is left of it."""
-        place = max(i for i, b in enumerate(outer) if isinstance(b, Answer) and not b.blocks)
-        kept = outer[place]
-        codes, citations = self._slots.answers[int(kept.id)]
-        if not blocks:
-            del outer[place]
-        elif not codes:
-            outer[place : place + 1] = blocks
-        else:
-            outer[place] = Answer(self._new_id(identity), codes, citations, tuple(_cited(blocks, citations)))
+    def _answered(self, done: _OpenAnswer) -> list[Block]:
+        """Return a finished answer, or its blocks alone where it answers nothing; an empty one is dropped."""
+        blocks = _cited(done.blocks, done.slot.mark)
+        if not blocks or not done.slot.codes:
+            return blocks
+        return [Answer(self._new_id(done.id), done.slot.codes, done.slot.citations, tuple(blocks))]
 
     def _close(self, stack: list[_Open]) -> None:
         done = stack.pop()
@@ -192,7 +203,7 @@ class _Reader:
         return ListItem(identity, tuple(blocks))
 
     def _table(self, element: Element, identity: str) -> Table:
-        titles = [_plain(cell) for cell in element.iter("th")]
+        titles = [self._plain(cell) for cell in element.iter("th")]
         rows = tuple(
             Row(f"{identity}.{i + 1}", tuple(Cell(tuple(self._inlines(cell))) for cell in row.iter("td")))
             for i, row in enumerate(row for body in element.iter("tbody") for row in body.iter("tr"))
@@ -226,26 +237,26 @@ class _Reader:
         flat = re.sub(r"\s*\n\s*", " ", words.lstrip() if first else words)
         place = 0
         for match in _INLINE.finditer(flat):
-            yield from self._tokens.reveal(flat[place : match.start()])
+            before = flat[place : match.start()]
+            yield from self._tokens.reveal(before.rstrip() if match[1] == MARKERS["cite"] else before)
             yield CitationMark(match[2]) if match[1] == MARKERS["cite"] else Reference(match[2])
             place = match.end()
         yield from self._tokens.reveal(flat[place:])
 
+    def _plain(self, element: Element) -> str:
+        """Return the words of an element without any look; user text in it takes its place."""
+        return "".join(part.text for part in self._tokens.reveal("".join(element.itertext()).strip()))
 
-def _plain(element: Element) -> str:
-    return "".join(element.itertext()).strip()
 
-
-def _cited(blocks: list[Block], citations: tuple[str, ...]) -> list[Block]:
-    """Return the blocks with the citations set behind the last words, where the last block has words."""
-    if not citations or not blocks:
+def _cited(blocks: list[Block], mark: str) -> list[Block]:
+    """Return the blocks with the citation set behind the last words, where the last block has words."""
+    if not mark or not blocks:
         return blocks
-    mark = CitationMark("; ".join(citations))
     last = blocks[-1]
     if isinstance(last, Paragraph):
-        return [*blocks[:-1], Paragraph(last.id, (*last.children, Text(" "), mark))]
+        return [*blocks[:-1], Paragraph(last.id, (*last.children, CitationMark(mark)))]
     if isinstance(last, Listing) and isinstance(last.items[-1].blocks[-1], Paragraph):
         item = last.items[-1]
-        inner = _cited(list(item.blocks), citations)
+        inner = _cited(list(item.blocks), mark)
         return [*blocks[:-1], Listing(last.id, last.ordered, (*last.items[:-1], ListItem(item.id, tuple(inner))))]
     return blocks

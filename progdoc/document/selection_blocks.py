@@ -2,36 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from progdoc.core.diagnostics import Severity
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.nodes import Block, Cell, Column, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.quantities import unit_symbol
 from progdoc.rules.exposure import Assessment
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
-from progdoc.rules.requirement import Verdict
 from progdoc.rules.selection import MaskVerdict, TaskAir
 
-__all__ = ["level_words", "limit_words", "selection_blocks"]
+__all__ = ["level_words", "limit_words", "masks_that_fail", "selection_blocks"]
 
 
-def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
-    """Return for every task the blocks "air.ID" (its agents), "protection.ID" (its masks), "danger.ID"."""
-    found: dict[str, tuple[Block, ...]] = {}
-    for path, task in judged.facts.tasks.values():
-        air = judged.facts.selection.air[task.id]
-        verdicts = [
-            judged.facts.selection.masks[task.id, use.mask] for use in task.masks if _has(judged, task.id, use.mask)
-        ]
-        found[f"air.{task.id}"] = (_agents(air),) if air.agents else ()
-        found[f"protection.{task.id}"] = (_masks(air, verdicts),) if verdicts and air.agents else ()
-        found[f"danger.{task.id}"] = _danger(judged, air, path)
+def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]:
+    """Return what speaks against a mask, by task and mask; a caution alone does not keep it from use."""
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for verdict in judged.verdicts:
+        if verdict.requirement.per == "mask-use":
+            words = tuple(d.what for d in verdict.diagnostics if d.severity is Severity.REQUIRED)
+            if words:
+                task, mask = (part.partition(".")[2] for part in verdict.subject.ids)
+                found[task, mask] = (*found.get((task, mask), ()), *words)
     return found
 
 
-def _has(judged: Judged, task: str, mask: str) -> bool:
-    return (task, mask) in judged.facts.selection.masks
+def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+    """Return "danger" for the whole program, and for every task "danger.ID", "air.ID" and "protection.ID"."""
+    failing = masks_that_fail(judged)
+    selection = judged.facts.selection
+    found: dict[str, tuple[Block, ...]] = {"danger": _warning("danger", _all_dangers(judged, failing))}
+    for path, task in judged.facts.tasks.values():
+        air = selection.air[task.id]
+        verdicts = [selection.masks[task.id, use.mask] for use in task.masks if (task.id, use.mask) in selection.masks]
+        found[f"air.{task.id}"] = (_agents(air),) if air.agents else ()
+        found[f"protection.{task.id}"] = (
+            (_masks(air, verdicts, failing),) if verdicts and air.agents and judged.facts.is_worn(task) else ()
+        )
+        found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(air, failing), path)
+    return found
 
 
 def _text(words: str, path: str = "") -> Cell:
@@ -91,8 +101,8 @@ def _ratio_words(agent: Assessment) -> str:
     return "unknown" if agent.is_unknown else "–"
 
 
-def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict]) -> Table:
-    needed = "only masks for immediately dangerous air" if air.danger else _needed_words(air)
+def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple[str, str], tuple[str, ...]]) -> Table:
+    needed = "one for immediately dangerous air" if air.danger else _needed_words(air)
     rows = tuple(
         Row(
             f"protection.{air.task.id}.{v.mask.id}",
@@ -101,7 +111,7 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict]) -> Table:
                 _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
                 _text(needed),
                 _text("; ".join(f"{c.agent}: {c.printed}" for c in v.ceilings) or "–"),
-                Cell((Strong((Text("No, see the gap report" if v.reasons else "Yes"),)),)),
+                Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
             ),
         )
         for v in verdicts
@@ -109,7 +119,7 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict]) -> Table:
     columns = (
         Column("Mask", 4),
         Column("Protection factor", 2, True),
-        Column("Needed", 2),
+        Column("Needed", 2, True),
         Column("May be worn up to", 5),
         Column("Protects", 2),
     )
@@ -121,18 +131,26 @@ def _needed_words(air: TaskAir) -> str:
     return f"{above}{number_text(air.needed.value, 'up')}" if air.needed.value else "–"
 
 
-def _danger(judged: Judged, air: TaskAir, path: str) -> tuple[Block, ...]:
-    """Return a notice for every mask that does not protect in this task."""
-    bad: list[Verdict] = [
-        v
-        for v in judged.verdicts
-        if v.requirement.per == "mask-use" and v.diagnostics and f"tasks.{air.task.id}" in v.subject.ids
+# ---- what must not be overlooked ----------------------------------------------------------------------
+
+
+def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    """Return a line for each mask that does not protect: the first thing anybody reads."""
+    facts = judged.facts
+    return [
+        f"{label_of(facts.tasks[task][1])}: the {label_of(facts.masks[mask][1])} does not protect here, or is not"
+        f" shown to. Nobody starts this task in it. {' '.join(words)}"
+        for (task, mask), words in failing.items()
     ]
-    if not bad:
-        return ()
-    identity = f"danger.{air.task.id}"
-    words = [d.what for v in bad for d in v.diagnostics if d.severity == "required"]
-    if not words:
-        return ()
+
+
+def _dangers(air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    words = [word for (task, _), found in failing.items() if task == air.task.id for word in found]
+    if air.danger:
+        words.insert(0, f"This air counts as immediately dangerous to life or health: {'; '.join(air.danger)}.")
+    return words
+
+
+def _warning(identity: str, words: list[str], path: str = "") -> tuple[Block, ...]:
     blocks = tuple(Paragraph(f"{identity}.p{i + 1}", (Text(text, path),)) for i, text in enumerate(words))
-    return (Notice(identity, "danger", blocks),)
+    return (Notice(identity, "danger", blocks),) if blocks else ()

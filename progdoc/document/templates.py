@@ -1,7 +1,8 @@
 """The Jinja environment: strict, sandboxed, confined to its folder, fed with plain data only.
 
-A template has no arithmetic and no law. `answer(code, …)` prints its body where the requirement is met, an
-open point where it is a gap, and nothing where it does not apply.
+A template has no arithmetic and no law. What a template may call stands in `assemble`: `answer(code, …)`, say,
+prints its body where the requirement is met, an open point where it is a gap, and nothing where it does not
+apply. A comment is written `<# … #>`.
 """
 
 from __future__ import annotations
@@ -32,6 +33,8 @@ class TemplateSet:
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
+            comment_start_string="<#",  # `{#` begins the id of a heading
+            comment_end_string="#>",
         )
         outline = yaml.safe_load((root / "program.yaml").read_text(encoding="utf-8"))
         self.sections: tuple[str, ...] = tuple(outline["sections"])
