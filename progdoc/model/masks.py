@@ -7,6 +7,7 @@ from enum import StrEnum
 from pydantic import Field
 
 from progdoc.model.base import Described, said
+from progdoc.model.cartridge_data import Carbon, ServiceData
 from progdoc.model.scalars import (
     Concentration,
     Duration,
@@ -173,6 +174,10 @@ class Filter(Described):
     )
     esli_suits: YesNo | None = said(
         "Indicator suits", "Whether the indicator suits the conditions at your sites.", "yes"
+    )
+    carbon: Carbon | None = said("Carbon", "The carbon in it, as the maker gives it.", {"mass": "55 g"})
+    service_data: tuple[ServiceData, ...] = said(
+        "Service data", "Service lives that the maker or a test gives for it.", [], ()
     )
     label_kept: YesNo | None = said("Label kept", "The NIOSH label and colour code stay on and can be read.", "yes")
 

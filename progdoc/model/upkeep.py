@@ -7,6 +7,8 @@ from enum import StrEnum
 from pydantic import Field
 
 from progdoc.model.base import Described, said
+from progdoc.model.cartridge_data import ScheduleSource
+from progdoc.model.clock import ClockTime
 from progdoc.model.scalars import (
     Concentration,
     Duration,
@@ -23,12 +25,14 @@ from progdoc.model.scalars import (
 __all__ = [
     "AirSupply",
     "Basis",
+    "Break",
     "Cleaning",
     "Compressor",
     "Cylinders",
     "FilterChanges",
     "Inspecting",
     "ParticulateChanges",
+    "PoweredChecks",
     "Repair",
     "Schedule",
     "Storage",
@@ -288,6 +292,21 @@ class Schedule(Described):
         "Why the data may be relied on here.",
         "Same cartridge; our level, effort and humidity are lower",
     )
+    sources: tuple[ScheduleSource, ...] = said(
+        "Sources",
+        "What the schedule rests on, each with its own evidence; in place of basis, data and reliance.",
+        [{"kind": "published-model", "reliance": "Carbon data from the maker"}],
+        (),
+    )
+    reused: YesNo | None = said("Reused", "Is a used cartridge put on again on another day?", "no")
+    sealed: YesNo | None = said("Sealed", "Is it kept in a sealed bag in between?", "yes")
+
+
+class Break(Described):
+    """A pause of the working day, when a cartridge can be changed."""
+
+    name: Text = Field(title="Name", description="What the crew calls it.", examples=["lunch break"])
+    at: ClockTime = Field(title="At", description="When it begins.", examples=["12:00"])
 
 
 class ChangeParticulateWhen(StrEnum):
@@ -306,8 +325,25 @@ class ParticulateChanges(Described):
     by: Text | None = said("By", "Who changes them.", "The wearer, outside the work area")
 
 
+class PoweredChecks(Described):
+    """What is looked at before a powered mask is worn."""
+
+    flow_checked: YesNo | None = said(
+        "Flow checked", "The blower's flow is measured with the maker's gauge before each use.", "yes"
+    )
+    battery: Text | None = said("Battery", "How it is made sure that it lasts.", "Charged overnight; spare on the cart")
+    filter_load: Text | None = said(
+        "Filter load", "When a loaded filter is changed.", "When the gauge stays under its mark with a full battery"
+    )
+
+
 class FilterChanges(Described):
     """Filter and cartridge changes, 29 CFR 1910.134(d)(3)(iii) and (j)."""
 
     schedules: tuple[Schedule, ...] = said("Schedules", "For gas and vapour cartridges.", [], ())
+    shift_starts: ClockTime | None = said("Shift starts", "When the working day begins.", "08:00")
+    breaks: tuple[Break, ...] = said(
+        "Breaks", "The pauses of the day, for changing cartridges.", [{"name": "lunch break", "at": "12:00"}], ()
+    )
     particulate: ParticulateChanges = said("Particulate", "For particulate filters.", {}, ParticulateChanges())
+    powered: PoweredChecks = said("Powered", "For powered masks.", {}, PoweredChecks())
