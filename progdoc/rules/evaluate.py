@@ -15,7 +15,7 @@ from progdoc.rules.proof import Fault, faults_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["evaluate", "findings"]
+__all__ = ["evaluate", "findings", "verdict_on"]
 
 
 def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict, ...]:
@@ -25,7 +25,7 @@ def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict
     for requirement in requirements:
         if requirement.per not in subjects:
             subjects[requirement.per] = SUBJECTS[requirement.per](facts)
-        verdicts += [_verdict(facts, requirement, subject) for subject in subjects[requirement.per]]
+        verdicts += [verdict_on(facts, requirement, subject) for subject in subjects[requirement.per]]
     return tuple(verdicts)
 
 
@@ -48,7 +48,8 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     return tuple(found)
 
 
-def _verdict(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+    """Return how one subject stands to one requirement."""
     applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", applies.paths)

@@ -140,11 +140,21 @@ class Facts:
 
     def reach(self, subject: Subject) -> Reach:
         """Return the tasks and masks that decide whether a duty applies to a subject."""
+        if subject.kind == "in-task":  # one wearer, one mask, one task: too many to keep
+            return self._in_task(subject)
         known = self._reaches.get((subject.kind, *subject.ids))
         if known is None:
             known = self._reach(subject)
             self._reaches[(subject.kind, *subject.ids)] = known
         return known
+
+    def _in_task(self, subject: Subject) -> Reach:
+        """The one task that a subject's ids name, and the one mask, if they name one."""
+        named = [text.partition(".") for text in subject.ids]
+        return Reach(
+            tuple(self.tasks[name] for kind, _, name in named if kind == "tasks"),
+            tuple(self.masks[name] for kind, _, name in named if kind == "masks"),
+        )
 
     def _reach(self, subject: Subject) -> Reach:
         ids = [text.partition(".")[2] for text in subject.ids]

@@ -1,0 +1,181 @@
+"""Who may do which task: with which mask and size, or every reason why not.
+
+A pair of person and task is held against the same requirements as the gap report, narrowed to that task and
+to one of the masks issued for it: medical clearance, fit test and training before use, limits, lens kits. To
+these come the reasons why a mask does not protect there. What is not known bars, as what is missing does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.core.diagnostics import Scope, Severity
+from progdoc.core.report import Status
+from progdoc.model.people import Person
+from progdoc.model.workplace import Task, Use
+from progdoc.rules.evaluate import verdict_on
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.fit_checks import fit_state
+from progdoc.rules.judge import Judged
+from progdoc.rules.requirement import Requirement, Subject, Verdict
+
+__all__ = ["Assignment", "Bar", "Choice", "Roster", "roster"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Bar:
+    """One reason why not."""
+
+    code: str
+    what: str
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A mask issued to the person and allowed in the task, with all that speaks against it."""
+
+    mask: str
+    label: str
+    size: str
+    fit_tested_until: date | None
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assignment:
+    """One person and one task."""
+
+    person: Person
+    task: Task
+    is_named: bool  # the task names the person among those who do it
+    is_mask_required: bool
+    choices: tuple[Choice, ...]
+    bars: tuple[Bar, ...]  # where no mask comes into question at all
+
+    @property
+    def good(self) -> tuple[Choice, ...]:
+        """The masks in which the person may do the task."""
+        return tuple(choice for choice in self.choices if not choice.bars)
+
+    @property
+    def may(self) -> bool:
+        """Whether the person may do the task; where a mask is worn by choice, it may also be done without."""
+        return bool(self.good) or not self.is_mask_required
+
+    @property
+    def reasons(self) -> tuple[Bar, ...]:
+        """Every reason why not in a mask, each once; none where some mask will do."""
+        if self.good:
+            return ()
+        found = {bar: None for choice in self.choices for bar in choice.bars}
+        return tuple(sorted({**found, **dict.fromkeys(self.bars)}))
+
+
+class Roster:
+    """Answers for any person and task of a judged description."""
+
+    def __init__(self, judged: Judged) -> None:
+        self.facts = judged.facts
+        in_force = judged.catalogue.in_force(judged.facts.as_of)
+        binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
+        self._of_wearers = [r for r in binding if r.per == "wearer"]
+        self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
+        self._of_masks = _bars_of_masks(judged.facts, judged.verdicts)
+        self._named = {task.id: frozenset(task.people) for _, task in judged.facts.our_tasks}
+
+    @property
+    def tasks(self) -> tuple[Task, ...]:
+        """The tasks of our people in which a mask is worn, in the order of the description."""
+        return tuple(task for _, task in self.facts.our_tasks if self._is_worn(task))
+
+    def assignment(self, person: Person, task: Task) -> Assignment:
+        """Return whether a person may do a task, and why not."""
+        required = self.facts.is_worn(task) or task.use is None
+        allowed = {use.mask for use in task.masks}
+        choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)
+        bars = () if choices else self._bars(person, (), task, self._of_wearers, "")
+        if not choices and required and not bars:
+            what = f"{label_of(person)} has none of the masks that “{label_of(task)}” allows."
+            bars = (Bar("", what if task.masks else f"No mask is described for “{label_of(task)}”.", ""),)
+        return Assignment(person, task, person.id in self._named[task.id], required, choices, bars)
+
+    def named(self) -> Iterator[Assignment]:
+        """Yield an assignment for everybody whom a task names, task by task."""
+        for task in self.tasks:
+            for person in dict.fromkeys(task.people):
+                yield self.assignment(self.facts.people[person][1], task)
+
+    def all_pairs(self) -> Iterator[Assignment]:
+        """Yield an assignment for every person and task, person by person."""
+        for _, person in self.facts.people.values():
+            for task in self.tasks:
+                yield self.assignment(person, task)
+
+    def of_person(self, person: Person) -> tuple[Assignment, ...]:
+        """Return the assignments of one person, for the tasks that name them first."""
+        found = [self.assignment(person, task) for task in self.tasks]
+        return tuple(sorted(found, key=lambda one: not one.is_named))
+
+    def _is_worn(self, task: Task) -> bool:
+        return task.use in (None, Use.REQUIRED) or self.facts.is_needed(task) or bool(task.masks)
+
+    def _choice(self, person: Person, task: Task, index: int) -> Choice:
+        issued = person.masks[index]
+        mask = self.facts.masks[issued.mask][1]
+        ids = (f"masks.{mask.id}",)
+        own = self._bars(person, ids, task, self._of_wearers, "")
+        worn = self._bars(person, ids, task, self._of_worn_masks, f".masks[{index}]")
+        fit = fit_state(person, issued, mask, self.facts.as_of)
+        return Choice(
+            mask=mask.id,
+            label=label_of(mask),
+            size=issued.size or "",
+            fit_tested_until=fit.due if fit.state in ("ok", "overdue") else None,
+            bars=tuple(sorted({*own, *worn, *self._of_masks.get((task.id, mask.id), ())})),
+        )
+
+    def _bars(
+        self, person: Person, masks: tuple[str, ...], task: Task, requirements: Iterable[Requirement], place: str
+    ) -> tuple[Bar, ...]:
+        path = f"{self.facts.people[person.id][0]}{place}"
+        label = ", ".join([label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)])
+        ids = (f"people.{person.id}", *masks, f"tasks.{task.id}")
+        subject = Subject("in-task", ids, path, label if place else label_of(person))
+        verdicts = (verdict_on(self.facts, requirement, subject) for requirement in requirements)
+        return tuple(bar for verdict in verdicts for bar in _bars_in(verdict))
+
+
+def roster(judged: Judged) -> Roster:
+    """Return the roster of a judged description."""
+    return Roster(judged)
+
+
+def _bars_in(verdict: Verdict) -> Iterator[Bar]:
+    requirement = verdict.requirement
+    if verdict.status is Status.GAP:
+        for diagnostic in verdict.diagnostics:
+            yield Bar(requirement.code, diagnostic.what, diagnostic.citation)
+    elif verdict.status is Status.UNDETERMINED:
+        yield Bar(requirement.code, f"{verdict.because} {requirement.duty}", str(requirement.citation))
+
+
+def _bars_of_masks(facts: Facts, verdicts: Iterable[Verdict]) -> dict[tuple[str, str], tuple[Bar, ...]]:
+    """Return by task and mask why nobody may wear it there: it does not protect, or each single one is barred."""
+    found: dict[tuple[str, str], list[Bar]] = {}
+    of_units: dict[str, dict[str, list[Bar]]] = {}
+    for verdict in verdicts:
+        if verdict.requirement.severity is not Severity.REQUIRED:
+            continue
+        ids = [text.partition(".")[2] for text in verdict.subject.ids]
+        if verdict.subject.kind == "mask-use":
+            found.setdefault((ids[0], ids[1]), []).extend(_bars_in(verdict))
+        elif verdict.subject.kind == "unit" and verdict.requirement.scope is Scope.RECORD:
+            of_units.setdefault(ids[0], {}).setdefault(ids[1], []).extend(_bars_in(verdict))
+    for mask, units in of_units.items():
+        if all(units.get(unit.id) for unit in facts.masks[mask][1].units):
+            for _, task in facts.tasks_by_mask.get(mask, ()):
+                found.setdefault((task.id, mask), []).extend(bar for bars in units.values() for bar in bars)
+    return {key: tuple(bars) for key, bars in found.items()}
