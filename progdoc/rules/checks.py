@@ -15,6 +15,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.fit_checks import FIT_CHECKS
 from progdoc.rules.fit_record_checks import FIT_RECORD_CHECKS
+from progdoc.rules.policy_checks import POLICY_CHECKS
 from progdoc.rules.requirement import Subject
 from progdoc.rules.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.wearer_checks import WEARER_CHECKS, latest_clearance, training_due
@@ -109,6 +110,7 @@ CHECKS: dict[str, Check] = {
     "use-declared-rightly": _declared_voluntary,
     **WEARER_CHECKS,
     **FIT_CHECKS,
+    **POLICY_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
 }
