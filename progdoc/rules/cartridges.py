@@ -8,9 +8,10 @@ from progdoc.model.masks import Filter, Gas
 from progdoc.rules.substances import Substance, find_substance
 from progdoc.rules.tables import table_rows
 
-__all__ = ["NO_CARTRIDGE", "is_approved_for", "needed_cartridge"]
+__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "needed_cartridge"]
 
 NO_CARTRIDGE = "none"
+ONLY_LABEL = "label"
 
 
 @cache
@@ -24,7 +25,8 @@ def _organic_vapours() -> frozenset[str]:
 
 
 def needed_cartridge(substance: Substance) -> str | None:
-    """Return the class of cartridge (a value of `Gas`), "none" where no class serves, None where not known."""
+    """Return the class of cartridge (a value of `Gas`), "none" where no class serves, "label" where only
+    the label of a particular cartridge tells, None where not known."""
     named = _named().get(substance.id)
     if named is not None:
         return named
@@ -43,4 +45,7 @@ def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bo
     needed = needed_cartridge(substance)
     if needed == NO_CARTRIDGE:
         return False
-    return None if needed is None else needed in part.gases
+    if needed in part.gases:
+        return True
+    # What a multi-gas cartridge stops, and what a cartridge for an agent without a class, stands on the label.
+    return None if needed in (None, ONLY_LABEL) or Gas.MULTI_GAS in part.gases else False

@@ -2,47 +2,46 @@
 
 Unknown is never harmless: a hazard that can't be assessed makes the air of its task immediately dangerous
 (29 CFR 1910.134(d)(1)(iii)). Where a substance standard leaves that paragraph out, progdoc still treats it
-so: our choice, the stricter one.
+so: our choice, the stricter one. A policy adds limits; it never makes an unknown level known.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from progdoc.calc.due import due_date, is_overdue
 from progdoc.calc.exposure import hazard_ratio
-from progdoc.calc.shift_length import is_over_four_hours_of_table_1
-from progdoc.core.numbers import long_date, text_of
+from progdoc.core.numbers import number_text
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.exposure import (
-    NO_LIMIT,
-    Averaging,
     Estimate,
     Form,
     Hazard,
     Judgment,
     LeadTask,
     ObjectiveData,
-    OwnLimit,
     Samples,
     SilicaTable1,
     Unknown,
 )
 from progdoc.model.program import Program
-from progdoc.model.quantities import in_unit, unit_symbol
-from progdoc.model.workplace import Industry, Task
-from progdoc.rules.levels import Level, NoLevel, in_limit_unit, level_against, level_during_task
+from progdoc.model.quantities import unit_symbol
+from progdoc.model.workplace import Task
+from progdoc.rules.evidence import Evidence, aged, evidence_known, nonsense, own_unit
+from progdoc.rules.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
+from progdoc.rules.levels import Level, Measured, level_against, level_during_task
+from progdoc.rules.limits import OWN_LIMIT, binding_limits, limit_in_words
+from progdoc.rules.policies import Danger, danger_level, mask_share, policy_limits
 from progdoc.rules.reasons import Reason
-from progdoc.rules.substances import Limit, LimitKind, Substance, find_substance, limits_for, near_names
-from progdoc.rules.tables import lead_tasks, silica_controls, silica_row, silica_rows
+from progdoc.rules.substances import Limit, LimitKind, Substance, find_substance
 
 __all__ = ["Assessment", "Ratio", "assess"]
 
-_SILICA = "silica-crystalline"
-_OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
 _IMPLAUSIBLE = 1000.0
+_VOLATILE_MMHG = 1.0  # at 20 °C; our choice: from here on a mist is taken to come with vapour
+_GASES = (Form.GAS, Form.VAPOUR, Form.MIST_AND_VAPOUR)
+_PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +62,7 @@ class Assessment:
     path: str
     task: Task
     substance: Substance | None
-    limits: tuple[Limit, ...]  # in force here, the firm's own among them
+    limits: tuple[Limit, ...]  # in force here, the firm's own and policies' among them
     ratios: tuple[Ratio, ...]
     floor: float | None  # an APF that a table, a trigger task or a judgment sets; 0: no mask asked for
     floor_is_exclusive: bool  # the APF has to be over the floor
@@ -72,7 +71,10 @@ class Assessment:
     during_task: float | None  # highest level while working, in `unit`
     unit: str
     reasons: tuple[Reason, ...]
-    lower_bound: float | None = None  # level assumed until assessed, in `unit`
+    lower_bound: float | None = None  # level assumed until assessed, in µg/m³
+    undetermined: tuple[str, ...] = ()  # limits for which no level is known
+    danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
+    mask_from: float = 1.0  # share of the limit from which a mask is worn; under 1 by policy only
 
     @property
     def hazard_ratio(self) -> float | None:
@@ -88,17 +90,18 @@ class Assessment:
 
     @property
     def is_gas(self) -> bool:
-        return self.hazard.form in (Form.GAS, Form.VAPOUR, Form.MIST_AND_VAPOUR)
+        return self.hazard.form in _GASES or _evaporates(self.hazard, self.substance)
 
     @property
     def is_particle(self) -> bool:
-        return self.hazard.form in (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR)
+        return self.hazard.form in _PARTICLES
 
     @property
     def is_over_limit(self) -> bool:
         """Whether a mask is needed for this agent: over a limit, asked for by a table, or not known."""
         ratio = self.hazard_ratio
-        return self.is_unknown or (ratio is not None and ratio > 1.0) or bool(self.floor)
+        is_over = ratio is not None and ratio > self.mask_from
+        return self.is_unknown or is_over or (self.floor or 0.0) > 1.0
 
 
 @dataclass(slots=True)
@@ -107,10 +110,8 @@ class _Draft:
 
     reasons: list[Reason] = field(default_factory=list)
     ratios: list[Ratio] = field(default_factory=list)
-    floor: float | None = None
-    floor_is_exclusive: bool = False
-    floor_basis: str = ""
-    lower_bound: float | None = None
+    undetermined: list[str] = field(default_factory=list)
+    floor: Floor = field(default_factory=lambda: Floor(None))
     is_unknown: bool = False
 
     def unknown(self, code: str, path: str, words: dict[str, str] | None = None) -> None:
@@ -121,48 +122,34 @@ class _Draft:
 def assess(program: Program, as_of: date) -> dict[str, Assessment]:
     """Return an assessment of every hazard by its id."""
     tasks = {task.id: task for task in program.tasks}
-    over_four_hours = _long_table_1_tasks(program)
+    over_four_hours = long_table_1_tasks(program)
     return {
-        hazard.id: _assessment(hazard, f"hazards[{i}]", tasks[hazard.task], as_of, hazard.task in over_four_hours)
+        hazard.id: _assessment(
+            program, hazard, f"hazards[{i}]", tasks[hazard.task], as_of, hazard.task in over_four_hours
+        )
         for i, hazard in enumerate(program.hazards)
     }
 
 
-def _long_table_1_tasks(program: Program) -> frozenset[str]:
-    """Tasks whose Table 1 column is the one for over 4 hours: durations of one person's tasks add up."""
-    table_1 = {h.task for h in program.hazards if isinstance(h.exposure, SilicaTable1)}
-    tasks = [task for task in program.tasks if task.id in table_1]
-    together: dict[str, list[Task]] = {}
-    for task in tasks:
-        for person in task.people or ("",):
-            together.setdefault(person, []).append(task)
-    found = {task.id for task in tasks if task.duration is None}
-    for shared in together.values():
-        minutes = [in_unit(task.duration, "min") for task in shared if task.duration is not None]
-        if minutes and is_over_four_hours_of_table_1(minutes):
-            found.update(task.id for task in shared)
-    return frozenset(found)
-
-
-def _assessment(hazard: Hazard, path: str, task: Task, as_of: date, over_four_hours: bool) -> Assessment:
+def _assessment(
+    program: Program, hazard: Hazard, path: str, task: Task, as_of: date, is_over_four_hours: bool
+) -> Assessment:
     substance = find_substance(hazard.agent)
     draft = _Draft()
-    limits = _limits(hazard, path, task, substance, draft)
-    unit = next((limit.unit for limit in limits if limit.value), _own_unit(hazard))
-    if hazard.form is None:
-        draft.reasons.append(Reason("EXP-002", f"{path}.form"))
-    match hazard.exposure:
-        case None | Unknown():
-            draft.unknown("EXP-001", f"{path}.exposure")
-        case SilicaTable1() as row:
-            _table_1(row, f"{path}.exposure", task, substance, over_four_hours, draft)
-        case LeadTask() as trigger:
-            _lead_task(trigger, f"{path}.exposure", task, substance, draft)
-        case Judgment() as judgment:
-            draft.floor, draft.floor_basis = judgment.needed_apf, f"judged by {judgment.by}: {judgment.guidance}"
-        case Samples() | ObjectiveData() | Estimate():
-            _measured(hazard, path, task, substance, limits, draft)
-    _age(hazard, path, as_of, draft)
+    binding = binding_limits(hazard, path, task, substance)
+    draft.reasons += binding.reasons
+    draft.is_unknown = binding.is_unknown
+    added = policy_limits(program, task, hazard, substance, binding.limits)
+    limits = (*binding.limits, *added)
+    evidence, faults = evidence_known(hazard, path, as_of)
+    faults += nonsense(evidence, task, path)
+    for fault in faults:
+        draft.unknown(fault.code, fault.path, fault.words)
+    if not faults:
+        _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, draft)
+    _form(hazard, path, substance, draft)
+    draft.reasons += aged(program, hazard, evidence, path, as_of)
+    unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     return Assessment(
         hazard=hazard,
         path=path,
@@ -170,127 +157,116 @@ def _assessment(hazard: Hazard, path: str, task: Task, as_of: date, over_four_ho
         substance=substance,
         limits=limits,
         ratios=tuple(draft.ratios),
-        floor=draft.floor,
-        floor_is_exclusive=draft.floor_is_exclusive,
-        floor_basis=draft.floor_basis,
+        floor=draft.floor.apf,
+        floor_is_exclusive=draft.floor.is_exclusive,
+        floor_basis=draft.floor.basis,
         is_unknown=draft.is_unknown,
-        during_task=level_during_task(hazard, substance, unit),
+        during_task=None if faults else level_during_task(evidence, task, substance, unit),
         unit=unit,
         reasons=tuple(draft.reasons),
-        lower_bound=draft.lower_bound,
+        lower_bound=draft.floor.lower_bound_ug_m3,
+        undetermined=tuple(dict.fromkeys(draft.undetermined)),
+        danger=danger_level(program, task, hazard, substance),
+        mask_from=mask_share(program, task, hazard, substance),
     )
 
 
-def _own_unit(hazard: Hazard) -> str:
-    match hazard.exposure:
-        case Samples(results=results):
-            return results[0].concentration.unit
-        case ObjectiveData(concentration=level) | Estimate(concentration=level):
-            return level.unit
-        case _:
-            return ""
-
-
-# ---- limits -------------------------------------------------------------------------------------------
-
-
-def _limits(hazard: Hazard, path: str, task: Task, substance: Substance | None, draft: _Draft) -> tuple[Limit, ...]:
-    """Return the limits that bind: the law's, and the firm's own where it is not looser."""
-    industry = task.industry or Industry.GENERAL
-    legal = limits_for(substance, industry.value, hazard.form.value if hazard.form else "") if substance else ()
-    own = hazard.limit
-    if own == NO_LIMIT:
-        if legal:
-            draft.reasons.append(Reason("EXP-011", f"{path}.limit", {"own": NO_LIMIT, "legal": _in_words(legal[0])}))
-        elif not isinstance(hazard.exposure, Judgment | Unknown | None):
-            draft.unknown("EXP-004", f"{path}.exposure")
-        return legal
-    if isinstance(own, OwnLimit):
-        return _with_own(own, legal, path, substance, hazard, industry, draft)
-    if not legal and not isinstance(hazard.exposure, Judgment):
-        near = near_names(hazard.agent)
-        words = {"near": f" Did you mean: {'; '.join(near)}?" if near and substance is None else ""}
-        draft.unknown("EXP-003", f"{path}.agent", words)
-    return legal
-
-
-def _with_own(
-    own: OwnLimit,
-    legal: tuple[Limit, ...],
+def _judge(
+    evidence: Evidence | None,
     path: str,
-    substance: Substance | None,
     hazard: Hazard,
-    industry: Industry,
+    task: Task,
+    substance: Substance | None,
+    limits: tuple[Limit, ...],
+    added: tuple[Limit, ...],
+    is_over_four_hours: bool,
     draft: _Draft,
-) -> tuple[Limit, ...]:
-    kind = {Averaging.TWA: LimitKind.TWA, Averaging.STEL: LimitKind.STEL, Averaging.CEILING: LimitKind.CEILING}
-    for limit in legal:
-        mine = in_limit_unit(own.value, limit.unit, substance)
-        if limit.kind is kind[own.averaging] and limit.value is not None and mine is not None and mine > limit.value:
-            words = {"own": own.value.text, "legal": _in_words(limit)}
-            draft.reasons.append(Reason("EXP-011", f"{path}.limit.value", words))
-            return legal
-    stricter = Limit(
-        agent=substance.id if substance else hazard.agent,
-        industry=industry.value,
-        kind=kind[own.averaging],
-        value=own.value.value,
-        formula="",
-        unit=own.value.unit,
-        minutes={Averaging.TWA: 480.0, Averaging.STEL: 15.0, Averaging.CEILING: 0.0}[own.averaging],
-        per_hours=None,
-        fraction="",
-        form="",
-        mg_m3_as_printed="",
-        is_skin=False,
-        condition="",
-        citation=own.source,
-        note="the firm's own limit",
-    )
-    return (stricter, *legal)
+) -> None:
+    place = f"{path}.exposure"
+    match evidence:
+        case None | Unknown():
+            draft.unknown("EXP-001", place)
+        case SilicaTable1():
+            draft.floor = table_1_floor(evidence, place, task, substance, (*limits, *added), is_over_four_hours)
+        case LeadTask():
+            draft.floor = lead_floor(evidence, place, task, substance, (*limits, *added))
+        case Judgment():
+            basis = f"judged by {evidence.by}: {evidence.guidance}"
+            draft.floor = Floor(evidence.needed_apf, basis)
+            if added:
+                draft.undetermined += [limit_in_words(limit) for limit in added]
+        case Samples() | ObjectiveData() | Estimate():
+            _measured(evidence, hazard, path, task, substance, limits, added, draft)
+    draft.reasons += draft.floor.reasons
+    if not isinstance(evidence, SilicaTable1 | LeadTask):
+        return
+    if draft.floor.apf is None:
+        draft.is_unknown = True
+    # A table speaks of the 8-hour limit; what anybody else asks over a shorter time it leaves open.
+    others = [limit for limit in (*limits, *added) if limit in added or limit.note == OWN_LIMIT]
+    draft.undetermined += [limit_in_words(limit) for limit in others if limit.kind is not LimitKind.TWA]
 
 
-def _in_words(limit: Limit) -> str:
-    amount = limit.formula or text_of(limit.value or 0.0, unit_symbol(limit.unit))
-    return f"{amount} {limit.kind.value} ({limit.citation})"
-
-
-# ---- evidence -----------------------------------------------------------------------------------------
+# ---- levels against limits ----------------------------------------------------------------------------
 
 
 def _measured(
-    hazard: Hazard, path: str, task: Task, substance: Substance | None, limits: tuple[Limit, ...], draft: _Draft
+    evidence: Measured,
+    hazard: Hazard,
+    path: str,
+    task: Task,
+    substance: Substance | None,
+    limits: tuple[Limit, ...],
+    added: tuple[Limit, ...],
+    draft: _Draft,
 ) -> None:
-    numeric = [limit for limit in limits if limit.kind is not LimitKind.ACTION_LEVEL]
-    for limit in numeric:
+    found = [
+        (limit, level_against(limit, evidence, task, substance))
+        for limit in (*limits, *added)
+        if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
+    ]
+    for limit in limits:
         if limit.value is None:
             draft.unknown("EXP-014", f"{path}.limit", {"limit": limit.formula, "source": limit.citation})
+    has_level = any(isinstance(level, Level) for limit, level in found if limit not in added)
+    for limit, level in found:
+        if isinstance(level, Level):
+            draft.ratios.append(_ratio(hazard, path, task, limit, level))
             continue
-        found = level_against(limit, hazard, task, substance)
-        if isinstance(found, NoLevel):
-            if found.code == "EXP-006" and any(other.kind is LimitKind.TWA for other in numeric):
-                draft.reasons.append(Reason("EXP-006", f"{path}.exposure", found.words))
-            else:
-                draft.unknown(found.code, f"{path}.exposure", found.words)
-            continue
-        draft.ratios.append(_ratio(hazard, path, task, limit, found))
-    worst = max((ratio.value for ratio in draft.ratios), default=0.0)
-    if worst > _IMPLAUSIBLE:
-        draft.reasons.append(Reason("EXP-017", f"{path}.exposure", {"ratio": f"{worst:,.0f}"}))
+        is_extra = limit in added or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA and has_level)
+        if is_extra:
+            draft.undetermined.append(limit_in_words(limit))
+            draft.reasons.append(Reason(level.code, f"{path}.exposure", level.words))
+        else:
+            draft.unknown(level.code, f"{path}.exposure", level.words)
+    draft.reasons = list({(r.code, tuple(sorted(r.words.items()))): r for r in draft.reasons}.values())
+    _plausible(evidence, path, limits, draft)
+
+
+def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _Draft) -> None:
+    """Ask about levels a thousand times off their limit, and about dust limits for two fractions."""
+    ratios = [ratio.value for ratio in draft.ratios]
+    detected = not isinstance(evidence, Samples) or any(not sample.below_detection for sample in evidence.results)
+    if ratios and (max(ratios) > _IMPLAUSIBLE or (detected and max(ratios) < 1.0 / _IMPLAUSIBLE)):
+        draft.reasons.append(Reason("EXP-017", f"{path}.exposure", {"ratio": number_text(max(ratios), "up")}))
+    if {"respirable", "total"} <= {limit.fraction for limit in limits}:
+        draft.reasons.append(Reason("EXP-025", f"{path}.exposure"))
 
 
 def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) -> Ratio:
     value = hazard_ratio(level.value, level.limit_value)
     unit = unit_symbol(level.unit)
+    kind = limit.kind.value
+    which = "-".join(filter(None, (kind.lower(), limit.fraction, limit.form, limit.industry, limit.note)))
     worked = Worked(
-        id=f"hazards.{hazard.id}.hazard-ratio.{limit.kind.value.lower()}",
-        name=f"Hazard ratio of {hazard.agent} in “{task.name}” ({limit.kind.value})",
+        id=f"hazards.{hazard.id}.hazard-ratio.{''.join(c if c.isalnum() else '-' for c in which)}",
+        name=f"Hazard ratio of {hazard.agent} in “{task.name}” ({kind})",
         value=value,
         unit="",
         formula="hazard ratio = concentration ÷ limit",
         inputs=(
             Input("concentration", level.value, unit, f"{level.basis} (`{path}.exposure`)", Rounding.UP),
-            Input("limit", level.limit_value, unit, limit.citation),
+            Input("limit", level.limit_value, unit, limit.citation, Rounding.DOWN),
         ),
         citation="29 CFR 1910.134(d)(3)(i)(A)",
         rounding=Rounding.UP,
@@ -299,56 +275,18 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
     return Ratio(limit, level, value, worked)
 
 
-def _table_1(
-    row: SilicaTable1, path: str, task: Task, substance: Substance | None, over_four_hours: bool, draft: _Draft
-) -> None:
-    """Full use of a row stands in for sampling, for silica alone (1926.1153(c)(1), (e)(3))."""
-    if substance is None or substance.id != _SILICA or task.industry is not Industry.CONSTRUCTION:
-        draft.unknown("EXP-016", path)
-        return
-    found = silica_row(row.row, int(row.option or 1), row.place.value)
-    if found is None:
-        options = sorted({f"option {r.option}, {r.place}" for r in silica_rows() if r.row == row.row})
-        known = "; ".join(options) if options else "rows run from i to xviii"
-        draft.unknown("EXP-008", f"{path}.row", {"row": row.row, "known": known})
-        return
-    wanted = (*found.controls, *found.general_controls)
-    missing = [control for control in wanted if control not in row.controls_in_place]
-    if missing:
-        texts = silica_controls()
-        names = "; ".join(f"`{control}` ({texts[control].text})" for control in missing)
-        draft.unknown("EXP-009", f"{path}.controls_in_place", {"row": row.row, "missing": names})
-        return
-    draft.floor = float(found.apf_over_4_h if over_four_hours else found.apf_up_to_4_h)
-    column = "over 4 hours a shift" if over_four_hours else "up to 4 hours a shift"
-    draft.floor_basis = f"Table 1 row ({row.row}), {row.place.value}, {column}: {found.citation}"
+# ---- form ---------------------------------------------------------------------------------------------
 
 
-def _lead_task(trigger: LeadTask, path: str, task: Task, substance: Substance | None, draft: _Draft) -> None:
-    """Until the air is assessed the law assumes a level; above group i that is a lower bound."""
-    if substance is None or substance.id != "lead" or task.industry is not Industry.CONSTRUCTION:
-        draft.unknown("EXP-015", path)
-        return
-    row = next(row for row in lead_tasks() if row.group == trigger.group)
-    draft.floor = float(row.apf_needed.removeprefix("over "))
-    draft.floor_is_exclusive = row.apf_needed.startswith("over ")
-    draft.floor_basis = f"assumed until assessed: {row.note} ({row.citation})"
-    draft.lower_bound = row.assumed_over_ug_m3
-    if trigger.group == "ii":
-        draft.reasons.append(Reason("EXP-019", path))
+def _evaporates(hazard: Hazard, substance: Substance | None) -> bool:
+    """Whether the agent is in the air as gas or vapour though only particles were described."""
+    if substance is None or hazard.form is None or hazard.form in _GASES:
+        return False
+    return substance.state == "gas" or (substance.vapour_pressure_mmhg_20c or 0.0) >= _VOLATILE_MMHG
 
 
-def _age(hazard: Hazard, path: str, as_of: date, draft: _Draft) -> None:
-    days: Iterable[date | None] = ()
-    match hazard.exposure:
-        case Samples(results=results):
-            days = [sample.date for sample in results]
-        case ObjectiveData(date=day) | Estimate(date=day) | Judgment(date=day) | SilicaTable1(date=day):
-            days = [day]
-        case _:
-            return
-    known = [day for day in days if day is not None]
-    if not known:
-        draft.reasons.append(Reason("EXP-020", f"{path}.exposure"))
-    elif is_overdue(due_date(max(known), months=_OLD_MONTHS), as_of):
-        draft.reasons.append(Reason("EXP-012", f"{path}.exposure", {"last_date": long_date(max(known))}))
+def _form(hazard: Hazard, path: str, substance: Substance | None, draft: _Draft) -> None:
+    if hazard.form is None:
+        draft.reasons.append(Reason("EXP-002", f"{path}.form"))
+    elif _evaporates(hazard, substance):
+        draft.reasons.append(Reason("EXP-023", f"{path}.form", {"form": hazard.form.value}))

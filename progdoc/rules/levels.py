@@ -1,27 +1,29 @@
 """What the evidence says of the air: the level to set against a limit, or why there is none.
 
 Nothing is assumed. Time that nobody sampled counts as stated, a short-term limit needs its own samples, a
-detection limit over the limit proves nothing.
+detection limit over the limit proves nothing, and samples that may or may not be of one shift are not averaged.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from progdoc.calc.exposure import Unsampled, mg_m3_from_ppm, ppm_from_mg_m3, shift_average, time_weighted_average
-from progdoc.calc.shift_length import lead_limit
-from progdoc.calc.statistics import Basis, Decision, decision_concentration
+from progdoc.calc.shift_length import brief_scala_factor, lead_limit
+from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
 from progdoc.core.numbers import number_text
-from progdoc.model.exposure import Averaging, Estimate, Hazard, ObjectiveData, RestOfShift, Sample, Samples
+from progdoc.model.exposure import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
 from progdoc.model.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.workplace import Task
+from progdoc.rules.group_notes import group_notes
 from progdoc.rules.substances import Limit, LimitKind, Substance
 
 __all__ = [
     "FULL_SHIFT_MIN",
     "Level",
+    "Measured",
     "NoLevel",
     "in_limit_unit",
     "level_against",
@@ -29,8 +31,12 @@ __all__ = [
     "worked_minutes",
 ]
 
+Measured = Samples | ObjectiveData | Estimate
+
 FULL_SHIFT_MIN = 480.0
+_HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
+_CEILING_MIN = 15.0  # a ceiling that can't be read at once, 29 CFR 1910.1000(a)(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +55,7 @@ class NoLevel:
     """Why there is no level: the code of the requirement, and words for its text."""
 
     code: str
-    words: dict[str, str]
+    words: dict[str, str] = field(default_factory=dict)
 
 
 def worked_minutes(task: Task) -> float:
@@ -73,119 +79,173 @@ def in_limit_unit(quantity: Quantity, unit: str, substance: Substance | None) ->
     return None
 
 
-def level_against(limit: Limit, hazard: Hazard, task: Task, substance: Substance | None) -> Level | NoLevel:
-    """Return the level to set against one limit that has a number."""
-    evidence = hazard.exposure
-    words = {"limit": limit.kind.value}
+def level_against(limit: Limit, evidence: Measured, task: Task, substance: Substance | None) -> Level | NoLevel:
+    """Return the level to set against one limit that has a number above zero."""
     if isinstance(evidence, ObjectiveData | Estimate):
-        if not _covers(evidence.averaging, limit.kind):
-            return NoLevel("EXP-006", words)
-        value = in_limit_unit(evidence.concentration, limit.unit, substance)
-        if value is None:
-            return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
-        kind = "objective data" if isinstance(evidence, ObjectiveData) else "an estimate"
-        return Level(value, limit.value or 0.0, limit.unit, f"{kind}: {evidence.concentration.text}")
-    if not isinstance(evidence, Samples):
-        return NoLevel("EXP-001", {})
-    values = [in_limit_unit(s.concentration, limit.unit, substance) for s in evidence.results]
-    for sample, value in zip(evidence.results, values, strict=True):
+        return _stated_level(limit, evidence, task, substance)
+    measured: list[tuple[Sample, float]] = []
+    for sample in evidence.results:
+        value = in_limit_unit(sample.concentration, limit.unit, substance)
         if value is None:
             return NoLevel("EXP-013", {"unit": sample.concentration.unit, "wanted": limit.unit})
-    measured = [(s, v) for s, v in zip(evidence.results, values, strict=True) if v is not None]
-    if limit.kind in _SHORT:
-        return _short_term(limit, measured)
-    return _shift_level(limit, measured, task)
+        measured.append((sample, value))
+    return _short_term(limit, measured) if limit.kind in _SHORT else _shift_level(limit, measured, task)
 
 
-def _covers(averaging: Averaging, kind: LimitKind) -> bool:
-    """A level over a short time is never less than one over a longer time, so it may stand for it."""
+def _stated_level(
+    limit: Limit, evidence: ObjectiveData | Estimate, task: Task, substance: Substance | None
+) -> Level | NoLevel:
+    if not _covers(evidence.averaging, limit):
+        return NoLevel("EXP-006", {"limit": limit.kind.value})
+    value = in_limit_unit(evidence.concentration, limit.unit, substance)
+    if value is None:
+        return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
+    kind = "objective data" if isinstance(evidence, ObjectiveData) else "an estimate"
+    limit_value, notes = _long_shift(limit, task)
+    return Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.text}", notes)
+
+
+def _covers(averaging: Averaging, limit: Limit) -> bool:
+    """The highest level over a short time is never less than one over a longer time, so it may stand for it."""
     if averaging is Averaging.CEILING:
         return True
     if averaging is Averaging.STEL:
-        return kind not in (LimitKind.CEILING, LimitKind.PEAK)
-    return kind in (LimitKind.TWA, LimitKind.ACTION_LEVEL)
+        quarter_hour = limit.kind is LimitKind.CEILING and limit.minutes == _CEILING_MIN
+        return limit.kind not in (LimitKind.CEILING, LimitKind.PEAK) or quarter_hour
+    return limit.kind in (LimitKind.TWA, LimitKind.ACTION_LEVEL)
+
+
+# ---- short-term limits --------------------------------------------------------------------------------
 
 
 def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]]) -> Level | NoLevel:
-    fitting = [(s, v) for s, v in measured if s.averaging is not Averaging.TWA and _covers(s.averaging, limit.kind)]
+    window = limit.minutes or _CEILING_MIN
+    fitting = [
+        (sample, value)
+        for sample, value in measured
+        if sample.averaging is not Averaging.TWA
+        and _covers(sample.averaging, limit)
+        and in_unit(sample.duration, "min") <= window * _HAIR
+    ]
     if not fitting:
         return NoLevel("EXP-006", {"limit": limit.kind.value})
-    sample, value = max(fitting, key=lambda pair: pair[1])
+    sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
     if sample.below_detection and value > (limit.value or 0.0):
         return NoLevel("EXP-007", {"limit": limit.kind.value})
     word = "below detection, counted in full" if sample.below_detection else "the highest sample"
     return Level(value, limit.value or 0.0, limit.unit, f"{word}: {sample.concentration.text}")
 
 
-def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task) -> Level | NoLevel:
-    shifts: dict[str, list[tuple[Sample, float]]] = {}
-    for index, (sample, value) in enumerate(measured):
-        if sample.averaging is Averaging.TWA:
-            key = sample.shift or (sample.date.isoformat() if sample.date else f"sample {index + 1}")
-            shifts.setdefault(key, []).append((sample, value))
-    if not shifts:
-        return NoLevel("EXP-006", {"limit": limit.kind.value})
-    by_hours = limit.agent == "lead" and limit.kind is LimitKind.TWA and worked_minutes(task) > FULL_SHIFT_MIN
-    limit_value = lead_limit(limit.value or 0.0, worked_minutes(task) / 60.0) if by_hours else limit.value or 0.0
-    averages: list[ShiftAverage] = []
-    for samples in shifts.values():
-        average = _average(samples, task, by_hours)
-        if average is None:
-            return NoLevel("EXP-005", {})
-        averages.append(ShiftAverage(average, all(s.below_detection for s, _ in samples)))
-    if any(average.concentration <= 0.0 for average in averages):
-        return NoLevel("EXP-018", {})
-    decision = decision_concentration(averages, limit_value)
-    if decision.concentration is None:
-        return NoLevel("EXP-007", {"limit": limit.kind.value})
-    return Level(
-        decision.concentration, limit_value, limit.unit, _basis(decision.basis, averages, shifts), _notes(decision)
+# ---- the average over a shift -------------------------------------------------------------------------
+
+
+def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
+    """Return the limit for this day's hours; only lead's is lowered by law, for others there is advice."""
+    worked_h = worked_minutes(task) / 60.0
+    value = limit.value or 0.0
+    if limit.kind is not LimitKind.TWA or worked_h <= 8.0:
+        return value, ()
+    if limit.agent == "lead":
+        note = f"Limit lowered for a day of {worked_h:g} hours: 8-hour limit × 8 ÷ hours, 29 CFR 1926.62(c)(2)."
+        return lead_limit(value, worked_h), (note,)
+    if worked_h >= 24.0:
+        return value, ()
+    factor = number_text(brief_scala_factor(worked_h), "down")
+    return value, (
+        f"Advice, not law: for a day of {worked_h:g} hours Brief and Scala lower a limit to {factor} of it.",
     )
 
 
-def _average(samples: Sequence[tuple[Sample, float]], task: Task, by_hours: bool) -> float | None:
+def _shifts(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, list[tuple[Sample, float]]] | NoLevel:
+    """Group samples by shift. Samples that may belong together, and do not say so, can't be averaged."""
+    shifts: dict[str, list[tuple[Sample, float]]] = {}
+    unnamed: dict[str, int] = {}
+    for index, (sample, value) in enumerate(samples):
+        day = sample.date.isoformat() if sample.date else "undated"
+        if sample.shift:
+            shifts.setdefault(sample.shift, []).append((sample, value))
+            continue
+        shifts[f"sample {index + 1}, {day}"] = [(sample, value)]
+        if in_unit(sample.duration, "min") * _HAIR < worked_minutes(task):
+            unnamed[day] = unnamed.get(day, 0) + 1
+    for name, group in shifts.items():
+        days = [sample.date for sample, _ in group if sample.date is not None]
+        if days and (max(days) - min(days)).days > 1:
+            return NoLevel("EXP-021", {"shift": name})
+    unclear = [day for day, count in unnamed.items() if count > 1]
+    return NoLevel("EXP-021", {"shift": min(unclear)}) if unclear else shifts
+
+
+def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task) -> Level | NoLevel:
+    samples = [pair for pair in measured if pair[0].averaging is Averaging.TWA]
+    if not samples:
+        return NoLevel("EXP-006", {"limit": limit.kind.value})
+    shifts = _shifts(samples, task)
+    if isinstance(shifts, NoLevel):
+        return shifts
+    limit_value, notes = _long_shift(limit, task)
+    averages: list[ShiftAverage] = []
+    for group in shifts.values():
+        average = _average(group, task, is_over_hours_worked=limit_value != limit.value)
+        if average is None:
+            return NoLevel("EXP-005")
+        averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in group)))
+    decision = decision_concentration(averages, limit_value)
+    if decision.concentration is None:
+        return NoLevel("EXP-007", {"limit": limit.kind.value})
+    basis = _basis(decision.basis, averages, shifts)
+    return Level(
+        decision.concentration,
+        limit_value,
+        limit.unit,
+        basis,
+        (*group_notes(averages, decision, limit_value, limit.unit), *notes),
+    )
+
+
+def _average(samples: Sequence[tuple[Sample, float]], task: Task, is_over_hours_worked: bool) -> float | None:
     periods = [(value, in_unit(sample.duration, "min")) for sample, value in samples]
     sampled = sum(minutes for _, minutes in periods)
     worked = max(worked_minutes(task), sampled)
-    said = next((s.rest_of_shift for s, _ in samples if s.rest_of_shift is not None), None)
-    if said is None and worked - sampled > 1e-9 * worked:
+    said = {sample.rest_of_shift for sample, _ in samples}
+    if said == {None} and worked > sampled * _HAIR:
         return None
-    unsampled = {RestOfShift.ZERO: Unsampled.ZERO, RestOfShift.SAME: Unsampled.AS_SAMPLED, None: None}[said]
-    average = shift_average if by_hours else time_weighted_average
+    # "same" asks for more than "zero": where samples of one shift disagree, it holds.
+    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said else Unsampled.ZERO
+    average = shift_average if is_over_hours_worked else time_weighted_average
     return average(periods, worked, unsampled)
 
 
 def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, list[tuple[Sample, float]]]) -> str:
-    names = ", ".join(shifts)
+    names = ", ".join(sorted(shifts))
     if len(averages) == 1:
-        sampled = " + ".join(f"{s.concentration.text} for {s.duration.text}" for s, _ in next(iter(shifts.values())))
+        group = sorted(next(iter(shifts.values())), key=lambda pair: (-pair[1], pair[0].duration.text))
+        sampled = " + ".join(f"{s.concentration.text} for {s.duration.text}" for s, _ in group)
         return f"one sampled shift ({names}): {sampled}"
     if basis is Basis.UPPER_LIMIT:
         return f"the upper confidence limit of {len(averages)} sampled shifts ({names})"
     return f"the highest of {len(averages)} sampled shifts ({names})"
 
 
-def _notes(decision: Decision) -> tuple[str, ...]:
-    """Return the statistics of a group of shifts, in words."""
-    found = decision.statistics
-    if found is None:
-        return ()
-    return (
-        f"geometric mean {number_text(found.geometric_mean)}, geometric standard deviation"
-        f" {number_text(found.geometric_standard_deviation)}, 95th percentile"
-        f" {number_text(found.percentile_95, 'up')}, its one-sided 70 % upper confidence limit"
-        f" {number_text(found.upper_limit, 'up')} ({found.samples} shifts; EN 689)",
-    )
+# ---- while the task is done ---------------------------------------------------------------------------
 
 
-def level_during_task(hazard: Hazard, substance: Substance | None, unit: str) -> float | None:
-    """Return the highest level while the task is done: what IDLH, cartridges and service life are judged by."""
-    evidence = hazard.exposure
-    quantities: list[Quantity] = []
+def level_during_task(evidence: object, task: Task, substance: Substance | None, unit: str) -> float | None:
+    """Return the highest level while the task is done: what IDLH, cartridges and service life are judged by.
+
+    An average over longer than the task may hide the task: all of it is then counted into the task's own time.
+    """
+    given: list[tuple[Quantity, float]] = []
     if isinstance(evidence, Samples):
-        quantities = [sample.concentration for sample in evidence.results]
+        given = [(sample.concentration, in_unit(sample.duration, "min")) for sample in evidence.results]
     elif isinstance(evidence, ObjectiveData | Estimate):
-        quantities = [evidence.concentration]
-    values = [in_limit_unit(quantity, unit, substance) for quantity in quantities]
-    known = [value for value in values if value is not None]
-    return max(known) if known and len(known) == len(values) else None
+        minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
+        given = [(evidence.concentration, minutes)]
+    task_min = in_unit(task.duration, "min") if task.duration is not None else worked_minutes(task)
+    values: list[float] = []
+    for quantity, minutes in given:
+        value = in_limit_unit(quantity, unit, substance)
+        if value is None:
+            return None
+        values.append(value * max(1.0, minutes / task_min) if task_min > 0 else value)
+    return max(values, default=None)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-__all__ = ["Reason"]
+__all__ = ["CAUTIONS", "Reason"]
+
+# Reasons that leave a mask adequate; the catalogue gives each of them a severity under "required".
+CAUTIONS = frozenset({"SEL-015", "SEL-020", "SEL-021", "EXP-012", "EXP-017", "EXP-019", "EXP-020", "EXP-025"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,3 +17,7 @@ class Reason:
     code: str
     path: str
     words: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def is_caution(self) -> bool:
+        return self.code in CAUTIONS

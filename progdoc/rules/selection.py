@@ -2,58 +2,46 @@
 
 A task is judged once: its agents together give the protection factor a mask must have. Then each mask is
 held against it. Reasons carry the code of the requirement they break; its text stands in the catalogue.
+What nobody said about a mask or an agent is a reason too: protection has to be shown.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 
-from progdoc.calc.oxygen import AltitudeRow, OxygenCase, oxygen_case
-from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
-from progdoc.core.numbers import number_text, text_of
-from progdoc.core.worked import Input, Rounding, Worked
-from progdoc.model.masks import Facepiece, Filter, Mask, Mode, Particulate
+from progdoc.calc.oxygen import OxygenCase
+from progdoc.calc.protection import is_protective_enough
+from progdoc.core.numbers import number_text
+from progdoc.model.exposure import Form
+from progdoc.model.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.program import Program
-from progdoc.model.quantities import Quantity, in_unit, is_comparable, unit_symbol
-from progdoc.model.workplace import DoneBy, Gear, MaskUse, Task
+from progdoc.model.quantities import in_unit
+from progdoc.model.workplace import DoneBy, Gear, MaskUse
+from progdoc.rules.air import TaskAir, mixture_ratios, needed_for, task_air
 from progdoc.rules.cartridges import is_approved_for
 from progdoc.rules.exposure import Assessment, assess
-from progdoc.rules.fit_protocols import is_quantitative
+from progdoc.rules.fit_protocols import fit_protocols
+from progdoc.rules.levels import in_limit_unit
+from progdoc.rules.policies import credit_cap, filter_is_below, policies_of, task_rules
 from progdoc.rules.protection import Credit, MaskCeiling, ceilings, credit_of
 from progdoc.rules.reasons import Reason
-from progdoc.rules.substances import LimitKind
-from progdoc.rules.tables import filter_class, oxygen_ranges, substance_standard
+from progdoc.rules.standards import against_standards, has_own_table, particle_filters
 
-__all__ = ["MaskVerdict", "Selection", "TaskAir", "judge_mask", "select"]
+__all__ = ["MaskVerdict", "Selection", "TaskAir", "is_for_idlh", "judge_mask", "select", "tests_are_qualitative"]
 
-_MIN_OXYGEN_PERCENT = 19.5  # 29 CFR 1910.134(b), oxygen deficient atmosphere
-_SCBA_MINUTES = 30.0  # 29 CFR 1910.134(d)(2)(i)(A)
 _SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
+_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+_MISTS = (Form.MIST, Form.MIST_AND_VAPOUR)
+_HAIR = 1.0 + 1e-9
 
-
-@dataclass(frozen=True, slots=True)
-class TaskAir:
-    """The air of a task, all its agents together."""
-
-    task: Task
-    path: str
-    agents: tuple[Assessment, ...]
-    needed: NeededFactor
-    mixture: Worked | None
-    danger: tuple[str, ...]  # why the air counts as immediately dangerous; empty if it does not
-    oxygen: OxygenCase | None  # None: nobody said
-
-    @property
-    def is_immediately_dangerous(self) -> bool:
-        return bool(self.danger)
-
-    @property
-    def needs_mask(self) -> bool:
-        """Whether the air alone calls for a mask."""
-        over = not is_protective_enough(1.0, self.needed)
-        return self.is_immediately_dangerous or over or any(a.is_over_limit for a in self.agents)
+# Worst first: danger to life, then too little protection, then the wrong kind, then what is not shown.
+_WORST_FIRST = (
+    *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005"),
+    *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-016", "SEL-008", "SEL-023"),
+    *("POL-003", "POL-004", "POL-006", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-020", "SEL-021"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +53,12 @@ class MaskVerdict:
     path: str
     credit: Credit
     ceilings: tuple[MaskCeiling, ...]
-    reasons: tuple[Reason, ...]
+    reasons: tuple[Reason, ...]  # worst first
+
+    @property
+    def is_adequate(self) -> bool:
+        """Whether the mask is shown to protect; cautions alone leave it so."""
+        return all(reason.is_caution for reason in self.reasons)
 
     @property
     def margin(self) -> float | None:
@@ -91,7 +84,6 @@ def select(program: Program, as_of: date) -> Selection:
     masks = {mask.id: mask for mask in program.masks}
     parts = {part.id: part for part in program.filters}
     sites = {site.id: site.altitude for site in program.organisation.sites}
-    qualitative_only = _tests_are_qualitative(program)
     reasons: dict[tuple[str, ...], tuple[Reason, ...]] = {
         (f"tasks.{a.task.id}", f"hazards.{a.hazard.id}"): a.reasons
         for a in assessed.values()
@@ -104,98 +96,32 @@ def select(program: Program, as_of: date) -> Selection:
         by_task.setdefault(assessment.task.id, []).append(assessment)
     for i, task in enumerate(program.tasks):
         altitudes = [sites[site] for site in task.sites]
-        here = _air(task, f"tasks[{i}]", tuple(by_task.get(task.id, ())), altitudes)
-        air[task.id] = here
+        rules = task_rules(policies_of(program, task))
+        air[task.id] = task_air(task, f"tasks[{i}]", tuple(by_task.get(task.id, ())), altitudes, rules)
         if task.done_by is not DoneBy.OUR_PEOPLE:
             continue
         for j, use in enumerate(task.masks):
+            mask, key = masks[use.mask], (task.id, use.mask)
             fitted = [parts[part] for part in use.filters]
-            verdict = judge_mask(here, masks[use.mask], fitted, use, f"tasks[{i}].masks[{j}]", qualitative_only)
-            verdicts[task.id, use.mask] = verdict
-            reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdict.reasons
+            qualitative = tests_are_qualitative(program, mask.facepiece)
+            verdict = judge_mask(air[task.id], mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
+            verdicts[key] = _worse(verdicts.get(key), verdict)
+            reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdicts[key].reasons
     return Selection(air, verdicts, reasons)
 
 
-def _tests_are_qualitative(program: Program) -> bool:
-    """Whether no quantitative fit test is used, so that credit ends at 10 (29 CFR 1910.134(f)(6))."""
-    return not any(is_quantitative(name) for name in program.procedures.fit_testing.protocols)
+def _worse(one: MaskVerdict | None, other: MaskVerdict) -> MaskVerdict:
+    """Join the verdicts on one mask named twice in a task, with different filters: it has to do with each."""
+    if one is None:
+        return other
+    base = other if one.is_adequate else one
+    return replace(base, reasons=_sorted((*one.reasons, *other.reasons)))
 
 
-# ---- the air of a task --------------------------------------------------------------------------------
-
-
-def _air(task: Task, path: str, agents: tuple[Assessment, ...], altitudes: list[Quantity | None]) -> TaskAir:
-    mixture = _mixture(task, agents)
-    ratios = [ratio.value for agent in agents for ratio in agent.ratios]
-    if mixture is not None:
-        ratios.append(mixture.value)
-    floors = [a.floor for a in agents if a.floor is not None and not a.floor_is_exclusive and a.floor > 0]
-    bounds = [a.floor for a in agents if a.floor is not None and a.floor_is_exclusive]
-    needed = (
-        needed_protection_factor([*ratios, *floors], bounds) if ratios or floors or bounds else NeededFactor(0.0, False)
-    )
-    oxygen = _oxygen(task, altitudes)
-    return TaskAir(task, path, agents, needed, mixture, tuple(_dangers(task, agents, oxygen)), oxygen)
-
-
-def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
-    """The sum of the 8-hour hazard ratios of all agents that nobody gave a reason to leave out."""
-    parts = [
-        ratio
-        for agent in agents
-        if agent.hazard.acts_elsewhere is None
-        for ratio in agent.ratios
-        if ratio.limit.kind is LimitKind.TWA
-    ]
-    worst: dict[str, float] = {}
-    for ratio in parts:
-        worst[ratio.limit.agent] = max(worst.get(ratio.limit.agent, 0.0), ratio.value)
-    if len(worst) < 2:
-        return None
-    return Worked(
-        id=f"tasks.{task.id}.mixture",
-        name=f"Mixture in “{task.name}”",
-        value=sum(worst.values()),
-        unit="",
-        formula="mixture sum Em = C₁ ÷ L₁ + C₂ ÷ L₂ + …",
-        inputs=tuple(
-            Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP) for agent, value in worst.items()
-        ),
-        citation="29 CFR 1910.1000(d)(2)(i)",
-        rounding=Rounding.UP,
-        notes=("In construction this is good practice, applied by progdoc as the stricter choice.",),
-    )
-
-
-def _oxygen(task: Task, altitudes: list[Quantity | None]) -> OxygenCase | None:
-    if task.oxygen is None or task.oxygen.lowest is None:
-        return None
-    highest = max((in_unit(a, "ft") for a in altitudes if a is not None), default=0.0)
-    rows = [AltitudeRow(row.up_to_ft, row.oxygen_min_percent) for row in oxygen_ranges()]
-    return oxygen_case(task.oxygen.lowest.value, highest, _MIN_OXYGEN_PERCENT, rows)
-
-
-def _dangers(task: Task, agents: tuple[Assessment, ...], oxygen: OxygenCase | None) -> Iterator[str]:
-    if task.immediately_dangerous:
-        yield "the description says so"
-    if oxygen is OxygenCase.IDLH:
-        yield "oxygen may fall below 19.5 %"
-    if oxygen is None and task.confined_space:
-        yield "nobody measured the oxygen of this confined space"
-    for agent in agents:
-        if agent.is_unknown:
-            yield f"how much {agent.hazard.agent} is in the air is not known"
-        limit = agent.substance.idlh if agent.substance else None
-        if limit is None or limit.value is None or agent.during_task is None or not agent.unit:
-            continue
-        level = _in_unit(agent.during_task, agent.unit, limit.unit)
-        if level is not None and level >= limit.value:
-            yield f"{agent.hazard.agent} may reach its IDLH value of {text_of(limit.value, unit_symbol(limit.unit))}"
-
-
-def _in_unit(value: float, unit: str, wanted: str) -> float | None:
-    quantity = Quantity(value, unit, "")
-    return in_unit(quantity, wanted) if is_comparable(quantity, Quantity(1.0, wanted, "")) else None
+def tests_are_qualitative(program: Program, facepiece: Facepiece | None) -> bool:
+    """Whether no quantitative fit test in use serves a facepiece, so that credit ends at 10, (f)(6)."""
+    used = [fit_protocols().get(name) for name in program.procedures.fit_testing.protocols]
+    return not any(p is not None and p["kind"] == "quantitative" and facepiece in p["masks"] for p in used)
 
 
 # ---- one mask in one task -----------------------------------------------------------------------------
@@ -205,39 +131,73 @@ def judge_mask(
     air: TaskAir, mask: Mask, fitted: list[Filter], use: MaskUse, path: str, qualitative_only: bool
 ) -> MaskVerdict:
     """Hold a mask with its filters against the air of a task; all reasons are given, not the first."""
-    credit = credit_of(mask, qualitative_only)
-    limits = ceilings(air.agents, credit, fitted)
+    credit = credit_of(mask, qualitative_only, credit_cap(air.rules.policies, mask))
+    limits = ceilings(air.agents, credit, fitted, is_for_idlh(mask, air))
+    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.task.required_by]
     reasons = (
+        *_not_said(air, mask, path),
         *_against_danger(air, mask, path),
         *_against_factor(air, mask, credit, limits, path),
-        *_against_form(air, mask, fitted, path),
-        *_against_standards(air, mask, fitted, path),
+        *_against_form(air, mask, fitted, credit, path),
+        *(r for agent in relevant for r in against_standards(agent, air.task, mask, fitted, credit, path)),
+        *_against_policies(air, mask, fitted, path),
+        *_against_parts(mask, fitted, path),
         *_against_gear(air, mask, path),
     )
-    return MaskVerdict(mask, use, path, credit, limits, reasons)
+    return MaskVerdict(mask, use, path, credit, limits, _sorted(reasons))
 
 
-def _is_for_idlh(mask: Mask) -> bool:
-    """Full-facepiece pressure-demand SCBA of 30 minutes, or airline with auxiliary air (d)(2)(i)."""
-    if mask.facepiece is not Facepiece.FULL_FACEPIECE:
+def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Worst first, each once: by the order of codes, cautions last, then as they came."""
+    once: dict[tuple[str, str, str], Reason] = {}
+    for reason in reasons:
+        key = "" if reason.code == "SEL-012" else str(sorted(reason.words.items()))
+        once.setdefault((reason.code, reason.path, key or reason.words.get("agent", "")), reason)
+    return tuple(sorted(once.values(), key=lambda r: (r.is_caution, _WORST_FIRST.index(r.code))))
+
+
+def is_for_idlh(mask: Mask, air: TaskAir) -> bool:
+    """Full-facepiece pressure-demand SCBA of 30 minutes, or airline with auxiliary air (d)(2)(i).
+
+    Inside a burning building only the former (g)(4)(iii).
+    """
+    if mask.facepiece is not Facepiece.FULL_FACEPIECE or mask.escape_only:
         return False
     if mask.mode is Mode.SCBA_PRESSURE_DEMAND:
-        return mask.service_time is not None and in_unit(mask.service_time, "min") >= _SCBA_MINUTES
-    return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air
+        minutes = 0.0 if mask.service_time is None else in_unit(mask.service_time, "min")
+        return minutes >= air.rules.scba_minutes.value
+    return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air and not air.task.structural_fire
 
 
 def _purifies(mask: Mask) -> bool:
     return mask.mode in (Mode.AIR_PURIFYING, Mode.POWERED)
 
 
+def _not_said(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
+    """Silence about the mask or the air: no protection is shown."""
+    if mask.facepiece is None:
+        yield Reason("SEL-018", path, {"because": "nobody says what kind of facepiece it has"})
+    if mask.mode is None:
+        yield Reason("SEL-018", path, {"because": "nobody says where its air comes from"})
+    for agent in air.agents:
+        name = agent.hazard.agent
+        if agent.hazard.form is None and mask.mode is not None and _purifies(mask) and air.needs_mask:
+            words = {"because": f"nobody says in which form {name} is in the air"}
+            yield Reason("SEL-018", path, words)
+        for limit in agent.undetermined:
+            yield Reason("SEL-018", path, {"because": f"nobody knows the level of {name} for the limit of {limit}"})
+
+
 def _against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
     if mask.escape_only:
         yield Reason("SEL-010", path)
         return
-    if air.is_immediately_dangerous and not _is_for_idlh(mask):
+    if air.is_immediately_dangerous and not is_for_idlh(mask, air):
         yield Reason("SEL-001", path, {"danger": "; ".join(air.danger)})
     elif air.oxygen is OxygenCase.EXCEPTION and _purifies(mask):
         yield Reason("SEL-002", path)
+    if air.needs_enriched_air and air.needs_mask:
+        yield Reason("SEL-022", path)
 
 
 def _against_factor(
@@ -248,86 +208,117 @@ def _against_factor(
     if credit.apf is None:
         yield Reason("SEL-004", path)
         return
-    if not is_protective_enough(credit.apf, air.needed):
-        above = "over " if air.needed.strictly_above else ""
+    by_factor = tuple(agent for agent in air.agents if not has_own_table(agent))
+    needed = needed_for(air.task, by_factor) if len(by_factor) < len(air.agents) else air.needed
+    if not is_protective_enough(credit.apf, needed):
+        above = "over " if needed.strictly_above else ""
         words = {
             "apf": number_text(credit.apf, "down"),
-            "needed": f"{above}{number_text(air.needed.value, 'up')}",
+            "needed": f"{above}{number_text(needed.value, 'up')}{_who_asks(by_factor)}",
             "because": f" ({credit.note})" if credit.note else "",
         }
         yield Reason("SEL-003", path, words)
     for ceiling in limits:
-        if ceiling.margin is not None and ceiling.margin < 1.0 and ceiling.governed_by != "protection-factor":
-            words = {"agent": ceiling.agent, "most": ceiling.printed, "cap": ceiling.governed_by}
-            yield Reason("SEL-005", path, words)
+        if ceiling.passed_cap:
+            cap = {"idlh": "IDLH value"}.get(ceiling.passed_cap, ceiling.passed_cap)
+            yield Reason("SEL-005", path, {"agent": ceiling.agent, "most": ceiling.cap_printed, "cap": cap})
 
 
-def _against_form(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
+def _who_asks(agents: Iterable[Assessment]) -> str:
+    """Name the policy behind the limit that governs, if it is one."""
+    governing = max((g for a in agents if (g := a.governing) is not None), key=lambda r: r.value, default=None)
+    return f", by {governing.limit.citation}" if governing and governing.limit.note.startswith("policy ") else ""
+
+
+# ---- gas, vapour and particles ------------------------------------------------------------------------
+
+
+def _against_form(air: TaskAir, mask: Mask, fitted: list[Filter], credit: Credit, path: str) -> Iterator[Reason]:
+    """Name what passes the filters, where that agent is over its limit or the air behind the mask would be."""
     if not _purifies(mask) or not air.needs_mask:
         return
-    stops_particles = [part.particulate for part in fitted if part.particulate is not None]
-    if mask.built_in_filter is not None:
-        stops_particles.append(mask.built_in_filter)
+    stopped_by = particle_filters(mask, fitted)
     gas_parts = [part for part in fitted if part.gases or part.agents]
+    passing: dict[str, list[Reason]] = {}
     for agent in air.agents:
         words = {"agent": agent.hazard.agent}
-        if agent.is_gas:
-            yield from _against_gas(agent, gas_parts, path, words)
-        if agent.is_particle and not stops_particles:
-            yield Reason("SEL-007", path, words)
-        if agent.hazard.oil and any(found.value.startswith("N") for found in stops_particles):
-            yield Reason("SEL-008", path, {**words, "filter": ", ".join(f.value for f in stops_particles)})
+        found = [Reason("SEL-007", path, words)] if agent.is_particle and not stopped_by else []
+        found += _against_gas(agent, gas_parts, path, words) if agent.is_gas else []
+        if found:
+            passing[agent.hazard.id] = found
+        series = [part.value for part in stopped_by if part.value.startswith("N")]
+        if series and agent.hazard.oil:
+            yield Reason("SEL-008", path, {**words, "filter": ", ".join(series)})
+        elif series and agent.hazard.oil is None and agent.hazard.form in _MISTS:
+            because = (
+                f"nobody says whether the mist of {agent.hazard.agent} is oil, which filter {series[0]} cannot stand"
+            )
+            yield Reason("SEL-018", path, {"because": because})
+    is_mixture_left = _behind_mask(air, set(passing), credit.apf or 1.0) > _HAIR
+    summed = mixture_ratios(air.agents)
+    for agent in air.agents:
+        counts = (
+            agent.is_over_limit
+            or bool(agent.undetermined)
+            or not agent.ratios
+            or (is_mixture_left and agent.name in summed)
+        )
+        yield from passing.get(agent.hazard.id, ()) if counts else ()
 
 
-def _against_gas(agent: Assessment, gas_parts: list[Filter], path: str, words: dict[str, str]) -> Iterator[Reason]:
+def _behind_mask(air: TaskAir, passing: set[str], apf: float) -> float:
+    """Return the mixture sum behind a mask: agents it stops divided by its factor, the others in full."""
+    total: dict[str, float] = {}
+    for agent in air.agents:
+        for ratio in mixture_ratios((agent,)).values():
+            behind = ratio if agent.hazard.id in passing else ratio / apf
+            total[agent.name] = max(total.get(agent.name, 0.0), behind)
+    return sum(total[name] for name in sorted(total)) if len(total) > 1 else 0.0
+
+
+def _against_gas(agent: Assessment, gas_parts: list[Filter], path: str, words: dict[str, str]) -> list[Reason]:
     barred = agent.substance.air_purifying_barred_by if agent.substance else ""
     if barred:
-        yield Reason("SEL-012", path, {**words, "standard": barred})
-    elif not gas_parts:
-        yield Reason("SEL-006", path, words)
-    else:
-        answers = [is_approved_for(part, agent.hazard.agent, agent.substance) for part in gas_parts]
-        if not any(answers):
-            code = "SEL-011" if None in answers else "SEL-009"
-            yield Reason(code, path, {**words, "cartridge": ", ".join(p.name or p.id for p in gas_parts)})
+        return [Reason("SEL-012", path, {**words, "standard": barred})]
+    if not gas_parts:
+        return [Reason("SEL-006", path, words)]
+    named = {**words, "cartridge": ", ".join(part.name or part.id for part in gas_parts)}
+    answers = [is_approved_for(part, agent.hazard.agent, agent.substance) for part in gas_parts]
+    if not any(answers):
+        return [Reason("SEL-011" if None in answers else "SEL-009", path, named)]
+    if agent.during_task is not None and any(
+        part.most is not None and in_limit_unit(part.most, agent.unit, agent.substance) is None for part in gas_parts
+    ):
+        because = f"its cartridge's limit cannot be compared with the level of {agent.hazard.agent}"
+        return [Reason("SEL-018", path, {"because": because})]
+    return []
 
 
-def _against_standards(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
-    """What a substance standard forbids or asks above Table 1."""
-    half = mask.facepiece in (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
-    for agent in air.agents:
-        if not (agent.is_over_limit or air.task.required_by):
-            continue
-        name = agent.substance.standard_in(air.task.industry.value) if agent.substance and air.task.industry else ""
-        rule = substance_standard(name, air.task.industry.value) if name and air.task.industry else None
-        words = {"agent": agent.hazard.agent, "standard": f"{name}{rule.respirator_paragraph}" if rule else name}
-        if rule is None:
-            if half and agent.hazard.irritates_eyes:
-                yield Reason("SEL-015", path, words)
-            continue
-        if rule.air_purifying == "forbidden" and _purifies(mask):
-            yield Reason("SEL-012", path, words)
-        if rule.filtering_facepiece == "forbidden" and mask.facepiece is Facepiece.FILTERING_FACEPIECE:
-            yield Reason("SEL-013", path, words)
-        if half and (
-            rule.half_mask == "forbidden" or (rule.half_mask == "not-if-irritating" and agent.hazard.irritates_eyes)
-        ):
-            yield Reason("SEL-014", path, words)
-        if rule.particle_filter == "HEPA" and agent.is_particle and _purifies(mask):
-            found = [p.particulate for p in fitted if p.particulate] + (
-                [mask.built_in_filter] if mask.built_in_filter else []
-            )
-            if found and not all(_is_hepa(part) for part in found):
-                yield Reason("SEL-016", path, {**words, "filter": ", ".join(part.value for part in found)})
+# ---- policies, parts and gear -------------------------------------------------------------------------
 
 
-def _is_hepa(part: Particulate) -> bool:
-    found = filter_class(part.value)
-    return found is not None and found.counts_as_hepa
+def _against_policies(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
+    for origin in air.rules.dust_masks_barred_by if mask.facepiece is Facepiece.FILTERING_FACEPIECE else ():
+        yield Reason("POL-004", path, {"policy": origin})
+    for origin in air.rules.air_purifying_barred_by if _purifies(mask) else ():
+        yield Reason("POL-006", path, {"policy": origin})
+    if not _purifies(mask) or not any(agent.is_particle for agent in air.agents):
+        return
+    for wanted, origin in air.rules.least_filters:
+        below = [part.value for part in particle_filters(mask, fitted) if filter_is_below(part, wanted)]
+        if below:
+            yield Reason("POL-003", path, {"policy": origin, "least": wanted.value, "filter": ", ".join(below)})
+
+
+def _against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
+    """A filter that is not among those said to fit the mask voids its approval (d)(1)(ii)."""
+    strange = [part for part in fitted if mask.filters and part.id not in mask.filters]
+    if strange:
+        yield Reason("SEL-023", path, {"filter": ", ".join(part.name or part.id for part in strange)})
 
 
 def _against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
-    if mask.facepiece in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING):
+    if mask.facepiece in _LOOSE:
         return
     worn = [gear for gear in air.task.gear if gear in _SEAL_BREAKERS]
     if worn and air.task.gear_clear_of_seal is not True:
