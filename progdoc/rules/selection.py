@@ -181,7 +181,7 @@ def _not_said(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
         yield Reason("SEL-018", path, {"because": "nobody says where its air comes from"})
     for agent in air.agents:
         name = agent.hazard.agent
-        if agent.hazard.form is None and mask.mode is not None and _purifies(mask) and air.needs_mask:
+        if agent.hazard.form is None and mask.mode is not None and _purifies(mask):
             words = {"because": f"nobody says in which form {name} is in the air"}
             yield Reason("SEL-018", path, words)
         for limit in agent.undetermined:
@@ -235,7 +235,8 @@ def _who_asks(agents: Iterable[Assessment]) -> str:
 
 def _against_form(air: TaskAir, mask: Mask, fitted: list[Filter], credit: Credit, path: str) -> Iterator[Reason]:
     """Name what passes the filters, where that agent is over its limit or the air behind the mask would be."""
-    if not _purifies(mask) or not air.needs_mask:
+    asked = bool(air.task.required_by)  # somebody wants a mask against this air, over a limit or not
+    if not _purifies(mask) or not (air.needs_mask or asked):
         return
     stopped_by = particle_filters(mask, fitted)
     gas_parts = [part for part in fitted if part.gases or part.agents]
@@ -257,12 +258,8 @@ def _against_form(air: TaskAir, mask: Mask, fitted: list[Filter], credit: Credit
     is_mixture_left = _behind_mask(air, set(passing), credit.apf or 1.0) > _HAIR
     summed = mixture_ratios(air.agents)
     for agent in air.agents:
-        counts = (
-            agent.is_over_limit
-            or bool(agent.undetermined)
-            or not agent.ratios
-            or (is_mixture_left and agent.name in summed)
-        )
+        in_mixture = is_mixture_left and agent.name in summed
+        counts = asked or in_mixture or agent.is_over_limit or agent.undetermined
         yield from passing.get(agent.hazard.id, ()) if counts else ()
 
 
