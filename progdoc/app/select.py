@@ -1,0 +1,235 @@
+"""What protects in which task, what does not, and why: the use case behind `select`.
+
+JSON in the format "progdoc-selection/1", whose keys are public and only ever added to; text for a terminal.
+Numbers in the JSON are as computed; in the text they are rounded the way that does not flatter.
+"""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterator
+from dataclasses import replace
+
+from progdoc.app.check import Checked
+from progdoc.core.numbers import number_text, text_of
+from progdoc.core.printable import printable
+from progdoc.model.quantities import unit_symbol
+from progdoc.rules.air import TaskAir
+from progdoc.rules.classes import ClassVerdict, classes_for
+from progdoc.rules.exposure import Assessment
+from progdoc.rules.facts import label_of
+from progdoc.rules.judge import Judged
+from progdoc.rules.limits import limit_in_words
+from progdoc.rules.protection import MaskCeiling
+from progdoc.rules.reasons import Reason
+from progdoc.rules.requirement import Requirement
+from progdoc.rules.selection import MaskVerdict
+from progdoc.rules.standards import standard_duties
+
+__all__ = ["FORMAT", "reason_text", "selection_json", "selection_text", "task_ids"]
+
+FORMAT = "progdoc-selection/1"
+_NARROWEST = 40
+_CAUTION = "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
+
+
+def task_ids(checked: Checked) -> tuple[str, ...]:
+    """Return the ids that a task filter may name."""
+    return tuple(checked.judged.facts.tasks) if checked.judged else ()
+
+
+def reason_text(judged: Judged, reason: Reason, label: str) -> str:
+    """Return a reason in the words of the catalogue."""
+    return _requirements(judged)[reason.code].what.format_map({"subject": label, "path": reason.path, **reason.words})
+
+
+def _requirements(judged: Judged) -> dict[str, Requirement]:
+    return {r.code: r for r in judged.catalogue.in_force(judged.facts.as_of)}
+
+
+def _airs(judged: Judged, task: str | None) -> list[TaskAir]:
+    return [air for name, air in judged.facts.selection.air.items() if task in (None, name)]
+
+
+def _verdicts(judged: Judged, air: TaskAir) -> list[MaskVerdict]:
+    masks = judged.facts.selection.masks
+    named = dict.fromkeys(use.mask for use in air.task.masks)
+    return [masks[air.task.id, mask] for mask in named if (air.task.id, mask) in masks]
+
+
+# ---- for other programs -------------------------------------------------------------------------------
+
+
+def selection_json(checked: Checked, task: str | None = None) -> bytes:
+    """Return the selection as JSON, of one task or of all; no tasks while the description can't be understood."""
+    judged = checked.judged
+    tasks = [_task(judged, air) for air in _airs(judged, task)] if judged else []
+    return (
+        json.dumps({"format": FORMAT, "tasks": tasks}, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    ).encode()
+
+
+def _task(judged: Judged, air: TaskAir) -> dict[str, object]:
+    would_do = [v for v in classes_for(judged.facts.description, air) if v.would_do]
+    return {
+        "task": air.task.id,
+        "agents": [_agent(agent) for agent in air.agents],
+        "needed_apf": {"value": _needed(air), "strictly_above": air.needed.strictly_above},
+        "immediately_dangerous": air.is_immediately_dangerous,
+        "masks": [_mask(judged, verdict) for verdict in _verdicts(judged, air)],
+        "classes_that_would_do": [{"class": v.kind.name, "apf": v.apf} for v in would_do],
+    }
+
+
+def _needed(air: TaskAir) -> float | None:
+    """No number where an agent's level is not known: no factor is enough then."""
+    return None if any(agent.is_unknown for agent in air.agents) else air.needed.value
+
+
+def _quantity(value: float, unit: str) -> dict[str, object]:
+    return {"value": value, "unit": unit}
+
+
+def _agent(agent: Assessment) -> dict[str, object]:
+    governing = agent.governing
+    limit = governing.limit if governing else next((item for item in agent.limits if item.value is not None), None)
+    limit_value = governing.level.limit_value if governing else (limit.value if limit else None)
+    kind = agent.hazard.exposure.kind if agent.hazard.exposure else "unknown"
+    return {
+        "agent": agent.hazard.agent,
+        "cas": agent.substance.cas[0] if agent.substance and agent.substance.cas else None,
+        "form": agent.hazard.form.value if agent.hazard.form else None,
+        "evidence": kind,
+        "concentration": _quantity(governing.level.value, governing.level.unit) if governing else None,
+        "limit": {
+            **_quantity(limit_value, limit.unit),
+            "kind": limit.kind.value,
+            "source": limit.citation,
+        }
+        if limit and limit_value is not None
+        else None,
+        "hazard_ratio": agent.hazard_ratio,
+    }
+
+
+def _mask(judged: Judged, verdict: MaskVerdict) -> dict[str, object]:
+    tightest = _tightest(verdict)
+    requirements = _requirements(judged)
+    return {
+        "mask": verdict.mask.id,
+        "adequate": verdict.is_adequate,
+        "apf": verdict.credit.apf,
+        "muc": _quantity(tightest.value, tightest.unit) if tightest else None,
+        "margin": verdict.margin,
+        "reasons": [
+            {
+                "code": reason.code,
+                "citation": str(requirements[reason.code].citation),
+                "text": reason_text(judged, reason, label_of(verdict.mask)),
+            }
+            for reason in verdict.reasons
+        ],
+    }
+
+
+def _tightest(verdict: MaskVerdict) -> MaskCeiling | None:
+    """The maximum use concentration of the agent that leaves the least margin; the first where none is known."""
+    known = [ceiling for ceiling in verdict.ceilings if ceiling.margin is not None]
+    if known:
+        return min(known, key=lambda ceiling: (ceiling.margin or 0.0, ceiling.agent))
+    return verdict.ceilings[0] if verdict.ceilings else None
+
+
+# ---- for people ---------------------------------------------------------------------------------------
+
+
+def selection_text(checked: Checked, width: int, task: str | None = None) -> str:
+    """Return the selection for a terminal: per task what is in the air, what is needed, and each mask's verdict."""
+    judged = checked.judged
+    if judged is None:
+        return "The description has faults of form, so nothing can be judged: see `progdoc check`.\n"
+    blocks = ["\n".join(_task_lines(judged, air, max(width, _NARROWEST))) for air in _airs(judged, task)]
+    blocks.append("\n".join(_wrapped(_CAUTION, max(width, _NARROWEST), 0)))
+    return "\n\n".join(blocks) + "\n"
+
+
+def _wrapped(text: str, width: int, indent: int, hang: int = 2) -> list[str]:
+    return textwrap.wrap(
+        printable(text),
+        width,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + hang),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _task_lines(judged: Judged, air: TaskAir, width: int) -> Iterator[str]:
+    yield from _wrapped(f"{air.task.name}  [{air.task.id}]", width, 0)
+    for agent in air.agents:
+        yield from _wrapped(_agent_words(agent), width, 2)
+        for duty in standard_duties(agent, air.task):
+            yield from _wrapped(f"also: {duty.text} ({duty.citation})", width, 4)
+    yield from _wrapped(_needed_words(air), width, 2)
+    for verdict in _verdicts(judged, air):
+        yield from _wrapped(_verdict_words(verdict), width, 2)
+        for reason in verdict.reasons:
+            citation = _requirements(judged)[reason.code].citation
+            text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
+            yield from _wrapped(text, width, 6, 9)
+    if not air.agents and not air.danger:
+        return
+    yield "  classes, least burdensome first"
+    for kind in classes_for(judged.facts.description, air):
+        yield from _wrapped(_class_words(judged, kind), width, 4)
+
+
+def _agent_words(agent: Assessment) -> str:
+    form = agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "form not stated"
+    head = f"{agent.hazard.agent}, {form}: "
+    governing = agent.governing
+    if governing is not None:
+        level = text_of(governing.level.value, unit_symbol(governing.level.unit), "up")
+        limit = text_of(governing.level.limit_value, unit_symbol(governing.limit.unit), "down")
+        ratio = number_text(governing.value, "up")
+        kind = governing.limit.kind.value.replace("-", " ")
+        told = f"{level} ({governing.level.basis}); limit {limit} {kind} ({governing.limit.citation}); {ratio} times"
+    elif agent.is_unknown:
+        told = "level not known, so the air counts as immediately dangerous"
+    else:
+        told = agent.floor_basis or "no level, no limit"
+    unjudged = f"; no level for {', '.join(agent.undetermined)}" if agent.undetermined else ""
+    idlh = agent.danger
+    danger = f"; IDLH {text_of(idlh.value, unit_symbol(idlh.unit))} ({idlh.origin})" if idlh else ""
+    others = [limit_in_words(item) for item in agent.limits if item.kind.value == "action-level"]
+    return head + told + unjudged + danger + (f"; {'; '.join(others)}" if others else "")
+
+
+def _needed_words(air: TaskAir) -> str:
+    if air.danger:
+        return f"needed: a mask for immediately dangerous air ({'; '.join(air.danger)})"
+    if not air.needs_mask:
+        return "needed: no mask by what is described"
+    above = "over " if air.needed.strictly_above else ""
+    mixture = f" (mixture sum {air.mixture.printed})" if air.mixture else ""
+    return f"needed: protection factor {above}{number_text(air.needed.value, 'up')}{mixture}"
+
+
+def _verdict_words(verdict: MaskVerdict) -> str:
+    answer = "protects" if verdict.is_adequate else "DOES NOT PROTECT"
+    apf = "no factor" if verdict.credit.apf is None else f"factor {number_text(verdict.credit.apf, 'down')}"
+    tightest = _tightest(verdict)
+    most = f", up to {tightest.printed} of {tightest.agent}" if tightest else ""
+    margin = f", margin {number_text(verdict.margin, 'down')}" if verdict.margin is not None else ""
+    return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin})"
+
+
+def _class_words(judged: Judged, verdict: ClassVerdict) -> str:
+    factor = "" if verdict.apf is None else f" ({number_text(verdict.apf, 'down')})"
+    if verdict.would_do:
+        return f"yes  {verdict.kind.name}{factor}"
+    worst = verdict.reasons[0]
+    if "danger" in worst.words:
+        worst = replace(worst, words={**worst.words, "danger": "see above"})
+    return f"no   {reason_text(judged, worst, f'{verdict.kind.name}{factor}')}"
