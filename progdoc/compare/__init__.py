@@ -1,0 +1,1 @@
+"""What changed between two descriptions or two document trees, and what it means. Writes no format of its own."""

@@ -1,0 +1,79 @@
+"""A marked tree as a web page: what was taken out stands in `del`, what was put in in `ins`.
+
+Told apart without colour: deleted words are struck through, inserted ones underlined twice, and a screen reader
+is told where each begins and ends.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html import escape
+
+from progdoc.compare.marks import (
+    BLOCK_DELETED,
+    BLOCK_END,
+    BLOCK_INSERTED,
+    DELETED,
+    END,
+    INSERTED,
+    MARK,
+    TYPED,
+    new_text,
+)
+from progdoc.document.nodes import Document
+from progdoc.writers.html import html_bytes
+
+__all__ = ["redline_html"]
+
+_TAGS = {INSERTED: "ins", BLOCK_INSERTED: "ins", DELETED: "del", BLOCK_DELETED: "del"}
+_LONE = re.compile(f'<p id="redline--\\d+">([{BLOCK_INSERTED}{BLOCK_DELETED}{BLOCK_END}])</p>')
+_TAG_WITH_MARK = re.compile(f"<[^<>]*{MARK.pattern}[^<>]*>")
+_TITLE_LINES = re.compile(r'<dl class="control">.*?</dl>', re.DOTALL)
+_STYLE = """
+ins { text-decoration: underline double; text-underline-offset: 0.15em; background: #e7f2e4; color: inherit; }
+del { text-decoration: line-through; background: #f7e6e4; color: inherit; }
+ins > *, del > * { text-decoration: inherit; }
+ins > section, ins > table, ins > ul, ins > ol, ins > div { border-left: 4px double; padding-left: 0.5em; }
+del > section, del > table, del > ul, del > ol, del > div { border-left: 4px dotted; padding-left: 0.5em; }
+ins::before, ins::after, del::before, del::after {
+  position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
+ins::before { content: " [put in: "; } ins::after { content: "] "; }
+del::before { content: " [taken out: "; } del::after { content: "] "; }
+"""
+
+
+def redline_html(tree: Document, stylesheet: str) -> bytes:
+    """Return the redline as a self-contained HTML file.
+
+    Parameters
+    ----------
+    tree
+        What `redline.redline_tree` made of two documents.
+    stylesheet
+        CSS for screen and print, `style.css` of the templates.
+    """
+    named = replace(tree, title=new_text(tree.title), organisation=new_text(tree.organisation))
+    page = html_bytes(named, stylesheet + _STYLE).decode("utf-8")
+    page = _TITLE_LINES.sub("", page, count=1)
+    for before, words, after in (("<h1>", tree.title, "</h1>"), ('<p class="employer">', tree.organisation, "</p>")):
+        page = page.replace(before + escape(new_text(words)) + after, before + escape(words) + after, 1)
+    page = _TAG_WITH_MARK.sub(lambda tag: new_text(tag[0]), page)
+    return _with_tags(_LONE.sub(r"\1", page)).encode("utf-8")
+
+
+def _with_tags(page: str) -> str:
+    """Put a tag in place of every mark; marks do not nest, and each end belongs to the last begun."""
+    is_open = ""
+
+    def tag(mark: re.Match[str]) -> str:
+        nonlocal is_open
+        if mark[0] == TYPED:
+            return ""
+        if mark[0] in (END, BLOCK_END):
+            closed, is_open = is_open, ""
+            return f"</{closed}>"
+        is_open = _TAGS[mark[0]]
+        return f"<{is_open}>"
+
+    return MARK.sub(tag, page)
