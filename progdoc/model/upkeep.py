@@ -245,6 +245,9 @@ class AirSupply(Described):
     carbon_dioxide: Concentration | None = said("Carbon dioxide", "At most 1000 ppm.", "500 ppm")
     no_odour: YesNo | None = said("No odour", "No noticeable odour.", "yes")
     tested: IsoDate | None = said("Tested", "When the air was last analysed.", "2026-02-01")
+    test_interval: Interval | None = said(
+        "Test interval", "How often the air is analysed, if an interval is set; the law sets none.", "3 months"
+    )
     oxygen_is_medical: YesNo | None = said("Oxygen is medical", "Oxygen meets the pharmacopoeia's requirements.", "yes")
     no_oxygen_after_air: YesNo | None = said(
         "No oxygen after air", "Never oxygen in a mask that held compressed air.", "yes"

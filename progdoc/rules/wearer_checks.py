@@ -26,7 +26,7 @@ from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.fit_records import NEGATIVE_PRESSURE
 from progdoc.rules.requirement import Subject
 
-__all__ = ["WEARER_CHECKS", "latest_clearance", "training_due"]
+__all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_due"]
 
 _YEAR_MONTHS = 12  # 29 CFR 1910.134(k)(5)
 
@@ -73,16 +73,21 @@ def _copy_not_given(_facts: Facts, _person: Person, entry: MedicalEntry | None) 
     return {} if entry is not None and entry.copy_given is not True else None
 
 
-def _called_again(facts: Facts, person: Person, _entry: MedicalEntry | None) -> dict[str, str] | None:
+def called_again_since(person: Person, as_of: date) -> date | None:
     """Return since when another evaluation has been called for, without a recommendation that came of it."""
     open_since = [
         call.date
         for entry in person.medical
         for call in entry.reevaluate
-        if call.date <= facts.as_of
-        and not any(other is not entry and call.date <= other.date <= facts.as_of for other in person.medical)
+        if call.date <= as_of
+        and not any(other is not entry and call.date <= other.date <= as_of for other in person.medical)
     ]
-    return {"since": long_date(min(open_since))} if open_since else None
+    return min(open_since, default=None)
+
+
+def _called_again(facts: Facts, person: Person, _entry: MedicalEntry | None) -> dict[str, str] | None:
+    since = called_again_since(person, facts.as_of)
+    return None if since is None else {"since": long_date(since)}
 
 
 def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
