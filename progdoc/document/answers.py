@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.document.nodes import Block, OpenPoint, Section
+from progdoc.rules.judge import Judged
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor"]
+__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor", "is_draft", "short_citation"]
 
+_MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
+
+_SILENCE = re.compile(r" \(nothing is said under [^()]*\)(?=\.?$)")  # the gap report says where to type
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +29,11 @@ class Standing:
     open: tuple[Verdict, ...]
 
 
+def is_draft(judged: Judged) -> bool:
+    """Return whether something required is missing from the program itself."""
+    return any(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in judged.findings)
+
+
 def gap_anchor(code: str, subject: tuple[str, ...]) -> str:
     """Return the anchor of a finding in the gap report.
 
@@ -30,6 +41,11 @@ def gap_anchor(code: str, subject: tuple[str, ...]) -> str:
     ('FIT-022', 'MSK-006.masks.half-mask')
     """
     return ".".join((code, *subject))
+
+
+def short_citation(citation: Citation) -> str:
+    """Return a citation as the program prints it: the letters of the main standard, other rules in full."""
+    return citation.locator if citation.source.id == _MAIN and citation.locator else str(citation)
 
 
 class Verdicts:
@@ -71,12 +87,12 @@ class Verdicts:
         """Return the open point of a verdict, linked to the finding that asks for what is missing."""
         code = verdict.requirement.code
         identity = f"{place}.open.{gap_anchor(code, verdict.subject.ids)}"
-        if verdict.status is Status.GAP:
-            anchor = gap_anchor(code, verdict.subject.ids)
-            return OpenPoint(identity, code, "; ".join(d.what for d in verdict.diagnostics), f"{GAPS}#{anchor}")
-        asking = next((self._asked[path] for path in verdict.paths if path in self._asked), verdict)
+        asking = verdict
+        if verdict.status is Status.UNDETERMINED:
+            asking = next((self._asked[path] for path in verdict.paths if path in self._asked), verdict)
         anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
-        return OpenPoint(identity, asking.requirement.code, verdict.because, f"{GAPS}#{anchor}")
+        found = "; ".join(_SILENCE.sub("", d.what) for d in asking.diagnostics) or verdict.because
+        return OpenPoint(identity, asking.requirement.code, found, f"{GAPS}#{anchor}")
 
 
 def _is_public(verdict: Verdict) -> bool:

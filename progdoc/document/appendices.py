@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.core.worked import Worked
+from progdoc.document.answers import short_citation
 from progdoc.document.nodes import Block, Cell, Column, Formula, Inline, Paragraph, Reference, Row, Section, Table, Text
 from progdoc.document.selection_blocks import level_words, limit_words
 from progdoc.rules.judge import Judged
@@ -60,21 +61,35 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
 
 def worked_figures(judged: Judged) -> tuple[Worked, ...]:
     """Return every figure the document relies on, in the order of tasks."""
-    found: dict[str, Worked] = {}
+    return tuple(figure for figures in _figures_by_task(judged).values() for figure in figures)
+
+
+def _figures_by_task(judged: Judged) -> dict[str, tuple[Worked, ...]]:
     selection = judged.facts.selection
+    found: dict[str, tuple[Worked, ...]] = {}
     for task, air in selection.air.items():
+        here: dict[str, Worked] = {}
         for agent in air.agents:
-            found.update((ratio.worked.id, ratio.worked) for ratio in agent.ratios)
+            here.update((ratio.worked.id, ratio.worked) for ratio in agent.ratios)
         if air.mixture is not None:
-            found[air.mixture.id] = air.mixture
+            here[air.mixture.id] = air.mixture
         for (other, _), verdict in selection.masks.items():
             if other == task:
-                found.update((ceiling.worked.id, ceiling.worked) for ceiling in verdict.ceilings)
-    return tuple(found.values())
+                here.update((ceiling.worked.id, ceiling.worked) for ceiling in verdict.ceilings)
+        found[task] = tuple(here.values())
+    return found
 
 
 def _calculations(judged: Judged) -> tuple[Block, ...]:
-    return tuple(_calculation(worked) for worked in worked_figures(judged))
+    return tuple(
+        Section(
+            f"calculations.tasks.{task}",
+            judged.facts.tasks[task][1].name,
+            tuple(_calculation(worked) for worked in figures),
+        )
+        for task, figures in _figures_by_task(judged).items()
+        if figures
+    )
 
 
 def _calculation(worked: Worked) -> Section:
@@ -122,20 +137,42 @@ def matrix_rows(
 
 
 def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> tuple[Block, ...]:
-    rows = tuple(
+    rows = matrix_rows(judged, answers)
+    asked = tuple(
         Row(
             f"matrix.{requirement.code}",
             (
-                _cell("; ".join(requirement.citations)),
+                _cell(_paragraphs(requirement)),
                 _cell(f"{requirement.code}: {requirement.duty}"),
                 _cell(status.value.replace("-", " ")),
-                Cell(tuple(_places(places))),
+                Cell(tuple(_places(places))) if places else _cell(evidence if _is_of_records(requirement) else "–"),
             ),
         )
-        for requirement, status, places, _ in matrix_rows(judged, answers)
+        for requirement, status, places, evidence in rows
+        if status is not Status.NOT_APPLICABLE
     )
-    columns = (Column("Paragraph", 3), Column("Duty", 7), Column("Status", 2), Column("Answered in", 3))
-    return (Table("matrix.all", "Every requirement and where it is answered", columns, rows),)
+    spared = tuple(
+        Row(
+            f"matrix.{requirement.code}",
+            (_cell(_paragraphs(requirement)), _cell(f"{requirement.code}: {requirement.duty}")),
+        )
+        for requirement, status, _, _ in rows
+        if status is Status.NOT_APPLICABLE
+    )
+    columns = (Column("Paragraph", 3), Column("Duty", 7), Column("Status", 2), Column("Answered in", 4))
+    found: list[Block] = [Table("matrix.all", "Every duty that binds here, and where it is answered", columns, asked)]
+    if spared:
+        few = (Column("Paragraph", 3), Column("Duty", 13))
+        found.append(Table("matrix.spared", "Duties that do not apply to the work described", few, spared))
+    return tuple(found)
+
+
+def _paragraphs(requirement: Requirement) -> str:
+    return "; ".join(dict.fromkeys(map(short_citation, (requirement.citation, *requirement.also))))
+
+
+def _is_of_records(requirement: Requirement) -> bool:
+    return requirement.audience is Audience.RESTRICTED
 
 
 def _places(places: Iterable[str]) -> Iterable[Inline]:

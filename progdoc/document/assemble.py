@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.numbers import long_date
-from progdoc.document.answers import answered_in
+from progdoc.document.answers import answered_in, is_draft
 from progdoc.document.appendices import appendix_blocks
 from progdoc.document.nodes import Document, RevisionEntry
 from progdoc.document.references import resolved
@@ -22,19 +21,15 @@ from progdoc.rules.judge import Judged
 __all__ = ["is_draft", "program_document"]
 
 
-def is_draft(judged: Judged) -> bool:
-    """Return whether something required is missing from the program itself."""
-    return any(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in judged.findings)
-
-
 def program_document(judged: Judged, templates: TemplateSet) -> tuple[Document, Mapping[str, tuple[str, ...]]]:
     """Return the written program, and for each code the sections that answer it."""
     program = judged.facts.description
     scribe = Scribe(judged, templates)
-    sections = [s for name in templates.sections for s in scribe.sections(name)]
+    sections = [s for name in templates.sections for s in scribe.sections(f"sections/{name}")]
     answers = answered_in(sections)
     scribe.add(appendix_blocks(judged, answers))
-    sections += [replace(s, is_appendix=True) for name in templates.appendices for s in scribe.sections(name)]
+    for name in templates.appendices:
+        sections += [replace(s, is_appendix=True) for s in scribe.sections(f"sections/{name}")]
     info = program.program
     document = Document(
         id="program",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from progdoc.core.numbers import number_text
+from progdoc.document.answers import is_draft
 from progdoc.document.equipment_blocks import equipment_blocks
 from progdoc.document.firm_blocks import firm_blocks
 from progdoc.document.nodes import Block, Paragraph, Section, Text
@@ -15,8 +17,11 @@ from progdoc.model.upkeep import Schedule
 from progdoc.model.workplace import DoneBy, MaskUse, Task, Use
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.judge import Judged
+from progdoc.rules.predicates import is_tight_fitting
 
 __all__ = ["context_of"]
+
+_COUNTS = ("None", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
 
 
 def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str, tuple[Block, ...]]]:
@@ -40,6 +45,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
             {**_scheduled(facts, tokens, i, plan), "key": f"schedules.{plan.id}"}
             for i, plan in enumerate(program.procedures.filter_changes.schedules)
         ],
+        "is_draft": is_draft(judged),
         "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
     }
     blocks = {**selection_blocks(judged), **equipment_blocks(facts), **firm_blocks(program), **_own_sections(program)}
@@ -53,6 +59,7 @@ def _scheduled(facts: Facts, tokens: Tokens, index: int, plan: Schedule) -> dict
     return {
         **shown,
         "filter_label": tokens.hide(label_of(part), f"{path}.name"),
+        "task_ids": list(plan.tasks),
         "task_labels": [tokens.hide(task.name, f"{place}.name") for place, task in tasks],
     }
 
@@ -76,7 +83,8 @@ def _task(
         "anchor": f"task.{task.id}",
         "label": tokens.hide(task.name, f"{path}.name"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
-        "people_count": len(task.people),
+        "people_words": _people_words(len(task.people)),
+        "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
         "is_required": task.use is Use.REQUIRED or air.needs_mask,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
@@ -87,10 +95,18 @@ def _task(
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
                 "form": tokens.shown(agent.hazard.form, f"{agent.path}.form"),
+                "ratio": None if agent.hazard_ratio is None else number_text(agent.hazard_ratio, "up"),
+                "is_unknown": agent.is_unknown,
             }
             for agent in air.agents
         ],
     }
+
+
+def _people_words(count: int) -> str:
+    if count == 1:
+        return "One of our people does"
+    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"
 
 
 def _worn(facts: Facts, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
@@ -99,8 +115,7 @@ def _worn(facts: Facts, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
-        "make": tokens.shown(mask.make, f"{mask_path}.make"),
-        "model": tokens.shown(mask.model, f"{mask_path}.model"),
+        "is_tight": is_tight_fitting(mask) is not False,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
     }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Report, grouped, summary_line
+from progdoc.document.answers import gap_anchor
 from progdoc.document.nodes import Block, Document, Formula, Notice, Paragraph, Section, Strong, Text
 from progdoc.document.references import resolved
 
@@ -45,9 +46,10 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
 
 
 def _finding(finding: Diagnostic, seen: dict[str, int]) -> Section:
-    """Return one finding; the first of a code carries the code alone as its anchor."""
-    seen[finding.code] = seen.get(finding.code, 0) + 1
-    identity = finding.code if seen[finding.code] == 1 else f"{finding.code}.{seen[finding.code]}"
+    """Return one finding; its anchor names code and subject, as the open points of the program do."""
+    anchor = gap_anchor(finding.code, finding.subject)
+    seen[anchor] = seen.get(anchor, 0) + 1
+    identity = anchor if seen[anchor] == 1 else f"{anchor}.{seen[anchor]}"
     fix, _, example = finding.fix.partition("\n")
     blocks: list[Block] = [
         Paragraph(f"{identity}.what", (Text(finding.what),)),

@@ -130,7 +130,10 @@ class _Reader:
                 done = answers.pop()
                 (answers[-1] if answers else stack[-1]).blocks.extend(self._answered(done))
             elif found := _BLOCK.fullmatch(marker):
-                into.blocks.extend(self._slots.blocks[found[1]])
+                blocks = self._slots.blocks[found[1]]
+                while any(isinstance(block, Section) for block in blocks) and stack[-1].level > 1:
+                    self._close(stack)  # ready-made sections stand directly under the template's own
+                (answers[-1] if answers else stack[-1]).blocks.extend(blocks)
             else:
                 into.blocks.extend(self._block(element, into.id))
         while len(stack) > 1:
@@ -171,7 +174,7 @@ class _Reader:
                 yield Paragraph(element.get("id") or self._new_id(f"{here}.p"), children)
         elif element.tag in ("ul", "ol"):
             identity = element.get("id") or self._new_id(f"{here}.list")
-            items = tuple(self._item(item, f"{identity}.{i + 1}") for i, item in enumerate(element))
+            items = tuple(self._item(item, f"{identity}.item{i + 1}") for i, item in enumerate(element))
             yield Listing(identity, element.tag == "ol", items)
         elif element.tag == "table":
             yield self._table(element, element.get("id") or self._new_id(f"{here}.table"))
@@ -205,7 +208,7 @@ class _Reader:
     def _table(self, element: Element, identity: str) -> Table:
         titles = [self._plain(cell) for cell in element.iter("th")]
         rows = tuple(
-            Row(f"{identity}.{i + 1}", tuple(Cell(tuple(self._inlines(cell))) for cell in row.iter("td")))
+            Row(f"{identity}.row{i + 1}", tuple(Cell(tuple(self._inlines(cell))) for cell in row.iter("td")))
             for i, row in enumerate(row for body in element.iter("tbody") for row in body.iter("tr"))
         )
         return Table(identity, "", tuple(Column(title) for title in titles), rows)

@@ -7,13 +7,13 @@ they ask the verdicts.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from progdoc.core.citations import Citation
 from progdoc.core.errors import ProgdocError
-from progdoc.document.answers import Standing, Verdicts
+from progdoc.document.answers import Standing, Verdicts, short_citation
 from progdoc.document.context import context_of
 from progdoc.document.markdown_tree import AnswerSlot, Slots, sections_of
 from progdoc.document.nodes import Block, Section
@@ -26,7 +26,9 @@ from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["Scribe"]
 
-_MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
+# A citation that stands again behind the next sentence of the same paragraph is printed there alone.
+_CITED = f"{MARKERS['cite']}([^{MARKERS['stop']}]+){MARKERS['stop']}"
+_REPEATED = re.compile(f" ?{_CITED}(?=\n(?![-\\d\n])[^\n{MARKERS['cite']}]*{MARKERS['cite']}\\1{MARKERS['stop']})")
 
 
 @dataclass(slots=True)
@@ -57,12 +59,19 @@ class Scribe:
         """Offer more blocks to the templates still to come."""
         self._blocks.update(blocks)
 
-    def sections(self, name: str) -> tuple[Section, ...]:
-        """Return the sections of one template; those in which nothing is left are absent."""
+    def sections(self, name: str, **more: Any) -> tuple[Section, ...]:
+        """Return the sections of one template ("sections/medical"); those in which nothing is left are absent."""
         self._slots = Slots(self._blocks)
-        self._place = name.replace("_", "-")
+        self._place = name.rpartition("/")[2].replace("_", "-")
         self._asked.clear()
-        return sections_of(self._templates.render(name, self._context), self._tokens, self._slots)
+        text = self._templates.render(name, {**self._context, **more})
+        return sections_of(text, self._tokens, self._slots)
+
+    @property
+    def tasks(self) -> Sequence[Mapping[str, Any]]:
+        """The tasks as a template sees them."""
+        found: Sequence[Mapping[str, Any]] = self._context["tasks"]
+        return found
 
     def _functions(self) -> dict[str, Callable[..., Any]]:
         return {
@@ -79,6 +88,7 @@ class Scribe:
             "ref": self._ref,
             "phrase": self._tokens.phrase,
             "words": _words,
+            "series": self._series,
         }
 
     # ---- passages ---------------------------------------------------------------------------------------
@@ -100,7 +110,7 @@ class Scribe:
         self._passages.append(passage)
         body = caller()
         self._passages.pop()
-        return self._marked(name, body, passage, "")
+        return self._marked(name, _REPEATED.sub("", body), passage, "")
 
     def _say(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a sentence of a passage and its citation where all codes that apply are met."""
@@ -186,17 +196,17 @@ class Scribe:
     def _ref(self, target: str) -> str:
         return self._mark("ref", target)
 
+    def _series(self, parts: Sequence[str]) -> str:
+        """Return texts of the user's in a row; they may hold commas of their own."""
+        return "; ".join(self._tokens.phrase(part) for part in parts)
+
     def _short(self, codes: Iterable[str]) -> str:
-        cited = (_in_short(self._requirement(code).citation) for code in codes)
+        cited = (short_citation(self._requirement(code).citation) for code in codes)
         return "; ".join(dict.fromkeys(cited))
 
     @staticmethod
     def _mark(kind: str, name: str) -> str:
         return f"{MARKERS[kind]}{name}{MARKERS['stop']}"
-
-
-def _in_short(citation: Citation) -> str:
-    return citation.locator if citation.source.id == _MAIN and citation.locator else str(citation)
 
 
 def _words(parts: Sequence[str], last: str = "and") -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.numbers import number_text, text_of
-from progdoc.document.nodes import Block, Cell, Column, Notice, Paragraph, Row, Strong, Table, Text
+from progdoc.document.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.quantities import unit_symbol
 from progdoc.rules.exposure import Assessment
 from progdoc.rules.facts import label_of
@@ -40,7 +40,7 @@ def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         found[f"protection.{task.id}"] = (
             (_masks(air, verdicts, failing),) if verdicts and air.agents and judged.facts.is_worn(task) else ()
         )
-        found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(air, failing), path)
+        found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(judged, air, failing), path)
     return found
 
 
@@ -76,7 +76,7 @@ def _agents(air: TaskAir) -> Table:
         Row(
             f"air.{air.task.id}.{agent.hazard.id}",
             (
-                _text(agent.hazard.agent, f"{agent.path}.agent"),
+                _agent(agent),
                 _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
                 _text(level_words(agent), f"{agent.path}.exposure"),
                 _text(limit_words(agent)),
@@ -93,6 +93,13 @@ def _agents(air: TaskAir) -> Table:
         Column("Times the limit", 2, True),
     )
     return Table(f"air.{air.task.id}", f"What is in the air: {air.task.name}", columns, rows)
+
+
+def _agent(agent: Assessment) -> Cell:
+    name = Text(agent.hazard.agent, f"{agent.path}.agent")
+    if agent.hazard.source is None:
+        return Cell((name,))
+    return Cell((Strong((name,)), LineBreak(), Text(agent.hazard.source, f"{agent.path}.source")))
 
 
 def _ratio_words(agent: Assessment) -> str:
@@ -136,19 +143,27 @@ def _needed_words(air: TaskAir) -> str:
 
 def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
     """Return a line for each mask that does not protect: the first thing anybody reads."""
-    facts = judged.facts
-    return [
-        f"{label_of(facts.tasks[task][1])}: the {label_of(facts.masks[mask][1])} does not protect here, or is not"
-        f" shown to. Nobody starts this task in it. {' '.join(words)}"
-        for (task, mask), words in failing.items()
-    ]
+    if not failing:
+        return []
+    told = [_sentence(words) for found in failing.values() for words in found]
+    return ["These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one.", *told]
 
 
-def _dangers(air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
-    words = [word for (task, _), found in failing.items() if task == air.task.id for word in found]
+def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    """Return what a crew has to know before anything else; the open points below it say why."""
+    words = []
     if air.danger:
-        words.insert(0, f"This air counts as immediately dangerous to life or health: {'; '.join(air.danger)}.")
+        reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
+        because = f": {'; '.join(reasons)}" if reasons else ""
+        words.append(f"This air counts as immediately dangerous to life or health{because}.")
+    bad = [label_of(judged.facts.masks[mask][1]) for task, mask in failing if task == air.task.id]
+    if bad:
+        words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
     return words
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:].rstrip('.')}."
 
 
 def _warning(identity: str, words: list[str], path: str = "") -> tuple[Block, ...]:

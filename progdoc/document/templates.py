@@ -50,12 +50,12 @@ class TemplateSet:
         return file.read_text(encoding="utf-8") if file.is_file() else None
 
     def render(self, name: str, context: dict[str, Any]) -> str:
-        """Return the Markdown of one section."""
+        """Return the Markdown that a template of this folder makes: "sections/medical"."""
         try:
-            return self._environment.get_template(f"sections/{name}.md.j2").render(context)
+            return self._environment.get_template(f"{name}.md.j2").render(context)
         except TemplateError as fault:
             line = getattr(fault, "lineno", None) or _line_of(fault)
-            place = f"sections/{name}.md.j2" + (f", line {line}" if line else "")
+            place = f"{name}.md.j2" + (f", line {line}" if line else "")
             raise ProgdocError(f"template {place}: {fault.message}") from fault
 
 
