@@ -16,7 +16,7 @@ _PAGE = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.in
 @lru_cache(maxsize=256)
 def png_of(svg: str) -> bytes:
     """Return a drawing as PNG."""
-    import typst  # loading it costs more than everything else that builds a page
+    import typst  # only who asks for pictures loads it
 
     inputs = {"svg": svg}
     picture = typst.compile(_PAGE, format="png", ppi=_DOTS_PER_INCH, sys_inputs=inputs, ignore_system_fonts=True)
