@@ -12,7 +12,8 @@ from collections.abc import Callable
 from progdoc.model.masks import Facepiece
 from progdoc.model.workplace import Use
 from progdoc.rules.check_result import CheckResult, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
+from progdoc.rules.filter_checks import FILTER_CHECKS
 from progdoc.rules.fit_checks import FIT_CHECKS
 from progdoc.rules.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.policy_checks import POLICY_CHECKS
@@ -72,22 +73,6 @@ def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(f"{subject.path}.particulate", None if known else {})
 
 
-def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
-    """A gas or vapour cartridge worn in a task has neither an indicator that suits nor a change schedule."""
-    path, part = facts.filters[subject.ids[0].partition(".")[2]]
-    base = "procedures.filter_changes.schedules"
-    if part.esli_for and part.esli_suits:
-        return CheckResult((f"{path}.esli_suits", base))
-    schedules = facts.description.procedures.filter_changes.schedules
-    planned = {task for s in schedules if s.filter == part.id for task in s.tasks}
-    faults = [
-        (base, {"task": label_of(task), "cartridge": label_of(part)})
-        for _, task in facts.reach(subject).tasks
-        if task.id not in planned
-    ]
-    return CheckResult((base, f"{path}.esli_for"), tuple(faults))
-
-
 def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     """A task is called voluntary, or mask-free, though its air calls for a mask."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
@@ -106,11 +91,11 @@ CHECKS: dict[str, Check] = {
     "choice-offered": _too_little_choice,
     "approval-shaped": _approval_misspelt,
     "filter-kind-given": _filter_kind_unknown,
-    "change-scheduled": _no_schedule,
     "use-declared-rightly": _declared_voluntary,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
+    **FILTER_CHECKS,
 }

@@ -17,6 +17,7 @@ from progdoc.model.program import Program
 from progdoc.model.workplace import DoneBy, Task, Use
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
+from progdoc.rules.schedules import CartridgeChange, cartridge_changes
 from progdoc.rules.selection import Selection
 
 __all__ = ["Facts", "Reach", "label_of"]
@@ -109,6 +110,11 @@ class Facts:
     @cached_property
     def filters_in_use(self) -> frozenset[str]:
         return frozenset(f for _, task in self.our_tasks for use in task.masks for f in use.filters)
+
+    @cached_property
+    def cartridge_changes(self) -> dict[tuple[str, str, str], CartridgeChange]:
+        """When each gas cartridge is changed, by task, mask and filter."""
+        return cartridge_changes(self.description, self.selection.air)
 
     @cached_property
     def hazards_by_task(self) -> dict[str, tuple[tuple[str, Hazard], ...]]:

@@ -236,6 +236,22 @@ def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
     )
 
 
+def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
+    """An R-series filter is worn where oil is in the air; open where nobody says whether there is oil."""
+    worn = {mask.id for _, mask in facts.reach(subject).masks}
+    answers: list[tuple[str, bool | None]] = []
+    for _, task in facts.reach(subject).tasks:
+        for use in (use for use in task.masks if use.mask in worn):
+            classes = [
+                facts.masks[use.mask][1].built_in_filter,
+                *(facts.filters[f][1].particulate for f in use.filters),
+            ]
+            if any(found is not None and found.value.startswith("R") for found in classes):
+                hazards = facts.hazards_by_task.get(task.id, ())
+                answers += [(f"{path}.oil", hazard.oil) for path, hazard in hazards]
+    return _any(answers)
+
+
 def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
     """The air may kill or disable at once: declared, or read from oxygen and level; open while an agent is unknown."""
     answers: list[tuple[str, bool | None]] = []
@@ -310,6 +326,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "gas-cartridge": _gas_filter,
     "particulate-filter": _particulate_filter,
     "has-indicator": _given(".esli_for"),
+    "r-series-in-oil": _r_series_in_oil,
     # work
     "immediately-dangerous": _immediately_dangerous,
     "structural-fire": _of_tasks("structural_fire", _is(True)),
