@@ -1,0 +1,29 @@
+"""What falls due, in the form that is asked for: the use case behind `due`."""
+
+from __future__ import annotations
+
+from progdoc.rules.due_list import due_outlook
+from progdoc.rules.judge import Judged
+from progdoc.writers.assignment_csv import due_csv
+from progdoc.writers.calendar import calendar_bytes
+from progdoc.writers.due_list import due_json, due_text
+
+__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due_report"]
+
+DUE_FORMATS = ("text", "json", "csv", "ics")
+WITHIN_DAYS = 60
+
+
+def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "text", width: int = 80) -> bytes:
+    """Return what is overdue, due within some days, and later, as text, json, csv or ics."""
+    outlook = due_outlook(judged, within_days)
+    if form == "csv":
+        return due_csv(outlook)
+    if form == "ics":
+        return calendar_bytes(outlook, judged.facts.description.organisation.name or "")
+    return (due_json(outlook) if form == "json" else due_text(outlook, width)).encode("utf-8")
+
+
+def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:
+    """Return the calendar of everything that falls due."""
+    return due_report(judged, within_days, "ics")

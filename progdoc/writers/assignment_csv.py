@@ -1,0 +1,52 @@
+"""The assignment matrix and the list of what falls due as CSV, one row a person and task, or an item."""
+
+from __future__ import annotations
+
+from progdoc.rules.assignment import Assignment, roster
+from progdoc.rules.due_items import Outlook
+from progdoc.rules.facts import label_of
+from progdoc.rules.judge import Judged
+from progdoc.writers.csv_table import csv_bytes
+
+__all__ = ["assignment_csv", "due_csv"]
+
+_MATRIX = ("person", "name", "task", "task_name", "named_for_it", "may_do_it", "masks", "codes", "why_not")
+_DUE = ("state", "due", "kind", "what", "on_record", "asked_by", "id", "as_of")
+
+
+def assignment_csv(judged: Judged) -> bytes:
+    """Return who may do which task: every person and task, with every reason why not."""
+    return csv_bytes([_MATRIX, *(_row(one) for one in roster(judged).all_pairs())])
+
+
+def _row(one: Assignment) -> tuple[str, ...]:
+    masks = "; ".join(f"{choice.label} {choice.size}".rstrip() for choice in one.good)
+    return (
+        one.person.id,
+        label_of(one.person),
+        one.task.id,
+        label_of(one.task),
+        "yes" if one.is_named else "no",
+        "yes" if one.good else "without a mask only" if one.may else "no",
+        masks,
+        "; ".join(dict.fromkeys(bar.code for bar in one.reasons if bar.code)),
+        " ".join(bar.what for bar in one.reasons),
+    )
+
+
+def due_csv(outlook: Outlook) -> bytes:
+    """Return everything that falls due, in the order in which to do it."""
+    rows = (
+        (
+            item.state(outlook.as_of, outlook.within_days),
+            item.due.isoformat() if item.due else "",
+            item.kind.value,
+            item.what,
+            item.because,
+            item.basis,
+            item.id,
+            outlook.as_of.isoformat(),
+        )
+        for item in outlook.items
+    )
+    return csv_bytes([_DUE, *rows])

@@ -1,0 +1,98 @@
+"""What falls due as a calendar file, RFC 5545 (iCalendar): one all-day event for each item.
+
+An event's UID comes from the item's stable id, so that importing a newer file moves the event and does not
+double it; SEQUENCE and DTSTAMP grow with the day of evaluation, which makes the newer file win. Lines are
+folded by bytes, as section 3.1 asks, and never inside a character. Events are marked private: they name people.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date, timedelta
+from uuid import UUID, uuid5
+
+from progdoc.core.numbers import long_date
+from progdoc.core.printable import printable
+from progdoc.rules.due_items import DueItem, Outlook
+
+__all__ = ["calendar_bytes", "event_uid", "folded"]
+
+_MOST_OCTETS = 75  # RFC 5545, section 3.1, line break not counted
+_OURS = UUID("5d2a3f0e-3b0a-5c0e-9d57-8c7a1f6c2b11")  # drawn once; changing it would double every event
+_FIRST_DAY = date(2000, 1, 1)
+
+
+def calendar_bytes(outlook: Outlook, organisation: str) -> bytes:
+    """Return the calendar of everything that falls due, in UTF-8."""
+    lines = [
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//progdoc//what falls due//EN",
+        "CALSCALE:GREGORIAN",
+        "METHOD:PUBLISH",
+        *(line for item in outlook.items for line in _event(item, outlook, organisation)),
+        "END:VCALENDAR",
+    ]
+    return "".join(part for line in lines for part in folded(line)).encode("utf-8")
+
+
+def event_uid(item_id: str, organisation: str) -> str:
+    """Return an identifier that names neither person nor firm and never changes for the same item of a firm.
+
+    >>> event_uid("training.jo-marsh", "Brook & Lintel") == event_uid("training.jo-marsh", "Brook & Lintel")
+    True
+    """
+    return str(uuid5(_OURS, f"{organisation}\n{item_id}"))
+
+
+def folded(line: str) -> Iterator[str]:
+    """Yield a content line in pieces of at most 75 bytes, each but the first begun by a space.
+
+    >>> list(folded("SUMMARY:" + "x" * 70))[1]
+    ' xxx\\r\\n'
+    """
+    room = _MOST_OCTETS
+    piece, used = "", 0
+    for character in line:
+        size = len(character.encode("utf-8"))
+        if used + size > room:
+            yield f"{piece}\r\n"
+            piece, used = " ", 1
+        piece += character
+        used += size
+    yield f"{piece}\r\n"
+
+
+def _event(item: DueItem, outlook: Outlook, organisation: str) -> Iterable[str]:
+    state = item.state(outlook.as_of, outlook.within_days)
+    day = item.due or outlook.as_of
+    mark = {"now": "At once: ", "overdue": "Overdue: "}.get(state, "")
+    until = f"due {long_date(item.due)}" if item.due else "due at once"
+    details = f"{until}; {item.because}\n{item.basis}\nAs of {long_date(outlook.as_of)}"
+    sequence = (outlook.as_of - _FIRST_DAY).days
+    return (
+        "BEGIN:VEVENT",
+        f"UID:{event_uid(item.id, organisation)}",
+        f"DTSTAMP:{outlook.as_of:%Y%m%d}T000000Z",
+        f"SEQUENCE:{max(sequence, 0)}",
+        f"DTSTART;VALUE=DATE:{day:%Y%m%d}",
+        f"DTEND;VALUE=DATE:{day + timedelta(days=1):%Y%m%d}",
+        f"SUMMARY:{_text(mark + item.what)}",
+        f"DESCRIPTION:{_text(details)}",
+        f"CATEGORIES:{_text(item.kind.value)}",
+        "CLASS:PRIVATE",
+        "TRANSP:TRANSPARENT",
+        "END:VEVENT",
+    )
+
+
+def _text(value: str) -> str:
+    r"""Return a text value with the signs escaped that would end it (section 3.3.11).
+
+    >>> _text("size M; by Jo\nand Ada")
+    'size M\\; by Jo\\nand Ada'
+    """
+    safe = printable(value)
+    for sign, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
+        safe = safe.replace(sign, escaped)
+    return safe
