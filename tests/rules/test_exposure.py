@@ -1,0 +1,353 @@
+"""Hazards assessed: every kind of evidence, every reason why the air is not known, tables row by row."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from published_value import published
+from pydantic import ValidationError
+from rules.workplaces import DAY, air_of, assessment_of, codes, described, sample, samples
+
+from progdoc.rules.exposure import assess
+from progdoc.rules.tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows, table_rows
+
+ESTIMATE = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A", "basis": "B", "date": "2026-05-01"}
+JUDGMENT = {"kind": "judgment", "by": "A", "guidance": "NIOSH 2005-109", "needed_apf": "10", "date": "2026-05-01"}
+
+
+def unknown_with(code: str, hazard: dict[str, Any], **more: Any) -> None:
+    found = assessment_of(hazard, **more)
+    assert code in codes(found)
+    assert found.is_unknown
+    assert air_of([hazard], **more).is_immediately_dangerous
+
+
+# ---- silence is never harmless ----------------------------------------------------------------------------
+
+
+@published("29 CFR 1910.134(d)(1)(iii): what can't be identified or estimated counts as immediately dangerous")
+@pytest.mark.parametrize("hazard", [{"agent": "lead"}, {"agent": "lead", "exposure": {"kind": "unknown"}}])
+def test_unknown_air_is_immediately_dangerous(hazard: dict[str, Any]) -> None:
+    unknown_with("EXP-001", hazard)
+
+
+def test_an_agent_without_a_limit_is_asked_about_with_near_names() -> None:
+    unknown_with("EXP-003", {"agent": "tolune", "exposure": ESTIMATE})
+    words = next(r for r in assessment_of({"agent": "tolune", "exposure": ESTIMATE}).reasons if r.code == "EXP-003")
+    assert "Toluene" in words.words["near"]
+
+
+def test_a_judgment_for_a_misspelt_agent_does_not_pass_for_one_without_limit() -> None:
+    unknown_with("EXP-003", {"agent": "tolune", "form": "vapour", "exposure": JUDGMENT})
+
+
+def test_a_judgment_says_nothing_against_a_limit() -> None:
+    unknown_with("EXP-024", {"agent": "lead", "exposure": JUDGMENT})
+    unknown_with("EXP-024", {"agent": "asbestos", "form": "fibres", "limit": "none published", "exposure": JUDGMENT})
+    own = {"value": "1 mg/m3", "source": "maker"}
+    unknown_with("EXP-024", {"agent": "house dust", "limit": own, "exposure": JUDGMENT})
+
+
+@published("29 CFR 1910.134(b), maximum use concentration: informed judgment where no limit is set")
+def test_a_judgment_stands_where_no_limit_is_published() -> None:
+    found = assessment_of({"agent": "bird droppings", "limit": "none published", "exposure": JUDGMENT})
+    assert not found.is_unknown
+    assert found.floor == 10.0
+    unknown_with("EXP-004", {"agent": "bird droppings", "limit": "none published", "exposure": ESTIMATE})
+
+
+def test_evidence_from_the_future_shows_nothing() -> None:
+    unknown_with("EXP-026", {"agent": "lead", "exposure": {**ESTIMATE, "date": "2026-06-02"}})
+    evidence = samples(sample("900 ug/m3", date="2026-07-01"), sample("10 ug/m3"))
+    assert assessment_of({"agent": "lead", "exposure": evidence}).hazard_ratio == pytest.approx(0.2)
+
+
+# ---- figures that cannot be -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("level", ["-1 ug/m3", "NaN ug/m3", "1e308 ug/m3", "inf ppm", "50", "0.1 %", "5 %"])
+def test_impossible_levels_are_refused_at_reading(level: str) -> None:
+    with pytest.raises(ValidationError, match="concentration"):
+        described([{"agent": "lead", "exposure": {**ESTIMATE, "concentration": level}}])
+
+
+@pytest.mark.parametrize(
+    ("hazard", "task"),
+    [
+        ({"exposure": samples(sample("9 ug/m3", 0))}, {}),
+        ({"exposure": samples(sample("9 ug/m3", 1500))}, {}),
+        ({"exposure": samples(sample("9 ug/m3", 900, shift="a"), sample("9 ug/m3", 900, shift="a"))}, {}),
+        ({"exposure": ESTIMATE}, {"shift": "30 h"}),
+        ({"exposure": ESTIMATE}, {"duration": "0 min"}),
+        ({"exposure": ESTIMATE, "limit": {"value": "0 ug/m3", "source": "us"}}, {}),
+        ({"agent": "toluene", "form": "vapour", "exposure": {**ESTIMATE, "concentration": "2000000 ppm"}}, {}),
+    ],
+)
+def test_impossible_figures_are_asked_about_and_never_computed(hazard: dict[str, Any], task: dict[str, Any]) -> None:
+    unknown_with("EXP-022", {"agent": "lead", **hazard}, task=task)
+
+
+@pytest.mark.parametrize("exposure", [samples(sample("0 ug/m3")), {**ESTIMATE, "concentration": "0 ug/m3"}])
+def test_nobody_measures_zero(exposure: dict[str, Any]) -> None:
+    unknown_with("EXP-018", {"agent": "lead", "exposure": exposure})
+
+
+@pytest.mark.parametrize("level", ["60 mg/m3", "0.04 ug/m3"])
+def test_a_level_a_thousand_times_off_is_questioned(level: str) -> None:
+    assert "EXP-017" in codes(assessment_of({"agent": "lead", "exposure": {**ESTIMATE, "concentration": level}}))
+
+
+# ---- limits -----------------------------------------------------------------------------------------------
+
+
+@published("29 CFR 1910.1000 Tables Z-1 and Z-2, 1926.55 Table 1: pentane 1,000 and 500 ppm, styrene 100 ppm TWA both")
+@pytest.mark.parametrize(("industry", "limit"), [("general", 1000.0), ("construction", 500.0)])
+def test_limits_follow_the_industry(industry: str, limit: float) -> None:
+    exposure = {**ESTIMATE, "concentration": "10 ppm"}
+    found = assessment_of({"agent": "pentane", "form": "vapour", "exposure": exposure}, task={"industry": industry})
+    assert found.governing is not None
+    assert found.governing.level.limit_value == limit
+
+
+def test_an_industry_that_nobody_named_binds_by_all_three() -> None:
+    exposure = {**ESTIMATE, "concentration": "600 ppm"}
+    hazard = {"agent": "pentane", "form": "vapour", "exposure": exposure}
+    found = air_of([hazard], task={"industry": None})
+    assert found.agents[0].hazard_ratio == pytest.approx(1.2)
+
+
+def test_the_stricter_own_limit_wins_and_the_looser_one_is_refused() -> None:
+    strict = assessment_of({"agent": "lead", "exposure": ESTIMATE, "limit": {"value": "10 ug/m3", "source": "us"}})
+    assert strict.hazard_ratio == pytest.approx(2.0)
+    loose = assessment_of({"agent": "lead", "exposure": ESTIMATE, "limit": {"value": "0.1 mg/m3", "source": "us"}})
+    assert loose.hazard_ratio == pytest.approx(0.4)
+    assert "EXP-011" in codes(loose)
+
+
+@published("29 CFR 1915.1000, mineral dusts: limits given as formulas")
+def test_a_worked_out_figure_stands_in_for_a_formula() -> None:
+    rows = [r for r in table_rows("limits") if "%" in r["value"] and not r["condition"]]
+    row = rows[0]
+    hazard = {"agent": row["agent"], "form": "dust", "exposure": {**ESTIMATE, "concentration": "1 mg/m3"}}
+    task = {"industry": row["industry"]}
+    assert "EXP-014" in codes(assessment_of(hazard, task=task))
+    own = assessment_of({**hazard, "limit": {"value": "2 mg/m3", "source": "worked out"}}, task=task)
+    assert "EXP-014" not in codes(own)
+    assert own.hazard_ratio == pytest.approx(0.5)
+
+
+@published("29 CFR 1910.1000 Table Z-1: 15 mg/m³ of total and 5 mg/m³ of respirable nuisance dust")
+def test_two_fractions_are_both_judged_and_questioned() -> None:
+    exposure = {**ESTIMATE, "concentration": "6 mg/m3"}
+    found = assessment_of({"agent": "gypsum", "exposure": exposure}, task={"industry": "general"})
+    assert found.hazard_ratio == pytest.approx(1.2)
+    assert "EXP-025" in codes(found)
+
+
+# ---- form and age -----------------------------------------------------------------------------------------
+
+
+def test_a_gas_described_as_dust_is_still_a_gas() -> None:
+    exposure = {**ESTIMATE, "concentration": "2 ppm"}
+    chlorine = assessment_of({"agent": "chlorine", "form": "dust", "exposure": exposure})
+    assert chlorine.is_gas
+    assert "EXP-023" in codes(chlorine)
+    mist = assessment_of({"agent": "toluene", "form": "mist", "exposure": exposure})
+    assert mist.is_gas
+    assert mist.is_particle
+
+
+@pytest.mark.parametrize(
+    ("day", "code"), [("2025-06-01", None), ("2025-05-31", "EXP-012"), (None, "EXP-020"), ("2026-05-31", None)]
+)
+def test_old_and_undated_evidence_is_questioned(day: str | None, code: str | None) -> None:
+    found = codes(assessment_of({"agent": "lead", "exposure": {**ESTIMATE, "date": day}}))
+    assert [c for c in found if c in ("EXP-012", "EXP-020")] == ([code] if code else [])
+
+
+# ---- silica Table 1 ---------------------------------------------------------------------------------------
+
+
+def table_1(row: Any, minutes: int = 60, **more: Any) -> dict[str, Any]:
+    exposure = {
+        "kind": "silica-table-1",
+        "row": row.row,
+        "option": str(row.option),
+        "place": row.place,
+        "controls_in_place": [*row.controls, *row.general_controls],
+        "date": "2026-05-01",
+        **more,
+    }
+    return {"agent": "crystalline silica", "exposure": exposure}
+
+
+@published("29 CFR 1926.1153(c)(1), Table 1, all rows: none, APF 10 or APF 25 by place and hours")
+@pytest.mark.parametrize("row", silica_rows(), ids=lambda r: f"{r.row}-{r.option}-{r.place}")
+@pytest.mark.parametrize("hours", [4, 5])
+def test_silica_table_1_row_by_row(row: Any, hours: int) -> None:
+    found = assessment_of(table_1(row), task={"duration": f"{hours} h"})
+    assert not found.is_unknown
+    assert found.floor == float(row.apf_up_to_4_h if hours == 4 else row.apf_over_4_h)
+
+
+@pytest.mark.parametrize("row", silica_rows(), ids=lambda r: f"{r.row}-{r.option}-{r.place}")
+def test_a_row_counts_only_with_every_control(row: Any) -> None:
+    for missing in (*row.controls, *row.general_controls):
+        kept = [c for c in (*row.controls, *row.general_controls) if c != missing]
+        unknown_with("EXP-009", table_1(row, controls_in_place=kept), task={"duration": "1 h"})
+
+
+@published("29 CFR 1926.1153(c)(1), Table 1: rows (iii), (v), (viii) and wet grinding in (xii) exist outdoors only")
+@pytest.mark.parametrize("row", ["iii", "v", "viii", "xix", "0"])
+def test_a_row_that_does_not_exist_is_refused(row: str) -> None:
+    exposure = {"kind": "silica-table-1", "row": row, "place": "indoors", "date": "2026-05-01"}
+    unknown_with("EXP-008", {"agent": "crystalline silica", "exposure": exposure}, task={"duration": "1 h"})
+
+
+def test_table_1_is_for_silica_in_construction_alone() -> None:
+    row = silica_rows()[0]
+    unknown_with("EXP-016", {**table_1(row), "agent": "lead"})
+    unknown_with("EXP-016", table_1(row), task={"industry": "general"})
+
+
+def two_grinding_tasks(hours: tuple[str | None, str | None], people: tuple[list[str], list[str]]) -> list[float | None]:
+    row = next(r for r in silica_rows() if (r.row, r.place) == ("xi", "indoors"))
+    program = described(
+        [table_1(row), {**table_1(row), "id": "second", "task": "u"}],
+        task={"duration": hours[0], "people": people[0]},
+    )
+    other = program.tasks[0].model_copy(update={"id": "u", "duration": _duration(hours[1]), "people": tuple(people[1])})
+    both = program.model_copy(update={"tasks": (program.tasks[0], other)})
+    found = assess(both, DAY)
+    return [found["h0"].floor, found["second"].floor]
+
+
+def _duration(text: str | None) -> Any:
+    return described([], task={"duration": text}).tasks[0].duration
+
+
+@published("29 CFR 1926.1153(c)(3): durations of all Table 1 tasks of a shift add up, and bind every one of them")
+@pytest.mark.parametrize(
+    ("hours", "people", "floors"),
+    [
+        (("3 h", "2 h"), (["jo"], ["jo"]), [25.0, 25.0]),
+        (("2 h", "2 h"), (["jo"], ["jo"]), [10.0, 10.0]),
+        (("3 h", "2 h"), (["jo"], ["sam"]), [10.0, 10.0]),
+        (("3 h", "2 h"), (["jo"], []), [25.0, 25.0]),  # a task that names nobody may be anybody's
+        (("1 h", None), (["jo"], ["jo"]), [25.0, 25.0]),  # an unknown duration may be long
+        (("1 h", None), (["jo"], ["sam"]), [10.0, 25.0]),
+    ],
+)
+def test_durations_add_up_over_tasks_that_share_a_person(
+    hours: tuple[str | None, str | None], people: tuple[list[str], list[str]], floors: list[float]
+) -> None:
+    assert two_grinding_tasks(hours, people) == floors
+
+
+# ---- lead tasks -------------------------------------------------------------------------------------------
+
+
+@published("29 CFR 1926.62(d)(2)(i)-(iv): over the limit up to 10 times; over 500 µg/m³; over 2,500 µg/m³")
+@pytest.mark.parametrize("row", lead_tasks(), ids=lambda r: r.id)
+def test_lead_tasks_row_by_row(row: Any) -> None:
+    found = air_of([{"agent": "lead", "exposure": {"kind": "lead-task", "group": row.group, "task": row.task}}])
+    expected = {"i": (10.0, False), "ii": (10.0, False), "iii": (10.0, True), "iv": (50.0, True)}
+    assert tuple(found.needed) == expected[row.group]
+    assert ("EXP-019" in codes(found.agents[0])) == (row.group == "ii")
+
+
+def test_lead_bounds_rise_against_a_stricter_limit_and_a_long_day() -> None:
+    hazard = {"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "lead burning"}}
+    assert air_of([hazard], task={"shift": "24 h"}).needed.value == pytest.approx(30.0)  # 500 against 400 ÷ 24
+    own = {**hazard, "limit": {"value": "25 ug/m3", "source": "us"}}
+    assert air_of([own]).needed.value == pytest.approx(20.0)
+    group_i = {**own, "exposure": {**hazard["exposure"], "group": "i"}}
+    assert air_of([group_i]).needed.value == pytest.approx(20.0)
+
+
+def test_lead_tasks_are_for_lead_in_construction_alone() -> None:
+    exposure = {"kind": "lead-task", "group": "i", "task": "manual scraping"}
+    unknown_with("EXP-015", {"agent": "lead", "exposure": exposure}, task={"industry": "general"})
+    unknown_with("EXP-015", {"agent": "silica", "exposure": exposure})
+
+
+# ---- several agents, danger -------------------------------------------------------------------------------
+
+
+@published("29 CFR 1910.1000(d)(2)(ii), worked example: 500/1000 + 45/200 + 40/200 = 0.925")
+def test_the_laws_own_mixture() -> None:
+    parts = (("acetone", "500 ppm"), ("2-butanone", "45 ppm"), ("toluene", "40 ppm"))
+    hazards = [
+        {"agent": agent, "form": "vapour", "exposure": {**ESTIMATE, "concentration": level, "averaging": "ceiling"}}
+        for agent, level in parts
+    ]
+    found = air_of(hazards, task={"industry": "general"})
+    assert found.mixture is not None
+    assert found.mixture.value == pytest.approx(0.925)
+    assert not found.needs_mask
+    alone = {**hazards[0], "acts_elsewhere": "a reason"}
+    rest = air_of([alone, *hazards[1:]], task={"industry": "general"}).mixture
+    assert rest is not None
+    assert rest.value == pytest.approx(0.425)
+
+
+@published("NIOSH IDLH value of toluene, 500 ppm")
+@pytest.mark.parametrize(("level", "danger"), [("499 ppm", False), ("500 ppm", True), ("1900 mg/m3", True)])
+def test_a_level_at_its_idlh_value_is_immediately_dangerous(level: str, danger: bool) -> None:
+    hazard = {"agent": "toluene", "form": "vapour", "exposure": samples(sample(level))}
+    found = air_of([hazard])
+    assert found.is_immediately_dangerous is danger
+    if danger:
+        assert "verify" in found.danger[0]
+
+
+def oxygen(lowest: str, altitude: str | None, basis: str | None = "vented") -> Any:
+    return air_of(
+        [],
+        task={"sites": ["s"], "oxygen": {"lowest": lowest, "basis": basis}},
+        organisation={"sites": [{"id": "s", "name": "site", "altitude": altitude}]},
+    )
+
+
+@published("29 CFR 1910.134(d)(2)(iii), Table II with its note")
+@pytest.mark.parametrize("row", oxygen_ranges(), ids=lambda r: str(r.up_to_ft))
+def test_table_ii_row_by_row(row: OxygenRange) -> None:
+    top, least = f"{row.up_to_ft:g}", row.oxygen_min_percent
+    assert oxygen(f"{least} %", f"{top} ft").oxygen == "exception"
+    assert oxygen(f"{least - 0.1:.1f} %", f"{top} ft").oxygen == "idlh"
+    assert oxygen("19.5 %", f"{top} ft").oxygen == "enough"
+
+
+@pytest.mark.parametrize(
+    ("lowest", "altitude", "basis", "case"),
+    [
+        ("19.4 %", "8001 ft", "vented", "idlh"),
+        ("19.4 %", None, "vented", "idlh"),  # sea level is never assumed
+        ("19.4 %", "600 ft", None, "idlh"),  # nobody showed that it stays so
+        ("19.4 %", "600 ft", "vented", "exception"),
+    ],
+)
+def test_the_exception_has_to_be_shown(lowest: str, altitude: str | None, basis: str | None, case: str) -> None:
+    assert oxygen(lowest, altitude, basis).oxygen == case
+
+
+def test_unmeasured_oxygen_counts_in_confined_spaces_and_beside_gases_that_displace_it() -> None:
+    assert air_of([], task={"confined_space": "yes"}).is_immediately_dangerous
+    propane = {"agent": "nitrogen", "form": "gas", "limit": "none published", "exposure": JUDGMENT}
+    assert any("displaces oxygen" in danger for danger in air_of([propane]).danger)
+    assert air_of([], task={"structural_fire": "yes"}).is_immediately_dangerous
+
+
+@settings(deadline=None, max_examples=50)
+@given(st.integers(1, 99999), st.integers(1, 99999), st.dates(date(2020, 1, 1), date(2026, 6, 1)))
+def test_a_higher_level_never_needs_less(one: int, other: int, day: date) -> None:
+    low, high = sorted((one, other))
+    needed = [
+        air_of([{"agent": "lead", "exposure": samples(sample(f"{v} ug/m3", date=day.isoformat()))}]).needed.value
+        for v in (low, high)
+    ]
+    assert needed[0] <= needed[1]

@@ -1,0 +1,218 @@
+"""Levels from evidence: the law's own averages, and that silence, order and units can't flatter."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from published_value import printed, published
+from rules.workplaces import assessment_of, codes, sample, samples
+
+TOLUENE = {"agent": "toluene", "form": "vapour"}
+LEAD = {"agent": "lead"}
+
+
+def level(exposure: dict[str, Any], hazard: dict[str, Any], **more: Any) -> float:
+    governing = assessment_of({**hazard, "exposure": exposure}, **more).governing
+    assert governing is not None
+    return governing.level.value
+
+
+@published("29 CFR 1910.1000(d)(1)(ii), worked example: 81.25 ppm")
+def test_the_laws_own_average() -> None:
+    shift = {"shift": "one"}
+    evidence = samples(sample("150 ppm", 120, **shift), sample("75 ppm", 120, **shift), sample("50 ppm", 240, **shift))
+    assert level(evidence, TOLUENE) == printed("81.25")
+
+
+@published("29 CFR 1926.62(c)(2): 400 divided by the hours worked, 10 hours")
+def test_lead_limit_of_a_long_day_is_set_against_the_average_over_those_hours() -> None:
+    found = assessment_of({**LEAD, "exposure": samples(sample("48 ug/m3", 600))}, task={"shift": "10 h"}).governing
+    assert found is not None
+    assert found.level.limit_value == printed("40")
+    assert found.level.value == printed("48")
+    assert found.value == printed("1.2")
+
+
+def test_long_days_lower_no_other_limit_but_advice_is_noted() -> None:
+    hazard = {**TOLUENE, "exposure": samples(sample("100 ppm", 720))}
+    found = assessment_of(hazard, task={"shift": "12 h"}).governing
+    assert found is not None
+    assert found.level.limit_value == 200.0
+    assert found.level.value == pytest.approx(150.0)  # 100 ppm over 12 hours, divided by 8
+    assert any("Brief and Scala" in note and "0.5" in note for note in found.worked.notes)
+
+
+def test_an_estimate_for_lead_is_set_against_the_lowered_limit_too() -> None:
+    estimate = {"kind": "estimate", "concentration": "45 ug/m3", "by": "A", "basis": "B", "date": "2026-05-01"}
+    assert assessment_of({**LEAD, "exposure": estimate}, task={"shift": "10 h"}).hazard_ratio == pytest.approx(1.125)
+
+
+@pytest.mark.parametrize("said", ["zero", "same"])
+def test_unsampled_time_counts_as_said(said: str) -> None:
+    found = level(samples(sample("40 ppm", 240, rest_of_shift=said)), TOLUENE)
+    assert found == pytest.approx({"zero": 20.0, "same": 40.0}[said])
+
+
+def test_unsampled_time_is_never_assumed() -> None:
+    found = assessment_of({**TOLUENE, "exposure": samples(sample("40 ppm", 240))})
+    assert found.is_unknown
+    assert "EXP-005" in codes(found)
+
+
+def test_samples_of_one_shift_that_disagree_take_the_stricter_word() -> None:
+    one = sample("40 ppm", 120, shift="a", rest_of_shift="zero")
+    other = sample("40 ppm", 120, shift="a", rest_of_shift="same")
+    assert level(samples(one, other), TOLUENE) == level(samples(other, one), TOLUENE) == pytest.approx(40.0)
+
+
+def test_samples_that_may_be_of_one_shift_are_asked_about() -> None:
+    """Two people's half shifts, averaged together, would hide the higher."""
+    found = assessment_of({**TOLUENE, "exposure": samples(sample("400 ppm", 240), sample("1 ppm", 240))})
+    assert found.is_unknown
+    assert "EXP-021" in codes(found)
+
+
+def test_one_name_for_two_days_is_asked_about() -> None:
+    evidence = samples(
+        sample("400 ppm", 120, shift="Jo", rest_of_shift="same"),
+        sample("1 ppm", 120, shift="Jo", rest_of_shift="same") | {"date": "2026-05-09"},
+    )
+    assert "EXP-021" in codes(assessment_of({**TOLUENE, "exposure": evidence}))
+
+
+# ---- short-term limits ----------------------------------------------------------------------------------
+
+
+def in_general(exposure: dict[str, Any]) -> Any:
+    return assessment_of({**TOLUENE, "exposure": exposure}, task={"industry": "general"})
+
+
+@published("29 CFR 1910.1000 Table Z-2, toluene: 200 ppm, ceiling 300 ppm, peak 500 ppm for 10 minutes")
+def test_short_term_limits_need_samples_of_their_own() -> None:
+    found = in_general(samples(sample("20 ppm")))
+    assert not found.is_unknown
+    assert len(found.undetermined) == 2
+    assert codes(found).count("EXP-006") == 2
+    full = in_general(samples(sample("20 ppm"), sample("330 ppm", 10, averaging="ceiling")))
+    assert full.undetermined == ()
+    assert full.hazard_ratio == pytest.approx(1.1)
+    assert {ratio.limit.kind.value for ratio in full.ratios} == {"TWA", "ceiling", "peak"}
+
+
+def test_a_long_sample_is_no_short_term_sample() -> None:
+    found = in_general(samples(sample("20 ppm"), sample("90 ppm", 60, averaging="ceiling")))
+    assert len(found.undetermined) == 2
+
+
+def test_a_short_sample_alone_leaves_the_shift_unknown() -> None:
+    assert in_general(samples(sample("90 ppm", 10, averaging="ceiling"))).is_unknown
+
+
+@published("29 CFR 1910.1045(c)(1)(ii): acrylonitrile, ceiling 10 ppm averaged over 15 minutes")
+def test_a_quarter_hour_ceiling_is_met_by_a_quarter_hour_sample() -> None:
+    evidence = samples(sample("1 ppm"), sample("12 ppm", 15, averaging="STEL"))
+    found = assessment_of({"agent": "acrylonitrile", "form": "vapour", "exposure": evidence})
+    assert found.undetermined == ()
+    assert found.hazard_ratio == pytest.approx(1.2)
+
+
+# ---- below detection, statistics ------------------------------------------------------------------------
+
+
+def test_a_detection_limit_over_the_limit_proves_nothing() -> None:
+    found = assessment_of({**LEAD, "exposure": samples(sample("60 ug/m3", below_detection="yes"))})
+    assert found.is_unknown
+    assert "EXP-007" in codes(found)
+
+
+def test_below_detection_counts_in_full_and_is_said() -> None:
+    evidence = samples(sample("20 ug/m3", shift="a", below_detection="yes"), sample("10 ug/m3", shift="b"))
+    governing = assessment_of({**LEAD, "exposure": evidence}).governing
+    assert governing is not None
+    assert governing.level.value == 20.0
+    assert any("below detection" in note for note in governing.worked.notes)
+
+
+@published("EN 689:2018, 70 % upper confidence limit with k = 2.187 for six samples (secondary sources)")
+def test_six_shifts_are_decided_on_the_upper_confidence_limit() -> None:
+    values = (10.0, 20.0, 40.0, 10.0, 20.0, 40.0)
+    evidence = samples(*(sample(f"{value:g} ug/m3", shift=f"s{i}") for i, value in enumerate(values)))
+    governing = assessment_of({**LEAD, "exposure": evidence}).governing
+    assert governing is not None
+    # geometric mean 20, geometric standard deviation exp(sqrt(4·ln²2/5)) = 1.859; 20 · 1.859^2.187 = 77.6
+    assert governing.level.value == pytest.approx(20.0 * 1.8588**2.187, rel=2e-3)
+    assert any("95th percentile" in note for note in governing.worked.notes)
+
+
+@published("EN 689:2018 preliminary test, three samples: all at or under 0.10 of the limit (secondary sources)")
+@pytest.mark.parametrize(
+    ("highest", "words"), [("5 ug/m3", "passed"), ("6 ug/m3", "no decision"), ("51 ug/m3", "failed")]
+)
+def test_the_preliminary_test_is_noted(highest: str, words: str) -> None:
+    evidence = samples(*(sample(level, shift=level) for level in ("1 ug/m3", "2 ug/m3", highest)))
+    governing = assessment_of({**LEAD, "exposure": evidence}).governing
+    assert governing is not None
+    assert any("EN 689 preliminary test" in note and words in note for note in governing.worked.notes)
+
+
+# ---- properties -----------------------------------------------------------------------------------------
+
+numbers = st.integers(min_value=1, max_value=9999)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.lists(numbers, min_size=1, max_size=8), st.randoms())
+def test_order_of_samples_changes_nothing(values: list[int], random: Any) -> None:
+    results = [sample(f"{value} ug/m3", shift=f"s{i}") for i, value in enumerate(values)]
+    mixed = results[:]
+    random.shuffle(mixed)
+    one = assessment_of({**LEAD, "exposure": samples(*results)})
+    other = assessment_of({**LEAD, "exposure": samples(*mixed)})
+    assert one.hazard_ratio == other.hazard_ratio
+    assert codes(one) == codes(other)
+
+
+@settings(deadline=None, max_examples=40)
+@given(numbers)
+def test_units_change_nothing(value: int) -> None:
+    micro = assessment_of({**LEAD, "exposure": samples(sample(f"{value} ug/m3"))})
+    milli = assessment_of({**LEAD, "exposure": samples(sample(f"{value / 1000:.6f} mg/m3"))})
+    assert micro.hazard_ratio == pytest.approx(milli.hazard_ratio, rel=1e-12)
+
+
+@published("29 CFR 1926.55 Table 1, toluene: 200 ppm, about 750 mg/m³")
+def test_parts_and_mass_agree_through_the_molecular_weight() -> None:
+    mass = assessment_of({**TOLUENE, "exposure": samples(sample("754 mg/m3"))})
+    assert mass.hazard_ratio == pytest.approx(1.0, abs=0.002)
+
+
+@settings(deadline=None, max_examples=40)
+@given(numbers, numbers)
+def test_a_higher_sample_never_lowers_the_level(one: int, other: int) -> None:
+    low, high = sorted((one, other))
+    others = [sample(f"{i} ug/m3", shift=f"x{i}") for i in (10, 20, 30, 40, 50)]
+    ratios = [
+        assessment_of({**LEAD, "exposure": samples(*others, sample(f"{v} ug/m3", shift="s"))}).hazard_ratio or 0.0
+        for v in (low, high)
+    ]
+    highest = [max(v, 50) / 50 for v in (low, high)]
+    assert all(ratio >= least - 1e-12 for ratio, least in zip(ratios, highest, strict=True))
+
+
+# ---- while the task is done -----------------------------------------------------------------------------
+
+
+def test_a_shift_average_is_counted_into_the_hours_of_the_task() -> None:
+    estimate = {"kind": "estimate", "concentration": "100 ppm", "by": "A", "basis": "B", "date": "2026-05-01"}
+    found = assessment_of({**TOLUENE, "exposure": estimate}, task={"duration": "1 h"})
+    assert found.during_task == pytest.approx(800.0)
+    assert found.hazard_ratio == pytest.approx(0.5)
+
+
+def test_without_the_agents_weight_units_are_not_compared() -> None:
+    found = assessment_of({"agent": "asbestos", "form": "fibres", "exposure": samples(sample("1 mg/m3"))})
+    assert found.is_unknown
+    assert "EXP-013" in codes(found)
