@@ -1,12 +1,13 @@
-"""Reads a pack of requirements and picks what is in force on a date.
+"""Joins packs of requirements and picks what is in force on a date.
 
-A pack is a folder of YAML under `progdoc/catalogue/` (its README shows the form), or a user's own folder:
-a later pack adds requirements, and replaces those whose code it repeats.
+A pack is a folder of YAML under `progdoc/catalogue/` (its README shows the form), or a user's own folder: a later
+pack adds requirements, replaces those whose code it repeats, and changes single keys of earlier ones. From the day
+on which its entry is in force it stands in for the earlier one; before that day the earlier one still binds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -16,74 +17,60 @@ from typing import Any
 import yaml
 
 from progdoc.core.citations import Citation, Source
-from progdoc.core.diagnostics import Audience, Scope, Severity
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
-from progdoc.rules.requirement import Condition, NotForTheProgram, Proof, Requirement
+from progdoc.rules.pack import Entry, Pack, citation_of, did_you_mean, pack_fault, read_pack
+from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
+from progdoc.rules.rule_faults import loosening_faults, rule_faults
 
-__all__ = ["Catalogue", "built_in_catalogue", "read_catalogue", "read_sources"]
+__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources"]
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_KEYS = {
-    "code", "name", "citation", "also", "in_force", "until", "per", "applies", "proof", "severity",
-    "scope", "audience", "duty", "what", "why", "fix", "example", "reads",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """Everything that may be asked, in the order of the codes."""
+    """Everything that may be asked, in the order of the codes; of one code the later pack's word stands last."""
 
-    pack: str
-    version: str
+    packs: tuple[PackName, ...]
     requirements: tuple[Requirement, ...]
     not_for_the_program: tuple[NotForTheProgram, ...]
     sources: Mapping[str, Source]
 
+    @property
+    def pack(self) -> str:
+        return "+".join(pack.name for pack in self.packs)
+
+    @property
+    def version(self) -> str:
+        return "+".join(pack.version for pack in self.packs)
+
     def in_force(self, day: date) -> tuple[Requirement, ...]:
-        """Return the requirements that bind on a day."""
-        return tuple(
-            r
-            for r in self.requirements
-            if r.in_force_from <= day and (r.in_force_until is None or day <= r.in_force_until)
-        )
+        """Return the requirements that bind on a day, one a code."""
+        binding: dict[str, Requirement] = {}
+        for requirement in self.requirements:
+            until = requirement.in_force_until
+            if requirement.in_force_from <= day and (until is None or day <= until):
+                binding[requirement.code] = requirement
+        return tuple(binding.values())
 
 
 def read_sources(root: Traversable) -> dict[str, Source]:
     """Return the sources of `sources.yaml` by id."""
-    return {
-        entry["id"]: Source(**{key: str(value) for key, value in entry.items()})
-        for entry in _read(root / "sources.yaml")
-    }
+    try:
+        listed = _LOADER((root / "sources.yaml").read_text(encoding="utf-8")).get_single_data()
+    except (OSError, yaml.YAMLError) as fault:
+        raise ResourceError(f"sources.yaml of the catalogue can't be read: {fault}") from fault
+    return {entry["id"]: Source(**{key: str(value) for key, value in entry.items()}) for entry in listed}
 
 
 def read_catalogue(*packs: Traversable) -> Catalogue:
-    """Return the requirements of all packs, later ones replacing earlier ones of the same code and date."""
-    sources = read_sources(catalogue_root())
-    found: dict[tuple[str, date], Requirement] = {}
-    elsewhere: dict[Citation, NotForTheProgram] = {}
-    name = version = ""
-    for pack in packs:
-        about = _read(pack / "pack.yaml")
-        name, version = about["pack"], str(about["version"])
-        for extra in about.get("sources", ()):
-            sources[extra["id"]] = Source(**{key: str(value) for key, value in extra.items()})
-        for file in sorted((f for f in pack.iterdir() if f.name.endswith(".yaml")), key=lambda f: f.name):
-            if file.name == "pack.yaml":
-                continue
-            content = _read(file)
-            for entry in _entries(content, sources, file.name):
-                found[entry.code, entry.in_force_from] = entry
-            for spared in content.get("not_for_the_program", ()):
-                citation = _citation(spared["citation"], content["source"], sources)
-                elsewhere[citation] = NotForTheProgram(citation, spared["reason"])
-    return Catalogue(
-        pack=name,
-        version=version,
-        requirements=tuple(found[key] for key in sorted(found)),
-        not_for_the_program=tuple(elsewhere[key] for key in sorted(elsewhere)),
-        sources=sources,
-    )
+    """Return the requirements of packs that must be sound: the built-in one, and those of tests."""
+    catalogue, faults = _joined(packs, checked=0)
+    if faults:
+        raise ResourceError("; ".join(f"{fault.location}: {fault.what}" for fault in faults))
+    return catalogue
 
 
 @cache
@@ -92,54 +79,118 @@ def built_in_catalogue() -> Catalogue:
     return read_catalogue(catalogue_root() / "us_federal")
 
 
-def _read(file: Traversable) -> Any:
-    return _LOADER(file.read_text(encoding="utf-8")).get_single_data()
+def catalogue_with(folders: Sequence[Traversable]) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
+    """Return the built-in pack with a user's own laid over it, and all that is wrong with those."""
+    if not folders:
+        return built_in_catalogue(), ()
+    return _joined((catalogue_root() / "us_federal", *folders), checked=1)
 
 
-def _entries(content: Mapping[str, Any], sources: Mapping[str, Source], file: str) -> Iterator[Requirement]:
-    for entry in content.get("requirements", ()):
-        if unknown := set(entry) - _KEYS:
-            raise ResourceError(f"{file}: {entry.get('code')}: unknown keys {sorted(unknown)}")
-        try:
-            yield _requirement(entry, content, sources)
-        except (KeyError, TypeError, ValueError) as fault:
-            raise ResourceError(f"{file}: {entry.get('code')}: {fault!r}") from fault
-
-
-def _requirement(entry: Mapping[str, Any], content: Mapping[str, Any], sources: Mapping[str, Source]) -> Requirement:
-    proof = _proof(entry["proof"])
-    return Requirement(
-        code=entry["code"],
-        name=entry["name"],
-        citation=_citation(entry["citation"], content["source"], sources),
-        also=tuple(_citation(text, content["source"], sources) for text in entry.get("also", ())),
-        in_force_from=entry.get("in_force", content["in_force"]),
-        in_force_until=entry.get("until"),
-        per=entry.get("per", "program"),
-        applies=_condition(entry.get("applies", [])),
-        proof=proof,
-        severity=Severity(entry.get("severity", "required")),
-        scope=Scope(entry.get("scope", "program")),
-        audience=Audience(entry.get("audience", "public")),
-        duty=_line(entry["duty"]),
-        what=_line(entry["what"]),
-        why=_line(entry["why"]),
-        fix=_line(entry["fix"]),
-        example=entry.get("example", "").rstrip(),
-        reads=tuple(sorted({*entry.get("reads", ()), *_paths(proof)})),
+def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
+    """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
+    sources = read_sources(catalogue_root())
+    written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
+    found: dict[tuple[str, int, date], Requirement] = {}
+    spared: dict[Citation, NotForTheProgram] = {}
+    names: list[PackName] = []
+    faults: list[Diagnostic] = []
+    for number, folder in enumerate(folders):
+        pack = read_pack(folder, sources)
+        faults += pack.faults
+        sources = pack.sources
+        names.append(PackName(pack.name, pack.version, pack.title))
+        entries, more = _laid_over(written, pack)
+        faults += more
+        for entry in entries:
+            if number >= checked and checked:
+                wrong = [*rule_faults(entry, written), *loosening_faults(entry, written)]
+                faults += wrong
+                if wrong:
+                    continue
+            requirement = _requirement(entry.keys, sources, names[-1])
+            found[requirement.code, number, requirement.in_force_from] = requirement
+        written |= {entry.keys["code"]: entry.keys for entry in entries}
+        spared |= {citation: NotForTheProgram(citation, reason) for citation, reason in pack.spared}
+    catalogue = Catalogue(
+        packs=tuple(names),
+        requirements=tuple(found[key] for key in sorted(found)),
+        not_for_the_program=tuple(spared[key] for key in sorted(spared)),
+        sources=sources,
     )
+    return catalogue, tuple(faults)
+
+
+def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[list[Entry], list[Diagnostic]]:
+    """Return a pack's entries, each whole: a change is laid over what it changes."""
+    entries: list[Entry] = []
+    faults: list[Diagnostic] = []
+    seen: dict[str, list[Mapping[str, Any]]] = {}
+    for entry in pack.entries:
+        code = entry.keys["code"]
+        if any(_overlap(entry.keys, other) for other in seen.get(code, ())):
+            what = f"{code} stands in this pack twice for the same time."
+            fix = "Give the older one `until:`, or the new rule a code of its own."
+            faults.append(pack_fault("PACK-006", entry.place, what, fix))
+            continue
+        if entry.is_change and code not in written:
+            what = f"{code} is in none of the earlier packs.{did_you_mean(code, written)}"
+            fix = "Name a code that `progdoc explain` knows, or write a whole rule under `requirements`."
+            faults.append(pack_fault("PACK-005", entry.place, what, fix))
+            continue
+        seen.setdefault(code, []).append(entry.keys)
+        older = written.get(code)
+        keys = {**older, **entry.keys} if older and entry.is_change else dict(entry.keys)
+        if older:
+            keys["also"] = _still_answered(older, keys)
+        entries.append(Entry(keys, entry.place, entry.is_change))
+    return entries, faults
+
+
+def _still_answered(older: Mapping[str, Any], keys: Mapping[str, Any]) -> list[str]:
+    """A rule that takes another's place answers the other's paragraphs as well."""
+    cited = dict.fromkeys((*keys.get("also", ()), older["citation"], *older.get("also", ())))
+    return [text for text in cited if text != keys["citation"]]
+
+
+def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    first, second = sorted((one, other), key=lambda keys: keys["in_force"])
+    return bool(first.get("until") is None or second["in_force"] <= first["until"])
+
+
+# ---- an entry to a requirement --------------------------------------------------------------------------
+
+
+def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
+    try:
+        proof = _proof(keys["proof"])
+        return Requirement(
+            code=keys["code"],
+            name=keys["name"],
+            citation=citation_of(keys["citation"], sources),
+            also=tuple(citation_of(text, sources) for text in keys.get("also", ())),
+            in_force_from=keys["in_force"],
+            in_force_until=keys.get("until"),
+            per=keys.get("per", "program"),
+            applies=_condition(keys.get("applies", [])),
+            proof=proof,
+            severity=Severity(keys.get("severity", "required")),
+            scope=Scope(keys.get("scope", "program")),
+            audience=Audience(keys.get("audience", "public")),
+            duty=_line(keys["duty"]),
+            what=_line(keys["what"]),
+            why=_line(keys["why"]),
+            fix=_line(keys["fix"]),
+            example=keys.get("example", "").rstrip(),
+            reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
+            who=_line(keys.get("who", "The employer")),
+            pack=pack,
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as fault:
+        raise ResourceError(f"{keys.get('code')} of the catalogue: {fault!r}") from fault
 
 
 def _line(text: str) -> str:
     return " ".join(text.split())
-
-
-def _citation(text: str, source: str, sources: Mapping[str, Source]) -> Citation:
-    """Read "(f)(2)" of the file's own source, or "us-29cfr1926.62 (d)(2)" of another."""
-    head, _, rest = text.partition(" ")
-    if head in sources:
-        return Citation(sources[head], rest)
-    return Citation(sources[source], text)
 
 
 def _condition(form: Any) -> Condition:

@@ -10,7 +10,7 @@ from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 
-__all__ = ["Condition", "NotForTheProgram", "Proof", "Requirement", "Subject", "Verdict"]
+__all__ = ["Condition", "NotForTheProgram", "PackName", "Proof", "Requirement", "Subject", "Verdict"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,15 @@ class Proof:
     path: str = ""
     value: Any = None
     parts: tuple[Proof, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PackName:
+    """The pack that a requirement comes from, as reports print it."""
+
+    name: str
+    version: str
+    title: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +63,8 @@ class Requirement:
     fix: str
     example: str  # YAML to type
     reads: tuple[str, ...]  # description paths, lists written "people[]"
+    who: str  # who must do it
+    pack: PackName
 
     @property
     def citations(self) -> tuple[str, ...]:
