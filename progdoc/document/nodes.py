@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
 __all__ = [
     "BLOCKS",
@@ -20,7 +21,9 @@ __all__ = [
     "Column",
     "Document",
     "Emphasis",
+    "FieldKind",
     "Figure",
+    "FormField",
     "Formula",
     "Inline",
     "LineBreak",
@@ -89,8 +92,34 @@ class LineBreak:
     pass
 
 
-Inline = Text | Strong | Emphasis | Link | Reference | CitationMark | LineBreak
-INLINES = (Text, Strong, Emphasis, Link, Reference, CitationMark, LineBreak)
+class FieldKind(StrEnum):
+    """What is filled in: a line of words, several lines, a date, one of listed words, a box to tick."""
+
+    LINE = "line"
+    LINES = "lines"
+    DATE = "date"
+    CHOICE = "choice"
+    BOX = "box"
+
+
+@dataclass(frozen=True, slots=True)
+class FormField:
+    """A place to fill in, by hand or on the screen; stands in a paragraph or a cell.
+
+    `label` is for those who do not see the words around it. `value` is what stands there already: of a choice one
+    of the choices, of a box anything for ticked, of a date YYYY-MM-DD.
+    """
+
+    id: str
+    label: str
+    kind: FieldKind = FieldKind.LINE
+    choices: tuple[str, ...] = ()
+    value: str = ""
+    lines: int = 3  # of a field of several
+
+
+Inline = Text | Strong | Emphasis | Link | Reference | CitationMark | LineBreak | FormField
+INLINES = (Text, Strong, Emphasis, Link, Reference, CitationMark, LineBreak, FormField)
 
 # ---- blocks -------------------------------------------------------------------------------------------
 

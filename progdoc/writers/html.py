@@ -18,7 +18,9 @@ from progdoc.document.nodes import (
     Column,
     Document,
     Emphasis,
+    FieldKind,
     Figure,
+    FormField,
     Formula,
     Inline,
     LineBreak,
@@ -350,5 +352,32 @@ def _words(node: Inline, shows: bool) -> str:
             return f' <span class="cite">[{escape(node.text, quote=False)}]</span>' if shows else ""
         case LineBreak():
             return "<br>"
+        case FormField():
+            return _field(node)
         case _:
             assert_never(node)
+
+
+def _field(node: FormField) -> str:
+    """Return a control that works without script and that a pen can fill in too."""
+    named = f'name="{escape(node.id)}" aria-label="{escape(node.label)}"'
+    common = f'class="fill" id="{escape(node.id)}" {named} autocomplete="off"'
+    match node.kind:
+        case FieldKind.LINE:
+            return f'<input type="text" {common} value="{escape(node.value)}">'
+        case FieldKind.DATE:  # "required" lets the stylesheet tell an empty date from a given one
+            return f'<input type="date" {common} value="{escape(node.value)}" required>'
+        case FieldKind.LINES:
+            return f'<textarea {common} rows="{node.lines}">\n{escape(node.value)}</textarea>'
+        case FieldKind.BOX:
+            return f'<input type="checkbox" id="{escape(node.id)}" {named}{" checked" if node.value else ""}>'
+        case FieldKind.CHOICE:
+            choices = "".join(
+                f'<label><input type="radio" name="{escape(node.id)}" value="{escape(choice)}"'
+                f"{' checked' if choice == node.value else ''}> {escape(choice, quote=False)}</label> "
+                for choice in node.choices
+            )
+            group = f'role="radiogroup" aria-label="{escape(node.label)}"'
+            return f'<span class="choices" id="{escape(node.id)}" {group}>{choices.rstrip()}</span>'
+        case _:
+            assert_never(node.kind)

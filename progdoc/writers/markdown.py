@@ -19,7 +19,9 @@ from progdoc.document.nodes import (
     CitationMark,
     Document,
     Emphasis,
+    FieldKind,
     Figure,
+    FormField,
     Formula,
     Inline,
     LineBreak,
@@ -40,7 +42,7 @@ from progdoc.document.nodes import (
 from progdoc.document.references import contents, section_label
 from progdoc.writers.links import is_allowed_href
 from progdoc.writers.markdown_words import as_code, as_link, emphasised, escaped, heading_safe, line_safe
-from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, control_lines, identity
+from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, control_lines, identity, ticked
 
 __all__ = ["markdown_bytes"]
 
@@ -48,6 +50,7 @@ _CONTENTS_DEPTH = 2
 _DEEPEST_HEADING = 6
 _INDENT = "    "  # of what belongs to a list item: the one depth on which the readers agree
 _DRAFT = f"> **DRAFT.** {DRAFT_NOTE}"
+_BLANK = "\\_" * 24  # a line to write on; bare underscores would be a rule or a mark
 _LIST_OR_QUOTE = re.compile(r"-   |\d+\. +|> ")
 
 
@@ -272,5 +275,20 @@ def _words(node: Inline, following: str, to: _Print) -> str:
             return f" {escaped(f'[{node.text}]')}" if to.shows_citations else ""
         case LineBreak():
             return "<br>"
+        case FormField():
+            return _field(node)
         case _:
             assert_never(node)
+
+
+def _field(node: FormField) -> str:
+    """Return what is filled in already, or a place for a pen."""
+    match node.kind:
+        case FieldKind.BOX:
+            return ticked(bool(node.value))
+        case FieldKind.CHOICE:
+            return " ".join(f"{ticked(one == node.value)} {escaped(one)}" for one in node.choices)
+        case FieldKind.LINES if not node.value:
+            return "<br>".join([_BLANK] * node.lines)
+        case _:
+            return escaped(node.value) if node.value else _BLANK

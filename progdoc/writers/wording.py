@@ -5,7 +5,7 @@ from __future__ import annotations
 from progdoc.core.numbers import long_date
 from progdoc.document.nodes import Document
 
-__all__ = ["DRAFT_NOTE", "NOTICE_LABELS", "SIGNATURE_TITLES", "control_lines", "identity"]
+__all__ = ["DRAFT_NOTE", "NOTICE_LABELS", "SIGNATURE_TITLES", "control_lines", "identity", "ticked"]
 
 DRAFT_NOTE = "Not for issue: required points are still open."
 
@@ -36,3 +36,8 @@ def identity(document: Document) -> str:
     revision = f"Revision {document.revision}" if document.revision else ""
     evaluated = f"evaluated on {long_date(document.as_of)}"
     return " · ".join(part for part in (document.organisation, document.title, revision, evaluated) if part)
+
+
+def ticked(is_ticked: bool) -> str:
+    """Return a box to tick, or a ticked one."""
+    return "☒" if is_ticked else "☐"

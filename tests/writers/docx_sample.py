@@ -16,7 +16,9 @@ from progdoc.document.nodes import (
     Column,
     Document,
     Emphasis,
+    FieldKind,
     Figure,
+    FormField,
     Formula,
     Inline,
     LineBreak,
@@ -81,6 +83,10 @@ def long_table(rows: int, columns: int = 7) -> Table:
 
 def _cells(*texts: str) -> tuple[Cell, ...]:
     return tuple(Cell((Text(text),)) for text in texts)
+
+
+def _field(kind: FieldKind) -> FormField:
+    return FormField(f"field.{kind}", f"A {kind} to fill in", kind, ("passed", "failed & repeated"))
 
 
 def _items(prefix: str, *texts: str) -> tuple[ListItem, ...]:
@@ -284,6 +290,7 @@ def _appendices() -> tuple[Section, ...]:
         (
             Row("c1", _cells("Kept by", "the officer, in the workshop")),
             Row("c2", _cells("Copies", "site folder")),
+            *(Row(f"c.{kind}", (*_cells(kind), Cell((_field(kind),)))) for kind in FieldKind),
         ),
         has_header=False,
     )

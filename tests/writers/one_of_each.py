@@ -12,7 +12,9 @@ from progdoc.document.nodes import (
     CitationMark,
     Column,
     Emphasis,
+    FieldKind,
     Figure,
+    FormField,
     Formula,
     Inline,
     LineBreak,
@@ -45,6 +47,7 @@ ONE_OF_EACH_INLINE: dict[type, tuple[Inline, str, str]] = {
     Reference: (Reference("there"), "1 There", "a"),
     CitationMark: (CitationMark("29 CFR 1910.134(h)(1)"), "[29 CFR 1910.134(h)(1)]", "span"),
     LineBreak: (LineBreak(), "", "br"),
+    FormField: (FormField("f", "Result", FieldKind.CHOICE, ("passed",)), "passed", "input"),
 }
 
 ONE_OF_EACH_BLOCK: dict[type, tuple[Block, str, str]] = {

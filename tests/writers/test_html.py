@@ -48,7 +48,7 @@ from progdoc.writers.html import html_bytes
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.links import is_allowed_href
 
-_VOID = {"meta", "br", "col"}
+_VOID = {"meta", "br", "col", "input"}
 
 
 class _Page(HTMLParser):

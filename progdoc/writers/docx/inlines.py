@@ -7,6 +7,7 @@ from typing import assert_never
 from progdoc.document.nodes import (
     CitationMark,
     Emphasis,
+    FormField,
     Inline,
     LineBreak,
     Link,
@@ -14,6 +15,7 @@ from progdoc.document.nodes import (
     Strong,
     Text,
 )
+from progdoc.writers.docx.content_controls import content_control
 from progdoc.writers.docx.words import run
 from progdoc.writers.docx.writing import Writing
 from progdoc.writers.links import is_allowed_href
@@ -61,6 +63,8 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
             return run(f" [{node.text}]", _look(traits, "Citation")) if writing.shows_citations else ""
         case LineBreak():
             return "<w:r><w:br/></w:r>"
+        case FormField():
+            return content_control(node, next(writing.controls))
         case _:
             assert_never(node)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from progdoc.document.nodes import Cell, Column, Figure, Row, Signatures, Table, Text
+from progdoc.document.nodes import Cell, Column, Figure, FormField, Row, Signatures, Table, Text
 from progdoc.writers.docx.inlines import inlines
 from progdoc.writers.docx.words import attribute, field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
@@ -18,6 +18,7 @@ _HEAD_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="E3E8EC"/>'
 _KEY_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="F3F5F7"/>'
 _SIGNING_HEIGHT = 964  # 17 mm, enough for a hand
 _SIGNING_SHARES = (3, 3, 4, 2)
+_FILLING_HEIGHT = 510  # 9 mm: a line for a pen
 _SIGNING_GRID = (
     "<w:tblBorders>"
     + "".join(
@@ -51,8 +52,13 @@ def table(node: Table, writing: Writing, place: Place) -> Iterator[str]:
     if node.has_header:
         titles = [run(column.title) for column in node.columns]
         rows.insert(0, _header(titles, node.columns, widths))
-    yield frame(widths, "".join(rows), place, node.caption, node.has_header)
+    borders = _SIGNING_GRID if any(map(_is_filled_in, node.rows)) else ""
+    yield frame(widths, "".join(rows), place, node.caption, node.has_header, borders)
     yield GAP
+
+
+def _is_filled_in(row: Row) -> bool:
+    return any(isinstance(child, FormField) for cell in row.cells for child in cell.children)
 
 
 def plain_table(titles: tuple[str, ...], shares: tuple[int, ...], lines: Sequence[tuple[str, ...]]) -> Table:
@@ -131,6 +137,9 @@ def _header(titles: list[str], columns: tuple[Column, ...], widths: list[int]) -
 
 def _row(row: Row, node: Table, widths: list[int], writing: Writing) -> str:
     cells = (*row.cells, *[Cell(())] * (len(node.columns) - len(row.cells)))
+    is_form = _is_filled_in(row)
+    height = f'<w:trHeight w:val="{_FILLING_HEIGHT}" w:hRule="atLeast"/>' if is_form else ""
+    middle = '<w:vAlign w:val="center"/>' if is_form else ""
     xml = ""
     for n, (column, cell, width) in enumerate(zip(node.columns, cells, widths, strict=True)):
         content = inlines(cell.children, writing)
@@ -139,8 +148,8 @@ def _row(row: Row, node: Table, widths: list[int], writing: Writing) -> str:
             content = writing.bookmarks.around(row.id, content)
         style = "TableKey" if is_key else "TableText"
         text = paragraph(style, content, _RIGHT if column.numeric else "")
-        xml += _cell(text, width, _KEY_FILL if is_key else "")
-    return f"<w:tr><w:trPr><w:cantSplit/></w:trPr>{xml}</w:tr>"
+        xml += _cell(text, width, (_KEY_FILL if is_key else "") + middle)
+    return f"<w:tr><w:trPr><w:cantSplit/>{height}</w:trPr>{xml}</w:tr>"
 
 
 def _cell(content: str, width: int, properties: str) -> str:

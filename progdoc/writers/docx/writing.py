@@ -30,6 +30,7 @@ class Writing:
     shows_citations: bool
     captions: dict[str, int] = field(default_factory=dict)  # how far Word has counted, by label
     drawings: Iterator[int] = field(default_factory=lambda: count(1))
+    controls: Iterator[int] = field(default_factory=lambda: count(2001))  # 1001 is the contents'
 
 
 @dataclass(frozen=True, slots=True)
