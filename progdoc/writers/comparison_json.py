@@ -1,0 +1,64 @@
+"""A comparison for other programs, in the format "progdoc-comparison/1". Its keys are public and only ever added to."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+
+from progdoc.compare.changes import Change, Comparison, Side
+
+__all__ = ["FORMAT", "comparison_json"]
+
+FORMAT = "progdoc-comparison/1"
+
+
+def comparison_json(comparison: Comparison, left_out: int = 0) -> bytes:
+    """Return the comparison as JSON.
+
+    Parameters
+    ----------
+    left_out
+        How many changes name workers and were left out of a comparison to be handed on.
+    """
+    value = {
+        "format": FORMAT,
+        "on": comparison.on.isoformat(),
+        "old": _side(comparison.old),
+        "new": _side(comparison.new),
+        "changed": not comparison.is_empty,
+        "restricted": left_out,
+        "meaning": _changes(comparison.meaning),
+        "description": _changes(comparison.description),
+        "text": {
+            "words_taken_out": comparison.words_taken_out,
+            "words_put_in": comparison.words_put_in,
+            "sections": _changes(comparison.text),
+        },
+    }
+    return (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")
+
+
+def _side(side: Side) -> dict[str, object]:
+    return {
+        "name": side.name,
+        "title": side.title,
+        "revision": side.revision,
+        "rules": side.rules,
+        "issued": side.is_issued,
+    }
+
+
+def _changes(changes: Iterable[Change]) -> list[dict[str, object]]:
+    return [
+        {
+            "kind": change.kind,
+            "place": change.place,
+            "was": change.was,
+            "what": change.what,
+            "old": change.old,
+            "new": change.new,
+            "direction": change.direction,
+            "cause": change.cause,
+        }
+        for change in changes
+    ]
