@@ -42,7 +42,7 @@ class Parameter:
 
 _L = "29 CFR 1910.134"
 PARAMETERS: tuple[Parameter, ...] = (
-    Parameter("mask_from", "share of a limit for masks", "lower", Dimension.PERCENT, "100 %", f"{_L}(a)(2)"),
+    Parameter("mask_from", "share of a limit for masks", "lower", Dimension.PERCENT, "", ""),
     Parameter("dust_masks", "dust masks", "no", None, "", ""),
     Parameter("air_purifying", "air-purifying masks", "no", None, "", ""),
     Parameter("least_oxygen", "least oxygen", "higher", Dimension.PERCENT, "19.5 %", f"{_L}(b)"),

@@ -9,7 +9,7 @@ from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
-from progdoc.model.masks import Filter, Mask, Mode
+from progdoc.model.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.quantities import Quantity, unit_symbol
 from progdoc.rules.exposure import Assessment
 from progdoc.rules.levels import in_limit_unit
@@ -18,6 +18,7 @@ from progdoc.rules.tables import assigned_factors_for
 
 __all__ = ["Credit", "MaskCeiling", "ceilings", "credit_of", "is_negative_pressure"]
 
+_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): fit factor 100 and the usual safety factor of ten
 _TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
 
@@ -50,8 +51,8 @@ class MaskCeiling:
 
 
 def is_negative_pressure(mask: Mask) -> bool:
-    """Return whether a mask works at negative pressure; demand mode counts as such (our choice)."""
-    return mask.mode in (Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND)
+    """Return whether a mask seals to the face at negative pressure; demand mode counts as such (our choice)."""
+    return mask.facepiece not in _LOOSE and mask.mode in (Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND)
 
 
 def credit_of(mask: Mask, qualitative_only: bool, cap: Bound | None = None) -> Credit:

@@ -1,0 +1,87 @@
+"""The other direction: which classes of mask would do, and why weaker ones do not."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from published_value import published
+from rules.workplaces import DAY, described, sample, samples
+
+from progdoc.rules.classes import ClassVerdict, classes_for, mask_classes
+from progdoc.rules.selection import select
+
+
+def classes(hazards: list[dict[str, Any]], **more: Any) -> dict[str, ClassVerdict]:
+    program = described(hazards, **more)
+    return {v.kind.id: v for v in classes_for(program, select(program, DAY).air["t"])}
+
+
+def would_do(hazards: list[dict[str, Any]], **more: Any) -> list[str]:
+    return [name for name, verdict in classes(hazards, **more).items() if verdict.would_do]
+
+
+def lead_at(level: str) -> list[dict[str, Any]]:
+    return [{"agent": "lead", "exposure": samples(sample(level))}]
+
+
+@published("29 CFR 1910.134(d)(3)(i)(A), Table 1: 10, 25, 50, 1,000 and 10,000 times the limit")
+@pytest.mark.parametrize(
+    ("level", "first"),
+    [
+        ("500 ug/m3", "dust-mask"),
+        ("1250 ug/m3", "powered-loose"),
+        ("2500 ug/m3", "full-facepiece"),
+        ("50000 ug/m3", "powered-hood-tested"),
+    ],
+)
+def test_the_least_burdensome_class_comes_first(level: str, first: str) -> None:
+    assert would_do(lead_at(level))[0] == first
+
+
+def test_each_weaker_class_says_why_it_fails() -> None:
+    found = classes(lead_at("1250 ug/m3"))
+    assert found["half-mask"].reasons[0].code == "SEL-003"
+    assert found["half-mask"].reasons[0].words["needed"] == "25"
+
+
+def test_qualitative_tests_hold_back_the_full_facepiece() -> None:
+    found = classes(lead_at("1250 ug/m3"), protocols=["saccharin"])
+    assert not found["full-facepiece"].would_do
+    assert "qualitative" in found["full-facepiece"].note
+    assert found["powered-full-facepiece"].would_do
+
+
+@published("29 CFR 1910.134(d)(2)(i): two kinds of mask for immediately dangerous air")
+def test_only_two_classes_serve_in_immediately_dangerous_air() -> None:
+    assert would_do([{"agent": "lead"}]) == ["airline-auxiliary", "scba"]
+
+
+@published("29 CFR 1910.1052(g)(3)(i): methylene chloride, atmosphere-supplying and no half masks")
+def test_a_standard_rules_out_classes() -> None:
+    exposure = {"kind": "estimate", "concentration": "200 ppm", "by": "A", "basis": "B", "averaging": "ceiling"}
+    found = would_do([{"agent": "methylene chloride", "form": "vapour", "exposure": exposure}])
+    assert found == [
+        *("airline-loose", "airline-hood-tested", "airline-full", "airline-demand-full", "airline-auxiliary", "scba")
+    ]
+
+
+def test_a_dust_mask_takes_no_cartridge() -> None:
+    vapour = [{"agent": "toluene", "form": "vapour", "exposure": samples(sample("400 ppm"))}]
+    found = classes(vapour)
+    assert found["dust-mask"].reasons[0].code == "SEL-006"
+    assert found["half-mask"].would_do
+
+
+def test_classes_are_told_apart() -> None:
+    kinds = mask_classes()
+    assert len({kind.id for kind in kinds}) == len({kind.name for kind in kinds}) == len(kinds)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(1, 90_000), st.integers(1, 90_000))
+def test_worse_air_never_widens_the_choice(one: int, other: int) -> None:
+    low, high = sorted((one, other))
+    assert set(would_do(lead_at(f"{high} ug/m3"))) <= set(would_do(lead_at(f"{low} ug/m3")))

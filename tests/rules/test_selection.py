@@ -1,0 +1,516 @@
+"""Verdicts on masks: Table 1 and the standards' tables through the public door, and every reason for a no."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from published_value import published
+from rules.workplaces import air_of, codes, described, sample, samples, verdict_of
+
+from progdoc.model.masks import Facepiece, Mode
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.reasons import CAUTIONS
+from progdoc.rules.selection import _WORST_FIRST, MaskVerdict
+from progdoc.rules.tables import butadiene_masks, substance_standards
+
+HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
+FULL = {"facepiece": "full-facepiece", "mode": "air-purifying"}
+DUST = {"facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "P100"}
+HOOD = {"facepiece": "hood", "mode": "powered"}
+SCBA = {"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min"}
+AIRLINE = {"facepiece": "full-facepiece", "mode": "airline-pressure-demand"}
+QUALITATIVE = ["saccharin"]
+
+
+def at(level: str, agent: str = "lead", form: str = "dust", **more: Any) -> list[dict[str, Any]]:
+    return [{"agent": agent, "form": form, "irritates_eyes": "no", **more, "exposure": samples(sample(level))}]
+
+
+def only(code: str, verdict: MaskVerdict) -> None:
+    assert code in codes(verdict)
+    assert not verdict.is_adequate
+
+
+# ---- protection factors -------------------------------------------------------------------------------------
+
+# 29 CFR 1910.134(d)(3)(i)(A), Table 1: typed from the printed table; None is a blank cell. Columns: quarter mask,
+# half mask, full facepiece, helmet or hood, loose-fitting facepiece.
+TABLE_1 = {
+    "air-purifying": (5, 10, 50, None, None),
+    "powered": (None, 50, 1000, 25, 25),
+    "airline-demand": (None, 10, 50, None, None),
+    "airline-continuous-flow": (None, 50, 1000, 25, 25),
+    "airline-pressure-demand": (None, 50, 1000, None, None),
+    "scba-demand": (None, 10, 50, 50, None),
+    "scba-pressure-demand": (None, None, 10000, 10000, None),
+}
+COLUMNS = ("quarter-mask", "half-mask", "full-facepiece", "hood", "loose-fitting")
+CELLS = [(mode, face, apf) for mode, row in TABLE_1.items() for face, apf in zip(COLUMNS, row, strict=True)]
+
+
+@published("29 CFR 1910.134(d)(3)(i)(A), Table 1, cell by cell")
+@pytest.mark.parametrize(("mode", "facepiece", "apf"), CELLS)
+def test_table_1_cell_by_cell(mode: str, facepiece: str, apf: int | None) -> None:
+    mask = {"mode": mode, "facepiece": facepiece}
+    if apf is None:
+        only("SEL-004", verdict_of(at("60 ug/m3"), mask))
+        return
+    just = verdict_of(at(f"{50 * apf} ug/m3"), mask)
+    assert just.credit.apf == apf
+    assert "SEL-003" not in codes(just)
+    assert just.margin == pytest.approx(100_000 / (50 * apf) if 50 * apf > 100_000 else 1.0)
+    over = verdict_of(at(f"{50 * apf + 1} ug/m3"), mask)
+    only("SEL-003", over)
+
+
+@published("29 CFR 1910.134, Table 1, note 4: 1,000 only with the maker's test evidence, else 25")
+@pytest.mark.parametrize("mode", ["powered", "airline-continuous-flow"])
+@pytest.mark.parametrize("facepiece", ["hood", "helmet"])
+def test_hoods_need_evidence(mode: str, facepiece: str) -> None:
+    mask = {"mode": mode, "facepiece": facepiece}
+    assert verdict_of(at("60 ug/m3"), mask).credit.apf == 25
+    assert verdict_of(at("60 ug/m3"), {**mask, "hood_evidence": "report"}).credit.apf == 1000
+
+
+@published("29 CFR 1910.134, Table 1, note 3: filtering facepieces count as half masks")
+def test_a_dust_mask_counts_as_a_half_mask() -> None:
+    assert verdict_of(at("60 ug/m3"), DUST).credit.apf == 10
+    only("SEL-004", verdict_of(at("60 ug/m3"), {**DUST, "mode": "powered"}))
+
+
+@published("29 CFR 1910.134(f)(6) and interpretation letter of 15 January 1999: qualitative tests support 10")
+@pytest.mark.parametrize(
+    ("mode", "apf"),
+    [
+        ("air-purifying", 10),
+        ("airline-demand", 10),
+        ("scba-demand", 10),
+        ("powered", 1000),
+        ("scba-pressure-demand", 10000),
+    ],
+)
+def test_qualitative_tests_end_negative_pressure_at_ten(mode: str, apf: int) -> None:
+    mask = {"facepiece": "full-facepiece", "mode": mode}
+    assert verdict_of(at("60 ug/m3"), mask, protocols=QUALITATIVE).credit.apf == apf
+    assert verdict_of(at("60 ug/m3"), mask, protocols=[]).credit.apf == apf
+
+
+def test_a_quantitative_test_for_dust_masks_supports_no_full_facepiece() -> None:
+    verdict = verdict_of(at("600 ug/m3"), FULL, protocols=["ambient-cnc-short-filtering"])
+    assert verdict.credit.apf == 10
+    only("SEL-003", verdict)
+
+
+def test_a_lower_bound_has_to_be_exceeded() -> None:
+    hazard = [{"agent": "lead", "irritates_eyes": "no", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}}]
+    only("SEL-003", verdict_of(hazard, HALF))
+    assert verdict_of(hazard, FULL).is_adequate
+
+
+# ---- maximum use concentration ------------------------------------------------------------------------------
+
+
+@published("29 CFR 1910.134(d)(3)(i)(B)(3): no higher than IDLH or the cartridge's own limit")
+def test_caps_bind_below_the_protection_factor() -> None:
+    vapour = at("450 ppm", "toluene", "vapour")
+    capped = described(vapour, FULL, ("ov",), filters=[])
+    assert capped  # the description stands by itself
+    verdict = verdict_of(vapour, FULL, ("ov",))
+    assert verdict.ceilings[0].value == 500.0
+    assert verdict.ceilings[0].governed_by == "idlh"
+    assert verdict.margin == pytest.approx(500 / 450)
+    cartridge = [{"id": "ov", "gases": ["organic-vapour"], "most": "0.4 ppm"}]
+    small = verdict_of(vapour, FULL, ("ov",), filters=cartridge)
+    only("SEL-005", small)
+    assert small.margin == pytest.approx(0.4 / 450)
+
+
+def test_the_cartridge_is_judged_on_the_level_during_the_task() -> None:
+    """350 ppm for an hour is 44 ppm over the shift, and still 350 ppm at the cartridge."""
+    short = [{"agent": "toluene", "form": "vapour", "exposure": samples(sample("350 ppm", 60, rest_of_shift="zero"))}]
+    cartridge = [{"id": "ov", "gases": ["organic-vapour"], "most": "300 ppm"}]
+    only("SEL-005", verdict_of(short, FULL, ("ov",), task={"duration": "1 h"}, filters=cartridge))
+
+
+def test_units_of_the_cartridge_limit_do_not_hide_it() -> None:
+    vapour = at("300 ppm", "toluene", "vapour")
+    mass = [{"id": "ov", "gases": ["organic-vapour"], "most": "1000 mg/m3"}]  # about 265 ppm
+    only("SEL-005", verdict_of(vapour, FULL, ("ov",), filters=mass))
+
+
+@published("29 CFR 1910.134(d)(2)(i): pressure-demand SCBA of 30 minutes, or airline with auxiliary supply")
+@pytest.mark.parametrize(
+    ("mask", "serves"),
+    [
+        (SCBA, True),
+        ({**SCBA, "service_time": "29 min"}, False),
+        ({**SCBA, "service_time": None}, False),
+        ({**SCBA, "facepiece": "hood"}, False),
+        ({**SCBA, "mode": "scba-demand"}, False),
+        ({**AIRLINE, "auxiliary_air": "yes"}, True),
+        (AIRLINE, False),
+        ({**AIRLINE, "mode": "airline-continuous-flow", "auxiliary_air": "yes"}, False),
+        ({"facepiece": "full-facepiece", "mode": "powered"}, False),
+        (FULL, False),
+        (DUST, False),
+    ],
+)
+@pytest.mark.parametrize(
+    "air",
+    [
+        {"hazards": at("600 ppm", "toluene", "vapour")},
+        {"hazards": [{"agent": "lead"}]},
+        {"hazards": [], "task": {"immediately_dangerous": "yes"}},
+        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x"}}},
+    ],
+)
+def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool, air: dict[str, Any]) -> None:
+    verdict = verdict_of(air["hazards"], mask, ("ov", "p100"), task=air.get("task"))
+    assert verdict.is_adequate is serves
+    assert ("SEL-001" in codes(verdict)) is not serves
+
+
+@published("29 CFR 1910.134(d)(2)(iii): inside Table II any atmosphere-supplying mask, no air-purifying one")
+def test_thin_air_inside_table_ii() -> None:
+    more: dict[str, Any] = {
+        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x"}},
+        "organisation": {"sites": [{"id": "s", "name": "s", "altitude": "100 ft"}]},
+    }
+    only("SEL-002", verdict_of([], FULL, **more))
+    assert verdict_of([], AIRLINE, **more).is_adequate
+
+
+@published("29 CFR 1910.134, note to Table II: oxygen-enriched air above 14,000 feet")
+def test_very_high_sites_need_enriched_air() -> None:
+    site = {"sites": [{"id": "s", "name": "s", "altitude": "14001 ft"}]}
+    more: dict[str, Any] = {"task": {"sites": ["s"]}, "organisation": site}
+    only("SEL-022", verdict_of(at("60 ug/m3"), SCBA, **more))
+
+
+def test_an_escape_mask_is_for_nothing_else() -> None:
+    only("SEL-010", verdict_of(at("60 ug/m3"), {**SCBA, "escape_only": "yes"}))
+
+
+# ---- form, filters, cartridges ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("form", "fitted", "code"),
+    [
+        ("vapour", ("p100",), "SEL-006"),
+        ("vapour", ("ov",), None),
+        ("vapour", ("acid",), "SEL-009"),
+        ("mist-and-vapour", ("ov",), "SEL-007"),
+        ("mist-and-vapour", ("p100",), "SEL-006"),
+        ("mist-and-vapour", ("ov", "p100"), None),
+        ("mist-and-vapour", (), "SEL-006"),
+        ("dust", ("p100",), "SEL-006"),  # a solvent "dust": its vapour passes
+    ],
+)
+def test_gas_and_particles_each_need_their_own(form: str, fitted: tuple[str, ...], code: str | None) -> None:
+    verdict = verdict_of(at("400 ppm", "toluene", form), FULL, fitted)
+    if code is None:
+        assert verdict.is_adequate
+    else:
+        only(code, verdict)
+
+
+def test_an_agent_under_its_limit_needs_no_cartridge_unless_the_mixture_does() -> None:
+    lead = at("100 ug/m3")
+    trace = [{"agent": "toluene", "form": "vapour", "exposure": samples(sample("100 ppm"))}]  # half its limit
+    assert verdict_of([*lead, *trace], HALF, ("p100",)).is_adequate  # 2/10 + 0.5 behind the mask
+    more = [{"agent": "toluene", "form": "vapour", "exposure": samples(sample("190 ppm"))}]
+    only("SEL-006", verdict_of([*lead, *more], HALF, ("p100",)))  # 2/10 + 0.95
+    only("SEL-006", verdict_of([*lead, *trace], HALF, ("p100",), task={"required_by": "the host"}))
+
+
+def test_cartridge_classes_and_labels() -> None:
+    sulfide = at("15 ppm", "hydrogen sulfide", "gas")
+    assert "SEL-011" in codes(verdict_of(sulfide, FULL, ("acid",)))
+    labelled = [{"id": "acid", "gases": ["acid-gas"], "agents": ["hydrogen sulfide"]}]
+    assert verdict_of(sulfide, FULL, ("acid",), filters=labelled).is_adequate
+    multi = [{"id": "multi", "gases": ["multi-gas"]}]
+    assert "SEL-011" in codes(verdict_of(at("400 ppm", "toluene", "vapour"), FULL, ("multi",), filters=multi))
+    only("SEL-009", verdict_of(at("300 ppm", "methyl alcohol", "vapour"), FULL, ("ov",)))
+
+
+@published("42 CFR 84.170(b)-(c): N filters where there is no oil")
+def test_oil_and_n_filters() -> None:
+    mist = at("6 mg/m3", "oil mist", "mist")
+    only("SEL-008", verdict_of([{**mist[0], "oil": "yes"}], HALF, ("n95",)))
+    only("SEL-018", verdict_of(mist, HALF, ("n95",)))
+    assert verdict_of([{**mist[0], "oil": "no"}], HALF, ("n95",)).is_adequate
+    assert verdict_of([{**mist[0], "oil": "yes"}], HALF, ("p100",)).is_adequate
+
+
+def test_a_filter_of_another_mask_voids_the_approval() -> None:
+    only("SEL-023", verdict_of(at("60 ug/m3"), {**HALF, "filters": ["hepa"]}, ("p100",)))
+
+
+def test_gear_must_stay_off_the_seal() -> None:
+    task = {"gear": ["spectacles", "gloves"]}
+    only("SEL-017", verdict_of(at("60 ug/m3"), HALF, task=task))
+    assert verdict_of(at("60 ug/m3"), HALF, task={**task, "gear_clear_of_seal": "yes"}).is_adequate
+    assert verdict_of(at("60 ug/m3"), HOOD, ("hepa",), task=task).is_adequate
+
+
+# ---- silence ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("mask", [{"mode": "air-purifying"}, {"facepiece": "half-mask"}, {}])
+def test_a_mask_nobody_described_is_not_adequate(mask: dict[str, Any]) -> None:
+    only("SEL-018", verdict_of(at("60 ug/m3"), mask))
+
+
+def test_a_form_nobody_stated_is_not_protected_against() -> None:
+    hazard = [{"agent": "toluene", "form": None, "exposure": samples(sample("400 ppm"))}]
+    only("SEL-018", verdict_of(hazard, HALF, ("p100",)))
+
+
+def test_a_short_term_limit_without_level_is_not_shown_to_be_met() -> None:
+    verdict = verdict_of(at("100 ppm", "toluene", "vapour"), FULL, ("ov",), task={"industry": "general"})
+    only("SEL-018", verdict)
+
+
+def test_one_mask_named_twice_has_to_do_with_each_set_of_filters() -> None:
+    uses = [{"mask": "m", "filters": ["p100"]}, {"mask": "m", "filters": ["ov"]}]
+    for order in (uses, uses[::-1]):
+        only("SEL-007", verdict_of(at("60 ug/m3"), HALF, task={"masks": order}))
+
+
+# ---- substance standards ------------------------------------------------------------------------------------
+
+STANDARD_AGENTS = {
+    "silica-crystalline": "crystalline silica",
+    "chromium-vi": "chromium (VI)",
+    "arsenic-inorganic": "inorganic arsenic",
+    "1-3-butadiene": "1,3-butadiene",
+}
+
+
+def two_times_the_limit(row: Any) -> list[dict[str, Any]]:
+    """An agent a little over its limit, as dust and vapour both, so that every rule of its standard shows."""
+    agent = STANDARD_AGENTS.get(row.agent, row.agent.replace("-", " "))
+    limits = air_of([{"agent": agent, "form": "dust"}], task={"industry": row.industry}).agents[0].limits
+    if not limits:
+        limits = air_of([{"agent": agent, "form": "vapour"}], task={"industry": row.industry}).agents[0].limits
+    to_micro = {"mg/m3": 1000.0}
+    amounts = [x for x in limits if x.kind.value == "TWA" and x.value]
+    twa = min(amounts, key=lambda x: (x.value or 0) * to_micro.get(x.unit, 1.0))
+    level = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    level["concentration"] = f"{2 * (twa.value or 0):.6f} {twa.unit}"
+    form = "vapour" if twa.unit in ("ppm", "ppb") else "dust"
+    return [{"agent": agent, "form": form, "exposure": level}]
+
+
+@published("the mask paragraphs of the substance standards, as summarised row by row")
+@pytest.mark.parametrize("row", substance_standards(), ids=lambda r: f"{r.agent}-{r.industry}")
+def test_every_row_of_the_substance_standards(row: Any) -> None:
+    hazard = two_times_the_limit(row)
+    task = {"industry": row.industry}
+
+    def found(mask: dict[str, Any], fitted: tuple[str, ...], **more: Any) -> list[str]:
+        described_hazard = [{**hazard[0], **more}]
+        return codes(verdict_of(described_hazard, mask, fitted, task=task))
+
+    assert ("SEL-013" in found(DUST, ())) is (row.filtering_facepiece == "forbidden")
+    assert ("SEL-012" in found(FULL, ("ov", "p100"))) is (row.air_purifying == "forbidden")
+    barred_by_eyes = row.half_mask in ("not-if-irritating", "forbidden")
+    goggles = row.half_mask == "with-gas-proof-goggles"
+    assert ("SEL-014" in found(HALF, ("ov", "p100"), irritates_eyes="yes")) is (barred_by_eyes or goggles)
+    assert ("SEL-014" in found(HALF, ("ov", "p100"), irritates_eyes="no")) is (row.half_mask == "forbidden" or goggles)
+    assert ("SEL-014" in found(FULL, ("ov", "p100"), irritates_eyes="yes")) is False
+    if hazard[0]["form"] == "dust":
+        assert ("SEL-016" in found(HALF, ("n95",))) is (row.particle_filter == "HEPA")
+        assert "SEL-016" not in found(HALF, ("p100",))
+
+
+@published("29 CFR 1910.1048(g)(3)(ii): half mask against formaldehyde only with gas-proof goggles")
+def test_formaldehyde_and_goggles() -> None:
+    hazard = [
+        {
+            "agent": "formaldehyde",
+            "form": "gas",
+            "exposure": samples(sample("1 ppm"), sample("3 ppm", 15, averaging="STEL")),
+        }
+    ]
+    cartridge = [{"id": "f", "gases": ["formaldehyde"]}]
+    only("SEL-014", verdict_of(hazard, HALF, ("f",), filters=cartridge))
+    worn = {"gear": ["goggles"], "gear_clear_of_seal": "yes"}
+    assert verdict_of(hazard, HALF, ("f",), task=worn, filters=cartridge).is_adequate
+
+
+@published("29 CFR 1910.1043(f)(3)(i): cotton dust, dust masks up to 5 times, HEPA over 10 times the limit")
+def test_cotton_dust() -> None:
+    general = {"task": {"industry": "general"}}
+    assert "SEL-013" not in codes(verdict_of(at("1000 ug/m3", "cotton dust"), DUST, **general))
+    assert "SEL-013" in codes(verdict_of(at("1001 ug/m3", "cotton dust"), DUST, **general))
+    assert "SEL-016" not in codes(verdict_of(at("2000 ug/m3", "cotton dust"), FULL, ("n95",), **general))
+    assert "SEL-016" in codes(verdict_of(at("2001 ug/m3", "cotton dust"), FULL, ("n95",), **general))
+
+
+@published("29 CFR 1910.1018(h)(3)(i)(B): no half mask against arsenic trichloride")
+def test_arsenic_trichloride() -> None:
+    vapour = [{"agent": "inorganic arsenic", "form": "vapour", "exposure": samples(sample("20 ug/m3"))}]
+    assert "SEL-014" in codes(verdict_of(vapour, HALF))
+    assert "SEL-014" not in codes(verdict_of(at("20 ug/m3", "inorganic arsenic"), HALF))
+
+
+@published("29 CFR 1926.1101(h)(1), (h)(3)(iii)-(iv): masks by class of asbestos work")
+def test_asbestos_asks_for_the_class_of_work() -> None:
+    hazard = [
+        {
+            "agent": "asbestos",
+            "form": "fibres",
+            "exposure": samples(sample("0.3 f/cc"), sample("0.5 f/cc", 30, averaging="ceiling")),
+        }
+    ]
+    verdict = verdict_of(hazard, HALF)
+    assert codes(verdict)[-1] == "SEL-020"
+
+
+def butadiene(level: str) -> list[dict[str, Any]]:
+    exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    return [
+        {
+            "agent": "1,3-butadiene",
+            "form": "gas",
+            "irritates_eyes": "no",
+            "exposure": {**exposure, "concentration": level},
+        }
+    ]
+
+
+@published("29 CFR 1910.1051(h)(3)(i), Table 1, row by row")
+@pytest.mark.parametrize("row", butadiene_masks(), ids=lambda r: f"{r.up_to_ppm}-{r.mode}")
+def test_butadiene_table_row_by_row(row: Any) -> None:
+    cartridge = [{"id": "b", "agents": ["1,3-butadiene"]}]
+    for facepiece in row.facepieces:
+        mask = {
+            "facepiece": "hood" if facepiece == "helmet-or-hood" else facepiece,
+            "mode": row.mode,
+            "auxiliary_air": "yes",
+            "service_time": "30 min",
+        }
+        level = row.up_to_ppm or 1500.0
+        verdict = verdict_of(butadiene(f"{level:g} ppm"), mask, ("b",), filters=cartridge)
+        assert verdict.is_adequate, (facepiece, codes(verdict))
+        higher = max(
+            (r.up_to_ppm or 1e9 for r in butadiene_masks() if r.mode == row.mode and facepiece in r.facepieces),
+        )
+        if higher < 1e9 and not (row.mode.startswith("airline") and facepiece == "full-facepiece"):
+            only("SEL-019", verdict_of(butadiene(f"{higher + 1:g} ppm"), mask, ("b",), filters=cartridge))
+
+
+def test_unknown_butadiene_and_qualitative_tests() -> None:
+    only("SEL-001", verdict_of([{"agent": "1,3-butadiene", "form": "gas"}], HALF, ("ov",)))
+    cartridge = [{"id": "b", "agents": ["1,3-butadiene"]}]
+    only("SEL-019", verdict_of(butadiene("20 ppm"), FULL, ("b",), protocols=QUALITATIVE, filters=cartridge))
+
+
+# ---- all reasons, worst first -------------------------------------------------------------------------------
+
+
+def test_all_reasons_are_given_worst_first() -> None:
+    hazards = [
+        {"agent": "toluene", "form": "vapour", "exposure": samples(sample("450 ppm"))},
+        {"agent": "lead", "form": "dust", "irritates_eyes": "yes", "exposure": samples(sample("900 ug/m3"))},
+    ]
+    mask = {**DUST, "built_in_filter": "N95"}
+    found = codes(verdict_of(hazards, mask, task={"gear": ["goggles"]}))
+    assert found == ["SEL-003", "SEL-006", "SEL-014", "SEL-016", "SEL-017"]
+
+
+def test_every_reason_has_its_requirement_and_its_rank() -> None:
+    catalogue = {r.code: r for r in built_in_catalogue().requirements}
+    known = {code for code, r in catalogue.items() if r.per == "mask-use" and r.proof.kind == "reason"}
+    assert known == set(_WORST_FIRST)
+    for code in known | {c for c in CAUTIONS if c.startswith("EXP")}:
+        assert (catalogue[code].severity != "required") is (code in CAUTIONS)
+
+
+# ---- properties ---------------------------------------------------------------------------------------------
+
+MASKS = st.builds(
+    lambda face, mode, **more: {"facepiece": face.value, "mode": mode.value, **more},
+    st.sampled_from(list(Facepiece)),
+    st.sampled_from(list(Mode)),
+    auxiliary_air=st.sampled_from(["yes", "no"]),
+    service_time=st.sampled_from(["10 min", "30 min"]),
+    hood_evidence=st.sampled_from([None, "report"]),
+)
+AGENTS = st.sampled_from(
+    [
+        ("lead", "dust", "ug/m3"),
+        ("toluene", "vapour", "ppm"),
+        ("toluene", "mist-and-vapour", "ppm"),
+        ("1,3-butadiene", "gas", "ppm"),
+        ("crystalline silica", "dust", "ug/m3"),
+        ("asbestos", "fibres", "f/cc"),
+        ("cotton dust", "dust", "ug/m3"),
+    ]
+)
+LEVELS = st.floats(0.01, 9000).map(lambda value: round(value, 2))
+FITTED = st.sets(st.sampled_from(["p100", "n95", "ov", "acid"])).map(lambda found: tuple(sorted(found)))
+
+
+def hazards_at(agents: list[tuple[str, str, str]], levels: list[float], scale: float) -> list[dict[str, Any]]:
+    exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    return [
+        {"agent": name, "form": form, "exposure": {**exposure, "concentration": f"{level * scale:.4f} {unit}"}}
+        for (name, form, unit), level in zip(agents, levels, strict=False)
+    ]
+
+
+@settings(deadline=None, max_examples=150)
+@given(
+    st.lists(AGENTS, min_size=1, max_size=3, unique=True), st.lists(LEVELS, min_size=3, max_size=3),
+    st.floats(1.0, 50.0), MASKS, FITTED, st.sampled_from(["general", "construction", "shipyard"]),
+)  # fmt: skip
+def test_raising_the_concentration_never_makes_a_mask_adequate(
+    agents: list[tuple[str, str, str]], levels: list[float], scale: float, mask: dict[str, Any],
+    fitted: tuple[str, ...], industry: str,
+) -> None:  # fmt: skip
+    task = {"industry": industry}
+    low = verdict_of(hazards_at(agents, levels, 1.0), mask, fitted, task=task)
+    high = verdict_of(hazards_at(agents, levels, scale), mask, fitted, task=task)
+    assert low.is_adequate or not high.is_adequate
+    assert low.margin is None or high.margin is None or high.margin <= low.margin * (1 + 1e-6)
+
+
+@settings(deadline=None, max_examples=80)
+@given(AGENTS, LEVELS, MASKS, FITTED)
+def test_a_higher_factor_never_makes_a_mask_inadequate(
+    agent: tuple[str, str, str], level: float, mask: dict[str, Any], fitted: tuple[str, ...]
+) -> None:
+    hazards = hazards_at([agent], [level], 1.0)
+    less = verdict_of(hazards, {**mask, "hood_evidence": None}, fitted, protocols=QUALITATIVE)
+    more = verdict_of(hazards, {**mask, "hood_evidence": "report"}, fitted)
+    assert (less.credit.apf or 0) <= (more.credit.apf or 0)
+    assert more.is_adequate or not less.is_adequate
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.lists(AGENTS, min_size=2, max_size=3, unique=True), st.lists(LEVELS, min_size=3, max_size=3), MASKS, FITTED)
+def test_the_order_of_agents_changes_nothing(
+    agents: list[tuple[str, str, str]], levels: list[float], mask: dict[str, Any], fitted: tuple[str, ...]
+) -> None:
+    hazards = hazards_at(agents, levels, 1.0)
+    one, other = verdict_of(hazards, mask, fitted), verdict_of(hazards[::-1], mask, fitted)
+    assert one.is_adequate == other.is_adequate
+    assert sorted(codes(one)) == sorted(codes(other))
+    assert one.margin == other.margin
+
+
+@settings(deadline=None, max_examples=60)
+@given(LEVELS, MASKS, FITTED)
+def test_units_change_no_verdict(level: float, mask: dict[str, Any], fitted: tuple[str, ...]) -> None:
+    exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01"}
+    found = [
+        verdict_of([{"agent": "lead", "exposure": {**exposure, "concentration": text}}], mask, fitted)
+        for text in (f"{level:.2f} ug/m3", f"{level / 1000:.5f} mg/m3")
+    ]
+    assert codes(found[0]) == codes(found[1])
