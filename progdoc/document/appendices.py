@@ -16,12 +16,14 @@ from progdoc.rules.requirement import Requirement
 __all__ = ["appendix_blocks", "matrix_rows", "worked_figures"]
 
 
-def appendix_blocks(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[Block, ...]]:
-    """Return the blocks of the appendices by the id of the section they belong to."""
+def appendix_blocks(
+    judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Mapping[str, str]
+) -> dict[str, tuple[Block, ...]]:
+    """Return the blocks of the appendices by name. `numbers`: of the sections that answer, by id."""
     return {
         "hazard-table": _hazards(judged),
         "calculations": _calculations(judged),
-        "matrix": _matrix(judged, answers),
+        "matrix": _matrix(judged, answers, numbers),
         "references": _references(judged),
     }
 
@@ -76,6 +78,9 @@ def _figures_by_task(judged: Judged) -> dict[str, tuple[Worked, ...]]:
         for (other, _), verdict in selection.masks.items():
             if other == task:
                 here.update((ceiling.worked.id, ceiling.worked) for ceiling in verdict.ceilings)
+        for (other, _, _), change in judged.facts.cartridge_changes.items():
+            if other == task:
+                here.update((worked.id, worked) for worked in change.worked)
         found[task] = tuple(here.values())
     return found
 
@@ -136,7 +141,7 @@ def matrix_rows(
     return rows
 
 
-def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> tuple[Block, ...]:
+def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Mapping[str, str]) -> tuple[Block, ...]:
     rows = matrix_rows(judged, answers)
     asked = tuple(
         Row(
@@ -145,7 +150,7 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> tuple[Blo
                 _cell(_paragraphs(requirement)),
                 _cell(f"{requirement.code}: {requirement.duty}"),
                 _cell(status.value.replace("-", " ")),
-                Cell(tuple(_places(places))) if places else _cell(evidence if _is_of_records(requirement) else "–"),
+                _where_answered(requirement, places, numbers, evidence),
             ),
         )
         for requirement, status, places, evidence in rows
@@ -159,27 +164,32 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> tuple[Blo
         for requirement, status, _, _ in rows
         if status is Status.NOT_APPLICABLE
     )
-    columns = (Column("Paragraph", 3), Column("Duty", 7), Column("Status", 2), Column("Answered in", 4))
+    columns = (Column("Paragraph", 4), Column("Duty", 8), Column("Status", 2), Column("Answered in", 3))
     found: list[Block] = [Table("matrix.all", "Every duty that binds here, and where it is answered", columns, asked)]
     if spared:
-        few = (Column("Paragraph", 3), Column("Duty", 13))
+        few = (Column("Paragraph", 4), Column("Duty", 13))
         found.append(Table("matrix.spared", "Duties that do not apply to the work described", few, spared))
     return tuple(found)
+
+
+def _where_answered(
+    requirement: Requirement, places: tuple[str, ...], numbers: Mapping[str, str], evidence: str
+) -> Cell:
+    """Return the sections; for a duty that records answer, how many of them are in order."""
+    if places:
+        return Cell(tuple(_places(places, numbers)))
+    return _cell(evidence if requirement.audience is Audience.RESTRICTED else "–")
 
 
 def _paragraphs(requirement: Requirement) -> str:
     return "; ".join(dict.fromkeys(map(short_citation, (requirement.citation, *requirement.also))))
 
 
-def _is_of_records(requirement: Requirement) -> bool:
-    return requirement.audience is Audience.RESTRICTED
-
-
-def _places(places: Iterable[str]) -> Iterable[Inline]:
+def _places(places: Iterable[str], numbers: Mapping[str, str]) -> Iterable[Inline]:
     for i, place in enumerate(places):
         if i:
-            yield Text("; ")
-        yield Reference(place)
+            yield Text(", ")
+        yield Reference(place, numbers[place])
 
 
 def _references(judged: Judged) -> tuple[Block, ...]:

@@ -6,13 +6,13 @@ in order, the appendices filled, and everything numbered.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from progdoc.core.numbers import long_date
 from progdoc.document.answers import answered_in, is_draft
 from progdoc.document.appendices import appendix_blocks
-from progdoc.document.nodes import Document, RevisionEntry
+from progdoc.document.nodes import Block, Document, RevisionEntry, Section
 from progdoc.document.references import resolved
 from progdoc.document.scribe import Scribe
 from progdoc.document.templates import TemplateSet
@@ -27,7 +27,7 @@ def program_document(judged: Judged, templates: TemplateSet) -> tuple[Document, 
     scribe = Scribe(judged, templates)
     sections = [s for name in templates.sections for s in scribe.sections(f"sections/{name}")]
     answers = answered_in(sections)
-    scribe.add(appendix_blocks(judged, answers))
+    scribe.add(appendix_blocks(judged, answers, dict(_numbers(sections))))
     for name in templates.appendices:
         sections += [replace(s, is_appendix=True) for s in scribe.sections(f"sections/{name}")]
     info = program.program
@@ -48,3 +48,11 @@ def program_document(judged: Judged, templates: TemplateSet) -> tuple[Document, 
         keywords=("respiratory protection program", "29 CFR 1910.134"),
     )
     return resolved(document), answers
+
+
+def _numbers(sections: Iterable[Block], above: str = "") -> Iterator[tuple[str, str]]:
+    """Yield the number that each section will get, by its id, for references that print it alone."""
+    for i, section in enumerate(block for block in sections if isinstance(block, Section)):
+        number = f"{above}{i + 1}"
+        yield section.id, number
+        yield from _numbers(section.blocks, f"{number}.")

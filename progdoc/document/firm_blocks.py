@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+
+from progdoc.core.numbers import number_text
 from progdoc.document.nodes import Block, Cell, Column, Row, Signatures, Table, Text
 from progdoc.document.tokens import quantity_words
+from progdoc.model.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.program import Program
+from progdoc.model.quantities import Quantity
 
 __all__ = ["firm_blocks"]
 
+_ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents")
+
 
 def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
-    """Return the blocks "firm", "sites", "signatures" and "emergencies"; empty where nothing was said."""
+    """Return the blocks "firm", "sites", "signatures", "emergencies" and "policies"; empty where nothing was said."""
     signing = (("Respiratory protection officer", program.officer.name or ""), ("For the employer", ""))
     return {
         "firm": _firm(program),
         "sites": _sites(program),
         "signatures": (Signatures("control.signatures", signing),),
         "emergencies": _emergencies(program),
+        "policies": _policies(program),
     }
 
 
@@ -68,3 +76,51 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
     )
     columns = (Column("What may happen", 4), Column("What the crew does", 6))
     return (Table("emergencies.all", "Emergencies that can be foreseen", columns, rows),) if rows else ()
+
+
+def _policies(program: Program) -> tuple[Block, ...]:
+    names = {f"sites.{site.id}": site.name for site in program.organisation.sites}
+    names |= {f"tasks.{task.id}": task.name for task in program.tasks}
+    rows = tuple(
+        Row(
+            f"policies.{policy.id}",
+            (
+                _cell(policy.by, f"policies[{i}].by"),
+                _cell(policy.source, f"policies[{i}].source"),
+                _cell(_bound(policy, names), f"policies[{i}]"),
+                _cell("; ".join(_asked(policy)), f"policies[{i}]"),
+            ),
+        )
+        for i, policy in enumerate(program.policies)
+    )
+    columns = (Column("Who asks", 3), Column("Written in", 3), Column("Holds for", 3), Column("What it asks", 5))
+    return (Table("policies.all", "Stricter rules that bind us", columns, rows),) if rows else ()
+
+
+def _bound(policy: Policy, names: Mapping[str, str]) -> str:
+    places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
+    return "; ".join((*places, *policy.agents)) or "all work"
+
+
+def _asked(policy: Policy) -> Iterator[str]:
+    """Yield each rule of a policy under the title of its field."""
+    for name, field in type(policy).model_fields.items():
+        value = getattr(policy, name)
+        if name not in _ABOUT_A_POLICY and value is not None and value != ():
+            yield f"{(field.title or name).lower()}: {_rule_words(value)}"
+
+
+def _rule_words(value: object) -> str:
+    match value:
+        case bool():
+            return "yes" if value else "no"
+        case Quantity():
+            return quantity_words(value)
+        case PolicyLimit():
+            return f"{quantity_words(value.value)} {value.averaging.value}"
+        case PolicyCredit():
+            return f"{value.facepiece.value.replace('-', ' ')} {number_text(value.most)}"
+        case tuple():
+            return ", ".join(map(_rule_words, value))
+        case _:
+            return str(value)

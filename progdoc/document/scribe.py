@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.document.answers import Standing, Verdicts, short_citation
 from progdoc.document.context import context_of
@@ -80,6 +81,7 @@ class Scribe:
             "say": self._say,
             "item": self._item,
             "points": self._points,
+            "points_of": self._points_of,
             "met": self._met,
             "when": self._when,
             "holds": self._holds,
@@ -127,6 +129,12 @@ class Scribe:
         for code in codes:
             self._settle((code,), subject)
         return ""
+
+    def _points_of(self, prefix: str, subject: str = "") -> str:
+        """Do the same for all duties of a group that are the program's own: `points_of("EXP-")`."""
+        group = (r for r in self._known.values() if r.code.startswith(prefix))
+        public = [r.code for r in group if r.scope is Scope.PROGRAM and r.audience is Audience.PUBLIC]
+        return self._points(*public, subject=subject)
 
     def _settle(self, codes: Sequence[str], subject: str) -> bool:
         if not self._passages:
