@@ -1,0 +1,150 @@
+"""`select`, for programs and for people, through the public door."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rules.workplaces import sample, samples
+
+from progdoc.app.check import Checked, check_path
+from progdoc.app.select import selection_json, selection_text, task_ids
+
+DAY = date(2026, 6, 1)
+LEAD = {"id": "l", "task": "scrape", "agent": "lead", "form": "dust", "irritates_eyes": "no"}
+VALUES: dict[str, Any] = {
+    "format": 1,
+    "tasks": [
+        {
+            "id": "scrape",
+            "name": "Scraping sashes",
+            "industry": "construction",
+            "use": "required",
+            "confined_space": "no",
+            "masks": [{"mask": "grey", "filters": ["p100"]}, {"mask": "dusty"}],
+        },
+        {"id": "unknown", "name": "Unknown air", "industry": "construction", "use": "required"},
+    ],
+    "hazards": [
+        {**LEAD, "exposure": samples(sample("240 ug/m3"))},
+        {"id": "u", "task": "unknown", "agent": "toluene", "form": "vapour"},
+    ],
+    "masks": [
+        {"id": "grey", "name": "grey half mask", "facepiece": "half-mask", "mode": "air-purifying"},
+        {
+            "id": "dusty",
+            "name": "dust mask",
+            "facepiece": "filtering-facepiece",
+            "mode": "air-purifying",
+            "built_in_filter": "N95",
+        },
+    ],
+    "filters": [{"id": "p100", "particulate": "P100"}],
+    "procedures": {"fit_testing": {"protocols": ["saccharin"]}},
+}
+
+
+def checked(folder: Path, values: dict[str, Any]) -> Checked:
+    file = folder / "program.yaml"
+    file.write_text(yaml.safe_dump(json.loads(json.dumps(values))), encoding="utf-8")
+    return check_path(file, DAY)
+
+
+def test_json_has_the_promised_shape(tmp_path: Path) -> None:
+    value = json.loads(selection_json(checked(tmp_path, VALUES)))
+    assert value["format"] == "progdoc-selection/1"
+    scrape, unknown = value["tasks"]
+    assert set(scrape) == {
+        *("task", "agents", "needed_apf", "immediately_dangerous", "masks", "classes_that_would_do"),
+    }
+    assert scrape["agents"] == [
+        {
+            "agent": "lead",
+            "cas": "7439-92-1",
+            "form": "dust",
+            "evidence": "samples",
+            "concentration": {"value": 240.0, "unit": "ug/m3"},
+            "limit": {"value": 50.0, "unit": "ug/m3", "kind": "TWA", "source": "29 CFR 1926.62(c)(1)"},
+            "hazard_ratio": 4.8,
+        }
+    ]
+    assert scrape["needed_apf"] == {"value": 4.8, "strictly_above": False}
+    good, bad = scrape["masks"]
+    assert good == {
+        "mask": "grey",
+        "adequate": True,
+        "apf": 10.0,
+        "muc": {"value": 500.0, "unit": "ug/m3"},
+        "margin": 500.0 / 240.0,
+        "reasons": [],
+    }
+    assert not bad["adequate"]
+    [reason] = bad["reasons"]
+    assert set(reason) == {"code", "citation", "text"}
+    assert reason["code"] == "SEL-016"
+    assert reason["citation"] == "29 CFR 1910.134(d)(3)(iv)(B)"
+    assert scrape["classes_that_would_do"][0] == {"class": "filtering facepiece", "apf": 10.0}
+    assert unknown["immediately_dangerous"]
+    assert unknown["needed_apf"]["value"] is None
+    assert unknown["agents"][0]["concentration"] is None
+    assert [c["class"] for c in unknown["classes_that_would_do"]] == [
+        "pressure-demand airline, full facepiece, with auxiliary air",
+        "pressure-demand SCBA, full facepiece",
+    ]
+
+
+def test_one_task_can_be_asked_for(tmp_path: Path) -> None:
+    found = checked(tmp_path, VALUES)
+    assert task_ids(found) == ("scrape", "unknown")
+    assert [t["task"] for t in json.loads(selection_json(found, "unknown"))["tasks"]] == ["unknown"]
+    assert "Scraping" not in selection_text(found, 100, "unknown")
+
+
+def test_the_text_leads_with_what_protects_and_why_not(tmp_path: Path) -> None:
+    text = selection_text(checked(tmp_path, VALUES), 100, "scrape")
+    assert "protects: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 2.08)" in text
+    assert "DOES NOT PROTECT: dust mask" in text
+    assert "SEL-016" in text
+    assert "needed: protection factor 4.8" in text
+    assert "no   quarter mask (5)" not in text  # 5 is enough for 4.8
+    assert "verify" in text  # the IDLH value's support
+    assert "powered mask" in text  # what the lead standard grants on request
+    assert "29 CFR 1926.62(f)" in text
+    assert all(len(line) <= 100 for line in text.splitlines())
+
+
+def test_rounding_does_not_flatter(tmp_path: Path) -> None:
+    values = {**VALUES, "hazards": [{**LEAD, "exposure": samples(sample("500.2 ug/m3"))}]}
+    text = selection_text(checked(tmp_path, values), 100)
+    assert "10.1 times" in text
+    assert "DOES NOT PROTECT: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 0.999)" in text
+
+
+def test_a_description_with_faults_of_form_selects_nothing(tmp_path: Path) -> None:
+    found = checked(tmp_path, {**VALUES, "wrong": 1})
+    assert json.loads(selection_json(found)) == {"format": "progdoc-selection/1", "tasks": []}
+    assert "check" in selection_text(found, 80)
+
+
+def test_names_cannot_repaint_a_terminal(tmp_path: Path) -> None:
+    masks = [{**VALUES["masks"][0], "name": "grey\u202e mask"}, VALUES["masks"][1]]
+    text = selection_text(checked(tmp_path, {**VALUES, "masks": masks}), 100)
+    assert "\u202e" not in text
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.integers(1, 999_999))
+def test_text_and_json_agree(level: int) -> None:
+    from tempfile import TemporaryDirectory
+
+    values = {**VALUES, "hazards": [{**LEAD, "exposure": samples(sample(f"{level} ug/m3"))}]}
+    with TemporaryDirectory() as folder:
+        found = checked(Path(folder), values)
+    masks = json.loads(selection_json(found, "scrape"))["tasks"][0]["masks"]
+    text = selection_text(found, 200, "scrape")
+    assert text.count("DOES NOT PROTECT") == sum(not mask["adequate"] for mask in masks)

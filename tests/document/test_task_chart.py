@@ -1,0 +1,98 @@
+"""The picture of a task: what is drawn, in greys, the same in words, and the same bytes again."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from rules.workplaces import judged, sample, samples
+
+from progdoc.document.nodes import Figure
+from progdoc.document.task_chart import task_charts
+from progdoc.writers.inline_svg import inline_svg
+
+HALF = {"facepiece": "half-mask", "mode": "air-purifying", "name": "grey half mask"}
+
+
+def charts(hazards: list[dict[str, Any]], with_png: bool = False, **more: Any) -> tuple[Figure, ...]:
+    selection = judged(hazards, HALF, **more)
+    return task_charts(selection.air["t"], selection.masks.values(), with_png)
+
+
+def lead(level: str) -> list[dict[str, Any]]:
+    return [{"agent": "lead", "irritates_eyes": "no", "exposure": samples(sample(level))}]
+
+
+def test_words_say_what_the_picture_shows() -> None:
+    [figure] = charts(lead("240 ug/m3"))
+    for words in (
+        *("level TWA 240 µg/m³", "limit TWA 50 µg/m³", "action level 30 µg/m³", "IDLH 100,000 µg/m³"),
+        "grey half mask may be worn up to 500 µg/m³ and protects",
+    ):
+        assert words in figure.alternative
+    drawn = "".join(ElementTree.fromstring(figure.svg).itertext())
+    for words in ("240 µg/m³", "50 µg/m³", "30 µg/m³", "100,000 µg/m³", "500 µg/m³", "✓ grey half mask"):
+        assert words in drawn
+    assert figure.id == "chart.t.h0"
+
+
+def test_a_mask_that_does_not_protect_is_hatched_and_crossed() -> None:
+    [figure] = charts(lead("900 ug/m3"))
+    assert "url(#hatch)" in figure.svg
+    assert "✗ grey half mask" in figure.svg
+    assert "does not protect" in figure.alternative
+
+
+def test_only_greys_are_used() -> None:
+    [figure] = charts(lead("240 ug/m3"))
+    colours = re.findall(r"#[0-9a-f]{6}", figure.svg)
+    assert colours
+    assert all(c[1:3] == c[3:5] == c[5:7] for c in colours)
+
+
+def test_positions_follow_the_logarithm() -> None:
+    [figure] = charts(lead("240 ug/m3"))
+    root = ElementTree.fromstring(figure.svg)
+    ticks = {
+        (node.text or ""): float(node.attrib["x"]) for node in root.iter() if node.attrib.get("text-anchor") == "middle"
+    }
+    assert ticks["1,000"] - ticks["100"] == pytest.approx(ticks["100,000"] - ticks["10,000"], abs=0.2)
+    limit = next(n for n in root.iter() if n.attrib.get("stroke-width") == "1.8").attrib["d"]
+    x = float(limit[1:].split()[0])
+    # log10(50) = 1.69897
+    assert x == pytest.approx(ticks["10"] + 0.69897 * (ticks["100"] - ticks["10"]), abs=0.2)
+
+
+def test_one_picture_for_each_agent_with_a_number() -> None:
+    judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "10"}
+    droppings = {"agent": "bird droppings", "limit": "none published", "exposure": judgment}
+    vapour = {"agent": "toluene", "form": "vapour", "exposure": samples(sample("754 mg/m3"))}
+    figures = charts([*lead("60 ug/m3"), droppings, vapour])
+    assert [figure.id for figure in figures] == ["chart.t.h0", "chart.t.h2"]
+    assert "ppm" in figures[1].alternative
+
+
+def test_unknown_and_assumed_levels_are_said() -> None:
+    [unknown] = charts([{"agent": "lead"}])
+    assert "The level is not known." in unknown.alternative
+    [assumed] = charts([{"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}}])
+    assert "assumed over 500 µg/m³" in assumed.alternative
+
+
+def test_the_page_takes_the_drawing_and_names_are_escaped() -> None:
+    hazard = {**lead("60 ug/m3")[0], "limit": {"value": "20 ug/m3", "source": "<us> & them"}}
+    selection = judged([hazard], {**HALF, "name": "a <b> & 'c'"})
+    [figure] = task_charts(selection.air["t"], selection.masks.values())
+    markup = inline_svg(figure.svg, figure.id, figure.caption, figure.alternative)
+    assert "url(#chart.t.h0--hatch)" in markup or "hatch" in markup
+    assert "&lt;b&gt;" in figure.svg
+
+
+def test_pictures_for_word_repeat_their_bytes() -> None:
+    [one] = charts(lead("240 ug/m3"), with_png=True)
+    [other] = charts(lead("240 ug/m3"), with_png=True)
+    assert one.png.startswith(b"\x89PNG\r\n")
+    assert one == other
+    assert charts(lead("240 ug/m3"))[0].png == b""
