@@ -142,6 +142,10 @@ def _command(
 
 def _path(parser: argparse.ArgumentParser) -> argparse.ArgumentParser:
     parser.add_argument("path", metavar="PATH", type=Path, help="the description: a YAML file or a folder of them")
+    parser.add_argument(
+        "--rules", metavar="FOLDER", type=Path, action="append", default=[],
+        help="a pack of local rules laid over the federal ones, for example of a state plan; may be given again",
+    )  # fmt: skip
     return parser
 
 
@@ -269,7 +273,7 @@ def _schema(_options: argparse.Namespace) -> int:
 def _checked(options: argparse.Namespace) -> Checked:
     from progdoc.app.check import check_path
 
-    return check_path(options.path, options.on or date.today())
+    return check_path(options.path, options.on or date.today(), options.rules)
 
 
 def _status(report: Report) -> int:

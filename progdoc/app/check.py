@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -11,7 +12,7 @@ from progdoc.app.attachments import missing_attachments
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report
 from progdoc.model.load import Loaded, load
-from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.catalogue import Catalogue, built_in_catalogue, catalogue_with
 from progdoc.rules.judge import Judged, judge
 
 __all__ = ["Checked", "base_of", "check", "check_path"]
@@ -30,13 +31,14 @@ class Checked:
         return self.judged is not None
 
 
-def check_path(path: Path, as_of: date) -> Checked:
-    """Read the description at a path and judge it on a day."""
+def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
+    """Read the description at a path and judge it on a day, by the federal rules and by a user's packs of rules."""
     loaded = load(path)
-    absent = tuple(missing_attachments(loaded, base_of(path)))
-    if absent:
-        loaded = Loaded(None, loaded.description, (*loaded.diagnostics, *absent))
-    return check(loaded, as_of)
+    catalogue, faults = catalogue_with(rules)
+    hindering = (*missing_attachments(loaded, base_of(path)), *faults)
+    if hindering:
+        loaded = Loaded(None, loaded.description, (*loaded.diagnostics, *hindering))
+    return check(loaded, as_of, catalogue)
 
 
 def base_of(path: Path) -> Path:
@@ -44,9 +46,9 @@ def base_of(path: Path) -> Path:
     return path if path.is_dir() else path.parent
 
 
-def check(loaded: Loaded, as_of: date) -> Checked:
-    """Judge a description that was read."""
-    catalogue = built_in_catalogue()
+def check(loaded: Loaded, as_of: date, catalogue: Catalogue | None = None) -> Checked:
+    """Judge a description that was read; without a catalogue, by the federal rules alone."""
+    catalogue = catalogue or built_in_catalogue()
     if loaded.program is None:
         return Checked(loaded, None, _report(loaded.diagnostics, as_of, catalogue.pack, catalogue.version))
     judged = judge(loaded, catalogue, as_of)

@@ -30,7 +30,7 @@ _CLOSED = {
 
 
 def rule_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Iterator[Diagnostic]:
-    """Return why a rule can't be used; `written` are the earlier rules, whose texts tell which words a check fills in."""
+    """Return why a rule can't be used. The texts of `written`, the earlier rules, tell which words a check fills in."""
     keys, code = entry.keys, entry.keys["code"]
 
     def fault(what: str, fix: str) -> Diagnostic:

@@ -12,10 +12,10 @@ from typing import Any
 import yaml
 
 from progdoc.model.load import load
-from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.catalogue import Catalogue, built_in_catalogue
 from progdoc.rules.judge import Judged, judge
 
-__all__ = ["AS_OF", "BASE", "PROGRAMS", "judged", "patched", "patches", "read_as_text"]
+__all__ = ["AS_OF", "BASE", "PROGRAMS", "judged", "judged_by", "patched", "patches", "read_as_text"]
 
 AS_OF = date(2026, 6, 1)
 PROGRAMS = Path(__file__).parent
@@ -62,11 +62,16 @@ def patched(entry: dict[str, Any]) -> dict[str, Any]:
 
 def judged(values: dict[str, Any], folder: Path) -> Judged:
     """Write a description, read it back as a user's, and judge it on the day the base program is made for."""
+    return judged_by(built_in_catalogue(), values, folder)
+
+
+def judged_by(catalogue: Catalogue, values: dict[str, Any], folder: Path) -> Judged:
+    """Do the same by another catalogue."""
     file = folder / "program.yaml"
     file.write_text(yaml.safe_dump(values, allow_unicode=True, sort_keys=False), encoding="utf-8")
     loaded = load(file)
     assert not loaded.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in loaded.diagnostics]
-    return judge(loaded, built_in_catalogue(), AS_OF)
+    return judge(loaded, catalogue, AS_OF)
 
 
 def _steps(path: str) -> list[str | int]:

@@ -1,0 +1,155 @@
+"""A pack adds, replaces and tightens requirements as data alone; a faulty one is refused in plain words."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from programs.patching import AS_OF, BASE, PROGRAMS, judged_by, patched
+
+from progdoc.app.check import check_path
+from progdoc.cli import main
+from progdoc.core.diagnostics import Severity
+from progdoc.core.report import Status
+from progdoc.core.resources import catalogue_root
+from progdoc.rules.catalogue import Catalogue, built_in_catalogue, catalogue_with, read_catalogue, read_sources
+from progdoc.rules.pack import read_pack
+from progdoc.rules.requirement import Requirement
+from progdoc.rules.rule_faults import rule_faults
+
+PACKS = Path(__file__).parents[1] / "packs"
+FEDERAL = catalogue_root() / "us_federal"
+VALLEY = read_catalogue(FEDERAL, PACKS / "valley")
+
+
+def rule(catalogue: Catalogue, code: str, day: date = AS_OF) -> Requirement:
+    return next(r for r in catalogue.in_force(day) if r.code == code)
+
+
+def status(values: dict[str, object], code: str, folder: Path) -> Status:
+    return next(v.status for v in judged_by(VALLEY, values, folder).verdicts if v.requirement.code == code)
+
+
+def test_a_pack_tightens_a_requirement_by_changing_one_key(tmp_path: Path) -> None:
+    federal, local = rule(built_in_catalogue(), "FIT-022"), rule(VALLEY, "FIT-022")
+    assert (federal.proof.value, local.proof.value) == ("12 months", "6 months")
+    assert (local.what, local.applies, local.severity) == (federal.what, federal.applies, federal.severity)
+    assert local.citations == ("Valley Mask Rule, 5.1", "29 CFR 1910.134(f)(2)")
+    assert status(BASE, "FIT-022", tmp_path) is Status.GAP
+    assert status(patched({"set": {"procedures.fit_testing.interval": "6 months"}}), "FIT-022", tmp_path) is Status.MET
+
+
+def test_the_finding_quotes_the_local_limit_and_rule(tmp_path: Path) -> None:
+    finding = next(d for d in judged_by(VALLEY, BASE, tmp_path).findings if d.code == "FIT-022")
+    assert "12 months" in finding.what
+    assert "at most 6 months" in finding.what
+    assert finding.citation == "Valley Mask Rule, 5.1"
+
+
+def test_a_pack_replaces_a_requirement_and_keeps_its_paragraphs_answered(tmp_path: Path) -> None:
+    local = rule(VALLEY, "STO-001")
+    assert local.name == "masks-not-stored-in-a-locked-place"
+    assert "29 CFR 1910.134(h)(2)(i)" in local.citations
+    assert status(BASE, "STO-001", tmp_path) is Status.MET
+    assert status(patched({"set": {"procedures.storage.covered": "no"}}), "STO-001", tmp_path) is Status.GAP
+
+
+def test_a_pack_adds_a_requirement(tmp_path: Path) -> None:
+    assert "VAL-001" not in {r.code for r in built_in_catalogue().requirements}
+    assert status(BASE, "VAL-001", tmp_path) is Status.MET
+    assert status(patched({"drop": ["officer.deputies"]}), "VAL-001", tmp_path) is Status.GAP
+    assert rule(VALLEY, "VAL-001").who == "The officer"
+
+
+def test_the_federal_requirement_binds_until_the_local_one_is_in_force() -> None:
+    assert rule(VALLEY, "FIT-022", date(2025, 12, 31)).proof.value == "12 months"
+    assert rule(VALLEY, "FIT-022", date(2026, 1, 1)).proof.value == "6 months"
+    codes = [r.code for r in VALLEY.in_force(date(2026, 12, 31))]
+    assert "VAL-002" not in codes
+    assert len(codes) == len(set(codes))
+    assert "VAL-002" in {r.code for r in VALLEY.in_force(date(2027, 1, 1))}
+
+
+def test_every_report_names_all_packs(tmp_path: Path) -> None:
+    report = judged_by(VALLEY, BASE, tmp_path).report("0")
+    assert (report.rules_pack, report.rules_version) == (f"{built_in_catalogue().pack}+valley", VALLEY.version)
+
+
+def test_nothing_else_changes(tmp_path: Path) -> None:
+    def others(catalogue: Catalogue) -> list[tuple[str, object]]:
+        found = judged_by(catalogue, BASE, tmp_path).verdicts
+        touched = ("FIT-022", "STO-001", "VAL-001")
+        return [(v.requirement.code, v.status) for v in found if v.requirement.code not in touched]
+
+    assert others(VALLEY) == others(built_in_catalogue())
+
+
+def test_the_built_in_pack_passes_the_checks_of_a_users_pack() -> None:
+    entries = read_pack(FEDERAL, read_sources(catalogue_root())).entries
+    written = {entry.keys["code"]: entry.keys for entry in entries}
+    assert [fault.what for entry in entries for fault in rule_faults(entry, written)] == []
+
+
+FAULTS = [
+    ("PACK-001", "torn.yaml", "stops making sense"),
+    ("PACK-002", "pack.yaml", "Did you mean `title`?"),
+    ("PACK-002", "rules.yaml:23", "Did you mean `proof`?"),
+    ("PACK-003", "pack.yaml", "`version` is missing"),
+    ("PACK-003", "rules.yaml:23", "BAD-003 lacks `name`, `proof`, `duty`"),
+    ("PACK-004", "rules.yaml:4", "Did you mean `tight-fitting`?"),
+    ("PACK-004", "rules.yaml:4", "nothing fills in {size}"),
+    ("PACK-004", "rules.yaml:4", "the description has no `procedures.fit_testing.intervall`"),
+    ("PACK-004", "rules.yaml:13", "`per: worker` is not known"),
+    ("PACK-004", "rules.yaml:13", "`severity: strict` is not known"),
+    ("PACK-004", "rules.yaml:13", "three capitals"),
+    ("PACK-004", "rules.yaml:13", "is no name"),
+    ("PACK-004", "rules.yaml:13", "can't be compared with `6 ppm`"),
+    ("PACK-004", "rules.yaml:26", "Did you mean `fit-test-not-overdue`?"),
+    ("PACK-004", "rules.yaml:34", "`in_force: next year` is not a day"),
+    ("PACK-005", "rules.yaml:44", "Did you mean `FIT-022`?"),
+    ("PACK-006", "rules.yaml:51", "twice for the same time"),
+    ("PACK-007", "rules.yaml:46", "at most 24 months is looser than at most 12 months"),
+    ("PACK-007", "rules.yaml:46", "`severity: advice` is softer than required"),
+]
+
+
+def test_every_fault_of_a_pack_is_found_in_one_run() -> None:
+    _, faults = catalogue_with([PACKS / "faulty"])
+    found = [(d.code, f"{Path(d.location.file).name}:{d.location.line}", d.what) for d in faults]
+    for code, place, words in FAULTS:
+        assert [f for f in found if f[0] == code and f[1].startswith(place) and words in f[2]], (code, place, words)
+    assert len(found) == len(FAULTS)
+    assert {d.severity for d in faults} == {Severity.INVALID}
+    assert all(d.why and d.fix for d in faults)
+
+
+def test_a_folder_that_is_no_pack_is_refused(tmp_path: Path) -> None:
+    checked = check_path(PROGRAMS / "base.yaml", AS_OF, [tmp_path])
+    assert [d.code for d in checked.report.findings] == ["PACK-001"]
+    assert not checked.is_understood
+
+
+@pytest.mark.parametrize(("pack", "left"), [("valley", 1), ("faulty", 2), ("missing", 2)])
+def test_the_command_line_takes_a_pack(pack: str, left: int, tmp_path: Path) -> None:
+    base = str(PROGRAMS / "base.yaml")
+    assert main(["check", base, "--on", AS_OF.isoformat()]) == 0
+    assert main(["check", base, "--on", AS_OF.isoformat(), "--rules", str(PACKS / pack)]) == left
+
+
+def test_later_packs_stand_over_earlier_ones(tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text('pack: town\nversion: "3"\n', encoding="utf-8")
+    (tmp_path / "rules.yaml").write_text(
+        "source: us-29cfr1910.134\nin_force: 2026-03-01\nchanges:\n"
+        "  - {code: FIT-022, proof: {path: procedures.fit_testing.interval, at_most: 3 months}}\n"
+        "  - {code: VAL-001, why: Because the town says so.}\n",
+        encoding="utf-8",
+    )
+    catalogue, faults = catalogue_with([PACKS / "valley", tmp_path])
+    assert not faults
+    assert rule(catalogue, "FIT-022").proof.value == "3 months"
+    assert rule(catalogue, "FIT-022").pack.name == "town"
+    assert rule(catalogue, "FIT-022", date(2026, 2, 28)).proof.value == "6 months"
+    assert rule(catalogue, "VAL-001").why == "Because the town says so."
+    _, faults = catalogue_with([tmp_path])
+    assert [d.code for d in faults] == ["PACK-005"]
