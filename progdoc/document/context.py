@@ -8,13 +8,16 @@ from typing import Any
 from progdoc.core.numbers import number_text
 from progdoc.document.answers import is_draft
 from progdoc.document.equipment_blocks import equipment_blocks
+from progdoc.document.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.firm_blocks import firm_blocks
 from progdoc.document.nodes import Block, Paragraph, Section, Text
 from progdoc.document.selection_blocks import masks_that_fail, selection_blocks
 from progdoc.document.tokens import Tokens
+from progdoc.model.masks import Mode
 from progdoc.model.program import Place, Program
 from progdoc.model.upkeep import Schedule
 from progdoc.model.workplace import DoneBy, MaskUse, Task, Use
+from progdoc.rules.exposure import Assessment
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.predicates import is_tight_fitting
@@ -48,13 +51,24 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "is_draft": is_draft(judged),
         "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
     }
-    blocks = {**selection_blocks(judged), **equipment_blocks(facts), **firm_blocks(program), **_own_sections(program)}
+    blocks = {
+        **selection_blocks(judged),
+        **equipment_blocks(facts),
+        **filter_blocks(judged),
+        **firm_blocks(program),
+        **_own_sections(program),
+    }
     return data, blocks
 
 
 def _scheduled(facts: Facts, tokens: Tokens, index: int, plan: Schedule) -> dict[str, Any]:
     path, part = facts.filters[plan.filter]
-    shown: dict[str, Any] = tokens.shown(plan, f"procedures.filter_changes.schedules[{index}]")
+    base = f"procedures.filter_changes.schedules[{index}]"
+    shown: dict[str, Any] = tokens.shown(plan, base)
+    if plan.sources:
+        shown |= dict(
+            zip(("data", "reliance"), (tokens.hide(w, f"{base}.sources") for w in evidence_words(plan)), strict=True)
+        )
     tasks = [facts.tasks[task] for task in plan.tasks]
     return {
         **shown,
@@ -95,12 +109,21 @@ def _task(
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
                 "form": tokens.shown(agent.hazard.form, f"{agent.path}.form"),
-                "ratio": None if agent.hazard_ratio is None else number_text(agent.hazard_ratio, "up"),
-                "is_unknown": agent.is_unknown,
+                "how_much": _how_much(agent),
             }
             for agent in air.agents
         ],
     }
+
+
+def _how_much(agent: Assessment) -> str:
+    """Return for the crew how bad an agent is; an agent alone under its limit may still count with others."""
+    ratio = agent.hazard_ratio
+    if agent.is_unknown:
+        return "How much is not known."
+    if ratio is None:
+        return ""
+    return f"{number_text(ratio, 'up')} times its limit." if agent.is_over_limit else "Under its limit."
 
 
 def _people_words(count: int) -> str:
@@ -115,6 +138,7 @@ def _worn(facts: Facts, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
+        "is_powered": mask.mode is Mode.POWERED,
         "is_tight": is_tight_fitting(mask) is not False,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
     }

@@ -168,9 +168,10 @@ def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
     """Return the model's estimate; on assumed carbon it only stands beside other data, unless it is relied on."""
     if life.estimate is None:
         why = "; ".join(refusal.text for refusal in life.refused) or "there is no vapour to compute with"
-        return KnownLife(Basis.MODEL, "published model, an estimate", path, None, f"the model refuses: {why}")
+        return KnownLife(Basis.MODEL, "Wheeler–Jonas equation", path, None, f"the model refuses: {why}")
     why = "" if is_relied_on or not life.assumed else "carbon data are assumed, so it is printed for comparison only"
-    return KnownLife(Basis.MODEL, "published model, an estimate", path, life.life_min, why, worked=life.worked)
+    origin = "Wheeler–Jonas equation, worked in the appendix"
+    return KnownLife(Basis.MODEL, origin, path, life.life_min, why, worked=life.worked)
 
 
 def standard_bounds(air: TaskAir, mask: Mask) -> tuple[KnownLife, ...]:

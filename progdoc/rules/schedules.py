@@ -61,7 +61,7 @@ class CartridgeChange:
     life: CartridgeLife
     sources: tuple[KnownLife, ...]
     written: tuple[tuple[str, Schedule], ...]  # schedules of the description that cover it, with their places
-    moments: tuple[Moment, ...]
+    moments: tuple[Moment, ...]  # changes within the shift; none where one cartridge lasts for the whole task
     interval_min: float | None  # None: no number, or too short to plan on
     words: str  # the computed schedule in a line, "" where there is none
     wanders: (
@@ -129,8 +129,9 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
     interval = keepable_interval_min(min(counting)) if carried and min(counting) > 0.0 else None
     day = program.procedures.filter_changes
     shift = worked_minutes(air.task)
-    moments = change_moments(interval, shift, day) if interval else ()
     task_min = in_unit(air.task.duration, "min") if air.task.duration else None
+    fits = interval is not None and task_min is not None and task_min <= interval
+    moments = change_moments(interval, shift, day) if interval and not fits else ()
     return CartridgeChange(
         task=air.task,
         task_path=air.path,

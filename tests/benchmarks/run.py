@@ -5,13 +5,19 @@ Run it with `python tests/benchmarks/run.py`.
 
 from __future__ import annotations
 
+import math
 import resource
 import statistics
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
+
+from progdoc.calc.cartridge import Bed, Case, Vapour
+from progdoc.calc.service_life import service_lives
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_config" / "restoration_2026"
@@ -78,6 +84,31 @@ def growth(name: str, make: Callable[[int], str], sizes: Sequence[int], program:
             print(f"{name}: {large} against {small} ({large / small:g} times as many) costs {second / first:.1f} times")
 
 
+def estimates(count: int = 10_000) -> None:
+    """Print what a service life estimate costs against one turn of a bare loop of math.exp, in one process."""
+    case = Case(
+        Vapour("toluene", 92.1384, 110.6, 0.86391, 31.054, 28.459, 4603.7),
+        Bed(70.0, 86.0, 0.44, 0.454),
+        400.0,
+        200.0,
+        40.0,
+        22.0,
+        50.0,
+    )
+    many = [replace(case, challenge_ppm=300.0 + 0.1 * step) for step in range(count)]
+    loops, lives = [], []
+    for _ in range(RUNS):
+        started = time.process_time()
+        for step in range(count):
+            math.exp(-1e-4 * step)
+        between = time.process_time()
+        service_lives(many)
+        loops.append(between - started)
+        lives.append(time.process_time() - between)
+    ratio = statistics.median(lives) / statistics.median(loops)
+    print(f"{count} service life estimates in one call: one costs {ratio:.0f} turns of a bare loop of math.exp")
+
+
 def main() -> None:
     program = Path(sys.executable).with_name("progdoc")
     bare = cpu_seconds([sys.executable, "-c", "pass"])
@@ -85,6 +116,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         build = cpu_seconds([program, "build", SAMPLE, "-o", Path(folder) / "out", "--on", DAY, "--replace"])
     print(f"build of the complete sample against a bare interpreter: {build / bare:.0f} times ({build:.2f} s of CPU)")
+    estimates()
     growth("check, people", crowd, (250, 500, 1000), program)
     growth("check, hazards", workshop, (100, 200, 400), program)
 
