@@ -14,14 +14,16 @@ from progdoc.core.numbers import long_date
 from progdoc.core.resources import catalogue_root
 from progdoc.model.exposure import LeadTask, Samples, Unknown
 from progdoc.model.masks import Mask, Mode, Unit
+from progdoc.model.quantities import Quantity
 from progdoc.model.upkeep import AirSource
 from progdoc.model.workplace import DoneBy
 from progdoc.rules.due_items import DueItem, Kind
-from progdoc.rules.exposure import Assessment
+from progdoc.rules.exposure import Assessment, Ratio
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.intervals import Cycle, of_law, of_policies, own, shortest
+from progdoc.rules.levels import in_limit_unit
 from progdoc.rules.policies import binds, binds_agent, origin_of
-from progdoc.rules.substances import LimitKind
+from progdoc.rules.substances import Limit, LimitKind
 
 __all__ = ["due_for_workplace", "monitoring_rules"]
 
@@ -147,11 +149,20 @@ def _monitoring(agent: Assessment) -> list[Cycle]:
     rule = monitoring_rules().get(standard)
     if rule is None:
         return []
-    if any(ratio.value > 1.0 for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA):
+    levels = [ratio for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA]
+    if any(ratio.value > 1.0 for ratio in levels):
         return of_law(rule["over_limit_months"], rule["over_limit_citation"])
-    if any(ratio.value >= 1.0 for ratio in agent.ratios if ratio.limit.kind is LimitKind.ACTION_LEVEL):
+    if any(_reaches(ratio, limit, agent) for ratio in levels for limit in agent.limits):
         return of_law(rule["action_level_months"], rule["action_level_citation"])
     return []
+
+
+def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:
+    """Return whether a level reaches the action level, where `limit` is one."""
+    if limit.kind is not LimitKind.ACTION_LEVEL or limit.value is None:
+        return False
+    level = in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), limit.unit, agent.substance)
+    return level is not None and level >= limit.value
 
 
 # ---- the program --------------------------------------------------------------------------------------

@@ -1,0 +1,158 @@
+"""Who may do which task: the order of 29 CFR 1910.134, clearance before fit test before use, training before use.
+
+One complete program and small changes to it go in as YAML; the answers for persons and tasks come out.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from programs.patching import judged, patched
+from published_value import published
+
+from progdoc.core.diagnostics import Scope, Severity
+from progdoc.rules.assignment import Assignment, roster
+
+JO, RAVI = "people[0]", "people[1]"
+SASHES, BOOKS = "scrape-sashes", "sort-books"
+
+
+def answer(folder: Path, person: str, task: str, **changes: Any) -> Assignment:
+    found = roster(judged(patched({"set": changes.get("set", {}), "drop": changes.get("drop", [])}), folder))
+    facts = found.facts
+    return found.assignment(facts.people[person][1], facts.tasks[task][1])
+
+
+def codes(one: Assignment) -> list[str]:
+    return [bar.code for bar in one.reasons]
+
+
+def test_whoever_is_in_order_may_do_the_task_in_their_mask_and_size(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES)
+    assert one.may and one.is_named and one.is_mask_required
+    (choice,) = one.good
+    assert (choice.mask, choice.size) == ("half-mask", "M")
+    assert choice.fit_tested_until is not None and choice.fit_tested_until.isoformat() == "2027-02-17"
+    assert one.reasons == ()
+
+
+@published("29 CFR 1910.134(e)(1), (e)(6), (f)(1)-(f)(4), (k)(1), (k)(3), (k)(5): what comes before use")
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [
+        ({"drop": [f"{JO}.medical"]}, "MED-030"),
+        ({"set": {f"{JO}.medical[0].recommendation": "not-cleared"}}, "MED-031"),
+        ({"set": {f"{JO}.medical[0].follow_up_pending": "yes"}}, "MED-032"),
+        ({"set": {f"{JO}.medical[0].next_review": "2026-05-31"}}, "MED-033"),
+        ({"set": {f"{JO}.medical[0].date": "2026-02-18"}}, "MED-036"),
+        ({"set": {f"{JO}.medical[0].limits": ["powered-mask-only"]}}, "MED-035"),
+        ({"set": {f"{JO}.medical[0].reevaluate": [{"date": "2026-05-30"}]}}, "MED-500"),
+        ({"drop": [f"{JO}.fit_tests"]}, "FIT-001"),
+        ({"set": {f"{JO}.fit_tests[0].date": "2025-05-31"}}, "FIT-002"),
+        ({"set": {f"{JO}.masks[0].size": "S"}}, "FIT-003"),
+        ({"set": {f"{JO}.fit_tests[0].result": "fail"}}, "FIT-004"),
+        ({"set": {f"{JO}.changes": [{"date": "2026-04-02", "kind": "weight"}]}}, "FIT-005"),
+        ({"drop": [f"{JO}.training"]}, "TRN-011"),
+        ({"set": {f"{JO}.training[0].date": "2025-05-31"}}, "TRN-012"),
+    ],
+)
+def test_whatever_is_missing_bars(tmp_path: Path, changes: dict[str, Any], code: str) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, **changes)
+    assert not one.may
+    assert code in codes(one)
+
+
+def test_every_reason_is_given_and_not_the_first(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, drop=[f"{JO}.medical", f"{JO}.fit_tests", f"{JO}.training"])
+    assert {"MED-030", "FIT-001", "TRN-011"} <= set(codes(one))
+
+
+def test_a_test_of_another_size_names_both(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, set={f"{JO}.masks[0].size": "S"})
+    (bar,) = [bar for bar in one.reasons if bar.code == "FIT-003"]
+    assert "size S" in bar.what and "grey half mask, M" in bar.what
+
+
+def test_a_second_mask_in_order_opens_the_task_again(tmp_path: Path) -> None:
+    both = [{"mask": "half-mask", "size": "M"}, {"mask": "powered-mask", "size": "L"}]
+    one = answer(tmp_path, "ravi-stone", SASHES, set={f"{RAVI}.masks": both})
+    assert [choice.mask for choice in one.good] == ["powered-mask"]
+    (barred,) = [choice for choice in one.choices if choice.bars]
+    assert {"FIT-003", "MED-035"} <= {bar.code for bar in barred.bars}  # not tested, and powered masks only
+    assert one.may and one.reasons == ()
+
+
+@published("29 CFR 1910.134(f)(6): over a factor of 10, a negative-pressure mask needs a quantitative test")
+def test_a_qualitative_test_bars_only_where_more_than_ten_is_needed(tmp_path: Path) -> None:
+    loud = {"masks[0].facepiece": "full-facepiece", "hazards[0].exposure.results[0].concentration": "700 ug/m3"}
+    one = answer(tmp_path, "jo-marsh", SASHES, set=loud)
+    assert not one.may and "FIT-507" in codes(one)
+
+
+def test_a_mask_that_does_not_protect_bars_everybody(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, set={"hazards[0].exposure.results[0].concentration": "700 ug/m3"})
+    assert not one.may and "SEL-003" in codes(one)
+
+
+def test_a_person_without_a_mask_for_the_task_may_not_do_it(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, drop=[f"{JO}.masks"])
+    assert not one.may and one.reasons
+
+
+def test_what_is_not_known_bars(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, drop=["masks[0].facepiece"])
+    assert not one.may and "FIT-001" in codes(one)
+
+
+@published("29 CFR 1910.134(k)(6): Appendix D for those who wear a mask by choice")
+def test_work_in_which_a_mask_is_worn_by_choice_may_be_done_without(tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", BOOKS, drop=[f"{JO}.appendix_d"])
+    assert one.may and not one.good
+    assert codes(one)
+
+
+def test_everybody_is_answered_for_everything(tmp_path: Path) -> None:
+    found = roster(judged(patched({}), tmp_path))
+    pairs = {(one.person.id, one.task.id) for one in found.all_pairs()}
+    assert pairs == {(p, t) for p in ("jo-marsh", "ravi-stone") for t in (SASHES, BOOKS)}
+    assert {(one.person.id, one.task.id) for one in found.named()} == pairs - {("ravi-stone", BOOKS)}
+
+
+CHANGES = st.fixed_dictionaries(
+    {},
+    optional={
+        f"{JO}.fit_tests[0].date": st.sampled_from(["2025-05-31", "2025-06-01", "2026-05-01"]),
+        f"{JO}.fit_tests[0].result": st.sampled_from(["pass", "fail"]),
+        f"{JO}.fit_tests[0].protocol": st.sampled_from(["saccharin", "mirror", "irritant-smoke"]),
+        f"{JO}.medical[0].recommendation": st.sampled_from(["cleared", "not-cleared"]),
+        f"{JO}.medical[0].limits": st.just(["light-work-only"]),
+        f"{JO}.medical[0].follow_up_pending": st.sampled_from(["yes", "no"]),
+        f"{JO}.training[0].knowledge_shown": st.sampled_from(["yes", "no"]),
+        f"{JO}.training[0].date": st.sampled_from(["2025-05-31", "2026-05-01"]),
+        f"{JO}.spectacles": st.sampled_from(["yes", "no"]),
+    },
+)
+
+
+@settings(deadline=None, max_examples=25)
+@given(CHANGES)
+def test_matrix_and_gap_report_never_disagree(
+    tmp_path_factory: pytest.TempPathFactory, changes: dict[str, Any]
+) -> None:
+    """Whoever has a required record finding may not do the task, with that code; whoever has none may."""
+    found = judged(patched({"set": changes}), tmp_path_factory.mktemp("both"))
+    gaps = {
+        finding.code
+        for finding in found.findings
+        if finding.severity is Severity.REQUIRED
+        and finding.scope is Scope.RECORD
+        and "people.jo-marsh" in finding.subject
+        and not finding.code.startswith("VOL")
+    }
+    one = roster(found).assignment(found.facts.people["jo-marsh"][1], found.facts.tasks[SASHES][1])
+    assert set(codes(one)) == gaps
+    assert one.may is (not gaps)

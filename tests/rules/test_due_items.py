@@ -1,0 +1,203 @@
+"""What falls due: the intervals of 29 CFR 1910.134 and of two substance standards, and ids that stay.
+
+One complete program and small changes to it go in as YAML; what falls due on 2026-06-01 comes out.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from programs.patching import AS_OF, judged, patched
+from published_value import published
+
+from progdoc.rules.due_items import DueItem, Kind, outlook, rounds
+from progdoc.rules.due_list import due_outlook
+from progdoc.rules.due_workplace import monitoring_rules
+from progdoc.rules.intervals import Cycle
+
+SCBA = {
+    "id": "pack", "facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min",
+    "emergency": "yes",
+    "units": [{
+        "id": "e-4", "serial": "E-04",
+        "inspections": [{"date": "2026-01-31"}, {"date": "2025-12-30"}],
+        "cylinder": {"id": "c-1", "serial": "C-1187", "requalified": "2021-05-01", "requalify_by": "2026-05-31"},
+    }],
+}  # fmt: skip
+
+
+def due(folder: Path, within: int = 60, **changes: Any) -> dict[str, DueItem]:
+    found = due_outlook(
+        judged(patched({"set": changes.get("set", {}), "drop": changes.get("drop", [])}), folder), within
+    )
+    assert len({item.id for item in found.items}) == len(found.items)
+    return {item.id: item for item in found.items}
+
+
+@published("29 CFR 1910.134(f)(2), (k)(5): each year; 12 months to the day (k)(4)")
+def test_fit_tests_and_trainings_fall_due_after_twelve_months(tmp_path: Path) -> None:
+    items = due(tmp_path)
+    assert items["fit-test.jo-marsh.half-mask"].due == date(2027, 2, 17)
+    assert items["training.jo-marsh"].due == date(2027, 2, 17)
+    assert items["fit-test.jo-marsh.half-mask"].basis == "29 CFR 1910.134(f)(2)"
+
+
+def test_the_firms_own_shorter_interval_comes_first_and_a_longer_one_never(tmp_path: Path) -> None:
+    short = due(tmp_path, set={"procedures.fit_testing.interval": "6 months"})["fit-test.jo-marsh.half-mask"]
+    assert (short.due, short.basis) == (date(2026, 8, 17), "this program")
+    long = due(tmp_path, set={"procedures.fit_testing.interval": "24 months"})["fit-test.jo-marsh.half-mask"]
+    assert (long.due, long.basis) == (date(2027, 2, 17), "29 CFR 1910.134(f)(2)")
+
+
+def test_a_policy_that_binds_shortens_what_it_names(tmp_path: Path) -> None:
+    policy = {
+        "id": "client", "by": "Northbridge Trust", "source": "Site rules 4", "training_interval": "6 months",
+        "fit_test_interval": "9 months", "tasks": ["scrape-sashes"],
+    }  # fmt: skip
+    items = due(tmp_path, set={"policies": [policy]})
+    assert items["training.jo-marsh"].due == date(2026, 8, 17)
+    assert items["fit-test.jo-marsh.half-mask"].due == date(2026, 11, 17)
+    assert "Northbridge Trust" in items["training.jo-marsh"].basis
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"drop": ["people[0].fit_tests"]}, "no fit test"),
+        ({"set": {"people[0].masks[0].size": "S"}}, "another mask or size"),
+        ({"set": {"people[0].fit_tests[0].result": "fail"}}, "not passed"),
+        ({"set": {"people[0].changes": [{"date": "2026-04-01", "kind": "scar"}]}}, "may spoil the fit"),
+    ],
+)
+def test_without_a_test_that_stands_it_is_due_at_once(tmp_path: Path, changes: dict[str, Any], words: str) -> None:
+    item = due(tmp_path, **changes)["fit-test.jo-marsh.half-mask"]
+    assert item.due is None and item.state(AS_OF, 60) == "now"
+    assert words in item.because
+
+
+@published("29 CFR 1910.134(e): no interval of its own; what the professional sets, and (e)(7), bind")
+def test_a_medical_evaluation_is_due_only_where_somebody_called_for_it(tmp_path: Path) -> None:
+    items = due(tmp_path)
+    assert "medical.jo-marsh" not in items
+    assert items["medical.ravi-stone"].due == date(2027, 2, 3)
+    called = due(tmp_path, set={"people[0].medical[0].reevaluate": [{"date": "2026-05-11"}]})["medical.jo-marsh"]
+    assert called.due is None and called.basis.endswith("(e)(7)")
+    assert due(tmp_path, drop=["people[0].medical"])["medical.jo-marsh"].due is None
+
+
+@published("29 CFR 1910.134(h)(3)(iii), (i)(4)(i): SCBA each month, cylinders as they are stamped")
+def test_devices_fall_due(tmp_path: Path) -> None:
+    items = due(tmp_path, set={"masks[3]": SCBA})
+    inspection = items["inspection.pack.e-4"]
+    assert inspection.due == date(2026, 2, 28)  # a month after 31 January
+    assert inspection.state(AS_OF, 60) == "overdue"
+    assert items["cylinder.pack.c-1"].due == date(2026, 5, 31)
+    never = due(tmp_path, set={"masks[3]": {**SCBA, "units": [{"id": "e-5"}]}})
+    assert never["inspection.pack.e-5"].due is None and "cylinder.pack.c-1" not in never
+
+
+def test_the_air_of_a_compressor_is_due_at_once_when_never_analysed(tmp_path: Path) -> None:
+    never = due(tmp_path, set={"procedures.air_supply": {"sources": ["compressor"]}})
+    assert never["air-test"].due is None
+    supply = {"sources": ["compressor"], "tested": "2026-04-30", "test_interval": "3 months"}
+    assert due(tmp_path, set={"procedures.air_supply": supply})["air-test"].due == date(2026, 7, 30)
+    no_interval = {"sources": ["compressor"], "tested": "2026-04-30"}
+    assert "air-test" not in due(tmp_path, set={"procedures.air_supply": no_interval})  # the law sets none
+
+
+@published("29 CFR 1910.134(l): as necessary; a date only where the description adopts one")
+def test_an_evaluation_is_due_only_by_an_adopted_interval(tmp_path: Path) -> None:
+    assert "evaluation" not in due(tmp_path)
+    item = due(tmp_path, set={"procedures.evaluation.interval": "12 months"})["evaluation"]
+    assert item.due == date(2027, 2, 20)
+
+
+def test_open_corrections_are_due_and_done_ones_are_not(tmp_path: Path) -> None:
+    finding = {
+        "id": "boxes",
+        "date": "2026-05-01",
+        "what": "Boxes missing",
+        "correction": "Buy boxes",
+        "owner": "Jo Marsh",
+    }
+    place = "procedures.evaluation.findings"
+    assert due(tmp_path, set={place: [{**finding, "due": "2026-06-15"}]})["correction.boxes"].due == date(2026, 6, 15)
+    assert due(tmp_path, set={place: [finding]})["correction.boxes"].due is None
+    assert "correction.boxes" not in due(tmp_path, set={place: [{**finding, "done": "2026-05-20"}]})
+
+
+# ---- evidence of exposure -----------------------------------------------------------------------------
+
+LEVEL = "hazards[0].exposure.results[0].concentration"
+
+
+@published(
+    "29 CFR 1926.62(d)(6)(ii), (iii): quarterly over the limit of 50 µg/m³, six months from the action level of 30"
+)
+@pytest.mark.parametrize(
+    ("level", "wanted"),
+    [("120 ug/m3", date(2026, 5, 10)), ("45 ug/m3", date(2026, 8, 10)), ("20 ug/m3", date(2027, 2, 10))],
+)
+def test_lead_is_sampled_again_by_its_standard(tmp_path: Path, level: str, wanted: date) -> None:
+    assert due(tmp_path, set={LEVEL: level})["exposure.sash-lead"].due == wanted
+
+
+@published("29 CFR 1926.1153(d)(2)(iii)(C), (D); 29 CFR 1926.62(d)(6)(ii), (iii)")
+def test_the_table_of_intervals_is_the_printed_one() -> None:
+    read = {name: (rule["over_limit_months"], rule["action_level_months"]) for name, rule in monitoring_rules().items()}
+    assert read == {"29 CFR 1926.1153": (3, 6), "29 CFR 1926.62": (3, 6)}
+
+
+def test_air_that_nobody_knows_is_due_at_once(tmp_path: Path) -> None:
+    item = due(tmp_path, set={"hazards[0].exposure": {"kind": "unknown"}})["exposure.sash-lead"]
+    assert item.due is None
+
+
+# ---- order, states, rounds ----------------------------------------------------------------------------
+
+
+def item(due_on: date | None, identity: str = "x", cycle: Cycle | None = None) -> DueItem:
+    return DueItem(identity, Kind.TRAINING, due_on, "Training", "", "", "people[0]", (), cycle)
+
+
+@pytest.mark.parametrize(("days", "state"), [(-1, "overdue"), (0, "soon"), (60, "soon"), (61, "later")])
+def test_states_on_both_sides_of_the_days_looked_ahead(days: int, state: str) -> None:
+    assert item(AS_OF + timedelta(days=days)).state(AS_OF, 60) == state
+
+
+@settings(deadline=None)
+@given(st.lists(st.one_of(st.none(), st.dates(date(2025, 1, 1), date(2028, 1, 1))), max_size=20), st.integers(0, 400))
+def test_every_item_is_in_one_place_and_in_the_order_of_days(days: list[date | None], within: int) -> None:
+    found = outlook([item(day, f"x{n}") for n, day in enumerate(days)], AS_OF, within)
+    assert len(found.items) == len(days)
+    shown = [one.due or date.min for one in found.items]
+    assert shown == sorted(shown)
+    assert all(one in found.later for one in found.next)
+
+
+@settings(deadline=None)
+@given(st.dates(date(2025, 1, 1), date(2027, 1, 1)), st.integers(1, 24), st.integers(0, 3))
+def test_rounds_go_forward_and_end(day: date, months: int, years: int) -> None:
+    until = AS_OF + timedelta(days=365 * years)
+    found = list(rounds(item(day, cycle=Cycle(months, 0, "")), AS_OF, until))
+    assert found == sorted(set(found))
+    assert all(AS_OF <= one <= until for one in found)
+
+
+def test_ids_stay_when_dates_move(tmp_path: Path) -> None:
+    earlier = due(
+        tmp_path, set={"people[0].fit_tests[0].date": "2025-09-01", "people[0].training[0].date": "2025-09-01"}
+    )
+    assert set(earlier) == set(due(tmp_path))
+
+
+def test_the_order_of_people_changes_nothing(tmp_path: Path) -> None:
+    base = patched({})
+    turned = {**base, "people": list(reversed(base["people"])), "tasks": list(reversed(base["tasks"]))}
+    one, other = (due_outlook(judged(values, tmp_path), 60) for values in (base, turned))
+    assert [(i.id, i.due, i.what) for i in one.items] == [(i.id, i.due, i.what) for i in other.items]
