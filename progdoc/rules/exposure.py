@@ -28,6 +28,7 @@ from progdoc.model.exposure import (
 from progdoc.model.program import Program
 from progdoc.model.quantities import unit_symbol
 from progdoc.model.workplace import Task
+from progdoc.rules.cartridges import needed_cartridge
 from progdoc.rules.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.levels import Level, Measured, level_against, level_during_task
@@ -39,6 +40,7 @@ from progdoc.rules.substances import Limit, LimitKind, Substance, find_substance
 __all__ = ["Assessment", "Ratio", "assess"]
 
 _IMPLAUSIBLE = 1000.0
+_HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 _VOLATILE_MMHG = 1.0  # at 20 °C; our choice: from here on a mist is taken to come with vapour
 _GASES = (Form.GAS, Form.VAPOUR, Form.MIST_AND_VAPOUR)
 _PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR)
@@ -100,7 +102,7 @@ class Assessment:
     def is_over_limit(self) -> bool:
         """Whether a mask is needed for this agent: over a limit, asked for by a table, or not known."""
         ratio = self.hazard_ratio
-        is_over = ratio is not None and ratio > self.mask_from
+        is_over = ratio is not None and ratio > self.mask_from * _HAIR
         return self.is_unknown or is_over or (self.floor or 0.0) > 1.0
 
 
@@ -279,10 +281,14 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
 
 
 def _evaporates(hazard: Hazard, substance: Substance | None) -> bool:
-    """Whether the agent is in the air as gas or vapour though only particles were described."""
+    """Whether the agent is in the air as gas or vapour though only particles were described.
+
+    An agent for which there is a class of gas cartridge is one, whatever is known of its vapour pressure.
+    """
     if substance is None or hazard.form is None or hazard.form in _GASES:
         return False
-    return substance.state == "gas" or (substance.vapour_pressure_mmhg_20c or 0.0) >= _VOLATILE_MMHG
+    volatile = (substance.vapour_pressure_mmhg_20c or 0.0) >= _VOLATILE_MMHG
+    return volatile or substance.state == "gas" or needed_cartridge(substance) is not None
 
 
 def _form(hazard: Hazard, path: str, substance: Substance | None, draft: _Draft) -> None:

@@ -115,6 +115,8 @@ def _binding(program: Program, task: Task, hazard: Hazard, substance: Substance 
 
 def policies_of(program: Program, task: Task) -> tuple[Policy, ...]:
     """Return the policies that bind the masks of a task; one for an agent only where that agent is in its air."""
+    if not program.policies:
+        return ()
     agents = [(h.agent, find_substance(h.agent)) for h in program.hazards if h.task == task.id]
     return tuple(
         policy
@@ -178,6 +180,8 @@ def mask_share(program: Program, task: Task, hazard: Hazard, substance: Substanc
 
 def evidence_age(program: Program, hazard: Hazard) -> tuple[AgeRule, ...]:
     """Return how old the evidence of a hazard may be by the policies that bind it."""
+    if not program.policies:
+        return ()
     task = next(task for task in program.tasks if task.id == hazard.task)
     found: list[AgeRule] = []
     for policy in _binding(program, task, hazard, find_substance(hazard.agent)):

@@ -170,8 +170,9 @@ def _worked(
             if name in caps
         ),
     ]
+    under = "".join(f".{name}-{cap.value:g}" for name, cap in sorted(caps.items()))
     return Worked(
-        id=f"hazards.{agent.hazard.id}.muc.{apf:g}{'.' + '-'.join(sorted(caps)) if caps else ''}",
+        id=f"hazards.{agent.hazard.id}.muc.{apf:g}{under}",
         name=f"Maximum use concentration of {agent.hazard.agent} with an APF of {apf:g}",
         value=most[0],
         unit=unit,

@@ -156,6 +156,10 @@ def test_a_gas_described_as_dust_is_still_a_gas() -> None:
     chlorine = assessment_of({"agent": "chlorine", "form": "dust", "exposure": exposure})
     assert chlorine.is_gas
     assert "EXP-023" in codes(chlorine)
+    mercury = assessment_of(
+        {"agent": "mercury", "form": "dust", "exposure": {**ESTIMATE, "concentration": "0.2 mg/m3"}}
+    )
+    assert mercury.is_gas
     mist = assessment_of({"agent": "toluene", "form": "mist", "exposure": exposure})
     assert mist.is_gas
     assert mist.is_particle
