@@ -514,3 +514,102 @@ def test_units_change_no_verdict(level: float, mask: dict[str, Any], fitted: tup
         for text in (f"{level:.2f} ug/m3", f"{level / 1000:.5f} mg/m3")
     ]
     assert codes(found[0]) == codes(found[1])
+
+
+# ---- whatever is described ----------------------------------------------------------------------------------
+
+ODD_LEVELS = st.builds(
+    lambda value, unit: f"{value} {unit}",
+    st.sampled_from(["0", "0.000001", "1", "50", "999999999999"]),
+    st.sampled_from(["ug/m3", "mg/m3", "ppm", "ppb", "f/cc", "mppcf"]),
+)
+ODD_TIMES = st.sampled_from(["0 min", "1 s", "15 min", "4 h", "24 h", "25 h", "52 week"])
+AVERAGING = st.sampled_from(["TWA", "STEL", "ceiling"])
+ODD_DATES = st.sampled_from([None, "1950-01-01", "2026-05-01", "2100-12-31"])
+ODD_SAMPLES = st.lists(
+    st.fixed_dictionaries(
+        {"concentration": ODD_LEVELS, "duration": ODD_TIMES, "averaging": AVERAGING, "date": ODD_DATES},
+        optional={
+            "below_detection": st.sampled_from(["yes", "no"]),
+            "rest_of_shift": st.sampled_from(["zero", "same"]),
+            "shift": st.sampled_from(["a", "b"]),
+        },
+    ),
+    min_size=1,
+    max_size=8,
+)
+ODD_EVIDENCE = st.one_of(
+    st.just({"kind": "unknown"}),
+    ODD_SAMPLES.map(lambda results: {"kind": "samples", "results": results}),
+    st.builds(
+        lambda level, averaging, day: {
+            "kind": "estimate", "concentration": level, "averaging": averaging, "date": day, "by": "A", "basis": "B",
+        },
+        ODD_LEVELS, AVERAGING, ODD_DATES,
+    ),
+    st.builds(
+        lambda apf: {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": apf},
+        st.sampled_from(["0", "1", "10", "999999999999"]),
+    ),
+    st.builds(
+        lambda row, option, place: {"kind": "silica-table-1", "row": row, "option": option, "place": place},
+        st.sampled_from(["xi", "I", "(x)", "zz"]), st.sampled_from([None, "0", "1", "1.5", "99"]),
+        st.sampled_from(["indoors", "outdoors"]),
+    ),
+    st.sampled_from(["i", "ii", "iii", "iv"]).map(lambda group: {"kind": "lead-task", "group": group, "task": "x"}),
+)  # fmt: skip
+ODD_HAZARDS = st.fixed_dictionaries(
+    {
+        "agent": st.sampled_from(
+            [
+                "lead",
+                "toluene",
+                "silica",
+                "asbestos",
+                "1,3-butadiene",
+                "nitrogen",
+                "x",
+                "cotton dust",
+                "coal dust",
+                "DBCP",
+            ]
+        ),
+        "form": st.sampled_from([None, "dust", "gas", "mist-and-vapour", "mist"]),
+        "exposure": ODD_EVIDENCE,
+    },
+    optional={
+        "limit": st.one_of(
+            st.just("none published"),
+            st.builds(lambda value, kind: {"value": value, "averaging": kind, "source": "us"}, ODD_LEVELS, AVERAGING),
+        ),
+        "oil": st.sampled_from(["yes", "no"]),
+        "acts_elsewhere": st.just("a reason"),
+    },
+)
+ODD_TASKS = st.fixed_dictionaries(
+    {"industry": st.sampled_from([None, "general", "construction", "shipyard"])},
+    optional={
+        "duration": ODD_TIMES,
+        "shift": ODD_TIMES,
+        "oxygen": st.sampled_from([{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x"}, {}]),
+        "confined_space": st.sampled_from(["yes", "no"]),
+        "required_by": st.just("somebody"),
+    },
+)
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.lists(ODD_HAZARDS, max_size=3), ODD_TASKS, MASKS, FITTED)
+def test_whatever_is_described_is_judged(
+    hazards: list[dict[str, Any]], task: dict[str, Any], mask: dict[str, Any], fitted: tuple[str, ...]
+) -> None:
+    """Nothing that can be written down makes the judgment fail, and what is not known is never adequate."""
+    air, verdict = air_of(hazards, mask, fitted, task=task), verdict_of(hazards, mask, fitted, task=task)
+    if any(agent.is_unknown for agent in air.agents):
+        assert air.is_immediately_dangerous
+        serves = mask["facepiece"] == "full-facepiece" and (
+            mask["mode"] == "scba-pressure-demand" or mask["auxiliary_air"] == "yes"
+        )
+        assert serves or not verdict.is_adequate
+    for agent in air.agents:
+        assert agent.is_unknown or agent.ratios or agent.floor is not None
