@@ -64,14 +64,16 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
         "Medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
         " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
     )
+    pairs = list(found.all_pairs())
     named: dict[str, list[Assignment]] = {}
-    for one in found.named():
-        named.setdefault(one.task.id, []).append(one)
+    for one in pairs:
+        if one.is_named:
+            named.setdefault(one.task.id, []).append(one)
     details = tuple(
         Section(f"assignment.{task.id}", label_of(task), (_named_for(task, named.get(task.id, [])),))
         for task in found.tasks
     )
-    return (_none("assignment.words", words), *matrix_tables(found.all_pairs(), found.tasks), *details)
+    return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks), *details)
 
 
 def _named_for(task: Task, assignments: list[Assignment]) -> Block:

@@ -146,12 +146,12 @@ class Facts:
 
     def reach(self, subject: Subject) -> Reach:
         """Return the tasks and masks that decide whether a duty applies to a subject."""
-        if subject.kind == "in-task":  # one wearer, one mask, one task: too many to keep
-            return self._in_task(subject)
-        known = self._reaches.get((subject.kind, *subject.ids))
+        # A mask and a task reach equally far for every wearer, so these are kept once for all of them.
+        key = (subject.kind, *(subject.ids[1:] if subject.kind == "in-task" else subject.ids))
+        known = self._reaches.get(key)
         if known is None:
-            known = self._reach(subject)
-            self._reaches[(subject.kind, *subject.ids)] = known
+            known = self._in_task(subject) if subject.kind == "in-task" else self._reach(subject)
+            self._reaches[key] = known
         return known
 
     def _in_task(self, subject: Subject) -> Reach:
