@@ -16,6 +16,7 @@ from progdoc.core.report import Report, public_part
 from progdoc.core.resources import templates_root
 from progdoc.document.appendices import matrix_rows
 from progdoc.document.assemble import is_draft, program_document
+from progdoc.document.forms import form_documents
 from progdoc.document.gap_report import gap_document
 from progdoc.document.links import linked_to
 from progdoc.document.task_page import task_documents
@@ -58,6 +59,9 @@ def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) ->
     files["matrix.csv"] = csv_bytes(_matrix(judged, answers))
     for task, page in task_documents(judged).items():
         files[f"tasks/{task}.html"] = WRITERS["html"](page)
+    for name, form in form_documents(judged).items():
+        files[f"forms/{name}.docx"] = WRITERS["docx"](form)
+        files[f"forms/{name}.html"] = WRITERS["html"](form)
     files["restricted/gaps.html"] = WRITERS["html"](restricted)
     files["restricted/gaps.json"] = report_json(report)
     files.update(attached_files(program, base))

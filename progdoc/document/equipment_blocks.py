@@ -12,7 +12,7 @@ from progdoc.model.upkeep import Basis
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.fit_protocols import fit_protocols
 
-__all__ = ["equipment_blocks", "kind_of"]
+__all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
 _NOT_SAID = "not stated"
 _MODES = {
@@ -97,7 +97,8 @@ def _mask_row(path: str, mask: Mask) -> Row:
     )
 
 
-def _stops(part: Filter) -> str:
+def stops_of(part: Filter) -> str:
+    """Return what a filter or cartridge stops, in words."""
     found = []
     if part.particulate is Particulate.HEPA:
         found.append("particles, HEPA")
@@ -120,7 +121,7 @@ def _filter_row(path: str, part: Filter) -> Row:
         (
             _cell(label_of(part), f"{path}.name"),
             _cell(made, f"{path}.make"),
-            _cell(_stops(part), f"{path}.particulate"),
+            _cell(stops_of(part), f"{path}.particulate"),
             _cell(part.approval, f"{path}.approval"),
         ),
     )

@@ -18,7 +18,10 @@ _LONGEST_NAME = 64  # of a control's title or tag, in Word
 _ROOM = "\u2003" * 6  # em spaces: wide enough to be hit with a mouse
 _W14 = "http://schemas.microsoft.com/office/word/2010/wordml"
 _SIGN_FONT = "Segoe UI Symbol"
-_SIGN = f'<w:rFonts w:ascii="{_SIGN_FONT}" w:hAnsi="{_SIGN_FONT}" w:eastAsia="{_SIGN_FONT}" w:cs="{_SIGN_FONT}"/>'
+_SIGN = (  # large enough for a tick by hand
+    f'<w:rFonts w:ascii="{_SIGN_FONT}" w:hAnsi="{_SIGN_FONT}" w:eastAsia="{_SIGN_FONT}" w:cs="{_SIGN_FONT}"/>'
+    '<w:sz w:val="26"/><w:szCs w:val="26"/>'
+)
 
 
 def content_control(node: FormField, number: int) -> str:
@@ -67,4 +70,4 @@ def _content(node: FormField) -> str:
         return run(node.value)
     if node.kind is FieldKind.CHOICE:
         return "".join(run(ticked(False), _SIGN) + run(f"\u00a0{choice}   ") for choice in node.choices)
-    return run("\n".join([_ROOM] * (node.lines if node.kind is FieldKind.LINES else 1)))
+    return run(_ROOM)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from progdoc.document.nodes import Cell, Column, Figure, FormField, Row, Signatures, Table, Text
+from progdoc.document.nodes import Cell, Column, FieldKind, Figure, FormField, Row, Signatures, Table, Text
 from progdoc.writers.docx.inlines import inlines
 from progdoc.writers.docx.words import attribute, field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
@@ -18,7 +18,8 @@ _HEAD_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="E3E8EC"/>'
 _KEY_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="F3F5F7"/>'
 _SIGNING_HEIGHT = 964  # 17 mm, enough for a hand
 _SIGNING_SHARES = (3, 3, 4, 2)
-_FILLING_HEIGHT = 510  # 9 mm: a line for a pen
+_PEN_HEIGHT = 510  # 9 mm: a line for a pen
+_TICK_HEIGHT = 397  # 7 mm: a box for a tick
 _SIGNING_GRID = (
     "<w:tblBorders>"
     + "".join(
@@ -48,17 +49,26 @@ def table(node: Table, writing: Writing, place: Place) -> Iterator[str]:
     else:
         yield from bookmark_ends(writing.bookmarks.around(node.id))
     widths = _widths(node.columns, place.width)
-    rows = [_row(row, node, widths, writing) for row in node.rows]
+    is_form = any(map(_fields, node.rows))
+    stands_together = is_form and not node.has_header
+    rows = [_row(row, node, widths, writing, stands_together and row is not node.rows[-1]) for row in node.rows]
     if node.has_header:
         titles = [run(column.title) for column in node.columns]
         rows.insert(0, _header(titles, node.columns, widths))
-    borders = _SIGNING_GRID if any(map(_is_filled_in, node.rows)) else ""
+    borders = _SIGNING_GRID if is_form else ""
     yield frame(widths, "".join(rows), place, node.caption, node.has_header, borders)
     yield GAP
 
 
-def _is_filled_in(row: Row) -> bool:
-    return any(isinstance(child, FormField) for cell in row.cells for child in cell.children)
+def _fields(row: Row) -> list[FormField]:
+    return [child for cell in row.cells for child in cell.children if isinstance(child, FormField)]
+
+
+def _room_to_fill_in(fields: list[FormField]) -> str:
+    """Return the least height of a row, for a pen or a tick; what is given already takes the room it needs."""
+    is_ticked = all(field.kind in (FieldKind.BOX, FieldKind.CHOICE) for field in fields)
+    lines = max(field.lines if field.kind is FieldKind.LINES and not field.value else 1 for field in fields)
+    return f'<w:trHeight w:val="{_TICK_HEIGHT if is_ticked else _PEN_HEIGHT * lines}" w:hRule="atLeast"/>'
 
 
 def plain_table(titles: tuple[str, ...], shares: tuple[int, ...], lines: Sequence[tuple[str, ...]]) -> Table:
@@ -135,19 +145,20 @@ def _header(titles: list[str], columns: tuple[Column, ...], widths: list[int]) -
     return f"<w:tr><w:trPr><w:cantSplit/><w:tblHeader/></w:trPr>{cells}</w:tr>"
 
 
-def _row(row: Row, node: Table, widths: list[int], writing: Writing) -> str:
+def _row(row: Row, node: Table, widths: list[int], writing: Writing, keeps_next: bool) -> str:
     cells = (*row.cells, *[Cell(())] * (len(node.columns) - len(row.cells)))
-    is_form = _is_filled_in(row)
-    height = f'<w:trHeight w:val="{_FILLING_HEIGHT}" w:hRule="atLeast"/>' if is_form else ""
-    middle = '<w:vAlign w:val="center"/>' if is_form else ""
+    fields = _fields(row)
+    kind, height, middle = "Table", "", ""
+    if fields:
+        kind, height, middle = "Form", _room_to_fill_in(fields), '<w:vAlign w:val="center"/>'
     xml = ""
     for n, (column, cell, width) in enumerate(zip(node.columns, cells, widths, strict=True)):
         content = inlines(cell.children, writing)
         is_key = n == 0 and not node.has_header
         if n == 0:
             content = writing.bookmarks.around(row.id, content)
-        style = "TableKey" if is_key else "TableText"
-        text = paragraph(style, content, _RIGHT if column.numeric else "")
+        properties = ("<w:keepNext/>" if keeps_next else "") + (_RIGHT if column.numeric else "")
+        text = paragraph(f"{kind}{'Key' if is_key else 'Text'}", content, properties)
         xml += _cell(text, width, (_KEY_FILL if is_key else "") + middle)
     return f"<w:tr><w:trPr><w:cantSplit/>{height}</w:trPr>{xml}</w:tr>"
 
