@@ -24,6 +24,7 @@ __all__ = ["main"]
 OK, GAPS, UNUSABLE, FAULT = 0, 1, 2, 3
 CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 BUILD_FORMATS = ("md", "html", "docx")
+ASKED_FORMATS = (*BUILD_FORMATS, "pdf")  # PDF only when asked for: it needs a library more, and doubles the time
 
 
 class _Parser(argparse.ArgumentParser):
@@ -107,7 +108,9 @@ def _parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     _on(_path(build))
     build.add_argument("-o", dest="out", metavar="FOLDER", type=Path, required=True, help="where the documents go")
-    build.add_argument("--only", metavar="LIST", type=_formats, default=BUILD_FORMATS, help="md,html,docx")
+    build.add_argument(
+        "--only", metavar="LIST", type=_formats, default=BUILD_FORMATS, help="md,html,docx,pdf (default: all but pdf)"
+    )
     build.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     build.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -164,9 +167,9 @@ def _day(text: str) -> date:
 
 def _formats(text: str) -> tuple[str, ...]:
     wanted = tuple(part.strip() for part in text.split(",") if part.strip())
-    unknown = [part for part in wanted if part not in BUILD_FORMATS]
+    unknown = [part for part in wanted if part not in ASKED_FORMATS]
     if unknown or not wanted:
-        raise argparse.ArgumentTypeError(f"“{text}”: write one or more of {', '.join(BUILD_FORMATS)}, joined by commas")
+        raise argparse.ArgumentTypeError(f"“{text}”: write one or more of {', '.join(ASKED_FORMATS)}, joined by commas")
     return wanted
 
 
@@ -219,6 +222,13 @@ def _build(options: argparse.Namespace) -> int:
     from progdoc.core.diagnostics import Scope, Severity, worst_first
     from progdoc.core.report import summary_line
 
+    if "pdf" in options.only and not _can_write_pdf():
+        print(
+            "progdoc build: a PDF needs the library “typst”, which is not installed; nothing was written.\n"
+            "Type `pip install typst` in the environment of progdoc, or leave pdf out of --only.",
+            file=sys.stderr,
+        )
+        return UNUSABLE
     checked = _checked(options)
     if not checked.is_understood:
         print(_report_text(checked.report), end="", file=sys.stderr)
@@ -235,10 +245,16 @@ def _build(options: argparse.Namespace) -> int:
     if built.is_draft:
         print("The program is marked DRAFT on every page until nothing required is missing from it.")
     print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
-    for name in ("program.docx", "program.html", "program.md", "gaps.html"):
+    for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
         if name in built.files:
             print(f"  {options.out / name}")
     return _status(built.report)
+
+
+def _can_write_pdf() -> bool:
+    from progdoc.writers.pdf import can_write_pdf
+
+    return can_write_pdf()
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -31,4 +31,10 @@ def _docx(document: Document) -> bytes:
     return docx_bytes(document)
 
 
-WRITERS: dict[str, Callable[[Document], bytes]] = {"md": _markdown, "html": _html, "docx": _docx}
+def _pdf(document: Document) -> bytes:
+    from progdoc.writers.pdf import pdf_bytes
+
+    return pdf_bytes(document)
+
+
+WRITERS: dict[str, Callable[[Document], bytes]] = {"md": _markdown, "html": _html, "docx": _docx, "pdf": _pdf}

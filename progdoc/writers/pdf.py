@@ -1,0 +1,142 @@
+"""Writes a document as a tagged PDF (PDF/UA-1), set by the `typst` library with the layout `templates/page.typ`.
+
+Needs no system library and no system font: the fonts are those that the library carries, so that the bytes are
+the same on every machine. They hold the Latin, Greek, Cyrillic and Hebrew letters and the signs of the trade;
+a character that none of them has is printed as the replacement character, and the title block says so.
+
+Long tables take time in proportion to their rows, and about 0.1 MB of memory a row: a roster of many thousand
+rows is better read as CSV or HTML.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from importlib.util import find_spec
+from typing import Any
+
+from progdoc.core.errors import ProgdocError
+from progdoc.core.numbers import long_date
+from progdoc.core.printable import printable
+from progdoc.core.resources import templates_root
+from progdoc.document.nodes import Document
+from progdoc.document.references import contents
+from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
+from progdoc.writers.wording import control_lines, identity
+
+__all__ = ["can_write_pdf", "pdf_bytes"]
+
+_CONTENTS_DEPTH = 2
+_MISSING = re.compile(r'the text `"((?:[^"\\]|\\.)*)"` could not be displayed')
+_ESCAPE = re.compile(r"\\u\{([0-9a-f]+)\}|\\(.)")
+_ROUNDS = 8  # a character may only turn out to be missing once its neighbour is gone
+_SAY_LOST = (
+    "{n} characters that the fonts of this file do not have are printed as \ufffd; the Word document shows them."
+)
+
+
+def can_write_pdf() -> bool:
+    """Return whether the optional library is installed; without it no PDF can be written."""
+    return find_spec("typst") is not None
+
+
+def pdf_bytes(document: Document) -> bytes:
+    """Return the document as a .pdf file.
+
+    Parameters
+    ----------
+    document
+        A tree that `references.resolved` has numbered.
+
+    Raises
+    ------
+    ProgdocError
+        If the layout and the data do not go together: a fault of ours.
+    """
+    layout = (templates_root() / "page.typ").read_bytes()
+    text = json.dumps(_data(document), ensure_ascii=False)
+    lost: set[str] = set()
+    for _ in range(_ROUNDS):
+        data, missing = _compiled(layout, text, lost)
+        if not missing:
+            return data
+        lost |= missing
+    raise ProgdocError(f"document {document.id!r}: the fonts of the PDF lack too many of its characters")
+
+
+def _compiled(layout: bytes, text: str, lost: set[str]) -> tuple[bytes, set[str]]:
+    """Return the file, or the characters that no font has and that stand in its way."""
+    import typst
+
+    shown = text.translate({ord(character): "\ufffd" for character in lost})
+    inputs = {"document": shown, "lost": _SAY_LOST.format(n=len(lost)) if lost else ""}
+    try:
+        data: bytes = typst.compile(
+            layout, format="pdf", ignore_system_fonts=True, pdf_standards="ua-1", sys_inputs=inputs
+        )
+    except typst.TypstError as error:
+        missing = {character for found in _MISSING.findall(error.diagnostic) for character in _unescaped(found)}
+        missing &= {character for character in shown if ord(character) > 0x7F}
+        if not missing:
+            raise ProgdocError(f"the PDF could not be set: {error.diagnostic}") from error
+        return b"", missing
+    return data, set()
+
+
+def _unescaped(text: str) -> str:
+    return _ESCAPE.sub(lambda found: chr(int(found[1], 16)) if found[1] else found[2], text)
+
+
+def _data(document: Document) -> Data:
+    tree = TreeData(document.shows_citations)
+    blocks = tree.blocks(document.blocks)
+    language, _, region = document.language.partition("-")
+    data: Data = {
+        "title": text_data(document.title, TITLE_WIDTH),
+        "organisation": text_data(document.organisation),
+        "subject": printable(identity(document)),
+        "keywords": [printable(keyword) for keyword in document.keywords],
+        "date": [document.as_of.year, document.as_of.month, document.as_of.day],
+        "language": language,
+        "region": region or None,
+        "paper": "a4" if document.paper == "A4" else "us-letter",
+        "draft": document.draft,
+        "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
+        "footer": text_data(_footer(document)),
+        "control": plain_table_data((), (3, 7), control_lines(document)),
+        "history": _history(document),
+        "contents": _contents(document),
+        "blocks": blocks,
+        "targets": dict.fromkeys(sorted(tree.wanted & tree.ids), True),
+    }
+    return data
+
+
+def _footer(document: Document) -> str:
+    says = (
+        f"Revision {document.revision}" if document.revision else "",
+        f"in effect from {document.effective}" if document.effective else "",
+        f"evaluated on {long_date(document.as_of)}",
+    )
+    text = " · ".join(part for part in says if part)
+    return text[:1].upper() + text[1:]
+
+
+def _history(document: Document) -> Any:
+    if not (document.has_cover and document.history):
+        return None
+    entries = tuple((entry.revision, entry.date, entry.by, entry.summary) for entry in document.history)
+    return plain_table_data(("Revision", "Date", "By", "What changed"), (2, 3, 4, 9), entries)
+
+
+def _contents(document: Document) -> list[Data]:
+    entries = contents(document, _CONTENTS_DEPTH) if document.has_cover else ()
+    return [
+        {
+            "level": entry.level,
+            "label": f"Appendix {entry.number}" if entry.number.isalpha() else entry.number,
+            "title": text_data(entry.title),
+            "target": entry.id,
+        }
+        for entry in entries
+    ]

@@ -1,0 +1,293 @@
+"""The document tree as plain data, in the words that the layout `templates/page.typ` reads.
+
+Nothing of the tree is ever written as markup: it travels as JSON, and the layout sets its strings as text. So
+there is nothing to escape, and nothing that a user may type is run. Knows nothing of looks but one thing the
+layout can't find out: where a word is longer than its line, or a row too tall to stay in one piece.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, assert_never
+
+from progdoc.core.printable import printable
+from progdoc.document.nodes import (
+    Answer,
+    Block,
+    Cell,
+    CitationMark,
+    Emphasis,
+    FieldKind,
+    Figure,
+    FormField,
+    Formula,
+    Inline,
+    LineBreak,
+    Link,
+    Listing,
+    Notice,
+    OpenPoint,
+    Paragraph,
+    Reference,
+    Row,
+    Section,
+    Signatures,
+    Strong,
+    Table,
+    Text,
+)
+from progdoc.document.references import section_label
+from progdoc.writers.inline_svg import inline_svg
+from progdoc.writers.links import is_allowed_href
+from progdoc.writers.wording import NOTICE_LABELS, SIGNATURE_TITLES, ticked
+
+__all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]
+
+# Widths in em of the text's own size, narrower than they are: a word is rather broken too early than cut off.
+_TEXT_WIDTH = 36.0
+_HEADING_WIDTH = 22.0
+TITLE_WIDTH = 17.0
+_TABLE_WIDTH = 46.0
+_CELL_EDGES = 1.0
+_SIGNING_WIDTH = 10.0  # of role and name
+_NARROW, _WIDE = frozenset("fijlrstI.,:;!'|()[]/"), frozenset("mwMW@%—…")
+_TYPICAL_LETTER = 0.55
+_TALLEST_WHOLE_ROW = 30  # lines; a taller row may run over a page's end, or it would be cut off there
+_LONGEST_ADDRESS = 2000
+_WORD = re.compile(r"[^ \n-]+")
+_SVG = '<svg xmlns="http://www.w3.org/2000/svg" '
+
+Data = dict[str, Any]
+
+
+def text_data(text: str, room: float = _TEXT_WIDTH) -> str:
+    """Return text for the layout, with places to break a word that is wider than `room`, in em.
+
+    >>> text_data("ab cdefgh", 2.0).split("\\u200b")
+    ['ab cde', 'fgh']
+    """
+    clean = printable(text).replace("\t", " ")
+    if len(clean) <= room:  # no letter is wider than an em
+        return clean
+    return _WORD.sub(lambda word: _breakable(word[0], room), clean)
+
+
+def _breakable(word: str, room: float) -> str:
+    if len(word) <= room or sum(map(_width, word)) <= room:
+        return word
+    pieces, width = [""], 0.0
+    for letter in word:
+        width += _width(letter)
+        if width > room and pieces[-1]:
+            pieces.append("")
+            width = _width(letter)
+        pieces[-1] += letter
+    return "\u200b".join(pieces)
+
+
+def _width(letter: str) -> float:
+    if letter in _NARROW:
+        return 0.4
+    return 1.0 if letter in _WIDE else 0.58 if letter.isascii() and not letter.isupper() else 0.8
+
+
+@dataclass(slots=True)
+class TreeData:
+    """Turns blocks into data, and gathers which places are there and which are pointed at."""
+
+    shows_citations: bool
+    ids: set[str] = field(default_factory=set)
+    wanted: set[str] = field(default_factory=set)
+
+    def blocks(self, blocks: tuple[Block, ...], level: int = 1) -> list[Data]:
+        """Return the blocks as data; `level` is that of a heading here."""
+        return [self._block(block, level) for block in blocks]
+
+    def _block(self, block: Block, level: int) -> Data:
+        self.ids.add(block.id)
+        data: Data = {"type": type(block).__name__, "id": block.id}
+        match block:
+            case Section():
+                data |= {"level": level, "label": section_label(block), "title": text_data(block.title, _HEADING_WIDTH)}
+                return data | {"blocks": self.blocks(block.blocks, level + 1)}
+            case Paragraph():
+                return data | {"words": self._words(block.children)}
+            case Listing():
+                self.ids.update(item.id for item in block.items)
+                items = [{"id": item.id, "blocks": self.blocks(item.blocks, level)} for item in block.items]
+                return data | {"ordered": block.ordered, "items": items}
+            case Table():
+                return data | self._table(block)
+            case Figure():
+                return data | _figure(block)
+            case Formula():
+                return data | {"text": text_data(block.text)}
+            case OpenPoint():
+                return data | {"code": self._link(block.href, [text_data(block.code)]), "text": text_data(block.text)}
+            case Notice():
+                kind = block.kind if block.kind in NOTICE_LABELS else "note"
+                return data | {"kind": kind, "label": NOTICE_LABELS[kind], "blocks": self.blocks(block.blocks, level)}
+            case Answer():
+                return data | {"blocks": self.blocks(block.blocks, level)}
+            case Signatures():
+                lines = [
+                    [text_data(role, _SIGNING_WIDTH), text_data(name, _SIGNING_WIDTH)] for role, name in block.lines
+                ]
+                return data | {"titles": SIGNATURE_TITLES, "lines": lines}
+            case _:
+                assert_never(block)
+
+    # ---- tables -------------------------------------------------------------------------------------------
+
+    def _table(self, table: Table) -> Data:
+        shares = [max(column.share, 1) for column in table.columns]
+        rooms = _rooms(shares)
+        # The layout hyphenates titles, which are ours; only what no hyphen could help is broken here.
+        titles = [text_data(column.title, 2 * room) for column, room in zip(table.columns, rooms, strict=True)]
+        return {
+            "caption": text_data(table.caption),
+            "number": table.number,
+            "shares": shares,
+            "numeric": [column.numeric for column in table.columns],
+            "titles": titles if table.has_header else [],
+            "rows": [self._row(row, rooms) for row in table.rows],
+        }
+
+    def _row(self, row: Row, rooms: list[float]) -> Data:
+        self.ids.add(row.id)
+        cells = (*row.cells, *[Cell(())] * (len(rooms) - len(row.cells)))
+        words = [self._words(cell.children, room) for cell, room in zip(cells, rooms, strict=True)]
+        height = max(_height(one, room) for one, room in zip(words, rooms, strict=True))
+        return {"id": row.id, "cells": words, "whole": height <= _TALLEST_WHOLE_ROW}
+
+    # ---- words --------------------------------------------------------------------------------------------
+
+    def _words(self, children: tuple[Inline, ...], room: float = _TEXT_WIDTH, linked: bool = False) -> list[Any]:
+        words: list[Any] = []
+        for child in children:
+            words += self._inline(child, room, linked)
+        return words
+
+    def _inline(self, node: Inline, room: float, linked: bool) -> list[Any]:
+        """Return a node as strings and marked words. `linked`: inside a link, which can't hold another one."""
+        match node:
+            case Text():
+                return _lines(text_data(node.text, room))
+            case Strong():
+                return [{"type": "Strong", "words": self._words(node.children, room, linked)}]
+            case Emphasis():
+                return [{"type": "Emphasis", "words": self._words(node.children, room, linked)}]
+            case Link():
+                if linked or not is_allowed_href(node.href):
+                    return self._words(node.children, room, linked)
+                return self._link(node.href, self._words(node.children, room, linked=True))
+            case Reference():
+                words = _lines(text_data(node.text or node.target, room))
+                return words if linked else self._link(f"#{node.target}", words)
+            case CitationMark():
+                return [{"type": "CitationMark", "text": text_data(node.text, room)}] if self.shows_citations else []
+            case LineBreak():
+                return [{"type": "LineBreak"}]
+            case FormField():
+                self.ids.add(node.id)
+                return _field(node, room)
+            case _:
+                assert_never(node)
+
+    def _link(self, href: str, words: list[Any]) -> list[Any]:
+        if href.startswith("#"):
+            self.wanted.add(href[1:])
+            return [{"type": "Reference", "target": href[1:], "words": words}]
+        if not is_allowed_href(href) or len(href) > _LONGEST_ADDRESS:
+            return words
+        return [{"type": "Link", "href": href, "words": words}]
+
+
+def plain_table_data(titles: tuple[str, ...], shares: tuple[int, ...], lines: tuple[tuple[str, ...], ...]) -> Data:
+    """Return a table of plain text for the title block; without titles its first column heads the rows."""
+    rooms = _rooms(shares)
+    rows = [
+        {
+            "id": "",
+            "cells": [_lines(text_data(value, room)) for value, room in zip(line, rooms, strict=True)],
+            "whole": True,
+        }
+        for line in lines
+    ]
+    return {
+        "type": "Table",
+        "id": "",
+        "caption": "",
+        "number": 0,
+        "shares": shares,
+        "numeric": [False] * len(shares),
+        "titles": titles,
+        "rows": rows,
+    }
+
+
+def _figure(figure: Figure) -> Data:
+    """Return the drawing, checked and cleaned as for a page of HTML, made a file of its own again."""
+    drawing = inline_svg(figure.svg, figure.id, figure.caption or "Figure", figure.alternative)
+    return {
+        "caption": text_data(figure.caption),
+        "number": figure.number,
+        "alternative": printable(figure.alternative),
+        "svg": drawing.replace("<svg ", _SVG, 1),
+    }
+
+
+def _field(field: FormField, room: float) -> list[Any]:
+    """Return what is filled in already, or room for a pen: typst can't make fields to type in."""
+    match field.kind:
+        case FieldKind.BOX:
+            return [_box(bool(field.value))]
+        case FieldKind.CHOICE:
+            choices: list[Any] = []
+            for choice in field.choices:
+                choices += [_box(choice == field.value), f"\u00a0{text_data(choice, room)}   "]
+            return choices
+        case _ if field.value:
+            return _lines(text_data(field.value, room))
+        case _:
+            return [{"type": "Room", "lines": field.lines if field.kind is FieldKind.LINES else 1}]
+
+
+def _box(is_ticked: bool) -> Data:
+    return {"type": "Box", "text": ticked(is_ticked)}
+
+
+def _lines(text: str) -> list[Any]:
+    words: list[Any] = []
+    for line in text.split("\n"):
+        words += [{"type": "LineBreak"}, line]
+    return words[1:]
+
+
+def _rooms(shares: Sequence[int]) -> list[float]:
+    """Return how wide the columns are inside."""
+    return [max(_TABLE_WIDTH * share / sum(shares) - _CELL_EDGES, 1.0) for share in shares]
+
+
+def _height(words: list[Any], room: float) -> float:
+    """Return about how many lines the words take in a column."""
+    texts = _flat(words)
+    letters = sum(len(text) for text in texts if text is not None)
+    return 1 + texts.count(None) + letters * _TYPICAL_LETTER / room
+
+
+def _flat(words: list[Any]) -> list[str | None]:
+    """Return the strings among marked words, and None for a line's end."""
+    flat: list[str | None] = []
+    for word in words:
+        if isinstance(word, str):
+            flat.append(word)
+        elif word["type"] == "LineBreak":
+            flat.append(None)
+        elif word["type"] == "Room":
+            flat += [None] * 2 * word["lines"]
+        else:
+            flat += _flat(word.get("words", [word.get("text", "")]))
+    return flat
