@@ -15,6 +15,7 @@ from progdoc.model.upkeep import FilterChanges
 __all__ = ["Moment", "change_moments", "interval_words", "moments_words"]
 
 _STEP_MIN = 15
+_WORTHWHILE = 0.5  # our choice: a pause serves if at least half of the interval has passed
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,8 @@ def change_moments(interval_min: float, shift_min: float, day: FilterChanges) ->
     found: list[Moment] = []
     opened = 0.0
     while shift_min - opened > interval_min:
-        fitting = [(at, name) for at, name in pauses if opened < at <= opened + interval_min and at < shift_min]
+        earliest, latest = opened + _WORTHWHILE * interval_min, opened + interval_min
+        fitting = [(at, name) for at, name in pauses if earliest <= at <= latest and at < shift_min]
         at, name = fitting[-1] if fitting else ((opened + interval_min) // _STEP_MIN * _STEP_MIN, "")
         if at <= opened:
             break

@@ -1,0 +1,176 @@
+"""Change schedules: the shortest of all sources, bounds of substance standards, and moments a crew can keep."""
+
+from __future__ import annotations
+
+import copy
+from datetime import date
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from programs.patching import PROGRAMS, read_as_text
+from published_value import published
+
+from progdoc.model.clock import as_clock_time
+from progdoc.model.program import Program
+from progdoc.model.upkeep import Basis, FilterChanges
+from progdoc.rules.change_moments import change_moments, moments_words
+from progdoc.rules.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.selection import select
+
+TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
+SHEET = {
+    "kind": "maker-data",
+    "agents": ["toluene"],
+    "concentration": "300 ppm",
+    "flow": "40 L/min",
+    "humidity": "50 %",
+    "temperature": "77 F",
+    "life": "3 h",
+    "source": "Sheet SL-7",
+}
+DAY = FilterChanges.model_validate(
+    {"shift_starts": "08:00", "breaks": [{"name": "lunch break", "at": "12:00"}, {"name": "tea", "at": "10:00"}]}
+)
+
+
+def varnishing(**sheet: Any) -> dict[str, Any]:
+    values: dict[str, Any] = copy.deepcopy(read_as_text(TEXT))
+    values["filters"][0]["service_data"] = [SHEET | sheet] if sheet else []
+    return values
+
+
+def changed(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChange]:
+    program = Program.model_validate(values)
+    return cartridge_changes(program, select(program, date(2026, 6, 1)).air)
+
+
+def only(values: dict[str, Any]) -> CartridgeChange:
+    (change,) = changed(values).values()
+    return change
+
+
+# ---- sources ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("life", "kind", "minutes"), [("3 h", Basis.MAKER, 180.0), ("5 h", Basis.MODEL, 242.9)])
+def test_the_shortest_source_governs(life: str, kind: Basis, minutes: float) -> None:
+    found = only(varnishing(life=life))
+    assert found.governing is not None and found.governing.kind is kind
+    assert found.shortest_min == pytest.approx(minutes, abs=0.5)
+
+
+@published("AIHA rules of thumb (ch. 36): ten times less vapour, five times longer; twice the flow, half as long")
+def test_makers_data_are_carried_over_by_rules_of_thumb() -> None:
+    def minutes(**sheet: str) -> float | None:
+        return next(source for source in only(varnishing(**sheet)).sources if source.kind is Basis.MAKER).minutes
+
+    assert minutes(concentration="3000 ppm", life="1 h") == pytest.approx(300.0)
+    assert minutes(flow="20 L/min") == pytest.approx(90.0)
+    assert minutes(concentration="150 ppm") == pytest.approx(90.0)
+    assert minutes(temperature="59 F") == pytest.approx(180.0 * 0.9)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "why"),
+    [
+        ({"agents": ["xylene"]}, "does not name toluene"),
+        ({"concentration": "300 f/cc"}, "not given in ppm"),
+        ({"life": "0 h"}, "zero"),
+    ],
+)
+def test_data_that_do_not_cover_the_air_do_not_count(sheet: dict[str, Any], why: str) -> None:
+    source = next(source for source in only(varnishing(**sheet)).sources if source.kind is Basis.MAKER)
+    assert source.minutes is None
+    assert why in source.why_not
+
+
+def test_assumed_carbon_does_not_outvote_the_makers_figure() -> None:
+    values = varnishing(life="3 h")
+    del values["filters"][0]["carbon"]
+    del values["procedures"]["filter_changes"]["schedules"]
+    found = only(values)
+    assert found.governing is not None and found.governing.kind is Basis.MAKER
+
+
+@published("29 CFR 1910.1028(g)(2)(ii): changed at the end of service life or at the start of each shift")
+def test_a_substance_standard_bounds_every_other_source() -> None:
+    values = varnishing(agents=["benzene"], concentration="10 ppm", life="20 h")
+    values["hazards"][0]["agent"] = "benzene"
+    values["hazards"][0]["exposure"]["concentration"] = "10 ppm"
+    found = only(values)
+    assert found.governing is not None and found.governing.kind is Basis.STANDARD
+    assert (found.shortest_min, found.words) == (480.0, "at the end of every shift")
+
+
+@published("29 CFR 1910.1051(h)(3)(i), Table 1: above 5 and up to 10 ppm, every three hours")
+def test_butadiene_is_changed_by_its_own_table() -> None:
+    values = varnishing(agents=["1,3-butadiene"], concentration="7 ppm", life="20 h")
+    values["hazards"][0]["agent"] = "1,3-butadiene"
+    values["hazards"][0]["exposure"]["concentration"] = "7 ppm"
+    assert only(values).shortest_min == 180.0
+
+
+def test_a_standards_rule_alone_is_no_data() -> None:
+    values = varnishing()
+    values["hazards"][0]["agent"] = "benzene"
+    found = only(values)
+    assert not found.has_source
+    assert found.words == ""
+
+
+def test_low_boilers_and_unknown_ones_are_not_put_by() -> None:
+    values = varnishing()
+    for agent, wanders in (("toluene", False), ("acetone", True), ("hexamethylene diisocyanate mist", None)):
+        values["hazards"][0]["agent"] = agent
+        assert only(values).wanders is wanders
+
+
+def test_select_gets_hours_basis_schedule_and_refusals() -> None:
+    found = service_life_of(changed(varnishing(life="3 h")), "varnish", "half-mask")
+    assert found == {
+        "hours": 3.0,
+        "basis": "maker's data: Sheet SL-7",
+        "schedule": "at the morning break, 10:00; at the lunch break, 12:00; at the afternoon break, 14:30; "
+        "and at the end of every shift",
+        "refused": [],
+    }
+    assert service_life_of(changed(varnishing()), "varnish", "nothing") is None
+
+
+# ---- moments ------------------------------------------------------------------------------------------
+
+
+def test_changes_fall_on_pauses_and_else_on_the_clock() -> None:
+    words = moments_words(change_moments(240.0, 480.0, DAY), 240.0, 480.0, None)
+    assert words == "at the lunch break, 12:00; and at the end of every shift"
+    assert [m.clock for m in change_moments(105.0, 480.0, DAY)] == ["09:45", "11:30", "13:15", "15:00"]
+    assert moments_words((), 480.0, 480.0, None) == "at the end of every shift"
+
+
+def test_without_the_hours_of_the_day_the_interval_stands() -> None:
+    assert change_moments(90.0, 480.0, FilterChanges()) == ()
+    assert moments_words((), 90.0, 480.0, None).startswith("1 h 30 min after opening")
+
+
+@settings(deadline=None)
+@given(st.integers(1, 40), st.integers(60, 900), st.integers(0, 1439), st.lists(st.integers(0, 1439), max_size=5))
+def test_no_cartridge_is_in_use_longer_than_the_interval(steps: int, shift: int, start: int, pauses: list[int]) -> None:
+    def clock(minute: int) -> str:
+        return f"{minute // 60:02d}:{minute % 60:02d}"
+
+    day = FilterChanges.model_validate(
+        {"shift_starts": clock(start), "breaks": [{"name": "pause", "at": clock(minute)} for minute in pauses]}
+    )
+    moments = [0.0, *(m.after_min for m in change_moments(15.0 * steps, shift, day)), float(shift)]
+    assert all(0.0 <= later - earlier <= 15.0 * steps for earlier, later in pairwise(moments))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"), [("12", "12:00"), ("1:30 pm", "13:30"), ("25:00", "24-hour clock"), ("12.30", "24-hour clock")]
+)
+def test_a_time_of_day_in_another_form_is_refused_with_its_cure(text: str, says: str) -> None:
+    with pytest.raises(ValueError, match=says):
+        as_clock_time(text)
