@@ -173,9 +173,11 @@ def _looser_danger(facts: Facts, policy: Policy, path: str) -> Iterator[Found]:
     level = policy.immediately_dangerous_from
     for _, agent in _bound_agents(facts, policy) if level is not None and policy.agents else ():
         idlh = agent.substance.idlh if agent.substance else None
-        mine = in_limit_unit(level, idlh.unit, agent.substance) if level and idlh else None
-        if idlh is not None and idlh.value is not None and mine is not None and mine > idlh.value:
-            words = {"value": level.text if level else "", "legal": f"{idlh.value:g} {idlh.unit}", "law": "NIOSH"}
+        if level is None or idlh is None or idlh.value is None:
+            continue
+        mine = in_limit_unit(level, idlh.unit, agent.substance)
+        if mine is not None and mine > idlh.value:
+            words = {"value": level.text, "legal": f"{idlh.value:g} {idlh.unit}", "law": "NIOSH"}
             yield _fault(policy, path, f"an IDLH value of {agent.hazard.agent} of", words)
             return
 
