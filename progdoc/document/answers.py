@@ -80,16 +80,21 @@ class Verdicts:
 
     def _is_set_aside(self, verdict: Verdict) -> bool:
         """Advice, and what somebody answers for, is no open point of the document."""
-        requirement = verdict.requirement
-        return requirement.severity is Severity.ADVICE or (requirement.code, verdict.subject.ids) in self._accepted
+        asking = self._asking(verdict)
+        accepted = (asking.requirement.code, asking.subject.ids) in self._accepted
+        return verdict.requirement.severity is Severity.ADVICE or accepted
+
+    def _asking(self, verdict: Verdict) -> Verdict:
+        """Return the verdict whose finding asks for what this one lacks: mostly itself."""
+        if verdict.status is Status.GAP:
+            return verdict
+        return next((self._asked[path] for path in verdict.paths if path in self._asked), verdict)
 
     def open_point(self, verdict: Verdict, place: str) -> OpenPoint:
         """Return the open point of a verdict, linked to the finding that asks for what is missing."""
         code = verdict.requirement.code
         identity = f"{place}.open.{gap_anchor(code, verdict.subject.ids)}"
-        asking = verdict
-        if verdict.status is Status.UNDETERMINED:
-            asking = next((self._asked[path] for path in verdict.paths if path in self._asked), verdict)
+        asking = self._asking(verdict)
         anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
         found = "; ".join(_SILENCE.sub("", d.what) for d in asking.diagnostics) or verdict.because
         return OpenPoint(identity, asking.requirement.code, found, f"{GAPS}#{anchor}")

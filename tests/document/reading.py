@@ -1,0 +1,53 @@
+"""Ways to look at a document's tree that several tests share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from functools import cache
+from typing import Any
+
+from progdoc.core.resources import templates_root
+from progdoc.document.assemble import program_document
+from progdoc.document.nodes import Document, Emphasis, Link, Paragraph, Section, Strong, Text
+from progdoc.document.templates import TemplateSet
+from progdoc.rules.judge import Judged
+
+__all__ = ["nodes", "of_type", "program_of", "section_ids", "templates", "words"]
+
+
+@cache
+def templates() -> TemplateSet:
+    return TemplateSet(templates_root() / "program")
+
+
+def program_of(judged: Judged) -> Document:
+    return program_document(judged, templates())[0]
+
+
+def nodes(node: Any) -> Iterator[Any]:
+    """Yield a node and everything in it, in reading order."""
+    if isinstance(node, tuple):
+        for one in node:
+            yield from nodes(one)
+    elif is_dataclass(node) and not isinstance(node, type):
+        yield node
+        for one in fields(node):
+            yield from nodes(getattr(node, one.name))
+
+
+def of_type(node: Any, kind: type) -> list[Any]:
+    return [one for one in nodes(node) if isinstance(one, kind)]
+
+
+def section_ids(document: Document) -> list[str]:
+    return [section.id for section in of_type(document.blocks, Section)]
+
+
+def words(node: Any) -> str:
+    """Return what a reader reads of a paragraph, without citations."""
+    children = node.children if isinstance(node, Paragraph | Strong | Emphasis | Link) else (node,)
+    return "".join(
+        child.text if isinstance(child, Text) else words(child) if hasattr(child, "children") else ""
+        for child in children
+    )

@@ -1,0 +1,184 @@
+"""The written program as a whole: what is settled is said, what is open stands out, what does not apply is absent."""
+
+from __future__ import annotations
+
+from itertools import islice, pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+from document.reading import of_type, program_of, section_ids, templates, words
+from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
+
+from progdoc.core.diagnostics import Audience, Scope, Severity
+from progdoc.core.report import Status, public_part
+from progdoc.document.assemble import program_document
+from progdoc.document.gap_report import gap_document
+from progdoc.document.nodes import (
+    Answer,
+    CitationMark,
+    Document,
+    Notice,
+    OpenPoint,
+    Paragraph,
+    Section,
+    Signatures,
+    Text,
+)
+from progdoc.model.load import load
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.judge import Judged, judge
+
+OTHERS = sorted(file.stem for file in PROGRAMS.glob("*.yaml") if file.stem != "base")
+EVERY_20TH_PATCH = [
+    pytest.param(entry, id=f"{i}-{code}") for i, (code, entry) in islice(enumerate(patches()), 0, None, 20)
+]
+
+
+def _judged(name: str) -> Judged:
+    loaded = load(PROGRAMS / f"{name}.yaml")
+    return judge(loaded, built_in_catalogue(), AS_OF)
+
+
+def _gap_anchors(found: Judged) -> set[str]:
+    report = public_part(found.report("0"))
+    return {section.id for section in of_type(gap_document(report, "", False), Section)} | {"summary"}
+
+
+def _required(found: Judged) -> list[Any]:
+    return [
+        verdict
+        for verdict in found.verdicts
+        if verdict.status is Status.GAP
+        and verdict.requirement.severity is Severity.REQUIRED
+        and (verdict.requirement.scope, verdict.requirement.audience) == (Scope.PROGRAM, Audience.PUBLIC)
+    ]
+
+
+def _check_open_points(found: Judged) -> None:
+    """Every open point leads to a finding, and every required gap of the program is an open point."""
+    document = program_of(found)
+    hrefs = {point.href for point in of_type(document, OpenPoint)}
+    assert {href.partition("#")[2] for href in hrefs} <= _gap_anchors(found)
+    gaps = {"gaps#" + ".".join((v.requirement.code, *v.subject.ids)) for v in _required(found)}
+    assert gaps <= hrefs
+    assert document.draft == any(d.severity == "required" and d.scope == "program" for d in found.findings)
+
+
+# ---- the complete program -----------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def base() -> Judged:
+    return _judged("base")
+
+
+@pytest.fixture(scope="module")
+def document(base: Judged) -> Document:
+    return program_of(base)
+
+
+def test_a_complete_program_has_no_open_point_and_is_no_draft(document: Document) -> None:
+    assert of_type(document, OpenPoint) == []
+    assert not document.draft
+
+
+def test_every_duty_that_is_met_is_answered_somewhere(base: Judged) -> None:
+    _, answers = program_document(base, templates())
+    met = {
+        v.requirement.code
+        for v in base.verdicts
+        if v.status is Status.MET and v.requirement.scope is Scope.PROGRAM
+        if v.requirement.audience is Audience.PUBLIC
+    }
+    assert met <= set(answers)
+    assert all(places for places in answers.values())
+
+
+def test_the_same_description_gives_the_same_tree(base: Judged, document: Document) -> None:
+    assert program_of(base) == document
+
+
+def test_sections_that_do_not_apply_are_absent(document: Document) -> None:
+    ids = section_ids(document)
+    assert "breathing-air" not in ids
+    assert "inspection.emergency" not in ids
+    assert "emergencies.idlh" not in ids
+    assert "breathing-air" in section_ids(program_of(_judged("oil-free-compressor")))
+    assert "emergencies.fire" in section_ids(program_of(_judged("fire-fighting")))
+
+
+def test_workers_are_counted_and_never_named(document: Document) -> None:
+    text = " ".join(t.text for t in of_type(document, Text))
+    assert "Ravi Stone" not in text
+    assert "Two of our people do it" in text
+
+
+def test_the_officer_can_sign(document: Document) -> None:
+    (signatures,) = of_type(document, Signatures)
+    assert signatures.lines[0] == ("Respiratory protection officer", "Ada Brook")
+
+
+def test_sentences_cite_the_paragraph_they_answer(document: Document) -> None:
+    (answer,) = [a for a in of_type(document, Answer) if a.id == "fit-testing.when.when"]
+    assert "29 CFR 1910.134(f)(2)" in answer.citations
+    assert CitationMark("(f)(2)") in of_type(answer, CitationMark)
+
+
+def test_a_citation_is_not_printed_twice_running(document: Document) -> None:
+    for paragraph in of_type(document, Paragraph):
+        marks = of_type(paragraph, CitationMark)
+        assert all(one != other for one, other in pairwise(marks))
+
+
+# ---- programs with gaps -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_open_points_of_other_programs(name: str) -> None:
+    if load(PROGRAMS / f"{name}.yaml").program is not None:
+        _check_open_points(_judged(name))
+
+
+@pytest.mark.parametrize("entry", EVERY_20TH_PATCH)
+def test_open_points_of_patched_programs(entry: dict[str, Any], tmp_path: Path) -> None:
+    _check_open_points(judged(patched(entry), tmp_path))
+
+
+def test_an_almost_empty_description_is_a_draft_full_of_open_points(tmp_path: Path) -> None:
+    found = judged({"format": "1"}, tmp_path)
+    _check_open_points(found)
+    assert program_of(found).draft
+
+
+def test_a_mask_that_does_not_protect_is_named_first(tmp_path: Path) -> None:
+    entry = {"set": {"hazards[0].exposure": {"kind": "unknown"}}}
+    first = program_of(judged(patched(entry), tmp_path)).blocks[0]
+    assert isinstance(first, Section)
+    notice = first.blocks[0]
+    assert isinstance(notice, Notice)
+    assert notice.kind == "danger"
+    assert "Grey half mask" in " ".join(words(p) for p in of_type(notice, Paragraph))
+
+
+def test_a_text_with_a_gap_is_not_printed(tmp_path: Path) -> None:
+    entry = {"drop": ["procedures.medical.confidential"]}
+    document = program_of(judged(patched(entry), tmp_path))
+    (answer,) = [a for a in of_type(document, Answer) if a.id == "medical.privacy.privacy"]
+    assert [point.code for point in of_type(answer, OpenPoint)] == ["MED-009"]
+    assert "They go to the health professional" not in " ".join(words(p) for p in of_type(answer, Paragraph))
+    assert "MED-009" in answer.codes
+
+
+def test_advice_is_no_open_point(tmp_path: Path) -> None:
+    document = program_of(judged(patched({"drop": ["officer.phone"]}), tmp_path))
+    assert of_type(document, OpenPoint) == []
+    assert not document.draft
+
+
+def test_what_somebody_accepted_is_no_open_point(tmp_path: Path) -> None:
+    cautious: dict[str, Any] = {"drop": ["program.jurisdiction"]}
+    assert [p.code for p in of_type(program_of(judged(patched(cautious), tmp_path)), OpenPoint)] == ["PRG-014"]
+    accepted = {"code": "PRG-014", "reason": "Asked the agency", "by": "Ada Brook", "until": "2026-06-30"}
+    cautious["set"] = {"accepted": [accepted]}
+    assert of_type(program_of(judged(patched(cautious), tmp_path)), OpenPoint) == []

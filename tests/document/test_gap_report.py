@@ -1,0 +1,75 @@
+"""The gap report as a document: worst first, an anchor for every finding, no person's name in the public one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from document.reading import of_type, words
+from programs.patching import judged, patched
+
+from progdoc.core.report import public_part
+from progdoc.document.gap_report import gap_document
+from progdoc.document.nodes import Document, Formula, Paragraph, Section, Text
+from progdoc.rules.judge import Judged
+
+SEVERAL = {
+    "drop": [
+        "procedures.records.program_copy",
+        "masks[0].weight",
+        "masks[1].weight",
+        "people[0].medical",
+        "officer.phone",
+    ],
+    "set": {"hazards[0].exposure": {"kind": "unknown"}},
+}
+
+
+def _judged(folder: Path) -> Judged:
+    return judged(patched(SEVERAL), folder)
+
+
+def _titles(document: Document) -> list[str]:
+    return [section.title for section in document.blocks if isinstance(section, Section)]
+
+
+def test_masks_that_do_not_protect_come_first_and_advice_last(tmp_path: Path) -> None:
+    titles = _titles(gap_document(_judged(tmp_path).report("0"), "Brook & Lintel", True))
+    assert titles[0] == "Masks that do not protect, or are not shown to"
+    assert titles[-1] == "Advice"
+
+
+def test_every_finding_has_an_anchor_of_its_own(tmp_path: Path) -> None:
+    found = _judged(tmp_path)
+    document = gap_document(found.report("0"), "Brook & Lintel", True)
+    groups = [section for section in document.blocks if isinstance(section, Section)]
+    anchors = [section.id for group in groups for section in group.blocks if isinstance(section, Section)]
+    assert len(anchors) == len(set(anchors)) == len(found.findings)
+    assert {"REC-005", "MSK-011.masks.half-mask", "MSK-011.masks.powered-mask"} <= set(anchors)
+
+
+def test_a_finding_says_what_why_what_to_do_and_where(tmp_path: Path) -> None:
+    document = gap_document(_judged(tmp_path).report("0"), "Brook & Lintel", True)
+    (section,) = [s for s in of_type(document, Section) if s.id == "REC-005"]
+    text = [words(p) for p in of_type(section, Paragraph)]
+    assert text[1].startswith("Why: ")
+    assert "29 CFR 1910.134(m)(3)" in text[1]
+    assert text[2].startswith("What to do: ")
+    assert text[-1].startswith("Where: ")
+    assert "program_copy:" in of_type(section, Formula)[0].text
+
+
+def test_the_public_report_names_no_wearer(tmp_path: Path) -> None:
+    report = _judged(tmp_path).report("0")
+    restricted = " ".join(t.text for t in of_type(gap_document(report, "", True), Text))
+    public = " ".join(t.text for t in of_type(gap_document(public_part(report), "", True), Text))
+    assert "Jo Marsh" in restricted
+    assert "Jo Marsh" not in public
+    assert "Ravi Stone" not in public
+
+
+def test_no_gap_is_good_news_that_certifies_nothing(tmp_path: Path) -> None:
+    document = gap_document(judged(patched({}), tmp_path).report("0"), "Brook & Lintel", False)
+    text = " ".join(t.text for t in of_type(document, Text))
+    assert _titles(document) == []
+    assert "No required gap found" in text
+    assert "certifies nothing" in text

@@ -1,0 +1,58 @@
+"""The page of a task: short, without a worker's name, and plain about what is not settled."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from document.reading import of_type, section_ids, words
+from programs.patching import judged, patched
+
+from progdoc.document.nodes import Document, Notice, Paragraph, Text
+from progdoc.document.task_page import task_documents
+
+
+def _page(folder: Path, entry: dict[str, Any], task: str = "scrape-sashes") -> Document:
+    return task_documents(judged(patched(entry), folder))[task]
+
+
+def _text(page: Document) -> str:
+    return " ".join(words(paragraph) for paragraph in of_type(page, Paragraph))
+
+
+def test_a_page_tells_the_crew_what_it_needs(tmp_path: Path) -> None:
+    page = _page(tmp_path, {})
+    assert section_ids(page) == ["air", "controls", "mask", "put-on", "leave", "filters", "ask"]
+    text = _text(page)
+    assert "the grey half mask with magenta disc, or the blower mask with blower filter" in text
+    assert "2.1 times its limit" in text
+    assert "hold your breath for ten seconds" in text
+    assert "Ada Brook, 555-0142" in text
+    assert "Ravi Stone" not in " ".join(t.text for t in of_type(page, Text))
+
+
+def test_a_mask_worn_by_choice_is_not_required(tmp_path: Path) -> None:
+    assert "No mask is needed. You may wear the white dust mask" in _text(_page(tmp_path, {}, "sort-books"))
+
+
+def test_a_task_without_a_mask_that_protects_does_not_start(tmp_path: Path) -> None:
+    page = _page(tmp_path, {"set": {"hazards[0].exposure": {"kind": "unknown"}}})
+    assert of_type(page, Notice)[0].kind == "danger"
+    assert "Do not start." in _text(page)
+    assert page.draft
+
+
+def test_the_work_of_others_is_theirs(tmp_path: Path) -> None:
+    entry = {
+        "set": {"tasks[0].done_by": "others", "tasks[0].others": "Deepwell Access", "tasks[0].confined_space": "yes"}
+    }
+    page = _page(tmp_path, entry)
+    text = _text(page)
+    assert "Who does: Deepwell Access." in text
+    assert "Stay out" in text
+    assert "mask" not in section_ids(page)
+
+
+def test_an_unsettled_seal_check_is_said(tmp_path: Path) -> None:
+    text = _text(_page(tmp_path, {"drop": ["procedures.use.seal_check.adopt"]}))
+    assert "Which seal check to do has not been settled. Ask before you start." in text
