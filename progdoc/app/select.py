@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.core.numbers import number_text, text_of
@@ -24,6 +25,7 @@ from progdoc.rules.limits import limit_in_words
 from progdoc.rules.protection import MaskCeiling
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement
+from progdoc.rules.schedules import service_life_of
 from progdoc.rules.selection import MaskVerdict
 from progdoc.rules.standards import standard_duties
 
@@ -77,7 +79,7 @@ def _task(judged: Judged, air: TaskAir) -> dict[str, object]:
         "agents": [_agent(agent) for agent in air.agents],
         "needed_apf": {"value": _needed(air), "strictly_above": air.needed.strictly_above},
         "immediately_dangerous": air.is_immediately_dangerous,
-        "masks": [_mask(judged, verdict) for verdict in _verdicts(judged, air)],
+        "masks": [_mask(judged, air.task.id, verdict) for verdict in _verdicts(judged, air)],
         "classes_that_would_do": [{"class": v.kind.name, "apf": v.apf} for v in would_do],
     }
 
@@ -113,7 +115,7 @@ def _agent(agent: Assessment) -> dict[str, object]:
     }
 
 
-def _mask(judged: Judged, verdict: MaskVerdict) -> dict[str, object]:
+def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
     tightest = _tightest(verdict)
     requirements = _requirements(judged)
     return {
@@ -122,6 +124,7 @@ def _mask(judged: Judged, verdict: MaskVerdict) -> dict[str, object]:
         "apf": verdict.credit.apf,
         "muc": _quantity(tightest.value, tightest.unit) if tightest else None,
         "margin": verdict.margin,
+        "service_life": service_life_of(judged.facts.cartridge_changes, task, verdict.mask.id),
         "reasons": [
             {
                 "code": reason.code,
@@ -178,6 +181,9 @@ def _task_lines(judged: Judged, air: TaskAir, width: int) -> Iterator[str]:
             citation = _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
             yield from _wrapped(text, width, 6, 9)
+        life = service_life_of(judged.facts.cartridge_changes, air.task.id, verdict.mask.id)
+        if life is not None:
+            yield from _wrapped(_life_words(life), width, 6)
     if not air.agents and not air.danger:
         return
     yield "  classes, least burdensome first"
@@ -223,6 +229,14 @@ def _verdict_words(verdict: MaskVerdict) -> str:
     most = f", up to {tightest.printed} of {tightest.agent}" if tightest else ""
     margin = f", margin {number_text(verdict.margin, 'down')}" if verdict.margin is not None else ""
     return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin})"
+
+
+def _life_words(life: Mapping[str, Any]) -> str:
+    hours = "no figure" if life["hours"] is None else f"{number_text(life['hours'], 'down')} h"
+    told = f"cartridges: {hours}; basis: {life['basis'] or 'none'}"
+    change = f"; change: {life['schedule']}" if life["schedule"] else ""
+    refused = f"; not used: {'; '.join(life['refused'])}" if life["refused"] else ""
+    return told + change + refused
 
 
 def _class_words(judged: Judged, verdict: ClassVerdict) -> str:

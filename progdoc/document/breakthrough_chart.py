@@ -47,7 +47,7 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
     if estimate is None:
         return ""
     percent = number_text(estimate.breakthrough_fraction * 100.0, "down")
-    reached = number_text(estimate.breakthrough_min * estimate.humidity_factor, "down")
+    reached = number_text(_reached(change), "down")
     safe = number_text(estimate.service_life_min, "down")
     points = _change_points(change, shift)
     when = ", ".join(interval_words(at) for at in points)
@@ -89,7 +89,7 @@ def _svg(change: CartridgeChange, shift: float, span: float) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img">',
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="#fff"/>',
         *_axes(shift, span),
-        *_limit(share),
+        *_limit(share, is_reached_late=_reached(change) > span / 2.0),
         *_curve(change.life.curve, span),
         *_changed(change.life.curve, points, _in_use(change, shift), span),
         *_marks(points, span),
@@ -129,13 +129,20 @@ def _axes(shift: float, span: float) -> Iterable[str]:
     for minutes in range(0, int(span) + 1, step):
         yield _line(_x(minutes, span), str(_BOTTOM), _x(minutes, span), str(_BOTTOM + 5), black)
         yield _words(_x(minutes, span), str(_BOTTOM + 18), f"{minutes // 60} h", "middle")
-    yield _words(str((_LEFT + _RIGHT) // 2), str(_BOTTOM + 36), "time since the cartridge was opened", "middle")
+    yield _words(str((_LEFT + _RIGHT) // 2), str(_BOTTOM + 36), "time since the first cartridge was opened", "middle")
     yield _words(str(_LEFT - 52), str(_TOP - 22), "share of the vapour that leaves the cartridge")
 
 
-def _limit(share: float) -> Iterable[str]:
+def _reached(change: CartridgeChange) -> float:
+    estimate = change.life.estimate
+    return estimate.breakthrough_min * estimate.humidity_factor if estimate else 0.0
+
+
+def _limit(share: float, is_reached_late: bool) -> Iterable[str]:
+    """Draw the line of breakthrough; its name stands where the curve is not."""
     yield _line(str(_LEFT), _y(share), str(_RIGHT), _y(share), 'stroke="#111" stroke-width="1" stroke-dasharray="2 3"')
-    yield _words(str(_RIGHT), f"{float(_y(share)) - 5:.1f}", "counts as breakthrough", "end")
+    x, anchor = (str(_LEFT + 6), "start") if is_reached_late else (str(_RIGHT), "end")
+    yield _words(x, f"{float(_y(share)) - 5:.1f}", "counts as breakthrough", anchor)
 
 
 def _path(points: Sequence[tuple[float, float]], span: float, look: str) -> str:

@@ -81,6 +81,7 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
         "apf": 10.0,
         "muc": {"value": 500.0, "unit": "ug/m3"},
         "margin": 500.0 / 240.0,
+        "service_life": None,
         "reasons": [],
     }
     assert not bad["adequate"]
@@ -148,3 +149,14 @@ def test_text_and_json_agree(level: int) -> None:
     masks = json.loads(selection_json(found, "scrape"))["tasks"][0]["masks"]
     text = selection_text(found, 200, "scrape")
     assert text.count("DOES NOT PROTECT") == sum(not mask["adequate"] for mask in masks)
+
+
+def test_a_gas_cartridge_has_its_service_life() -> None:
+    """The numbers are checked in tests/rules/test_schedules.py; here, that they arrive."""
+    varnishing = Path(__file__).parents[1] / "programs" / "varnishing.yaml"
+    checked = check_path(varnishing, DAY)
+    (task,) = json.loads(selection_json(checked))["tasks"]
+    life = task["masks"][0]["service_life"]
+    assert set(life) == {"hours", "basis", "schedule", "refused"}
+    assert 4.0 < life["hours"] < 4.1
+    assert "change: at the lunch break, 12:00" in " ".join(selection_text(checked, 200).split())
