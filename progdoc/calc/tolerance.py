@@ -6,6 +6,7 @@ Refuses fewer than six samples: the spread of so few says next to nothing about 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import erf, exp, fsum, log, sqrt
 from statistics import NormalDist
 
@@ -17,6 +18,7 @@ __all__ = ["FEWEST_FOR_STATISTICS", "tolerance_factor"]
 FEWEST_FOR_STATISTICS = 6  # samples, EN 689:2018
 
 
+@lru_cache(maxsize=256)  # the same few counts come up again and again
 def tolerance_factor(count: int, coverage: float, confidence: float) -> float:
     """Return k, so that mean + k·s is the one-sided upper confidence limit of a normal population's quantile.
 
