@@ -12,6 +12,7 @@ from progdoc.model.scalars import Concentration, Duration, Id, IsoDate, Number, 
 
 __all__ = [
     "NO_LIMIT",
+    "AsbestosWork",
     "Averaging",
     "Estimate",
     "Evidence",
@@ -177,6 +178,22 @@ Evidence = Annotated[
 ]
 
 
+class AsbestosWork(Described):
+    """The class of asbestos work, which sets masks whatever the level (29 CFR 1926.1101(h), 1915.1001(h))."""
+
+    work_class: Literal["I", "II", "III", "IV"] = Field(
+        title="Class",
+        description="I, II, III or IV, as the competent person under the standard says.",
+        examples=["III"],
+    )
+    negative_assessment: YesNo | None = said(
+        "Negative assessment", "Whether a negative exposure assessment was made for this work.", "yes"
+    )
+    disturbs_insulation: YesNo | None = said(
+        "Disturbs insulation", "Whether thermal insulation or surfacing material is disturbed.", "no"
+    )
+
+
 class OwnLimit(Described):
     """A limit the firm sets itself, or takes from a source other than the law's tables."""
 
@@ -211,6 +228,9 @@ class Hazard(Described):
     irritates_eyes: YesNo | None = said("Irritates eyes", "At the level of use, eyes or skin.", "no")
     oil: YesNo | None = said("Oil", "Is oil mist in the air?", "no")
     exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})
+    asbestos: AsbestosWork | None = said(
+        "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}
+    )
     acts_elsewhere: Text | None = said(
         "Acts elsewhere",
         "A reason to leave it out of the mixture sum.",

@@ -28,6 +28,7 @@ from progdoc.model.exposure import (
 from progdoc.model.program import Program
 from progdoc.model.quantities import unit_symbol
 from progdoc.model.workplace import Task
+from progdoc.rules.asbestos import class_asks_for_mask
 from progdoc.rules.cartridges import needed_cartridge
 from progdoc.rules.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
@@ -103,7 +104,8 @@ class Assessment:
         """Whether a mask is needed for this agent: over a limit, asked for by a table, or not known."""
         ratio = self.hazard_ratio
         is_over = ratio is not None and ratio > self.mask_from * _HAIR
-        return self.is_unknown or is_over or (self.floor or 0.0) > 1.0
+        by_class = class_asks_for_mask(self.hazard, self.task, self.substance)
+        return self.is_unknown or is_over or (self.floor or 0.0) > 1.0 or by_class
 
 
 @dataclass(slots=True)

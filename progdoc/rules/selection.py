@@ -39,8 +39,8 @@ _HAIR = 1.0 + 1e-9
 # Worst first: danger to life, then too little protection, then the wrong kind, then what is not shown.
 _WORST_FIRST = (
     *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005"),
-    *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-016", "SEL-008", "SEL-023"),
-    *("POL-003", "POL-004", "POL-006", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-020", "SEL-021"),
+    *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
+    *("POL-003", "POL-004", "POL-006", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
 
 

@@ -13,6 +13,7 @@ from progdoc.core.numbers import number_text
 from progdoc.model.masks import Facepiece, Filter, Mask, Mode, Particulate
 from progdoc.model.quantities import Quantity
 from progdoc.model.workplace import Gear, Task
+from progdoc.rules.asbestos import mask_serves_class
 from progdoc.rules.exposure import Assessment
 from progdoc.rules.levels import in_limit_unit
 from progdoc.rules.limits import industries_of
@@ -78,8 +79,11 @@ def against_standards(
             yield from _hepa(agent, mask, fitted, rule, words, path)
     if has_own_table(agent) and mask.mode is not None and mask.facepiece is not None:
         yield from _butadiene(agent, mask, credit, path)
-    if agent.substance is not None and agent.substance.id == "asbestos" and "general" not in industries_of(task):
-        yield Reason("SEL-020", path, {"agent": name, "standard": f"{rules[0].standard}(h)(1), (h)(3)(iii)-(iv)"})
+    fibres_cc = max((ratio.level.value for ratio in agent.ratios), default=None)
+    if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc):
+        work = agent.hazard.asbestos
+        described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
+        yield Reason("SEL-020", path, {"agent": name, "standard": rules[0].standard, "work": described})
 
 
 def _irritates(agent: Assessment) -> bool:

@@ -359,17 +359,48 @@ def test_arsenic_trichloride() -> None:
     assert "SEL-014" not in codes(verdict_of(at("20 ug/m3", "inorganic arsenic"), HALF))
 
 
-@published("29 CFR 1926.1101(h)(1), (h)(3)(iii)-(iv): masks by class of asbestos work")
-def test_asbestos_asks_for_the_class_of_work() -> None:
-    hazard = [
-        {
-            "agent": "asbestos",
-            "form": "fibres",
-            "exposure": samples(sample("0.3 f/cc"), sample("0.5 f/cc", 30, averaging="ceiling")),
-        }
-    ]
-    verdict = verdict_of(hazard, HALF)
-    assert codes(verdict)[-1] == "SEL-020"
+def asbestos(work: dict[str, Any] | None, level: str = "0.05 f/cc") -> list[dict[str, Any]]:
+    short = sample("0.5 f/cc", 30, averaging="ceiling")
+    return [{"agent": "asbestos", "form": "fibres", "asbestos": work, "exposure": samples(sample(level), short)}]
+
+
+POWERED_HALF = {"facepiece": "half-mask", "mode": "powered"}
+CLASS_I = {"work_class": "I"}
+CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insulation": "no"}
+
+
+@published("29 CFR 1926.1101(h)(1), (h)(3)(iii)-(iv): masks by class of asbestos work, whatever the level")
+@pytest.mark.parametrize(
+    ("work", "level", "mask", "serves"),
+    [
+        (CLASS_I, "0.05 f/cc", HALF, False),
+        (CLASS_I, "0.05 f/cc", FULL, False),
+        (CLASS_I, "0.05 f/cc", HOOD, False),
+        (CLASS_I, "1 f/cc", POWERED_HALF, True),
+        (CLASS_I, "1.1 f/cc", POWERED_HALF, False),
+        (CLASS_I, "1 f/cc", AIRLINE, False),
+        (CLASS_I, "1.1 f/cc", {**AIRLINE, "auxiliary_air": "yes"}, True),
+        ({**CLASS_I, "negative_assessment": "yes"}, "0.05 f/cc", HALF, True),
+        ({"work_class": "II"}, "0.05 f/cc", HALF, True),
+        ({"work_class": "II"}, "0.05 f/cc", {**HALF, "facepiece": "quarter-mask"}, False),
+        ({**CLASS_III, "disturbs_insulation": "yes"}, "0.05 f/cc", {**HALF, "facepiece": "quarter-mask"}, False),
+        (CLASS_III, "0.15 f/cc", {**HALF, "facepiece": "quarter-mask"}, True),
+        ({"work_class": "IV"}, "0.15 f/cc", HALF, True),
+        (None, "0.15 f/cc", HALF, False),  # a class that nobody named is taken for the strictest
+    ],
+)
+def test_masks_by_class_of_asbestos_work(work: Any, level: str, mask: dict[str, Any], serves: bool) -> None:
+    verdict = verdict_of(asbestos(work, level), mask)
+    assert ("SEL-020" in codes(verdict)) is not serves
+    assert verdict.is_adequate is serves, codes(verdict)
+
+
+def test_a_class_asks_for_a_mask_under_the_limit() -> None:
+    assert air_of(asbestos(CLASS_I)).needs_mask
+    assert air_of(asbestos({"work_class": "II"})).needs_mask
+    assert not air_of(asbestos(CLASS_III)).needs_mask
+    general = verdict_of(asbestos(None, "0.15 f/cc"), HALF, task={"industry": "general"})
+    assert general.is_adequate
 
 
 def butadiene(level: str) -> list[dict[str, Any]]:
