@@ -52,9 +52,9 @@ def finding_text(finding: Diagnostic, width: int = 80, colour: bool = False) -> 
     lines += _labelled("what", finding.what, width)
     lines += _labelled("why", finding.why, width)
     lines += _wrapped(finding.citation, width, " " * _INDENT, " " * _INDENT)
-    fix, *example = finding.fix.splitlines()
+    fix, *example = finding.fix.split("\n")
     lines += _labelled("fix", fix, width)
-    lines += [f"{' ' * (_INDENT + 2)}{printable(line)}" for line in example]  # as it is typed, never wrapped
+    lines += [f"{' ' * (_INDENT + 2)}{printable(line).expandtabs()}" for line in example]  # as it is typed, never wrapped
     if is_accepted(finding):
         lines += _labelled("note", f"Accepted: {finding.accepted}", width)
     return "\n".join(lines)

@@ -37,7 +37,7 @@ def line_safe(line: str) -> str:
     >>> print(line_safe("1. May"), line_safe("- 5 °F"), line_safe("0.5 ppm"))
     1\\. May \\- 5 °F 0.5 ppm
     """
-    line = line.strip()
+    line = line.strip().replace("]:", "]&#58;")  # some readers see a link's definition even behind a backslash
     number = _NUMBER.match(line)
     start = number.end() if number else 0
     return f"{line[:start]}\\{line[start:]}" if _LINE_START.match(line, start) else line
