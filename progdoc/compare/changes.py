@@ -83,10 +83,13 @@ class Comparison:
     text: tuple[Change, ...]
     words_taken_out: int = 0
     words_put_in: int = 0
+    withheld: int = 0  # left out of a comparison to be handed on: they name workers
+    withheld_less: int = 0  # of these, how many may lower protection
 
     @property
     def is_empty(self) -> bool:
-        return not (self.meaning or self.description or self.text or self.words_taken_out or self.words_put_in)
+        counts = (self.words_taken_out, self.words_put_in, self.withheld)
+        return not (self.meaning or self.description or self.text or any(counts))
 
 
 _OPPOSITE_KIND = {

@@ -15,31 +15,38 @@ from progdoc.compare.description_changes import Renames
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import is_accepted
 
-__all__ = ["changed_by_rules", "changed_findings", "changed_status"]
+__all__ = ["changed_by_rules", "changed_by_time", "changed_findings", "changed_status"]
 
 _INDEX = re.compile(r"\[\d+\]")
 
 
-def changed_by_rules(
-    then: Iterable[Mapping[str, Any]], now: Iterable[Diagnostic], cause: Cause = Cause.RULES
-) -> tuple[Change, ...]:
-    """Return how findings changed while the description did not.
+def changed_by_rules(then: Iterable[Mapping[str, Any]], now: Iterable[Diagnostic]) -> tuple[Change, ...]:
+    """Return how findings on one description, judged for one day, changed with the rules.
 
     Parameters
     ----------
     then
         The findings of the report that a revision was issued with, as `gaps.json` has them.
     now
-        The findings on the same description.
+        The findings of today's rules.
     """
     told = [
         _Finding(
-            str(entry["code"]), tuple(map(str, entry["subject"])), str(entry["what"]), str(entry["severity"]),
-            bool(entry["accepted"]), entry["audience"] == Audience.RESTRICTED,
+            code=str(entry["code"]),
+            subject=tuple(map(str, entry["subject"])),
+            what=str(entry["what"]),
+            severity=str(entry["severity"]),
+            is_accepted=bool(entry["accepted"]),
+            is_restricted=entry["audience"] == Audience.RESTRICTED,
         )
         for entry in then
-    ]  # fmt: skip
-    return tuple(replace(change, cause=cause) for change in _compared(told, [_finding(d) for d in now], {}))
+    ]
+    return tuple(replace(c, cause=Cause.RULES) for c in _compared(told, [_finding(d) for d in now], {}))
+
+
+def changed_by_time(then: Iterable[Diagnostic], now: Iterable[Diagnostic]) -> tuple[Change, ...]:
+    """Return how findings on one description, by one set of rules, changed from one day to another."""
+    return tuple(replace(change, cause=Cause.TIME) for change in changed_findings(then, now, {}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +73,8 @@ class _Finding:
 
 
 def _finding(d: Diagnostic) -> _Finding:
-    return _Finding(d.code, d.subject, d.what, d.severity, is_accepted(d), d.audience is Audience.RESTRICTED)
+    names_a_worker = d.audience is Audience.RESTRICTED or any(part.startswith("people.") for part in d.subject)
+    return _Finding(d.code, d.subject, d.what, d.severity, is_accepted(d), names_a_worker)
 
 
 def changed_findings(old: Iterable[Diagnostic], new: Iterable[Diagnostic], renames: Renames) -> Iterator[Change]:

@@ -30,6 +30,8 @@ from progdoc.document.references import resolved
 __all__ = ["comparison_document", "public_part", "summary_document"]
 
 _MOST_OF_SUMMARY = 12
+_LONGEST_OF_SUMMARY = 200  # characters
+_FINDINGS = (Kind.FINDING_APPEARED, Kind.FINDING_VANISHED, Kind.FINDING_CHANGED)
 _DIRECTIONS = {Direction.LESS: "LESS PROTECTION", Direction.MORE: "more protection", Direction.NEUTRAL: ""}
 _KINDS = {
     Kind.ADDED: "added",
@@ -51,11 +53,14 @@ _CAUSES = {
 
 
 def public_part(comparison: Comparison) -> Comparison:
-    """Return the comparison without any change that names a worker."""
+    """Return the comparison without any change that names a worker; what was left out stays counted."""
+    left_out = [c for c in (*comparison.meaning, *comparison.description) if c.is_restricted]
     return replace(
         comparison,
         meaning=tuple(change for change in comparison.meaning if not change.is_restricted),
         description=tuple(change for change in comparison.description if not change.is_restricted),
+        withheld=len(left_out),
+        withheld_less=sum(change.direction is Direction.LESS for change in left_out),
     )
 
 
@@ -84,7 +89,7 @@ def comparison_document(comparison: Comparison, names: Mapping[str, str], organi
         parts = [_table(f"described.{top}", of, names) for top, of in _by_top(comparison.description)]
         blocks.append(Section("described", "What changed in the description", tuple(parts)))
     if comparison.text or comparison.words_put_in or comparison.words_taken_out:
-        counted = Paragraph("text.counted", (Text(_counted(comparison)),))
+        counted = _paragraph("text.counted", _counted(comparison))
         tables = (_table("text.sections", comparison.text, names),) if comparison.text else ()
         blocks.append(Section("text", "What changed in the text", (counted, *tables)))
     return resolved(_document("comparison", comparison, organisation, paper, tuple(blocks)))
@@ -114,21 +119,21 @@ def _summary(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Block
     rows = tuple(Row(f"sides.{label.lower()}", (_cell(label), _cell(_side(side)))) for label, side in sides)
     yield Table("sides", "", (Column("", 1), Column("", 6)), rows, has_header=False)
     if comparison.is_empty:
-        yield Notice("summary.none", "note", (Paragraph("summary.none.p", (Text("Nothing changed."),)),))
+        yield Notice("summary.none", "note", (_paragraph("summary.none.p", "Nothing changed."),))
         return
     less = [change for change in comparison.meaning if change.direction is Direction.LESS]
     if less:
-        first = Paragraph(
-            "summary.less.count", (Strong((Text(f"{_plural(len(less), 'change')} may lower protection:"),)),)
-        )
-        yield Notice("summary.less", "danger", (first, _list("summary.less.list", less, names)))
+        words = Strong((Text(f"{_plural(len(less), 'change')} may lower protection:"),))
+        lowered = _list("summary.less.list", less, names)
+        yield Notice("summary.less", "danger", (Paragraph("summary.less.count", (words,)), lowered))
+    if comparison.withheld:
+        lowering = f", {comparison.withheld_less} may lower protection" if comparison.withheld_less else ""
+        told = f"{_plural(comparison.withheld, 'change')} of people's records and tasks{lowering}: see restricted/."
+        yield Notice("summary.withheld", "caution" if lowering else "note", (_paragraph("summary.withheld.p", told),))
     more = [change for change in comparison.meaning if change.direction is Direction.MORE]
     if more:
-        first = Paragraph(
-            "summary.more.count",
-            (Text(f"{_plural(len(more), 'change')} may raise protection, or ask for more of it:"),),
-        )
-        yield first
+        told = f"{_plural(len(more), 'change')} may raise protection, or ask for more of it:"
+        yield _paragraph("summary.more.count", told)
         yield _list("summary.more.list", more, names)
     rest = [change for change in comparison.meaning if change.direction is Direction.NEUTRAL]
     counts = (
@@ -136,10 +141,10 @@ def _summary(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Block
         f"{_plural(len(comparison.description), 'change')} of the description",
         _counted(comparison),
     )
-    yield Paragraph("summary.counts", (Text(f"Besides: {'; '.join(counts)}"),))
-    yield Paragraph(
+    yield _paragraph("summary.counts", f"Besides: {'; '.join(counts)}")
+    yield _paragraph(
         "summary.limits",
-        (Text("This page tells what changed. Whether it may be so is for the officer and the authority to say."),),
+        "This tells what changed. Whether it may be so, the officer and the authority having jurisdiction say.",
     )
 
 
@@ -150,12 +155,12 @@ def _side(side: Side) -> str:
 
 
 def _list(identity: str, changes: list[Change], names: Mapping[str, str]) -> Listing:
-    shown = [f"{_name(change, names)}: {_sentence(change)}" for change in changes[:_MOST_OF_SUMMARY]]
+    """Return the changes in a phrase each: what the masks are good for first, then findings, as many as a page holds."""
+    first = sorted(changes, key=lambda change: (change.kind in _FINDINGS, "SEL-" not in change.place))
+    shown = [_shortened(_sentence(change, names)) for change in first[:_MOST_OF_SUMMARY]]
     if len(changes) > _MOST_OF_SUMMARY:
         shown.append(f"and {len(changes) - _MOST_OF_SUMMARY} more, listed in the comparison")
-    items = (
-        ListItem(f"{identity}.{i}", (Paragraph(f"{identity}.{i}.p", (Text(text),)),)) for i, text in enumerate(shown, 1)
-    )
+    items = (ListItem(f"{identity}.{i}", (_paragraph(f"{identity}.{i}.p", text),)) for i, text in enumerate(shown, 1))
     return Listing(identity, False, tuple(items))
 
 
@@ -165,7 +170,6 @@ def _counted(comparison: Comparison) -> str:
 
 
 def _plural(count: int, noun: str) -> str:
-    """Return the number with its noun: "2 words", "2 other changes of" is for the caller to go on with."""
     return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
 
 
@@ -173,33 +177,22 @@ def _plural(count: int, noun: str) -> str:
 
 
 def _table(identity: str, changes: Iterable[Change], names: Mapping[str, str]) -> Table:
-    rows = tuple(
-        Row(
-            f"{identity}.{i}",
-            (
-                _cell(_name(change, names)),
-                _cell(change.what),
-                _cell(_KINDS[change.kind]),
-                _cell(_shown(change, change.old)),
-                _cell(_shown(change, change.new)),
-                Cell(
-                    (Strong((Text(_DIRECTIONS[change.direction]),)),)
-                    if change.direction is Direction.LESS
-                    else (Text(_DIRECTIONS[change.direction]),)
-                ),
-            ),
-        )
-        for i, change in enumerate(changes, 1)
+    columns = (("Where", 4), ("What", 3), ("How", 2), ("Old", 4), ("New", 4), ("Protection", 2))
+    rows = (Row(f"{identity}.{i}", _cells(change, names)) for i, change in enumerate(changes, 1))
+    return Table(identity, "", tuple(Column(title, share) for title, share in columns), tuple(rows))
+
+
+def _cells(change: Change, names: Mapping[str, str]) -> tuple[Cell, ...]:
+    direction = Text(_DIRECTIONS[change.direction])
+    is_marked = change.direction is Direction.LESS
+    return (
+        _cell(_name(change, names)),
+        _cell(change.what),
+        _cell(_KINDS[change.kind]),
+        _cell(_shown(change, change.old)),
+        _cell(_shown(change, change.new)),
+        Cell((Strong((direction,)) if is_marked else direction,)),
     )
-    columns = (
-        Column("Where", 4),
-        Column("What", 3),
-        Column("How", 2),
-        Column("Old", 4),
-        Column("New", 4),
-        Column("Protection", 2),
-    )
-    return Table(identity, "", columns, rows)
 
 
 def _by_top(changes: Iterable[Change]) -> list[tuple[str, list[Change]]]:
@@ -211,7 +204,7 @@ def _by_top(changes: Iterable[Change]) -> list[tuple[str, list[Change]]]:
 
 def _name(change: Change, names: Mapping[str, str]) -> str:
     """Return what people call the thing at a place, and where in it; findings keep their code and subject."""
-    if change.kind in (Kind.FINDING_APPEARED, Kind.FINDING_VANISHED, Kind.FINDING_CHANGED):
+    if change.kind in _FINDINGS:
         code, *subject = change.place.split(" ")
         return ", ".join((code, *(names.get(part, part) for part in subject)))
     parts = change.place.split(".")
@@ -224,15 +217,27 @@ def _name(change: Change, names: Mapping[str, str]) -> str:
 
 
 def _shown(change: Change, text: str) -> str:
-    return text or (
-        "" if change.kind in (Kind.ADDED, Kind.REMOVED, Kind.FINDING_APPEARED, Kind.FINDING_VANISHED) else "–"
-    )
+    """Return one side's words; a dash where a side that exists says nothing, or nothing that is repeated here."""
+    is_one_sided = change.kind in (Kind.ADDED, Kind.REMOVED, Kind.FINDING_APPEARED, Kind.FINDING_VANISHED)
+    return text or ("" if is_one_sided else "–")
 
 
-def _sentence(change: Change) -> str:
+def _sentence(change: Change, names: Mapping[str, str]) -> str:
+    name = _name(change, names)
+    if change.kind in _FINDINGS:
+        told = f"{change.old} → {change.new}" if change.old and change.new else change.new or change.old
+        return f"{_KINDS[change.kind]} {name}: {told}"
     if change.old and change.new:
-        return f"{change.what} {change.old} → {change.new}"
-    return f"{change.what} {_KINDS[change.kind]}: {change.new or change.old}".rstrip(": ")
+        return f"{name}: {change.what} {change.old} → {change.new}"
+    return f"{name}: {change.what} {_KINDS[change.kind]}, {change.new or change.old}".rstrip(", ")
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST_OF_SUMMARY else f"{text[: _LONGEST_OF_SUMMARY - 1].rstrip()}…"
+
+
+def _paragraph(identity: str, text: str) -> Paragraph:
+    return Paragraph(identity, (Text(text),))
 
 
 def _cell(text: str) -> Cell:

@@ -19,6 +19,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_csv import with_people_of_csv
 from progdoc.model.program import Program
 from progdoc.model.references import reference_faults
@@ -26,7 +27,6 @@ from progdoc.model.yaml_reader import Description, read_description
 
 __all__ = ["FORMAT", "MODEL_FAULTS", "Loaded", "load"]
 
-FORMAT = 1
 _MOST_OF_A_TABLE = 50
 
 MODEL_FAULTS: dict[str, tuple[str, str]] = {
@@ -60,7 +60,7 @@ class Loaded:
 
 def load(path: Path) -> Loaded:
     """Read and validate a description: one YAML file or a folder of them."""
-    description = with_people_of_csv(read_description(path), path)
+    description = with_people_of_csv(migrated(read_description(path)), path)
     found = list(description.diagnostics)
     found += _format_faults(description)
     program = None

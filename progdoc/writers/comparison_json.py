@@ -12,21 +12,15 @@ __all__ = ["FORMAT", "comparison_json"]
 FORMAT = "progdoc-comparison/1"
 
 
-def comparison_json(comparison: Comparison, left_out: int = 0) -> bytes:
-    """Return the comparison as JSON.
-
-    Parameters
-    ----------
-    left_out
-        How many changes name workers and were left out of a comparison to be handed on.
-    """
+def comparison_json(comparison: Comparison) -> bytes:
+    """Return the comparison as JSON. One to be handed on says under "restricted" how many changes it leaves out."""
     value = {
         "format": FORMAT,
         "on": comparison.on.isoformat(),
         "old": _side(comparison.old),
         "new": _side(comparison.new),
         "changed": not comparison.is_empty,
-        "restricted": left_out,
+        "restricted": {"changes": comparison.withheld, "less_protection": comparison.withheld_less},
         "meaning": _changes(comparison.meaning),
         "description": _changes(comparison.description),
         "text": {
