@@ -52,7 +52,7 @@ class PeopleFile(Described):
     )
 
 
-# Kinds of cells: text as written; day; yes-no; word (one of a list); words (several); numbers (several).
+# Kinds of cells: text as written; day; days (entries of a date each); yes-no; word (one of a list); words; numbers.
 # Column: (list of records the value belongs to, "" for the person; its key there; kind)
 COLUMNS: dict[str, tuple[str, str, str]] = {
     "id": ("", "id", "text"),
@@ -70,6 +70,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "medical_next_review": ("medical", "next_review", "day"),
     "medical_follow_up_pending": ("medical", "follow_up_pending", "yes-no"),
     "medical_copy_given": ("medical", "copy_given", "yes-no"),
+    "medical_reevaluate": ("medical", "reevaluate", "days"),
     "change_date": ("changes", "date", "day"),
     "change_kind": ("changes", "kind", "word"),
     "fit_date": ("fit_tests", "date", "day"),

@@ -226,6 +226,9 @@ class _Table:
             return [_node(part, cell) for part in parts]
         if kind == "numbers":
             return [_node(part, cell) for part in re.split(r"[\s;|]+", text) if part]
+        if kind == "days":
+            parts = [part.strip() for part in re.split(r"[;|]", text) if part.strip()]
+            return [_node({"date": _node(self._day(replace(cell, text=part)), cell)}, cell) for part in parts]
         return self._day(cell) if kind == "day" else text
 
     def _day(self, cell: CsvCell) -> str:

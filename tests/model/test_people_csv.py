@@ -132,6 +132,14 @@ def test_a_date_with_midnight_behind_it_is_a_date(tmp_path: Path) -> None:
     assert found.program.people[0].training[0].date == date(2026, 2, 17)
 
 
+def test_calls_for_another_evaluation_are_days_alone(tmp_path: Path) -> None:
+    head = "id,medical_date,medical_recommendation,medical_reevaluate\n"
+    found = loaded(tmp_path, f"{head}jo-marsh,2026-02-03,cleared,5/11/2026; 2026-05-12\n", ", dates: month-first")
+    assert found.program is not None
+    calls = found.program.people[0].medical[0].reevaluate
+    assert [call.date for call in calls] == [date(2026, 5, 11), date(2026, 5, 12)]
+
+
 # ---- several rows a person ----------------------------------------------------------------------------
 
 
@@ -309,3 +317,22 @@ def test_the_order_of_rows_changes_nothing(tmp_path_factory: pytest.TempPathFact
     mixed = loaded(tmp_path_factory.mktemp("mixed"), "\n".join([head, *(rows[i] for i in order)]))
     assert plain.program is not None and mixed.program is not None
     assert sorted(map(repr, plain.program.people)) == sorted(map(repr, mixed.program.people))
+
+
+# ---- the sample, and what is said of the columns --------------------------------------------------------
+
+SAMPLE = Path(__file__).parents[2] / "sample_config" / "people_table"
+
+
+def test_the_sample_is_read_without_a_fault() -> None:
+    found = load(SAMPLE)
+    assert found.diagnostics == ()
+    assert found.program is not None
+    jo, ravi = found.program.people
+    assert jo.fit_tests[0].date == date(2026, 2, 17)
+    assert len(ravi.fit_tests[0].readings) == 8
+
+
+def test_every_column_is_explained_beside_the_sample() -> None:
+    text = (SAMPLE / "README.md").read_text(encoding="utf-8")
+    assert [name for name in COLUMNS if f"| `{name}` |" not in text] == []
