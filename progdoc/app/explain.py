@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from progdoc.app.attachments import ATTACHMENT_FAULTS
 from progdoc.app.output_folder import FAULTS as OUTPUT_FAULTS
 from progdoc.model.load import MODEL_FAULTS
+from progdoc.model.people_columns import CSV_FAULTS
 from progdoc.model.yaml_faults import YAML_FAULTS
 from progdoc.rules.catalogue import Catalogue
 from progdoc.rules.requirement import Requirement
@@ -31,7 +32,7 @@ class Explained:
 
 def _faults() -> dict[str, tuple[str, str]]:
     yaml = {code: (kind.name, kind.why) for code, kind in YAML_FAULTS.items()}
-    return {**yaml, **MODEL_FAULTS, **OUTPUT_FAULTS, **ATTACHMENT_FAULTS}
+    return {**yaml, **MODEL_FAULTS, **CSV_FAULTS, **OUTPUT_FAULTS, **ATTACHMENT_FAULTS}
 
 
 def explain(catalogue: Catalogue, wanted: str) -> Explained:
