@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from progdoc.model.masks import Facepiece, Issue, Mask, Mode
+from progdoc.model.masks import Facepiece, Issue, Mask, Mode, Particulate
 from progdoc.model.upkeep import AirSource
-from progdoc.model.workplace import DoneBy, Gear, Task, Use, WhyMasks
+from progdoc.model.workplace import DoneBy, Gear, MaskUse, Task, Use, WhyMasks
 from progdoc.rules.check_result import person_of
 from progdoc.rules.checks import latest_clearance
 from progdoc.rules.facts import Facts
@@ -195,9 +195,7 @@ def _not(answer: bool | None) -> bool | None:
 
 
 def _both(one: bool | None, other: bool | None) -> bool | None:
-    if one is False or other is False:
-        return False
-    return None if one is None or other is None else True
+    return False if False in (one, other) else None if None in (one, other) else True
 
 
 def _is_washable(mask: Mask) -> bool | None:
@@ -228,28 +226,22 @@ def _gas_filter(facts: Facts, subject: Subject) -> Fact:
 
 def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
     uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
-    found = [facts.filters[f] for use in uses for f in use.filters]
-    built_in = [facts.masks[use.mask] for use in uses]
-    return _any(
-        [(f"{path}.particulate", part.particulate is not None) for path, part in found]
-        + [(f"{path}.built_in_filter", mask.built_in_filter is not None) for path, mask in built_in]
-    )
+    return _any((path, found is not None) for use in uses for path, found in _classes(facts, use))
+
+
+def _classes(facts: Facts, use: MaskUse) -> list[tuple[str, Particulate | None]]:
+    """Return the filter classes worn, fitted or built in, each with its place."""
+    path, mask = facts.masks[use.mask]
+    fitted = [(f"{place}.particulate", part.particulate) for place, part in map(facts.filters.__getitem__, use.filters)]
+    return [*fitted, (f"{path}.built_in_filter", mask.built_in_filter)]
 
 
 def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
     """An R-series filter is worn where oil is in the air; open where nobody says whether there is oil."""
-    worn = {mask.id for _, mask in facts.reach(subject).masks}
-    answers: list[tuple[str, bool | None]] = []
-    for _, task in facts.reach(subject).tasks:
-        for use in (use for use in task.masks if use.mask in worn):
-            classes = [
-                facts.masks[use.mask][1].built_in_filter,
-                *(facts.filters[f][1].particulate for f in use.filters),
-            ]
-            if any(found is not None and found.value.startswith("R") for found in classes):
-                hazards = facts.hazards_by_task.get(task.id, ())
-                answers += [(f"{path}.oil", hazard.oil) for path, hazard in hazards]
-    return _any(answers)
+    (_, task), (_, mask) = facts.reach(subject).tasks[0], facts.reach(subject).masks[0]
+    uses = [use for use in task.masks if use.mask == mask.id]
+    is_r = any(found and found.value.startswith("R") for use in uses for _, found in _classes(facts, use))
+    return _any((f"{path}.oil", is_r and hazard.oil) for path, hazard in facts.hazards_by_task.get(task.id, ()))
 
 
 def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:

@@ -170,7 +170,7 @@ def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
         why = "; ".join(refusal.text for refusal in life.refused) or "there is no vapour to compute with"
         return KnownLife(Basis.MODEL, "Wheeler–Jonas equation", path, None, f"the model refuses: {why}")
     why = "" if is_relied_on or not life.assumed else "carbon data are assumed, so it is printed for comparison only"
-    origin = "Wheeler–Jonas equation, worked in the appendix"
+    origin = "Wheeler–Jonas equation"
     return KnownLife(Basis.MODEL, origin, path, life.life_min, why, worked=life.worked)
 
 
