@@ -10,7 +10,7 @@ from progdoc.document.record_blocks import due_table, fit_table, fit_workings, m
 from progdoc.document.references import resolved
 from progdoc.document.timeline import timeline
 from progdoc.model.workplace import Task
-from progdoc.rules.assignment import Assignment, Roster, roster
+from progdoc.rules.assignment import Assignment, Roster
 from progdoc.rules.due_list import due_outlook
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
@@ -28,7 +28,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
     """Return the annex: assignment matrix, reasons, what falls due, records."""
     facts = judged.facts
     program = facts.description
-    found = roster(judged)
+    found = Roster(judged)
     people = program.people
     records: list[Block] = [table for table in _records(judged) if table]
     sections = [

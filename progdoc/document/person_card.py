@@ -9,7 +9,7 @@ from progdoc.document.nodes import Block, Column, Document, Listing, ListItem, N
 from progdoc.document.record_blocks import due_table
 from progdoc.document.references import resolved
 from progdoc.model.people import Person
-from progdoc.rules.assignment import Roster, roster
+from progdoc.rules.assignment import Roster
 from progdoc.rules.due_items import DueItem
 from progdoc.rules.due_list import due_outlook
 from progdoc.rules.facts import Facts, label_of
@@ -32,7 +32,7 @@ _REMINDERS = (
 
 def card_documents(judged: Judged) -> dict[str, Document]:
     """Return a card for everybody, by the person's id."""
-    found = roster(judged)
+    found = Roster(judged)
     due: dict[str, list[DueItem]] = {}
     for item in due_outlook(judged, 365).items:
         for subject in item.subject:

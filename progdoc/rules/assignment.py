@@ -21,7 +21,7 @@ from progdoc.rules.fit_checks import fit_state
 from progdoc.rules.judge import Judged
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 
-__all__ = ["Assignment", "Bar", "Choice", "Roster", "roster"]
+__all__ = ["Assignment", "Bar", "Choice", "Roster"]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -146,11 +146,6 @@ class Roster:
         subject = Subject("in-task", ids, path, label if place else label_of(person))
         verdicts = (verdict_on(self.facts, requirement, subject) for requirement in requirements)
         return tuple(bar for verdict in verdicts for bar in _bars_in(verdict))
-
-
-def roster(judged: Judged) -> Roster:
-    """Return the roster of a judged description."""
-    return Roster(judged)
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.rules.assignment import Assignment, roster
+from progdoc.rules.assignment import Assignment, Roster
 from progdoc.rules.due_items import Outlook
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
@@ -16,7 +16,7 @@ _DUE = ("state", "due", "kind", "what", "on_record", "asked_by", "id", "as_of")
 
 def assignment_csv(judged: Judged) -> bytes:
     """Return who may do which task: every person and task, with every reason why not."""
-    return csv_bytes([_MATRIX, *(_row(one) for one in roster(judged).all_pairs())])
+    return csv_bytes([_MATRIX, *(_row(one) for one in Roster(judged).all_pairs())])
 
 
 def _row(one: Assignment) -> tuple[str, ...]:
