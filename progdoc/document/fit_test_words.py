@@ -48,6 +48,7 @@ def _protocol(facts: Facts, name: str) -> Entry:
     return {
         "id": name,
         "label": protocol["name"],
+        "short": protocol["name"].partition(" (")[0],
         "steps": f"29 CFR 1910.134, {protocol['citation']['locator']}",
         "fitted_with": protocol["fitted_with"],
         "qualitative": "yes" if is_qualitative else "",

@@ -176,6 +176,6 @@ def _filter(facts: Facts, name: str) -> Entry:
             after = f" In use for {quantity_words(plan.after)} at most." if plan.after else ""
             rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
     if not part.gases and changes.particulate.when:
-        when = ", ".join(one.value.replace("-", " ") for one in changes.particulate.when)
+        when = ", ".join(one.value.replace("-", " ").replace("makers", "maker's") for one in changes.particulate.when)
         rules.append(f"Changed when: {when}.")
     return {"id": name, "label": label_of(part), "stops": _told("Stops", stops_of(part)), "rule": " ".join(rules)}

@@ -11,7 +11,6 @@ from typing import Any
 
 import yaml
 
-from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
 from progdoc.document.fit_test_words import Entry, protocol_lists
 from progdoc.document.form_words import FirmWords, firm_words
@@ -88,7 +87,6 @@ class _Form:
                 as_of=self._firm.facts.as_of,
                 draft=False,  # what is written in by hand stands, whatever the program still lacks
                 blocks=tuple(self._blocks()),
-                effective=long_date(info.effective) if info.effective else "",
                 officer=program.officer.name or "",
                 paper=info.paper.value,
                 shows_citations=True,
@@ -97,7 +95,8 @@ class _Form:
 
     def _blocks(self) -> Iterator[Block]:
         plan = self._plan
-        yield Paragraph("intro", (Text(self._said(plan["intro"], self._words)), CitationMark(plan["citation"])))
+        intro: list[Inline] = [Text(self._said(plan["intro"], self._words)), CitationMark(plan["citation"])]
+        yield Paragraph("intro", (*intro, Emphasis((Text(f" {plan['keep']}"),))))
         for part in plan["parts"]:
             if "each" not in part:
                 yield from self._part(part, part["id"], self._words)
@@ -107,16 +106,15 @@ class _Form:
         if "signatures" in plan:
             lines = tuple((line["role"], self._said(line["name"], self._words)) for line in plan["signatures"])
             yield Signatures("signatures", lines)
-        if "keep" in plan:
-            yield Paragraph("keep", (Emphasis((Text(plan["keep"]),)),))
 
     def _part(self, part: _Plan, identity: str, words: Entry) -> Iterator[Section]:
         if not self._is_asked(part, words):
             return
-        notes = [note for note in (self._said(note, words) for note in part.get("notes", ())) if note]
-        blocks: list[Block] = [Paragraph(f"{identity}.note-{n}", (Text(note),)) for n, note in enumerate(notes, 1)]
+        blocks: list[Block] = []
         if "cautions" in part:
             blocks.append(self._cautions(self._lists[part["cautions"]], f"{identity}.caution"))
+        notes = filter(None, (self._said(note, words) for note in part.get("notes", ())))
+        blocks += [Paragraph(f"{identity}.note-{n}", (Text(note),)) for n, note in enumerate(notes, 1)]
         fields = [field for field in part.get("fields", ()) if self._is_asked(field, words)]
         if fields:
             rows = tuple(self._field_row(field, identity, words) for field in fields)
