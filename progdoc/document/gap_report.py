@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import groupby
+
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Report, grouped, summary_line
@@ -25,10 +28,12 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
             ),
         ),
     )
-    seen: dict[str, int] = {}
+    anchors = _Anchors()
     sections = tuple(
-        Section(f"group-{i + 1}", heading, tuple(_finding(finding, seen) for finding in findings))
-        for i, (heading, findings) in enumerate(grouped(report))
+        Section(
+            f"group-{i + 1}", heading, tuple(_alike(report, list(alike), anchors) for _, alike in groupby(found, _kind))
+        )
+        for i, (heading, found) in enumerate(grouped(report))
     )
     return resolved(
         Document(
@@ -45,21 +50,52 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
     )
 
 
-def _finding(finding: Diagnostic, seen: dict[str, int]) -> Section:
-    """Return one finding; its anchor names code and subject, as the open points of the program do."""
-    anchor = gap_anchor(finding.code, finding.subject)
-    seen[anchor] = seen.get(anchor, 0) + 1
-    identity = anchor if seen[anchor] == 1 else f"{anchor}.{seen[anchor]}"
+class _Anchors:
+    """Names every finding by code and subject, as the open points of the program do."""
+
+    def __init__(self) -> None:
+        self._seen: dict[str, int] = {}
+
+    def of(self, finding: Diagnostic) -> str:
+        anchor = gap_anchor(finding.code, finding.subject)
+        self._seen[anchor] = self._seen.get(anchor, 0) + 1
+        return anchor if self._seen[anchor] == 1 else f"{anchor}.{self._seen[anchor]}"
+
+
+def _kind(finding: Diagnostic) -> tuple[str, ...]:
+    """Findings with one code, reason and cure are told together."""
+    return (finding.code, finding.why, finding.fix, finding.citation)
+
+
+def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Section:
+    first = findings[0]
+    title = f"{first.code} {first.name.replace('-', ' ')}"
+    if len(findings) == 1:
+        identity = anchors.of(first)
+        return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
+    inner = []
+    for finding in findings:
+        identity = anchors.of(finding)
+        subject = ", ".join(report.names.get(part, part.partition(".")[2]) for part in finding.subject)
+        blocks = (*_what(finding, identity), *_where(finding, identity))
+        inner.append(Section(identity, subject or str(finding.location), blocks))
+    return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
+
+
+def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
+    yield Paragraph(f"{identity}.what", (Text(f"{finding.what[:1].upper()}{finding.what[1:].rstrip('.')}."),))
+
+
+def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
     fix, _, example = finding.fix.partition("\n")
-    blocks: list[Block] = [
-        Paragraph(f"{identity}.what", (Text(finding.what),)),
-        Paragraph(f"{identity}.why", (Strong((Text("Why: "),)), Text(f"{finding.why} {finding.citation}".rstrip()))),
-        Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(fix))),
-    ]
+    yield Paragraph(f"{identity}.why", (Strong((Text("Why: "),)), Text(f"{finding.why} {finding.citation}".rstrip())))
+    yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(fix)))
     if example:
-        blocks.append(Formula(f"{identity}.example", example))
+        yield Formula(f"{identity}.example", example)
+
+
+def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:
     where = f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else "")
-    blocks.append(Paragraph(f"{identity}.where", (Strong((Text("Where: "),)), Text(where))))
+    yield Paragraph(f"{identity}.where", (Strong((Text("Where: "),)), Text(where)))
     if finding.accepted:
-        blocks.append(Paragraph(f"{identity}.accepted", (Text(finding.accepted.capitalize()),)))
-    return Section(identity, f"{finding.code} {finding.name.replace('-', ' ')}", tuple(blocks))
+        yield Paragraph(f"{identity}.accepted", (Text(f"{finding.accepted[:1].upper()}{finding.accepted[1:]}"),))

@@ -41,10 +41,20 @@ def test_masks_that_do_not_protect_come_first_and_advice_last(tmp_path: Path) ->
 def test_every_finding_has_an_anchor_of_its_own(tmp_path: Path) -> None:
     found = _judged(tmp_path)
     document = gap_document(found.report("0"), "Brook & Lintel", True)
-    groups = [section for section in document.blocks if isinstance(section, Section)]
-    anchors = [section.id for group in groups for section in group.blocks if isinstance(section, Section)]
-    assert len(anchors) == len(set(anchors)) == len(found.findings)
-    assert {"REC-005", "MSK-011.masks.half-mask", "MSK-011.masks.powered-mask"} <= set(anchors)
+    told = [p.id.removesuffix(".what") for p in of_type(document, Paragraph) if p.id.endswith(".what")]
+    anchors = {section.id for section in of_type(document, Section)}
+    assert len(told) == len(set(told)) == len(found.findings)
+    assert set(told) <= anchors
+    assert {"REC-005", "MSK-011.masks.half-mask", "MSK-011.masks.powered-mask"} <= anchors
+
+
+def test_findings_with_one_cure_are_told_together(tmp_path: Path) -> None:
+    entry = {"set": {"tasks[0].controls": [], "tasks[0].immediately_dangerous": "yes"}}
+    document = gap_document(judged(patched(entry), tmp_path).report("0"), "Brook & Lintel", True)
+    (together,) = [section for section in of_type(document, Section) if section.id.startswith("all.SEL-001")]
+    titles = [section.title for section in together.blocks if isinstance(section, Section)]
+    assert titles == ["Scraping sash windows, grey half mask", "Scraping sash windows, blower mask"]
+    assert sum(words(p).startswith("What to do: ") for p in of_type(together, Paragraph)) == 1
 
 
 def test_a_finding_says_what_why_what_to_do_and_where(tmp_path: Path) -> None:

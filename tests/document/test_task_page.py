@@ -22,7 +22,7 @@ def _text(page: Document) -> str:
 
 def test_a_page_tells_the_crew_what_it_needs(tmp_path: Path) -> None:
     page = _page(tmp_path, {})
-    assert section_ids(page) == ["air", "controls", "mask", "put-on", "leave", "filters", "ask"]
+    assert section_ids(page) == ["air", "mask", "leave"]
     text = _text(page)
     assert "the grey half mask with magenta disc, or the blower mask with blower filter" in text
     assert "2.1 times its limit" in text
@@ -55,4 +55,13 @@ def test_the_work_of_others_is_theirs(tmp_path: Path) -> None:
 
 def test_an_unsettled_seal_check_is_said(tmp_path: Path) -> None:
     text = _text(_page(tmp_path, {"drop": ["procedures.use.seal_check.adopt"]}))
-    assert "Which seal check to do has not been settled. Ask before you start." in text
+    assert "Which check to do has not been settled: ask before you start." in text
+
+
+def test_a_change_schedule_without_a_basis_is_not_passed_on(tmp_path: Path) -> None:
+    plan = {"id": "plan", "filter": "ov", "tasks": ["scrape-sashes"], "change": "When it smells", "basis": "odour"}
+    part = {"id": "ov", "name": "black cartridge", "gases": ["organic-vapour"]}
+    entry = {"set": {"filters[2]": part, "procedures.filter_changes.schedules": [plan]}}
+    text = _text(_page(tmp_path, entry))
+    assert "When to change the black cartridge has not been settled." in text
+    assert "When it smells" not in text
