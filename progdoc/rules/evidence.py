@@ -9,6 +9,7 @@ from progdoc.calc.due import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.exposure import (
     Estimate,
+    Form,
     Hazard,
     Judgment,
     LeadTask,
@@ -30,6 +31,7 @@ Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgme
 _OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
 _DAY_MIN = 1440.0
 _PURE_GAS_PPM = 1_000_000.0
+_SOLIDS = (Form.DUST, Form.FUME, Form.FIBRES)
 
 
 def _days(evidence: Evidence | None) -> list[date]:
@@ -66,15 +68,19 @@ def own_unit(evidence: Evidence | None) -> str:
             return ""
 
 
-def nonsense(evidence: Evidence | None, task: Task, path: str) -> list[Reason]:
-    """Return the figures that cannot be: no time, more than a day, a measured zero, more than pure gas."""
+def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -> list[Reason]:
+    """Return the figures that cannot be: no time, more than a day, a measured zero, more than pure gas, solid ppm."""
     place = f"{path}.exposure"
     found = [Reason("EXP-022", place, {"found": text}) for text in _impossible(evidence, task)]
     levels = _levels(evidence)
     found += [Reason("EXP-018", place) for level in levels if level.value <= 0.0][:1]
     for level in levels:
-        if is_comparable(level, Quantity(1.0, "ppm", "")) and in_unit(level, "ppm") > _PURE_GAS_PPM:
+        if not is_comparable(level, Quantity(1.0, "ppm", "")):
+            continue
+        if in_unit(level, "ppm") > _PURE_GAS_PPM:
             found.append(Reason("EXP-022", place, {"found": level.text}))
+        elif hazard.form in _SOLIDS:  # parts per million of air are parts of gas, Table Z-1, note (a)
+            found.append(Reason("EXP-022", place, {"found": f"{level.text} of {hazard.form.value}"}))
     return found
 
 

@@ -146,7 +146,7 @@ def _assessment(
     added = policy_limits(program, task, hazard, substance, binding.limits)
     limits = (*binding.limits, *added)
     evidence, faults = evidence_known(hazard, path, as_of)
-    faults += nonsense(evidence, task, path)
+    faults += nonsense(evidence, hazard, task, path)
     for fault in faults:
         draft.unknown(fault.code, fault.path, fault.words)
     if not faults:

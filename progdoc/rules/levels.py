@@ -146,7 +146,8 @@ def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
     if limit.kind is not LimitKind.TWA or worked_h <= 8.0:
         return value, ()
     if limit.agent == "lead":
-        note = f"Limit lowered for a day of {worked_h:g} hours: 8-hour limit × 8 ÷ hours, 29 CFR 1926.62(c)(2), 1910.1025(c)(2)."
+        law = "29 CFR 1926.62(c)(2), 1910.1025(c)(2)"
+        note = f"Limit lowered for a day of {worked_h:g} hours: 8-hour limit × 8 ÷ hours, {law}."
         return lead_limit(value, worked_h), (note,)
     if worked_h >= 24.0:
         return value, ()

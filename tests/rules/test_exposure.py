@@ -85,6 +85,7 @@ def test_impossible_levels_are_refused_at_reading(level: str) -> None:
         ({"exposure": ESTIMATE}, {"duration": "0 min"}),
         ({"exposure": ESTIMATE, "limit": {"value": "0 ug/m3", "source": "us"}}, {}),
         ({"agent": "toluene", "form": "vapour", "exposure": {**ESTIMATE, "concentration": "2000000 ppm"}}, {}),
+        ({"exposure": {**ESTIMATE, "concentration": "30 ppm"}}, {}),  # of a dust
     ],
 )
 def test_impossible_figures_are_asked_about_and_never_computed(hazard: dict[str, Any], task: dict[str, Any]) -> None:
