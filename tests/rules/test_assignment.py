@@ -108,6 +108,62 @@ def test_what_is_not_known_bars(tmp_path: Path) -> None:
     assert not one.may and "FIT-001" in codes(one)
 
 
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [
+        ({"drop": ["hazards[0]"]}, "TSK-002"),
+        ({"drop": ["tasks[0].industry"]}, "TSK-004"),
+        ({"drop": ["masks[0].mode"]}, "MSK-002"),
+        ({"drop": ["masks[0].approval"]}, "MSK-003"),
+        ({"set": {"hazards[0].exposure": {"kind": "unknown"}}}, "EXP-001"),
+        ({"drop": ["hazards[0].exposure.results[0].rest_of_shift"]}, "EXP-005"),
+    ],
+)
+def test_nobody_may_start_where_nothing_shows_that_the_mask_protects(
+    tmp_path: Path, changes: dict[str, Any], code: str
+) -> None:
+    one = answer(tmp_path, "jo-marsh", SASHES, **changes)
+    assert not one.may
+    assert code in codes(one)
+
+
+PACK = {
+    "id": "pack", "make": "Hallam", "model": "S-1", "sizes": ["L"], "facepiece": "full-facepiece",
+    "mode": "scba-pressure-demand", "service_time": "30 min", "approval": "TC-13F-0000", "within_approval": "yes",
+}  # fmt: skip
+
+
+@published("29 CFR 1910.134(d)(1)(iii), (d)(2)(i)(A): air that nobody knows is for pressure-demand SCBA of 30 minutes")
+def test_air_that_nobody_knows_leaves_the_pack(tmp_path: Path) -> None:
+    test = {**patched({})["people"][1]["fit_tests"][0], "mask": "pack"}
+    changes = {
+        "hazards[0].exposure": {"kind": "unknown"},
+        "masks[3]": PACK,
+        "tasks[0].masks[2]": {"mask": "pack"},
+        f"{RAVI}.masks": [{"mask": "pack", "size": "L"}],
+        f"{RAVI}.fit_tests": [test],
+    }
+    one = answer(tmp_path, "ravi-stone", SASHES, set=changes)
+    assert [choice.mask for choice in one.good] == ["pack"], one.reasons
+
+
+@pytest.mark.parametrize(("day", "may"), [("2026-05-01", True), ("2026-04-30", False)])
+@published("29 CFR 1910.134(h)(3)(iii): SCBA is inspected monthly")
+def test_a_mask_of_which_no_single_one_is_in_order_is_not_worn(tmp_path: Path, day: str, may: bool) -> None:
+    record = {"date": day, "by": "Ada Brook", "findings": "in order", "remedy": "none"}
+    cylinder = {"id": "c-1", "serial": "C-1", "requalified": "2024-05-01", "requalify_by": "2029-05-01"}
+    units = [{"id": "u-1", "serial": "S-1", "place": "Office", "inspections": [record], "cylinder": cylinder}]
+    test = {**patched({})["people"][1]["fit_tests"][0], "mask": "pack"}
+    changes = {
+        "masks[3]": {**PACK, "units": units},
+        "tasks[0].masks[2]": {"mask": "pack"},
+        f"{RAVI}.masks": [{"mask": "pack", "size": "L"}],
+        f"{RAVI}.fit_tests": [test],
+    }
+    one = answer(tmp_path, "ravi-stone", SASHES, set=changes)
+    assert one.may is may, one.reasons
+
+
 @published("29 CFR 1910.134(k)(6): Appendix D for those who wear a mask by choice")
 def test_work_in_which_a_mask_is_worn_by_choice_may_be_done_without(tmp_path: Path) -> None:
     one = answer(tmp_path, "jo-marsh", BOOKS, drop=[f"{JO}.appendix_d"])
