@@ -8,6 +8,7 @@ layout can't find out: where a word is longer than its line, or a row too tall t
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, assert_never
@@ -53,6 +54,7 @@ _TABLE_WIDTH = 46.0
 _CELL_EDGES = 1.0
 _SIGNING_WIDTH = 10.0  # of role and name
 _NARROW, _WIDE = frozenset("fijlrstI.,:;!'|()[]/"), frozenset("mwMW@%—…")
+_LAST_LATIN = "\u024f"
 _TYPICAL_LETTER = 0.55
 _TALLEST_WHOLE_ROW = 30  # lines; a taller row may run over a page's end, or it would be cut off there
 _LONGEST_ADDRESS = 2000
@@ -68,7 +70,7 @@ def text_data(text: str, room: float = _TEXT_WIDTH) -> str:
     >>> text_data("ab cdefgh", 2.0).split("\\u200b")
     ['ab cde', 'fgh']
     """
-    clean = printable(text).replace("\t", " ")
+    clean = printable(text).replace("\t", " ").replace("\xad", "")  # typst fails at a link that a soft hyphen ends
     if len(clean) <= room:  # no letter is wider than an em
         return clean
     return _WORD.sub(lambda word: _breakable(word[0], room), clean)
@@ -90,7 +92,9 @@ def _breakable(word: str, room: float) -> str:
 def _width(letter: str) -> float:
     if letter in _NARROW:
         return 0.4
-    return 1.0 if letter in _WIDE else 0.58 if letter.isascii() and not letter.isupper() else 0.8
+    if letter in _WIDE or letter > _LAST_LATIN:
+        return 1.0
+    return 0.58 if letter.isascii() and not letter.isupper() else 0.8
 
 
 @dataclass(slots=True)
@@ -197,6 +201,9 @@ class TreeData:
                 assert_never(node)
 
     def _link(self, href: str, words: list[Any]) -> list[Any]:
+        """Return the words as a link; as they are where none can be: typst fails at one that shows nothing."""
+        if not any(_shows(text) for text in _flat(words) if text is not None):
+            return words
         if href.startswith("#"):
             self.wanted.add(href[1:])
             return [{"type": "Reference", "target": href[1:], "words": words}]
@@ -257,6 +264,11 @@ def _field(field: FormField, room: float) -> list[Any]:
 
 def _box(is_ticked: bool) -> Data:
     return {"type": "Box", "text": ticked(is_ticked)}
+
+
+def _shows(text: str) -> bool:
+    """Return whether any of it can be seen."""
+    return any(unicodedata.category(letter)[0] in "LNPS" for letter in text)
 
 
 def _lines(text: str) -> list[Any]:
