@@ -50,7 +50,7 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
 
 
 def _inspection(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
-    is_scba = mask.mode in _SCBA
+    is_scba = mask.mode in _SCBA or mask.auxiliary_air
     if not (mask.emergency or is_scba):
         return
     rules, program = facts.description.procedures.inspection, facts.description

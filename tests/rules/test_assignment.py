@@ -147,12 +147,11 @@ def test_air_that_nobody_knows_leaves_the_pack(tmp_path: Path) -> None:
     assert [choice.mask for choice in one.good] == ["pack"], one.reasons
 
 
-@pytest.mark.parametrize(("day", "may"), [("2026-05-01", True), ("2026-04-30", False)])
-@published("29 CFR 1910.134(h)(3)(iii): SCBA is inspected monthly")
+@pytest.mark.parametrize(("day", "may"), [("2026-06-01", True), ("2026-05-31", False)])
+@published("29 CFR 1910.134(i)(4)(i): cylinders are tested as 49 CFR part 180 says")
 def test_a_mask_of_which_no_single_one_is_in_order_is_not_worn(tmp_path: Path, day: str, may: bool) -> None:
-    record = {"date": day, "by": "Ada Brook", "findings": "in order", "remedy": "none"}
-    cylinder = {"id": "c-1", "serial": "C-1", "requalified": "2024-05-01", "requalify_by": "2029-05-01"}
-    units = [{"id": "u-1", "serial": "S-1", "place": "Office", "inspections": [record], "cylinder": cylinder}]
+    cylinder = {"id": "c-1", "serial": "C-1", "requalified": "2021-05-01", "requalify_by": day}
+    units = [{"id": "u-1", "serial": "S-1", "place": "Office", "cylinder": cylinder}]
     test = {**patched({})["people"][1]["fit_tests"][0], "mask": "pack"}
     changes = {
         "masks[3]": {**PACK, "units": units},
