@@ -149,13 +149,15 @@ class _Form:
         given = part["rows"]
         lines: Iterable[Entry]
         if isinstance(given, int):
-            lines = [{"id": str(n), "label": f"line {n}"} for n in range(1, given + 1)]
+            lines = ({"id": str(n), "label": f"line {n}"} for n in range(1, given + 1))
+        elif isinstance(given, str):
+            lines = self._lists[given]
         else:
-            lines = self._lists[given] if isinstance(given, str) else [r for r in given if self._is_asked(r, words)]
+            asked = (line for line in given if self._is_asked(line, words))
+            lines = ({name: self._said(text, words) for name, text in line.items()} for line in asked)
         for line in lines:
             row = f"{identity}.{line['id']}"
-            said = words | {name: self._said(text, words) for name, text in line.items()}
-            yield Row(row, tuple(self._cell(column, row, said) for column in part["columns"]))
+            yield Row(row, tuple(self._cell(column, row, words | line) for column in part["columns"]))
 
     def _cell(self, column: _Plan, row: str, words: Entry) -> Cell:
         if "text" in column:
