@@ -114,8 +114,12 @@ class _Table:
         if Path(settings.csv).name != settings.csv:
             self._report("CSV-002", here, "The name leads to another folder.", "Put the table beside the description.")
             return None
+        table = self.folder / settings.csv
+        if table.exists() and not table.is_file():
+            self._report("CSV-002", here, f"`{settings.csv}` is no file.", "Put the table beside the description.")
+            return None
         try:
-            with (self.folder / settings.csv).open("rb") as stream:
+            with table.open("rb") as stream:
                 data = stream.read(MOST_BYTES + 1)
         except OSError as error:
             reason = (error.strerror or "the disk refuses it").lower()

@@ -253,6 +253,37 @@ def test_every_fault_has_a_name_and_a_reason() -> None:
     assert all(name and why.endswith((".", "here.")) for name, why in CSV_FAULTS.values())
 
 
+def test_a_folder_or_a_pipe_is_no_table(tmp_path: Path) -> None:
+    (tmp_path / "people.csv").mkdir()
+    (tmp_path / "program.yaml").write_text("format: 1\npeople: {csv: people.csv}\n", encoding="utf-8")
+    assert "no file" in only(load(tmp_path / "program.yaml")).what
+
+
+@pytest.mark.parametrize("column", [name for name in COLUMNS if name.startswith("medical_")])
+def test_nothing_from_a_medical_column_is_ever_repeated(tmp_path: Path, column: str) -> None:
+    rest = [name for name in ("medical_date", "medical_recommendation") if name != column]
+    values = {"medical_date": "2026-02-03", "medical_recommendation": "cleared"}
+    cells = ["jo-marsh", "qzx-wheeze", *(values[name] for name in rest)]
+    found = loaded(tmp_path, f"{','.join(['id', column, *rest])}\n{','.join(cells)}\n")
+    assert found.program is None
+    assert found.diagnostics
+    assert all("wheeze" not in f"{d.what}{d.why}{d.fix}" for d in found.diagnostics)
+
+
+heads = st.lists(st.sampled_from([*COLUMNS, "Phone", "", "nam"]), min_size=1, max_size=6).map(",".join)
+lines = st.text(st.sampled_from('ab1,;"\n\r\t/-=é\ufeff\u2028\x00'), max_size=60)
+
+
+@settings(deadline=None, max_examples=150)
+@given(heads, lines, st.binary(max_size=4))
+def test_any_file_gives_people_or_faults_with_a_place(
+    tmp_path_factory: pytest.TempPathFactory, head: str, body: str, tail: bytes
+) -> None:
+    found = loaded(tmp_path_factory.mktemp("any"), f"{head}\n{body}".encode() + tail)
+    assert (found.program is not None) or found.diagnostics
+    assert all(d.location.file in ("people.csv", "program.yaml") for d in found.diagnostics)
+
+
 # ---- the form of the file, and its size ----------------------------------------------------------------
 
 cells = st.text(st.sampled_from('ab é";,\n\r\t|=+'), max_size=6)
