@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-import yaml
-
 from progdoc.core.resources import templates_root
 from progdoc.document.fit_test_words import Entry, protocol_lists
 from progdoc.document.form_words import FirmWords, firm_words
@@ -36,11 +34,11 @@ from progdoc.document.nodes import (
     Text,
 )
 from progdoc.document.references import resolved
+from progdoc.document.templates import form_plans
 from progdoc.rules.judge import Judged
 
 __all__ = ["form_documents"]
 
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _LONGEST_LINE = 40  # letters that are sure to fit on one line beside a label
 _LETTERS_OF_LINE = 55  # in a field of several lines
 _Plan = dict[str, Any]  # a form, part, field or column as its file says
@@ -50,19 +48,12 @@ def form_documents(judged: Judged) -> dict[str, Document]:
     """Return the forms that apply to this firm, by name."""
     firm = firm_words(judged.facts)
     forms: dict[str, Document] = {}
-    for plan in _plans():
+    for plan in form_plans(templates_root() / "forms"):
         if any(map(firm.holds, plan["applies"])):
             for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
                 form = _Form(plan, firm, entry)
                 forms[form.name] = form.document()
     return forms
-
-
-def _plans() -> list[_Plan]:
-    files = sorted((templates_root() / "forms").iterdir(), key=lambda file: file.name)
-    return [
-        _LOADER(file.read_text(encoding="utf-8")).get_single_data() for file in files if file.name.endswith(".yaml")
-    ]
 
 
 class _Form:

@@ -17,7 +17,9 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
 
-__all__ = ["TemplateSet"]
+__all__ = ["TemplateSet", "form_plans"]
+
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class TemplateSet:
@@ -57,6 +59,12 @@ class TemplateSet:
             line = getattr(fault, "lineno", None) or _line_of(fault)
             place = f"{name}.md.j2" + (f", line {line}" if line else "")
             raise ProgdocError(f"template {place}: {fault.message}") from fault
+
+
+def form_plans(root: Traversable) -> list[dict[str, Any]]:
+    """Return what the forms of a folder ask, in the order of their names; its README says how one is written."""
+    files = sorted((file for file in root.iterdir() if file.name.endswith(".yaml")), key=lambda file: file.name)
+    return [_LOADER(file.read_text(encoding="utf-8")).get_single_data() for file in files]
 
 
 def _printable(value: Any) -> Any:
