@@ -52,7 +52,9 @@ def form_documents(judged: Judged) -> dict[str, Document]:
         if any(map(firm.holds, plan["applies"])):
             for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
                 form = _Form(plan, firm, entry)
-                forms[form.name] = form.document()
+                document = form.document()
+                if any(isinstance(block, Section) for block in document.blocks):  # else nothing here to fill it for
+                    forms[form.name] = document
     return forms
 
 

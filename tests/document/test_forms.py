@@ -81,7 +81,7 @@ def test_a_firm_without_masks_has_no_forms(tmp_path: Path) -> None:
 def test_dust_masks_by_choice_need_the_information_and_no_fit_test(tmp_path: Path) -> None:
     forms = _program("dust-masks-by-choice", tmp_path)
     assert "appendix-d-given" in forms
-    assert not {"plhcp-information", "training", "cleaning-log", "emergency-inspection"} & set(forms)
+    assert not {"plhcp-information", "training", "cleaning-log", "filter-change-log"} & set(forms)
     assert not [name for name in forms if name.startswith("fit-test")]
 
 
