@@ -7,6 +7,7 @@ from typing import Any
 
 from progdoc.core.numbers import number_text
 from progdoc.document.answers import is_draft
+from progdoc.document.appendices import worked_figures
 from progdoc.document.equipment_blocks import equipment_blocks
 from progdoc.document.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.firm_blocks import firm_blocks
@@ -16,7 +17,7 @@ from progdoc.document.tokens import Tokens
 from progdoc.model.masks import Mode
 from progdoc.model.program import Place, Program
 from progdoc.model.upkeep import Schedule
-from progdoc.model.workplace import DoneBy, MaskUse, Task, Use
+from progdoc.model.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.exposure import Assessment
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.judge import Judged
@@ -49,6 +50,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
             for i, plan in enumerate(program.procedures.filter_changes.schedules)
         ],
         "is_draft": is_draft(judged),
+        "has_sums": bool(worked_figures(judged)),
         "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
     }
     blocks = {
@@ -97,6 +99,7 @@ def _task(
         "anchor": f"task.{task.id}",
         "label": tokens.hide(task.name, f"{path}.name"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
+        "gear": [tokens.shown(gear, f"{path}.gear") for gear in task.gear if gear is not Gear.NONE],
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
