@@ -18,7 +18,18 @@ from progdoc.cli import main
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_config"
 COMPLETE, DRAFT = SAMPLES / "restoration_2026", SAMPLES / "first_draft"
 DAY = "2026-11-24"
-COMMANDS = ("start", "check", "build", "explain", "schema")
+COMMANDS = (
+    "start",
+    "check",
+    "build",
+    "select",
+    "due",
+    "compare",
+    "issue",
+    "renew",
+    "explain",
+    "schema",
+)
 
 
 def _digests(folder: Path) -> dict[str, str]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from progdoc import __version__
-from progdoc.app.check import Checked, check_path
+from progdoc.app.check import Checked, check, check_path
 from progdoc.app.issue import DESCRIPTION, IssueSheet, issue_sheet
 from progdoc.app.manifest import ManifestInfo
 from progdoc.app.output_folder import WriteResult, write_set
@@ -37,7 +37,7 @@ from progdoc.writers.docx.redline import redline_docx
 from progdoc.writers.redline import redline_tree
 from progdoc.writers.redline_html import redline_html
 
-__all__ = ["Compared", "compare", "compared_files", "write_comparison"]
+__all__ = ["Compared", "changed_since_issue", "compare", "compared_files", "summary_text", "write_comparison"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def compare(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
         old=_side(before),
         new=_side(after),
         on=on,
-        meaning=worst_first((*changed_meaning(before.judged, after.judged), *_not_of_the_description(before, on))),
+        meaning=worst_first((*changed_meaning(before.judged, after.judged), *changed_since_issue(old, before.checked))),
         description=changed_descriptions(one, other),
         text=changed_sections(*documents),
         words_taken_out=taken_out,
@@ -116,6 +116,12 @@ def compared_files(compared: Compared, author: str) -> dict[str, bytes]:
         files["restricted/comparison.html"] = WRITERS["html"](comparison_document(whole, names, *about))
         files["restricted/comparison.json"] = comparison_json(whole)
     return files
+
+
+def summary_text(compared: Compared) -> str:
+    """Return the one-page summary for a terminal, workers' names included."""
+    about = (compared.organisation, compared.paper)
+    return WRITERS["md"](summary_document(compared.comparison, compared.names, *about)).decode()
 
 
 def write_comparison(
@@ -155,17 +161,24 @@ def _names(judged: Judged) -> dict[str, str]:
     return names
 
 
-def _not_of_the_description(side: _Read, on: date) -> tuple[Change, ...]:
-    """Return what became of an issued revision's findings through other rules, and through time."""
-    sheet = side.sheet
-    told = _issued_findings(side.path) if sheet else None
+def changed_since_issue(folder: Path, checked: Checked) -> tuple[Change, ...]:
+    """Return what became of an issued revision's findings through other rules, and through time.
+
+    Parameters
+    ----------
+    folder
+        The issued revision.
+    checked
+        Its description, judged today.
+    """
+    sheet, told = issue_sheet(folder), _issued_findings(folder)
     if sheet is None or told is None:
         return ()
-    report = side.checked.report
+    report = checked.report
     today = f"{report.rules_pack} {report.rules_version}"
-    then = check_path(side.path / DESCRIPTION, sheet.issued_on).report.findings
-    by_rules = changed_by_rules(told, then) if sheet.rules != today or sheet.progdoc != __version__ else ()
-    by_time = changed_by_time(then, report.findings) if on != sheet.issued_on else ()
+    then = check(checked.loaded, sheet.issued_on).report.findings
+    by_rules = changed_by_rules(told, then) if (sheet.rules, sheet.progdoc) != (today, __version__) else ()
+    by_time = changed_by_time(then, report.findings) if report.on != sheet.issued_on else ()
     return *by_rules, *by_time
 
 

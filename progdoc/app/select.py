@@ -16,6 +16,7 @@ from progdoc.app.check import Checked
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.printable import printable
 from progdoc.model.quantities import unit_symbol
+from progdoc.model.workplace import DoneBy
 from progdoc.rules.air import TaskAir
 from progdoc.rules.classes import ClassVerdict, classes_for
 from progdoc.rules.exposure import Assessment
@@ -29,7 +30,7 @@ from progdoc.rules.schedules import service_life_of
 from progdoc.rules.selection import MaskVerdict
 from progdoc.rules.standards import standard_duties
 
-__all__ = ["FORMAT", "reason_text", "selection_json", "selection_text", "task_ids"]
+__all__ = ["FORMAT", "is_everybody_protected", "reason_text", "selection_json", "selection_text", "task_ids"]
 
 FORMAT = "progdoc-selection/1"
 _NARROWEST = 40
@@ -39,6 +40,16 @@ _CAUTION = "Figures are as good as the evidence. The maker's instructions and th
 def task_ids(checked: Checked) -> tuple[str, ...]:
     """Return the ids that a task filter may name."""
     return tuple(checked.judged.facts.tasks) if checked.judged else ()
+
+
+def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
+    """Return whether every mask that our people are to wear protects, and no required task is left without one."""
+    judged = checked.judged
+    if judged is None:
+        return False
+    airs = [air for air in _airs(judged, task) if air.task.done_by is DoneBy.OUR_PEOPLE]
+    worn = all(verdict.is_adequate for air in airs for verdict in _verdicts(judged, air))
+    return worn and all(air.task.masks for air in airs if judged.facts.is_worn(air.task))
 
 
 def reason_text(judged: Judged, reason: Reason, label: str) -> str:

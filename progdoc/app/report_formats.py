@@ -1,0 +1,38 @@
+"""The report of a check in each format it may be asked for."""
+
+from __future__ import annotations
+
+from progdoc.app.check import Checked
+from progdoc.core.report import public_part
+
+__all__ = ["report_in"]
+
+_WIDTH = 100
+
+
+def report_in(checked: Checked, form: str, names: bool) -> bytes:
+    """Return the report as text, json, sarif, junit, html or md; without `names` findings about people are counted."""
+    report = checked.report if names else public_part(checked.report)
+    if form == "text":
+        from progdoc.writers.diagnostics_text import report_text
+
+        return report_text(report, _WIDTH).encode()
+    if form == "json":
+        from progdoc.writers.diagnostics_json import report_json
+
+        return report_json(report)
+    if form == "sarif":
+        from progdoc.writers.diagnostics_sarif import report_sarif
+
+        return report_sarif(report)
+    if form == "junit":
+        from progdoc.writers.diagnostics_junit import report_junit
+
+        return report_junit(report)
+    from progdoc.document.assemble import is_draft
+    from progdoc.document.gap_report import gap_document
+    from progdoc.writers import WRITERS
+
+    draft = checked.judged is None or is_draft(checked.judged)
+    program = checked.loaded.program
+    return WRITERS[form](gap_document(report, program.organisation.name or "" if program else "", draft))

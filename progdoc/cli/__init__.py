@@ -1,0 +1,46 @@
+"""The command line: arguments, terminal, exit status. Nothing else reads the clock or the environment.
+
+Exit status: 0 nothing required is missing; 1 required gaps remain; 2 the description, the arguments or the
+disk won't do, and nothing was written; 3 a fault of progdoc itself. `compare`: 0 nothing changed, 1 something
+changed.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+from progdoc.cli.arguments import parsed
+from progdoc.cli.status import FAULT, OK, UNUSABLE
+
+__all__ = ["main"]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status."""
+    options = parsed(sys.argv[1:] if arguments is None else arguments)
+    if options is None:
+        return OK
+    try:
+        from progdoc.cli.commands import COMMANDS
+
+        status = COMMANDS[options.command](options)
+        sys.stdout.flush()
+        return status
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that closing it complains no more
+        return OK
+    except KeyboardInterrupt:
+        print("progdoc: stopped; nothing half-written is left behind.", file=sys.stderr)
+        return UNUSABLE
+    except Exception as fault:  # the last resort: a fault of ours must not look like the user's
+        if os.environ.get("PROGDOC_TRACEBACK"):
+            raise
+        print(
+            f"progdoc: a fault of progdoc itself: {type(fault).__name__}: {fault}\n"
+            "Nothing is wrong with your description as far as it was read. Please report the command and this line;"
+            " PROGDOC_TRACEBACK=1 shows where it happened.",
+            file=sys.stderr,
+        )
+        return FAULT

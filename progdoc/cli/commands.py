@@ -1,0 +1,237 @@
+"""Each command: call the use case, print what came of it, return the exit status."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from progdoc.app.check import base_of, check_path
+from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
+from progdoc.cli.terminal import refused, report_on_screen, width
+from progdoc.core.diagnostics import Diagnostic, Scope, Severity, worst_first
+from progdoc.core.report import Report, severity_counts, summary_line
+
+if TYPE_CHECKING:
+    from progdoc.app.check import Checked
+
+__all__ = ["COMMANDS"]
+
+
+def _today(options: argparse.Namespace) -> date:
+    day: date = options.on or date.today()
+    return day
+
+
+def _checked(options: argparse.Namespace) -> Checked:
+    return check_path(options.path, _today(options), options.rules)
+
+
+def _status(report: Report) -> int:
+    return GAPS if severity_counts(report)[Severity.REQUIRED] else OK
+
+
+def _written(file: Path, data: bytes) -> bool:
+    from progdoc.app.output_folder import write_one
+
+    fault = write_one(file, data)
+    if fault is not None:
+        refused([fault])
+    return fault is None
+
+
+def _start(options: argparse.Namespace) -> int:
+    from progdoc.app.start import start
+
+    done = start(options.folder)
+    faults = [item for item in done if isinstance(item, Diagnostic)]
+    if faults:
+        return refused(faults)
+    for file in done:
+        print(f"wrote {file}")
+    print(f"\nNext: open the .yaml file in an editor, fill in what you know, and run\n  progdoc check {options.folder}")
+    return OK
+
+
+def _check(options: argparse.Namespace) -> int:
+    checked = _checked(options)
+    status = _status(checked.report) if checked.is_understood else UNUSABLE
+    if options.format == "text" and options.out is None:
+        print(report_on_screen(checked.report), end="")
+        return status
+    from progdoc.app.report_formats import report_in
+
+    data = report_in(checked, options.format, options.names)
+    if options.out is None:
+        sys.stdout.buffer.write(data)
+        return status
+    return status if _written(options.out, data) else UNUSABLE
+
+
+def _build(options: argparse.Namespace) -> int:
+    from progdoc.app.build import build_set
+
+    if "pdf" in options.only and not _can_write_pdf():
+        return UNUSABLE
+    checked = _checked(options)
+    if not checked.is_understood:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    lacking = [d for d in checked.report.findings if d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM]
+    if options.final and lacking:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        print(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
+        return GAPS
+    built, result = build_set(checked, base_of(options.path), options.out, options.only, options.replace)
+    if isinstance(result, list):
+        return refused(worst_first(result))
+    print(summary_line(built.report))
+    if built.is_draft:
+        print("The program is marked DRAFT on every page until nothing required is missing from it.")
+    print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+    for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
+        if name in built.files:
+            print(f"  {options.out / name}")
+    return _status(built.report)
+
+
+def _can_write_pdf() -> bool:
+    from progdoc.writers.pdf import can_write_pdf
+
+    if can_write_pdf():
+        return True
+    print(
+        "progdoc build: a PDF needs the library “typst”, which is not installed; nothing was written.\n"
+        "Type `pip install typst` in the environment of progdoc, or leave pdf out of --only.",
+        file=sys.stderr,
+    )
+    return False
+
+
+def _select(options: argparse.Namespace) -> int:
+    from progdoc.app.select import is_everybody_protected, selection_json, selection_text, task_ids
+
+    checked = _checked(options)
+    if not checked.is_understood:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    if options.task is not None and options.task not in task_ids(checked):
+        from difflib import get_close_matches
+
+        near = get_close_matches(options.task, task_ids(checked), 1)
+        hint = f" Did you mean `{near[0]}`?" if near else f" Known: {', '.join(task_ids(checked)) or 'none'}."
+        print(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
+        return UNUSABLE
+    if options.format == "json":
+        sys.stdout.buffer.write(selection_json(checked, options.task))
+    else:
+        print(selection_text(checked, width(), options.task), end="")
+    return OK if is_everybody_protected(checked, options.task) else GAPS
+
+
+def _due(options: argparse.Namespace) -> int:
+    from progdoc.app.due import due_report
+
+    checked = _checked(options)
+    if checked.judged is None:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    data = due_report(checked.judged, options.within, options.format, width())
+    if options.out is not None:
+        return OK if _written(options.out, data) else UNUSABLE
+    sys.stdout.buffer.write(data)
+    return OK
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from progdoc.app.compare import compare, summary_text, write_comparison
+
+    done = compare(options.old, options.new, _today(options))
+    if isinstance(done, list):
+        return refused(done)
+    print(summary_text(done))
+    if options.out is not None:
+        result = write_comparison(done, options.out, options.author, options.replace)
+        if isinstance(result, list):
+            return refused(worst_first(result))
+        print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+    return OK if done.comparison.is_empty else CHANGED
+
+
+def _issue(options: argparse.Namespace) -> int:
+    from progdoc.app.issue import issue, verify
+
+    if options.verify is not None:
+        faults = verify(options.verify)
+        if faults:
+            refused(faults)
+            return UNUSABLE
+        print(f"{options.verify}: every file is as it was issued.")
+        return OK
+    if options.path is None or options.into is None:
+        print("progdoc issue: write PATH and --into FOLDER, or --verify FOLDER.", file=sys.stderr)
+        return UNUSABLE
+    done = issue(options.path, options.into, _today(options))
+    if isinstance(done, list):
+        refused(done)
+        print("Nothing was issued.", file=sys.stderr)
+        return GAPS if all(fault.severity is Severity.REQUIRED for fault in done) else UNUSABLE
+    print(f"Revision {done.revision} {'is issued' if done.is_new else 'was issued before, unchanged'}: {done.folder}")
+    print(f"Write this down elsewhere, it proves the folder: {done.manifest_sha256}")
+    print(summary_line(done.report))
+    return OK
+
+
+def _renew(options: argparse.Namespace) -> int:
+    from progdoc.app.renew import renew
+
+    done = renew(options.path, options.effective, options.out, _today(options), options.since)
+    if isinstance(done, list):
+        return refused(done)
+    print(f"Revision {done.revision} is opened in {done.folder}:")
+    for file in done.written:
+        print(f"  {file}")
+    return OK
+
+
+def _explain(options: argparse.Namespace) -> int:
+    from progdoc.app.explain import explain, explanation_text, nearest
+    from progdoc.rules.catalogue import built_in_catalogue
+
+    catalogue = built_in_catalogue()
+    found = explain(catalogue, options.what)
+    if found:
+        print(explanation_text(found, width()), end="")
+        return OK
+    near = nearest(catalogue, options.what)
+    hint = (
+        f" Did you mean {', '.join(near)}?"
+        if near
+        else ' Write a code such as FIT-002 or a paragraph such as "(f)(2)".'
+    )
+    print(f"progdoc explain: nothing is known under “{options.what}”.{hint}", file=sys.stderr)
+    return UNUSABLE
+
+
+def _schema(_options: argparse.Namespace) -> int:
+    from progdoc.model.schema import schema_json
+
+    sys.stdout.buffer.write(schema_json())
+    return OK
+
+
+COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
+    "start": _start,
+    "check": _check,
+    "build": _build,
+    "select": _select,
+    "due": _due,
+    "compare": _compare,
+    "issue": _issue,
+    "renew": _renew,
+    "explain": _explain,
+    "schema": _schema,
+}
