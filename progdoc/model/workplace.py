@@ -64,8 +64,9 @@ class WhyMasks(StrEnum):
 
 
 class Gear(StrEnum):
-    """Other gear worn with the mask."""
+    """Other gear worn with the mask; `none` says that somebody looked and there is none."""
 
+    NONE = "none"
     SPECTACLES = "spectacles"
     SAFETY_GLASSES = "safety-glasses"
     GOGGLES = "goggles"
@@ -122,7 +123,7 @@ class Task(Described):
     temperature_low: Temperature | None = said("Lowest temperature", "Coldest air at work.", "40 F")
     temperature_high: Temperature | None = said("Highest temperature", "Hottest air at work.", "95 F")
     humidity_high: Percent | None = said("Highest humidity", "Dampest air at work.", "70 %")
-    gear: tuple[Gear, ...] = said("Other gear", "What else is worn.", ["safety-glasses"], ())
+    gear: tuple[Gear, ...] = said("Other gear", "What else is worn; or: none.", ["safety-glasses"], ())
     gear_clear_of_seal: YesNo | None = said(
         "Gear clear of the seal", "Whether the other gear stays off the seal of the mask.", "yes"
     )

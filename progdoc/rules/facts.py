@@ -56,6 +56,7 @@ class Facts:
         self.locate = locate
         self.as_of = as_of
         self.selection = selection
+        self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
 
     # ---- places ---------------------------------------------------------------------------------------
 

@@ -44,7 +44,7 @@ class Fact:
 LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
 _SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
-_FAR_FROM_SEAL = {Gear.GLOVES, Gear.EAR_PLUGS}
+_FAR_FROM_SEAL = {Gear.NONE, Gear.GLOVES, Gear.EAR_PLUGS}
 
 
 def is_tight_fitting(mask: Mask) -> bool | None:
@@ -221,7 +221,7 @@ def _gas_filter(facts: Facts, subject: Subject) -> Fact:
     """A cartridge against gas or vapour is in use."""
     uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
     found = [facts.filters[f] for use in uses for f in use.filters]
-    return _any((f"{path}.gases", bool(part.gases)) for path, part in found)
+    return _any((f"{path}.gases", bool(part.gases or part.agents)) for path, part in found)
 
 
 def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
@@ -324,7 +324,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "structural-fire": _of_tasks("structural_fire", _is(True)),
     "confined-space": _of_tasks("confined_space", _is(True)),
     "other-gear-worn": lambda facts, subject: _any(
-        (f"{path}.gear", bool(task.gear)) for path, task in facts.reach(subject).tasks
+        (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.reach(subject).tasks
     ),
     "controls-feasible": _field(".why_masks", lambda value: value is not WhyMasks.NOT_FEASIBLE),
     "gear-near-the-seal": lambda facts, subject: _any(
@@ -380,10 +380,21 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
 }
 
 
+def _answer(facts: Facts, subject: Subject, name: str) -> Fact:
+    """Return a fact about a subject, found once: many requirements ask for the same."""
+    if subject.kind == "in-task":  # too many to keep
+        return PREDICATES[name](facts, subject)
+    key = (name, subject.kind, subject.ids)
+    if key not in facts.answers:
+        facts.answers[key] = PREDICATES[name](facts, subject)
+    known: Fact = facts.answers[key]
+    return known
+
+
 def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
     """Return whether a condition holds for a subject, by Kleene's three-valued logic."""
     if condition.kind == "fact":
-        return PREDICATES[condition.name](facts, subject)
+        return _answer(facts, subject, condition.name)
     if condition.kind == "not":
         inner = holds(facts, subject, condition.parts[0])
         return Fact(_not(inner.holds), inner.paths, inner.ask)

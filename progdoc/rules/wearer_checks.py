@@ -90,6 +90,12 @@ def _called_again(facts: Facts, person: Person, _entry: MedicalEntry | None) -> 
     return None if since is None else {"since": long_date(since)}
 
 
+def _limits_unsaid(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    if entry is None or entry.recommendation is not Recommendation.WITH_LIMITS:
+        return None
+    return None if entry.limits else {}
+
+
 def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
     """A task, or a mask issued for it, goes beyond the limits of the newest recommendation."""
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.medical"
@@ -187,6 +193,7 @@ WEARER_CHECKS: dict[str, Check] = {
     "no-follow-up-pending": _clearance(_follow_up_pending),
     "review-not-overdue": _clearance(_review_overdue),
     "copy-given": _clearance(_copy_not_given),
+    "limits-named": _clearance(_limits_unsaid),
     "limits-kept": _limits_ignored,
     "evaluated-again-when-called-for": _clearance(_called_again),
     "ever-trained": _training(_never_trained),

@@ -1,0 +1,110 @@
+"""Takes every fact out of a description, one after another, and tells what is then asked that was not asked before."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from progdoc.model.load import Loaded, load
+from progdoc.model.program import Program
+from progdoc.model.references import reference_faults
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.judge import judge
+from progdoc.rules.predicate_words import condition_reads
+from progdoc.rules.proof import PROOFS
+from progdoc.rules.requirement import Proof, Requirement
+from progdoc.rules.subjects import PATHS
+
+__all__ = ["Removal", "covers", "declared", "pattern_of", "removals"]
+
+
+@dataclass(frozen=True, slots=True)
+class Removal:
+    """A fact that was taken out, and the codes of what came up for it; refused: no model without it."""
+
+    path: str
+    is_refused: bool
+    codes: tuple[str, ...]
+
+
+def pattern_of(path: str) -> str:
+    """Return a place as the catalogue writes it.
+
+    >>> pattern_of("people[3].fit_tests[0].date")
+    'people[].fit_tests[].date'
+    """
+    return re.sub(r"\[\d+\]", "[]", path)
+
+
+def covers(declared_path: str, path: str) -> bool:
+    """Whether a declared place is that of a fact, lies above it, or is part of the group that was taken out."""
+    one, other = declared_path, path.removesuffix("[]")
+    return one == other or other.startswith((f"{one}.", f"{one}[")) or one.startswith((f"{other}.", f"{other}["))
+
+
+def declared(requirement: Requirement) -> frozenset[str]:
+    """Return every place that a requirement says it reads: in `reads`, in its proof, and to see whether it applies."""
+
+    def of_proof(proof: Proof) -> Iterator[str]:
+        if proof.kind in PROOFS:
+            yield PATHS[requirement.per] + proof.path if proof.path.startswith(".") else proof.path
+        for part in proof.parts:
+            yield from of_proof(part)
+
+    return frozenset((*requirement.reads, *of_proof(requirement.proof), *condition_reads(requirement.applies)))
+
+
+def removals(path: Path, as_of: date) -> Iterator[Removal]:
+    """Yield every fact of a description: each single value, and each entry of a list as a whole."""
+    loaded = load(path)
+    before = _found(loaded, as_of)
+    values: Any = loaded.description.values
+    for way in _ways(values, ()):
+        changed = _without(values, way)
+        place = _written(way)
+        try:
+            program = Program.model_validate(changed)
+        except ValidationError:
+            yield Removal(place, True, ())
+            continue
+        if reference_faults(program):
+            yield Removal(place, True, ())
+            continue
+        after = _found(Loaded(program, loaded.description, ()), as_of)
+        yield Removal(place, False, tuple(sorted({code for code, *_ in after - before})))
+
+
+def _found(loaded: Loaded, as_of: date) -> frozenset[tuple[str, ...]]:
+    """Return findings without their numbers: an entry taken out moves those after it up."""
+    findings = judge(loaded, built_in_catalogue(), as_of).findings
+    return frozenset((d.code, pattern_of(d.location.path), *d.subject) for d in findings)
+
+
+def _ways(values: Any, way: tuple[str | int, ...]) -> Iterator[tuple[str | int, ...]]:
+    if way and (isinstance(way[-1], int) or isinstance(values, str)):
+        yield way
+    entries = values.items() if isinstance(values, dict) else enumerate(values) if isinstance(values, list) else ()
+    for key, inner in entries:
+        yield from _ways(inner, (*way, key))
+
+
+def _without(values: Any, way: tuple[str | int, ...]) -> Any:
+    """Return the values without one; only the groups on the way to it are copied."""
+    changed = copy.copy(values)
+    if len(way) == 1:
+        del changed[way[0]]
+    else:
+        changed[way[0]] = _without(values[way[0]], way[1:])
+    return changed
+
+
+def _written(way: tuple[str | int, ...]) -> str:
+    text = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in way)
+    return text.removeprefix(".")

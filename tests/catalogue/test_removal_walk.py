@@ -1,0 +1,71 @@
+"""Every fact is taken out of complete programs in turn: what comes up says that it reads it, or nobody needs it."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from catalogue.removals import Removal, covers, declared, pattern_of, removals
+
+from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.predicate_words import PREDICATE_WORDS
+from progdoc.rules.predicates import PREDICATES
+
+ROOT = Path(__file__).parents[2]
+WALKED = {
+    "sample": (ROOT / "sample_config" / "restoration_2026", date(2026, 11, 24)),
+    "base": (ROOT / "tests" / "programs" / "base.yaml", date(2026, 6, 1)),
+}
+SMALL = ("crypt-with-airline", "fire-fighting", "varnishing", "half-masks-by-choice")
+PROGRAMS = WALKED | {name: (ROOT / "tests" / "programs" / f"{name}.yaml", date(2026, 6, 1)) for name in SMALL}
+REQUIREMENTS = {r.code: r for r in built_in_catalogue().requirements}
+
+
+@cache
+def walk(name: str) -> tuple[Removal, ...]:
+    path, day = PROGRAMS[name]
+    return tuple(removals(path, day))
+
+
+@pytest.mark.parametrize("name", PROGRAMS)
+def test_what_comes_up_declares_that_it_reads_the_fact(name: str) -> None:
+    strays = [
+        (code, removal.path)
+        for removal in walk(name)
+        for code in removal.codes
+        if not any(covers(path, pattern_of(removal.path)) for path in declared(REQUIREMENTS[code]))
+    ]
+    assert strays == []
+
+
+def justified() -> tuple[list[str], list[str]]:
+    entries: list[dict[str, Any]] = yaml.safe_load(
+        Path(__file__).with_name("unnoticed_facts.yaml").read_text(encoding="utf-8")
+    )
+    assert all(len(entry["because"]) > 20 for entry in entries)
+    never = [fact for entry in entries for fact in entry.get("never", ())]
+    return never, [fact for entry in entries for fact in entry.get("somewhere", ())]
+
+
+def test_every_fact_that_nobody_misses_is_justified() -> None:
+    unnoticed: set[str] = set()
+    noticed: set[str] = set()
+    for removal in (*walk("sample"), *walk("base")):
+        (noticed if removal.is_refused or removal.codes else unnoticed).add(pattern_of(removal.path))
+    never, somewhere = justified()
+    assert sorted(never) == sorted(unnoticed - noticed)
+    assert sorted(somewhere) == sorted(unnoticed & noticed)
+
+
+def test_most_facts_are_missed() -> None:
+    removed = walk("sample")
+    assert len(removed) > 800
+    assert sum(removal.is_refused or bool(removal.codes) for removal in removed) > len(removed) / 2
+
+
+def test_every_fact_that_decides_has_words() -> None:
+    assert set(PREDICATE_WORDS) == set(PREDICATES)
