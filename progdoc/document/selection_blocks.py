@@ -86,7 +86,7 @@ def _agents(air: TaskAir) -> Table:
         for agent in air.agents
     )
     columns = (
-        Column("Agent", 3),
+        Column("Agent", 4),
         Column("Form", 2),
         Column("Level and evidence", 5),
         Column("Limit", 4),
