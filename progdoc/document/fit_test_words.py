@@ -106,5 +106,5 @@ def _exercises(protocol: dict[str, Any]) -> Iterable[Entry]:
                 "id": f"{n}.{reading + 1}",
                 "label": f"{n}. {exercise['name']}{which}",
                 "time": f"{about}{seconds} s" if seconds else "",
-                "counts": "yes" if reading < exercise["counted"] else "no",
+                "counts": ("yes" if reading < exercise["counted"] else "no") if readings else "no reading",
             }
