@@ -86,7 +86,6 @@ class Scribe:
             "when": self._when,
             "holds": self._holds,
             "block": self._block,
-            "cite": self._cite,
             "ref": self._ref,
             "phrase": self._tokens.phrase,
             "words": _words,
@@ -197,9 +196,6 @@ class Scribe:
         if name not in self._blocks:
             raise ProgdocError(f"the template of {self._place} asks for a block {name!r} that nobody makes")
         return f"\n\n{self._mark('block', name)}\n\n" if self._blocks[name] else ""
-
-    def _cite(self, *codes: str) -> str:
-        return self._mark("cite", self._short(codes))
 
     def _ref(self, target: str) -> str:
         return self._mark("ref", target)
