@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from datetime import date
-from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from progdoc.cli.status import UNUSABLE
 from progdoc.cli.terminal import width
+
+if TYPE_CHECKING:
+    from datetime import date
+    from pathlib import Path
 
 __all__ = ["parsed"]
 
@@ -85,12 +87,12 @@ def _command(commands: _Commands[_Parser], name: str, does: str, example: str) -
 
 
 def _path(parser: _Parser) -> None:
-    parser.add_argument("path", metavar="PATH", type=Path, help="the description: a YAML file or a folder of them")
+    parser.add_argument("path", metavar="PATH", type=_file, help="the description: a YAML file or a folder of them")
 
 
 def _rules(parser: _Parser) -> None:
     parser.add_argument(
-        "--rules", metavar="FOLDER", type=Path, action="append", default=[],
+        "--rules", metavar="FOLDER", type=_file, action="append", default=[],
         help="a pack of local rules laid over the federal ones, for example of a state plan; may be given again",
     )  # fmt: skip
 
@@ -100,12 +102,12 @@ def _on(parser: _Parser) -> None:
 
 
 def _into(parser: _Parser, what: str = "FOLDER", text: str = "where the files go", required: bool = True) -> None:
-    parser.add_argument("-o", dest="out", metavar=what, type=Path, required=required, help=text)
+    parser.add_argument("-o", dest="out", metavar=what, type=_file, required=required, help=text)
 
 
 def _start(commands: _Commands[_Parser]) -> None:
     parser = _command(commands, "start", "write a commented starting description", "progdoc start my_program")
-    parser.add_argument("folder", metavar="FOLDER", type=Path, help="a new or empty folder")
+    parser.add_argument("folder", metavar="FOLDER", type=_file, help="a new or empty folder")
 
 
 def _check(commands: _Commands[_Parser]) -> None:
@@ -171,8 +173,8 @@ def _compare(commands: _Commands[_Parser]) -> None:
         commands, "compare", "say what changed between two programs, and what it means",
         "progdoc compare last_year this_year --on 2026-11-24\nprogdoc compare issued/revision-2025.1 mine -o changes",
     )  # fmt: skip
-    parser.add_argument("old", metavar="OLD", type=Path, help="a description, or a revision that was issued")
-    parser.add_argument("new", metavar="NEW", type=Path, help="a description, or a revision that was issued")
+    parser.add_argument("old", metavar="OLD", type=_file, help="a description, or a revision that was issued")
+    parser.add_argument("new", metavar="NEW", type=_file, help="a description, or a revision that was issued")
     _on(parser)
     _into(parser, text="write the comparison, the redline and a summary into a folder", required=False)
     parser.add_argument("--author", metavar="NAME", default="progdoc", help="whose changes the tracked changes are")
@@ -184,10 +186,10 @@ def _issue(commands: _Commands[_Parser]) -> None:
         commands, "issue", "freeze a numbered revision, or prove that nothing was altered since",
         "progdoc issue my_program --into issued --on 2026-11-24\nprogdoc issue --verify issued/revision-2026.1",
     )  # fmt: skip
-    parser.add_argument("path", metavar="PATH", type=Path, nargs="?", help="the description to freeze")
+    parser.add_argument("path", metavar="PATH", type=_file, nargs="?", help="the description to freeze")
     _on(parser)
-    parser.add_argument("--into", metavar="FOLDER", type=Path, help="where issued revisions are kept")
-    parser.add_argument("--verify", metavar="FOLDER", type=Path, help="the issued revision to prove")
+    parser.add_argument("--into", metavar="FOLDER", type=_file, help="where issued revisions are kept")
+    parser.add_argument("--verify", metavar="FOLDER", type=_file, help="the issued revision to prove")
 
 
 def _renew(commands: _Commands[_Parser]) -> None:
@@ -201,7 +203,7 @@ def _renew(commands: _Commands[_Parser]) -> None:
         "--effective", metavar="DATE", type=_day, required=True, help="from when the new revision applies"
     )
     _into(parser, text="a new or empty folder for the new description")
-    parser.add_argument("--since", metavar="FOLDER", type=Path, help="the last issued revision, to tell what changed")
+    parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
 
 
 def _explain(commands: _Commands[_Parser]) -> None:
@@ -216,7 +218,15 @@ def _schema(commands: _Commands[_Parser]) -> None:
     _command(commands, "schema", "print the JSON Schema of the description, for editors", "progdoc schema")
 
 
+def _file(text: str) -> Path:
+    from pathlib import Path
+
+    return Path(text)
+
+
 def _day(text: str) -> date:
+    from datetime import date
+
     try:
         if len(text) != 10:
             raise ValueError(text)
