@@ -9,6 +9,7 @@ from pathlib import Path
 from progdoc import __version__
 from progdoc.app.attachments import attached_files
 from progdoc.app.check import Checked
+from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo
 from progdoc.app.output_folder import WriteResult, write_set
 from progdoc.core.diagnostics import Diagnostic
@@ -19,10 +20,13 @@ from progdoc.document.assemble import is_draft, program_document
 from progdoc.document.forms import form_documents
 from progdoc.document.gap_report import gap_document
 from progdoc.document.links import linked_to
+from progdoc.document.people_annex import annex_document
+from progdoc.document.person_card import card_documents
 from progdoc.document.task_page import task_documents
 from progdoc.document.templates import TemplateSet
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
+from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json
 
@@ -62,10 +66,22 @@ def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) ->
     for name, form in form_documents(judged).items():
         files[f"forms/{name}.docx"] = WRITERS["docx"](form)
         files[f"forms/{name}.html"] = WRITERS["html"](form)
+    files.update(_restricted(judged))
     files["restricted/gaps.html"] = WRITERS["html"](restricted)
     files["restricted/gaps.json"] = report_json(report)
     files.update(attached_files(program, base))
     return Built(files, report, is_draft(judged))
+
+
+def _restricted(judged: Judged) -> dict[str, bytes]:
+    """Return everything that names workers: the annex, a card for each person, who may do what, the calendar."""
+    files = {
+        f"restricted/cards/{person}.html": WRITERS["html"](card) for person, card in card_documents(judged).items()
+    }
+    files["restricted/people.html"] = WRITERS["html"](annex_document(judged))
+    files["restricted/assignments.csv"] = assignment_csv(judged)
+    files["restricted/calendar.ics"] = calendar_of(judged)
+    return files
 
 
 def build_set(
