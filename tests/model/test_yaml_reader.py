@@ -420,7 +420,7 @@ yaml_like = st.lists(
 def test_both_parsers_agree_on_what_may_stand(tmp_path: Path, text: str) -> None:
     """PyYAML's Python parser and composer are never contradicted (but on tabs, where they stay behind YAML 1.2.2)."""
     description = read(tmp_path, text)
-    assert description.diagnostics or description.values or text.strip() in ("{}", "--- {}")
+    assert description.diagnostics or description.values or "".join(text.split()) in ("{}", "---{}")
     if description.diagnostics:
         return
     loaded = yaml.BaseLoader(text).get_single_data()
