@@ -6,6 +6,8 @@ License), in thousandths of the type size.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 __all__ = ["NATURAL_LINE", "text_width"]
 
 NATURAL_LINE = 1.149  # of the type size: ascent, descent and line gap of the same font
@@ -40,5 +42,10 @@ def text_width(text: str, size: float, is_bold: bool) -> float:
     >>> round(text_width("mask", 10.0, is_bold=False), 2)
     23.89
     """
+    return size * _thousandths(text, is_bold) / 1000
+
+
+@lru_cache(maxsize=8192)  # the same words come again and again
+def _thousandths(text: str, is_bold: bool) -> int:
     widths = _BY_WEIGHT[is_bold]
-    return size * sum(widths.get(letter, _ANY_OTHER) for letter in text) / 1000
+    return sum([widths.get(letter, _ANY_OTHER) for letter in text])

@@ -104,7 +104,7 @@ class Looks:
                     changes |= _indents(element, look)
                 case "pBdr":
                     changes["top_edge"], changes["bottom_edge"] = _edge(element, "top"), _edge(element, "bottom")
-        return replace(look, **changes)
+        return replace(look, **changes) if changes else look
 
 
 def _indents(element: Any, look: Look) -> dict[str, float]:
