@@ -1,21 +1,37 @@
-"""What a code or a paragraph of the law asks, why, what satisfies it, and what to type."""
+"""What a code or a paragraph of the law asks, why, what satisfies it, and what to type: on the terminal or as pages."""
 
 from __future__ import annotations
 
 import difflib
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
 
+from progdoc import __version__
 from progdoc.app.attachments import ATTACHMENT_FAULTS
+from progdoc.app.issue import ISSUE_FAULTS
+from progdoc.app.manifest import ManifestInfo
 from progdoc.app.output_folder import FAULTS as OUTPUT_FAULTS
+from progdoc.app.output_folder import WriteResult, write_set
+from progdoc.app.renew import RENEW_FAULTS
+from progdoc.app.start import START_FAULTS
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.paragraphs import is_under, steps_of
+from progdoc.core.resources import templates_root
+from progdoc.document.explanation import facts_of
+from progdoc.document.explanation_pages import explanation_pages
+from progdoc.document.templates import TemplateSet
 from progdoc.model.load import MODEL_FAULTS
 from progdoc.model.people_columns import CSV_FAULTS
 from progdoc.model.yaml_faults import YAML_FAULTS
 from progdoc.rules.catalogue import Catalogue
+from progdoc.rules.pack import PACK_FAULTS
 from progdoc.rules.requirement import Requirement
+from progdoc.writers import WRITERS
 
-__all__ = ["Explained", "explain", "explanation_text", "nearest"]
+__all__ = ["Explained", "explain", "explanation_files", "explanation_text", "nearest", "write_explanations"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +41,8 @@ class Explained:
     requirements: tuple[Requirement, ...] = ()
     elsewhere: tuple[tuple[str, str], ...] = ()  # paragraphs that no written program answers: (citation, reason)
     faults: tuple[tuple[str, str, str], ...] = ()  # faults of form: (code, name, why)
+    answered_by: Mapping[str, tuple[str, ...]] | None = None  # by code: the sections that answer it
+    note: str = ""
 
     def __bool__(self) -> bool:
         return bool(self.requirements or self.elsewhere or self.faults)
@@ -32,75 +50,116 @@ class Explained:
 
 def _faults() -> dict[str, tuple[str, str]]:
     yaml = {code: (kind.name, kind.why) for code, kind in YAML_FAULTS.items()}
-    return {**yaml, **MODEL_FAULTS, **CSV_FAULTS, **OUTPUT_FAULTS, **ATTACHMENT_FAULTS}
+    of_files = {**OUTPUT_FAULTS, **ATTACHMENT_FAULTS, **START_FAULTS, **ISSUE_FAULTS, **RENEW_FAULTS}
+    return {**yaml, **CSV_FAULTS, **MODEL_FAULTS, **PACK_FAULTS, **of_files}
 
 
 def explain(catalogue: Catalogue, wanted: str) -> Explained:
-    """Return what is asked under a code ("FIT-002") or a paragraph ("(f)(2)", "29 CFR 1910.134(f)(2)")."""
-    text = wanted.strip()
-    code = text.upper()
-    faults = _faults()
+    """Return what is asked under a code ("FIT-002"), a name, or a paragraph ("(f)(2)", "f2", "App. B-2")."""
+    code, faults = wanted.strip().upper(), _faults()
     if code in faults:
         return Explained(faults=((code, *faults[code]),))
-    exact = tuple(r for r in catalogue.requirements if r.code == code)
-    if exact:
-        return Explained(exact)
-    requirements = tuple(r for r in catalogue.requirements if any(_is_under(c, text) for c in r.citations))
-    elsewhere = tuple(
-        (str(n.citation), n.reason) for n in catalogue.not_for_the_program if _is_under(str(n.citation), text)
-    )
-    return Explained(requirements, elsewhere)
+    named = tuple(r for r in catalogue.requirements if code in (r.code, r.name.upper()))
+    if named:
+        return _with_sections(named)
+    steps = steps_of(wanted)
+    if len(steps) < 2:
+        return Explained()
+    found = _under(catalogue, steps)
+    if found or not steps[1].startswith("appendix"):
+        return found
+    # The parts of an appendix are answered as a whole: look for the nearest part above that is.
+    for end in range(len(steps) - 1, 1, -1):
+        if above := _under(catalogue, steps[:end], exactly=True):
+            note = f"{wanted.strip()} is not answered by itself, but as part of this:"
+            return Explained(above.requirements, above.elsewhere, answered_by=above.answered_by, note=note)
+    return found
 
 
-def _is_under(citation: str, wanted: str) -> bool:
-    """Whether a citation is the wanted paragraph or one below it; "(f)(2)" means 1910.134 itself."""
-    full = f"29 CFR 1910.134{wanted}" if wanted.startswith("(") else wanted
-    return citation == full or (citation.startswith(full) and citation[len(full) :][:1] in ("(", ","))
+def _under(catalogue: Catalogue, steps: tuple[str, ...], exactly: bool = False) -> Explained:
+    def fits(citation: str) -> bool:
+        place = steps_of(citation)
+        return place == steps if exactly else is_under(place, steps)
+
+    elsewhere = tuple((str(n.citation), n.reason) for n in catalogue.not_for_the_program if fits(str(n.citation)))
+    return _with_sections(tuple(r for r in catalogue.requirements if any(map(fits, r.citations))), elsewhere)
+
+
+def _with_sections(requirements: tuple[Requirement, ...], elsewhere: tuple[tuple[str, str], ...] = ()) -> Explained:
+    sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in requirements)
+    return Explained(requirements, elsewhere, answered_by=sections)
 
 
 def nearest(catalogue: Catalogue, wanted: str) -> list[str]:
-    """Return codes and names that somebody who typed this may have meant."""
+    """Return codes, names and paragraphs that somebody who typed this may have meant."""
     known = {r.code: r.code for r in catalogue.requirements} | {r.name: r.code for r in catalogue.requirements}
     known |= {code: code for code in _faults()}
     near = difflib.get_close_matches(wanted.upper(), known, 3, 0.6) + difflib.get_close_matches(
         wanted.lower(), known, 3
     )
-    return list(dict.fromkeys(known[name] for name in near))
+    return list(dict.fromkeys([known[name] for name in near] or _nearest_paragraphs(catalogue, steps_of(wanted))))
+
+
+def _nearest_paragraphs(catalogue: Catalogue, steps: tuple[str, ...]) -> list[str]:
+    """Return the paragraph above one that does not exist, and its last neighbours."""
+    places = {steps_of(c): c for r in catalogue.requirements for c in r.citations}
+    for end in range(len(steps) - 1, 1, -1):
+        beside = [place for place in places if place[:end] == steps[:end] and len(place) == end + 1]
+        close = difflib.get_close_matches(steps[end], [place[-1] for place in beside], 2, 0)
+        above = [places[steps[:end]]] if steps[:end] in places else []
+        if above or beside:
+            return [*above, *(places[place] for last in close for place in beside if place[-1] == last)][:3]
+    return []
+
+
+# ---- on the terminal ------------------------------------------------------------------------------------
 
 
 def explanation_text(found: Explained, width: int) -> str:
     """Return the explanation for a terminal."""
-    blocks = [_requirement_text(requirement, width) for requirement in found.requirements]
+    blocks = [found.note] if found.note else []
+    blocks += [_requirement_text(requirement, found.answered_by or {}, width) for requirement in found.requirements]
     blocks += [
         "\n".join([f"{citation}: not a matter of the written program", *_wrapped("", reason, width)])
         for citation, reason in found.elsewhere
     ]
-    blocks += ["\n".join([f"{code}  {name}", *_wrapped("why", why, width)]) for code, name, why in found.faults]
+    blocks += ["\n".join([f"{code}  {name}", *_wrapped("Why", why, width)]) for code, name, why in found.faults]
     return "\n\n".join(blocks) + "\n"
 
 
-def _requirement_text(requirement: Requirement, width: int) -> str:
+def _requirement_text(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]], width: int) -> str:
     lines = [f"{requirement.code}  {requirement.name}  ({requirement.severity}, {requirement.scope})"]
-    lines += _wrapped("asks", requirement.duty, width)
-    lines += _wrapped("law", "; ".join(requirement.citations), width)
-    lines += _wrapped("since", requirement.in_force_from.isoformat(), width)
-    lines += _wrapped("why", requirement.why, width)
-    lines += _wrapped("reads", ", ".join(requirement.reads), width)
-    lines += _wrapped("fix", requirement.fix, width)
-    lines += [f"            {line}" for line in requirement.example.splitlines()]
+    for fact in facts_of(requirement, answered_by):
+        lines += _wrapped(fact.label, "; ".join(line.rstrip(".") for line in fact.lines) + ".", width)
+    lines += [f"{'':17}{line}" for line in requirement.example.splitlines()]
     return "\n".join(lines)
 
 
 def _wrapped(label: str, text: str, width: int) -> Iterator[str]:
-    yield from (
-        textwrap.wrap(
-            text,
-            width,
-            initial_indent=f"  {label:<6}  ",
-            subsequent_indent=" " * 10,
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-        if text
-        else ()
+    yield from textwrap.wrap(
+        text,
+        width,
+        initial_indent=f"  {label:<11}  ",
+        subsequent_indent=" " * 15,
+        break_long_words=False,
+        break_on_hyphens=False,
     )
+
+
+# ---- as pages -------------------------------------------------------------------------------------------
+
+
+def explanation_files(catalogue: Catalogue, as_of: date) -> dict[str, bytes]:
+    """Return every page of the catalogue by its file name."""
+    sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in catalogue.requirements)
+    pages = explanation_pages(catalogue, sections, _faults(), as_of)
+    return {f"{name}.html": WRITERS["html"](page) for name, page in pages.items()}
+
+
+def write_explanations(
+    catalogue: Catalogue, folder: Path, as_of: date, replace: bool
+) -> WriteResult | list[Diagnostic]:
+    """Write the pages into a folder of their own, or return why they were not written."""
+    rules = f"{catalogue.pack} {catalogue.version}"
+    info = ManifestInfo(revision="", on=as_of, version=__version__, rules_version=rules)
+    return write_set(folder, explanation_files(catalogue, as_of), info, replace)

@@ -209,9 +209,16 @@ def _renew(commands: _Commands[_Parser]) -> None:
 def _explain(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "explain", "say what a code or a paragraph asks, and what satisfies it",
-        'progdoc explain FIT-002\nprogdoc explain "(f)(2)"',
+        'progdoc explain FIT-002\nprogdoc explain "(f)(2)"\nprogdoc explain --all -o rules',
     )  # fmt: skip
-    parser.add_argument("what", metavar="CODE_OR_PARAGRAPH", help='"FIT-002" or "(f)(2)"')
+    parser.add_argument(
+        "what", metavar="CODE_OR_PARAGRAPH", nargs="?", help='"FIT-002", "(f)(2)", "Appendix B-2", "1926.62(d)"'
+    )
+    parser.add_argument("--all", action="store_true", help="write all of it as pages for the browser into -o FOLDER")
+    _into(parser, text="where the pages go", required=False)
+    parser.add_argument("--replace", action="store_true", help="overwrite pages that were edited by hand")
+    _rules(parser)
+    _on(parser)
 
 
 def _schema(commands: _Commands[_Parser]) -> None:

@@ -198,10 +198,21 @@ def _renew(options: argparse.Namespace) -> int:
 
 
 def _explain(options: argparse.Namespace) -> int:
-    from progdoc.app.explain import explain, explanation_text, nearest
-    from progdoc.rules.catalogue import built_in_catalogue
+    from progdoc.app.explain import explain, explanation_text, nearest, write_explanations
+    from progdoc.rules.catalogue import catalogue_with
 
-    catalogue = built_in_catalogue()
+    if options.all is not bool(options.out) or options.all is bool(options.what):
+        print("progdoc explain: name a code or a paragraph, or write `--all -o FOLDER`.", file=sys.stderr)
+        return UNUSABLE
+    catalogue, faults = catalogue_with(options.rules)
+    if faults:
+        return refused(worst_first(list(faults)))
+    if options.all:
+        done = write_explanations(catalogue, options.out, _today(options), options.replace)
+        if isinstance(done, list):
+            return refused(worst_first(done))
+        print(f"{len(done.written)} pages written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
+        return OK
     found = explain(catalogue, options.what)
     if found:
         print(explanation_text(found, width()), end="")

@@ -7,6 +7,8 @@ apply. A comment is written `<# … #>`.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from importlib.resources.abc import Traversable
 from typing import Any
 
@@ -18,6 +20,8 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from progdoc.core.errors import ProgdocError
 
 __all__ = ["TemplateSet", "form_plans"]
+
+_CODE = re.compile(r"\b[A-Z]{3}-(?:\d{3})?")  # a code, or the beginning that codes share
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -50,6 +54,18 @@ class TemplateSet:
         for part in parts:
             file = file / part
         return file.read_text(encoding="utf-8") if file.is_file() else None
+
+    def answered_by(self, codes: Iterable[str]) -> dict[str, tuple[str, ...]]:
+        """Return for each code the titles of the sections whose templates answer it, whatever is described."""
+        found: dict[str, list[str]] = {code: [] for code in codes}
+        for name in (*self.sections, *self.appendices):
+            text = self._source(f"sections/{name}.md.j2") or ""
+            title = next((line[2:].partition(" {#")[0] for line in text.splitlines() if line.startswith("# ")), name)
+            named = set(_CODE.findall(text))
+            for code, titles in found.items():
+                if code in named or code[:4] in named:
+                    titles.append(title)
+        return {code: tuple(titles) for code, titles in found.items()}
 
     def render(self, name: str, context: dict[str, Any]) -> str:
         """Return the Markdown that a template of this folder makes: "sections/medical"."""

@@ -1,0 +1,63 @@
+"""Places in the law as people type them: "(f)(2)", "f2", "1910.134(f)(2)", "App. B-2", "§ 1910.134 Appendix A, I.A.9".
+
+Both what was typed and what the catalogue cites become the same steps, so that one can be looked up in the other.
+"""
+
+from __future__ import annotations
+
+import re
+
+__all__ = ["MAIN_STANDARD", "is_under", "sort_key", "steps_of"]
+
+MAIN_STANDARD = "1910.134"  # what a paragraph without a number belongs to
+
+_NOISE = re.compile(r"29\s*c\.?f\.?r\.?|§|\bosha\b|\bparagraph\b|\bpara?\.|\bsection\b|\bsec\.", re.IGNORECASE)
+_NUMBER = re.compile(r"\b(19\d\d\.\d+)\b")
+_APPENDIX = re.compile(r"\bapp(?:endix|x)?\b\.?\s*([a-d])(?:[-\s]?([12])(?!\d))?(?![a-z])", re.IGNORECASE)
+_PART = re.compile(r"\bpart\b", re.IGNORECASE)
+_STEP = re.compile(r"\d+|[a-z]+|[A-Z]+")
+
+
+def steps_of(text: str) -> tuple[str, ...]:
+    """Return the steps to a place: the standard, the appendix if it is one, then letters and numbers.
+
+    >>> steps_of("29 CFR 1910.134(f)(2)") == steps_of("(f)(2)") == steps_of("f2") == steps_of("1910.134 f.2")
+    True
+    >>> steps_of("App. B-2"), steps_of("29 CFR 1910.134, Appendix A, Part I.A.9")
+    (('1910.134', 'appendix b-2'), ('1910.134', 'appendix a', 'i', 'a', '9'))
+    >>> steps_of("1926.62(d)(2)(iv)")
+    ('1926.62', 'd', '2', 'iv')
+    """
+    rest = _NOISE.sub(" ", text)
+    number = _NUMBER.search(rest)
+    standard = number[1] if number else MAIN_STANDARD
+    if number:
+        rest = f"{rest[: number.start()]} {rest[number.end() :]}"
+    head: tuple[str, ...] = ()
+    if appendix := _APPENDIX.search(rest):
+        head = (f"appendix {appendix[1]}{f'-{appendix[2]}' if appendix[2] else ''}".lower(),)
+        rest = rest[appendix.end() :]
+    steps = tuple(step.lower() for step in _STEP.findall(_PART.sub(" ", rest)))
+    return (standard, *head, *steps)
+
+
+def is_under(place: tuple[str, ...], wanted: tuple[str, ...]) -> bool:
+    """Whether a place is the wanted one or part of it; Appendix B is both B-1 and B-2.
+
+    >>> is_under(("1910.134", "appendix b-2", "i"), ("1910.134", "appendix b"))
+    True
+    """
+    if place[: len(wanted)] == wanted:
+        return True
+    *before, last = wanted
+    here = place[len(before)] if len(place) > len(before) else ""
+    return place[: len(before)] == tuple(before) and last.startswith("appendix") and here.startswith(f"{last}-")
+
+
+def sort_key(place: tuple[str, ...]) -> tuple[tuple[int, int, str], ...]:
+    """Return a key that puts (2) before (10), and appendices after the paragraphs.
+
+    >>> sorted([("x", "appendix a"), ("x", "a", "10"), ("x", "a", "2")], key=sort_key)
+    [('x', 'a', '2'), ('x', 'a', '10'), ('x', 'appendix a')]
+    """
+    return tuple((step.startswith("appendix"), int(step) if step.isdigit() else 0, step) for step in place)
