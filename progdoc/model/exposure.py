@@ -28,6 +28,7 @@ __all__ = [
     "Samples",
     "SilicaTable1",
     "Unknown",
+    "WorkChange",
 ]
 
 NO_LIMIT = "none published"
@@ -211,6 +212,13 @@ def _no_limit(value: Any) -> Any:
     return value
 
 
+class WorkChange(Described):
+    """Something that may have changed the air: a tool, a product, a control, a place."""
+
+    date: IsoDate = Field(title="Date", description="Since when.", examples=["2026-08-03"])
+    what: Text = Field(title="What", description="What changed.", examples=["Larger grinder, 7 inch disc"])
+
+
 class Hazard(Described):
     """One agent in the air of one task."""
 
@@ -230,6 +238,12 @@ class Hazard(Described):
     exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})
     asbestos: AsbestosWork | None = said(
         "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}
+    )
+    changes: tuple[WorkChange, ...] = said(
+        "Changes",
+        "What changed in the work since, that may have changed the air.",
+        [{"date": "2026-08-03", "what": "Larger grinder, 7 inch disc"}],
+        (),
     )
     acts_elsewhere: Text | None = said(
         "Acts elsewhere",

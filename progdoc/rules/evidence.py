@@ -112,7 +112,7 @@ def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
     yield from (
         f"shift: {name}, {minutes / 60:g} h of samples"
         for name, minutes in sorted(shifts.items())
-        if minutes > _DAY_MIN * (1 + 1e-9) and minutes not in (0.0,)
+        if minutes > _DAY_MIN * (1 + 1e-9)
     )
 
 
@@ -128,6 +128,10 @@ def aged(program: Program, hazard: Hazard, evidence: Evidence | None, path: str,
     words = {"last_date": long_date(newest)}
     if is_overdue(due_date(newest, months=_OLD_MONTHS), as_of):
         yield Reason("EXP-012", f"{path}.exposure", words)
+    later = [change for change in hazard.changes if newest < change.date <= as_of]
+    if later:
+        told = "; ".join(f"{change.what} ({long_date(change.date)})" for change in later)
+        yield Reason("EXP-027", f"{path}.changes", {**words, "changes": told})
     for policy in evidence_age(program, hazard):
         if policy.is_passed(newest, as_of):
             yield Reason("POL-005", f"{path}.exposure", {**words, "policy": policy.origin, "most": policy.text})
