@@ -74,8 +74,6 @@ def _check(options: argparse.Namespace) -> int:
 def _build(options: argparse.Namespace) -> int:
     from progdoc.app.build import build_set
 
-    if "pdf" in options.only and not _can_write_pdf():
-        return UNUSABLE
     checked = _checked(options)
     if not checked.is_understood:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
@@ -96,19 +94,6 @@ def _build(options: argparse.Namespace) -> int:
         if name in built.files:
             print(f"  {options.out / name}")
     return _status(built.report)
-
-
-def _can_write_pdf() -> bool:
-    from progdoc.writers.pdf import can_write_pdf
-
-    if can_write_pdf():
-        return True
-    print(
-        "progdoc build: a PDF needs the library “typst”, which is not installed; nothing was written.\n"
-        "Type `pip install typst` in the environment of progdoc, or leave pdf out of --only.",
-        file=sys.stderr,
-    )
-    return False
 
 
 def _select(options: argparse.Namespace) -> int:

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import json
 import re
-from importlib.util import find_spec
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
@@ -24,7 +23,7 @@ from progdoc.document.references import contents
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
 from progdoc.writers.wording import control_lines, identity
 
-__all__ = ["can_write_pdf", "pdf_bytes"]
+__all__ = ["pdf_bytes"]
 
 _CONTENTS_DEPTH = 2
 _MISSING = re.compile(r'the text `"((?:[^"\\]|\\.)*)"` could not be displayed')
@@ -33,11 +32,6 @@ _ROUNDS = 8  # a character may only turn out to be missing once its neighbour is
 _SAY_LOST = (
     "{n} characters that the fonts of this file do not have are printed as \ufffd; the Word document shows them."
 )
-
-
-def can_write_pdf() -> bool:
-    """Return whether the optional library is installed; without it no PDF can be written."""
-    return find_spec("typst") is not None
 
 
 def pdf_bytes(document: Document) -> bytes:

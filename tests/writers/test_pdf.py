@@ -372,13 +372,3 @@ def test_the_program_is_written_as_pdf_when_asked_for(tmp_path: Path) -> None:
     assert main(arguments) == 0
     assert (tmp_path / "out" / "program.pdf").read_bytes().startswith(b"%PDF-1.7")
     assert not (tmp_path / "out" / "program.docx").exists()
-
-
-def test_without_the_library_nothing_is_written_and_the_message_says_what_to_type(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    monkeypatch.setitem(sys.modules, "typst", None)  # as if it were not installed
-    arguments = ["build", str(COMPLETE), "-o", str(tmp_path / "out"), "--on", "2026-11-24", "--only", "docx,pdf"]
-    assert main(arguments) == 2
-    assert "pip install typst" in capsys.readouterr().err
-    assert not (tmp_path / "out").exists()
