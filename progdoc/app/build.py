@@ -10,7 +10,7 @@ from progdoc import __version__
 from progdoc.app.attachments import attached_files
 from progdoc.app.check import Checked
 from progdoc.app.due import calendar_of
-from progdoc.app.manifest import ManifestInfo
+from progdoc.app.manifest import ManifestInfo, sha256
 from progdoc.app.output_folder import WriteResult, write_set
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, public_part
@@ -47,7 +47,9 @@ class Built:
 def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) -> Built:
     """Return every file of the set: the program, the gap report, the matrix, task pages, the restricted part."""
     program = judged.facts.description
-    document, answers = program_document(judged, TemplateSet(templates_root() / "program"))
+    attached = attached_files(program, base)
+    checksums = {name: sha256(content) for name, content in attached.items()}
+    document, answers = program_document(judged, TemplateSet(templates_root() / "program"), checksums)
     report = judged.report(__version__, answers)
     public = public_part(report)
     files: dict[str, bytes] = {}
@@ -69,7 +71,7 @@ def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) ->
     files.update(_restricted(judged))
     files["restricted/gaps.html"] = WRITERS["html"](restricted)
     files["restricted/gaps.json"] = report_json(report)
-    files.update(attached_files(program, base))
+    files.update(attached)
     return Built(files, report, is_draft(judged))
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.core.worked import Worked
 from progdoc.document.answers import short_citation
+from progdoc.document.evidence import evidence_by_code
 from progdoc.document.nodes import Block, Cell, Column, Formula, Inline, Paragraph, Reference, Row, Section, Table, Text
 from progdoc.document.selection_blocks import level_words, limit_words
 from progdoc.rules.judge import Judged
@@ -121,23 +121,15 @@ def matrix_rows(
     """Return one row a requirement: it, how it stands over all its subjects, where answered, on what evidence."""
     worst = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
     by_code: dict[str, list[Status]] = {}
-    evidence: dict[str, dict[str, None]] = {}
-    known: dict[str, Requirement] = {}
+    evidence = evidence_by_code(judged)
     for verdict in judged.verdicts:
-        code = verdict.requirement.code
-        known[code] = verdict.requirement
-        by_code.setdefault(code, []).append(verdict.status)
-        if verdict.requirement.audience is Audience.PUBLIC and verdict.status is not Status.NOT_APPLICABLE:
-            evidence.setdefault(code, {}).update(dict.fromkeys(verdict.paths))
+        by_code.setdefault(verdict.requirement.code, []).append(verdict.status)
     rows = []
     for requirement in judged.catalogue.in_force(judged.facts.as_of):
         statuses = by_code.get(requirement.code, [Status.NOT_APPLICABLE])
         status = next(s for s in worst if s in statuses)
-        paths = "; ".join(path for path in evidence.get(requirement.code, {}) if path)
-        if requirement.audience is Audience.RESTRICTED and status is not Status.NOT_APPLICABLE:
-            met = sum(s is Status.MET for s in statuses)
-            paths = f"{met} of {sum(s is not Status.NOT_APPLICABLE for s in statuses)} records in order"
-        rows.append((requirement, status, answers.get(requirement.code, ()), paths))
+        shown = evidence.get(requirement.code, "")
+        rows.append((requirement, status, answers.get(requirement.code, ()), shown))
     return rows
 
 
@@ -150,7 +142,8 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
                 _cell(_paragraphs(requirement)),
                 _cell(f"{requirement.code}: {requirement.duty}"),
                 _cell(status.value.replace("-", " ")),
-                _where_answered(requirement, places, numbers, evidence),
+                Cell(tuple(_places(places, numbers))) if places else _cell("–"),
+                _cell(evidence or "–"),
             ),
         )
         for requirement, status, places, evidence in rows
@@ -164,21 +157,18 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
         for requirement, status, _, _ in rows
         if status is Status.NOT_APPLICABLE
     )
-    columns = (Column("Paragraph", 4), Column("Duty", 8), Column("Status", 2), Column("Answered in", 3))
+    columns = (
+        Column("Paragraph", 4),
+        Column("Duty", 7),
+        Column("Status", 2),
+        Column("Answered in", 2),
+        Column("Evidence", 5),
+    )
     found: list[Block] = [Table("matrix.all", "Every duty that binds here, and where it is answered", columns, asked)]
     if spared:
-        few = (Column("Paragraph", 4), Column("Duty", 13))
+        few = (Column("Paragraph", 4), Column("Duty", 16))
         found.append(Table("matrix.spared", "Duties that do not apply to the work described", few, spared))
     return tuple(found)
-
-
-def _where_answered(
-    requirement: Requirement, places: tuple[str, ...], numbers: Mapping[str, str], evidence: str
-) -> Cell:
-    """Return the sections; for a duty that records answer, how many of them are in order."""
-    if places:
-        return Cell(tuple(_places(places, numbers)))
-    return _cell(evidence if requirement.audience is Audience.RESTRICTED else "–")
 
 
 def _paragraphs(requirement: Requirement) -> str:

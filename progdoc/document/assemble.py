@@ -12,6 +12,7 @@ from dataclasses import replace
 from progdoc.core.numbers import long_date
 from progdoc.document.answers import answered_in, is_draft
 from progdoc.document.appendices import appendix_blocks
+from progdoc.document.attachment_blocks import attachment_blocks
 from progdoc.document.nodes import Block, Document, RevisionEntry, Section
 from progdoc.document.references import resolved
 from progdoc.document.scribe import Scribe
@@ -21,10 +22,16 @@ from progdoc.rules.judge import Judged
 __all__ = ["is_draft", "program_document"]
 
 
-def program_document(judged: Judged, templates: TemplateSet) -> tuple[Document, Mapping[str, tuple[str, ...]]]:
-    """Return the written program, and for each code the sections that answer it."""
+def program_document(
+    judged: Judged, templates: TemplateSet, checksums: Mapping[str, str] | None = None
+) -> tuple[Document, Mapping[str, tuple[str, ...]]]:
+    """Return the written program, and for each code the sections that answer it.
+
+    `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
+    """
     program = judged.facts.description
     scribe = Scribe(judged, templates)
+    scribe.add({"attachments": attachment_blocks(program, checksums or {})})
     sections = [s for name in templates.sections for s in scribe.sections(f"sections/{name}")]
     answers = answered_in(sections)
     scribe.add(appendix_blocks(judged, answers, dict(_numbers(sections))))

@@ -11,6 +11,7 @@ from progdoc.document.appendices import worked_figures
 from progdoc.document.equipment_blocks import equipment_blocks
 from progdoc.document.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.firm_blocks import firm_blocks
+from progdoc.document.local_rules import place_of_local_rules, words_of_packs
 from progdoc.document.nodes import Block, Paragraph, Section, Text
 from progdoc.document.selection_blocks import masks_that_fail, selection_blocks
 from progdoc.document.tokens import Tokens
@@ -51,6 +52,8 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         ],
         "is_draft": is_draft(judged),
         "has_sums": bool(worked_figures(judged)),
+        "rule_packs": tokens.hide(words_of_packs(judged), ""),
+        "local_rules_place": place_of_local_rules(judged),
         "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
     }
     blocks = {

@@ -16,6 +16,7 @@ from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.document.answers import Standing, Verdicts, short_citation
 from progdoc.document.context import context_of
+from progdoc.document.local_rules import local_rules_blocks
 from progdoc.document.markdown_tree import AnswerSlot, Slots, sections_of
 from progdoc.document.nodes import Block, Section
 from progdoc.document.templates import TemplateSet
@@ -48,10 +49,14 @@ class Scribe:
         self._judged = judged
         self._templates = templates
         self._verdicts = Verdicts(judged.verdicts, judged.findings)
-        self._known = {r.code: r for r in judged.catalogue.requirements}
+        binding = judged.catalogue.in_force(judged.facts.as_of)
+        self._known = {r.code: r for r in (*judged.catalogue.requirements, *binding)}
         self._tokens = Tokens()
         data, blocks = context_of(judged, self._tokens)
-        self._blocks: dict[str, tuple[Block, ...]] = dict(blocks)
+        self._blocks: dict[str, tuple[Block, ...]] = {
+            **blocks,
+            "local-rules": local_rules_blocks(judged, self._verdicts),
+        }
         self._context = {**data, **self._functions()}
         self._passages: list[_Passage] = []
         self._asked: set[str] = set()

@@ -60,6 +60,11 @@ class Jurisdiction(Described):
         "Authority", "Who enforces the standard at your sites: federal OSHA or a state plan.", "federal"
     )
     state: Text | None = said("State", "The state whose plan applies, if a state plan does.", "Vermont")
+    compared: Text | None = said(
+        "Compared",
+        "Under a state plan: who compared the state's own rule with the federal one, when, and what differs.",
+        "Ada Brook on 2026-02-01, with the state's text of 2025: it adds nothing for our work.",
+    )
 
 
 class Revision(Described):

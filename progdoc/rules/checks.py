@@ -80,6 +80,15 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(f"{path}.use", {"use": task.use.value if task.use else ""} if wrong else None)
 
 
+def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
+    """A text whose content the law binds is attached, and nobody says of what day it is."""
+    procedures = facts.description.procedures
+    named = (procedures.medical.questionnaire.attachment, procedures.voluntary_use.appendix_d_attachment)
+    texts = [(f"attachments[{i}].date", a) for i, a in enumerate(facts.description.attachments) if a.id in named]
+    faults = [(path, {"title": text.title}) for path, text in texts if text.date is None]
+    return CheckResult(tuple(path for path, _ in texts), tuple(faults))
+
+
 _APPROVAL = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
 
 Check = Callable[[Facts, Subject], CheckResult]
@@ -92,6 +101,7 @@ CHECKS: dict[str, Check] = {
     "approval-shaped": _approval_misspelt,
     "filter-kind-given": _filter_kind_unknown,
     "use-declared-rightly": _declared_voluntary,
+    "official-texts-dated": _official_text_undated,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,

@@ -112,6 +112,11 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "questionnaire-attached": _fact("the questionnaire is attached", "procedures.medical.questionnaire.source"),
     "appendix-d-attached": _fact("the text of Appendix D is attached", "procedures.voluntary_use.appendix_d"),
     "appendix-d-read-out": _fact("the text of Appendix D is read out", "procedures.voluntary_use.appendix_d"),
+    "official-text-attached": _fact(
+        "a text whose content the law binds is attached",
+        "procedures.medical.questionnaire.attachment",
+        "procedures.voluntary_use.appendix_d_attachment",
+    ),
     "cleaning-not-appendix-b2": _fact("cleaning does not follow Appendix B-2", "procedures.cleaning.adopt"),
     "cleaning-is-own": _fact("the firm cleans in a way of its own", "procedures.cleaning.adopt"),
     "cleaning-by-maker": _fact("cleaning follows the maker's instructions", "procedures.cleaning.adopt"),

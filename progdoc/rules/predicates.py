@@ -44,6 +44,10 @@ class Fact:
 LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
 _SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+_OFFICIAL_TEXTS = (
+    "procedures.medical.questionnaire.attachment",
+    "procedures.voluntary_use.appendix_d_attachment",
+)
 _FAR_FROM_SEAL = {Gear.NONE, Gear.GLOVES, Gear.EAR_PLUGS}
 
 
@@ -338,6 +342,9 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "questionnaire-attached": _field("procedures.medical.questionnaire.source", _is("attached")),
     "appendix-d-attached": _field("procedures.voluntary_use.appendix_d", _is("attached")),
     "appendix-d-read-out": _field("procedures.voluntary_use.appendix_d", _is("read-out")),
+    "official-text-attached": lambda facts, _subject: Fact(
+        any(facts.value_at(path) for path in _OFFICIAL_TEXTS), _OFFICIAL_TEXTS
+    ),
     "cleaning-not-appendix-b2": _field("procedures.cleaning.adopt", lambda value: value != "appendix-b2"),
     "cleaning-is-own": _field("procedures.cleaning.adopt", _is("own")),
     "cleaning-by-maker": _field("procedures.cleaning.adopt", _is("maker")),
