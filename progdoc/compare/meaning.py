@@ -92,19 +92,19 @@ def _masks_by_task(verdicts: Mapping[tuple[str, str], MaskVerdict]) -> dict[str,
 
 
 def _air(spot: _Spot, old: TaskAir, new: TaskAir, renames: Renames) -> Iterator[Change]:
-    """Yield how the air and what it calls for changed: worse air calls for more protection, better for less."""
+    """Yield how the air and what it calls for changed: behind the same mask, worse air is less protection."""
     if old.task.use is not new.task.use:
         words = said(old.task.use) or "not said", said(new.task.use) or "not said"
         direction = towards(_LINE_OF_USE.index(old.task.use), _LINE_OF_USE.index(new.task.use), Direction.MORE)
         yield spot.change(Kind.VERDICT_CHANGED, "use", "whether a mask must be worn", words, direction)
     if old.is_immediately_dangerous != new.is_immediately_dangerous:
         words = _danger_words(old), _danger_words(new)
-        direction = towards(old.is_immediately_dangerous, new.is_immediately_dangerous, Direction.MORE)
+        direction = towards(old.is_immediately_dangerous, new.is_immediately_dangerous, Direction.LESS)
         yield spot.change(Kind.VERDICT_CHANGED, "air", "the air counts as", words, direction)
     before, after = (old.needed.value, old.needed.strictly_above), (new.needed.value, new.needed.strictly_above)
     if before[1] != after[1] or not isclose(before[0], after[0], rel_tol=1e-9):
         words = _factor_words(*before), _factor_words(*after)
-        direction = towards(before, after, Direction.MORE)
+        direction = towards(before, after, Direction.LESS)
         yield spot.change(Kind.FIGURE_CHANGED, "needed", "protection factor needed", words, direction)
     known = {renames.get(f"hazards.{a.hazard.id}", f"hazards.{a.hazard.id}"): a for a in old.agents}
     for agent in new.agents:
@@ -112,7 +112,7 @@ def _air(spot: _Spot, old: TaskAir, new: TaskAir, renames: Renames) -> Iterator[
         if was is not None and not _close(was.hazard_ratio, agent.hazard_ratio):
             hazard = _Spot(f"hazards.{agent.hazard.id}", f"hazards.{was.hazard.id}")
             words = _ratio_words(was.hazard_ratio), _ratio_words(agent.hazard_ratio)
-            direction = towards(_or_worst(was.hazard_ratio), _or_worst(agent.hazard_ratio), Direction.MORE)
+            direction = towards(_or_worst(was.hazard_ratio), _or_worst(agent.hazard_ratio), Direction.LESS)
             yield hazard.change(Kind.FIGURE_CHANGED, "", "hazard ratio", words, direction)
 
 
@@ -129,7 +129,7 @@ def _ratio_words(ratio: float | None) -> str:
 
 
 def _or_worst(ratio: float | None) -> float:
-    """Without a figure the air may be anything, and calls for the most."""
+    """Without a figure the air may be anything, and counts as the worst."""
     return inf if ratio is None else ratio
 
 

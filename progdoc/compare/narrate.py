@@ -132,7 +132,7 @@ def _summary(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Block
         yield Notice("summary.withheld", "caution" if lowering else "note", (_paragraph("summary.withheld.p", told),))
     more = [change for change in comparison.meaning if change.direction is Direction.MORE]
     if more:
-        told = f"{_plural(len(more), 'change')} may raise protection, or ask for more of it:"
+        told = f"{_plural(len(more), 'change')} may raise protection:"
         yield _paragraph("summary.more.count", told)
         yield _list("summary.more.list", more, names)
     rest = [change for change in comparison.meaning if change.direction is Direction.NEUTRAL]
@@ -155,7 +155,7 @@ def _side(side: Side) -> str:
 
 
 def _list(identity: str, changes: list[Change], names: Mapping[str, str]) -> Listing:
-    """Return the changes in a phrase each: what the masks are good for first, then findings, as many as a page holds."""
+    """Return the changes in a phrase each: masks and air first, then findings; as many as a page holds."""
     first = sorted(changes, key=lambda change: (change.kind in _FINDINGS, "SEL-" not in change.place))
     shown = [_shortened(_sentence(change, names)) for change in first[:_MOST_OF_SUMMARY]]
     if len(changes) > _MOST_OF_SUMMARY:

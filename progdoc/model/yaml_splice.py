@@ -6,6 +6,7 @@ found it, and keeps its quotes; a new entry of a list goes behind the last one, 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -13,6 +14,7 @@ import yaml
 
 __all__ = ["with_entry", "with_value"]
 
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -43,8 +45,8 @@ def with_entry(text: str, path: Sequence[str], entry: Mapping[str, str]) -> str:
     *way, name = path
     group = _at(text, way)
     node = _entry(group, name)
-    lines = [f"{'- ' if i == 0 else '  '}{key}: {quoted(value)}" for i, (key, value) in enumerate(entry.items())]
-    flow = "{" + ", ".join(f"{key}: {quoted(value)}" for key, value in entry.items()) + "}"
+    lines = [f"{'- ' if i == 0 else '  '}{key}: {_entry_value(value)}" for i, (key, value) in enumerate(entry.items())]
+    flow = "{" + ", ".join(f"{key}: {_entry_value(value)}" for key, value in entry.items()) + "}"
     if node is None:
         return _with_new_name(text, group, name, [f"[{flow}]"] if group.flow_style else ["", *lines])
     if not isinstance(node, yaml.SequenceNode):
@@ -61,6 +63,11 @@ def _with_value_text(text: str, node: Any, value: str) -> str:
     start, end = node.start_mark.index, node.end_mark.index
     spaced = "" if text[start - 1 : start] in (" ", "\t") else " "
     return text[:start] + spaced + value + text[end:]
+
+
+def _entry_value(value: str) -> str:
+    """Return a value of a new entry: days as people write them, all else between quotes."""
+    return value if _DAY.fullmatch(value) else quoted(value)
 
 
 def quoted(text: str) -> str:

@@ -2,11 +2,12 @@
 
 After ISO/IEC 29500-1, 17.13.5 (revisions): inserted and deleted runs, a marked paragraph end joins a paragraph
 to the next one, a marked row goes with all its cells, a table without rows goes too. A cell's or the body's last
-paragraph end can't go. Numbers that Word counts are not text; whoever compares documents types them out first.
+paragraph end can't go. The contents, a field whose pages are no text, are left out.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from io import BytesIO
 from typing import Any
@@ -17,50 +18,63 @@ from lxml import etree
 __all__ = ["text_of"]
 
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
+_APPENDICES = "2"  # the numbering instance that letters appendices
 Lines = list[Any]  # a paragraph is a string, a table a list of rows, each a list of cells, each Lines
 
 
-def text_of(data: bytes, keeps: str) -> Lines:
-    """Return the body's text: `keeps` is "ins" to accept every change, "del" to reject every one."""
+def text_of(data: bytes, keeps: str = "ins", counted: bool = False) -> Lines:
+    """Return the body's text: `keeps` is "ins" to accept every change, "del" to reject every one.
+
+    With `counted`, the numbers that Word counts before headings are put in, as it prints them.
+    """
     with ZipFile(BytesIO(data)) as archive:
         root = etree.fromstring(archive.read("word/document.xml"))
     body = root.find(f"{_W}body")
     assert body is not None
-    return _lines(body, keeps)
+    return _Reader(keeps, counted).lines(body)
 
 
-def _drops(element: Any, keeps: str) -> bool:
-    return any(element.find(f"{_W}{kind}") is not None for kind in {"ins", "del"} - {keeps})
+class _Reader:
+    def __init__(self, keeps: str, counted: bool) -> None:
+        self.keeps, self.counted = keeps, counted
+        self.counts: dict[bool, list[int]] = {False: [0] * 4, True: [0] * 4}
 
-
-def _lines(parent: Any, keeps: str) -> Lines:
-    found: Lines = []
-    pending = ""
-    for element in parent:
-        if element.tag == f"{_W}p":
-            pending += "".join(_words(element, keeps))
-            mark = element.find(f"{_W}pPr/{_W}rPr")
-            if mark is not None and _drops(mark, keeps):
-                continue
-            found.append(pending)
-            pending = ""
-        elif element.tag == f"{_W}tbl":
-            if pending:  # the end of a paragraph before a table can't join it to anything
-                found.append(pending)
+    def lines(self, parent: Any) -> Lines:
+        found: Lines = []
+        pending = ""
+        for element in parent:
+            if element.tag == f"{_W}p":
+                pending += self.number(element) + "".join(_words(element, self.keeps))
+                if not _drops(element.find(f"{_W}pPr/{_W}rPr"), self.keeps):
+                    found.append(pending)
+                    pending = ""
+            elif element.tag == f"{_W}tbl":
+                found.append(pending)  # the end of a paragraph before a table can't join it to anything
                 pending = ""
-            rows = [row for row in element.iterfind(f"{_W}tr") if not _row_drops(row, keeps)]
-            if rows:
-                found.append([[_lines(cell, keeps) for cell in row.iterfind(f"{_W}tc")] for row in rows])
-        elif element.tag == f"{_W}sdt":
-            found += _lines(element.find(f"{_W}sdtContent"), keeps)
-    if pending:
+                rows = [row for row in element.iterfind(f"{_W}tr") if not _drops(row.find(f"{_W}trPr"), self.keeps)]
+                if rows:
+                    found.append([[self.lines(cell) for cell in row.iterfind(f"{_W}tc")] for row in rows])
         found.append(pending)
-    return [line for line in found if line]  # an empty paragraph is room, not text
+        return [line for line in found if line]  # an empty paragraph is room, not text
+
+    def number(self, paragraph: Any) -> str:
+        style = paragraph.find(f"{_W}pPr/{_W}pStyle")
+        heading = re.fullmatch(r"Heading(\d)", "" if style is None else style.get(f"{_W}val"))
+        instance = paragraph.find(f"{_W}pPr/{_W}numPr/{_W}numId")
+        instance = None if instance is None else instance.get(f"{_W}val")
+        if not self.counted or not heading or instance == "0":
+            return ""
+        depth, is_appendix = int(heading[1]), instance == _APPENDICES
+        counts = self.counts[is_appendix]
+        counts[depth - 1 :] = [counts[depth - 1] + 1] + [0] * (4 - depth)
+        label = ".".join(map(str, counts[:depth]))
+        if is_appendix:
+            label = re.sub(r"^\d+", lambda found: chr(ord("A") + int(found[0]) - 1), label)
+        return f"Appendix {label} " if is_appendix and depth == 1 else f"{label} "
 
 
-def _row_drops(row: Any, keeps: str) -> bool:
-    properties = row.find(f"{_W}trPr")
-    return properties is not None and _drops(properties, keeps)
+def _drops(properties: Any, keeps: str) -> bool:
+    return properties is not None and properties.find(f"{_W}{'del' if keeps == 'ins' else 'ins'}") is not None
 
 
 def _words(element: Any, keeps: str) -> Iterator[str]:

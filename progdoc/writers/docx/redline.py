@@ -91,7 +91,11 @@ class _Tracking:
         self._block = ""  # "ins" or "del" between two marks that stand alone
 
     def container(self, parent: Any) -> None:
-        """Track everything in a body or a cell. Its last paragraph's end can't be a change: a gap follows."""
+        """Track everything in a body or a cell.
+
+        The end of a paragraph that goes joins it to the next one. Before a table and at the end of a cell there
+        is none to join: a gap, a paragraph without words, is put there.
+        """
         for element in list(parent):
             if element.tag == f"{W}p":
                 if not self._is_lone_mark(element):
@@ -101,8 +105,12 @@ class _Tracking:
             elif element.tag == f"{W}tbl":
                 self._table(element)
         blocks = [element for element in parent if element.tag in (f"{W}p", f"{W}tbl")]
-        if blocks and not self._block and (blocks[-1].tag == f"{W}tbl" or _end_mark(blocks[-1]) is not None):
-            blocks[-1].addnext(_gap(parent))
+        for block, following in zip(blocks, [*blocks[1:], None], strict=True):
+            ends_marked = block.tag == f"{W}p" and _end_mark(block) is not None
+            if ends_marked and following is not None and following.tag == f"{W}tbl":
+                block.addnext(_gap(parent))
+            elif following is None and not self._block and (ends_marked or block.tag == f"{W}tbl"):
+                block.addnext(_gap(parent))
 
     def _is_lone_mark(self, paragraph: Any) -> bool:
         text = "".join(node.text or "" for node in paragraph.iter(f"{W}t"))
@@ -168,6 +176,9 @@ class _Tracking:
                 properties.append(self._change(row, self._block))
             for cell in row.findall(f"{W}tc"):
                 self.container(cell)
+                last = cell.find(f"{W}p[last()]/{W}pPr/{W}rPr")
+                if self._block and last is not None:  # the end of a cell goes with its row
+                    last.getparent().remove(last)
             self._block = around
 
     def _change(self, near: Any, kind: str) -> Any:

@@ -1,0 +1,191 @@
+"""The redline: accepting every change gives the new program's text, rejecting every one the old one's.
+
+A writer's own reader is no proof. The text is read by an OOXML reader that shares nothing with the writer and
+knows tables (tracked_changes.py), and by LibreOffice, which accepts and rejects the changes itself. Both are held
+against the documents that the ordinary writer makes of the two trees.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from lxml import etree
+from ooxml_integrity import check
+from openxml_audit import OpenXmlValidator
+from writers.docx_sample import program
+from writers.generated_trees import revisions
+from writers.libreoffice import LibreOffice
+from writers.tracked_changes import text_of
+
+from progdoc.app.check import check_path
+from progdoc.core.resources import templates_root
+from progdoc.document.assemble import program_document
+from progdoc.document.nodes import Document, Paragraph, Section, Text
+from progdoc.document.references import resolved
+from progdoc.document.templates import TemplateSet
+from progdoc.writers.docx import docx_bytes
+from progdoc.writers.docx.redline import redline_docx
+from progdoc.writers.redline import redline_tree
+from progdoc.writers.redline_html import redline_html
+
+ROOT = Path(__file__).resolve().parents[2]
+MADE = "2026-11-24T00:00:00Z"
+_W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
+_STYLE = (templates_root() / "style.css").read_text(encoding="utf-8")
+
+
+def _redline(old: Document, new: Document) -> bytes:
+    return redline_docx(redline_tree(old, new), "Ada Brook", MADE)
+
+
+def _written(path: Path, on: date = date(2026, 11, 24)) -> Document:
+    checked = check_path(path, on)
+    assert checked.judged is not None
+    return program_document(checked.judged, TemplateSet(templates_root() / "program"))[0]
+
+
+@pytest.fixture(scope="module")
+def samples() -> tuple[Document, Document]:
+    return _written(ROOT / "sample_config/restoration_2025"), _written(ROOT / "sample_config/restoration_2026")
+
+
+@pytest.fixture(scope="module")
+def office(tmp_path_factory: pytest.TempPathFactory) -> LibreOffice:
+    return LibreOffice(tmp_path_factory.mktemp("office"))
+
+
+# ---- accept = new, reject = old -----------------------------------------------------------------------
+
+
+@settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+@given(revisions())
+def test_generated_edits_can_be_accepted_and_rejected(pair: tuple[Document, Document]) -> None:
+    old, new = pair
+    data = _redline(old, new)
+    assert text_of(data, "ins") == text_of(docx_bytes(new), counted=True)
+    assert text_of(data, "del") == text_of(docx_bytes(old), counted=True)
+
+
+def test_samples_can_be_accepted_and_rejected(samples: tuple[Document, Document]) -> None:
+    old, new = samples
+    data = _redline(old, new)
+    assert text_of(data, "ins") == text_of(docx_bytes(new), counted=True)
+    assert text_of(data, "del") == text_of(docx_bytes(old), counted=True)
+
+
+def test_libreoffice_accepts_and_rejects_the_samples(samples: tuple[Document, Document], office: LibreOffice) -> None:
+    old, new = samples
+    data = _redline(old, new)
+    assert text_of(office.settled(data, "Accept")) == text_of(docx_bytes(new), counted=True)
+    assert text_of(office.settled(data, "Reject")) == text_of(docx_bytes(old), counted=True)
+
+
+@settings(
+    deadline=None,
+    max_examples=8,
+    derandomize=True,
+    phases=[Phase.generate],  # a smaller example costs LibreOffice minutes
+    suppress_health_check=list(HealthCheck),
+)
+@given(pair=revisions())
+def test_libreoffice_accepts_and_rejects_generated_edits(pair: tuple[Document, Document], office: LibreOffice) -> None:
+    old, new = pair
+    data = _redline(old, new)
+    assert text_of(office.settled(data, "Accept")) == text_of(docx_bytes(new), counted=True)
+    assert text_of(office.settled(data, "Reject")) == text_of(docx_bytes(old), counted=True)
+
+
+@settings(deadline=None, max_examples=20, suppress_health_check=list(HealthCheck))
+@given(revisions())
+def test_a_document_compared_with_itself_has_no_mark(pair: tuple[Document, Document]) -> None:
+    data = _redline(pair[0], pair[0])
+    assert not re.search(rb"<w:(ins|del|delText)[ >]", ZipFile(BytesIO(data)).read("word/document.xml"))
+    page = redline_html(redline_tree(pair[0], pair[0]), _STYLE).decode()
+    assert "<ins>" not in page
+    assert "<del>" not in page
+
+
+# ---- the form of the marks ----------------------------------------------------------------------------
+
+
+def _errors(data: bytes, file: Path) -> list[str]:
+    """Return what two strict readers find; number 0, "not counted" (ISO/IEC 29500-1, 17.9.18), is no fault."""
+    file.write_bytes(data)
+    found = [str(error) for error in OpenXmlValidator().validate(file).errors] + [str(fault) for fault in check(file)]
+    return [error for error in found if "Numbering definition '0'" not in error]
+
+
+def test_strict_readers_find_no_fault(samples: tuple[Document, Document], tmp_path: Path) -> None:
+    assert _errors(_redline(*samples), tmp_path / "redline.docx") == []
+
+
+def test_every_mark_is_complete_and_numbered_once(samples: tuple[Document, Document]) -> None:
+    root = etree.fromstring(ZipFile(BytesIO(_redline(*samples))).read("word/document.xml"))
+    marks = [*root.iter(f"{_W}ins"), *root.iter(f"{_W}del")]
+    numbers = [mark.get(f"{_W}id") for mark in marks]
+    assert len(set(numbers)) == len(numbers) > 100
+    assert {(mark.get(f"{_W}author"), mark.get(f"{_W}date")) for mark in marks} == {("Ada Brook", MADE)}
+    for mark in root.iter(f"{_W}del"):
+        assert not list(mark.iter(f"{_W}t"))  # deleted words are delText
+    marked_rows = [
+        p for p in root.iter(f"{_W}trPr") if p.find(f"{_W}ins") is not None or p.find(f"{_W}del") is not None
+    ]
+    assert marked_rows
+    for properties in marked_rows:
+        if properties.find(f"{_W}cantSplit") is not None:
+            assert properties[0].tag == f"{_W}cantSplit"
+        row = properties.getparent()
+        assert all(run.getparent().tag in (f"{_W}ins", f"{_W}del") for run in row.iter(f"{_W}r"))
+
+
+def test_the_same_pair_gives_the_same_bytes(samples: tuple[Document, Document]) -> None:
+    assert _redline(*samples) == _redline(*samples)
+
+
+def test_no_mark_is_left_as_a_character() -> None:
+    old = resolved(replace(program(), title="Old title", draft=True))
+    new = resolved(replace(program(), title="New title", draft=False))
+    with ZipFile(BytesIO(_redline(old, new))) as archive:
+        for name in archive.namelist():
+            if name.endswith(".xml"):
+                assert not re.search("[\ue010-\ue01f]", archive.read(name).decode()), name
+    assert not re.search("[\ue010-\ue01f]", redline_html(redline_tree(old, new), _STYLE).decode())
+
+
+def test_a_users_own_mark_character_is_only_a_character() -> None:
+    text = Section("own", "Own", (Paragraph("own.p", (Text("one \ue010\ue014 two"),)),))
+    new = resolved(replace(program(), blocks=(text,)))
+    assert text_of(_redline(new, new))[-1] == "one \ufffd\ufffd two"
+    assert "<ins>" not in redline_html(redline_tree(new, new), _STYLE).decode()
+
+
+# ---- as a web page ------------------------------------------------------------------------------------
+
+
+def _html_text(page: str, keeps: str) -> str:
+    """Return the page's words with what the other side has left out; tags may be anywhere."""
+    other = "del" if keeps == "ins" else "ins"
+    body = page[page.index("<main") : page.index("</main>")]
+    body = re.sub(rf"<{other}>.*?</{other}>", "", body, flags=re.DOTALL)
+    return " ".join(re.sub(r"<[^>]*>", " ", body).split())
+
+
+@settings(deadline=None, max_examples=40, suppress_health_check=list(HealthCheck))
+@given(revisions())
+def test_the_page_holds_both_texts_and_is_well_formed(pair: tuple[Document, Document]) -> None:
+    old, new = pair
+    page = redline_html(redline_tree(old, new), _STYLE).decode()
+    main = page[page.index("<main") : page.index("</main>") + 7]
+    etree.fromstring(re.sub(r"<(br|col [^>]*)>", r"<\1/>", main))  # every ins and del closes where it began
+    alone = [redline_html(redline_tree(one, one), _STYLE).decode() for one in (new, old)]
+    assert _html_text(page, "ins").replace(" ", "") == _html_text(alone[0], "ins").replace(" ", "")
+    assert _html_text(page, "del").replace(" ", "") == _html_text(alone[1], "del").replace(" ", "")
+    ids = re.findall(r' id="([^"]+)"', page)
+    assert len(set(ids)) == len(ids)
