@@ -36,6 +36,7 @@ Measured = Samples | ObjectiveData | Estimate
 FULL_SHIFT_MIN = 480.0
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
+_DAY_MIN = 1440.0
 _CEILING_MIN = 15.0  # a ceiling that can't be read at once, 29 CFR 1910.1000(a)(1)
 
 
@@ -59,8 +60,13 @@ class NoLevel:
 
 
 def worked_minutes(task: Task) -> float:
-    """Return the length of the working day, 8 hours where nothing else is said."""
-    return in_unit(task.shift, "min") if task.shift is not None else FULL_SHIFT_MIN
+    """Return the length of the working day, 8 hours where nothing else is said; no task is longer than its day."""
+    stated = in_unit(task.shift, "min") if task.shift is not None else FULL_SHIFT_MIN
+    return max(stated, min(_task_minutes(task), _DAY_MIN))
+
+
+def _task_minutes(task: Task) -> float:
+    return in_unit(task.duration, "min") if task.duration is not None else 0.0
 
 
 def in_limit_unit(quantity: Quantity, unit: str, substance: Substance | None) -> float | None:
@@ -200,7 +206,7 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
         limit_value,
         limit.unit,
         basis,
-        (*group_notes(averages, decision, limit_value, limit.unit), *notes),
+        (*group_notes(averages, decision, limit_value, limit.unit), *_task_notes(shifts, task), *notes),
     )
 
 
@@ -213,8 +219,30 @@ def _average(samples: Sequence[tuple[Sample, float]], task: Task, is_over_hours_
         return None
     # "same" asks for more than "zero": where samples of one shift disagree, it holds.
     unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said else Unsampled.ZERO
+    if unsampled is Unsampled.ZERO and _is_short_of_task(sampled, task):
+        # Nothing outside the task is no word about the task itself: a short sample stands for all of it.
+        mean = sum(value * minutes for value, minutes in periods) / sampled
+        periods.append((mean, _task_minutes(task) - sampled))
     average = shift_average if is_over_hours_worked else time_weighted_average
     return average(periods, worked, unsampled)
+
+
+def _is_short_of_task(sampled_min: float, task: Task) -> bool:
+    return _task_minutes(task) > sampled_min * _HAIR
+
+
+def _task_notes(shifts: dict[str, list[tuple[Sample, float]]], task: Task) -> tuple[str, ...]:
+    """Say so where part of the task had no sample and nothing was said to be in the air outside it."""
+    short = [
+        name
+        for name, group in sorted(shifts.items())
+        if RestOfShift.ZERO in (said := {sample.rest_of_shift for sample, _ in group})
+        and RestOfShift.SAME not in said
+        and _is_short_of_task(sum(in_unit(sample.duration, "min") for sample, _ in group), task)
+    ]
+    if not short or task.duration is None:
+        return ()
+    return (f"The task lasts {task.duration.text}; what had no sample of it counts as sampled ({', '.join(short)}).",)
 
 
 def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, list[tuple[Sample, float]]]) -> str:

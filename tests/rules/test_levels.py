@@ -216,3 +216,30 @@ def test_without_the_agents_weight_units_are_not_compared() -> None:
     found = assessment_of({"agent": "asbestos", "form": "fibres", "exposure": samples(sample("1 mg/m3"))})
     assert found.is_unknown
     assert "EXP-013" in codes(found)
+
+
+# ---- samples shorter than the task ----------------------------------------------------------------------
+
+
+@published("29 CFR 1910.1000(d)(1)(i): all the hours of the shift count; 1500 µg/m³ for 3 of 8 hours are 562.5 µg/m³")
+def test_a_short_sample_of_a_long_task_stands_for_all_of_it() -> None:
+    """Zero outside the sample cannot mean the task itself: 15 minutes of it would hide the other 165."""
+    evidence = samples(sample("1500 ug/m3", 15, rest_of_shift="zero"))
+    found = assessment_of({**LEAD, "exposure": evidence}, task={"duration": "3 h"}).governing
+    assert found is not None
+    assert found.level.value == printed("562.5")
+    assert any("3 h" in note for note in found.worked.notes)
+
+
+def test_a_sample_longer_than_the_task_is_left_as_it_is() -> None:
+    evidence = samples(sample("40 ppm", 240, rest_of_shift="zero"))
+    assert level(evidence, TOLUENE, task={"duration": "3 h"}) == pytest.approx(20.0)
+
+
+@published("29 CFR 1910.1000(d)(1)(i): 100 ppm for 10 hours, divided by 8; 1926.62(c)(2) for lead")
+def test_a_task_longer_than_eight_hours_makes_a_longer_day() -> None:
+    evidence = samples(sample("100 ppm", 480, rest_of_shift="same"))
+    assert level(evidence, TOLUENE, task={"duration": "10 h"}) == pytest.approx(125.0)
+    lead = assessment_of({**LEAD, "exposure": samples(sample("48 ug/m3", 600))}, task={"duration": "10 h"}).governing
+    assert lead is not None
+    assert lead.level.limit_value == printed("40")
