@@ -29,6 +29,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_due"]
 
 _YEAR_MONTHS = 12  # 29 CFR 1910.134(k)(5)
+_STRICTER = (Recommendation.CLEARED, Recommendation.WITH_LIMITS, Recommendation.NOT_CLEARED)
 
 Check = Callable[[Facts, Subject], CheckResult]
 
@@ -37,9 +38,29 @@ Check = Callable[[Facts, Subject], CheckResult]
 
 
 def latest_clearance(person: Person, as_of: date) -> MedicalEntry | None:
-    """Return the newest written recommendation that exists on a day, or None."""
+    """Return the newest written recommendation that exists on a day, or None.
+
+    Of several of one day nobody knows which came last: each of them binds.
+    """
     known = [entry for entry in person.medical if entry.date <= as_of]
-    return max(known, key=lambda entry: entry.date, default=None)
+    newest = max((entry.date for entry in known), default=None)
+    same_day = [entry for entry in known if entry.date == newest]
+    return _all_of_a_day(same_day) if same_day else None
+
+
+def _all_of_a_day(entries: list[MedicalEntry]) -> MedicalEntry:
+    strictest = max(entries, key=lambda entry: _STRICTER.index(entry.recommendation))
+    if len(entries) == 1:
+        return strictest
+    limits = {limit for entry in entries for limit in entry.limits}
+    return strictest.model_copy(
+        update={
+            "limits": tuple(limit for limit in MedicalLimit if limit in limits),
+            "next_review": min((e.next_review for e in entries if e.next_review is not None), default=None),
+            "follow_up_pending": any(entry.follow_up_pending for entry in entries),
+            "copy_given": all(entry.copy_given is True for entry in entries) or None,
+        }
+    )
 
 
 def _clearance(wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, str] | None]) -> Check:
