@@ -7,11 +7,8 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-import yaml
-
 from progdoc.calc.due import is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.core.resources import catalogue_root
 from progdoc.model.exposure import LeadTask, Samples, Unknown
 from progdoc.model.masks import Mask, Mode, Unit
 from progdoc.model.quantities import Quantity
@@ -24,6 +21,7 @@ from progdoc.rules.intervals import Cycle, of_law, of_policies, own, shortest
 from progdoc.rules.levels import in_limit_unit
 from progdoc.rules.policies import binds, binds_agent, origin_of
 from progdoc.rules.substances import Limit, LimitKind
+from progdoc.rules.tables import table_entries
 
 __all__ = ["due_for_workplace", "monitoring_rules"]
 
@@ -115,8 +113,7 @@ def _again(
 @cache
 def monitoring_rules() -> dict[str, dict[str, Any]]:
     """Return by standard how soon sampling is repeated, as `catalogue/tables/monitoring.yaml` lists it."""
-    text = (catalogue_root() / "tables" / "monitoring.yaml").read_text(encoding="utf-8")
-    return {entry["standard"]: entry for entry in yaml.safe_load(text)["monitoring"]}
+    return {entry["standard"]: entry for entry in table_entries("monitoring", "monitoring")}
 
 
 def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:

@@ -5,9 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-import yaml
-
-from progdoc.core.resources import catalogue_root
+from progdoc.rules.tables import table_entries
 
 __all__ = ["Protocols", "fit_protocols", "is_quantitative", "reading_counts"]
 
@@ -17,8 +15,7 @@ Protocols = dict[str, dict[str, Any]]
 @cache
 def fit_protocols() -> Protocols:
     """Return the protocols by id."""
-    text = (catalogue_root() / "tables" / "fit_protocols.yaml").read_text(encoding="utf-8")
-    return {entry["id"]: entry for entry in yaml.safe_load(text)["protocols"]}
+    return {entry["id"]: entry for entry in table_entries("fit_protocols", "protocols")}
 
 
 def is_quantitative(protocol: str) -> bool:
