@@ -1,16 +1,17 @@
 """Pairs the parts of two sequences: by stable name, then by equal content, then by likeness.
 
-Pairs never cross: what moved stands unpaired in both places. Time grows in line with the length as long as
-names or contents tell the parts apart; only short stretches that share neither are compared each with each.
+Compared the other way round, the same parts are pairs. Pairs never cross: what moved stands unpaired in both
+places. Time grows in line with the length as long as names or contents tell the parts apart; only short
+stretches that share neither are compared each with each.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
-__all__ = ["paired"]
+__all__ = ["is_turned", "paired"]
 
 T = TypeVar("T", bound=Hashable)
 Pair = tuple[int | None, int | None]
@@ -34,6 +35,37 @@ def paired(
     >>> list(paired("abc", "axc", lambda part: "" if part in "bx" else part, lambda *two: float(two[0] == two[1])))
     [('a', 'a'), ('b', None), (None, 'x'), ('c', 'c')]
     """
+    turned = is_turned(old, new)
+    first, second = (new, old) if turned else (old, new)
+    pairs = [*_paired(first, second, name, likeness)]
+    yield from _olds_first([(one, other) for other, one in pairs] if turned else pairs)
+
+
+def is_turned(old: Sequence[Hashable], new: Sequence[Hashable]) -> bool:
+    """Return which of two sequences counts as the first: the same one, whichever way round they are compared."""
+    for one, other in zip(old, new, strict=False):
+        if one != other:
+            return repr(one) > repr(other)
+    return len(old) > len(new)
+
+
+def _olds_first(pairs: Iterable[tuple[T | None, T | None]]) -> Iterator[tuple[T | None, T | None]]:
+    """Yield the pairs, and of what stands unpaired between two of them the old parts before the new ones."""
+    waiting: list[tuple[T | None, T | None]] = []
+    for one, other in pairs:
+        if one is None:
+            waiting.append((one, other))
+            continue
+        if other is not None:
+            yield from waiting
+            waiting = []
+        yield one, other
+    yield from waiting
+
+
+def _paired(
+    old: Sequence[T], new: Sequence[T], name: Callable[[T], str], likeness: Callable[[T, T], float]
+) -> Iterator[tuple[T | None, T | None]]:
     old_names, new_names = [name(part) for part in old], [name(part) for part in new]
     shared = set(old_names) & set(new_names) - {""}
 

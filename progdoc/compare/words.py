@@ -12,6 +12,7 @@ from collections.abc import Hashable, Iterator, Sequence
 from difflib import SequenceMatcher
 from typing import TypeVar
 
+from progdoc.compare.align import is_turned
 from progdoc.compare.marks import DELETED, INSERTED, words_marked
 
 __all__ = ["Span", "changed_spans", "likeness", "marked_text", "tokens"]
@@ -65,7 +66,9 @@ def changed_spans(old: Sequence[T], new: Sequence[T]) -> Iterator[Span[T]]:
     olds, news = old[start : len(old) - end], new[start : len(new) - end]
     if start:
         yield "", list(new[:start])
-    for left, right in _pieces(olds, news, start + end):
+    turned = is_turned(olds, news)
+    pieces = _pieces(news, olds, start + end) if turned else _pieces(olds, news, start + end)
+    for left, right in [(one, other) for other, one in pieces] if turned else pieces:
         if left == right:
             yield "", list(right)
             continue

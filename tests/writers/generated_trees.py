@@ -37,7 +37,7 @@ from progdoc.document.nodes import (
 )
 from progdoc.document.references import resolved
 
-__all__ = ["revisions"]
+__all__ = ["nests_tables", "revisions"]
 
 _WORDS = (
     "mask",
@@ -152,3 +152,15 @@ def revisions(draw: st.DrawFn) -> tuple[Document, Document]:
     """Return two revisions of one document."""
     stock = {name: draw(_section(name, 1)) for name in ("fit", "use", "storage", "records")}
     return draw(_document(stock)), draw(_document(stock))
+
+
+def nests_tables(blocks: tuple[Block, ...], inside: bool = False) -> bool:
+    """Return whether a table stands inside a notice, which Word shows as a table in a table."""
+    for block in blocks:
+        if inside and isinstance(block, Table | Signatures | Notice):
+            return True
+        inner = [block.blocks] if isinstance(block, Section | Answer | Notice) else []
+        inner += [item.blocks for item in block.items] if isinstance(block, Listing) else []
+        if any(nests_tables(part, inside or isinstance(block, Notice)) for part in inner):
+            return True
+    return False

@@ -20,7 +20,7 @@ from lxml import etree
 from ooxml_integrity import check
 from openxml_audit import OpenXmlValidator
 from writers.docx_sample import program
-from writers.generated_trees import revisions
+from writers.generated_trees import nests_tables, revisions
 from writers.libreoffice import LibreOffice
 from writers.tracked_changes import text_of
 
@@ -94,8 +94,9 @@ def test_libreoffice_accepts_and_rejects_the_samples(samples: tuple[Document, Do
     phases=[Phase.generate],  # a smaller example costs LibreOffice minutes
     suppress_health_check=list(HealthCheck),
 )
-@given(pair=revisions())
+@given(pair=revisions().filter(lambda pair: not any(nests_tables(document.blocks) for document in pair)))
 def test_libreoffice_accepts_and_rejects_generated_edits(pair: tuple[Document, Document], office: LibreOffice) -> None:
+    """LibreOffice 7.4 leaves the frame of a table in a table standing, empty: no program of ours nests them."""
     old, new = pair
     data = _redline(old, new)
     assert text_of(office.settled(data, "Accept")) == text_of(docx_bytes(new), counted=True)
