@@ -200,11 +200,15 @@ def answered() -> set[str]:
 
 
 def above(paragraph: str) -> Iterator[str]:
-    """Yield a paragraph of an appendix and all that it belongs to; a paragraph of the main text stands for itself."""
+    """Yield a paragraph of an appendix and the parts it belongs to, but not the appendix as a whole.
+
+    A paragraph of the main text stands for itself.
+    """
     yield paragraph
     while paragraph.startswith("Appendix") and (last := LAST_PART.search(paragraph)):
         paragraph = paragraph[: last.start()]
-        yield paragraph
+        if "," in paragraph:
+            yield paragraph
 
 
 @published("29 CFR 1910.134, the designations of all its paragraphs and of the items of its appendices")
