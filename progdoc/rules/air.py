@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from math import fsum
 
 from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
@@ -55,12 +56,17 @@ class TaskAir:
 
 
 def task_air(
-    task: Task, path: str, agents: tuple[Assessment, ...], altitudes: list[Quantity | None], rules: TaskRules
+    task: Task,
+    path: str,
+    agents: tuple[Assessment, ...],
+    altitudes: list[Quantity | None],
+    rules: TaskRules,
+    as_of: date,
 ) -> TaskAir:
-    """Return the air of a task at the sites where it is done."""
+    """Return the air of a task at the sites where it is done, as far as it is known on a day."""
     known = [in_unit(altitude, "ft") for altitude in altitudes if altitude is not None]
     altitude_ft = max(known) if known and len(known) == len(altitudes) else None
-    oxygen = _oxygen(task, altitude_ft, rules)
+    oxygen = _oxygen(task, altitude_ft, rules, as_of)
     return TaskAir(
         task=task,
         path=path,
@@ -128,9 +134,11 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
 # ---- danger -------------------------------------------------------------------------------------------
 
 
-def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules) -> OxygenCase | None:
+def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules, as_of: date) -> OxygenCase | None:
     if task.oxygen is None or task.oxygen.lowest is None:
         return None
+    if task.oxygen.date is not None and task.oxygen.date > as_of:
+        return None  # nobody measured it yet
     lowest, least = task.oxygen.lowest.value, rules.least_oxygen_percent.value
     if not is_oxygen_deficient(lowest, least):
         return OxygenCase.ENOUGH

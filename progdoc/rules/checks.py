@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable
 
 from progdoc.model.masks import Facepiece
-from progdoc.model.workplace import Use
+from progdoc.model.workplace import DoneBy, Use
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.filter_checks import FILTER_CHECKS
@@ -67,6 +67,13 @@ def _approval_misspelt(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(path, None if approval is None or _APPROVAL.fullmatch(approval) else {"approval": approval})
 
 
+def _approval_without_number(facts: Facts, subject: Subject) -> CheckResult:
+    """Words in the place of the number, such as `none` or `pending`, are no approval."""
+    path = f"{subject.path}.approval"
+    approval = facts.value_at(path)
+    return result_at(path, {} if approval is None or not any(c.isdecimal() for c in approval) else None)
+
+
 def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
     part = facts.value_at(subject.path)
     known = part.particulate is not None or part.gases or part.agents
@@ -74,10 +81,20 @@ def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
 
 
 def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
-    """A task is called voluntary, or mask-free, though its air calls for a mask."""
+    """A task is called voluntary, or mask-free, though its air calls for a mask or somebody asks for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    wrong = task.use in (Use.VOLUNTARY, Use.NONE) and facts.is_needed(task)
-    return result_at(f"{path}.use", {"use": task.use.value if task.use else ""} if wrong else None)
+    asked = f"{task.required_by} asks for a mask" if task.required_by else ""
+    because = "its air calls for a mask" if facts.is_needed(task) else asked
+    if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
+        return result_at(f"{path}.use", None)
+    return result_at(f"{path}.use", {"use": task.use.value, "because": because})
+
+
+def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:
+    """A task that nobody of the firm does names people of the firm: one of the two is wrong."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    wrong = task.done_by is not DoneBy.OUR_PEOPLE and task.people
+    return result_at(f"{path}.people", {"done_by": task.done_by.value} if wrong else None)
 
 
 def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
@@ -98,9 +115,11 @@ CHECKS: dict[str, Check] = {
     "hazards-described": _nothing_assessed,
     "tasks-described": _no_task_needs_judging,
     "choice-offered": _too_little_choice,
+    "approval-numbered": _approval_without_number,
     "approval-shaped": _approval_misspelt,
     "filter-kind-given": _filter_kind_unknown,
     "use-declared-rightly": _declared_voluntary,
+    "left-to-others": _our_people_in_work_of_others,
     "official-texts-dated": _official_text_undated,
     **WEARER_CHECKS,
     **FIT_CHECKS,

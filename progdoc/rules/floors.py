@@ -17,6 +17,7 @@ from progdoc.model.workplace import Industry, Task
 from progdoc.rules.levels import in_limit_unit, worked_minutes
 from progdoc.rules.reasons import Reason
 from progdoc.rules.substances import Limit, LimitKind, Substance
+from progdoc.rules.tables import LeadTask as LeadRow
 from progdoc.rules.tables import SilicaRow, lead_tasks, silica_controls, silica_row, silica_rows
 
 __all__ = ["Floor", "lead_floor", "long_table_1_tasks", "table_1_floor"]
@@ -106,13 +107,20 @@ def _stricter(limits: Iterable[Limit], substance: Substance) -> tuple[float, str
     return min(found, default=None)
 
 
+def _lead_row(trigger: LeadTask) -> LeadRow:
+    """Return the row of the group that was named, or of the listed task where that stands in a stricter group."""
+    named = trigger.task.strip().casefold()
+    rows = [row for row in lead_tasks() if row.group == trigger.group or named in (row.id, row.task.casefold())]
+    return max(rows, key=lambda row: row.assumed_over_ug_m3)
+
+
 def lead_floor(
     trigger: LeadTask, path: str, task: Task, substance: Substance | None, limits: tuple[Limit, ...]
 ) -> Floor:
     """Until the air is assessed the law assumes a level; above group i that is a lower bound (1926.62(d)(2))."""
     if substance is None or substance.id != _LEAD or task.industry is not Industry.CONSTRUCTION:
         return Floor(None, reasons=(Reason("EXP-015", path),))
-    row = next(row for row in lead_tasks() if row.group == trigger.group)
+    row = _lead_row(trigger)
     is_exclusive = row.apf_needed.startswith("over ")
     apf = float(row.apf_needed.removeprefix("over "))
     basis = f"assumed until assessed: {row.note} ({row.citation})"

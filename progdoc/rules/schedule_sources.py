@@ -91,7 +91,7 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
     if len(known) < len(levels) or not known or fsum(known) <= 0.0:
         return refused("how much is in our air is not known in ppm")
     tested_ppm = in_limit_unit(data.concentration, "ppm", agents[0].substance if len(agents) == 1 else None)
-    if not tested_ppm or data.life.value <= 0.0:
+    if not tested_ppm or data.life.value <= 0.0 or (data.flow is not None and data.flow.value <= 0.0):
         return refused("its concentration is not given in ppm, or a figure in it is zero")
     flow = air_flow(mask, air.task)
     tested_flow = in_unit(data.flow, "L/min") if data.flow else 0.0

@@ -97,7 +97,7 @@ def select(program: Program, as_of: date) -> Selection:
     for i, task in enumerate(program.tasks):
         altitudes = [sites[site] for site in task.sites]
         rules = task_rules(policies_of(program, task))
-        air[task.id] = task_air(task, f"tasks[{i}]", tuple(by_task.get(task.id, ())), altitudes, rules)
+        air[task.id] = task_air(task, f"tasks[{i}]", tuple(by_task.get(task.id, ())), altitudes, rules, as_of)
         if task.done_by is not DoneBy.OUR_PEOPLE:
             continue
         for j, use in enumerate(task.masks):
@@ -308,8 +308,9 @@ def _against_policies(air: TaskAir, mask: Mask, fitted: list[Filter], path: str)
 
 
 def _against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
-    """A filter that is not among those said to fit the mask voids its approval (d)(1)(ii)."""
-    strange = [part for part in fitted if mask.filters and part.id not in mask.filters]
+    """A filter that is not among those said to fit the mask voids its approval (d)(1)(ii); a dust mask takes none."""
+    takes_none = mask.facepiece is Facepiece.FILTERING_FACEPIECE
+    strange = [part for part in fitted if takes_none or (mask.filters and part.id not in mask.filters)]
     if strange:
         yield Reason("SEL-023", path, {"filter": ", ".join(part.name or part.id for part in strange)})
 

@@ -273,6 +273,14 @@ def test_lead_tasks_row_by_row(row: Any) -> None:
     assert ("EXP-019" in codes(found.agents[0])) == (row.group == "ii")
 
 
+@published("29 CFR 1926.62(d)(2)(iv)(A): abrasive blasting is taken for over 2,500 µg/m³, so an APF over 50")
+@pytest.mark.parametrize("group", ["i", "ii", "iii"])
+def test_a_listed_lead_task_keeps_its_group_whatever_group_was_written(group: str) -> None:
+    for name in ("Abrasive blasting", "abrasive-blasting"):
+        found = air_of([{"agent": "lead", "exposure": {"kind": "lead-task", "group": group, "task": name}}])
+        assert tuple(found.needed) == (50.0, True)
+
+
 def test_lead_bounds_rise_against_a_stricter_limit_and_a_long_day() -> None:
     hazard = {"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "lead burning"}}
     assert air_of([hazard], task={"shift": "24 h"}).needed.value == pytest.approx(30.0)  # 500 against 400 ÷ 24
@@ -346,6 +354,13 @@ def test_table_ii_row_by_row(row: OxygenRange) -> None:
 )
 def test_the_exception_has_to_be_shown(lowest: str, altitude: str | None, basis: str | None, case: str) -> None:
     assert oxygen(lowest, altitude, basis).oxygen == case
+
+
+def test_oxygen_measured_after_the_day_is_not_measured() -> None:
+    measured = {"lowest": "20.9 %", "basis": "vented", "date": "2026-06-02"}
+    assert air_of([], task={"confined_space": "yes", "oxygen": measured}).is_immediately_dangerous
+    before = {**measured, "date": "2026-06-01"}
+    assert not air_of([], task={"confined_space": "yes", "oxygen": before}).is_immediately_dangerous
 
 
 def test_unmeasured_oxygen_counts_in_confined_spaces_and_beside_gases_that_displace_it() -> None:

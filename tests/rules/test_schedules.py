@@ -62,6 +62,12 @@ def test_the_shortest_source_governs(life: str, kind: Basis, minutes: float) -> 
     assert found.shortest_min == pytest.approx(minutes, abs=0.5)
 
 
+def test_makers_data_at_no_flow_do_not_count() -> None:
+    found = only(varnishing(flow="0 L/min", life="40 h"))
+    maker = next(source for source in found.sources if source.kind is Basis.MAKER)
+    assert not maker.counts and maker.minutes is None
+
+
 @published("AIHA rules of thumb (ch. 36): ten times less vapour, five times longer; twice the flow, half as long")
 def test_makers_data_are_carried_over_by_rules_of_thumb() -> None:
     def minutes(**sheet: str) -> float | None:

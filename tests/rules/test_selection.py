@@ -250,6 +250,14 @@ def test_a_filter_of_another_mask_voids_the_approval() -> None:
     only("SEL-023", verdict_of(at("60 ug/m3"), {**HALF, "filters": ["hepa"]}, ("p100",)))
 
 
+def test_a_dust_mask_takes_no_cartridge() -> None:
+    solvent = at("300 ppm", "toluene", "vapour", irritates_eyes="no")
+    dust_mask = {"facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "N95"}
+    with_cartridge = {"masks": [{"mask": "m", "filters": ["ov"]}]}
+    assert verdict_of(solvent, HALF, ("ov",)).is_adequate
+    assert "SEL-023" in codes(verdict_of(solvent, dust_mask, task=with_cartridge))
+
+
 def test_gear_must_stay_off_the_seal() -> None:
     task = {"gear": ["spectacles", "gloves"]}
     only("SEL-017", verdict_of(at("60 ug/m3"), HALF, task=task))
