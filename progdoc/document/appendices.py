@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
+from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
 from progdoc.core.worked import Worked
 from progdoc.document.answers import short_citation
@@ -14,6 +17,8 @@ from progdoc.rules.judge import Judged
 from progdoc.rules.requirement import Requirement
 
 __all__ = ["appendix_blocks", "matrix_rows", "worked_figures"]
+
+_UPPER = re.compile(r"(29 CFR [\d.]+)?\(\w+\)|Appendix [A-D](-\d)?")
 
 
 def appendix_blocks(
@@ -134,7 +139,8 @@ def matrix_rows(
 
 
 def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Mapping[str, str]) -> tuple[Block, ...]:
-    rows = matrix_rows(judged, answers)
+    """Return the duties that bind, a row each, and those that do not by their codes; `matrix.csv` has every word."""
+    rows = sorted(matrix_rows(judged, answers), key=lambda row: _place_in_the_law(row[0]))
     asked = tuple(
         Row(
             f"matrix.{requirement.code}",
@@ -143,36 +149,54 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
                 _cell(f"{requirement.code}: {requirement.duty}"),
                 _cell(status.value.replace("-", " ")),
                 Cell(tuple(_places(places, numbers))) if places else _cell("–"),
-                _cell(evidence or "–"),
+                _cell(evidence.replace("procedures.", "") or "–"),
             ),
         )
         for requirement, status, places, evidence in rows
         if status is not Status.NOT_APPLICABLE
     )
-    spared = tuple(
-        Row(
-            f"matrix.{requirement.code}",
-            (_cell(_paragraphs(requirement)), _cell(f"{requirement.code}: {requirement.duty}")),
-        )
-        for requirement, status, _, _ in rows
-        if status is Status.NOT_APPLICABLE
-    )
     columns = (
-        Column("Paragraph", 4),
-        Column("Duty", 7),
-        Column("Status", 2),
-        Column("Answered in", 2),
-        Column("Evidence", 5),
+        Column("Paragraph", 7),
+        Column("Duty", 17),
+        Column("Status", 5),
+        Column("Answered in", 5),
+        Column("Evidence", 9),
     )
-    found: list[Block] = [Table("matrix.all", "Every duty that binds here, and where it is answered", columns, asked)]
-    if spared:
-        few = (Column("Paragraph", 4), Column("Duty", 16))
-        found.append(Table("matrix.spared", "Duties that do not apply to the work described", few, spared))
-    return tuple(found)
+    title = "Every duty that binds here, and where it is answered"
+    spared = [requirement for requirement, status, _, _ in rows if status is Status.NOT_APPLICABLE]
+    return (Table("matrix.all", title, columns, asked, is_dense=True), *_spared(spared))
+
+
+def _spared(requirements: Iterable[Requirement]) -> Iterator[Block]:
+    """Yield the codes of duties that do not apply, by the paragraph of the law they belong to."""
+    by_place: dict[str, list[str]] = {}
+    for requirement in requirements:
+        by_place.setdefault(_upper_paragraph(requirement), []).append(requirement.code)
+    rows = tuple(
+        Row(f"matrix.spared.{n}", (_cell(place), _cell(", ".join(sorted(codes)))))
+        for n, (place, codes) in enumerate(by_place.items(), start=1)
+    )
+    if rows:
+        columns = (Column("Paragraph", 7), Column("Duties", 36))
+        yield Table("matrix.spared", "Duties that do not apply to the work described", columns, rows, is_dense=True)
+
+
+def _place_in_the_law(requirement: Requirement) -> tuple[Any, ...]:
+    """Sort by paragraph, this standard before all others."""
+    steps = steps_of(str(requirement.citation))
+    return (steps[0] != MAIN_STANDARD, sort_key(steps), requirement.code)
+
+
+def _upper_paragraph(requirement: Requirement) -> str:
+    """Return the letter under which a duty stands, "(i)", or its appendix, "Appendix B-2"."""
+    found = _UPPER.match(short_citation(requirement.citation))
+    return found[0] if found else short_citation(requirement.citation)
 
 
 def _paragraphs(requirement: Requirement) -> str:
-    return "; ".join(dict.fromkeys(map(short_citation, (requirement.citation, *requirement.also))))
+    """Return the paragraphs of a duty, without those that only stand above another of them."""
+    cited = list(dict.fromkeys(map(short_citation, (requirement.citation, *requirement.also))))
+    return "; ".join(one for one in cited if not any(other.startswith(f"{one}(") for other in cited))
 
 
 def _places(places: Iterable[str], numbers: Mapping[str, str]) -> Iterable[Inline]:

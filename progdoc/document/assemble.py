@@ -16,6 +16,7 @@ from progdoc.document.attachment_blocks import attachment_blocks
 from progdoc.document.nodes import Block, Document, RevisionEntry, Section
 from progdoc.document.references import resolved
 from progdoc.document.scribe import Scribe
+from progdoc.document.selection_blocks import danger_alerts
 from progdoc.document.templates import TemplateSet
 from progdoc.rules.judge import Judged
 
@@ -53,6 +54,7 @@ def program_document(
         paper=info.paper.value,
         shows_citations=info.citations,
         keywords=("respiratory protection program", "29 CFR 1910.134"),
+        alerts=danger_alerts(judged),
     )
     return resolved(document), answers
 

@@ -11,7 +11,6 @@ from html import escape
 
 from progdoc.core.numbers import number_text
 from progdoc.document.nodes import Figure
-from progdoc.document.svg_png import png_of
 from progdoc.model.quantities import in_unit
 from progdoc.rules.change_moments import interval_words
 from progdoc.rules.levels import worked_minutes
@@ -26,7 +25,7 @@ _MOST_SHIFTS = 2.0
 _FONT = 'font-family="sans-serif" font-size="12" fill="#111"'
 
 
-def breakthrough_figure(change: CartridgeChange, with_png: bool = False) -> Figure | None:
+def breakthrough_figure(change: CartridgeChange) -> Figure | None:
     """Return the picture of one cartridge in one task; None where the model gives no estimate."""
     estimate = change.life.estimate
     if estimate is None or len(change.life.curve) < 2:
@@ -41,7 +40,6 @@ def breakthrough_figure(change: CartridgeChange, with_png: bool = False) -> Figu
         caption=f"Predicted breakthrough of {label} in “{change.task.name}”, an estimate",
         alternative=_in_words(change, shift),
         svg=svg,
-        png=png_of(svg) if with_png else b"",
     )
 
 

@@ -27,7 +27,7 @@ from progdoc.rules.tables import FilterClass, filter_class
 __all__ = ["evidence_words", "filter_blocks"]
 
 
-def filter_blocks(judged: Judged, with_png: bool = False) -> dict[str, tuple[Block, ...]]:
+def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; each is empty where there is nothing to show.
 
     "filter-changes": task, cartridge, change when, basis · "filter-data": every source, its number, whether it
@@ -44,7 +44,7 @@ def filter_blocks(judged: Judged, with_png: bool = False) -> dict[str, tuple[Blo
         "filter-changes": _changes(changes),
         "filter-data": _data(changes),
         "filter-estimates": _estimates(estimated),
-        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change, with_png)) is not None),
+        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
         "filter-refusals": _refusals(changes),
         "filter-weaknesses": _weaknesses(estimated),
         "filter-particulate": _particulate(facts),

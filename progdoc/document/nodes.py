@@ -165,7 +165,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table. Without a header its first column heads the rows (document control, key and value)."""
+    """A table. Without a header its first column heads the rows (document control, key and value).
+
+    A dense one is for looking things up, not for reading through: set in small type.
+    """
 
     id: str
     caption: str  # printed with a number, "" for no caption
@@ -173,6 +176,7 @@ class Table:
     rows: tuple[Row, ...]
     has_header: bool = True
     number: int = 0  # filled in by `references.resolved` where there is a caption
+    is_dense: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,3 +278,4 @@ class Document:
     language: str = "en-US"
     shows_citations: bool = True
     keywords: tuple[str, ...] = field(default=())
+    alerts: tuple[str, ...] = ()  # what anybody must read first, in danger letters under the title

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping
 from progdoc.core.diagnostics import Severity
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
+from progdoc.document.task_chart import task_charts
 from progdoc.model.quantities import unit_symbol
 from progdoc.rules.exposure import Assessment
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.selection import MaskVerdict, TaskAir
 
-__all__ = ["level_words", "limit_words", "masks_that_fail", "selection_blocks"]
+__all__ = ["danger_alerts", "level_words", "limit_words", "masks_that_fail", "selection_blocks"]
 
 
 def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]:
@@ -29,7 +30,7 @@ def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]
 
 
 def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
-    """Return "danger" for the whole program, and for every task "danger.ID", "air.ID" and "protection.ID"."""
+    """Return "danger" for the program, and for every task "danger.ID", "air.ID", "protection.ID", "chart.ID"."""
     failing = masks_that_fail(judged)
     selection = judged.facts.selection
     found: dict[str, tuple[Block, ...]] = {"danger": _warning("danger", _all_dangers(judged, failing))}
@@ -40,6 +41,7 @@ def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         found[f"protection.{task.id}"] = (
             (_masks(air, verdicts, failing),) if verdicts and air.agents and judged.facts.is_worn(task) else ()
         )
+        found[f"chart.{task.id}"] = task_charts(air, verdicts) if judged.facts.is_worn(task) else ()
         found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(judged, air, failing), path)
     return found
 
@@ -52,7 +54,8 @@ def level_words(agent: Assessment) -> str:
     """Return what is known of the level, in a phrase."""
     governing = agent.governing
     if governing is not None:
-        return f"{text_of(governing.level.value, unit_symbol(governing.level.unit), 'up')}, {governing.level.basis}"
+        level = text_of(governing.level.value, unit_symbol(governing.level.unit), "up")
+        return f"{level}, {governing.level.basis.removesuffix(f': {level}')}"  # not said twice
     if agent.is_unknown:
         return "not known"
     return agent.floor_basis or "no level that can be measured"
@@ -141,6 +144,21 @@ def _needed_words(air: TaskAir) -> str:
 # ---- what must not be overlooked ----------------------------------------------------------------------
 
 
+def danger_alerts(judged: Judged) -> tuple[str, ...]:
+    """Return, for the cover, which masks nobody may start in, a line a task; the danger notice says why."""
+    failing = masks_that_fail(judged)
+    lines = [
+        f"{task.name}: {'; '.join(bad)}."
+        for _, task in judged.facts.tasks.values()
+        if (bad := _failing_in(judged, task.id, failing))
+    ]
+    return ("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()
+
+
+def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    return [label_of(judged.facts.masks[mask][1]) for task, mask in failing if task == task_id]
+
+
 def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
     """Return a line for each mask that does not protect: the first thing anybody reads."""
     if not failing:
@@ -156,7 +174,7 @@ def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tup
         reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
         because = f": {'; '.join(reasons)}" if reasons else ""
         words.append(f"This air counts as immediately dangerous to life or health{because}.")
-    bad = [label_of(judged.facts.masks[mask][1]) for task, mask in failing if task == air.task.id]
+    bad = _failing_in(judged, air.task.id, failing)
     if bad:
         words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
     return words

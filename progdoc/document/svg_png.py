@@ -1,13 +1,17 @@
-"""A drawing as a picture file, for Word, which shows no SVG. The typesetter and its own fonts do the work.
+"""Drawings as picture files, for Word, which shows no SVG. The typesetter and its own fonts do the work.
 
-Fonts of the machine are not used, so that the same drawing gives the same bytes everywhere.
+Fonts of the machine are not used, so that the same drawing gives the same bytes everywhere. Nothing is drawn
+before a Word document is asked for.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
-__all__ = ["png_of"]
+from progdoc.document.nodes import Answer, Block, Document, Figure, Listing, Notice, Section
+
+__all__ = ["png_of", "with_pictures"]
 
 _DOTS_PER_INCH = 200.0
 _PAGE = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
@@ -23,3 +27,24 @@ def png_of(svg: str) -> bytes:
     if not isinstance(picture, bytes):
         raise TypeError("one drawing gives one picture")
     return picture
+
+
+def with_pictures(document: Document) -> Document:
+    """Return the document with a picture for every drawing that has none yet."""
+    return replace(document, blocks=_drawn(document.blocks))
+
+
+def _drawn(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+    return tuple(map(_block, blocks))
+
+
+def _block(block: Block) -> Block:
+    match block:
+        case Figure(png=b""):
+            return replace(block, png=png_of(block.svg))
+        case Section() | Notice() | Answer():
+            return replace(block, blocks=_drawn(block.blocks))
+        case Listing():
+            return replace(block, items=tuple(replace(item, blocks=_drawn(item.blocks)) for item in block.items))
+        case _:
+            return block

@@ -13,7 +13,6 @@ from math import ceil, floor, log10
 
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.nodes import Figure
-from progdoc.document.svg_png import png_of
 from progdoc.model.exposure import Samples
 from progdoc.model.quantities import Quantity, unit_symbol
 from progdoc.rules.air import TaskAir
@@ -60,7 +59,7 @@ class Chart:
     bars: tuple[_Bar, ...]
 
 
-def task_charts(air: TaskAir, verdicts: Iterable[MaskVerdict], with_png: bool = False) -> tuple[Figure, ...]:
+def task_charts(air: TaskAir, verdicts: Iterable[MaskVerdict]) -> tuple[Figure, ...]:
     """Return a figure for every agent of a task that has a limit with a number."""
     figures: list[Figure] = []
     masks = tuple(verdicts)
@@ -68,14 +67,12 @@ def task_charts(air: TaskAir, verdicts: Iterable[MaskVerdict], with_png: bool = 
         chart = chart_of(agent, masks)
         if chart is None:
             continue
-        svg = chart_svg(chart)
         figures.append(
             Figure(
                 id=f"chart.{air.task.id}.{agent.hazard.id}",
                 caption=f"{agent.hazard.agent} in “{air.task.name}”: levels, limits and reach of the masks",
                 alternative=_in_words(chart, agent),
-                svg=svg,
-                png=png_of(svg) if with_png else b"",
+                svg=chart_svg(chart),
             )
         )
     return tuple(figures)

@@ -26,9 +26,10 @@ def _html(document: Document) -> bytes:
 
 
 def _docx(document: Document) -> bytes:
+    from progdoc.document.svg_png import with_pictures
     from progdoc.writers.docx import docx_bytes
 
-    return docx_bytes(document)
+    return docx_bytes(with_pictures(document))
 
 
 def _pdf(document: Document) -> bytes:

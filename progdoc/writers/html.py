@@ -42,7 +42,15 @@ from progdoc.document.nodes import (
 from progdoc.document.references import contents, section_label
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.links import is_allowed_href
-from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, control_lines, identity
+from progdoc.writers.wording import (
+    DRAFT_NOTE,
+    NOTICE_LABELS,
+    SIGNATURE_TITLES,
+    alert_notices,
+    control_lines,
+    identity,
+    leads_on,
+)
 
 __all__ = ["html_bytes"]
 
@@ -144,10 +152,11 @@ def _header(document: Document) -> str:
     lines = "".join(
         f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>" for name, value in control_lines(document)
     )
+    alerts = "".join(f"\n{_block(notice, 2, shows=False)}" for notice in alert_notices(document))
     history = _history(document.history) if document.has_cover and document.history else ""
     return (
         f'<header>\n<div class="title-block">\n<p class="employer">{escape(document.organisation)}</p>\n'
-        f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{history}\n</header>'
+        f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{alerts}{history}\n</header>'
     )
 
 
@@ -191,7 +200,8 @@ def _block(block: Block, level: int, shows: bool) -> str:
         case Section():
             return _section(block, level, shows)
         case Paragraph():
-            return f'<p id="{escape(block.id)}">{_inline(block.children, shows)}</p>'
+            leading = ' class="leading"' if leads_on(block) else ""
+            return f'<p id="{escape(block.id)}"{leading}>{_inline(block.children, shows)}</p>'
         case Listing():
             tag = "ol" if block.ordered else "ul"
             items = "\n".join(_list_item(item, level, shows) for item in block.items)
@@ -292,7 +302,8 @@ def _table(table: Table, shows: bool) -> str:
     head = "".join(
         f'<th scope="col"{_number_class(column)}>{escape(column.title, quote=False)}</th>' for column in table.columns
     )
-    kind = "" if table.has_header else ' class="keyed"'
+    kinds = [*([] if table.has_header else ["keyed"]), *(["dense"] if table.is_dense else [])]
+    kind = f' class="{" ".join(kinds)}"' if kinds else ""
     rows = "\n".join(_row(row, table, shows) for row in table.rows)
     markup = (
         f'<table id="{table_id}"{kind}>\n{caption if table.caption else ""}{_widths(table.columns)}'

@@ -42,7 +42,7 @@ from progdoc.document.nodes import (
 from progdoc.document.references import contents, section_label
 from progdoc.writers.links import is_allowed_href
 from progdoc.writers.markdown_words import as_code, as_link, emphasised, escaped, heading_safe, line_safe
-from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, control_lines, identity, ticked
+from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, alert_notices, control_lines, identity, ticked
 
 __all__ = ["markdown_bytes"]
 
@@ -72,6 +72,7 @@ def markdown_bytes(document: Document) -> bytes:
         f"# {heading_safe(escaped(document.title))}",
         *([f"**{escaped(document.organisation)}**"] if document.organisation else []),
         "\n".join(f"-   {name}: {escaped(value)}" for name, value in control_lines(document)),
+        *_blocks(alert_notices(document), 2, to),
         *(_front_matter(document) if document.has_cover else []),
         *_blocks(document.blocks, 2, to),
         "* * *",

@@ -21,7 +21,7 @@ from progdoc.core.resources import templates_root
 from progdoc.document.nodes import Document
 from progdoc.document.references import contents
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
-from progdoc.writers.wording import control_lines, identity
+from progdoc.writers.wording import alert_notices, control_lines, identity
 
 __all__ = ["pdf_bytes"]
 
@@ -98,6 +98,7 @@ def _data(document: Document) -> Data:
         "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
         "footer": text_data(_footer(document)),
         "control": plain_table_data((), (3, 7), control_lines(document)),
+        "alerts": tree.blocks(alert_notices(document)),
         "history": _history(document),
         "contents": _contents(document),
         "blocks": blocks,

@@ -42,7 +42,7 @@ from progdoc.document.nodes import (
 from progdoc.document.references import section_label
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.links import is_allowed_href
-from progdoc.writers.wording import NOTICE_LABELS, SIGNATURE_TITLES, ticked
+from progdoc.writers.wording import NOTICE_LABELS, SIGNATURE_TITLES, leads_on, ticked
 
 __all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]
 
@@ -117,7 +117,7 @@ class TreeData:
                 data |= {"level": level, "label": section_label(block), "title": text_data(block.title, _HEADING_WIDTH)}
                 return data | {"blocks": self.blocks(block.blocks, level + 1)}
             case Paragraph():
-                return data | {"words": self._words(block.children)}
+                return data | {"words": self._words(block.children), "leading": leads_on(block)}
             case Listing():
                 self.ids.update(item.id for item in block.items)
                 items = [{"id": item.id, "blocks": self.blocks(item.blocks, level)} for item in block.items]
@@ -155,6 +155,7 @@ class TreeData:
             "number": table.number,
             "shares": shares,
             "numeric": [column.numeric for column in table.columns],
+            "dense": table.is_dense,
             "titles": titles if table.has_header else [],
             "rows": [self._row(row, rooms) for row in table.rows],
         }
@@ -230,6 +231,7 @@ def plain_table_data(titles: tuple[str, ...], shares: tuple[int, ...], lines: tu
         "number": 0,
         "shares": shares,
         "numeric": [False] * len(shares),
+        "dense": False,
         "titles": titles,
         "rows": rows,
     }

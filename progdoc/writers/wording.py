@@ -3,9 +3,30 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import long_date
-from progdoc.document.nodes import Document
+from progdoc.document.nodes import (
+    CitationMark,
+    Document,
+    Emphasis,
+    Inline,
+    Link,
+    Listing,
+    ListItem,
+    Notice,
+    Paragraph,
+    Strong,
+    Text,
+)
 
-__all__ = ["DRAFT_NOTE", "NOTICE_LABELS", "SIGNATURE_TITLES", "control_lines", "identity", "ticked"]
+__all__ = [
+    "DRAFT_NOTE",
+    "NOTICE_LABELS",
+    "SIGNATURE_TITLES",
+    "alert_notices",
+    "control_lines",
+    "identity",
+    "leads_on",
+    "ticked",
+]
 
 DRAFT_NOTE = "Not for issue: required points are still open."
 
@@ -24,6 +45,31 @@ def control_lines(document: Document) -> tuple[tuple[str, str], ...]:
         ("Status", f"DRAFT. {DRAFT_NOTE}" if document.draft else ""),
     )
     return tuple((name, value) for name, value in lines if value)
+
+
+def alert_notices(document: Document) -> tuple[Notice, ...]:
+    """Return what stands under the title before anything else: a danger notice, or nothing."""
+    if not document.alerts:
+        return ()
+    first, *rest = document.alerts
+    items = tuple(
+        ListItem(f"page--alert-{n}", (Paragraph(f"page--alert-{n}-words", (Text(words),)),))
+        for n, words in enumerate(rest, start=1)
+    )
+    listed = (Listing("page--alert-list", False, items),) if items else ()
+    return (Notice("page--alerts", "danger", (Paragraph("page--alert", (Text(first),)), *listed)),)
+
+
+def leads_on(paragraph: Paragraph) -> bool:
+    """Return whether a line ends in a colon, so that it stays on the page of what comes next.
+
+    >>> leads_on(Paragraph("p", (Text("Leave the area:"), CitationMark("(g)(2)(ii)"))))
+    True
+    """
+    words: list[Inline] = [child for child in paragraph.children if not isinstance(child, CitationMark)]
+    while words and isinstance(words[-1], Strong | Emphasis | Link):
+        words = list(words[-1].children)
+    return bool(words) and isinstance(words[-1], Text) and words[-1].text.rstrip().endswith(":")
 
 
 def identity(document: Document) -> str:

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from datetime import date
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 from rules.workplaces import judged, sample, samples
+from writers.docx_sample import nodes_below
 
-from progdoc.document.nodes import Figure
+from progdoc.document.nodes import Answer, Document, Figure, Listing, ListItem, Notice, Section
+from progdoc.document.svg_png import with_pictures
 from progdoc.document.task_chart import task_charts
 from progdoc.writers.inline_svg import inline_svg
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying", "name": "grey half mask"}
 
 
-def charts(hazards: list[dict[str, Any]], with_png: bool = False, **more: Any) -> tuple[Figure, ...]:
+def charts(hazards: list[dict[str, Any]], **more: Any) -> tuple[Figure, ...]:
     selection = judged(hazards, HALF, **more)
-    return task_charts(selection.air["t"], selection.masks.values(), with_png)
+    return task_charts(selection.air["t"], selection.masks.values())
 
 
 def lead(level: str) -> list[dict[str, Any]]:
@@ -90,9 +94,14 @@ def test_the_page_takes_the_drawing_and_names_are_escaped() -> None:
     assert "&lt;b&gt;" in figure.svg
 
 
-def test_pictures_for_word_repeat_their_bytes() -> None:
-    [one] = charts(lead("240 ug/m3"), with_png=True)
-    [other] = charts(lead("240 ug/m3"), with_png=True)
-    assert one.png.startswith(b"\x89PNG\r\n")
+def test_pictures_for_word_are_drawn_wherever_a_drawing_stands_and_repeat_their_bytes() -> None:
+    [chart] = charts(lead("240 ug/m3"))
+    assert chart.png == b""
+    inside = Listing("l", False, (ListItem("l.1", (Notice("n", "note", (Answer("a", (), (), (chart,)),)),)),))
+    given = replace(chart, png=b"drawn before")
+    document = Document("d", "D", "", "", date(2026, 11, 24), False, (Section("s", "S", (inside,)), given))
+    one, other = with_pictures(document), with_pictures(document)
     assert one == other
-    assert charts(lead("240 ug/m3"))[0].png == b""
+    drawn, kept = (node for node in nodes_below(one.blocks) if isinstance(node, Figure))
+    assert drawn.png.startswith(b"\x89PNG\r\n")
+    assert kept.png == b"drawn before"

@@ -167,6 +167,8 @@ def _paragraph_styles() -> str:
                 based="TableText",
             ),
             _paragraph_style("TableKey", "Table Key", "", f"{_BOLD}{_colour(SLATE)}", based="TableText"),
+            _paragraph_style("DenseTableText", "Dense Table Text", _spacing(10, 10, 240), _size(15), based="TableText"),
+            _paragraph_style("DenseTableKey", "Dense Table Key", "", _BOLD, based="DenseTableText"),
             _paragraph_style("FormText", "Form Text", "", _size(21), based="TableText"),
             _paragraph_style("FormKey", "Form Key", "", _BOLD, based="FormText"),
             _paragraph_style(

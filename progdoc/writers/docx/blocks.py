@@ -25,7 +25,7 @@ from progdoc.writers.docx.inlines import inlines, linked
 from progdoc.writers.docx.tables import GAP, bookmark_ends, caption, frame, signatures, table
 from progdoc.writers.docx.words import attribute, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
-from progdoc.writers.wording import NOTICE_LABELS
+from progdoc.writers.wording import NOTICE_LABELS, leads_on
 
 __all__ = ["elements"]
 
@@ -57,7 +57,8 @@ def _block(block: Block, writing: Writing, place: Place) -> Iterator[str]:
         case Paragraph():
             style = "ListContinue" if place.list_level else "Normal"
             content = writing.bookmarks.around(block.id, inlines(block.children, writing))
-            yield paragraph(style, content, place.indent)
+            together = "<w:keepNext/>" if leads_on(block) else ""
+            yield paragraph(style, content, together + place.indent)
         case Listing():
             yield from bookmark_ends(writing.bookmarks.around(block.id))
             yield from _listing(block, writing, place)

@@ -7,11 +7,12 @@ from typing import Any
 
 from progdoc.document.nodes import Document
 from progdoc.document.references import ContentsEntry, contents
+from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.looks import W
 from progdoc.writers.docx.tables import plain_table, table
 from progdoc.writers.docx.words import field, field_ends, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
-from progdoc.writers.wording import control_lines
+from progdoc.writers.wording import alert_notices, control_lines
 
 __all__ = ["contents_field", "fill_pages", "title_block"]
 
@@ -25,12 +26,13 @@ _HISTORY_TITLES = ("Revision", "Date", "By", "What changed")
 
 
 def title_block(document: Document, writing: Writing, place: Place) -> Iterator[str]:
-    """Yield what says which paper this is; on a cover, with the revision history."""
+    """Yield what says which paper this is, and what must be read first; on a cover, the revision history."""
     if document.organisation:
         yield paragraph("CoverOrganisation", run(document.organisation))
     yield paragraph("Title", run(document.title))
     lines = plain_table((), (3, 7), control_lines(document))
     yield from table(lines, writing, place)
+    yield from elements(alert_notices(document), writing, place)
     if document.has_cover and document.history:
         yield paragraph("FrontHeading", run("Revision history"))
         entries = [(entry.revision, entry.date, entry.by, entry.summary) for entry in document.history]

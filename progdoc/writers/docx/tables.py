@@ -149,6 +149,8 @@ def _row(row: Row, node: Table, widths: list[int], writing: Writing, keeps_next:
     cells = (*row.cells, *[Cell(())] * (len(node.columns) - len(row.cells)))
     fields = _fields(row)
     kind, height, middle = "Table", "", ""
+    if node.is_dense:
+        kind = "DenseTable"
     if fields:
         kind, height, middle = "Form", _room_to_fill_in(fields), '<w:vAlign w:val="center"/>'
     xml = ""
