@@ -28,6 +28,7 @@ __all__ = [
     "section_of",
     "severity_counts",
     "summary_line",
+    "summary_parts",
 ]
 
 
@@ -273,6 +274,21 @@ def _missing(report: Report, scope: Scope) -> int:
 
 def summary_line(report: Report) -> str:
     """Return one line that a foreman understands: masks that do not protect first, then what is missing."""
+    opening, parts = summary_parts(report)
+    if not parts:
+        return f"{opening}."
+    if not _bars(report):
+        return f"{opening}; {'; '.join(parts)} to look at."
+    return f"{opening}: {'; '.join(parts)}."
+
+
+def _bars(report: Report) -> bool:
+    """Return whether anything keeps the program from being issued, or somebody from work."""
+    return any(finding.severity in (Severity.REQUIRED, Severity.INVALID) for finding in _open(report))
+
+
+def summary_parts(report: Report) -> tuple[str, list[str]]:
+    """Return how things stand in a few words, and what there is to do, worst first, for a list."""
     masks = _masks_that_do_not_protect(report)
     invalid = count_of(report, Severity.INVALID)
     program = _missing(report, Scope.PROGRAM)
@@ -290,10 +306,8 @@ def summary_line(report: Report) -> str:
         parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
-    told = "; ".join(parts)
     if masks or invalid or program:
-        return f"Not ready: {told}."
+        return "Not ready", parts
     if records:
-        return f"No required gap found in the program itself, but not everybody may start: {told}."
-    found = f"No required gap found in what was described, as of {long_date(report.on)}"
-    return f"{found}; {told} to look at." if told else f"{found}."
+        return "No required gap found in the program itself, but not everybody may start", parts
+    return f"No required gap found in what was described, as of {long_date(report.on)}", parts

@@ -5,11 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import groupby
 
-from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
-from progdoc.core.report import Report, grouped, summary_line
+from progdoc.core.report import Report, grouped, summary_parts
 from progdoc.document.answers import gap_anchor
-from progdoc.document.nodes import Block, Document, Formula, Notice, Paragraph, Section, Strong, Text
+from progdoc.document.nodes import (
+    Block,
+    Document,
+    Formula,
+    Inline,
+    Listing,
+    ListItem,
+    Notice,
+    Paragraph,
+    Reference,
+    Section,
+    Strong,
+    Text,
+)
 from progdoc.document.references import resolved
 
 __all__ = ["gap_document"]
@@ -17,7 +30,7 @@ __all__ = ["gap_document"]
 
 def gap_document(report: Report, organisation: str, draft: bool, paper: str = "Letter") -> Document:
     """Return the gap report of a public or a restricted report."""
-    summary = Paragraph("summary.line", (Strong((Text(summary_line(report)),)),))
+    groups = grouped(report)
     judged = Paragraph(
         "summary.judged",
         (
@@ -30,10 +43,8 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
     )
     anchors = _Anchors()
     sections = tuple(
-        Section(
-            f"group-{i + 1}", heading, tuple(_alike(report, list(alike), anchors) for _, alike in groupby(found, _kind))
-        )
-        for i, (heading, found) in enumerate(grouped(report))
+        Section(_group(i), heading, tuple(_alike(report, list(alike), anchors) for _, alike in groupby(found, _kind)))
+        for i, (heading, found) in enumerate(groups)
     )
     return resolved(
         Document(
@@ -43,11 +54,40 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
             revision=report.revision,
             as_of=report.on,
             draft=draft,
-            blocks=(Notice("summary", "note", (summary, judged)), *sections),
+            blocks=(_summary(report), judged, *_outline(groups), *sections),
             paper=paper,
             shows_citations=True,
         )
     )
+
+
+def _summary(report: Report) -> Notice:
+    """Return how things stand, in danger letters where nobody may start in a mask."""
+    opening, parts = summary_parts(report)
+    end = ":" if parts else "."
+    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(f"{opening}{end}"),)),))]
+    if parts:
+        blocks.append(_list("summary.parts", [(Text(f"{part[:1].upper()}{part[1:]}."),) for part in parts]))
+    bars = any(f.severity is Severity.REQUIRED and f.code.startswith(report.mask_codes) for f in report.findings)
+    return Notice("summary", "danger" if bars else "note", tuple(blocks))
+
+
+def _outline(groups: list[tuple[str, list[Diagnostic]]]) -> Iterator[Block]:
+    """Yield the headings to work through, each with how many points it holds."""
+    if len(groups) > 1:
+        yield Paragraph("outline.words", (Text("To work through, in this order:"),))
+        yield _list("outline", [(Reference(_group(i)), Text(f": {len(found)}")) for i, (_, found) in enumerate(groups)])
+
+
+def _list(identity: str, lines: list[tuple[Inline, ...]]) -> Listing:
+    items = (
+        ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", words),)) for n, words in enumerate(lines, 1)
+    )
+    return Listing(identity, False, tuple(items))
+
+
+def _group(index: int) -> str:
+    return f"group-{index + 1}"
 
 
 class _Anchors:
@@ -88,10 +128,10 @@ def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
     fix, _, example = finding.fix.partition("\n")
-    yield Paragraph(f"{identity}.why", (Strong((Text("Why: "),)), Text(f"{finding.why} {finding.citation}".rstrip())))
     yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(fix)))
     if example:
         yield Formula(f"{identity}.example", example)
+    yield Paragraph(f"{identity}.why", (Strong((Text("Why: "),)), Text(f"{finding.why} {finding.citation}".rstrip())))
 
 
 def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:

@@ -78,7 +78,7 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         "<!DOCTYPE html>",
         f'<html lang="{escape(document.language)}">',
         _head(document, stylesheet),
-        f'<body class="{status}{cover}">',
+        f'<body class="{status}{cover} of-{escape(document.id.partition(".")[0])}">',
         '<a class="skip" href="#page--main">Skip to the text</a>',
         _draft_marks(document),
         _header(document),

@@ -9,7 +9,7 @@ from programs.patching import judged, patched
 
 from progdoc.core.report import public_part
 from progdoc.document.gap_report import gap_document
-from progdoc.document.nodes import Document, Formula, Paragraph, Section, Text
+from progdoc.document.nodes import Document, Formula, Listing, Notice, Paragraph, Reference, Section, Text
 from progdoc.rules.judge import Judged
 
 SEVERAL = {
@@ -38,6 +38,21 @@ def test_masks_that_do_not_protect_come_first_and_advice_last(tmp_path: Path) ->
     assert titles[-1] == "Advice"
 
 
+def test_the_first_notice_lists_what_keeps_people_from_work_and_the_outline_leads_to_every_group(
+    tmp_path: Path,
+) -> None:
+    document = gap_document(_judged(tmp_path).report("0"), "Brook & Lintel", True)
+    first = document.blocks[0]
+    assert isinstance(first, Notice)
+    assert first.kind == "danger"
+    assert words(of_type(first, Paragraph)[1]).startswith(("Nobody may start", "Not every wearer may start"))
+    (outline,) = [block for block in document.blocks if isinstance(block, Listing)]
+    sections = [block for block in document.blocks if isinstance(block, Section)]
+    assert [r.target for r in of_type(outline, Reference)] == [section.id for section in sections]
+    counts = [int(words(item).rpartition(": ")[2]) for item in of_type(outline, Paragraph)]
+    assert counts == [sum(p.id.endswith(".what") for p in of_type(section, Paragraph)) for section in sections]
+
+
 def test_every_finding_has_an_anchor_of_its_own(tmp_path: Path) -> None:
     found = _judged(tmp_path)
     document = gap_document(found.report("0"), "Brook & Lintel", True)
@@ -61,9 +76,9 @@ def test_a_finding_says_what_why_what_to_do_and_where(tmp_path: Path) -> None:
     document = gap_document(_judged(tmp_path).report("0"), "Brook & Lintel", True)
     (section,) = [s for s in of_type(document, Section) if s.id == "REC-005"]
     text = [words(p) for p in of_type(section, Paragraph)]
-    assert text[1].startswith("Why: ")
-    assert "29 CFR 1910.134(m)(3)" in text[1]
-    assert text[2].startswith("What to do: ")
+    assert text[1].startswith("What to do: ")
+    assert text[2].startswith("Why: ")
+    assert "29 CFR 1910.134(m)(3)" in text[2]
     assert text[-1].startswith("Where: ")
     assert "program_copy:" in of_type(section, Formula)[0].text
 

@@ -48,7 +48,7 @@ def test_the_work_of_others_is_theirs(tmp_path: Path) -> None:
     }
     page = _page(tmp_path, entry)
     text = _text(page)
-    assert "Who does: Deepwell Access." in text
+    assert "Who does it: Deepwell Access." in text
     assert "Stay out" in text
     assert "mask" not in section_ids(page)
 
