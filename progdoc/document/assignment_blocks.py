@@ -67,6 +67,8 @@ def _answer_cell(one: Assignment) -> Cell:
 
 def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by_person: bool) -> Table:
     """Return one row an assignment: the answer, until when the fit test counts, and every reason why not."""
+    given = tuple(assignments)
+    is_barred = any(one.reasons for one in given)  # else there is no column for it
     rows = tuple(
         Row(
             f"{node_id}.{one.person.id if by_person else one.task.id}",
@@ -74,14 +76,18 @@ def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by
                 text_cell(label_of(one.person) if by_person else label_of(one.task)),
                 Cell((Strong((Text(answer_words(one)),)),)),
                 text_cell(_until(one)),
-                text_cell(" ".join(f"{bar.what} {bar.citation}".rstrip() for bar in one.reasons) or "–"),
+                *((text_cell(_why_not(one)),) if is_barred else ()),
             ),
         )
-        for one in assignments
+        for one in given
     )
     first = "Person" if by_person else "Task"
-    columns = (Column(first, 3), Column("May do it", 3), Column("Fit test counts until", 2), Column("Why not", 6))
-    return Table(node_id, caption, columns, rows)
+    columns = (Column(first, 4), Column("May do it", 5), Column("Fit test counts until", 3))
+    return Table(node_id, caption, (*columns, Column("Why not", 8)) if is_barred else columns, rows)
+
+
+def _why_not(one: Assignment) -> str:
+    return " ".join(f"{bar.what} {bar.citation}".rstrip() for bar in one.reasons) or "–"
 
 
 def _until(one: Assignment) -> str:

@@ -226,7 +226,8 @@ def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:
         ListItem(f"filter-weaknesses.{i}", (Paragraph(f"filter-weaknesses.{i}.p", (Text(words),)),))
         for i, words in enumerate(WEAKNESSES)
     )
-    return (Listing("filter-weaknesses.all", False, items),)
+    lead = Paragraph("filter-weaknesses.lead", (Text("What such an estimate can't do:"),))
+    return (lead, Listing("filter-weaknesses.all", False, items))
 
 
 # ---- particle filters ---------------------------------------------------------------------------------
