@@ -13,11 +13,12 @@ from progdoc.document.nodes import Block, OpenPoint, Section
 from progdoc.rules.judge import Judged
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor", "is_draft", "short_citation"]
+__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor", "in_quotes", "is_draft", "short_citation"]
 
 _MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
 
+_CODE = re.compile("`([^`]*)`")
 _SILENCE = re.compile(r" \(nothing is said under [^()]*\)(?=\.?$)")  # the gap report says where to type
 
 
@@ -46,6 +47,15 @@ def gap_anchor(code: str, subject: tuple[str, ...]) -> str:
 def short_citation(citation: Citation) -> str:
     """Return a citation as the program prints it: the letters of the main standard, other rules in full."""
     return citation.locator if citation.source.id == _MAIN and citation.locator else str(citation)
+
+
+def in_quotes(words: str) -> str:
+    """Return words with what a terminal shows as code in quotes, as a page shows it.
+
+    >>> in_quotes("it is declared `use: voluntary`")
+    'it is declared “use: voluntary”'
+    """
+    return _CODE.sub("“\\1”", words)
 
 
 class Verdicts:
@@ -96,8 +106,9 @@ class Verdicts:
         identity = f"{place}.open.{gap_anchor(code, verdict.subject.ids)}"
         asking = self._asking(verdict)
         anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
-        found = "; ".join(_SILENCE.sub("", d.what) for d in asking.diagnostics) or verdict.because
-        return OpenPoint(identity, asking.requirement.code, found, f"{GAPS}#{anchor}")
+        told = [_SILENCE.sub("", d.what).rstrip(".") for d in asking.diagnostics] or [verdict.because.rstrip(".")]
+        found = ". ".join(f"{words[:1].upper()}{words[1:]}" for words in told)
+        return OpenPoint(identity, asking.requirement.code, f"{in_quotes(found)}.", f"{GAPS}#{anchor}")
 
 
 def _is_public(verdict: Verdict) -> bool:

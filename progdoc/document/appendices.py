@@ -9,7 +9,7 @@ from typing import Any
 from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
 from progdoc.core.worked import Worked
-from progdoc.document.answers import short_citation
+from progdoc.document.answers import in_quotes, short_citation
 from progdoc.document.evidence import evidence_by_code
 from progdoc.document.nodes import Block, Cell, Column, Formula, Inline, Paragraph, Reference, Row, Section, Table, Text
 from progdoc.document.selection_blocks import level_words, limit_words
@@ -109,7 +109,7 @@ def _calculation(worked: Worked) -> Section:
         "",
         (Column("Input", 3), Column("Value", 2, True), Column("From", 6)),
         tuple(
-            Row(f"{identity}.{i}", (_cell(p.name), _cell(p.printed), _cell(p.origin)))
+            Row(f"{identity}.{i}", (_cell(p.name), _cell(p.printed), _cell(in_quotes(p.origin))))
             for i, p in enumerate(worked.inputs)
         ),
     )

@@ -22,7 +22,7 @@ _WIDTH, _HEIGHT = 640, 300
 _LEFT, _RIGHT, _TOP, _BOTTOM = 64, 620, 40, 240
 _TOP_SHARE = 0.2  # as far as the model holds
 _MOST_SHIFTS = 2.0
-_FONT = 'font-family="sans-serif" font-size="12" fill="#111"'
+_FONT = 'font-family="DejaVu Sans Mono, monospace" font-size="11" fill="#111"'
 
 
 def breakthrough_figure(change: CartridgeChange) -> Figure | None:

@@ -8,7 +8,7 @@ from itertools import groupby
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Report, grouped, summary_parts
-from progdoc.document.answers import gap_anchor
+from progdoc.document.answers import gap_anchor, in_quotes
 from progdoc.document.nodes import (
     Block,
     Document,
@@ -123,15 +123,19 @@ def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Sec
 
 
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    yield Paragraph(f"{identity}.what", (Text(f"{finding.what[:1].upper()}{finding.what[1:].rstrip('.')}."),))
+    yield Paragraph(
+        f"{identity}.what", (Text(in_quotes(f"{finding.what[:1].upper()}{finding.what[1:].rstrip('.')}.")),)
+    )
 
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
     fix, _, example = finding.fix.partition("\n")
-    yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(fix)))
+    yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(in_quotes(fix))))
     if example:
         yield Formula(f"{identity}.example", example)
-    yield Paragraph(f"{identity}.why", (Strong((Text("Why: "),)), Text(f"{finding.why} {finding.citation}".rstrip())))
+    yield Paragraph(
+        f"{identity}.why", (Strong((Text("Why: "),)), Text(in_quotes(f"{finding.why} {finding.citation}".rstrip())))
+    )
 
 
 def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:

@@ -26,7 +26,7 @@ __all__ = ["Chart", "chart_of", "chart_svg", "task_charts"]
 
 _WIDTH, _LEFT, _RIGHT = 680.0, 190.0, 44.0
 _ROW, _TOP = 24.0, 16.0
-_NAME_LENGTH = 28
+_NAME_LENGTH = 26  # letters between the drawing's edge and the axis
 
 
 @dataclass(frozen=True, slots=True)
