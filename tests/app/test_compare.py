@@ -1,0 +1,127 @@
+"""Comparing through the public door: descriptions, folders and issued revisions, in any mix."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from compare.trial import AS_OF, base, written
+from programs.patching import PROGRAMS
+
+from progdoc.app.compare import Compared, compare, write_comparison
+from progdoc.app.issue import Issued, issue
+from progdoc.app.output_folder import WriteResult, verify_set
+from progdoc.compare.changes import Cause
+from progdoc.model.load import load
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
+ON = date(2026, 11, 24)
+
+
+def _compared(old: Path, new: Path, on: date = ON) -> Compared:
+    result = compare(old, new, on)
+    assert isinstance(result, Compared), [(d.code, d.what) for d in result]
+    return result
+
+
+@pytest.mark.parametrize("sample", ["first_draft", "people_table", "restoration_2025", "restoration_2026"])
+def test_a_sample_compared_with_itself_is_empty(sample: str) -> None:
+    assert _compared(SAMPLES / sample, SAMPLES / sample).comparison.is_empty
+
+
+@pytest.fixture(scope="module")
+def issued(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("issued")
+    result = issue(PROGRAMS / "base.yaml", folder, AS_OF)
+    assert isinstance(result, Issued)
+    return result.folder
+
+
+def test_files_folders_and_revisions_in_any_mix(issued: Path, tmp_path: Path) -> None:
+    written(base(), tmp_path / "folder" / "program.yaml")
+    kinds = [PROGRAMS / "base.yaml", tmp_path / "folder", issued]
+    for old in kinds:
+        for new in kinds:
+            assert _compared(old, new, AS_OF).comparison.is_empty, (old, new)
+
+
+def test_an_old_format_can_be_compared_with_today_s() -> None:
+    comparison = _compared(PROGRAMS / "formats" / "format-0.yaml", PROGRAMS / "base.yaml", AS_OF).comparison
+    assert [change.place for change in comparison.description] == [
+        "hazards.sash-lead.exposure.results.[2026-02-10 TWA].method"
+    ]
+
+
+def test_what_time_brought_is_told_apart(issued: Path) -> None:
+    comparison = _compared(issued, PROGRAMS / "base.yaml", date(2027, 3, 1)).comparison
+    assert comparison.description == ()
+    assert {change.cause for change in comparison.meaning} == {Cause.TIME}
+    assert any(change.place.startswith("FIT-") for change in comparison.meaning)
+
+
+def test_what_other_rules_brought_is_told_apart(tmp_path: Path) -> None:
+    """The frozen report of an earlier version of the rules lacks a finding that today's rules make."""
+    values = base()
+    values["people"][0]["fit_tests"] = []
+    result = issue(written(values, tmp_path / "program.yaml"), tmp_path, AS_OF)
+    assert isinstance(result, Issued)
+    report = result.folder / "restricted" / "gaps.json"
+    told = json.loads(report.read_bytes())
+    told["findings"] = [finding for finding in told["findings"] if not finding["code"].startswith("FIT-")]
+    report.write_text(json.dumps(told))
+    sheet = result.folder / "issue.json"
+    sheet.write_text(json.dumps({**json.loads(sheet.read_bytes()), "rules": "us-federal 2025.1"}))
+    comparison = _compared(result.folder, tmp_path / "program.yaml", AS_OF).comparison
+    assert comparison.meaning
+    assert {change.cause for change in comparison.meaning} == {Cause.RULES}
+    assert comparison.old.rules == "us-federal 2025.1"
+
+
+def test_every_fault_of_both_sides_is_told(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text("format: 1\ntaks: []\n")
+    (tmp_path / "b.yaml").write_text("format: 1\nmsks: []\n")
+    result = compare(tmp_path / "a.yaml", tmp_path / "b.yaml", ON)
+    assert isinstance(result, list)
+    assert [d.code for d in result] == ["MODEL-001", "MODEL-001"]
+    missing = compare(tmp_path / "none.yaml", tmp_path / "b.yaml", ON)
+    assert isinstance(missing, list)
+    assert missing[0].code == "YAML-001"
+
+
+def test_the_files_of_a_comparison(tmp_path: Path) -> None:
+    result = _compared(SAMPLES / "restoration_2025", SAMPLES / "restoration_2026")
+    assert not result.comparison.is_empty
+    done = write_comparison(result, tmp_path / "out", "Ada Brook")
+    assert isinstance(done, WriteResult)
+    assert verify_set(tmp_path / "out") == []
+    for name in ("summary.html", "comparison.html", "comparison.json", "redline.html", "redline.docx"):
+        assert (tmp_path / "out" / name).is_file()
+    names = [person.name for person in _people(SAMPLES / "restoration_2026") if person.name]
+    roles = _roles(SAMPLES)
+    public = [file for file in (tmp_path / "out").iterdir() if file.suffix in (".html", ".md", ".json")]
+    leaks = [
+        (name, file.name)
+        for name in names
+        for file in public
+        if name not in roles and name in file.read_text(encoding="utf-8")
+    ]
+    assert leaks == []
+
+
+def _people(path: Path) -> tuple[Any, ...]:
+    program = load(path).program
+    assert program is not None
+    return program.people
+
+
+def _roles(samples: Path) -> str:
+    """What the description itself says outside of `people`: who holds a role stands in the program."""
+    return "\n".join(
+        file.read_text(encoding="utf-8")
+        for sample in ("restoration_2025", "restoration_2026")
+        for file in (samples / sample).glob("*.yaml")
+        if file.name != "people.yaml"
+    )

@@ -1,0 +1,122 @@
+"""Renewing: the next number, an open history entry, all else byte for byte; a worksheet of what to look at again."""
+
+from __future__ import annotations
+
+import difflib
+from datetime import date
+from pathlib import Path
+
+import pytest
+from compare.trial import AS_OF, base, written
+from programs.patching import PROGRAMS
+
+from progdoc.app.issue import Issued, issue
+from progdoc.app.renew import Renewed, renew
+from progdoc.model.load import load
+
+EFFECTIVE = date(2027, 3, 1)
+
+
+def _renewed(path: Path, out: Path, since: Path | None = None) -> Renewed:
+    result = renew(path, EFFECTIVE, out, AS_OF, since)
+    assert isinstance(result, Renewed), [(d.code, d.what) for d in result]
+    return result
+
+
+def test_only_number_date_and_history_change(tmp_path: Path) -> None:
+    _renewed(PROGRAMS / "base.yaml", tmp_path / "next")
+    old = (PROGRAMS / "base.yaml").read_bytes().decode().splitlines(keepends=True)
+    new = (tmp_path / "next" / "base.yaml").read_bytes().decode().splitlines(keepends=True)
+    changed = [line for line in difflib.ndiff(old, new) if line[0] in "+-"]
+    assert changed == [
+        '-   revision: "2026.1"\n',
+        '+   revision: "2027.1"\n',
+        "-   effective: 2026-03-01\n",
+        "+   effective: 2027-03-01\n",
+        '+     - revision: "2027.1"\n',
+        "+       date: 2027-03-01\n",
+        '+       by: "Ada Brook"\n',
+        '+       summary: "Renewal opened; say here what changed before it is issued."\n',
+    ]
+
+
+@pytest.mark.parametrize("sample", ["restoration_2026", "restoration_2025"])
+def test_the_samples_can_be_renewed_and_only_one_file_changes(sample: str, tmp_path: Path) -> None:
+    source = Path(__file__).resolve().parents[2] / "sample_config" / sample
+    result = _renewed(source, tmp_path / "next")
+    copies = [file for file in result.written if (source / file.name).is_file()]
+    assert [file.name for file in copies if file.read_bytes() != (source / file.name).read_bytes()] == ["program.yaml"]
+    program = load(tmp_path / "next").program
+    assert program is not None
+    assert (program.program.revision, program.program.effective) == (result.revision, EFFECTIVE)
+
+
+def test_an_opened_revision_cannot_be_issued_before_somebody_says_what_changed(tmp_path: Path) -> None:
+    _renewed(PROGRAMS / "base.yaml", tmp_path / "next")
+    refused = issue(tmp_path / "next", tmp_path / "issued", AS_OF)
+    assert isinstance(refused, list)
+    assert [d.code for d in refused] == ["ISSUE-002"]
+
+
+def test_the_worksheet_lists_what_gets_old_who_to_confirm_and_what_falls_due(tmp_path: Path) -> None:
+    values = base()
+    values["procedures"]["evaluation"]["findings"] = [
+        {"id": "boxes", "date": "2026-02-20", "what": "Two storage boxes missing", "owner": "Jo Marsh"}
+    ]
+    values["accepted"] = [{"code": "EXP-012", "reason": "Booked", "by": "Ada Brook", "until": "2026-12-31"}]
+    _renewed(written(values, tmp_path / "program.yaml"), tmp_path / "next")
+    page = (tmp_path / "next" / "renewal-worksheet.html").read_text(encoding="utf-8")
+    for words in (
+        "lead in “Scraping sash windows”</td><td>10 February 2026",
+        "Ravi Stone</td><td>still with the firm?",
+        "TC-21C-0000",
+        "50 µg/m³",
+        "Two storage boxes missing",
+        "Fit test of Jo Marsh",
+        "ended 31 December 2026",
+    ):
+        assert words in page, words
+    assert (tmp_path / "next" / "renewal-worksheet.docx").is_file()
+
+
+def test_who_came_and_left_since_the_last_issue(tmp_path: Path) -> None:
+    issued = issue(written(base(), tmp_path / "old" / "program.yaml"), tmp_path / "issued", AS_OF)
+    assert isinstance(issued, Issued)
+    values = base()
+    values["people"][1] |= {"id": "lena-hart", "name": "Lena Hart", "medical": []}
+    values["tasks"][0]["people"] = ["jo-marsh", "lena-hart"]
+    _renewed(written(values, tmp_path / "new" / "program.yaml"), tmp_path / "next", issued.folder)
+    page = (tmp_path / "next" / "renewal-worksheet.html").read_text(encoding="utf-8")
+    assert "Ravi Stone</td><td>LEFT since the last issue" in page
+    assert "Lena Hart</td><td>came since the last issue" in page
+    assert "Compared with revision 2026.1" in page
+
+
+def test_an_issued_revision_can_be_renewed(tmp_path: Path) -> None:
+    issued = issue(written(base(), tmp_path / "program.yaml"), tmp_path / "issued", AS_OF)
+    assert isinstance(issued, Issued)
+    assert _renewed(issued.folder, tmp_path / "next").revision == "2027.1"
+
+
+def test_nothing_is_written_over_and_nothing_left_behind(tmp_path: Path) -> None:
+    out = tmp_path / "next"
+    out.mkdir()
+    (out / "mine.txt").write_text("mine")
+    refused = renew(PROGRAMS / "base.yaml", EFFECTIVE, out, AS_OF)
+    assert isinstance(refused, list)
+    assert [d.code for d in refused] == ["RENEW-001"]
+    assert [file.name for file in out.iterdir()] == ["mine.txt"]
+
+
+@pytest.mark.parametrize(("revision", "effective", "code"), [("first", EFFECTIVE, "RENEW-003"), ("7", AS_OF, "")])
+def test_the_next_number_must_be_plain(revision: str, effective: date, code: str, tmp_path: Path) -> None:
+    values = base()
+    values["program"]["revision"] = revision
+    result = renew(written(values, tmp_path / "program.yaml"), effective, tmp_path / "next", AS_OF)
+    assert ([d.code for d in result] if isinstance(result, list) else [""]) == [code]
+
+
+def test_a_revision_does_not_take_effect_before_the_last_one(tmp_path: Path) -> None:
+    result = renew(PROGRAMS / "base.yaml", date(2026, 3, 1), tmp_path / "next", AS_OF)
+    assert isinstance(result, list)
+    assert [d.code for d in result] == ["RENEW-005"]
