@@ -187,3 +187,33 @@ def test_started_description_is_understood_and_its_gaps_say_what_to_type(tmp_pat
     findings = json.loads(out.read_text(encoding="utf-8"))["findings"]
     assert findings
     assert all(finding["fix"] for finding in findings)
+
+
+# ---- days and names that can't be meant -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", ["check", "select", "due"])
+@pytest.mark.parametrize("day", ["0001-01-01", "1998-04-07", "2019-09-25", "2101-01-01", "9999-12-31"])
+def test_a_day_without_all_its_rules_is_refused(command: str, day: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Before a rule is in force nothing lacks by it: such a day would pass whatever is described."""
+    with pytest.raises(SystemExit) as left:
+        main([command, str(DRAFT), "--on", day])
+    assert left.value.code == 2
+    assert day in capsys.readouterr().err
+
+
+def test_the_first_day_has_all_federal_rules() -> None:
+    from progdoc.cli.arguments import _FIRST_DAY
+    from progdoc.rules.catalogue import built_in_catalogue
+
+    assert max(r.in_force_from for r in built_in_catalogue().requirements).isoformat() == _FIRST_DAY
+
+
+@pytest.mark.parametrize("arguments", [["build", str(DRAFT), "-o", ""], ["check", ""], ["check", str(DRAFT), "-o", ""]])
+def test_an_empty_name_is_not_the_folder_one_stands_in(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(arguments)
+    assert left.value.code == 2
+    assert "the name is empty" in capsys.readouterr().err

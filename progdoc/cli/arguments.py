@@ -19,6 +19,8 @@ _CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 _BUILD_FORMATS = ("md", "html", "docx", "pdf")
 _BUILD_DEFAULT = ("md", "html", "docx")
 _DUE_FORMATS = ("text", "json", "csv", "ics")
+# The newest of the federal rules is in force since this day: before it some would bind nobody, and silence would pass.
+_FIRST_DAY, _LAST_DAY = "2019-09-26", "2100-12-31"
 
 
 class _Parser(argparse.ArgumentParser):
@@ -55,7 +57,20 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     if options.command is None:
         parser.print_help()
         return None
+    if "on" in options:
+        options.on = options.on or _clock()
+        if not _FIRST_DAY <= options.on.isoformat() <= _LAST_DAY:
+            parser.error(
+                f"{options.on.isoformat()} can't be judged for: the rules are those of {_FIRST_DAY} and later,"
+                f" up to {_LAST_DAY}; name another day after --on, or mend the clock"
+            )
     return options
+
+
+def _clock() -> date:
+    from datetime import date
+
+    return date.today()
 
 
 def _parser() -> _Parser:
@@ -228,6 +243,8 @@ def _schema(commands: _Commands[_Parser]) -> None:
 def _file(text: str) -> Path:
     from pathlib import Path
 
+    if not text:
+        raise argparse.ArgumentTypeError("the name is empty")
     return Path(text)
 
 

@@ -22,7 +22,7 @@ __all__ = ["COMMANDS"]
 
 
 def _today(options: argparse.Namespace) -> date:
-    day: date = options.on or date.today()
+    day: date = options.on
     return day
 
 
