@@ -55,6 +55,17 @@ class _Complaint:
     def sign(self) -> str:
         return self.text(self.line)[self.column - 1 : self.column]
 
+    def opening(self) -> tuple[int, int]:
+        """Return where the bracket stands that the parser speaks of; it may name the end of the file instead."""
+        line, column = self.context_line, self.context_column
+        if self.text(line)[column - 1 : column] in ("[", "{"):
+            return line, column
+        for number in range(min(line, len(self.lines)), 0, -1):
+            found = max(self.text(number).rfind("["), self.text(number).rfind("{"))
+            if found >= 0:
+                return number, found + 1
+        return min(line, len(self.lines)), 1
+
     def at(self, line: int, column: int) -> Location:
         return Location(self.file, line, column, ".".join(self.names(line)))
 
@@ -224,10 +235,12 @@ def _dash(at: _Complaint) -> Diagnostic | None:
 
 def _bracket(at: _Complaint) -> Diagnostic | None:
     if "flow" in at.context:
-        sign = at.text(at.context_line)[at.context_column - 1 : at.context_column]
-        end = f"on line {at.line}" if at.line > at.context_line else "on this line"
-        what = f"the bracket `{sign}` opened here is not closed, or a comma is missing {end}"
-        return fault("YAML-024", at.at(at.context_line, at.context_column), what)
+        line, column = at.opening()
+        end = f"on line {at.line}" if line < at.line <= len(at.lines) else "on this line"
+        what = (
+            f"the bracket `{at.text(line)[column - 1 : column]}` opened here is not closed, or a comma is missing {end}"
+        )
+        return fault("YAML-024", at.at(line, column), what)
     if at.sign in ("]", "}"):
         return fault("YAML-024", at.at(at.line, at.column), f"`{at.sign}` closes a bracket that was never opened")
     return None
