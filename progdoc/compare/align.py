@@ -11,7 +11,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import TypeVar
 
-__all__ = ["is_turned", "paired"]
+__all__ = ["cut_at_anchors", "is_turned", "paired"]
 
 T = TypeVar("T", bound=Hashable)
 Pair = tuple[int | None, int | None]
@@ -81,6 +81,12 @@ def _paired(
         for rest in _stretches(by_content, *stretch):
             for i, j in _by_likeness(*rest, like) if len(rest[0]) and len(rest[1]) else _unpaired(*rest):
                 yield (None if i is None else old[i]), (None if j is None else new[j])
+
+
+def cut_at_anchors(old: Sequence[Hashable], new: Sequence[Hashable]) -> Iterator[tuple[range, range]]:
+    """Yield both sequences in stretches, cut at what stands once in each, in one order."""
+    whole = (range(len(old)), range(len(new)))
+    return _stretches(_anchors(old, new, *whole), *whole)
 
 
 def _anchors(old: Sequence[Hashable], new: Sequence[Hashable], olds: range, news: range) -> list[tuple[int, int]]:

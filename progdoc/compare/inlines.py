@@ -45,7 +45,7 @@ def marked_inlines(old: tuple[Inline, ...], new: tuple[Inline, ...]) -> tuple[In
 
 def plain(children: tuple[Inline, ...]) -> str:
     """Return the words without any dress."""
-    return "".join(_words(atom.leaf) for atom in _atoms(children))
+    return "".join(plain(c.children) if isinstance(c, Strong | Emphasis | Link) else _words(c) for c in children)
 
 
 def without_references(children: tuple[Inline, ...]) -> tuple[Inline, ...]:

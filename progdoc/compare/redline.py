@@ -41,7 +41,7 @@ __all__ = ["marked_document"]
 
 _COUNTED_ID = re.compile(r"(?:^|\.)(?:(?:p|list|table|note|caution|danger|text)(?:\.\d+)*|p?\d+)$")
 _LEAST_LIKE = 0.5
-_SAME_ID = 0.3  # what has one name is a pair however little it has in common
+_SAME_COUNT = 0.3  # for parts whose ids only count, and are the same
 _GONE = "old--"  # begins the ids of what was taken out: a moved section stands there twice
 _Part = Block | ListItem | Row
 
@@ -76,12 +76,12 @@ class _Merging:
     def _alike(self, old: _Part, new: _Part) -> float:
         if not _can_be_marked_inside(old, new):
             return 0.0
+        if old == new or (_name(old) and _name(old) == _name(new)):
+            return 1.0
         share = likeness(self._bag(old), self._bag(new))
-        if _name(old) and _name(old) == _name(new):
-            return max(share, _SAME_ID)
         if isinstance(old, Section) and isinstance(new, Section) and old.title == new.title:
             return max(share, _LEAST_LIKE)
-        return share if share >= (_SAME_ID if old.id == new.id else _LEAST_LIKE) else 0.0
+        return share if share >= (_SAME_COUNT if old.id == new.id else _LEAST_LIKE) else 0.0
 
     # ---- blocks ---------------------------------------------------------------------------------------
 

@@ -10,9 +10,10 @@ import re
 from collections import Counter
 from collections.abc import Hashable, Iterator, Sequence
 from difflib import SequenceMatcher
+from itertools import groupby
 from typing import TypeVar
 
-from progdoc.compare.align import is_turned
+from progdoc.compare.align import cut_at_anchors, is_turned
 from progdoc.compare.marks import DELETED, INSERTED, words_marked
 
 __all__ = ["Span", "changed_spans", "likeness", "marked_text", "tokens"]
@@ -31,7 +32,7 @@ _TOKEN = re.compile(
     rf"|\d+(?:[.,]\d+)*(?:[ \u00a0]?(?:{_UNITS})(?![\w/]))?"
     r"|\w+|\s+|[^\w\s]"
 )
-_MOST_COMPARISONS = 1_000_000
+_MOST_COMPARISONS = 40_000  # of words with words; beyond, a text is cut first
 _LEAST_SHARE = 0.3  # of the longer text that must be left, or it counts as replaced
 _LEAST_BRIDGE = 2  # words that must stand between two changes, or they are one
 
@@ -87,20 +88,36 @@ def _common_start(old: Sequence[T], new: Sequence[T]) -> int:
 
 def _pieces(old: Sequence[T], new: Sequence[T], kept: int) -> list[tuple[Sequence[T], Sequence[T]]]:
     """Return the texts cut into pieces that are the same or differ; short bridges between changes fall."""
-    if not old or not new or len(old) * len(new) > _MOST_COMPARISONS:
+    if not old or not new:
         return [(old, new)] if old or new else []
-    cuts = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
-    same = kept + sum(i2 - i1 for kind, i1, i2, _, _ in cuts if kind == "equal")
+    cuts = list(_cuts(old, new))
+    same = kept + sum(i2 - i1 for is_same, i1, i2, _, _ in cuts if is_same)
     if same < _LEAST_SHARE * (kept + max(len(old), len(new))):
         return [(old, new)]
-    found: list[tuple[int, int, int, int, bool]] = []
-    for kind, i1, i2, j1, j2 in cuts:
-        is_same = kind == "equal" and sum(map(_is_word, new[j1:j2])) >= _LEAST_BRIDGE
-        if found and not found[-1][4] and not is_same:
-            found[-1] = (found[-1][0], i2, found[-1][2], j2, False)
+    found: list[tuple[bool, int, int, int, int]] = []
+    for are_same, group in groupby(cuts, key=lambda cut: cut[0]):
+        run = list(group)
+        i1, i2, j1, j2 = run[0][1], run[-1][2], run[0][3], run[-1][4]
+        is_same = are_same and sum(map(_is_word, new[j1:j2])) >= _LEAST_BRIDGE
+        if found and not found[-1][0] and not is_same:
+            found[-1] = (False, found[-1][1], i2, found[-1][3], j2)
         else:
-            found.append((i1, i2, j1, j2, is_same))
-    return [(old[i1:i2], new[j1:j2]) for i1, i2, j1, j2, _ in found]
+            found.append((is_same, i1, i2, j1, j2))
+    return [(old[i1:i2], new[j1:j2]) for _, i1, i2, j1, j2 in found]
+
+
+def _cuts(old: Sequence[T], new: Sequence[T]) -> Iterator[tuple[bool, int, int, int, int]]:
+    """Yield where the texts are the same and where not; a long text is first cut at the words it holds once."""
+    is_long = len(old) * len(new) > _MOST_COMPARISONS
+    whole = [(range(len(old)), range(len(new)))]
+    for olds, news in cut_at_anchors(old, new) if is_long else whole:
+        here, there = old[olds.start : olds.stop], new[news.start : news.stop]
+        if here == there or len(here) * len(there) > _MOST_COMPARISONS:
+            if here or there:
+                yield here == there, olds.start, olds.stop, news.start, news.stop
+            continue
+        for kind, i1, i2, j1, j2 in SequenceMatcher(None, here, there, autojunk=False).get_opcodes():
+            yield kind == "equal", olds.start + i1, olds.start + i2, news.start + j1, news.start + j2
 
 
 def _is_word(token: object) -> bool:

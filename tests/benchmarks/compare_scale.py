@@ -59,7 +59,7 @@ def program(people: int, is_new: bool) -> Program:
         for i in range(0, hazards, 5):
             values["hazards"][i]["exposure"]["results"][0]["concentration"] = "480 ug/m3"
             values["tasks"][i]["name"] = f"Stripping, part {i}"
-        values["tasks"].reverse()
+        values["tasks"].insert(0, values["tasks"].pop())
     return Program.model_validate(values)
 
 

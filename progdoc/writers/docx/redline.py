@@ -106,11 +106,44 @@ class _Tracking:
                 self._table(element)
         blocks = [element for element in parent if element.tag in (f"{W}p", f"{W}tbl")]
         for block, following in zip(blocks, [*blocks[1:], None], strict=True):
-            ends_marked = block.tag == f"{W}p" and _end_mark(block) is not None
-            if ends_marked and following is not None and following.tag == f"{W}tbl":
+            is_table = block.tag == f"{W}tbl"
+            ends_marked = not is_table and _end_mark(block) is not None
+            if following is None:
+                needs_gap = not self._block and (is_table or ends_marked)
+            else:
+                needs_gap = ends_marked and following.tag == f"{W}tbl"
+            if needs_gap:
                 block.addnext(_gap(parent))
-            elif following is None and not self._block and (ends_marked or block.tag == f"{W}tbl"):
-                block.addnext(_gap(parent))
+            elif following is not None and not ends_marked and following.tag == block.tag == f"{W}p":
+                self._part_from(block, following)
+
+    def _part_from(self, paragraph: Any, following: Any) -> None:
+        """Let a paragraph not end in the kind of change that the whole next paragraph is.
+
+        Readers join two neighbouring changes of a kind to one, and some take the end between them for part of it.
+        """
+        mark = _end_mark(following)
+        last = paragraph[-1]
+        if mark is None or last.tag != mark.tag or last is paragraph[0]:
+            return
+        before = last.getprevious()
+        if before.tag in (f"{W}ins", f"{W}del"):
+            last.addnext(before)
+            return
+        text = before[-1] if before.tag == f"{W}r" and len(before) else None
+        if text is None or text.tag != f"{W}t" or not text.text:
+            return
+        letter = copy.deepcopy(before)  # the last letter goes out and comes in again, on either side of the change
+        for content in letter.findall(f"{W}t")[:-1]:
+            letter.remove(content)
+        letter[-1].text = text.text[-1]
+        text.text = text.text[:-1]
+        kinds = ("ins", "del") if mark.tag == f"{W}ins" else ("del", "ins")
+        changes = [self._change(paragraph, kind) for kind in kinds]
+        for change, kind in zip(changes, kinds, strict=True):
+            change.append(_in_change(copy.deepcopy(letter), kind))
+        last.addprevious(changes[0])
+        last.addnext(changes[1])
 
     def _is_lone_mark(self, paragraph: Any) -> bool:
         text = "".join(node.text or "" for node in paragraph.iter(f"{W}t"))
@@ -148,19 +181,17 @@ class _Tracking:
                     piece.append(copy.deepcopy(look))
                 piece.append(content)
                 pieces.append((kind, piece))
-        parent, place = run.getparent(), run.getparent().index(run)
-        parent.remove(run)
         for kind, piece in pieces:
-            before = parent[place - 1] if place else None
+            before = run.getprevious()
             if kind and before is not None and before.tag == W + kind:
                 before.append(_in_change(piece, kind))
-                continue
-            if kind:
+            elif kind:
                 change = self._change(run, kind)
                 change.append(_in_change(piece, kind))
-                piece = change
-            parent.insert(place, piece)
-            place += 1
+                run.addprevious(change)
+            else:
+                run.addprevious(piece)
+        run.getparent().remove(run)
         return mark
 
     def _table(self, table: Any) -> None:
@@ -172,6 +203,9 @@ class _Tracking:
                 properties = row.find(f"{W}trPr")
                 if properties is None:
                     properties = _new(row, "trPr")
+                    whole = _new(row, "cantSplit")  # the schema wants a property before a mark
+                    whole.set(f"{W}val", "0")
+                    properties.append(whole)
                     row.insert(0, properties)
                 properties.append(self._change(row, self._block))
             for cell in row.findall(f"{W}tc"):
