@@ -13,6 +13,10 @@ from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element
 
 from markdown import Markdown
+from markdown.extensions.admonition import AdmonitionExtension
+from markdown.extensions.attr_list import AttrListExtension
+from markdown.extensions.sane_lists import SaneListExtension
+from markdown.extensions.tables import TableExtension
 
 from progdoc.core.errors import ProgdocError
 from progdoc.document.nodes import (
@@ -69,7 +73,8 @@ def sections_of(markdown_text: str, tokens: Tokens, slots: Slots) -> tuple[Secti
 
 def _parsed(text: str) -> Element:
     """Return the element tree of a Markdown text, its inline signs resolved and raw HTML left as text."""
-    reader = Markdown(extensions=["attr_list", "tables", "sane_lists", "admonition"])
+    # Named as text, each extension would be looked up among all installed packages, which takes longer than parsing.
+    reader = Markdown(extensions=[AttrListExtension(), TableExtension(), SaneListExtension(), AdmonitionExtension()])
     reader.preprocessors.deregister("html_block")
     reader.inlinePatterns.deregister("html")
     lines = text.split("\n")
