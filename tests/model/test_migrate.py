@@ -34,9 +34,9 @@ def test_it_says_what_the_same_program_says_today() -> None:
 def test_a_fault_in_an_old_format_points_at_what_was_typed(tmp_path: Path) -> None:
     file = tmp_path / "old.yaml"
     file.write_text(FROZEN.read_text(encoding="utf-8").replace("level: 120 ug/m3", "level: 120"), encoding="utf-8")
-    (fault,) = load(file).diagnostics
+    faults = load(file).diagnostics
     line = next(n for n, text in enumerate(file.read_text(encoding="utf-8").splitlines(), 1) if "level: 120" in text)
-    assert (fault.code, fault.location.line) == ("MODEL-003", line)
+    assert {(fault.code, fault.location.line) for fault in faults} == {("MODEL-003", line)}
 
 
 def test_today_s_format_is_left_alone() -> None:

@@ -204,7 +204,7 @@ class _Tracking:
                 if properties is None:
                     properties = _new(row, "trPr")
                     whole = _new(row, "cantSplit")  # the schema wants a property before a mark
-                    whole.set(f"{W}val", "0")
+                    whole.set(f"{W}val", "off")
                     properties.append(whole)
                     row.insert(0, properties)
                 properties.append(self._change(row, self._block))
