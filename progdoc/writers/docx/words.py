@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from xml.sax.saxutils import escape
+from html import escape
 
 __all__ = ["attribute", "field", "field_ends", "paragraph", "printable", "run"]
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BREAKS = re.compile(r"(\n|\t)")
 _ELEMENTS = {"\n": "<w:br/>", "\t": "<w:tab/>"}
+
+_TO_SPACES = str.maketrans("\n\r\t", "   ")
 
 
 def printable(text: str) -> str:
@@ -23,7 +25,7 @@ def attribute(text: str) -> str:
     >>> attribute('5 < 6 & "quoted"')
     '5 &lt; 6 &amp; &quot;quoted&quot;'
     """
-    return escape(printable(text), {'"': "&quot;", "\n": " ", "\r": " ", "\t": " "})
+    return escape(printable(text).translate(_TO_SPACES), quote=True)
 
 
 def run(text: str, look: str = "") -> str:
@@ -36,7 +38,7 @@ def run(text: str, look: str = "") -> str:
     if not clean:
         return ""
     pieces = "".join(
-        _ELEMENTS.get(piece) or f'<w:t xml:space="preserve">{escape(piece)}</w:t>'
+        _ELEMENTS.get(piece) or f'<w:t xml:space="preserve">{escape(piece, quote=False)}</w:t>'
         for piece in _BREAKS.split(clean)
         if piece
     )
