@@ -23,6 +23,7 @@ from progdoc.rules.exposure import Assessment
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.predicates import is_tight_fitting
+from progdoc.rules.standards import standard_duties
 
 __all__ = ["context_of"]
 
@@ -118,6 +119,15 @@ def _task(
                 "how_much": _how_much(agent),
             }
             for agent in air.agents
+        ],
+        "granted": [
+            {
+                "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
+                "text": duty.text,
+                "citation": duty.citation,
+            }
+            for agent in air.agents
+            for duty in standard_duties(agent, task)
         ],
     }
 
