@@ -32,7 +32,7 @@ def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str
     >>> number_text(12500.0), number_text(0.0)
     ('12,500', '0')
     """
-    exact = Decimal(repr(float(value)))
+    exact = Decimal(f"{float(value):.12g}")  # the noise of binary fractions is no reason to round up or down
     if exact == 0:
         return "0"
     step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
