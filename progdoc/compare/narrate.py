@@ -223,10 +223,10 @@ def _shown(change: Change, text: str) -> str:
 
 
 def _sentence(change: Change, names: Mapping[str, str]) -> str:
-    name = _name(change, names)
-    if change.kind in _FINDINGS:
+    if change.kind in _FINDINGS:  # what a finding says names its subject
         told = f"{change.old} → {change.new}" if change.old and change.new else change.new or change.old
-        return f"{_KINDS[change.kind]} {name}: {told}"
+        return f"{_KINDS[change.kind]} {change.place.partition(' ')[0]}: {told}"
+    name = _name(change, names)
     if change.old and change.new:
         return f"{name}: {change.what} {change.old} → {change.new}"
     return f"{name}: {change.what} {_KINDS[change.kind]}, {change.new or change.old}".rstrip(", ")
