@@ -31,6 +31,8 @@ def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str
     ('10.1', '10', '0.05')
     >>> number_text(12500.0), number_text(0.0)
     ('12,500', '0')
+    >>> number_text(1.8 / 50.0 + 1e-17, "up"), number_text(0.1 + 0.2, "up")
+    ('0.036', '0.3')
     """
     exact = Decimal(f"{float(value):.12g}")  # the noise of binary fractions is no reason to round up or down
     if exact == 0:

@@ -106,7 +106,7 @@ def stops_of(part: Filter) -> str:
         found.append(f"particles, {part.particulate.value}")
     found += [_gas(gas) for gas in part.gases]
     if part.agents:
-        found.append(f"approved for {', '.join(part.agents)}")
+        found.append(f"for {', '.join(part.agents)}")
     return "; ".join(found)
 
 

@@ -1,4 +1,4 @@
-"""What several sampled shifts say together, in words for the page: EN 689 statistics and preliminary test."""
+"""What sampled shifts say, in words for the page: the average worked, EN 689 statistics and preliminary test."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from progdoc.calc.statistics import Basis, Decision, PreliminaryResult, Sample, 
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.quantities import unit_symbol
 
-__all__ = ["group_notes"]
+__all__ = ["average_note", "group_notes"]
 
 _WIDE = 3.0  # geometric standard deviation over which one group may be two; common practice, no source
 _PRELIMINARY = {
@@ -16,6 +16,20 @@ _PRELIMINARY = {
     PreliminaryResult.FAIL: "failed: one shift is over the limit",
     PreliminaryResult.NO_DECISION: "no decision: sample at least six shifts",
 }
+
+
+def average_note(shift: str, periods: Sequence[tuple[float, float]], over_min: float, average: float, unit: str) -> str:
+    """Return the average of a shift worked out, so that it can be followed from the sample sheets.
+
+    >>> average_note("bench 1", [(171.0, 240.0)], 480.0, 85.5, "ug/m3")
+    'Highest shift, bench 1: 171 × 240 min ÷ 480 min = 85.5 µg/m³, rounded up; time not listed counts as zero.'
+    """
+    terms = [f"{number_text(level, 'up', 4)} × {minutes:,g} min" for level, minutes in periods]
+    total = terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
+    result = text_of(average, unit_symbol(unit), "up")
+    listed = sum(minutes for _, minutes in periods)
+    rest = "; time not listed counts as zero" if listed < over_min else ""
+    return f"Highest shift, {shift}: {total} ÷ {over_min:,g} min = {result}, rounded up{rest}."
 
 
 def group_notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: str) -> tuple[str, ...]:

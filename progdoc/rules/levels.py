@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from progdoc.calc.exposure import Unsampled, mg_m3_from_ppm, ppm_from_mg_m3, shift_average, time_weighted_average
 from progdoc.calc.shift_length import brief_scala_factor, lead_limit
@@ -17,7 +18,7 @@ from progdoc.core.numbers import number_text
 from progdoc.model.exposure import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
 from progdoc.model.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.workplace import Task
-from progdoc.rules.group_notes import group_notes
+from progdoc.rules.group_notes import average_note, group_notes
 from progdoc.rules.substances import Limit, LimitKind, Substance
 
 __all__ = [
@@ -191,12 +192,17 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     if isinstance(shifts, NoLevel):
         return shifts
     limit_value, notes = _long_shift(limit, task)
+    is_over_hours_worked = limit_value != limit.value
     averages: list[ShiftAverage] = []
-    for group in shifts.values():
-        average = _average(group, task, is_over_hours_worked=limit_value != limit.value)
-        if average is None:
+    sums: list[str] = []
+    for name, group in shifts.items():
+        day = _day(group, task)
+        if day is None:
             return NoLevel("EXP-005")
+        average = (shift_average if is_over_hours_worked else time_weighted_average)(*day)
         averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in group)))
+        over_min = day.worked_min if is_over_hours_worked else FULL_SHIFT_MIN
+        sums.append(average_note(name, day.with_rest(), over_min, average, limit.unit))
     decision = decision_concentration(averages, limit_value)
     if decision.concentration is None:
         return NoLevel("EXP-007", {"limit": limit.kind.value})
@@ -206,11 +212,32 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
         limit_value,
         limit.unit,
         basis,
-        (*group_notes(averages, decision, limit_value, limit.unit), *_task_notes(shifts, task), *notes),
+        (
+            max(zip(averages, sums, strict=True), key=lambda pair: pair[0].concentration)[1],
+            *group_notes(averages, decision, limit_value, limit.unit),
+            *_task_notes(shifts, task),
+            *notes,
+        ),
     )
 
 
-def _average(samples: Sequence[tuple[Sample, float]], task: Task, is_over_hours_worked: bool) -> float | None:
+class _Day(NamedTuple):
+    """What a shift's average is made of: levels with their minutes, and what the rest of the time counts as."""
+
+    periods: list[tuple[float, float]]
+    worked_min: float
+    unsampled: Unsampled
+
+    def with_rest(self) -> list[tuple[float, float]]:
+        """Return the periods, and the time without a sample as one more where it counts as sampled."""
+        sampled = sum(minutes for _, minutes in self.periods)
+        rest = self.worked_min - sampled
+        if self.unsampled is Unsampled.ZERO or rest <= 0.0:
+            return self.periods
+        return [*self.periods, (sum(value * minutes for value, minutes in self.periods) / sampled, rest)]
+
+
+def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day | None:
     periods = [(value, in_unit(sample.duration, "min")) for sample, value in samples]
     sampled = sum(minutes for _, minutes in periods)
     worked = max(worked_minutes(task), sampled)
@@ -223,8 +250,7 @@ def _average(samples: Sequence[tuple[Sample, float]], task: Task, is_over_hours_
         # Nothing outside the task is no word about the task itself: a short sample stands for all of it.
         mean = sum(value * minutes for value, minutes in periods) / sampled
         periods.append((mean, _task_minutes(task) - sampled))
-    average = shift_average if is_over_hours_worked else time_weighted_average
-    return average(periods, worked, unsampled)
+    return _Day(periods, worked, unsampled)
 
 
 def _is_short_of_task(sampled_min: float, task: Task) -> bool:

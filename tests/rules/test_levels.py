@@ -27,6 +27,30 @@ def test_the_laws_own_average() -> None:
     assert level(evidence, TOLUENE) == printed("81.25")
 
 
+@published("29 CFR 1910.1000(d)(1)(ii), worked example: 81.25 ppm")
+def test_the_average_is_worked_out_for_a_pocket_calculator() -> None:
+    shift = {"shift": "one"}
+    evidence = samples(sample("150 ppm", 120, **shift), sample("75 ppm", 120, **shift), sample("50 ppm", 240, **shift))
+    found = assessment_of({**TOLUENE, "exposure": evidence}).governing
+    assert found is not None
+    sums = "(150 × 120 min + 75 × 120 min + 50 × 240 min) ÷ 480 min = 81.3 ppm, rounded up."
+    assert f"Highest shift, one: {sums}" in found.worked.notes
+
+
+@pytest.mark.parametrize(
+    ("said", "sums"),
+    [
+        ("zero", "40 × 240 min ÷ 480 min = 20 ppm, rounded up; time not listed counts as zero."),
+        ("same", "(40 × 240 min + 40 × 240 min) ÷ 480 min = 40 ppm, rounded up."),
+    ],
+)
+def test_what_unsampled_time_counts_as_stands_in_the_sum(said: str, sums: str) -> None:
+    evidence = samples(sample("40 ppm", 240, rest_of_shift=said, shift="one"))
+    found = assessment_of({**TOLUENE, "exposure": evidence}).governing
+    assert found is not None
+    assert f"Highest shift, one: {sums}" in found.worked.notes
+
+
 @published("29 CFR 1926.62(c)(2): 400 divided by the hours worked, 10 hours")
 def test_lead_limit_of_a_long_day_is_set_against_the_average_over_those_hours() -> None:
     found = assessment_of({**LEAD, "exposure": samples(sample("48 ug/m3", 600))}, task={"shift": "10 h"}).governing
