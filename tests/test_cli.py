@@ -217,3 +217,49 @@ def test_an_empty_name_is_not_the_folder_one_stands_in(
         main(arguments)
     assert left.value.code == 2
     assert "the name is empty" in capsys.readouterr().err
+
+
+# ---- where the output goes ------------------------------------------------------------------------------
+
+
+def _progdoc(arguments: list[str], stdout: int | None = subprocess.PIPE, **environment: str) -> tuple[int, bytes]:
+    command = [sys.executable, "-m", "progdoc", *arguments]
+    done = subprocess.run(
+        command, stdout=stdout, stderr=subprocess.PIPE, env={**os.environ, **environment}, check=False
+    )
+    return done.returncode, done.stderr
+
+
+def test_a_report_is_never_written_over_the_description(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    shutil.copytree(DRAFT, tmp_path / "d")
+    file = tmp_path / "d" / "description.yaml"
+    (tmp_path / "link.yaml").symlink_to(file)
+    before = file.read_bytes()
+    for path, out in ((file, file), (file.parent, file), (file.parent, tmp_path / "link.yaml")):
+        assert main(["check", str(path), "--on", DAY, "--format", "json", "-o", str(out)]) == 2
+        assert "OUT-005" in capsys.readouterr().err
+        assert main(["due", str(path), "--on", DAY, "--format", "csv", "-o", str(out)]) == 2
+    assert file.read_bytes() == before
+
+
+def test_a_device_and_a_link_stay_what_they_are(tmp_path: Path) -> None:
+    pipe, link = tmp_path / "pipe", tmp_path / "link"
+    link.symlink_to(tmp_path / "report.json")
+    assert main(["check", str(COMPLETE), "--on", DAY, "--format", "json", "-o", str(link)]) == 0
+    assert link.is_symlink() and (tmp_path / "report.json").read_bytes().startswith(b"{")
+    os.mkfifo(pipe)
+    with (tmp_path / "copy").open("wb") as copy, subprocess.Popen(["cat", str(pipe)], stdout=copy):
+        assert main(["check", str(COMPLETE), "--on", DAY, "--format", "json", "-o", str(pipe)]) == 0
+    assert (tmp_path / "copy").read_bytes().startswith(b"{")
+    assert pipe.is_fifo()
+
+
+def test_full_output_is_no_fault_of_progdoc() -> None:
+    with Path("/dev/full").open("wb") as full:
+        status, told = _progdoc(["check", str(COMPLETE), "--on", DAY], stdout=full.fileno())
+    assert status == 2 and b"could not be written" in told
+
+
+def test_a_terminal_with_few_characters_still_gets_the_report() -> None:
+    assert _progdoc(["check", str(COMPLETE), "--on", DAY], PYTHONIOENCODING="ascii", PYTHONUTF8="0")[0] == 0
+    assert _progdoc(["select", str(COMPLETE), "--on", DAY], PYTHONIOENCODING="latin-1", PYTHONUTF8="0")[0] == 0

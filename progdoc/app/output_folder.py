@@ -8,7 +8,9 @@ Files under `restricted/` name workers: they, and folders made for them, are for
 from __future__ import annotations
 
 import errno
-from collections.abc import Mapping
+import os
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -203,16 +205,26 @@ def write_set(
     )
 
 
-def write_one(file: Path, data: bytes) -> Diagnostic | None:
-    """Write a single file, whole or not at all; return why it could not be written."""
+def write_one(file: Path, data: bytes, not_over: Iterable[Path] = ()) -> Diagnostic | None:
+    """Write a single file, whole or not at all, and never over one that was read; return why it was not written."""
     if file.is_dir():
         return _fault("OUT-003", file.parent, file.name, f"{file} is a folder", "Name a file after -o.")
-    beside = file.with_name(f".{file.name}.new")
+    beside = file
     try:
+        target = Path(os.path.realpath(file))  # what a link leads to is written, the link stays
+        if any(target == Path(os.path.realpath(read)) for read in not_over):
+            what = f"{file} is part of the description"
+            return _fault("OUT-005", file.parent, file.name, what, "Name another file after -o.")
+        if target.exists() and not target.is_file():  # a device or a pipe, such as /dev/null
+            target.write_bytes(data)
+            return None
+        beside = target.with_name(f".{target.name}.new")
         beside.write_bytes(data)
-        beside.replace(file)
+        beside.replace(target)
     except OSError as error:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            if beside != file:
+                beside.unlink(missing_ok=True)
         return _disk_fault(file.parent, error)
     return None
 

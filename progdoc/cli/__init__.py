@@ -7,18 +7,23 @@ changed.
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Sequence
+from io import FileIO, TextIOWrapper
 
 from progdoc.cli.arguments import parsed
 from progdoc.cli.status import FAULT, OK, UNUSABLE
 
 __all__ = ["main"]
 
+_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
+    _ready_streams()
     options = parsed(sys.argv[1:] if arguments is None else arguments)
     if options is None:
         return OK
@@ -34,13 +39,32 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("progdoc: stopped; nothing half-written is left behind.", file=sys.stderr)
         return UNUSABLE
+    except OSError as fault:
+        if fault.errno not in _NO_ROOM:
+            return _own_fault(fault)
+        print(f"progdoc: the output could not be written: {fault.strerror}.", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNUSABLE
     except Exception as fault:  # the last resort: a fault of ours must not look like the user's
-        if os.environ.get("PROGDOC_TRACEBACK"):
-            raise
-        print(
-            f"progdoc: a fault of progdoc itself: {type(fault).__name__}: {fault}\n"
-            "Nothing is wrong with your description as far as it was read. Please report the command and this line;"
-            " PROGDOC_TRACEBACK=1 shows where it happened.",
-            file=sys.stderr,
-        )
-        return FAULT
+        return _own_fault(fault)
+
+
+def _ready_streams() -> None:
+    """Have somewhere to write to, and show what a terminal's own character set lacks as a question mark."""
+    if sys.stdout is None:
+        sys.stdout = TextIOWrapper(FileIO(os.devnull, "w"), encoding="utf-8")
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper) and stream.errors == "strict":
+            stream.reconfigure(errors="replace")
+
+
+def _own_fault(fault: Exception) -> int:
+    if os.environ.get("PROGDOC_TRACEBACK"):
+        raise fault
+    print(
+        f"progdoc: a fault of progdoc itself: {type(fault).__name__}: {fault}\n"
+        "Nothing is wrong with your description as far as it was read. Please report the command and this line;"
+        " PROGDOC_TRACEBACK=1 shows where it happened.",
+        file=sys.stderr,
+    )
+    return FAULT

@@ -6,7 +6,6 @@ import argparse
 import sys
 from collections.abc import Callable
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from progdoc.app.check import base_of, check_path
@@ -34,10 +33,11 @@ def _status(report: Report) -> int:
     return GAPS if severity_counts(report)[Severity.REQUIRED] else OK
 
 
-def _written(file: Path, data: bytes) -> bool:
+def _written(options: argparse.Namespace, checked: Checked, data: bytes) -> bool:
     from progdoc.app.output_folder import write_one
 
-    fault = write_one(file, data)
+    read = [base_of(options.path) / name for name in checked.loaded.description.files]
+    fault = write_one(options.out, data, not_over=read)
     if fault is not None:
         refused([fault])
     return fault is None
@@ -68,7 +68,7 @@ def _check(options: argparse.Namespace) -> int:
     if options.out is None:
         sys.stdout.buffer.write(data)
         return status
-    return status if _written(options.out, data) else UNUSABLE
+    return status if _written(options, checked, data) else UNUSABLE
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -126,7 +126,7 @@ def _due(options: argparse.Namespace) -> int:
         return UNUSABLE
     data = due_report(checked.judged, options.within, options.format, width())
     if options.out is not None:
-        return OK if _written(options.out, data) else UNUSABLE
+        return OK if _written(options, checked, data) else UNUSABLE
     sys.stdout.buffer.write(data)
     return OK
 
@@ -153,7 +153,7 @@ def _issue(options: argparse.Namespace) -> int:
         faults = verify(options.verify)
         if faults:
             refused(faults)
-            return UNUSABLE
+            return GAPS if all(fault.severity is Severity.REQUIRED for fault in faults) else UNUSABLE
         print(f"{options.verify}: every file is as it was issued.")
         return OK
     if options.path is None or options.into is None:
