@@ -45,7 +45,13 @@ def life_worked(
         Input("ln((1 − x) ÷ x)", log((1.0 - x) / x), "", computed),
         Input("capacity term", found.capacity_term_min, "min", "formula", Rounding.DOWN),
         Input("rate term", found.kinetic_term_min, "min", "formula", Rounding.UP),
-        Input("humidity factor", found.humidity_factor, "", "1 to 50 %, a half from 85 %, straight between (ours)"),
+        Input(
+            "humidity factor",
+            found.humidity_factor,
+            "",
+            "1 to 50 %, a half from 85 %, straight between (ours)",
+            Rounding.DOWN,
+        ),
         Input("safety factor", found.safety_factor, "", "our choice: 1.5, or 2 where an input is assumed"),
     )
     return Worked(identity, name, found.service_life_min, "min", _FORMULA, inputs, _CITED, Rounding.DOWN, notes)
