@@ -16,8 +16,9 @@ from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_p
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.quantities import Quantity, in_unit, unit_symbol
-from progdoc.model.workplace import Task
+from progdoc.model.workplace import Industry, Task
 from progdoc.rules.exposure import Assessment
+from progdoc.rules.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.levels import in_limit_unit
 from progdoc.rules.policies import TaskRules
 from progdoc.rules.substances import LimitKind
@@ -50,7 +51,7 @@ class TaskAir:
     @property
     def needs_mask(self) -> bool:
         """Whether the air alone calls for a mask."""
-        over = not is_protective_enough(1.0, self.needed)
+        over = not is_protective_enough(1.0, self.needed) or hot_work_mask(self.task) > HotWorkMask.NONE
         short_of_oxygen = self.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
         return self.is_immediately_dangerous or short_of_oxygen or over or any(a.is_over_limit for a in self.agents)
 
@@ -112,7 +113,7 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
         return None
     left_out = [f"{a.hazard.agent}: {a.hazard.acts_elsewhere}" for a in agents if a.hazard.acts_elsewhere is not None]
     unsummed = [a.hazard.agent for a in agents if not a.ratios]
-    notes = [_IN_CONSTRUCTION]
+    notes = [_IN_CONSTRUCTION] if task.industry is Industry.CONSTRUCTION else []
     notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
     notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
     return Worked(
@@ -167,7 +168,8 @@ def _agent_danger(agent: Assessment, oxygen: OxygenCase | None) -> Iterator[str]
     """One danger at most for an agent that is not known, so that others can be counted apart."""
     name = agent.hazard.agent
     if agent.is_unknown:
-        yield f"how much {name} is in the air is not known"
+        because = f" (because of {', '.join(agent.unknown_by)})" if agent.unknown_by else ""
+        yield f"how much {name} is in the air is not known{because}"
         return
     if oxygen is None and agent.substance is not None and agent.substance.is_simple_asphyxiant:
         yield f"{name} displaces oxygen, and nobody measured how much is left"
@@ -178,4 +180,5 @@ def _agent_danger(agent: Assessment, oxygen: OxygenCase | None) -> Iterator[str]
     if level is None:
         yield f"{name} cannot be compared with its IDLH value of {printed}"
     elif level >= agent.danger.value:
-        yield f"{name} may reach its IDLH value of {printed} ({agent.danger.origin})"
+        derived = f": {agent.derived}" if agent.derived else ""
+        yield f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}"

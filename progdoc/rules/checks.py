@@ -84,7 +84,11 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     """A task is called voluntary, or mask-free, though its air calls for a mask or somebody asks for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     asked = f"{task.required_by} asks for a mask" if task.required_by else ""
-    because = "its air calls for a mask" if facts.is_needed(task) else asked
+    open_findings = dict.fromkeys(code for a in facts.selection.air[task.id].agents for code in a.unknown_by)
+    because = asked
+    if facts.is_needed(task):
+        open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
+        because = open_words if open_findings else "its air calls for a mask"
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
     return result_at(f"{path}.use", {"use": task.use.value, "because": because})

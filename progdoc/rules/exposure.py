@@ -77,6 +77,8 @@ class Assessment:
     lower_bound: float | None = None  # level assumed until assessed, in µg/m³
     undetermined: tuple[str, ...] = ()  # limits for which no level is known
     danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
+    derived: str = ""  # how the level while working follows from an average over longer
+    unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
     mask_from: float = 1.0  # share of the limit from which a mask is worn; under 1 by policy only
 
     @property
@@ -117,9 +119,11 @@ class _Draft:
     undetermined: list[str] = field(default_factory=list)
     floor: Floor = field(default_factory=lambda: Floor(None))
     is_unknown: bool = False
+    unknown_by: list[str] = field(default_factory=list)
 
     def unknown(self, code: str, path: str, words: dict[str, str] | None = None) -> None:
         self.is_unknown = True
+        self.unknown_by.append(code)
         self.reasons.append(Reason(code, path, words or {}))
 
 
@@ -143,6 +147,7 @@ def _assessment(
     binding = binding_limits(hazard, path, task, substance)
     draft.reasons += binding.reasons
     draft.is_unknown = binding.is_unknown
+    draft.unknown_by += [reason.code for reason in binding.reasons] if binding.is_unknown else []
     added = policy_limits(program, task, hazard, substance, binding.limits)
     limits = (*binding.limits, *added)
     evidence, faults = evidence_known(hazard, path, as_of)
@@ -154,6 +159,7 @@ def _assessment(
     _form(hazard, path, substance, draft)
     draft.reasons += aged(program, hazard, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
+    working = None if faults else level_during_task(evidence, task, substance, unit)
     return Assessment(
         hazard=hazard,
         path=path,
@@ -165,12 +171,14 @@ def _assessment(
         floor_is_exclusive=draft.floor.is_exclusive,
         floor_basis=draft.floor.basis,
         is_unknown=draft.is_unknown,
-        during_task=None if faults else level_during_task(evidence, task, substance, unit),
+        during_task=working.value if working else None,
         unit=unit,
         reasons=tuple(draft.reasons),
         lower_bound=draft.floor.lower_bound_ug_m3,
         undetermined=tuple(dict.fromkeys(draft.undetermined)),
         danger=danger_level(program, task, hazard, substance),
+        derived=working.derived if working else "",
+        unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
         mask_from=mask_share(program, task, hazard, substance),
     )
 
@@ -206,6 +214,7 @@ def _judge(
         return
     if draft.floor.apf is None:
         draft.is_unknown = True
+        draft.unknown_by += [reason.code for reason in draft.floor.reasons]
     # A table speaks of the 8-hour limit; what anybody else asks over a shorter time it leaves open.
     others = [limit for limit in (*limits, *added) if limit in added or limit.note == OWN_LIMIT]
     draft.undetermined += [limit_in_words(limit) for limit in others if limit.kind is not LimitKind.TWA]

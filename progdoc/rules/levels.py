@@ -14,9 +14,9 @@ from progdoc.calc.exposure import Unsampled, mg_m3_from_ppm, ppm_from_mg_m3, shi
 from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import number_text, text_of
 from progdoc.model.exposure import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
-from progdoc.model.quantities import Quantity, in_unit, is_comparable
+from progdoc.model.quantities import Quantity, in_unit, is_comparable, unit_symbol
 from progdoc.model.workplace import Task
 from progdoc.rules.group_notes import average_note, group_notes
 from progdoc.rules.substances import Limit, LimitKind, Substance
@@ -26,6 +26,7 @@ __all__ = [
     "Level",
     "Measured",
     "NoLevel",
+    "WorkingLevel",
     "in_limit_unit",
     "level_against",
     "level_during_task",
@@ -285,22 +286,34 @@ def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, lis
 # ---- while the task is done ---------------------------------------------------------------------------
 
 
-def level_during_task(evidence: object, task: Task, substance: Substance | None, unit: str) -> float | None:
+@dataclass(frozen=True, slots=True)
+class WorkingLevel:
+    """The highest level while the task is done, and in words how it follows from an average over longer."""
+
+    value: float
+    derived: str = ""
+
+
+def level_during_task(evidence: object, task: Task, substance: Substance | None, unit: str) -> WorkingLevel | None:
     """Return the highest level while the task is done: what IDLH, cartridges and service life are judged by.
 
     An average over longer than the task may hide the task: all of it is then counted into the task's own time.
     """
-    given: list[tuple[Quantity, float]] = []
+    given: list[tuple[Quantity, str, float]] = []
     if isinstance(evidence, Samples):
-        given = [(sample.concentration, in_unit(sample.duration, "min")) for sample in evidence.results]
+        given = [(s.concentration, s.duration.text, in_unit(s.duration, "min")) for s in evidence.results]
     elif isinstance(evidence, ObjectiveData | Estimate):
         minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
-        given = [(evidence.concentration, minutes)]
+        given = [(evidence.concentration, f"{minutes / 60.0:g} h", minutes)]
     task_min = in_unit(task.duration, "min") if task.duration is not None else worked_minutes(task)
-    values: list[float] = []
-    for quantity, minutes in given:
+    work = task.duration.text if task.duration is not None else f"{task_min / 60.0:g} h"
+    levels: list[WorkingLevel] = []
+    for quantity, time, minutes in given:
         value = in_limit_unit(quantity, unit, substance)
         if value is None:
             return None
-        values.append(value * max(1.0, minutes / task_min) if task_min > 0 else value)
-    return max(values, default=None)
+        times = max(1.0, minutes / task_min) if task_min > 0 else 1.0
+        means = text_of(quantity.value * times, unit_symbol(quantity.unit), "up")
+        derived = f"{quantity.text} over {time}, all of it in {work} of work, means {means}"
+        levels.append(WorkingLevel(value * times, derived if times > _HAIR else ""))
+    return max(levels, key=lambda level: level.value, default=None)

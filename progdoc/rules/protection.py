@@ -44,6 +44,7 @@ class MaskCeiling:
     worked: Worked
     passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
     cap_printed: str = ""
+    derived: str = ""  # how the level while working follows from an average over longer
 
     @property
     def printed(self) -> str:
@@ -146,6 +147,7 @@ def _ceiling(
         margin=min(margins, default=None),
         worked=_worked(agent, credit, apf, limit_value, unit_symbol(limit.unit), limit.citation, lowest, most),
         passed_cap=passed.name if passed else "",
+        derived=agent.derived,
         cap_printed=passed.printed if passed else "",
     )
 

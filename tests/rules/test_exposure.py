@@ -326,6 +326,30 @@ def test_a_level_at_its_idlh_value_is_immediately_dangerous(level: str, danger: 
         assert "verify" in found.danger[0]
 
 
+def test_danger_derived_from_a_shift_average_shows_its_sum() -> None:
+    estimate = {**ESTIMATE, "concentration": "150 ppm"}
+    found = air_of([{"agent": "toluene", "form": "vapour", "exposure": estimate}], task={"duration": "2 h"})
+    assert "150 ppm over 8 h, all of it in 2 h of work, means 600 ppm" in found.danger[0]
+    highest = {**estimate, "averaging": "ceiling"}
+    assert not air_of([{"agent": "toluene", "form": "vapour", "exposure": highest}], task={"duration": "2 h"}).danger
+
+
+def test_air_that_is_not_known_names_the_finding_that_leaves_it_so() -> None:
+    part = {"agent": "lead", "exposure": samples(sample("20 ug/m3", 60))}
+    assert "(because of EXP-005)" in air_of([part]).danger[0]
+    assert "(because of EXP-001)" in air_of([{"agent": "lead"}]).danger[0]
+
+
+def test_only_in_construction_is_the_mixture_good_practice() -> None:
+    estimate = {**ESTIMATE, "concentration": "20 ppm"}
+    hazards = [{"agent": agent, "form": "vapour", "exposure": estimate} for agent in ("toluene", "xylene")]
+    by_industry = {name: air_of(hazards, task={"industry": name}).mixture for name in ("general", "construction")}
+    assert by_industry["general"] is not None
+    assert by_industry["general"].notes == ()
+    assert by_industry["construction"] is not None
+    assert "good practice" in by_industry["construction"].notes[0]
+
+
 def oxygen(lowest: str, altitude: str | None, basis: str | None = "vented") -> Any:
     return air_of(
         [],

@@ -133,6 +133,10 @@ def test_the_cartridge_is_judged_on_the_level_during_the_task() -> None:
     short = [{"agent": "toluene", "form": "vapour", "exposure": samples(sample("350 ppm", 60, rest_of_shift="zero"))}]
     cartridge = [{"id": "ov", "gases": ["organic-vapour"], "most": "300 ppm"}]
     only("SEL-005", verdict_of(short, FULL, ("ov",), task={"duration": "1 h"}, filters=cartridge))
+    average = [{**short[0], "exposure": samples(sample("100 ppm"))}]
+    derived = verdict_of(average, FULL, ("ov",), task={"duration": "2 h"}, filters=cartridge)
+    only("SEL-005", derived)
+    assert "480 min, all of it in 2 h of work, means 400 ppm" in derived.reasons[0].words["more"]
 
 
 def test_units_of_the_cartridge_limit_do_not_hide_it() -> None:
