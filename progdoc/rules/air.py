@@ -18,6 +18,7 @@ from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.workplace import Industry, Task
 from progdoc.rules.exposure import Assessment
+from progdoc.rules.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.levels import in_limit_unit
 from progdoc.rules.policies import TaskRules
 from progdoc.rules.substances import LimitKind
@@ -50,7 +51,7 @@ class TaskAir:
     @property
     def needs_mask(self) -> bool:
         """Whether the air alone calls for a mask."""
-        over = not is_protective_enough(1.0, self.needed)
+        over = not is_protective_enough(1.0, self.needed) or hot_work_mask(self.task) > HotWorkMask.NONE
         short_of_oxygen = self.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
         return self.is_immediately_dangerous or short_of_oxygen or over or any(a.is_over_limit for a in self.agents)
 

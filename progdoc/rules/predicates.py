@@ -19,6 +19,7 @@ from progdoc.rules.checks import latest_clearance
 from progdoc.rules.facts import Facts
 from progdoc.rules.fit_checks import fit_state, newest_test, worn_mask
 from progdoc.rules.fit_protocols import fit_protocols, is_quantitative
+from progdoc.rules.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
 from progdoc.rules.requirement import Subject
 
 __all__ = [
@@ -134,6 +135,10 @@ def _required_use(facts: Facts, subject: Subject) -> Fact:
     if any(facts.is_needed(task) for _, task in tasks):
         return Fact(True, declared.paths)
     return declared
+
+
+def _hot_work(test: Callable[[Task], bool]) -> Callable[[Facts, Subject], Fact]:
+    return lambda facts, subject: _any((f"{path}.hot_work", test(task)) for path, task in facts.reach(subject).tasks)
 
 
 def _of_required_masks(test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
@@ -326,6 +331,10 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "immediately-dangerous": _immediately_dangerous,
     "structural-fire": _of_tasks("structural_fire", _is(True)),
     "confined-space": _of_tasks("confined_space", _is(True)),
+    "hot-work": _given(".hot_work"),
+    "hot-work-asks-for-mask": _hot_work(asks_for_mask),
+    "hot-work-unventilated": _hot_work(is_unventilated),
+    "hot-work-with-beryllium": _hot_work(is_with_beryllium),
     "other-gear-worn": lambda facts, subject: _any(
         (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.reach(subject).tasks
     ),

@@ -23,6 +23,7 @@ from progdoc.rules.air import TaskAir, mixture_ratios, needed_for, task_air
 from progdoc.rules.cartridges import is_approved_for
 from progdoc.rules.exposure import Assessment, assess
 from progdoc.rules.fit_protocols import fit_protocols
+from progdoc.rules.hot_work import against_hot_work
 from progdoc.rules.levels import in_limit_unit
 from progdoc.rules.policies import credit_cap, filter_is_below, policies_of, task_rules
 from progdoc.rules.protection import Credit, MaskCeiling, ceilings, credit_of
@@ -38,7 +39,7 @@ _HAIR = 1.0 + 1e-9
 
 # Worst first: danger to life, then too little protection, then the wrong kind, then what is not shown.
 _WORST_FIRST = (
-    *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005"),
+    *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
     *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
     *("POL-003", "POL-004", "POL-006", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
@@ -140,6 +141,7 @@ def judge_mask(
         *_against_factor(air, mask, credit, limits, path),
         *_against_form(air, mask, fitted, credit, path),
         *(r for agent in relevant for r in against_standards(agent, air.task, mask, fitted, credit, path)),
+        *against_hot_work(air.task, mask, path),
         *_against_policies(air, mask, fitted, path),
         *_against_parts(mask, fitted, path),
         *_against_gear(air, mask, path),
