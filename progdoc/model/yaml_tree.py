@@ -259,7 +259,7 @@ class _Growth:
         first = names.get(name) if isinstance(names, dict) else None
         if first is not None:
             parent.keeps = False
-            self._report("YAML-040", event, f"{shown(name)} stands here and on line {first.key_line}")
+            self._report("YAML-040", event, f"{self._shown(name)} stands here and on line {first.key_line}")
         elif not event.style and name == "<<":
             parent.keeps = False
             self._report("YAML-043", event, "`<<` stands where a name belongs")
@@ -267,10 +267,10 @@ class _Growth:
             parent.keeps = False
             self._report("YAML-045", event, "no name stands before this colon")
         elif len(name) > LONGEST_NAME or mark.line != event.end_mark.line or self._asked(mark):
-            self._report("YAML-045", event, f"{shown(name)} is written as a name with `?` or over several lines")
+            self._report("YAML-045", event, f"{self._shown(name)} is written as a name with `?` or over several lines")
         elif not is_printable(name):
             parent.keeps, parent.name = False, None
-            self._report("YAML-012", event, f"the name {shown(ascii(name))} holds a control character")
+            self._report("YAML-012", event, f"the name {self._shown(ascii(name))} holds a control character")
         elif parent.in_brackets and not event.style and _GLUED.match(name):
             self._report("YAML-022", event, f"{self._shown(name)} has no space after its colon")
 
@@ -282,11 +282,11 @@ class _Growth:
 
     def _properties(self, event: Any) -> None:
         if event.anchor is not None:
-            self._report("YAML-042", event, f"`&{event.anchor}` is an anchor")
+            self._report("YAML-042", event, f"{self._shown(f'&{event.anchor}')} is an anchor")
         tag = getattr(event, "tag", None)
         if tag is not None:
             written = tag.replace("tag:yaml.org,2002:", "!!")
-            self._report("YAML-044", event, f"{shown(written)} is a tag")
+            self._report("YAML-044", event, f"{self._shown(written)} is a tag")
 
     def _report(self, code: str, event: Any, what: str, mark: Any = None, attach: bool = False) -> None:
         at = mark or event.start_mark
@@ -296,7 +296,10 @@ class _Growth:
                 parent.name, parent.keeps, parent.awaits_value = None, False, True
             else:
                 self._attach(None, at)
-        place = Location(self.file, at.line + 1, at.column + 1, dotted(self._parts()))
+        parts = self._parts()
+        if "medical" in parts:  # a name inside the entry may tell of health, so the place ends with the entry
+            parts = parts[: parts.index("medical") + 2]
+        place = Location(self.file, at.line + 1, at.column + 1, dotted(parts))
         self.tree.diagnostics.append(fault(code, place, what))
 
     def _parts(self) -> list[str | int]:

@@ -131,3 +131,19 @@ def test_any_shape_gets_findings_and_never_an_exception(
 
 def test_every_code_says_why() -> None:
     assert all(name and why for name, why in MODEL_FAULTS.values())
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        "{date: 2026-01-01, asthma: yes, asthma: no}",
+        "&asthma {date: 2026-01-01, recommendation: cleared}",
+        "!asthma {date: 2026-01-01, recommendation: cleared}",
+        "{date: 2026-01-01, recommendation: *asthma}",
+    ],
+)
+def test_a_fault_of_form_inside_a_medical_entry_repeats_nothing(tmp_path: Path, entry: str) -> None:
+    faults = _faults(tmp_path, f"format: 1\npeople:\n  - id: jo\n    medical:\n      - {entry}\n")
+    assert faults
+    told = " ".join(f"{f.what} {f.why} {f.fix} {f.location} {f.location.path}" for f in faults)
+    assert "asthma" not in told.lower()
