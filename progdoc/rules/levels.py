@@ -104,7 +104,7 @@ def _stated_level(
     limit: Limit, evidence: ObjectiveData | Estimate, task: Task, substance: Substance | None
 ) -> Level | NoLevel:
     if not _covers(evidence.averaging, limit):
-        return NoLevel("EXP-006", {"limit": limit.kind.value})
+        return NoLevel("EXP-006", _sample_to_add(limit))
     value = in_limit_unit(evidence.concentration, limit.unit, substance)
     if value is None:
         return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
@@ -123,6 +123,16 @@ def _covers(averaging: Averaging, limit: Limit) -> bool:
     return limit.kind in (LimitKind.TWA, LimitKind.ACTION_LEVEL)
 
 
+def _sample_to_add(limit: Limit) -> dict[str, str]:
+    """Return the words of the finding that a limit has no level of its own, with the sample that would be one."""
+    is_long = limit.kind not in _SHORT
+    minutes = FULL_SHIFT_MIN if is_long else limit.minutes or _CEILING_MIN
+    at_any_moment = limit.kind in (LimitKind.CEILING, LimitKind.PEAK)
+    averaging = Averaging.TWA if is_long else Averaging.CEILING if at_any_moment else Averaging.STEL
+    fields = f"`concentration: … {limit.unit}`, `duration: {minutes:g} min`, `averaging: {averaging.value}`"
+    return {"limit": limit.kind.value, "fields_to_write": fields}
+
+
 # ---- short-term limits --------------------------------------------------------------------------------
 
 
@@ -136,7 +146,7 @@ def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]]) -> Level
         and in_unit(sample.duration, "min") <= window * _HAIR
     ]
     if not fitting:
-        return NoLevel("EXP-006", {"limit": limit.kind.value})
+        return NoLevel("EXP-006", _sample_to_add(limit))
     sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
     if sample.below_detection and value > (limit.value or 0.0):
         return NoLevel("EXP-007", {"limit": limit.kind.value})
@@ -188,7 +198,7 @@ def _shifts(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, li
 def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task) -> Level | NoLevel:
     samples = [pair for pair in measured if pair[0].averaging is Averaging.TWA]
     if not samples:
-        return NoLevel("EXP-006", {"limit": limit.kind.value})
+        return NoLevel("EXP-006", _sample_to_add(limit))
     shifts = _shifts(samples, task)
     if isinstance(shifts, NoLevel):
         return shifts

@@ -120,6 +120,8 @@ def test_short_term_limits_need_samples_of_their_own() -> None:
     assert not found.is_unknown
     assert len(found.undetermined) == 2
     assert codes(found).count("EXP-006") == 2
+    fields = {r.words["limit"]: r.words["fields_to_write"] for r in found.reasons if r.code == "EXP-006"}
+    assert "`duration: 10 min`, `averaging: ceiling`" in fields["peak"]
     full = in_general(samples(sample("20 ppm"), sample("330 ppm", 10, averaging="ceiling")))
     assert full.undetermined == ()
     assert full.hazard_ratio == pytest.approx(1.1)
