@@ -10,7 +10,7 @@ from progdoc.model.masks import Facepiece, Mask, Mode
 from progdoc.model.workplace import Industry, Task
 from progdoc.rules.substances import Substance
 
-__all__ = ["class_asks_for_mask", "mask_serves_class"]
+__all__ = ["class_asks_for_mask", "is_classed", "mask_serves_class"]
 
 _ASBESTOS = "asbestos"
 _LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
@@ -18,7 +18,8 @@ _WEAK = (Facepiece.FILTERING_FACEPIECE, Facepiece.QUARTER_MASK)
 _CLASS_I_FIBRES_CC = 1.0  # (h)(3)(iv): up to here a tight-fitting powered mask serves
 
 
-def _is_by_class(task: Task, substance: Substance | None) -> bool:
+def is_classed(task: Task, substance: Substance | None) -> bool:
+    """Return whether masks go by the class of work: asbestos outside general industry."""
     return substance is not None and substance.id == _ASBESTOS and task.industry is not Industry.GENERAL
 
 
@@ -32,7 +33,7 @@ def _is_unassessed(hazard: Hazard) -> bool:
 
 def class_asks_for_mask(hazard: Hazard, task: Task, substance: Substance | None) -> bool:
     """Return whether the class of work asks for a mask even under the limits, (h)(1)(i)-(v)."""
-    if not _is_by_class(task, substance) or hazard.asbestos is None:
+    if not is_classed(task, substance) or hazard.asbestos is None:
         return False
     kind = hazard.asbestos.work_class
     return kind == "I" or (kind in ("II", "III") and _is_unassessed(hazard))
@@ -42,7 +43,7 @@ def mask_serves_class(
     hazard: Hazard, task: Task, substance: Substance | None, mask: Mask, fibres_cc: float | None
 ) -> bool:
     """Return whether a mask is strong enough for the class of work; the level is None where it is not known."""
-    if not _is_by_class(task, substance):
+    if not is_classed(task, substance):
         return True
     kind = hazard.asbestos.work_class if hazard.asbestos else "I"
     if kind == "IV" or not _is_unassessed(hazard):

@@ -109,6 +109,12 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "other-gear-worn": _fact("other gear is worn with the mask", "tasks[].gear", *_WORN),
     "controls-feasible": _fact("controls of the air are feasible", "tasks[].why_masks"),
     "gear-near-the-seal": _fact("other gear may touch the seal of the mask", "tasks[].gear", *_WORN),
+    "silica-table-1-used": _fact("the evidence is a row of Table 1 for silica", "hazards[].exposure"),
+    "lead-task-used": _fact("the evidence is a lead task of the law", "hazards[].exposure"),
+    "butadiene-in-the-air": _fact("1,3-butadiene is in the air", "hazards[].agent", "tasks[].done_by"),
+    "asbestos-classed": _fact(
+        "there is asbestos, and the work has a class", "hazards[].agent", "tasks[].industry", "tasks[].done_by"
+    ),
     "protocols-named": _fact("the program names fit test protocols", "procedures.fit_testing.protocols"),
     "qualitative-tests": _fact("fit is tested by taste, smell or smoke", "procedures.fit_testing.protocols"),
     "quantitative-tests": _fact("fit is measured by an instrument", "procedures.fit_testing.protocols"),

@@ -8,7 +8,6 @@ its own, for a wearer the tasks that name them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from progdoc.model.masks import Facepiece, Issue, Mask, Mode, Particulate
@@ -20,7 +19,8 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.fit_checks import fit_state, newest_test, worn_mask
 from progdoc.rules.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
-from progdoc.rules.requirement import Subject
+from progdoc.rules.requirement import Fact, Subject
+from progdoc.rules.standard_predicates import STANDARD_PREDICATES
 
 __all__ = [
     "LOOSE",
@@ -30,15 +30,6 @@ __all__ = [
     "is_dust_mask",
     "is_tight_fitting",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """Whether something holds; where that was read; and, if nobody said, what to ask."""
-
-    holds: bool | None
-    paths: tuple[str, ...] = ()
-    ask: tuple[str, ...] = ()
 
 
 LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
@@ -253,16 +244,14 @@ def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
 
 
 def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
-    """The air may kill or disable at once: declared, or read from oxygen and level; open while an agent is unknown."""
+    """The air may kill or disable at once: declared, or read from oxygen and level; open while a figure is missing."""
     answers: list[tuple[str, bool | None]] = []
     for path, task in facts.reach(subject).tasks:
         if task.done_by is not DoneBy.OUR_PEOPLE:
             continue
         air = facts.selection.air[task.id]
-        unknown = [agent for agent in air.agents if agent.is_unknown]
-        known_danger = len(air.danger) > len(unknown)  # each unknown agent counts once among the dangers
-        answers.append((f"{path}.immediately_dangerous", True if known_danger else task.immediately_dangerous))
-        answers += [(agent.path, None) for agent in unknown]
+        answers.append((f"{path}.immediately_dangerous", True if air.is_danger_shown else task.immediately_dangerous))
+        answers += [(missing, None) for missing in air.to_find_out]
     return _any(answers)
 
 
@@ -342,6 +331,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "gear-near-the-seal": lambda facts, subject: _any(
         (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.reach(subject).tasks
     ),
+    **STANDARD_PREDICATES,
     # procedures
     "protocols-named": _given("procedures.fit_testing.protocols"),
     "qualitative-tests": _tests_by(quantitative=False),

@@ -10,7 +10,16 @@ from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 
-__all__ = ["Condition", "NotForTheProgram", "PackName", "Proof", "Requirement", "Subject", "Verdict"]
+__all__ = ["Condition", "Fact", "NotForTheProgram", "PackName", "Proof", "Requirement", "Subject", "Verdict"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Whether something holds; where that was read; and, if nobody said, what to ask."""
+
+    holds: bool | None
+    paths: tuple[str, ...] = ()
+    ask: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
