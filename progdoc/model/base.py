@@ -2,11 +2,38 @@
 
 from __future__ import annotations
 
-from typing import Any
+import re
+from enum import StrEnum
+from typing import Any, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-__all__ = ["Described", "said"]
+__all__ = ["Choice", "Described", "said"]
+
+_BRITISH = (("vapor", "vapour"), ("fiber", "fibre"), ("odor", "odour"))
+
+
+def _as_listed(text: str) -> str:
+    """Return a choice as the lists spell it, however loosely it was typed.
+
+    >>> _as_listed("Organic vapor"), _as_listed("ear_plugs"), _as_listed("mist-and-vapour")
+    ('organic-vapour', 'ear-plugs', 'mist-and-vapour')
+    """
+    words = re.sub(r"[\s_-]+", "-", text.strip().lower())
+    for american, british in _BRITISH:
+        words = words.replace(american, british)
+    return words
+
+
+class Choice(StrEnum):
+    """A closed list. The same words in another case, with spaces or in American spelling mean the same."""
+
+    @classmethod
+    def _missing_(cls, value: object) -> Self | None:
+        if not isinstance(value, str):
+            return None
+        meant = [member for member in cls if _as_listed(member.value) == _as_listed(value)]
+        return meant[0] if len(meant) == 1 else None
 
 
 class Described(BaseModel):

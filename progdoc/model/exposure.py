@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.scalars import Concentration, Duration, Id, IsoDate, Number, Text, YesNo
 
 __all__ = [
@@ -34,7 +33,7 @@ __all__ = [
 NO_LIMIT = "none published"
 
 
-class Form(StrEnum):
+class Form(Choice):
     """The physical form of the agent in the air."""
 
     DUST = "dust"
@@ -46,7 +45,7 @@ class Form(StrEnum):
     MIST_AND_VAPOUR = "mist-and-vapour"
 
 
-class Averaging(StrEnum):
+class Averaging(Choice):
     """Over which time a level or a limit is averaged."""
 
     TWA = "TWA"
@@ -54,14 +53,14 @@ class Averaging(StrEnum):
     CEILING = "ceiling"
 
 
-class RestOfShift(StrEnum):
+class RestOfShift(Choice):
     """What the air was like while nobody sampled."""
 
     ZERO = "zero"
     SAME = "same"
 
 
-class Place(StrEnum):
+class Place(Choice):
     INDOORS = "indoors"
     OUTDOORS = "outdoors"
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from pydantic import Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.cartridge_data import Carbon, ServiceData
 from progdoc.model.scalars import (
     Concentration,
@@ -33,7 +31,7 @@ __all__ = [
 ]
 
 
-class Facepiece(StrEnum):
+class Facepiece(Choice):
     """What touches or covers the face."""
 
     FILTERING_FACEPIECE = "filtering-facepiece"
@@ -45,7 +43,7 @@ class Facepiece(StrEnum):
     LOOSE_FITTING = "loose-fitting"
 
 
-class Mode(StrEnum):
+class Mode(Choice):
     """Where the air comes from."""
 
     AIR_PURIFYING = "air-purifying"
@@ -57,7 +55,7 @@ class Mode(StrEnum):
     SCBA_PRESSURE_DEMAND = "scba-pressure-demand"
 
 
-class Issue(StrEnum):
+class Issue(Choice):
     """Who wears it."""
 
     EXCLUSIVE = "exclusive"
@@ -128,7 +126,7 @@ class Mask(Described):
     units: tuple[Unit, ...] = said("Units", "Single masks with records of their own.", [], ())
 
 
-class Particulate(StrEnum):
+class Particulate(Choice):
     """Filter class against particles."""
 
     N95 = "N95"
@@ -143,7 +141,7 @@ class Particulate(StrEnum):
     HEPA = "HEPA"
 
 
-class Gas(StrEnum):
+class Gas(Choice):
     """What a cartridge or canister is approved for."""
 
     ORGANIC_VAPOUR = "organic-vapour"

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from pydantic import Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.people import Topic
 from progdoc.model.scalars import Id, Interval, IsoDate, Text, YesNo
 
 __all__ = ["Evaluation", "Finding", "Records", "Training", "VoluntaryUse"]
 
 
-class RetrainWhen(StrEnum):
+class RetrainWhen(Choice):
     CHANGED = "work-or-mask-changes"
     SKILL_LOST = "knowledge-or-use-falls-short"
     OTHER_NEED = "any-other-need"
@@ -44,7 +42,7 @@ class Training(Described):
     )
 
 
-class AppendixDHow(StrEnum):
+class AppendixDHow(Choice):
     ATTACHED = "attached"
     READ_OUT = "read-out"
 
@@ -72,7 +70,7 @@ class VoluntaryUse(Described):
     )
 
 
-class Consult(StrEnum):
+class Consult(Choice):
     FIT = "fit"
     SELECTION = "selection"
     USE = "use"

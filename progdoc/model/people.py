@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from pydantic import Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.masks import Particulate
 from progdoc.model.scalars import Id, IsoDate, Number, Text, YesNo
 
@@ -27,7 +25,7 @@ __all__ = [
 ]
 
 
-class Recommendation(StrEnum):
+class Recommendation(Choice):
     """What the written medical recommendation says."""
 
     CLEARED = "cleared"
@@ -35,7 +33,7 @@ class Recommendation(StrEnum):
     NOT_CLEARED = "not-cleared"
 
 
-class MedicalLimit(StrEnum):
+class MedicalLimit(Choice):
     """Limits on mask use; a fixed list, so that no reason can be written down."""
 
     POWERED_ONLY = "powered-mask-only"
@@ -47,7 +45,7 @@ class MedicalLimit(StrEnum):
     NO_EMERGENCY = "no-emergency-use"
 
 
-class ReevaluateWhen(StrEnum):
+class ReevaluateWhen(Choice):
     """What brings a wearer back to the professional, 29 CFR 1910.134(e)(7)."""
 
     SYMPTOMS = "symptoms-reported"
@@ -81,7 +79,7 @@ class MedicalEntry(Described):
     )
 
 
-class Result(StrEnum):
+class Result(Choice):
     PASS = "pass"
     FAIL = "fail"
 
@@ -125,7 +123,7 @@ class Change(Described):
     )
 
 
-class ChangeKind(StrEnum):
+class ChangeKind(Choice):
     SCAR = "scar"
     DENTAL = "dental"
     SURGERY = "surgery"
@@ -133,7 +131,7 @@ class ChangeKind(StrEnum):
     FIT_UNACCEPTABLE = "fit-unacceptable"
 
 
-class Topic(StrEnum):
+class Topic(Choice):
     """The seven topics of 29 CFR 1910.134(k)(1)."""
 
     WHY_AND_FIT = "why-and-fit"

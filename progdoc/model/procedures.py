@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.oversight import Evaluation, Records, Training, VoluntaryUse
 from progdoc.model.people import ReevaluateWhen
 from progdoc.model.scalars import Count, Id, Interval, Text, YesNo
@@ -40,19 +38,19 @@ class Selecting(Described):
     )
 
 
-class MedicalMethod(StrEnum):
+class MedicalMethod(Choice):
     QUESTIONNAIRE = "questionnaire"
     EXAMINATION = "examination"
 
 
-class QuestionnaireSource(StrEnum):
+class QuestionnaireSource(Choice):
     """Who hands out the official questionnaire of Appendix C."""
 
     FROM_PROFESSIONAL = "from-the-professional"
     ATTACHED = "attached"
 
 
-class ForProfessional(StrEnum):
+class ForProfessional(Choice):
     """What the professional gets before deciding."""
 
     MASK = "mask-type-and-weight"
@@ -185,17 +183,17 @@ class FitTesting(Described):
     )
 
 
-class HairRule(StrEnum):
+class HairRule(Choice):
     CLEAN_SHAVEN = "clean-shaven"
     CLEAR_OF_SEAL = "clear-of-seal-and-valve"
 
 
-class SealCheckMethod(StrEnum):
+class SealCheckMethod(Choice):
     APPENDIX_B1 = "appendix-b1"
     MAKER = "maker"
 
 
-class LeaveTo(StrEnum):
+class LeaveTo(Choice):
     """What makes a wearer leave the area."""
 
     WASH = "wash-face-and-mask"

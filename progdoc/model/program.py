@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from pydantic import Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.exposure import Hazard
 from progdoc.model.masks import Filter, Mask
 from progdoc.model.people import Person
@@ -31,21 +29,21 @@ __all__ = [
 ]
 
 
-class Authority(StrEnum):
+class Authority(Choice):
     """Who enforces the standard here."""
 
     FEDERAL = "federal"
     STATE_PLAN = "state-plan"
 
 
-class Paper(StrEnum):
+class Paper(Choice):
     """The sheet the document is printed on."""
 
     LETTER = "Letter"
     A4 = "A4"
 
 
-class FreeOfCharge(StrEnum):
+class FreeOfCharge(Choice):
     """What workers never pay for."""
 
     MASKS = "masks"
@@ -159,7 +157,7 @@ class Attachment(Described):
     date: IsoDate | None = said("Date", "The date of the text or of the copy.", "2026-01-12")
 
 
-class Place(StrEnum):
+class Place(Choice):
     """Where an own section is printed."""
 
     POLICY = "policy"

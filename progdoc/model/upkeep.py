@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from pydantic import Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.cartridge_data import ScheduleSource
 from progdoc.model.clock import ClockTime
 from progdoc.model.scalars import (
@@ -39,13 +37,13 @@ __all__ = [
 ]
 
 
-class CleaningMethod(StrEnum):
+class CleaningMethod(Choice):
     APPENDIX_B2 = "appendix-b2"
     MAKER = "maker"
     OWN = "own"
 
 
-class CleaningStep(StrEnum):
+class CleaningStep(Choice):
     """The steps of Appendix B-2 that an own procedure must have too."""
 
     TAKE_APART = "take-apart"
@@ -92,7 +90,7 @@ class Cleaning(Described):
     )
 
 
-class Protects(StrEnum):
+class Protects(Choice):
     """What storage keeps off the mask."""
 
     DAMAGE = "damage"
@@ -123,12 +121,12 @@ class Storage(Described):
     emergency_as_maker_says: YesNo | None = said("Emergency as maker says", "Stored as the maker instructs.", "yes")
 
 
-class InspectWhen(StrEnum):
+class InspectWhen(Choice):
     BEFORE_USE = "before-each-use"
     CLEANING = "during-cleaning"
 
 
-class Checks(StrEnum):
+class Checks(Choice):
     """What an inspection looks at."""
 
     FUNCTION = "function"
@@ -199,7 +197,7 @@ class Cylinders(Described):
     dew_point: Temperature | None = said("Dew point", "At most -50 F (-45.6 C).", "-60 F")
 
 
-class CompressorAlarm(StrEnum):
+class CompressorAlarm(Choice):
     CARBON_MONOXIDE = "carbon-monoxide"
     HIGH_TEMPERATURE = "high-temperature"
 
@@ -221,7 +219,7 @@ class Compressor(Described):
     co_checks: Text | None = said("CO checks", "With a temperature alarm alone: how often CO is checked.", "Every hour")
 
 
-class AirSource(StrEnum):
+class AirSource(Choice):
     CYLINDERS = "cylinders"
     COMPRESSOR = "compressor"
     OXYGEN = "oxygen"
@@ -266,7 +264,7 @@ class AirSupply(Described):
     )
 
 
-class Basis(StrEnum):
+class Basis(Choice):
     """What a change schedule rests on."""
 
     INDICATOR = "end-of-service-life-indicator"
@@ -312,7 +310,7 @@ class Break(Described):
     at: ClockTime = Field(title="At", description="When it begins.", examples=["12:00"])
 
 
-class ChangeParticulateWhen(StrEnum):
+class ChangeParticulateWhen(Choice):
     HARDER = "breathing-gets-harder"
     DAMAGED = "damaged"
     SOILED = "soiled"

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from pydantic import Field
 
-from progdoc.model.base import Described, said
+from progdoc.model.base import Choice, Described, said
 from progdoc.model.scalars import Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
 
 __all__ = [
@@ -26,7 +24,7 @@ __all__ = [
 ]
 
 
-class Industry(StrEnum):
+class Industry(Choice):
     """Which table of limits applies."""
 
     GENERAL = "general"
@@ -34,7 +32,7 @@ class Industry(StrEnum):
     SHIPYARD = "shipyard"
 
 
-class Use(StrEnum):
+class Use(Choice):
     """Whether a mask must be worn in the task."""
 
     REQUIRED = "required"
@@ -42,7 +40,7 @@ class Use(StrEnum):
     NONE = "none"
 
 
-class DoneBy(StrEnum):
+class DoneBy(Choice):
     """Who does the task."""
 
     OUR_PEOPLE = "our-people"
@@ -50,7 +48,7 @@ class DoneBy(StrEnum):
     NOBODY = "nobody"
 
 
-class Effort(StrEnum):
+class Effort(Choice):
     """How hard the work is."""
 
     LIGHT = "light"
@@ -58,7 +56,7 @@ class Effort(StrEnum):
     HEAVY = "heavy"
 
 
-class WhyMasks(StrEnum):
+class WhyMasks(Choice):
     """Why controls alone are not the answer."""
 
     NOT_FEASIBLE = "controls-not-feasible"
@@ -67,7 +65,7 @@ class WhyMasks(StrEnum):
     EMERGENCY = "emergency-only"
 
 
-class Gear(StrEnum):
+class Gear(Choice):
     """Other gear worn with the mask; `none` says that somebody looked and there is none."""
 
     NONE = "none"
@@ -80,6 +78,7 @@ class Gear(StrEnum):
     EAR_PLUGS = "ear-plugs"
     HOOD = "hood"
     COVERALLS = "coveralls"
+    APRON = "apron"
     GLOVES = "gloves"
     HARNESS = "harness"
 
@@ -93,7 +92,7 @@ class Oxygen(Described):
     basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
 
 
-class HotMetal(StrEnum):
+class HotMetal(Choice):
     """What is welded, cut or heated, or what coats it."""
 
     LEAD = "lead"
@@ -106,7 +105,7 @@ class HotMetal(StrEnum):
     OTHER = "other"
 
 
-class HotPlace(StrEnum):
+class HotPlace(Choice):
     """Where it is done."""
 
     OPEN_AIR = "open-air"
@@ -114,7 +113,7 @@ class HotPlace(StrEnum):
     CONFINED = "confined"
 
 
-class HotVentilation(StrEnum):
+class HotVentilation(Choice):
     """What draws the fume off."""
 
     LOCAL = "local-exhaust"

@@ -147,3 +147,24 @@ def test_a_fault_of_form_inside_a_medical_entry_repeats_nothing(tmp_path: Path, 
     assert faults
     told = " ".join(f"{f.what} {f.why} {f.fix} {f.location} {f.location.path}" for f in faults)
     assert "asthma" not in told.lower()
+
+
+@pytest.mark.parametrize(
+    ("text", "loose", "listed"),
+    [
+        (_TASK % "industry: WORD", "Construction", "construction"),
+        (_TASK % "gear: [WORD]", "Hard Hat", "hard-hat"),
+        (_TASK % "gear: [WORD]", "ear_plugs", "ear-plugs"),
+        (_HAZARD % "form: WORD", "Vapor", "vapour"),
+        (_HAZARD % "form: WORD", "mist and vapor", "mist-and-vapour"),
+        (_HAZARD % "form: WORD", "Fibers", "fibres"),
+        ("format: 1\nfilters: [{id: f, gases: [WORD]}]\n", "Organic vapor", "organic-vapour"),
+        ("format: 1\nfilters: [{id: f, particulate: WORD}]\n", "p100", "P100"),
+    ],
+)
+def test_a_listed_word_may_be_written_loosely_or_in_american_spelling(
+    tmp_path: Path, text: str, loose: str, listed: str
+) -> None:
+    as_typed, as_listed = (_faults(tmp_path, text.replace("WORD", word)) for word in (loose, listed))
+    assert [fault.code for fault in as_typed] == [fault.code for fault in as_listed]
+    assert "MODEL-003" not in [fault.code for fault in as_typed]
