@@ -207,7 +207,19 @@ def _places(places: Iterable[str], numbers: Mapping[str, str]) -> Iterable[Inlin
 
 
 def _references(judged: Judged) -> tuple[Block, ...]:
-    used = {c.source.id: c.source for v in judged.verdicts for c in (v.requirement.citation, *v.requirement.also)}
+    """Return the sources of duties that apply or may, and of the limits that the air is set against."""
+    limits = " ".join(
+        f"{ratio.limit.citation} "
+        for air in judged.facts.selection.air.values()
+        for agent in air.agents
+        for ratio in agent.ratios
+    )
+    used = {
+        c.source.id: c.source
+        for v in judged.verdicts
+        for c in (v.requirement.citation, *v.requirement.also)
+        if v.status is not Status.NOT_APPLICABLE or re.search(rf"{re.escape(c.source.short)}(?!\d)", limits)
+    }
     rows = tuple(
         Row(
             f"references.{source.id}",

@@ -246,11 +246,11 @@ def _name(words: str, y: float) -> str:
 
 
 def _value(words: str, x: float, y: float) -> str:
-    """Beside the mark, on whichever side has room, on a white ground."""
+    """Beside the mark, on whichever side has room, on a ground that no line shows through."""
     width = 6.7 * len(words) + 4.0
     left = x + 7.0 if x + 7.0 + width <= _WIDTH else x - 7.0 - width
     return (
-        f'<rect x="{left:.1f}" y="{y - 7:.1f}" width="{width:.1f}" height="14" fill="#ffffff" fill-opacity="0.85"/>'
+        f'<rect x="{left:.1f}" y="{y - 7:.1f}" width="{width:.1f}" height="14" fill="#ffffff"/>'
         f'<text x="{left + 2:.1f}" y="{y + 4:.1f}" fill="#000000">{escape(words)}</text>'
     )
 
