@@ -124,7 +124,10 @@ def _format_faults(description: Description) -> Iterator[Diagnostic]:
 
 def _translated(error: ValidationError, description: Description) -> list[Diagnostic]:
     found: dict[tuple[str, str, str], Diagnostic] = {}
-    for detail in error.errors(include_url=False, include_context=True):
+    details = error.errors(include_url=False, include_context=True)
+    for detail in details:
+        if _only_follows(detail, details):
+            continue
         place = _Place.of(detail["loc"], description.values)
         if place.is_other_branch(detail):
             continue
@@ -133,6 +136,14 @@ def _translated(error: ValidationError, description: Description) -> list[Diagno
         diagnostic = _one(detail, place, description)
         found.setdefault((diagnostic.code, place.path, diagnostic.what), diagnostic)
     return list(found.values())
+
+
+def _only_follows(detail: ErrorDetails, details: list[ErrorDetails]) -> bool:
+    """Whether a list counts as too short only because its entries have faults of their own."""
+    loc = detail["loc"]
+    return detail["type"] == "too_short" and any(
+        len(other["loc"]) > len(loc) and other["loc"][: len(loc)] == loc for other in details
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,9 +299,17 @@ def _example(place: _Place) -> str:
     field = place.owner.model_fields.get(place.key) if place.owner else None
     if field is None or not field.examples:
         return "…"
-    example = field.examples[0]
-    if isinstance(example, list):
-        return "[" + ", ".join(map(str, example)) + "]"
+    return _as_yaml(field.examples[0])
+
+
+def _as_yaml(example: Any) -> str:
+    """Return an example as it would be typed on one line."""
+    if isinstance(example, list | tuple):
+        return f"[{', '.join(map(_as_yaml, example))}]"
+    if isinstance(example, dict):
+        return f"{{{', '.join(f'{key}: {_as_yaml(value)}' for key, value in example.items())}}}"
+    if isinstance(example, bool):
+        return "yes" if example else "no"
     return str(example.value if isinstance(example, StrEnum) else example)
 
 

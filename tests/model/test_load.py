@@ -168,3 +168,17 @@ def test_a_listed_word_may_be_written_loosely_or_in_american_spelling(
     as_typed, as_listed = (_faults(tmp_path, text.replace("WORD", word)) for word in (loose, listed))
     assert [fault.code for fault in as_typed] == [fault.code for fault in as_listed]
     assert "MODEL-003" not in [fault.code for fault in as_typed]
+
+
+def test_an_entry_with_a_fault_does_not_make_its_list_empty_too(tmp_path: Path) -> None:
+    entry = "{concentration: 50 ug/m3, duration: 3 h, minits: 4}"
+    fault = _one(tmp_path, _HAZARD % f"exposure: {{kind: samples, results: [{entry}]}}")
+    assert (fault.code, "minits" in fault.what) == ("MODEL-001", True)
+    empty = _one(tmp_path, _HAZARD % "exposure: {kind: samples, results: []}")
+    assert "The list is empty" in empty.what
+
+
+def test_an_example_is_written_as_it_would_be_typed(tmp_path: Path) -> None:
+    fault = _one(tmp_path, _HAZARD % "exposure: {kind: samples, results: 5}")
+    assert "`results: [{concentration: " in fault.fix
+    assert "'" not in fault.fix
