@@ -167,13 +167,28 @@ def _faults_of_revision(loaded: Loaded, program: Program) -> Iterator[Diagnostic
     entries = [(i, entry) for i, entry in enumerate(program.program.history) if entry.revision == revision]
     if not entries:
         what = f"The revision history has no entry for revision {revision}."
-        fix = f'Add an entry under `program.history`: revision: "{revision}", date, by, and what changed as summary.'
+        fix = f"Add an entry under `program.history`, and say in it what changed:\n{_history_entry(program)}"
         yield _fault("ISSUE-002", loaded.locate("program.history"), what, fix)
     for i, entry in entries:
         if entry.summary == OPENED:
             what = f"The history entry of revision {revision} does not say yet what changed."
             here = loaded.locate(f"program.history[{i}].summary")
             yield _fault("ISSUE-002", here, what, "Write in a line what changed.")
+
+
+def _history_entry(program: Program) -> str:
+    """Return the entry of the revision's history that is missing, to be pasted and filled in."""
+    details = program.program
+    return "\n".join(
+        (
+            "program:",
+            "  history:",
+            f'    - revision: "{details.revision}"',
+            f"      date: {details.effective or '# the day of this revision'}",
+            f"      by: {program.officer.name or '# who wrote it'}",
+            "      summary:  # what changed, in a line",
+        )
+    )
 
 
 def _already_issued(into: Path, revision: str, frozen: Mapping[str, bytes]) -> Path | list[Diagnostic]:

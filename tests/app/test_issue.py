@@ -99,6 +99,14 @@ def test_without_a_word_on_what_changed_nothing_is_issued(history: Any, code: st
     assert code in [d.code for d in _refused(values, tmp_path)]
 
 
+def test_the_missing_history_entry_is_shown_as_it_would_be_typed(tmp_path: Path) -> None:
+    values = base()
+    values["program"]["history"] = []
+    (missing,) = [d for d in _refused(values, tmp_path) if d.code == "ISSUE-002"]
+    assert "program:\n  history:\n    - revision: " in missing.fix
+    assert [line.split(":")[0].strip() for line in missing.fix.splitlines()[-3:]] == ["date", "by", "summary"]
+
+
 @pytest.mark.parametrize("revision", [None, "../up", "a/b", "con:1"])
 def test_a_revision_needs_a_number_that_can_name_a_folder(revision: str | None, tmp_path: Path) -> None:
     values = base()
