@@ -42,11 +42,17 @@ class TaskAir:
     danger: tuple[str, ...]  # why the air counts as immediately dangerous; empty if it does not
     oxygen: OxygenCase | None  # None: nobody said
     rules: TaskRules
+    to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
     needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
 
     @property
     def is_immediately_dangerous(self) -> bool:
         return bool(self.danger)
+
+    @property
+    def is_danger_shown(self) -> bool:
+        """Whether a danger is more than a figure that nobody gave."""
+        return len(self.danger) > len(self.to_find_out)
 
     @property
     def needs_mask(self) -> bool:
@@ -68,13 +74,15 @@ def task_air(
     known = [in_unit(altitude, "ft") for altitude in altitudes if altitude is not None]
     altitude_ft = max(known) if known and len(known) == len(altitudes) else None
     oxygen = _oxygen(task, altitude_ft, rules, as_of)
+    dangers = tuple(_dangers(task, path, agents, oxygen, rules))
     return TaskAir(
         task=task,
         path=path,
         agents=agents,
         needed=needed_for(task, agents),
         mixture=_mixture(task, agents),
-        danger=tuple(_dangers(task, agents, oxygen, rules)),
+        danger=tuple(words for words, _ in dangers),
+        to_find_out=tuple(missing for _, missing in dangers if missing),
         oxygen=oxygen,
         rules=rules,
         needs_enriched_air=bool(known) and needs_oxygen_enriched_air(max(known), _ENRICHED_ABOVE_FT),
@@ -149,36 +157,39 @@ def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules, as_of: date
     return oxygen_case(lowest, altitude_ft, least, rows)
 
 
-def _dangers(task: Task, agents: tuple[Assessment, ...], oxygen: OxygenCase | None, rules: TaskRules) -> Iterator[str]:
+def _dangers(
+    task: Task, path: str, agents: tuple[Assessment, ...], oxygen: OxygenCase | None, rules: TaskRules
+) -> Iterator[tuple[str, str]]:
+    """Yield each danger in words, with the path of the missing figure if it only follows from one."""
     if task.immediately_dangerous:
-        yield "the description says so"
+        yield "the description says so", ""
     if task.structural_fire:
-        yield "fire-fighting inside a building"
+        yield "fire-fighting inside a building", ""
     if oxygen is OxygenCase.IDLH:
         least = rules.least_oxygen_percent
         source = "" if least.origin.startswith("29 CFR") else f" ({least.origin})"
-        yield f"oxygen may fall below {least.value:g} %{source}"
+        yield f"oxygen may fall below {least.value:g} %{source}", ""
     if oxygen is None and task.confined_space:
-        yield "nobody measured the oxygen of this confined space"
+        yield "nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest"
     for agent in agents:
-        yield from _agent_danger(agent, oxygen)
+        yield from _agent_danger(agent, path, oxygen)
 
 
-def _agent_danger(agent: Assessment, oxygen: OxygenCase | None) -> Iterator[str]:
-    """One danger at most for an agent that is not known, so that others can be counted apart."""
+def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> Iterator[tuple[str, str]]:
     name = agent.hazard.agent
     if agent.is_unknown:
+        places = (reason.path for reason in agent.reasons if reason.code in agent.unknown_by)
         because = f" (because of {', '.join(agent.unknown_by)})" if agent.unknown_by else ""
-        yield f"how much {name} is in the air is not known{because}"
+        yield f"how much {name} is in the air is not known{because}", next(places, f"{agent.path}.exposure")
         return
     if oxygen is None and agent.substance is not None and agent.substance.is_simple_asphyxiant:
-        yield f"{name} displaces oxygen, and nobody measured how much is left"
+        yield f"{name} displaces oxygen, and nobody measured how much is left", f"{path}.oxygen.lowest"
     if agent.danger is None or agent.during_task is None:
         return
     level = in_limit_unit(Quantity(agent.during_task, agent.unit, ""), agent.danger.unit, agent.substance)
     printed = text_of(agent.danger.value, unit_symbol(agent.danger.unit))
     if level is None:
-        yield f"{name} cannot be compared with its IDLH value of {printed}"
+        yield f"{name} cannot be compared with its IDLH value of {printed}", f"{agent.path}.exposure"
     elif level >= agent.danger.value:
         derived = f": {agent.derived}" if agent.derived else ""
-        yield f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}"
+        yield f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}", ""

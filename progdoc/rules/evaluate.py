@@ -38,7 +38,7 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     for verdict in verdicts:
         found += [_accepted(facts, diagnostic) for diagnostic in verdict.diagnostics]
         if verdict.status is Status.GAP:
-            asked.update(verdict.paths)
+            asked.update((*verdict.paths, *(gap.location.path for gap in verdict.diagnostics)))
         elif verdict.status is Status.UNDETERMINED:
             undetermined.append(verdict)
     for verdict in undetermined:
