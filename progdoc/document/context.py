@@ -109,6 +109,7 @@ def _task(
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
         "is_required": task.use is Use.REQUIRED or air.needs_mask,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
+        "air_asks": air.needs_mask,
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(facts, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
