@@ -275,9 +275,7 @@ def standing_record(records: Iterable[Record], endings: Iterable[date], as_of: d
     standing: Record | None = None
     for record in records:
         if record.due < record.done:
-            raise DomainError(
-                f"due {record.due} before done {record.done}: needs a due date after the record"
-            )
+            raise DomainError(f"due {record.due} before done {record.done}: needs a due date after the record")
         if record.done > as_of or ended_on(record.done, events, as_of) is not None:
             continue
         if standing is None or (record.due, record.done) > (standing.due, standing.done):

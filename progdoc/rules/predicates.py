@@ -39,7 +39,7 @@ _OFFICIAL_TEXTS = (
     "procedures.medical.questionnaire.attachment",
     "procedures.voluntary_use.appendix_d_attachment",
 )
-_FAR_FROM_SEAL = {Gear.NONE, Gear.GLOVES, Gear.EAR_PLUGS}
+_FAR_FROM_SEAL = {Gear.NONE, Gear.GLOVES, Gear.EAR_PLUGS, Gear.APRON}
 
 
 def is_tight_fitting(mask: Mask) -> bool | None:

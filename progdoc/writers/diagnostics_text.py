@@ -54,7 +54,9 @@ def finding_text(finding: Diagnostic, width: int = 80, colour: bool = False) -> 
     lines += _wrapped(finding.citation, width, " " * _INDENT, " " * _INDENT)
     fix, *example = finding.fix.split("\n")
     lines += _labelled("fix", fix, width)
-    lines += [f"{' ' * (_INDENT + 2)}{printable(line).expandtabs()}" for line in example]  # as it is typed, never wrapped
+    lines += [
+        f"{' ' * (_INDENT + 2)}{printable(line).expandtabs()}" for line in example
+    ]  # as it is typed, never wrapped
     if is_accepted(finding):
         lines += _labelled("note", f"Accepted: {finding.accepted}", width)
     return "\n".join(lines)

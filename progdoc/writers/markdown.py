@@ -42,7 +42,15 @@ from progdoc.document.nodes import (
 from progdoc.document.references import contents, section_label
 from progdoc.writers.links import is_allowed_href
 from progdoc.writers.markdown_words import as_code, as_link, emphasised, escaped, heading_safe, line_safe
-from progdoc.writers.wording import DRAFT_NOTE, NOTICE_LABELS, SIGNATURE_TITLES, alert_notices, control_lines, identity, ticked
+from progdoc.writers.wording import (
+    DRAFT_NOTE,
+    NOTICE_LABELS,
+    SIGNATURE_TITLES,
+    alert_notices,
+    control_lines,
+    identity,
+    ticked,
+)
 
 __all__ = ["markdown_bytes"]
 

@@ -52,7 +52,9 @@ def _document(has_cover: bool) -> Document:
 def _words(name: str, document: Document) -> str:
     data = WRITERS[name](document)
     if name == "pdf":
-        return subprocess.run(["pdftotext", "-raw", "-", "-"], input=data, capture_output=True, check=True).stdout.decode()
+        return subprocess.run(
+            ["pdftotext", "-raw", "-", "-"], input=data, capture_output=True, check=True
+        ).stdout.decode()
     if name == "docx":
         return " ".join(docx.Document(BytesIO(data)).element.body.itertext())
     return data.decode()
