@@ -113,6 +113,27 @@ def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
 
 
+def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
+    """Where nothing with a figure counts, the schedule is no longer than the model's estimate on assumed carbon."""
+    plan = _plan(facts, subject)
+    path = f"{subject.path}.after"
+    after = in_unit(plan.after, "min") if plan.after else None
+    faults = []
+    for change in _changes(facts, subject) if after is not None else ():
+        estimates = [
+            s.minutes for s in change.sources if s.kind is Basis.MODEL and not s.counts and s.minutes is not None
+        ]
+        if change.governing is None and estimates and after is not None and after > min(estimates) * _HAIR:
+            estimate = f"{number_text(min(estimates), 'down')} min"
+            words = {
+                "after": plan.after.text if plan.after else "",
+                "task": label_of(change.task),
+                "estimate": estimate,
+            }
+            faults.append((path, words))
+    return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
+
+
 def _do(change: CartridgeChange) -> str:
     if change.is_too_short or not change.words:
         return "These cartridges last less than a quarter of an hour here: use supplied air or more carbon"
@@ -218,6 +239,7 @@ FILTER_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "change-scheduled": _no_schedule,
     "schedule-rests-on-data": _rests_on_data,
     "schedule-data-described": _data_described,
+    "schedule-within-estimate": _within_estimate,
     "schedule-within-shortest": _within_shortest,
     "schedule-source-holds": _source_holds,
     "cartridge-not-reused": _not_reused,
