@@ -7,8 +7,9 @@ so: our choice, the stricter one. A policy adds limits; it never makes an unknow
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
@@ -131,12 +132,28 @@ def assess(program: Program, as_of: date) -> dict[str, Assessment]:
     """Return an assessment of every hazard by its id."""
     tasks = {task.id: task for task in program.tasks}
     over_four_hours = long_table_1_tasks(program)
-    return {
+    found = {
         hazard.id: _assessment(
             program, hazard, f"hazards[{i}]", tasks[hazard.task], as_of, hazard.task in over_four_hours
         )
         for i, hazard in enumerate(program.hazards)
     }
+    estimated = Counter(_told_twice(assessment) for assessment in found.values())
+    return {
+        name: _questioned(assessment) if estimated[_told_twice(assessment)] > 1 else assessment
+        for name, assessment in found.items()
+    }
+
+
+def _told_twice(assessment: Assessment) -> tuple[str, str]:
+    """Return what two estimates of one agent in one task have in common; what was sampled has a key of its own."""
+    is_estimated = isinstance(assessment.hazard.exposure, Estimate | ObjectiveData)
+    return assessment.hazard.task, assessment.name if is_estimated else f"hazards.{assessment.hazard.id}"
+
+
+def _questioned(assessment: Assessment) -> Assessment:
+    """Two estimates are not added, the higher counts; but two sources add up in the air."""
+    return replace(assessment, reasons=(*assessment.reasons, Reason("EXP-028", f"{assessment.path}.agent")))
 
 
 def _assessment(
