@@ -8,6 +8,7 @@ changed.
 from __future__ import annotations
 
 import errno
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -27,6 +28,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parsed(sys.argv[1:] if arguments is None else arguments)
     if options is None:
         return OK
+    gc.set_threshold(100_000, 50, 50)  # what a run makes lives to its end; to look for garbage early only costs
     try:
         from progdoc.cli.commands import COMMANDS
 

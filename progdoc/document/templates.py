@@ -39,6 +39,7 @@ class TemplateSet:
             trim_blocks=True,
             lstrip_blocks=True,
             keep_trailing_newline=True,
+            optimized=False,  # each template is rendered a few times at most: not worth the compiler's effort
             comment_start_string="<#",  # `{#` begins the id of a heading
             comment_end_string="#>",
         )
