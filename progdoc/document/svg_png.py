@@ -13,7 +13,7 @@ from progdoc.document.nodes import Answer, Block, Document, Figure, Listing, Not
 
 __all__ = ["png_of", "with_pictures"]
 
-_DOTS_PER_INCH = 150.0  # sharp enough for lines and letters on paper, and quick to draw
+_DOTS_PER_INCH = 120.0  # sharp enough for lines and letters on paper, and quick to draw
 _PAGE = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
 
 
