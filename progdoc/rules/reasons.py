@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 __all__ = ["CAUTIONS", "Reason"]
 
 # Reasons that leave a mask adequate; the catalogue gives each of them a severity under "required".
-CAUTIONS = frozenset({"SEL-015", "SEL-021", "EXP-012", "EXP-017", "EXP-019", "EXP-020", "EXP-025", "EXP-027", "EXP-028"})
+CAUTIONS = frozenset(
+    {"SEL-015", "SEL-021", "EXP-012", "EXP-017", "EXP-019", "EXP-020", "EXP-025", "EXP-027", "EXP-028"}
+)
 
 
 @dataclass(frozen=True, slots=True)
