@@ -204,7 +204,7 @@ def test_a_day_without_all_its_rules_is_refused(command: str, day: str, capsys: 
 
 def test_the_first_day_has_all_federal_rules() -> None:
     from progdoc.cli.arguments import _FIRST_DAY
-    from progdoc.rules.catalogue import built_in_catalogue
+    from progdoc.rules.reading.catalogue import built_in_catalogue
 
     assert max(r.in_force_from for r in built_in_catalogue().requirements).isoformat() == _FIRST_DAY
 

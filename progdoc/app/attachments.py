@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.model.description.program import Attachment, Program
 from progdoc.model.load import Loaded
-from progdoc.model.program import Attachment, Program
 
 __all__ = ["ATTACHMENT_FAULTS", "attached_files", "missing_attachments"]
 

@@ -15,15 +15,15 @@ from progdoc.app.output_folder import WriteResult, write_set
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, public_part
 from progdoc.core.resources import templates_root
-from progdoc.document.appendices import matrix_rows
-from progdoc.document.assemble import is_draft, program_document
-from progdoc.document.forms import form_documents
-from progdoc.document.gap_report import gap_document
-from progdoc.document.links import linked_to
-from progdoc.document.people_annex import annex_document
-from progdoc.document.person_card import card_documents
-from progdoc.document.task_page import task_documents
-from progdoc.document.templates import TemplateSet
+from progdoc.document.blocks.appendices import matrix_rows
+from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.written_program import is_draft, program_document
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.gap_links import linked_to
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.assignment_csv import assignment_csv

@@ -26,14 +26,14 @@ from progdoc.compare.narrate import comparison_document, public_part, summary_do
 from progdoc.compare.text_changes import changed_sections, changed_words
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.resources import templates_root
-from progdoc.document.assemble import program_document
-from progdoc.document.nodes import Document
-from progdoc.document.templates import TemplateSet
+from progdoc.document.papers.written_program import program_document
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.nodes import Document
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.comparison_json import comparison_json
-from progdoc.writers.docx.redline import redline_docx
+from progdoc.writers.docx.tracked_changes import redline_docx
 from progdoc.writers.redline import redline_tree
 from progdoc.writers.redline_html import redline_html
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from progdoc.rules.due_list import due_outlook
+from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.judge import Judged
 from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
-from progdoc.writers.due_list import due_json, due_text
+from progdoc.writers.due_formats import due_json, due_text
 
 __all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due_report"]
 

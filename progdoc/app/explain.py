@@ -20,14 +20,14 @@ from progdoc.app.start import START_FAULTS
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.paragraphs import is_under, steps_of
 from progdoc.core.resources import templates_root
-from progdoc.document.explanation import facts_of
-from progdoc.document.explanation_pages import explanation_pages
-from progdoc.document.templates import TemplateSet
+from progdoc.document.blocks.explanation import facts_of
+from progdoc.document.papers.explanation_pages import explanation_pages
+from progdoc.document.templating.templates import TemplateSet
 from progdoc.model.load import MODEL_FAULTS
-from progdoc.model.people_columns import CSV_FAULTS
-from progdoc.model.yaml_faults import YAML_FAULTS
-from progdoc.rules.catalogue import Catalogue
-from progdoc.rules.pack import PACK_FAULTS
+from progdoc.model.people_table.people_columns import CSV_FAULTS
+from progdoc.model.yaml.yaml_faults import YAML_FAULTS
+from progdoc.rules.reading.catalogue import Catalogue
+from progdoc.rules.reading.pack import PACK_FAULTS
 from progdoc.rules.requirement import Requirement
 from progdoc.writers import WRITERS
 

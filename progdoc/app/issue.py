@@ -20,8 +20,8 @@ from progdoc.app.manifest import MANIFEST, ManifestError, ManifestInfo, digest, 
 from progdoc.app.output_folder import State, verify_set, write_set
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity, worst_first
 from progdoc.core.report import Report
+from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
-from progdoc.model.program import Program
 
 __all__ = [
     "DESCRIPTION",

@@ -16,11 +16,11 @@ from progdoc.app.check import Checked, base_of, check_path
 from progdoc.app.compare import changed_since_issue
 from progdoc.app.issue import DESCRIPTION, OPENED, issue_sheet
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
-from progdoc.document.renewal_sheet import Since, renewal_sheet
+from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
+from progdoc.model.description.program import Program
+from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
-from progdoc.model.program import Program
-from progdoc.model.workplace import Task
-from progdoc.model.yaml_splice import with_entry, with_value
+from progdoc.model.yaml.yaml_splice import with_entry, with_value
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS

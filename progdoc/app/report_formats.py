@@ -29,8 +29,8 @@ def report_in(checked: Checked, form: str, names: bool) -> bytes:
         from progdoc.writers.diagnostics_junit import report_junit
 
         return report_junit(report)
-    from progdoc.document.assemble import is_draft
-    from progdoc.document.gap_report import gap_document
+    from progdoc.document.papers.gap_report import gap_document
+    from progdoc.document.papers.written_program import is_draft
     from progdoc.writers import WRITERS
 
     draft = checked.judged is None or is_draft(checked.judged)

@@ -15,20 +15,20 @@ from typing import Any
 from progdoc.app.check import Checked
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.printable import printable
-from progdoc.model.quantities import unit_symbol
-from progdoc.model.workplace import DoneBy
-from progdoc.rules.air import TaskAir
-from progdoc.rules.classes import ClassVerdict, classes_for
-from progdoc.rules.exposure import Assessment
+from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.air.task_air import TaskAir
+from progdoc.rules.cartridge_life.schedules import service_life_of
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
-from progdoc.rules.limits import limit_in_words
-from progdoc.rules.protection import MaskCeiling
+from progdoc.rules.lookup.limits import limit_in_words
+from progdoc.rules.masks.classes import ClassVerdict, classes_for
+from progdoc.rules.masks.credit import MaskCeiling
+from progdoc.rules.masks.selection import MaskVerdict
+from progdoc.rules.masks.standards import standard_duties
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement
-from progdoc.rules.schedules import service_life_of
-from progdoc.rules.selection import MaskVerdict
-from progdoc.rules.standards import standard_duties
 
 __all__ = ["FORMAT", "is_everybody_protected", "reason_text", "selection_json", "selection_text", "task_ids"]
 

@@ -184,7 +184,7 @@ def _renew(options: argparse.Namespace) -> int:
 
 def _explain(options: argparse.Namespace) -> int:
     from progdoc.app.explain import explain, explanation_text, nearest, write_explanations
-    from progdoc.rules.catalogue import catalogue_with
+    from progdoc.rules.reading.catalogue import catalogue_with
 
     if options.all is not bool(options.out) or options.all is bool(options.what):
         print("progdoc explain: name a code or a paragraph, or write `--all -o FOLDER`.", file=sys.stderr)

@@ -15,9 +15,9 @@ from typing import Any
 
 from progdoc.compare.changes import Change, Kind, worst_first
 from progdoc.core.numbers import long_date, number_text
-from progdoc.model.base import Described
-from progdoc.model.program import Program
-from progdoc.model.quantities import Quantity, is_same_amount
+from progdoc.model.description.base import Described
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity, is_same_amount
 
 __all__ = ["Renames", "changed_descriptions", "renames_of", "said"]
 

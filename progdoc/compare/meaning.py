@@ -16,12 +16,12 @@ from progdoc.compare.changes import Change, Direction, Kind, towards, worst_firs
 from progdoc.compare.description_changes import Renames, renames_of, said
 from progdoc.compare.findings import changed_findings, changed_status
 from progdoc.core.numbers import number_text
-from progdoc.model.program import Program
-from progdoc.model.quantities import Quantity, in_unit, is_comparable
-from progdoc.model.workplace import Use
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
+from progdoc.model.description.workplace import Use
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
-from progdoc.rules.selection import MaskVerdict, TaskAir
+from progdoc.rules.masks.selection import MaskVerdict, TaskAir
 
 __all__ = ["changed_meaning"]
 

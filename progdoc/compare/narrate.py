@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from progdoc.compare.changes import Cause, Change, Comparison, Direction, Kind, Side
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     Block,
     Cell,
     Column,
@@ -25,7 +26,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 
 __all__ = ["comparison_document", "public_part", "summary_document"]
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from progdoc.compare.inlines import cleaned
 from progdoc.compare.marks import unmarked
-from progdoc.document.nodes import (
+from progdoc.compare.text_atoms import cleaned
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,

@@ -9,7 +9,7 @@ from typing import Any
 
 from progdoc.compare.changes import Change, Kind, worst_first
 from progdoc.compare.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, DELETED, END, INSERTED
-from progdoc.document.nodes import Block, Document, Section
+from progdoc.document.tree.nodes import Block, Document, Section
 
 __all__ = ["changed_sections", "changed_words"]
 

@@ -19,11 +19,11 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.model.description.ids import reference_faults
+from progdoc.model.description.program import Program
 from progdoc.model.migrate import FORMAT, migrated
-from progdoc.model.people_csv import with_people_of_csv
-from progdoc.model.program import Program
-from progdoc.model.references import reference_faults
-from progdoc.model.yaml_reader import Description, read_description
+from progdoc.model.people_table.people_csv import with_people_of_csv
+from progdoc.model.yaml.yaml_reader import Description, read_description
 
 __all__ = ["FORMAT", "MODEL_FAULTS", "Loaded", "load"]
 

@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from progdoc.model.yaml_reader import Description, with_part
-from progdoc.model.yaml_tree import Node
+from progdoc.model.yaml.yaml_reader import Description, with_part
+from progdoc.model.yaml.yaml_tree import Node
 
 __all__ = ["FORMAT", "migrated"]
 

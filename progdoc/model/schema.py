@@ -9,8 +9,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from progdoc.model.people_columns import PeopleFile
-from progdoc.model.program import Program
+from progdoc.model.description.program import Program
+from progdoc.model.people_table.people_columns import PeopleFile
 
 __all__ = ["DIALECT", "schema_json"]
 

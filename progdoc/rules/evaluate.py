@@ -8,11 +8,11 @@ from dataclasses import replace
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
-from progdoc.model.program import Acceptance
-from progdoc.rules.conditions import holds
+from progdoc.model.description.program import Acceptance
 from progdoc.rules.facts import Facts
-from progdoc.rules.predicates import Fact
-from progdoc.rules.proof import Fault, faults_of
+from progdoc.rules.reading.conditions import holds
+from progdoc.rules.reading.predicates import Fact
+from progdoc.rules.reading.proof import Fault, faults_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 from progdoc.rules.subjects import SUBJECTS
 

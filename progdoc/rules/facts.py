@@ -10,15 +10,15 @@ from functools import cached_property
 from typing import Any
 
 from progdoc.core.diagnostics import Location
-from progdoc.model.exposure import Hazard
-from progdoc.model.masks import Filter, Mask
-from progdoc.model.people import Person
-from progdoc.model.program import Program
-from progdoc.model.workplace import DoneBy, Task, Use
+from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.people import Person
+from progdoc.model.description.program import Program
+from progdoc.model.description.workplace import DoneBy, Task, Use
+from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes
+from progdoc.rules.masks.selection import Selection
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
-from progdoc.rules.schedules import CartridgeChange, cartridge_changes
-from progdoc.rules.selection import Selection
 
 __all__ = ["Facts", "Reach", "label_of"]
 

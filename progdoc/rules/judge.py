@@ -9,13 +9,13 @@ from typing import Any
 
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
-from progdoc.model.program import Program
-from progdoc.rules.catalogue import Catalogue
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.masks.selection import select
+from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.requirement import Verdict
-from progdoc.rules.selection import select
 
 __all__ = ["Judged", "judge"]
 

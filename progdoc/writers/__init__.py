@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.document.nodes import Document
+from progdoc.document.tree.nodes import Document
 
 __all__ = ["WRITERS"]
 
@@ -26,7 +26,7 @@ def _html(document: Document) -> bytes:
 
 
 def _docx(document: Document) -> bytes:
-    from progdoc.document.svg_png import with_pictures
+    from progdoc.document.pictures.svg_png import with_pictures
     from progdoc.writers.docx import docx_bytes
 
     return docx_bytes(with_pictures(document))

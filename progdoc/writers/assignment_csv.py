@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from progdoc.rules.assignment import Assignment, Roster
-from progdoc.rules.due_items import Outlook
+from progdoc.rules.due.due_items import Outlook
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.writers.csv_table import csv_bytes

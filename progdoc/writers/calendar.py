@@ -13,7 +13,7 @@ from uuid import UUID, uuid5
 
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
-from progdoc.rules.due_items import DueItem, Outlook
+from progdoc.rules.due.due_items import DueItem, Outlook
 
 __all__ = ["calendar_bytes", "event_uid", "folded"]
 

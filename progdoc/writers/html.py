@@ -10,7 +10,8 @@ from html import escape
 from typing import assert_never
 
 from progdoc.core.numbers import long_date
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import contents, section_label
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,
@@ -39,9 +40,8 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import contents, section_label
+from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.inline_svg import inline_svg
-from progdoc.writers.links import is_allowed_href
 from progdoc.writers.wording import (
     DRAFT_NOTE,
     NOTICE_LABELS,

@@ -13,7 +13,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import assert_never
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import contents, section_label
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     CitationMark,
@@ -39,8 +40,7 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import contents, section_label
-from progdoc.writers.links import is_allowed_href
+from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.markdown_words import as_code, as_link, emphasised, escaped, heading_safe, line_safe
 from progdoc.writers.wording import (
     DRAFT_NOTE,

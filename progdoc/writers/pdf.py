@@ -18,8 +18,8 @@ from progdoc.core.errors import ProgdocError
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
-from progdoc.document.nodes import Document
-from progdoc.document.references import contents
+from progdoc.document.tree.cross_references import contents
+from progdoc.document.tree.nodes import Document
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
 from progdoc.writers.wording import alert_notices, control_lines, identity
 

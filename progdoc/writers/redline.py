@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from progdoc.compare.redline import marked_document
-from progdoc.document.nodes import Block, Cell, Column, Document, Paragraph, Row, Strong, Table, Text
+from progdoc.compare.marked_tree import marked_document
+from progdoc.document.tree.nodes import Block, Cell, Column, Document, Paragraph, Row, Strong, Table, Text
 from progdoc.writers.wording import control_lines
 
 __all__ = ["redline_tree"]

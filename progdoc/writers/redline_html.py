@@ -21,7 +21,7 @@ from progdoc.compare.marks import (
     TYPED,
     new_text,
 )
-from progdoc.document.nodes import Document
+from progdoc.document.tree.nodes import Document
 from progdoc.writers.html import html_bytes
 
 __all__ = ["redline_html"]

@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 from typing import Any, assert_never
 
 from progdoc.core.printable import printable
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import section_label
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,
@@ -39,9 +40,8 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import section_label
+from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.inline_svg import inline_svg
-from progdoc.writers.links import is_allowed_href
 from progdoc.writers.wording import NOTICE_LABELS, SIGNATURE_TITLES, leads_on, ticked
 
 __all__ = ["TITLE_WIDTH", "Data", "TreeData", "plain_table_data", "text_data"]

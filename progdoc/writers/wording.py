@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import long_date
-from progdoc.document.nodes import (
+from progdoc.document.tree.nodes import (
     CitationMark,
     Document,
     Emphasis,

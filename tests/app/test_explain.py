@@ -13,8 +13,8 @@ from published_value import published
 
 from progdoc.app.explain import explain, explanation_files, explanation_text, nearest
 from progdoc.cli import main
-from progdoc.document.explanation import facts_of
-from progdoc.rules.catalogue import built_in_catalogue, catalogue_with
+from progdoc.document.blocks.explanation import facts_of
+from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with
 
 CATALOGUE = built_in_catalogue()
 TESTS = Path(__file__).parents[1]

@@ -15,7 +15,7 @@ from programs.patching import BASE, judged, judged_by, patched
 
 from progdoc.app.build import built_files
 from progdoc.core.resources import catalogue_root
-from progdoc.rules.catalogue import built_in_catalogue, read_catalogue
+from progdoc.rules.reading.catalogue import built_in_catalogue, read_catalogue
 
 PACKS = Path(__file__).parents[1] / "packs"
 VALLEY = read_catalogue(catalogue_root() / "us_federal", PACKS / "valley")

@@ -17,8 +17,8 @@ from programs.patching import BASE, judged
 
 from progdoc.app.build import FORMATS, built_files
 from progdoc.app.due import due_report
-from progdoc.document.people_annex import annex_document
-from progdoc.document.person_card import card_documents
+from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.person_card import card_documents
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
 

@@ -29,14 +29,14 @@ from progdoc.compare.meaning import changed_meaning
 from progdoc.compare.narrate import comparison_document
 from progdoc.compare.text_changes import changed_sections, changed_words
 from progdoc.core.resources import templates_root
-from progdoc.document.assemble import program_document
-from progdoc.document.templates import TemplateSet
+from progdoc.document.papers.written_program import program_document
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
-from progdoc.model.program import Program
-from progdoc.model.yaml_reader import Description
+from progdoc.model.yaml.yaml_reader import Description
 from progdoc.writers import WRITERS
 from progdoc.writers.comparison_json import comparison_json
-from progdoc.writers.docx.redline import redline_docx
+from progdoc.writers.docx.tracked_changes import redline_docx
 from progdoc.writers.redline import redline_tree
 
 ON = date(2026, 6, 1)

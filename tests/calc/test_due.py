@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published_value import published
 
-from progdoc.calc.due import Record, days_until, due_date, ended_on, is_overdue, months_after, standing_record
+from progdoc.calc.due_dates import Record, days_until, due_date, ended_on, is_overdue, months_after, standing_record
 from progdoc.core.errors import DomainError
 
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))

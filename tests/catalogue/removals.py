@@ -12,13 +12,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from progdoc.model.description.ids import reference_faults
+from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded, load
-from progdoc.model.program import Program
-from progdoc.model.references import reference_faults
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import judge
-from progdoc.rules.predicate_words import condition_reads
-from progdoc.rules.proof import PROOFS
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.reading.predicate_words import condition_reads
+from progdoc.rules.reading.proof import PROOFS
 from progdoc.rules.requirement import Proof, Requirement
 from progdoc.rules.subjects import PATHS
 

@@ -18,12 +18,12 @@ from published_value import published
 
 from progdoc.core.citations import Citation
 from progdoc.core.resources import catalogue_root
-from progdoc.model.program import Program
-from progdoc.model.references import reference_faults
-from progdoc.rules.catalogue import built_in_catalogue, read_sources
-from progdoc.rules.checks import CHECKS
-from progdoc.rules.predicates import PREDICATES
-from progdoc.rules.proof import PROOFS
+from progdoc.model.description.ids import reference_faults
+from progdoc.model.description.program import Program
+from progdoc.rules.reading.catalogue import built_in_catalogue, read_sources
+from progdoc.rules.reading.checks import CHECKS
+from progdoc.rules.reading.predicates import PREDICATES
+from progdoc.rules.reading.proof import PROOFS
 from progdoc.rules.requirement import Condition, Proof, Requirement
 from progdoc.rules.subjects import SUBJECTS
 

@@ -11,8 +11,8 @@ from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
 from progdoc.core.diagnostics import Severity
 from progdoc.model.load import load
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SAMPLE = Path(__file__).parents[2] / "sample_config" / "restoration_2026"
 

@@ -11,9 +11,9 @@ import pytest
 import yaml
 from catalogue.removals import Removal, covers, declared, pattern_of, removals
 
-from progdoc.rules.catalogue import built_in_catalogue
-from progdoc.rules.predicate_words import PREDICATE_WORDS
-from progdoc.rules.predicates import PREDICATES
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.reading.predicate_words import PREDICATE_WORDS
+from progdoc.rules.reading.predicates import PREDICATES
 
 ROOT = Path(__file__).parents[2]
 WALKED = {

@@ -15,8 +15,8 @@ from published_value import published
 
 from progdoc.core.diagnostics import Audience, Severity
 from progdoc.core.report import Status
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Condition
 
 PATCHES = list(patches())

@@ -10,8 +10,7 @@ from published.law_tables import lines
 from published_value import published
 
 from progdoc.core.resources import catalogue_root
-from progdoc.rules.substances import find_substance, limits_for
-from progdoc.rules.tables import (
+from progdoc.rules.lookup.law_tables import (
     AssignedFactor,
     SilicaRow,
     SubstanceStandard,
@@ -30,6 +29,7 @@ from progdoc.rules.tables import (
     substance_standards,
     table_rows,
 )
+from progdoc.rules.lookup.substances import find_substance, limits_for
 
 OURS = (
     "altitude",

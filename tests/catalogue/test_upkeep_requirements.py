@@ -17,8 +17,8 @@ from published_value import published
 
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Proof, Requirement
 
 PREFIXES = ("USE", "IDL", "FIR", "CLN", "STO", "INS", "REP", "AIR", "LAB", "TRN", "VOL", "EVA")

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from programs.patching import AS_OF, BASE
 
 from progdoc.app.compare import Compared, compare
+from progdoc.model.description.program import Program
 from progdoc.model.load import load
-from progdoc.model.program import Program
 
 __all__ = ["AS_OF", "base", "compared", "descriptions", "program_of", "written"]
 

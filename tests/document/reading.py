@@ -8,9 +8,9 @@ from functools import cache
 from typing import Any
 
 from progdoc.core.resources import templates_root
-from progdoc.document.assemble import program_document
-from progdoc.document.nodes import Document, Emphasis, Link, Paragraph, Section, Strong, Text
-from progdoc.document.templates import TemplateSet
+from progdoc.document.papers.written_program import program_document
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.nodes import Document, Emphasis, Link, Paragraph, Section, Strong, Text
 from progdoc.rules.judge import Judged
 
 __all__ = ["nodes", "of_type", "program_of", "section_ids", "templates", "words"]

@@ -12,9 +12,9 @@ from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status, public_part
-from progdoc.document.assemble import program_document
-from progdoc.document.gap_report import gap_document
-from progdoc.document.nodes import (
+from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.written_program import program_document
+from progdoc.document.tree.nodes import (
     Answer,
     CitationMark,
     Document,
@@ -26,8 +26,8 @@ from progdoc.document.nodes import (
     Text,
 )
 from progdoc.model.load import load
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import Judged, judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 OTHERS = sorted(file.stem for file in PROGRAMS.glob("*.yaml") if file.stem != "base")
 EVERY_20TH_PATCH = [

@@ -9,9 +9,9 @@ from xml.etree import ElementTree
 import pytest
 from programs.patching import PROGRAMS, judged, read_as_text
 
-from progdoc.document.breakthrough_chart import breakthrough_figure
-from progdoc.document.filter_blocks import filter_blocks
-from progdoc.document.nodes import Figure, Table
+from progdoc.document.blocks.filter_blocks import filter_blocks
+from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
+from progdoc.document.tree.nodes import Figure, Table
 from progdoc.rules.judge import Judged
 from progdoc.writers.inline_svg import inline_svg
 

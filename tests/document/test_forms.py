@@ -17,11 +17,11 @@ from programs.patching import BASE, judged, patched
 from published_value import published
 from writers.docx_sample import nodes_below
 
-from progdoc.document.forms import form_documents
-from progdoc.document.nodes import Document, FieldKind, FormField, Notice, Row, Signatures, Table, Text
+from progdoc.document.papers.forms import form_documents
+from progdoc.document.tree.nodes import Document, FieldKind, FormField, Notice, Row, Signatures, Table, Text
 from progdoc.model.load import load
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import Judged, judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 _SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
 _LAW = "29 CFR 1910.134"

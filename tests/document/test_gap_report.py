@@ -8,8 +8,8 @@ from document.reading import of_type, words
 from programs.patching import judged, patched
 
 from progdoc.core.report import public_part
-from progdoc.document.gap_report import gap_document
-from progdoc.document.nodes import Document, Formula, Listing, Notice, Paragraph, Reference, Section, Text
+from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.tree.nodes import Document, Formula, Listing, Notice, Paragraph, Reference, Section, Text
 from progdoc.rules.judge import Judged
 
 SEVERAL = {

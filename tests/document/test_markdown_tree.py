@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from progdoc.core.errors import ProgdocError
-from progdoc.document.markdown_tree import AnswerSlot, Slots, sections_of
-from progdoc.document.nodes import (
+from progdoc.document.tree.markdown_tree import AnswerSlot, Slots, sections_of
+from progdoc.document.tree.nodes import (
     Answer,
     CitationMark,
     Listing,
@@ -18,7 +18,7 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.tokens import MARKERS, Tokens
+from progdoc.document.tree.tokens import MARKERS, Tokens
 
 
 def _mark(kind: str, name: str) -> str:

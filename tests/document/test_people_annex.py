@@ -9,13 +9,13 @@ from xml.etree import ElementTree
 import pytest
 from programs.patching import judged, patched
 
-from progdoc.document.nodes import Block, Document, Figure, Listing, Notice, Section, Table
-from progdoc.document.people_annex import annex_document
-from progdoc.document.person_card import card_documents
-from progdoc.document.timeline import KIND_WORDS, timeline
-from progdoc.rules.due_items import DueItem, Kind, outlook
-from progdoc.rules.due_list import due_outlook
-from progdoc.rules.intervals import Cycle
+from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.person_card import card_documents
+from progdoc.document.pictures.timeline import KIND_WORDS, timeline
+from progdoc.document.tree.nodes import Block, Document, Figure, Listing, Notice, Section, Table
+from progdoc.rules.due.due_items import DueItem, Kind, outlook
+from progdoc.rules.due.falling_due import due_outlook
+from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
 

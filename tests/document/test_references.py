@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from progdoc.core.errors import ProgdocError
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import contents, resolved
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,
@@ -29,7 +30,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import contents, resolved
 
 
 def _document(*blocks: Block) -> Document:

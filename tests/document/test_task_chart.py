@@ -12,9 +12,9 @@ import pytest
 from rules.workplaces import judged, sample, samples
 from writers.docx_sample import nodes_below
 
-from progdoc.document.nodes import Answer, Document, Figure, Listing, ListItem, Notice, Section
-from progdoc.document.svg_png import with_pictures
-from progdoc.document.task_chart import task_charts
+from progdoc.document.pictures.svg_png import with_pictures
+from progdoc.document.pictures.task_chart import task_charts
+from progdoc.document.tree.nodes import Answer, Document, Figure, Listing, ListItem, Notice, Section
 from progdoc.writers.inline_svg import inline_svg
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying", "name": "grey half mask"}

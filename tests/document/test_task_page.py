@@ -8,8 +8,8 @@ from typing import Any
 from document.reading import of_type, section_ids, words
 from programs.patching import judged, patched
 
-from progdoc.document.nodes import Document, Notice, Paragraph, Text
-from progdoc.document.task_page import task_documents
+from progdoc.document.papers.task_page import task_documents
+from progdoc.document.tree.nodes import Document, Notice, Paragraph, Text
 
 
 def _page(folder: Path, entry: dict[str, Any], task: str = "scrape-sashes") -> Document:

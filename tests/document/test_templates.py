@@ -12,9 +12,9 @@ from programs.patching import BASE, PROGRAMS, judged, read_as_text
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
-from progdoc.document.nodes import Paragraph
-from progdoc.document.templates import TemplateSet
-from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.nodes import Paragraph
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 ROOT = Path(str(templates_root())) / "program"
 TEXT = {file.relative_to(ROOT).as_posix(): file.read_text(encoding="utf-8") for file in sorted(ROOT.rglob("*.j2"))}

@@ -13,14 +13,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from programs.patching import AS_OF, PROGRAMS
 
-from progdoc.document.nodes import Text
-from progdoc.document.tokens import MARKERS, Tokens
+from progdoc.document.tree.nodes import Text
+from progdoc.document.tree.tokens import MARKERS, Tokens
+from progdoc.model.description.quantities import Dimension, parse_quantity
+from progdoc.model.description.scalars import as_text
+from progdoc.model.description.workplace import Use
 from progdoc.model.load import Loaded, load
-from progdoc.model.quantities import Dimension, parse_quantity
-from progdoc.model.scalars import as_text
-from progdoc.model.workplace import Use
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 NASTY = [
     "|", "](javascript:1)", "[x](https://x.example)", "{{ 7 * 7 }}", "{% raw %}", "{#id}", "<# x #>", "<b>", "&amp;",

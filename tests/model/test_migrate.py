@@ -8,10 +8,10 @@ import yaml
 from programs.patching import BASE, PROGRAMS
 
 from progdoc.compare.description_changes import changed_descriptions
+from progdoc.model.description.program import Program
 from progdoc.model.load import load
 from progdoc.model.migrate import FORMAT, migrated
-from progdoc.model.program import Program
-from progdoc.model.yaml_reader import read_description
+from progdoc.model.yaml.yaml_reader import read_description
 
 FROZEN = PROGRAMS / "formats" / "format-0.yaml"
 

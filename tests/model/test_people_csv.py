@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 from published_value import published
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
-from progdoc.model.csv_text import rows_of, separator_of
+from progdoc.model.description.people import Recommendation, Result, Topic
 from progdoc.model.load import Loaded, load
-from progdoc.model.people import Recommendation, Result, Topic
-from progdoc.model.people_columns import COLUMNS, CSV_FAULTS
+from progdoc.model.people_table.csv_text import rows_of, separator_of
+from progdoc.model.people_table.people_columns import COLUMNS, CSV_FAULTS
 
 MASKS = "masks:\n  - {id: half-mask, sizes: [S, M]}\n  - {id: full-mask, sizes: [M]}\n"
 

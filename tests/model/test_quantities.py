@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published_value import printed, published
 
-from progdoc.model.quantities import (
+from progdoc.model.description.quantities import (
     Dimension,
     Quantity,
     in_unit,

@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from progdoc.model import scalars
-from progdoc.model.quantities import Quantity
-from progdoc.model.scalars import Concentration, Count, Id, IsoDate, Number, Text, YesNo
+from progdoc.model.description import scalars
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.scalars import Concentration, Count, Id, IsoDate, Number, Text, YesNo
 
 
 class Example(BaseModel):

@@ -13,9 +13,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from progdoc.core.diagnostics import Severity
-from progdoc.model import yaml_tree
-from progdoc.model.yaml_faults import YAML_FAULTS
-from progdoc.model.yaml_reader import Description, read_description
+from progdoc.model.yaml import yaml_tree
+from progdoc.model.yaml.yaml_faults import YAML_FAULTS
+from progdoc.model.yaml.yaml_reader import Description, read_description
 
 RELAXED = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 

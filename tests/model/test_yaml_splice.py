@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import read_as_text
 
-from progdoc.model.yaml_splice import with_entry, with_value
+from progdoc.model.yaml.yaml_splice import with_entry, with_value
 
 _ENTRY = {"revision": "2027.1", "date": "2027-03-01", "summary": 'He said: "done"'}
 _FORMS = {

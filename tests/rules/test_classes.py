@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from published_value import published
 from rules.workplaces import DAY, described, sample, samples
 
-from progdoc.rules.classes import ClassVerdict, classes_for, mask_classes
-from progdoc.rules.selection import select
+from progdoc.rules.masks.classes import ClassVerdict, classes_for, mask_classes
+from progdoc.rules.masks.selection import select
 
 
 def classes(hazards: list[dict[str, Any]], **more: Any) -> dict[str, ClassVerdict]:

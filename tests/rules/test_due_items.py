@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from programs.patching import AS_OF, judged, patched
 from published_value import published
 
-from progdoc.rules.due_items import DueItem, Kind, outlook, rounds
-from progdoc.rules.due_list import due_outlook
-from progdoc.rules.due_workplace import monitoring_rules
-from progdoc.rules.intervals import Cycle
+from progdoc.rules.due.due_items import DueItem, Kind, outlook, rounds
+from progdoc.rules.due.due_workplace import monitoring_rules
+from progdoc.rules.due.falling_due import due_outlook
+from progdoc.rules.in_force.intervals import Cycle
 
 SCBA = {
     "id": "pack", "facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min",

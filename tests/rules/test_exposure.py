@@ -12,8 +12,8 @@ from published_value import published
 from pydantic import ValidationError
 from rules.workplaces import DAY, air_of, assessment_of, codes, described, sample, samples
 
-from progdoc.rules.exposure import assess
-from progdoc.rules.tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows, table_rows
+from progdoc.rules.air.assessment import assess
+from progdoc.rules.lookup.law_tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows, table_rows
 
 ESTIMATE = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A", "basis": "B", "date": "2026-05-01"}
 JUDGMENT = {"kind": "judgment", "by": "A", "guidance": "NIOSH 2005-109", "needed_apf": "10", "date": "2026-05-01"}

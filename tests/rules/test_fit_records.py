@@ -15,12 +15,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published_value import published
 
-from progdoc.calc.due import months_after
-from progdoc.model.masks import Mask
-from progdoc.model.people import Change, FitTest, IssuedMask, Person
-from progdoc.rules.fit_checks import fit_state, standing_tests
-from progdoc.rules.fit_protocols import fit_protocols, reading_counts
-from progdoc.rules.fit_records import (
+from progdoc.calc.due_dates import months_after
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.people import Change, FitTest, IssuedMask, Person
+from progdoc.rules.lookup.fit_protocols import fit_protocols, reading_counts
+from progdoc.rules.records.fit_checks import fit_state, standing_tests
+from progdoc.rules.records.fit_records import (
     fit_factor_of,
     overall_factor,
     pass_level,

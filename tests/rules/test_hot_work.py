@@ -7,8 +7,8 @@ from itertools import product
 import pytest
 from published_value import published
 
-from progdoc.model.workplace import HotMetal, HotPlace, HotVentilation, HotWork, Industry, Task
-from progdoc.rules.hot_work import HotWorkMask, hot_work_mask
+from progdoc.model.description.workplace import HotMetal, HotPlace, HotVentilation, HotWork, Industry, Task
+from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 
 
 def _task(metals: tuple[str, ...], place: str | None, ventilation: str | None, industry: str = "construction") -> Task:

@@ -13,10 +13,10 @@ from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.core.resources import catalogue_root
-from progdoc.rules.catalogue import Catalogue, built_in_catalogue, catalogue_with, read_catalogue, read_sources
-from progdoc.rules.pack import read_pack
+from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with, read_catalogue, read_sources
+from progdoc.rules.reading.pack import read_pack
+from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.requirement import Requirement
-from progdoc.rules.rule_faults import rule_faults
 
 PACKS = Path(__file__).parents[1] / "packs"
 FEDERAL = catalogue_root() / "us_federal"

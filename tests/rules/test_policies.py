@@ -15,14 +15,14 @@ from rules.test_selection import AGENTS, FITTED, LEVELS, MASKS, hazards_at
 from rules.workplaces import DAY, air_of, codes, described, sample, samples, verdict_of
 
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.model.description.masks import Particulate
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.program import Program
 from progdoc.model.load import load
-from progdoc.model.masks import Particulate
-from progdoc.model.policies import Policy
-from progdoc.model.program import Program
-from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.rules.in_force.strictest import filter_is_below
 from progdoc.rules.judge import judge
-from progdoc.rules.policies import filter_is_below
-from progdoc.rules.policy_checks import PARAMETERS
+from progdoc.rules.policy.policy_checks import PARAMETERS
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 LEAD = [{"agent": "lead", "irritates_eyes": "no", "exposure": samples(sample("200 ug/m3"))}]

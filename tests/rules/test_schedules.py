@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
 
-from progdoc.model.clock import as_clock_time
-from progdoc.model.program import Program
-from progdoc.model.upkeep import Basis, FilterChanges
-from progdoc.rules.change_moments import change_moments, moments_words
-from progdoc.rules.schedules import CartridgeChange, cartridge_changes, service_life_of
-from progdoc.rules.selection import select
+from progdoc.model.description.clock import as_clock_time
+from progdoc.model.description.program import Program
+from progdoc.model.description.upkeep import Basis, FilterChanges
+from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
+from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 SHEET = {

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from published_value import published
 from rules.workplaces import air_of, codes, described, sample, samples, verdict_of
 
-from progdoc.model.masks import Facepiece, Mode
-from progdoc.rules.catalogue import built_in_catalogue
+from progdoc.model.description.masks import Facepiece, Mode
+from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
+from progdoc.rules.masks.selection import _WORST_FIRST, MaskVerdict
+from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reasons import CAUTIONS
-from progdoc.rules.selection import _WORST_FIRST, MaskVerdict
-from progdoc.rules.tables import butadiene_masks, substance_standards
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 FULL = {"facepiece": "full-facepiece", "mode": "air-purifying"}

@@ -17,14 +17,14 @@ from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
 
-from progdoc.model.masks import Facepiece, Mask, Mode
-from progdoc.model.program import Program
-from progdoc.model.workplace import Effort, Task
-from progdoc.rules.schedules import CartridgeChange, cartridge_changes, service_life_of
-from progdoc.rules.selection import select
-from progdoc.rules.service_life import WEAKNESSES
-from progdoc.rules.tables import table_rows
-from progdoc.rules.vapours import AirFlow, air_flow
+from progdoc.model.description.masks import Facepiece, Mask, Mode
+from progdoc.model.description.program import Program
+from progdoc.model.description.workplace import Effort, Task
+from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
+from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.cartridge_life.vapours import AirFlow, air_flow
+from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 ORGANICS = Path(__file__).parents[2] / "progdoc" / "catalogue" / "tables" / "organics.csv"

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from published.law_tables import PRINTED_SHA256, Entry, entries, lines, printed_sha256
 from published_value import published
 
-from progdoc.rules.substances import (
+from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.substances import (
     Limit,
     LimitKind,
     Substance,
@@ -21,7 +22,6 @@ from progdoc.rules.substances import (
     listing_notes,
     near_names,
 )
-from progdoc.rules.tables import table_rows
 
 INDUSTRIES = ("general", "construction", "shipyard")
 TABLES = {

@@ -7,8 +7,8 @@ from itertools import permutations
 
 import pytest
 
-from progdoc.model.people import MedicalLimit, Person, Recommendation
-from progdoc.rules.wearer_checks import latest_clearance
+from progdoc.model.description.people import MedicalLimit, Person, Recommendation
+from progdoc.rules.records.wearer_checks import latest_clearance
 
 DAY = date(2026, 6, 1)
 CLEARED = {"date": "2026-02-03", "recommendation": "cleared", "copy_given": "yes"}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from progdoc.model.program import Program
-from progdoc.rules.exposure import Assessment
-from progdoc.rules.selection import MaskVerdict, Selection, TaskAir, select
+from progdoc.model.description.program import Program
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.masks.selection import MaskVerdict, Selection, TaskAir, select
 
 __all__ = ["DAY", "air_of", "assessment_of", "codes", "described", "judged", "sample", "samples", "verdict_of"]
 

@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from progdoc.app.check import Checked, check_path
-from progdoc.calc.due import due_date
+from progdoc.calc.due_dates import due_date
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import count_of, is_accepted
-from progdoc.model.workplace import DoneBy
-from progdoc.rules.checks import training_due
+from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.reading.checks import training_due
 
 SAMPLES = Path(__file__).parents[2] / "sample_config"
 FILES = sorted(SAMPLES.glob("*/*.yaml"))

@@ -13,7 +13,7 @@ import yaml
 from jsonschema import Draft202012Validator
 
 from progdoc.model.schema import DIALECT, schema_json
-from progdoc.model.yaml_reader import read_description
+from progdoc.model.yaml.yaml_reader import read_description
 
 SAMPLES = Path(__file__).parents[2] / "sample_config"
 FILES = sorted(SAMPLES.glob("*/*.yaml"))

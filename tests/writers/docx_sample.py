@@ -8,7 +8,8 @@ from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from typing import Any
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,
@@ -37,7 +38,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 
 __all__ = ["drawing", "long_program", "long_table", "nodes_below", "paragraph", "program", "task_page", "words_of"]
 

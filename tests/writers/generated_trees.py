@@ -11,7 +11,8 @@ from dataclasses import replace
 from hypothesis import strategies as st
 from writers.docx_sample import program
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,
@@ -35,7 +36,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 
 __all__ = ["nests_tables", "revisions"]
 

@@ -5,7 +5,7 @@ A type added to the tree without an entry here fails the writers' tests.
 
 from __future__ import annotations
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Cell,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     Answer,
     Cell,
     CitationMark,
@@ -30,7 +31,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 
 __all__ = ["HOSTILE", "sample_document"]
 

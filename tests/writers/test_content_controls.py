@@ -17,12 +17,12 @@ from lxml import etree
 from ooxml_integrity import check
 from openxml_audit import OpenXmlValidator
 
-from progdoc.document.forms import form_documents
-from progdoc.document.nodes import Cell, Column, Document, FieldKind, FormField, Row, Table, Text
-from progdoc.document.references import resolved
+from progdoc.document.papers.forms import form_documents
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import Cell, Column, Document, FieldKind, FormField, Row, Table, Text
 from progdoc.model.load import load
-from progdoc.rules.catalogue import built_in_catalogue
 from progdoc.rules.judge import judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.writers import WRITERS
 from progdoc.writers.docx import docx_bytes
 

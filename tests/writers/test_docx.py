@@ -27,7 +27,8 @@ from writers.docx_sample import long_program, long_table, nodes_below, paragraph
 from writers.reference_docx import reference_bytes
 
 from progdoc.core.resources import templates_root
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     BLOCKS,
     INLINES,
     Answer,
@@ -39,7 +40,6 @@ from progdoc.document.nodes import (
     Section,
     Text,
 )
-from progdoc.document.references import resolved
 from progdoc.writers.docx import docx_bytes
 
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"

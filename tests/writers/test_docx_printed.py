@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 from writers.docx_sample import long_program, nodes_below, program, words_of
 
-from progdoc.document.nodes import Document, Table
-from progdoc.document.references import contents
+from progdoc.document.tree.cross_references import contents
+from progdoc.document.tree.nodes import Document, Table
 from progdoc.writers.docx import docx_bytes
 
 

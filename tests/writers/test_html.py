@@ -22,7 +22,8 @@ from writers.sample_tree import HOSTILE, sample_document
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     BLOCKS,
     INLINES,
     Answer,
@@ -42,11 +43,10 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 from progdoc.writers import WRITERS
+from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.html import html_bytes
 from progdoc.writers.inline_svg import inline_svg
-from progdoc.writers.links import is_allowed_href
 
 _VOID = {"meta", "br", "col", "input"}
 

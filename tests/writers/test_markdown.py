@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from writers.one_of_each import ONE_OF_EACH_BLOCK, ONE_OF_EACH_INLINE
 from writers.sample_tree import HOSTILE, sample_document
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     BLOCKS,
     INLINES,
     Block,
@@ -40,7 +41,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 from progdoc.writers import WRITERS
 from progdoc.writers.markdown import markdown_bytes
 

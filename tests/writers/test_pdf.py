@@ -25,7 +25,8 @@ from writers.sample_tree import HOSTILE, sample_document
 
 from progdoc.cli import main
 from progdoc.core.errors import ProgdocError
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     BLOCKS,
     INLINES,
     Block,
@@ -48,7 +49,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 from progdoc.writers import WRITERS
 from progdoc.writers.pdf import pdf_bytes
 

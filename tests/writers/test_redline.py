@@ -26,12 +26,12 @@ from writers.tracked_changes import text_of
 
 from progdoc.app.check import check_path
 from progdoc.core.resources import templates_root
-from progdoc.document.assemble import program_document
-from progdoc.document.nodes import Document, Paragraph, Section, Text
-from progdoc.document.references import resolved
-from progdoc.document.templates import TemplateSet
+from progdoc.document.papers.written_program import program_document
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import Document, Paragraph, Section, Text
 from progdoc.writers.docx import docx_bytes
-from progdoc.writers.docx.redline import redline_docx
+from progdoc.writers.docx.tracked_changes import redline_docx
 from progdoc.writers.redline import redline_tree
 from progdoc.writers.redline_html import redline_html
 

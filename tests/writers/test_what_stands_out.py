@@ -9,7 +9,8 @@ from io import BytesIO
 import docx
 import pytest
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import (
     Cell,
     CitationMark,
     Column,
@@ -23,7 +24,6 @@ from progdoc.document.nodes import (
     Table,
     Text,
 )
-from progdoc.document.references import resolved
 from progdoc.writers import WRITERS
 from progdoc.writers.wording import leads_on
 

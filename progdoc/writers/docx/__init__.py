@@ -6,7 +6,7 @@ in the file asks to be updated, runs or fetches anything, and the same tree give
 
 from __future__ import annotations
 
-from progdoc.document.nodes import Document
+from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.package import packed
 from progdoc.writers.zip_bytes import repeatable
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import assert_never
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.cross_references import section_label
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Figure,
@@ -20,10 +21,9 @@ from progdoc.document.nodes import (
     Signatures,
     Table,
 )
-from progdoc.document.references import section_label
-from progdoc.writers.docx.inlines import inlines, linked
-from progdoc.writers.docx.tables import GAP, bookmark_ends, caption, frame, signatures, table
-from progdoc.writers.docx.words import attribute, paragraph, run
+from progdoc.writers.docx.inline_xml import inlines, linked
+from progdoc.writers.docx.table_xml import GAP, bookmark_ends, caption, frame, signatures, table
+from progdoc.writers.docx.word_text import attribute, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
 from progdoc.writers.wording import NOTICE_LABELS, leads_on
 

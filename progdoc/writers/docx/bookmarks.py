@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from hashlib import sha256
 from itertools import count
 
-from progdoc.document.nodes import (
+from progdoc.document.tree.nodes import (
     Answer,
     Block,
     Document,

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from progdoc.document.nodes import FieldKind, FormField
-from progdoc.writers.docx.words import attribute, run
+from progdoc.document.tree.nodes import FieldKind, FormField
+from progdoc.writers.docx.word_text import attribute, run
 from progdoc.writers.wording import ticked
 
 __all__ = ["content_control"]

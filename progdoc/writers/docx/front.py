@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from progdoc.document.nodes import Document
-from progdoc.document.references import ContentsEntry, contents
+from progdoc.document.tree.cross_references import ContentsEntry, contents
+from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.looks import W
-from progdoc.writers.docx.tables import plain_table, table
-from progdoc.writers.docx.words import field, field_ends, paragraph, run
+from progdoc.writers.docx.table_xml import plain_table, table
+from progdoc.writers.docx.word_text import field, field_ends, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
 from progdoc.writers.wording import alert_notices, control_lines
 

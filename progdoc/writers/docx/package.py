@@ -12,7 +12,7 @@ from typing import Any
 from urllib.parse import quote
 
 from progdoc.core.resources import templates_root
-from progdoc.document.nodes import Block, Document, Section
+from progdoc.document.tree.nodes import Block, Document, Section
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.bookmarks import Bookmarks
 from progdoc.writers.docx.front import contents_field, fill_pages, title_block
@@ -20,7 +20,7 @@ from progdoc.writers.docx.looks import Looks, W
 from progdoc.writers.docx.numbering import Numbering
 from progdoc.writers.docx.page import footer, header, paper, section_properties
 from progdoc.writers.docx.pagination import pages_of_bookmarks
-from progdoc.writers.docx.words import printable
+from progdoc.writers.docx.word_text import printable
 from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import identity
 

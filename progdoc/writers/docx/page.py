@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from progdoc.core.numbers import long_date
-from progdoc.document.nodes import Document
-from progdoc.writers.docx.words import field, paragraph, run
+from progdoc.document.tree.nodes import Document
+from progdoc.writers.docx.word_text import field, paragraph, run
 
 __all__ = ["Paper", "footer", "header", "paper", "section_properties"]
 

@@ -1,0 +1,1 @@
+"""Tables and notices made in Python for the papers."""

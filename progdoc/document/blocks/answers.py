@@ -1,0 +1,132 @@
+"""How a requirement stands, for one place of the document: printed, open, or absent."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from progdoc.core.citations import Citation
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.report import Status
+from progdoc.document.tree.nodes import Block, OpenPoint, Section
+from progdoc.rules.judge import Judged
+from progdoc.rules.requirement import Verdict
+
+__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor", "in_quotes", "is_draft", "short_citation"]
+
+_MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
+GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
+
+_CODE = re.compile("`([^`]*)`")
+_SILENCE = re.compile(r" \(nothing is said under [^()]*\)(?=\.?$)")  # the gap report says where to type
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a place in the document prints: `prints` its text, or the open points, or nothing."""
+
+    prints: bool
+    open: tuple[Verdict, ...]
+
+
+def is_draft(judged: Judged) -> bool:
+    """Return whether something required is missing from the program itself."""
+    return any(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in judged.findings)
+
+
+def gap_anchor(code: str, subject: tuple[str, ...]) -> str:
+    """Return the anchor of a finding in the gap report.
+
+    >>> gap_anchor("FIT-022", ()), gap_anchor("MSK-006", ("masks.half-mask",))
+    ('FIT-022', 'MSK-006.masks.half-mask')
+    """
+    return ".".join((code, *subject))
+
+
+def short_citation(citation: Citation) -> str:
+    """Return a citation as the program prints it: the letters of the main standard, other rules in full."""
+    return citation.locator if citation.source.id == _MAIN and citation.locator else str(citation)
+
+
+def in_quotes(words: str) -> str:
+    """Return words with what a terminal shows as code in quotes, as a page shows it.
+
+    >>> in_quotes("it is declared `use: voluntary`")
+    'it is declared “use: voluntary”'
+    """
+    return _CODE.sub("“\\1”", words)
+
+
+class Verdicts:
+    """The verdicts on the written program by code, and by code and subject. Records of people have no place in it."""
+
+    def __init__(self, verdicts: Iterable[Verdict], findings: Iterable[Diagnostic]) -> None:
+        self._by_code: dict[str, list[Verdict]] = {}
+        self._asked: dict[str, Verdict] = {}  # by path: the verdict whose finding asks for it
+        given = tuple(verdicts)
+        for verdict in given:
+            self._by_code.setdefault(verdict.requirement.code, []).append(verdict)
+        for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
+            for verdict in given:
+                if verdict.status is status:
+                    for path in verdict.paths:
+                        self._asked.setdefault(path, verdict)
+        self._accepted = {(d.code, d.subject) for d in findings if d.accepted}
+
+    def of(self, code: str, subject: str = "") -> list[Verdict]:
+        """Return the verdicts of a code; with a subject ("tasks.scrape-sashes") only those it is part of."""
+        if code not in self._by_code:
+            return []
+        return [v for v in self._by_code[code] if not subject or subject in v.subject.ids]
+
+    def standing(self, codes: Iterable[str], subject: str = "") -> Standing:
+        """Return how the requirements of one place stand together: any open one keeps the text from print."""
+        found = [verdict for code in codes for verdict in self.of(code, subject)]
+        lacking = [v for v in found if v.status in (Status.GAP, Status.UNDETERMINED)]
+        shown = tuple(v for v in lacking if _is_public(v) and not self._is_set_aside(v))
+        public_gap = any(_is_public(v) for v in lacking)
+        return Standing(not public_gap and any(v.status is Status.MET for v in found), shown)
+
+    def _is_set_aside(self, verdict: Verdict) -> bool:
+        """Advice, and what somebody answers for, is no open point of the document."""
+        asking = self._asking(verdict)
+        accepted = (asking.requirement.code, asking.subject.ids) in self._accepted
+        return verdict.requirement.severity is Severity.ADVICE or accepted
+
+    def _asking(self, verdict: Verdict) -> Verdict:
+        """Return the verdict whose finding asks for what this one lacks: mostly itself."""
+        if verdict.status is Status.GAP:
+            return verdict
+        return next((self._asked[path] for path in verdict.paths if path in self._asked), verdict)
+
+    def open_point(self, verdict: Verdict, place: str) -> OpenPoint:
+        """Return the open point of a verdict, linked to the finding that asks for what is missing."""
+        code = verdict.requirement.code
+        identity = f"{place}.open.{gap_anchor(code, verdict.subject.ids)}"
+        asking = self._asking(verdict)
+        anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
+        told = [_SILENCE.sub("", d.what).rstrip(".") for d in asking.diagnostics] or [verdict.because.rstrip(".")]
+        found = ". ".join(f"{words[:1].upper()}{words[1:]}" for words in told)
+        return OpenPoint(identity, asking.requirement.code, f"{in_quotes(found)}.", f"{GAPS}#{anchor}")
+
+
+def _is_public(verdict: Verdict) -> bool:
+    requirement = verdict.requirement
+    return requirement.scope is Scope.PROGRAM and requirement.audience is Audience.PUBLIC
+
+
+def answered_in(sections: Iterable[Section]) -> Mapping[str, tuple[str, ...]]:
+    """Return, for every code, the ids of the sections that answer it, read from the tree itself."""
+    found: dict[str, dict[str, None]] = {}
+
+    def walk(block: Block, section: str) -> None:
+        here = block.id if isinstance(block, Section) else section
+        for code in getattr(block, "codes", ()):
+            found.setdefault(code, {})[here] = None
+        for inner in (*getattr(block, "blocks", ()), *getattr(block, "items", ())):
+            walk(inner, here)
+
+    for section in sections:
+        walk(section, section.id)
+    return {code: tuple(ids) for code, ids in sorted(found.items())}

@@ -1,0 +1,95 @@
+"""Who may do which task, as tables: for the annex all people, for a card one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+from progdoc.core.numbers import long_date
+from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
+from progdoc.model.description.workplace import Task
+from progdoc.rules.assignment import Assignment, Choice
+from progdoc.rules.facts import label_of
+
+__all__ = ["answer_words", "matrix_tables", "task_table", "text_cell"]
+
+_TASKS_ABREAST = 6  # as many columns as a page holds
+
+
+def text_cell(words: str, path: str = "") -> Cell:
+    return Cell((Text(words, path),))
+
+
+def answer_words(one: Assignment) -> str:
+    """Return the answer in a few words.
+
+    "yes" comes with the masks; where a mask is worn by choice, the task may also be done without.
+    """
+    if one.good:
+        return "yes, in " + " or ".join(_mask_words(choice) for choice in one.good)
+    return "yes, without a mask" if one.may else "no"
+
+
+def _mask_words(choice: Choice) -> str:
+    return f"{choice.label} {choice.size}".rstrip()
+
+
+def matrix_tables(assignments: Iterable[Assignment], tasks: Sequence[Task]) -> tuple[Table, ...]:
+    """Return person × task, in as many tables as the tasks need columns. A dash: not named for it, and may not."""
+    rows_of = [list(group) for _, group in groupby(assignments, key=lambda one: one.person.id)]
+    return tuple(
+        _matrix(rows_of, tasks[start : start + _TASKS_ABREAST], start // _TASKS_ABREAST + 1)
+        for start in range(0, len(tasks), _TASKS_ABREAST)
+    )
+
+
+def _matrix(rows_of: list[list[Assignment]], tasks: Sequence[Task], part: int) -> Table:
+    wanted = {task.id for task in tasks}
+    rows = tuple(
+        Row(
+            f"matrix.{part}.{of_person[0].person.id}",
+            (
+                text_cell(label_of(of_person[0].person)),
+                *(_answer_cell(one) for one in of_person if one.task.id in wanted),
+            ),
+        )
+        for of_person in rows_of
+    )
+    columns = (Column("Person", 2), *(Column(label_of(task), 3) for task in tasks))
+    return Table(f"matrix.{part}", "Who may do what; in bold where the task names the person", columns, rows)
+
+
+def _answer_cell(one: Assignment) -> Cell:
+    if not one.is_named:
+        return text_cell(answer_words(one) if one.may else "–")
+    return Cell((Strong((Text(answer_words(one)),)),))
+
+
+def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by_person: bool) -> Table:
+    """Return one row an assignment: the answer, until when the fit test counts, and every reason why not."""
+    given = tuple(assignments)
+    is_barred = any(one.reasons for one in given)  # else there is no column for it
+    rows = tuple(
+        Row(
+            f"{node_id}.{one.person.id if by_person else one.task.id}",
+            (
+                text_cell(label_of(one.person) if by_person else label_of(one.task)),
+                Cell((Strong((Text(answer_words(one)),)),)),
+                text_cell(_until(one)),
+                *((text_cell(_why_not(one)),) if is_barred else ()),
+            ),
+        )
+        for one in given
+    )
+    first = "Person" if by_person else "Task"
+    columns = (Column(first, 4), Column("May do it", 5), Column("Fit test counts until", 3))
+    return Table(node_id, caption, (*columns, Column("Why not", 8)) if is_barred else columns, rows)
+
+
+def _why_not(one: Assignment) -> str:
+    return " ".join(f"{bar.what} {bar.citation}".rstrip() for bar in one.reasons) or "–"
+
+
+def _until(one: Assignment) -> str:
+    days = [f"{long_date(choice.fit_tested_until)}" for choice in one.good if choice.fit_tested_until]
+    return "; ".join(dict.fromkeys(days)) or "–"

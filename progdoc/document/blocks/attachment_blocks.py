@@ -1,0 +1,35 @@
+"""The texts that go with the program unchanged: which, of what day, and the checksum that tells them from any other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from progdoc.core.numbers import long_date
+from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.model.description.program import Program
+
+__all__ = ["attachment_blocks"]
+
+
+def attachment_blocks(program: Program, checksums: Mapping[str, str]) -> tuple[Block, ...]:
+    """Return the table of attached texts; `checksums` by the file's name in the package."""
+    names = {name.rpartition("/")[2].partition(".")[0]: name for name in checksums}
+    rows = tuple(
+        Row(
+            f"attachments.{text.id}",
+            (
+                Cell((Text(text.title, f"attachments[{i}].title"),)),
+                Cell((Text(long_date(text.date) if text.date else "not stated", f"attachments[{i}].date"),)),
+                Cell((Text(names.get(text.id, text.file)),)),
+                Cell((Text(_grouped(checksums.get(names.get(text.id, ""), ""))),)),
+            ),
+        )
+        for i, text in enumerate(program.attachments)
+    )
+    columns = (Column("Text", 4), Column("Of", 2), Column("File in the package", 3), Column("SHA-256", 5))
+    return (Table("attachments.all", "Texts attached unchanged", columns, rows),) if rows else ()
+
+
+def _grouped(checksum: str) -> str:
+    """Return a checksum in groups of eight, so that it can be read out and breaks in a narrow column."""
+    return " ".join(checksum[i : i + 8] for i in range(0, len(checksum), 8)) or "–"

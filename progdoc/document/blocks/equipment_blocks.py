@@ -1,0 +1,166 @@
+"""What the firm has and how it is looked after, as tables: masks, filters, fit test protocols, change schedules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.document.tree.tokens import quantity_words
+from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
+from progdoc.model.description.upkeep import Basis
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.lookup.fit_protocols import fit_protocols
+
+__all__ = ["equipment_blocks", "kind_of", "stops_of"]
+
+_NOT_SAID = "not stated"
+_MODES = {
+    Mode.AIR_PURIFYING: "filters the air of the room",
+    Mode.POWERED: "a blower pushes filtered air in",
+    Mode.AIRLINE_DEMAND: "airline, air on demand",
+    Mode.AIRLINE_CONTINUOUS_FLOW: "airline, air flows all the time",
+    Mode.AIRLINE_PRESSURE_DEMAND: "airline, pressure demand",
+    Mode.SCBA_DEMAND: "air carried on the back, on demand",
+    Mode.SCBA_PRESSURE_DEMAND: "air carried on the back, pressure demand",
+}
+_BASES = {
+    Basis.INDICATOR: "end-of-service-life indicator",
+    Basis.MAKER: "maker's data",
+    Basis.TEST: "test data",
+    Basis.MODEL: "published model, an estimate",
+    Basis.STANDARD: "rule of a substance standard",
+    Basis.ODOUR: "odour, which is no basis",
+    Basis.HABIT: "habit, which is no basis",
+}
+
+
+def equipment_blocks(facts: Facts) -> dict[str, tuple[Block, ...]]:
+    """Return the blocks "masks", "filters", "protocols" and "schedules"; empty where there is nothing to show."""
+    return {
+        "masks": _table(
+            "masks.all",
+            "The masks we use",
+            _columns(("Mask", 4), ("Make and model", 3), ("Kind", 4), ("Sizes", 2), ("NIOSH approval", 3)),
+            (_mask_row(path, mask) for path, mask in facts.masks.values()),
+        ),
+        "filters": _table(
+            "filters.all",
+            "Filters and cartridges",
+            _columns(("Filter or cartridge", 4), ("Make and model", 3), ("Stops", 5), ("NIOSH approval", 3)),
+            (_filter_row(path, part) for path, part in facts.filters.values()),
+        ),
+        "protocols": _protocols(facts),
+        "schedules": _schedules(facts),
+    }
+
+
+def _columns(*named: tuple[str, int]) -> tuple[Column, ...]:
+    return tuple(Column(title, share) for title, share in named)
+
+
+def _table(identity: str, caption: str, columns: tuple[Column, ...], rows: Iterable[Row]) -> tuple[Block, ...]:
+    filled = tuple(rows)
+    return (Table(identity, caption, columns, filled),) if filled else ()
+
+
+def _cell(words: str | None, path: str = "") -> Cell:
+    return Cell((Text(words, path) if words else Text(_NOT_SAID),))
+
+
+def _plain(value: StrEnum | None) -> str:
+    return value.value.replace("-", " ") if value else ""
+
+
+def kind_of(mask: Mask) -> str:
+    """Return what kind of mask it is, in words."""
+    kind = _plain(mask.facepiece)
+    if mask.built_in_filter:
+        kind += f" {mask.built_in_filter.value}"
+    return ", ".join(part for part in (kind, _MODES[mask.mode] if mask.mode else "") if part)
+
+
+def _mask_row(path: str, mask: Mask) -> Row:
+    use = {Issue.EXCLUSIVE: "one wearer", Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
+    purposes = ("emergency" if mask.emergency else "", "escape only" if mask.escape_only else "")
+    kind = "; ".join(part for part in (kind_of(mask), use, *purposes) if part)
+    made = " ".join(part for part in (mask.make, mask.model, mask.style) if part)
+    return Row(
+        f"masks.{mask.id}",
+        (
+            _cell(label_of(mask), f"{path}.name"),
+            _cell(made, f"{path}.make"),
+            _cell(kind, f"{path}.facepiece"),
+            _cell(", ".join(mask.sizes), f"{path}.sizes"),
+            _cell(mask.approval, f"{path}.approval"),
+        ),
+    )
+
+
+def stops_of(part: Filter) -> str:
+    """Return what a filter or cartridge stops, in words."""
+    found = []
+    if part.particulate is Particulate.HEPA:
+        found.append("particles, HEPA")
+    elif part.particulate:
+        found.append(f"particles, {part.particulate.value}")
+    found += [_gas(gas) for gas in part.gases]
+    if part.agents:
+        found.append(f"for {', '.join(part.agents)}")
+    return "; ".join(found)
+
+
+def _gas(gas: Gas) -> str:
+    return "organic vapours" if gas is Gas.ORGANIC_VAPOUR else _plain(gas)
+
+
+def _filter_row(path: str, part: Filter) -> Row:
+    made = " ".join(piece for piece in (part.make, part.model) if piece)
+    return Row(
+        f"filters.{part.id}",
+        (
+            _cell(label_of(part), f"{path}.name"),
+            _cell(made, f"{path}.make"),
+            _cell(stops_of(part), f"{path}.particulate"),
+            _cell(part.approval, f"{path}.approval"),
+        ),
+    )
+
+
+def _protocols(facts: Facts) -> tuple[Block, ...]:
+    known = fit_protocols()
+    named = facts.description.procedures.fit_testing.protocols
+    rows = (
+        Row(
+            f"protocols.{name}",
+            (
+                _cell(known[name]["name"], f"procedures.fit_testing.protocols[{i}]"),
+                _cell({"quantitative": "a fit factor", "qualitative": "pass or fail"}[known[name]["kind"]]),
+                _cell(", ".join(kind.replace("-", " ") for kind in known[name]["masks"])),
+                _cell(known[name]["citation"]["locator"]),
+            ),
+        )
+        for i, name in enumerate(named)
+        if name in known
+    )
+    columns = _columns(("Protocol", 5), ("Gives", 2), ("For", 5), ("Steps in", 3))
+    return _table("protocols.all", "The fit test protocols we use", columns, rows)
+
+
+def _schedules(facts: Facts) -> tuple[Block, ...]:
+    base = "procedures.filter_changes.schedules"
+    rows = (
+        Row(
+            f"schedules.{plan.id}",
+            (
+                _cell("; ".join(label_of(facts.tasks[task][1]) for task in plan.tasks), f"{base}[{i}].tasks"),
+                _cell(label_of(facts.filters[plan.filter][1]), f"{base}[{i}].filter"),
+                _cell(plan.change, f"{base}[{i}].change"),
+                _cell(quantity_words(plan.after) if plan.after else "", f"{base}[{i}].after"),
+                _cell(_BASES[plan.basis] if plan.basis else "", f"{base}[{i}].basis"),
+            ),
+        )
+        for i, plan in enumerate(facts.description.procedures.filter_changes.schedules)
+    )
+    columns = _columns(("Task", 4), ("Cartridge", 3), ("Change it", 4), ("Longest time in use", 2), ("Rests on", 3))
+    return _table("schedules.all", "When gas and vapour cartridges are changed", columns, rows)

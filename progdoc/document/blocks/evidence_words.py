@@ -1,0 +1,62 @@
+"""On what the description shows that a duty is met: places in it, and values where they are short and name nobody."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from enum import StrEnum
+from typing import Any
+
+from progdoc.core.diagnostics import Audience
+from progdoc.core.report import Status
+from progdoc.model.description.quantities import Quantity
+from progdoc.rules.judge import Judged
+from progdoc.rules.reading.proof import said
+from progdoc.rules.requirement import Verdict
+
+__all__ = ["evidence_by_code"]
+
+_MOST_PLACES = 4
+
+
+def evidence_by_code(judged: Judged) -> dict[str, str]:
+    """Return the evidence of every requirement that applies; of records of people only how many are in order."""
+    by_code: dict[str, list[Verdict]] = {}
+    for verdict in judged.verdicts:
+        if verdict.status is not Status.NOT_APPLICABLE:
+            by_code.setdefault(verdict.requirement.code, []).append(verdict)
+    return {code: _evidence(judged, verdicts) for code, verdicts in by_code.items()}
+
+
+def _evidence(judged: Judged, verdicts: list[Verdict]) -> str:
+    if verdicts[0].requirement.audience is Audience.RESTRICTED:
+        met = sum(verdict.status is Status.MET for verdict in verdicts)
+        return f"{met} of {len(verdicts)} records in order"
+    shown: dict[str, None] = {}
+    for verdict in verdicts:
+        own = [path for path in verdict.paths if path and _is_of_proof(path, verdict)]
+        shown.update(dict.fromkeys(_shown(judged, path) for path in own or verdict.paths if path))
+    places = list(shown)
+    more = f"; and {len(places) - _MOST_PLACES} more" if len(places) > _MOST_PLACES else ""
+    return "; ".join(places[:_MOST_PLACES]) + more
+
+
+def _is_of_proof(path: str, verdict: Verdict) -> bool:
+    """Whether a place shows that the duty is met, and does not only say whether it applies."""
+    subject = verdict.subject.path
+    return _pattern(path) in verdict.requirement.reads or bool(subject and path.startswith(subject))
+
+
+def _pattern(path: str) -> str:
+    return re.sub(r"\[\d+\]", "[]", path)
+
+
+def _shown(judged: Judged, path: str) -> str:
+    """Return a place of its own with its value; places in lists stand together, without values."""
+    if "[" in path:
+        return _pattern(path)
+    value: Any = judged.facts.value_at(path)
+    items = value if isinstance(value, tuple) else (value,)
+    if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
+        return f"{path}: {said(value)}"
+    return path

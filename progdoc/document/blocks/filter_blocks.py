@@ -1,0 +1,274 @@
+"""The filter section's tables: when each cartridge is changed, what that rests on, and what is not known.
+
+A line of the first table asserts nothing that no source carries: where the description's schedule is longer than
+the shortest source, or no source counts, the line says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from progdoc.core.numbers import number_text
+from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
+from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.tokens import quantity_words
+from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.upkeep import Basis, Schedule
+from progdoc.rules.cartridge_life.change_moments import interval_words
+from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
+from progdoc.rules.cartridge_life.schedule_sources import KnownLife
+from progdoc.rules.cartridge_life.schedules import BASIS_WORDS, CartridgeChange
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.judge import Judged
+from progdoc.rules.lookup.law_tables import FilterClass, filter_class
+
+__all__ = ["evidence_words", "filter_blocks"]
+
+
+def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+    """Return the blocks by name; each is empty where there is nothing to show.
+
+    "filter-changes": task, cartridge, change when, basis · "filter-data": every source, its number, whether it
+    counts · "filter-estimates": both terms, factors and what-ifs · "filter-charts": breakthrough curves ·
+    "filter-refusals": why there is no estimate, and what to use · "filter-weaknesses" · "filter-particulate".
+    """
+    facts = judged.facts
+    changes = tuple(facts.cartridge_changes.values())
+    estimated = [change for change in changes if change.life.estimate is not None]
+    plans = facts.description.procedures.filter_changes.schedules
+    covered = {plan.id for change in changes for _, plan in change.written}
+    return {
+        **({"schedules": ()} if all(plan.id in covered for plan in plans) else {}),  # "filter-changes" says it all
+        "filter-changes": _changes(changes),
+        "filter-data": _data(changes),
+        "filter-estimates": _estimates(estimated),
+        "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
+        "filter-refusals": _refusals(changes),
+        "filter-weaknesses": _weaknesses(estimated),
+        "filter-particulate": _particulate(facts),
+    }
+
+
+def _cell(words: str, path: str = "") -> Cell:
+    return Cell((Text(words, path),))
+
+
+def _table(identity: str, caption: str, columns: tuple[Column, ...], rows: Iterable[Row]) -> tuple[Block, ...]:
+    filled = tuple(rows)
+    return (Table(identity, caption, columns, filled),) if filled else ()
+
+
+def _key(change: CartridgeChange) -> str:
+    return f"{change.task.id}.{change.mask.id}.{change.part.id}"
+
+
+def _worn(change: CartridgeChange) -> str:
+    return f"{label_of(change.part)} on the {label_of(change.mask)}"
+
+
+def evidence_words(plan: Schedule) -> tuple[str, str]:
+    """Return the data and the reliance of a schedule that names its sources one by one, as running text."""
+    data = []
+    for source in plan.sources:
+        told = BASIS_WORDS[Basis(source.kind)]
+        if isinstance(source, ServiceData):
+            told += f": {source.source or 'no document'}, {quantity_words(source.life)} at "
+            told += f"{quantity_words(source.concentration)} of {', '.join(source.agents)}"
+        elif isinstance(source, Indicator):
+            told += f": {source.approval or 'no approval'}; {source.shows or 'not said what it shows'}"
+        elif isinstance(source, StandardRule):
+            told += f": {source.paragraph or 'no paragraph'}"
+        data.append(told)
+    why = [
+        getattr(s, "reliance", None) or getattr(s, "is_shown_by", None) or getattr(s, "read_when", None)
+        for s in plan.sources
+    ]
+    return "; ".join(data), "; ".join(words for words in why if words)
+
+
+# ---- when ---------------------------------------------------------------------------------------------
+
+
+def _changes(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
+    rows = (
+        Row(
+            f"filter-changes.{_key(change)}",
+            (
+                _cell(change.task.name, f"{change.task_path}.name"),
+                _cell(_worn(change), f"{change.part_path}.name"),
+                _when(change),
+                _cell(_basis(change)),
+            ),
+        )
+        for change in changes
+    )
+    columns = (Column("Task", 3), Column("Cartridge", 4), Column("Change it", 5), Column("Basis", 4))
+    return _table("filter-changes.all", "When each cartridge is changed", columns, rows)
+
+
+def _when(change: CartridgeChange) -> Cell:
+    """Return the schedule as the description has it, if the shortest source carries it; else what is computed."""
+    if change.is_too_short:
+        return _cell("Not to be used here: it lasts less than a quarter of an hour.")
+    shortest = change.shortest_min if change.has_source else None
+    for path, plan in change.written:
+        after = in_unit(plan.after, "min") if plan.after else None
+        if plan.change and (shortest is None or (after is not None and after <= shortest)):
+            most = f"; {quantity_words(plan.after)} at most" if plan.after else ""
+            return _cell(f"{plan.change.rstrip('.')}{most}", f"{path}.change")
+    if change.words:
+        kind = "Computed" if change.written else "Proposed, not yet adopted"
+        return _cell(f"{kind}: {change.words}")
+    return _cell("No schedule yet: nothing tells how long it lasts here.")
+
+
+def _basis(change: CartridgeChange) -> str:
+    governing = change.governing if change.has_source else None
+    if governing is not None and governing.minutes is not None:
+        return f"{BASIS_WORDS[governing.kind]}: {governing.origin} ({_minutes(governing.minutes)})"
+    if any(source.kind == "end-of-service-life-indicator" and source.counts for source in change.sources):
+        return BASIS_WORDS[change.sources[0].kind]
+    told = [f"{BASIS_WORDS[plan.basis]}, as described" for _, plan in change.written if plan.basis]
+    return "; ".join(told) or "none"
+
+
+def _minutes(minutes: float) -> str:
+    return interval_words(minutes) if minutes >= 1.0 else "under a minute"
+
+
+# ---- on what ------------------------------------------------------------------------------------------
+
+
+def _data(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
+    rows = [row for change in changes for row in _source_rows(change)]
+    columns = (Column("Cartridge and task", 4), Column("Source", 4), Column("Life here", 2), Column("Relied on", 5))
+    return _table("filter-data.all", "The data relied on", columns, rows)
+
+
+def _source_rows(change: CartridgeChange) -> Iterable[Row]:
+    for i, source in enumerate(change.sources):
+        yield Row(
+            f"filter-data.{_key(change)}.{i}",
+            (
+                _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
+                _cell(f"{BASIS_WORDS[source.kind]}: {source.origin}", source.path),
+                _cell("–" if source.minutes is None else _minutes(source.minutes)),
+                _cell(_role(change, source)),
+            ),
+        )
+
+
+def _role(change: CartridgeChange, source: KnownLife) -> str:
+    if not source.counts:
+        return f"No: {source.why_not}"
+    notes = f" {' '.join(source.notes)}" if source.notes else ""
+    if source is change.governing and change.has_source:
+        return f"Yes, the shortest.{notes}"
+    return ("An upper bound, no data of its own." if source.is_bound else "Yes; another is shorter.") + notes
+
+
+def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
+    rows = []
+    for change in changes:
+        found = change.life.estimate
+        if found is None:
+            continue
+        what_ifs = "; ".join(
+            f"{w.change}: {'no answer' if w.life_min is None else _minutes(w.life_min)}" for w in change.life.what_ifs
+        )
+        rows.append(
+            Row(
+                f"filter-estimates.{_key(change)}",
+                (
+                    _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
+                    _cell(f"{number_text(found.capacity_term_min, 'down')} min"),
+                    _cell(f"{number_text(found.kinetic_term_min, 'up')} min"),
+                    _cell(f"× {number_text(found.humidity_factor, 'down')} ÷ {number_text(found.safety_factor)}"),
+                    _cell(f"{number_text(found.service_life_min, 'down')} min"),
+                    _cell(what_ifs),
+                ),
+            )
+        )
+    columns = (
+        Column("Cartridge and task", 4),
+        Column("Capacity term", 2, True),
+        Column("less rate term", 2, True),
+        Column("humidity, safety", 2, True),
+        Column("Estimate", 2, True),
+        Column("What a change does", 5),
+    )
+    return _table("filter-estimates.all", "Service life by the published model, an estimate", columns, rows)
+
+
+def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
+    rows = (
+        Row(
+            f"filter-refusals.{_key(change)}.{i}",
+            (
+                _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
+                _cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
+                _cell(refusal.instead),
+            ),
+        )
+        for change in changes
+        for i, refusal in enumerate(change.life.refused)
+    )
+    columns = (Column("Cartridge and task", 4), Column("Why the model gives no estimate", 6), Column("Instead", 4))
+    return _table("filter-refusals.all", "Where the published model is not used", columns, rows)
+
+
+def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:
+    if not changes:
+        return ()
+    items = tuple(
+        ListItem(f"filter-weaknesses.{i}", (Paragraph(f"filter-weaknesses.{i}.p", (Text(words),)),))
+        for i, words in enumerate(WEAKNESSES)
+    )
+    lead = Paragraph("filter-weaknesses.lead", (Text("What such an estimate can't do:"),))
+    return (lead, Listing("filter-weaknesses.all", False, items))
+
+
+# ---- particle filters ---------------------------------------------------------------------------------
+
+
+def _particulate(facts: Facts) -> tuple[Block, ...]:
+    """Return class, oil and time in use of every particle filter, built in or fitted."""
+    fitted = [
+        (f"filters.{part.id}", label_of(part), f"{path}.particulate", filter_class(part.particulate.value))
+        for path, part in facts.filters.values()
+        if part.particulate
+    ]
+    built_in = [
+        (f"masks.{mask.id}", _dust_mask(mask), f"{path}.built_in_filter", filter_class(mask.built_in_filter.value))
+        for path, mask in facts.masks.values()
+        if mask.built_in_filter
+    ]
+    rows = (
+        Row(
+            f"filter-particulate.{identity}",
+            (_cell(label, path), _cell(found.name), _cell(_oil(found)), _cell(_longest(found, identity))),
+        )
+        for identity, label, path, found in (*fitted, *built_in)
+        if found is not None
+    )
+    columns = (Column("Filter", 4), Column("Class", 2), Column("Oil in the air", 4), Column("Longest in use", 6))
+    return _table("filter-particulate.all", "Particle filters", columns, rows)
+
+
+def _dust_mask(mask: Mask) -> str:
+    return f"{label_of(mask)}, the mask itself"
+
+
+def _oil(found: FilterClass) -> str:
+    if found.stands_oil is None:
+        return "as its maker says"
+    return "stands oil" if found.stands_oil else "not where there is oil"
+
+
+def _longest(found: FilterClass, identity: str) -> str:
+    if identity.startswith("masks."):
+        return "one shift; earlier if wet, soiled, damaged or hard to breathe through"
+    limit = "with oil one shift or 8 hours" if found.series == "R" else "the maker's limit"
+    return f"{limit}; earlier if breathing gets harder, or if it is damaged, soiled or wet"

@@ -1,0 +1,155 @@
+"""Records of people as tables: recommendations, fit tests with their working, trainings, what falls due."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from progdoc.core.numbers import long_date, number_text
+from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
+from progdoc.model.description.people import FitTest, MedicalEntry, Person
+from progdoc.rules.due.due_items import DueItem
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.lookup.fit_protocols import fit_protocols
+from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, pass_level, passed
+
+__all__ = ["due_table", "fit_table", "fit_workings", "medical_table", "training_table"]
+
+_ANSWER = {True: "yes", False: "no", None: "not recorded"}
+
+
+def due_table(node_id: str, caption: str, items: Iterable[DueItem]) -> Table:
+    """Return one row for each thing to be done, in the order in which to do it."""
+    rows = tuple(
+        Row(
+            f"{node_id}.{item.id}",
+            (
+                text_cell(long_date(item.due) if item.due else "at once"),
+                text_cell(item.what),
+                text_cell(item.because),
+                text_cell(item.basis),
+            ),
+        )
+        for item in items
+    )
+    columns = (Column("By", 2), Column("What", 5), Column("On record", 4), Column("Asked by", 3))
+    return Table(node_id, caption, columns, rows)
+
+
+def medical_table(facts: Facts, people: Sequence[Person]) -> Table:
+    """Return the recommendations, as far as the firm may know them."""
+    rows = tuple(
+        Row(
+            f"medical.{person.id}.{n}",
+            (
+                text_cell(label_of(person)),
+                text_cell(long_date(entry.date)),
+                text_cell(entry.recommendation.value.replace("-", " ")),
+                text_cell(", ".join(limit.value.replace("-", " ") for limit in entry.limits) or "–"),
+                text_cell(_open_medical(entry)),
+                text_cell(_ANSWER[entry.copy_given]),
+            ),
+        )
+        for person in people
+        for n, entry in enumerate(sorted(person.medical, key=lambda entry: entry.date, reverse=True), 1)
+        if entry.date <= facts.as_of
+    )
+    columns = (
+        Column("Person", 3),
+        Column("Recommendation of", 3),
+        Column("It says", 3),
+        Column("Limits on mask use", 3),
+        Column("Still to come", 3),
+        Column("Worker has a copy", 2),
+    )
+    return Table("medical", "Medical recommendations", columns, rows)
+
+
+def _open_medical(entry: MedicalEntry) -> str:
+    parts = [f"review by {long_date(entry.next_review)}"] if entry.next_review else []
+    parts += ["a further examination"] if entry.follow_up_pending else []
+    parts += [f"evaluation called for on {long_date(call.date)}" for call in entry.reevaluate]
+    return "; ".join(parts) or "–"
+
+
+def _tests(facts: Facts, people: Iterable[Person]) -> Iterable[tuple[Person, int, FitTest]]:
+    for person in people:
+        newest_first = sorted(person.fit_tests, key=lambda test: test.date, reverse=True)
+        yield from ((person, n, test) for n, test in enumerate(newest_first, 1) if test.date <= facts.as_of)
+
+
+def fit_table(facts: Facts, people: Sequence[Person]) -> Table:
+    """Return the fit tests with what 29 CFR 1910.134(m)(2)(i) asks of the record."""
+    rows = tuple(_fit_row(facts, person, n, test) for person, n, test in _tests(facts, people))
+    columns = (
+        Column("Person", 3),
+        Column("Date", 2),
+        Column("Mask: make, model, style, size", 4),
+        Column("Protocol", 3),
+        Column("Result", 3),
+        Column("Tester", 2),
+        Column("Recording", 2),
+    )
+    return Table("fit-tests", "Fit tests", columns, rows)
+
+
+def _fit_row(facts: Facts, person: Person, n: int, test: FitTest) -> Row:
+    mask = facts.masks[test.mask][1]
+    made = " ".join(part for part in (mask.make, mask.model, mask.style) if part) or label_of(mask)
+    known = fit_protocols().get(test.protocol or "")
+    factor = fit_factor_of(test)
+    outcome = {True: "passed", False: "failed", None: "no result"}[passed(test, mask)]
+    number = "" if factor is None else f", fit factor {number_text(factor, 'down')} (needs {pass_level(mask)})"
+    return Row(
+        f"fit.{person.id}.{n}",
+        (
+            text_cell(label_of(person)),
+            text_cell(long_date(test.date)),
+            text_cell(f"{made}, {test.size or 'size not recorded'}"),
+            text_cell(known["name"] if known else test.protocol or "not recorded"),
+            text_cell(f"{outcome}{number}"),
+            text_cell(test.tester or "not recorded"),
+            text_cell(test.recording or "–"),
+        ),
+    )
+
+
+def fit_workings(facts: Facts, people: Sequence[Person]) -> tuple[Block, ...]:
+    """Return how each overall fit factor follows from its readings, for whoever checks by hand."""
+    found: list[Block] = []
+    for person, n, test in _tests(facts, people):
+        worked = overall_factor(test, person.id)
+        if worked is not None:
+            head = f"{label_of(person)}, {label_of(facts.masks[test.mask][1])}, {long_date(test.date)}"
+            words = f"{head}: {worked.formula} = {worked.printed}. {' '.join(worked.notes)} {worked.citation}"
+            found.append(Formula(f"fit.{person.id}.{n}.working", words))
+    return tuple(found)
+
+
+def training_table(facts: Facts, people: Sequence[Person]) -> Table:
+    """Return the trainings, newest first."""
+    rows = tuple(
+        Row(
+            f"training.{person.id}.{n}",
+            (
+                text_cell(label_of(person)),
+                text_cell(long_date(entry.date) + (", elsewhere" if entry.elsewhere else "")),
+                text_cell(entry.by or "not recorded"),
+                text_cell(f"{len(set(entry.topics))} of 7"),
+                text_cell(_ANSWER[entry.knowledge_shown]),
+                text_cell(entry.language or "not recorded"),
+            ),
+        )
+        for person in people
+        for n, entry in enumerate(sorted(person.training, key=lambda entry: entry.date, reverse=True), 1)
+        if entry.date <= facts.as_of
+    )
+    columns = (
+        Column("Person", 3),
+        Column("Date", 3),
+        Column("By", 3),
+        Column("Topics of (k)(1)", 2),
+        Column("Knowledge shown", 2),
+        Column("Language", 2),
+    )
+    return Table("training", "Trainings", columns, rows)

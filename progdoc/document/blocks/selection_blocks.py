@@ -1,0 +1,189 @@
+"""Task by task: what is in the air, what protects, and the verdict, as tables and notices."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from progdoc.core.diagnostics import Severity
+from progdoc.core.numbers import number_text, text_of
+from progdoc.document.pictures.task_chart import task_charts
+from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
+from progdoc.model.description.quantities import unit_symbol
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.facts import label_of
+from progdoc.rules.judge import Judged
+from progdoc.rules.masks.selection import MaskVerdict, TaskAir
+
+__all__ = ["danger_alerts", "level_words", "limit_words", "masks_that_fail", "selection_blocks"]
+
+
+def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]:
+    """Return what speaks against a mask, by task and mask; a caution alone does not keep it from use."""
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for verdict in judged.verdicts:
+        if verdict.requirement.per == "mask-use":
+            words = tuple(d.what for d in verdict.diagnostics if d.severity is Severity.REQUIRED)
+            if words:
+                task, mask = (part.partition(".")[2] for part in verdict.subject.ids)
+                found[task, mask] = (*found.get((task, mask), ()), *words)
+    return found
+
+
+def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+    """Return "danger" for the program, and for every task "danger.ID", "air.ID", "protection.ID", "chart.ID"."""
+    failing = masks_that_fail(judged)
+    selection = judged.facts.selection
+    found: dict[str, tuple[Block, ...]] = {"danger": _warning("danger", _all_dangers(judged, failing))}
+    for path, task in judged.facts.tasks.values():
+        air = selection.air[task.id]
+        verdicts = [selection.masks[task.id, use.mask] for use in task.masks if (task.id, use.mask) in selection.masks]
+        found[f"air.{task.id}"] = (_agents(air),) if air.agents else ()
+        found[f"protection.{task.id}"] = (
+            (_masks(air, verdicts, failing),) if verdicts and air.agents and judged.facts.is_worn(task) else ()
+        )
+        found[f"chart.{task.id}"] = task_charts(air, verdicts) if judged.facts.is_worn(task) else ()
+        found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(judged, air, failing), path)
+    return found
+
+
+def _text(words: str, path: str = "") -> Cell:
+    return Cell((Text(words, path),))
+
+
+def level_words(agent: Assessment) -> str:
+    """Return what is known of the level, in a phrase."""
+    governing = agent.governing
+    if governing is not None:
+        level = text_of(governing.level.value, unit_symbol(governing.level.unit), "up")
+        return f"{level}, {governing.level.basis.removesuffix(f': {level}')}"  # not said twice
+    if agent.is_unknown:
+        return "not known"
+    return agent.floor_basis or "no level that can be measured"
+
+
+def limit_words(agent: Assessment) -> str:
+    """Return the limit that governs, with its kind and source."""
+    governing = agent.governing
+    if governing is not None:
+        limit = governing.limit
+        amount = text_of(governing.level.limit_value, unit_symbol(limit.unit))
+        return f"{amount} {limit.kind.value.replace('-', ' ')} ({limit.citation})"
+    numeric = next((limit for limit in agent.limits if limit.value is not None), None)
+    if numeric is not None and numeric.value is not None:
+        return f"{text_of(numeric.value, unit_symbol(numeric.unit))} {numeric.kind.value} ({numeric.citation})"
+    return "none published"
+
+
+def _agents(air: TaskAir) -> Table:
+    rows = tuple(
+        Row(
+            f"air.{air.task.id}.{agent.hazard.id}",
+            (
+                _agent(agent),
+                _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
+                _text(level_words(agent), f"{agent.path}.exposure"),
+                _text(limit_words(agent)),
+                _text(_ratio_words(agent)),
+            ),
+        )
+        for agent in air.agents
+    )
+    columns = (
+        Column("Agent", 4),
+        Column("Form", 2),
+        Column("Level and evidence", 5),
+        Column("Limit", 4),
+        Column("Times the limit", 2, True),
+    )
+    return Table(f"air.{air.task.id}", f"What is in the air: {air.task.name}", columns, rows)
+
+
+def _agent(agent: Assessment) -> Cell:
+    name = Text(agent.hazard.agent, f"{agent.path}.agent")
+    if agent.hazard.source is None:
+        return Cell((name,))
+    return Cell((Strong((name,)), LineBreak(), Text(agent.hazard.source, f"{agent.path}.source")))
+
+
+def _ratio_words(agent: Assessment) -> str:
+    if agent.hazard_ratio is not None:
+        return number_text(agent.hazard_ratio, "up")
+    return "unknown" if agent.is_unknown else "–"
+
+
+def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple[str, str], tuple[str, ...]]) -> Table:
+    needed = "one for immediately dangerous air" if air.danger else _needed_words(air)
+    rows = tuple(
+        Row(
+            f"protection.{air.task.id}.{v.mask.id}",
+            (
+                _text(label_of(v.mask), f"{v.path}.mask"),
+                _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
+                _text(needed),
+                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.ceilings) or "–"),
+                Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
+            ),
+        )
+        for v in verdicts
+    )
+    columns = (
+        Column("Mask", 4),
+        Column("Protection factor", 2, True),
+        Column("Needed", 2, True),
+        Column("May be worn up to", 5),
+        Column("Protects", 2),
+    )
+    return Table(f"protection.{air.task.id}", f"What protects: {air.task.name}", columns, rows)
+
+
+def _needed_words(air: TaskAir) -> str:
+    above = "over " if air.needed.strictly_above else ""
+    return f"{above}{number_text(air.needed.value, 'up')}" if air.needed.value else "–"
+
+
+# ---- what must not be overlooked ----------------------------------------------------------------------
+
+
+def danger_alerts(judged: Judged) -> tuple[str, ...]:
+    """Return, for the cover, which masks nobody may start in, a line a task; the danger notice says why."""
+    failing = masks_that_fail(judged)
+    lines = [
+        f"{task.name}: {'; '.join(bad)}."
+        for _, task in judged.facts.tasks.values()
+        if (bad := _failing_in(judged, task.id, failing))
+    ]
+    return ("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()
+
+
+def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    return [label_of(judged.facts.masks[mask][1]) for task, mask in failing if task == task_id]
+
+
+def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    """Return a line for each mask that does not protect: the first thing anybody reads."""
+    if not failing:
+        return []
+    told = [_sentence(words) for found in failing.values() for words in found]
+    return ["These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one.", *told]
+
+
+def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
+    """Return what a crew has to know before anything else; the open points below it say why."""
+    words = []
+    if air.danger:
+        reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
+        because = f": {'; '.join(reasons)}" if reasons else ""
+        words.append(f"This air counts as immediately dangerous to life or health{because}.")
+    bad = _failing_in(judged, air.task.id, failing)
+    if bad:
+        words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
+    return words
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:].rstrip('.')}."
+
+
+def _warning(identity: str, words: list[str], path: str = "") -> tuple[Block, ...]:
+    blocks = tuple(Paragraph(f"{identity}.p{i + 1}", (Text(text, path),)) for i, text in enumerate(words))
+    return (Notice(identity, "danger", blocks),) if blocks else ()

@@ -1,0 +1,1 @@
+"""The papers themselves, one module each: program, gap report, task page, forms, annex, cards, worksheet."""

@@ -1,0 +1,181 @@
+"""What the firm's description puts into its forms: words by name, and lists of things to repeat a row or part for.
+
+Takes nothing from the records of people: no worker's name and no health data can reach a form. What the
+description does not say stays empty, for a pen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
+from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
+from progdoc.document.tree.tokens import quantity_words
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.oversight import AppendixDHow
+from progdoc.model.description.people import Topic
+from progdoc.model.description.workplace import MaskUse, Task, Use
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.reading.predicates import PREDICATES, is_dust_mask
+from progdoc.rules.subjects import PROGRAM
+
+__all__ = ["FirmWords", "firm_words"]
+
+_PEN = "__________"  # stands inside a sentence for what nobody said
+_TOPICS = {
+    Topic.WHY_AND_FIT: "Why the mask is needed; what bad fit, use or upkeep does to it",
+    Topic.LIMITS: "What the mask can do and what it cannot",
+    Topic.EMERGENCIES: "Emergencies, a failing mask among them",
+    Topic.INSPECT_WEAR_CHECK: "Inspecting, putting on and off, wearing, checking the seal",
+    Topic.MAINTENANCE_STORAGE: "Upkeep and storage",
+    Topic.MEDICAL_SIGNS: "Signs of the body that limit or forbid a mask",
+    Topic.STANDARD: "What 29 CFR 1910.134 asks for",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FirmWords:
+    """The words of one firm; `holds` asks whether a fact is known to be true of it."""
+
+    facts: Facts
+    words: Entry
+    lists: dict[str, tuple[Entry, ...]]
+
+    def holds(self, name: str) -> bool:
+        return PREDICATES[name](self.facts, PROGRAM).holds is True
+
+
+def firm_words(facts: Facts) -> FirmWords:
+    """Return everything the forms may ask for by name, except what belongs to one protocol."""
+    lists = {
+        "masked_tasks": tuple(_task(facts, task) for _, task in facts.our_tasks if _is_evaluated(facts, task)),
+        "emergency_masks": tuple({"id": m.id, "label": label_of(m), "mask": _mask(m)} for m in _kept(facts)),
+        "emergency_units": tuple(entry for mask in _kept(facts) for entry in _units(mask)),
+        "filters_in_use": tuple(_filter(facts, name) for name in sorted(facts.filters_in_use)),
+        "cleaning_rules": tuple(_cleaning(facts)),
+        "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
+        "protocols": protocols_in_use(facts),
+    }
+    return FirmWords(facts, _words(facts), lists)
+
+
+def _words(facts: Facts) -> Entry:
+    program = facts.description
+    steps = program.procedures
+    officer = program.officer
+    voluntary = [task.name for _, task in facts.our_tasks if task.use is Use.VOLUNTARY and not facts.is_needed(task)]
+    agents = dict.fromkeys(
+        hazard.agent
+        for _, task in facts.our_tasks
+        if facts.is_worn(task)
+        for _, hazard in facts.hazards_by_task.get(task.id, ())
+    )
+    given = {
+        AppendixDHow.ATTACHED: "The official text is attached to the written program.",
+        AppendixDHow.READ_OUT: "At this firm it is read out, from the official text in 29 CFR 1910.134.",
+        None: "The official text is in 29 CFR 1910.134.",
+    }
+    return {
+        "officer": officer.name or "",
+        "officer_and_phone": ", ".join(part for part in (officer.name, officer.phone) if part),
+        "professional": steps.medical.professional.name or "",
+        "revision_words": f", revision {program.program.revision}" if program.program.revision else "",
+        "trainer": steps.training.by or "",
+        "training_manner": steps.training.understandable or "",
+        "agents_words": f"{'; '.join(agents)}." if agents else "",
+        "appendix_d": given[steps.voluntary_use.appendix_d],
+        "voluntary_words": f"{'; '.join(voluntary)}." if voluntary else "",
+        "evaluator": steps.evaluation.by or "",
+        "evaluation_how": _told("How we look", steps.evaluation.how),
+        "evaluation_occasion": steps.evaluation.occasion or "",
+        "consulted_how": _told("How wearers are asked", steps.evaluation.consulted_how),
+        "beds_and_filters": steps.air_supply.compressor.beds_and_filters or "",
+        "co_checks": _told("How often", steps.air_supply.compressor.co_checks),
+    }
+
+
+def _told(name: str, words: str | None) -> str:
+    return f"{name}: {words.rstrip('.')}." if words else ""
+
+
+# ---- tasks and masks ----------------------------------------------------------------------------------
+
+
+def _is_evaluated(facts: Facts, task: Task) -> bool:
+    """Return whether a wearer needs a medical evaluation for the task: dust masks worn by choice are free of it."""
+    by_choice = task.use is Use.VOLUNTARY and any(not is_dust_mask(mask) for _, mask in facts.masks_of(task))
+    return facts.is_worn(task) or by_choice
+
+
+def _task(facts: Facts, task: Task) -> Entry:
+    time = f"{quantity_words(task.duration) if task.duration else _PEN} in a shift; {task.frequency or _PEN}"
+    return {
+        "id": task.id,
+        "label": task.name,
+        "description": " ".join((task.description or "").split()),
+        "masks": "; or ".join(_worn(facts, use) for use in task.masks),
+        "time": time if task.duration or task.frequency else "",
+        "rescue": "yes" if task.emergency_only else "",
+        "effort": task.effort.value if task.effort else "",
+        "gear": ", ".join(gear.value.replace("-", " ") for gear in task.gear),
+        "climate": _climate(task),
+    }
+
+
+def _climate(task: Task) -> str:
+    low, high, damp = task.temperature_low, task.temperature_high, task.humidity_high
+    if not (low or high or damp):
+        return ""
+    span = f"from {quantity_words(low) if low else _PEN} to {quantity_words(high) if high else _PEN}"
+    return f"{span}, humidity up to {quantity_words(damp) if damp else _PEN}"
+
+
+def _worn(facts: Facts, use: MaskUse) -> str:
+    fitted = ", ".join(label_of(facts.filters[part][1]) for part in use.filters)
+    return _mask(facts.masks[use.mask][1]) + (f", with {fitted}" if fitted else "")
+
+
+def _mask(mask: Mask) -> str:
+    kind = kind_of(mask)
+    weight = quantity_words(mask.weight) if mask.weight else _PEN
+    return f"{label_of(mask)}{f' ({kind})' if kind else ''}, weight {weight}"
+
+
+def _kept(facts: Facts) -> tuple[Mask, ...]:
+    return tuple(mask for _, mask in facts.masks.values() if mask.emergency or mask.escape_only)
+
+
+def _units(mask: Mask) -> Iterable[Entry]:
+    if not mask.units:
+        yield {"id": mask.id, "label": label_of(mask), "serial": "", "place": ""}
+    for unit in mask.units:
+        label = f"{label_of(mask)}, {unit.serial or unit.id}"
+        yield {"id": f"{mask.id}.{unit.id}", "label": label, "serial": unit.serial or "", "place": unit.place or ""}
+
+
+def _cleaning(facts: Facts) -> Iterable[Entry]:
+    cleaning = facts.description.procedures.cleaning
+    rules = (
+        ("exclusive", "Worn by one person", cleaning.exclusive),
+        ("shared", "Shared", "Before another person wears it" if cleaning.between_wearers else None),
+        ("emergency", "Kept for emergencies", "After each use" if cleaning.emergency_after_each_use else None),
+        ("test", "Used in fit tests and training", "After each use" if cleaning.test_masks_after_each_use else None),
+    )
+    return ({"id": name, "label": label, "when": when} for name, label, when in rules if when)
+
+
+def _filter(facts: Facts, name: str) -> Entry:
+    """Return a filter and the rule by which it is changed."""
+    changes = facts.description.procedures.filter_changes
+    _, part = facts.filters[name]
+    rules = []
+    for plan in changes.schedules:
+        if plan.filter == name:
+            tasks = ", ".join(label_of(facts.tasks[task][1]) for task in plan.tasks)
+            after = f" In use for {quantity_words(plan.after)} at most." if plan.after else ""
+            rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
+    if not part.gases and changes.particulate.when:
+        when = ", ".join(one.value.replace("-", " ").replace("makers", "maker's") for one in changes.particulate.when)
+        rules.append(f"Changed when: {when}.")
+    return {"id": name, "label": label_of(part), "stops": _told("Stops", stops_of(part)), "rule": " ".join(rules)}

@@ -1,0 +1,104 @@
+"""The restricted annex: who may do what, what falls due, and the records of people. Never part of the program."""
+
+from __future__ import annotations
+
+from progdoc.core.numbers import long_date
+from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
+from progdoc.document.blocks.record_blocks import due_table, fit_table, fit_workings, medical_table, training_table
+from progdoc.document.papers.written_program import is_draft
+from progdoc.document.pictures.timeline import timeline
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import Block, Document, Notice, Paragraph, Section, Text
+from progdoc.model.description.workplace import Task
+from progdoc.rules.assignment import Assignment, Roster
+from progdoc.rules.due.falling_due import due_outlook
+from progdoc.rules.facts import label_of
+from progdoc.rules.judge import Judged
+
+__all__ = ["RESTRICTED_WORDS", "annex_document"]
+
+RESTRICTED_WORDS = (
+    "This paper names people and what they are cleared for. Keep it locked; show each wearer their own entries,"
+    " and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds no health answers."
+)
+_WITHIN_DAYS = 60
+
+
+def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
+    """Return the annex: assignment matrix, reasons, what falls due, records."""
+    facts = judged.facts
+    program = facts.description
+    found = Roster(judged)
+    people = program.people
+    records: list[Block] = [table for table in _records(judged) if table]
+    sections = [
+        Section("assignment", "Who may do what", _assignment(found)),
+        Section("due", "What falls due", _due(judged, within_days)),
+        Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
+    ]
+    notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
+    return resolved(
+        Document(
+            id="people",
+            title="People annex",
+            organisation=program.organisation.name or "",
+            revision=program.program.revision or "",
+            as_of=facts.as_of,
+            draft=is_draft(judged),
+            blocks=(notice, *sections) if people else (notice, _none("people.none", "Nobody is described.")),
+            officer=program.officer.name or "",
+            paper=program.program.paper.value,
+            shows_citations=program.program.citations,
+        )
+    )
+
+
+def _none(node_id: str, words: str) -> Paragraph:
+    return Paragraph(node_id, (Text(words),))
+
+
+def _assignment(found: Roster) -> tuple[Block, ...]:
+    if not found.tasks:
+        return (_none("assignment.none", "No task with masks is described."),)
+    words = (
+        "Medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
+        " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
+    )
+    pairs = list(found.all_pairs())
+    named: dict[str, list[Assignment]] = {}
+    for one in pairs:
+        if one.is_named:
+            named.setdefault(one.task.id, []).append(one)
+    details = tuple(
+        Section(f"assignment.{task.id}", label_of(task), (_named_for(task, named.get(task.id, [])),))
+        for task in found.tasks
+    )
+    return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks), *details)
+
+
+def _named_for(task: Task, assignments: list[Assignment]) -> Block:
+    if not assignments:
+        return _none(f"may.{task.id}.nobody", "The task names nobody.")
+    return task_table(f"may.{task.id}", f"Named for it: {label_of(task)}", assignments, by_person=True)
+
+
+def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
+    outlook = due_outlook(judged, within_days)
+    picture = timeline(outlook)
+    blocks: list[Block] = [picture] if picture else []
+    if outlook.overdue:
+        blocks.append(due_table("overdue", "Overdue", outlook.overdue))
+    if outlook.soon:
+        blocks.append(due_table("soon", f"Due within {within_days} days", outlook.soon))
+    if outlook.next:
+        blocks.append(due_table("next", "The next of each kind", outlook.next))
+    return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
+
+
+def _records(judged: Judged) -> tuple[Block | None, ...]:
+    facts = judged.facts
+    people = facts.description.people
+    tables = (medical_table(facts, people), fit_table(facts, people), training_table(facts, people))
+    workings = fit_workings(facts, people)
+    shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
+    return (*(table if table.rows else None for table in tables), shown)

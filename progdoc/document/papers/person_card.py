@@ -1,0 +1,101 @@
+"""A card for each person: which tasks, in which mask and size, until when, and what is due. Restricted."""
+
+from __future__ import annotations
+
+from progdoc.core.numbers import long_date
+from progdoc.document.blocks.assignment_blocks import task_table, text_cell
+from progdoc.document.blocks.record_blocks import due_table
+from progdoc.document.papers.written_program import is_draft
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import Block, Column, Document, Listing, ListItem, Notice, Paragraph, Row, Table, Text
+from progdoc.model.description.people import Person
+from progdoc.rules.assignment import Roster
+from progdoc.rules.due.due_items import DueItem
+from progdoc.rules.due.falling_due import due_outlook
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.judge import Judged
+from progdoc.rules.records.wearer_checks import latest_clearance
+
+__all__ = ["card_documents"]
+
+_REMINDERS = (
+    "Look the mask over before each use, and do the seal check each time it goes on (29 CFR 1910.134(g)(1)(iii),"
+    " (h)(3)).",
+    "No hair, glasses or gear between seal and face (g)(1).",
+    "Leave the area to wash, to change filters or mask, or when you smell, taste or feel a leak, or breathing gets"
+    " harder (g)(2)(ii).",
+    "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
+    " you; you may choose another and be tested in it (f)(3), (f)(4), (e)(7).",
+    "The maker's instructions come first.",
+)
+
+
+def card_documents(judged: Judged) -> dict[str, Document]:
+    """Return a card for everybody, by the person's id."""
+    found = Roster(judged)
+    due: dict[str, list[DueItem]] = {}
+    for item in due_outlook(judged, 365).items:
+        for subject in item.subject:
+            kind, _, person = subject.partition(".")
+            if kind == "people":
+                due.setdefault(person, []).append(item)
+    draft = is_draft(judged)
+    return {
+        person.id: _card(judged, found, person, due.get(person.id, []), draft)
+        for person in judged.facts.description.people
+    }
+
+
+def _card(judged: Judged, found: Roster, person: Person, due: list[DueItem], draft: bool) -> Document:
+    facts, program = judged.facts, judged.facts.description
+    assignments = [one for one in found.of_person(person) if one.is_named]
+    blocks: list[Block] = [_facts_table(facts, person)]
+    if assignments:
+        blocks.append(task_table("may", "What you may do", assignments, by_person=False))
+    else:
+        blocks.append(Paragraph("may.nothing", (Text("No task with masks names you."),)))
+    if due:
+        blocks.append(due_table("due", "What is due for you", due))
+    items = tuple(
+        ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", (Text(words),)),))
+        for n, words in enumerate(_REMINDERS, 1)
+    )
+    blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
+    return resolved(
+        Document(
+            id=f"people.{person.id}",
+            title=f"Mask card: {label_of(person)}",
+            organisation=program.organisation.name or "",
+            revision=program.program.revision or "",
+            as_of=facts.as_of,
+            draft=draft,
+            blocks=tuple(blocks),
+            officer=program.officer.name or "",
+            paper=program.program.paper.value,
+            shows_citations=program.program.citations,
+        )
+    )
+
+
+def _facts_table(facts: Facts, person: Person) -> Table:
+    entry = latest_clearance(person, facts.as_of)
+    masks = "; ".join(f"{label_of(facts.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
+    cleared = "no recommendation on record"
+    if entry is not None:
+        cleared = f"{entry.recommendation.value.replace('-', ' ')}, {long_date(entry.date)}"
+        limits = ", ".join(limit.value.replace("-", " ") for limit in entry.limits)
+        cleared += f"; limits: {limits}" if limits else ""
+    lines = (
+        ("name", "Name", label_of(person)),
+        ("job", "Job", person.job or "–"),
+        ("masks", "Masks issued", masks or "none"),
+        ("cleared", "Medical recommendation", cleared),
+        ("officer", "Ask or tell", _officer(facts)),
+    )
+    rows = tuple(Row(f"who.{key}", (text_cell(title), text_cell(words))) for key, title, words in lines)
+    return Table("who", "", (Column("", 2), Column("", 6)), rows, has_header=False)
+
+
+def _officer(facts: Facts) -> str:
+    officer = facts.description.officer
+    return ", ".join(part for part in (officer.name, officer.phone) if part) or "the officer"

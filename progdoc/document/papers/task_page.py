@@ -1,0 +1,39 @@
+"""One short page for each task, to hang up where the crew puts its masks on. It names no worker."""
+
+from __future__ import annotations
+
+from progdoc.core.numbers import long_date
+from progdoc.core.resources import templates_root
+from progdoc.document.blocks.answers import is_draft
+from progdoc.document.templating.scribe import Scribe
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.nodes import Document
+from progdoc.rules.judge import Judged
+
+__all__ = ["task_documents"]
+
+
+def task_documents(judged: Judged) -> dict[str, Document]:
+    """Return the page of every task by the task's id. What is not settled is said, not left out."""
+    scribe = Scribe(judged, TemplateSet(templates_root() / "program"))
+    program = judged.facts.description
+    info = program.program
+    return {
+        task.id: resolved(
+            Document(
+                id=f"tasks.{task.id}",
+                title=task.name,
+                organisation=program.organisation.name or "",
+                revision=info.revision or "",
+                as_of=judged.facts.as_of,
+                draft=is_draft(judged),
+                blocks=scribe.sections("pages/task", task=shown),
+                effective=long_date(info.effective) if info.effective else "",
+                officer=program.officer.name or "",
+                paper=info.paper.value,
+                shows_citations=False,
+            )
+        )
+        for task, shown in zip(program.tasks, scribe.tasks, strict=True)
+    }

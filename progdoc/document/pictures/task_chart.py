@@ -1,0 +1,259 @@
+"""A picture for each agent of a task: its levels, limits and IDLH value, and how far each mask reaches.
+
+One logarithmic axis, black and greys only, so that a copier loses nothing; the same is said in words beside
+it. Draws no picture where there is no number to draw.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from math import ceil, floor, log10
+
+from progdoc.core.numbers import number_text, text_of
+from progdoc.document.tree.nodes import Figure
+from progdoc.model.description.hazards import Samples
+from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.air.task_air import TaskAir
+from progdoc.rules.facts import label_of
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.substances import LimitKind
+from progdoc.rules.masks.selection import MaskVerdict
+
+__all__ = ["Chart", "chart_of", "chart_svg", "task_charts"]
+
+_WIDTH, _LEFT, _RIGHT = 680.0, 190.0, 44.0
+_ROW, _TOP = 24.0, 16.0
+_NAME_LENGTH = 26  # letters between the drawing's edge and the axis
+
+
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    """One number on the axis."""
+
+    words: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """How far a mask reaches."""
+
+    words: str
+    value: float
+    is_adequate: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """What is drawn for one agent of a task, all in one unit."""
+
+    agent: str
+    task: str
+    unit: str
+    levels: tuple[_Mark, ...]  # what was decided on
+    samples: tuple[float, ...]
+    lines: tuple[_Mark, ...]  # limits, action level, IDLH
+    bars: tuple[_Bar, ...]
+
+
+def task_charts(air: TaskAir, verdicts: Iterable[MaskVerdict]) -> tuple[Figure, ...]:
+    """Return a figure for every agent of a task that has a limit with a number."""
+    figures: list[Figure] = []
+    masks = tuple(verdicts)
+    for agent in air.agents:
+        chart = chart_of(agent, masks)
+        if chart is None:
+            continue
+        figures.append(
+            Figure(
+                id=f"chart.{air.task.id}.{agent.hazard.id}",
+                caption=f"{agent.hazard.agent} in “{air.task.name}”: levels, limits and reach of the masks",
+                alternative=_in_words(chart, agent),
+                svg=chart_svg(chart),
+            )
+        )
+    return tuple(figures)
+
+
+def chart_of(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None:
+    """Return what is to be drawn for an agent; None where it has no limit with a number."""
+    base = agent.governing.limit if agent.governing else next((x for x in agent.limits if x.value), None)
+    if base is None:
+        return None
+
+    def here(value: float, unit: str) -> float | None:
+        return in_limit_unit(Quantity(value, unit, ""), base.unit, agent.substance)
+
+    lines = [
+        _Mark(f"{'limit' if limit.kind is not LimitKind.ACTION_LEVEL else ''} {_kind(limit.kind)}".strip(), value)
+        for limit in agent.limits
+        if limit.value and (value := here(limit.value, limit.unit))
+    ]
+    if agent.danger and (danger := here(agent.danger.value, agent.danger.unit)):
+        lines.append(_Mark("IDLH", danger))
+    levels = [
+        _Mark(f"level {_kind(ratio.limit.kind)}", value)
+        for ratio in agent.ratios
+        if (value := here(ratio.level.value, ratio.level.unit))
+    ]
+    if agent.during_task and (during := here(agent.during_task, agent.unit)):
+        levels.append(_Mark("highest at work", during))
+    if agent.lower_bound and (bound := here(agent.lower_bound, "ug/m3")):
+        levels.append(_Mark("assumed over", bound))
+    evidence = agent.hazard.exposure
+    taken = evidence.results if isinstance(evidence, Samples) else ()
+    samples = [here(sample.concentration.value, sample.concentration.unit) for sample in taken]
+    bars = [
+        _Bar(label_of(verdict.mask), value, verdict.is_adequate)
+        for verdict in verdicts
+        for ceiling in verdict.ceilings
+        if ceiling.agent == agent.hazard.agent and (value := here(ceiling.value, ceiling.unit))
+    ]
+    return Chart(
+        agent=agent.hazard.agent,
+        task=agent.task.name,
+        unit=unit_symbol(base.unit),
+        levels=_unique(levels),
+        samples=tuple(sorted({value for value in samples if value})),
+        lines=_unique(lines),
+        bars=tuple(dict.fromkeys(bars)),
+    )
+
+
+def _kind(kind: LimitKind) -> str:
+    return kind.value.replace("-", " ")
+
+
+def _unique(marks: Iterable[_Mark]) -> tuple[_Mark, ...]:
+    return tuple(sorted(dict.fromkeys(marks), key=lambda mark: (mark.value, mark.words)))
+
+
+# ---- the same in words --------------------------------------------------------------------------------
+
+
+def _in_words(chart: Chart, agent: Assessment) -> str:
+    parts = [f"Chart on a logarithmic axis in {chart.unit} for {chart.agent} in “{chart.task}”."]
+    if chart.levels:
+        parts.append(
+            "Levels: " + "; ".join(f"{m.words} {text_of(m.value, chart.unit, 'up')}" for m in chart.levels) + "."
+        )
+    elif agent.is_unknown:
+        parts.append("The level is not known.")
+    if chart.samples:
+        parts.append("Samples: " + ", ".join(number_text(value, "up") for value in chart.samples) + ".")
+    parts.append("Lines: " + "; ".join(f"{m.words} {text_of(m.value, chart.unit, 'down')}" for m in chart.lines) + ".")
+    parts += [
+        f"{bar.words} may be worn up to {text_of(bar.value, chart.unit, 'down')}"
+        f" and {'protects' if bar.is_adequate else 'does not protect'} in this task."
+        for bar in chart.bars
+    ]
+    return " ".join(parts)
+
+
+# ---- the drawing --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Axis:
+    first: int  # decades
+    last: int
+
+    def x(self, value: float) -> float:
+        share = (log10(value) - self.first) / (self.last - self.first)
+        return _LEFT + share * (_WIDTH - _LEFT - _RIGHT)
+
+
+def _axis(chart: Chart) -> _Axis:
+    values = [*chart.samples, *(m.value for m in (*chart.levels, *chart.lines)), *(bar.value for bar in chart.bars)]
+    first, last = floor(log10(min(values)) - 0.15), ceil(log10(max(values)) + 0.15)
+    return _Axis(first, max(last, first + 1))
+
+
+def chart_svg(chart: Chart) -> str:
+    """Return the drawing; the same chart gives the same text."""
+    axis = _axis(chart)
+    rows = len(chart.lines) + len(chart.levels) + bool(chart.samples) + len(chart.bars)
+    bottom = _TOP + _ROW * rows + 6.0
+    height = bottom + 40.0
+    body = "".join(_body(chart, axis, bottom))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH:g}" height="{height:g}"'
+        f' viewBox="0 0 {_WIDTH:g} {height:g}" font-family="DejaVu Sans Mono, monospace" font-size="11">'
+        '<defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse">'
+        '<rect width="6" height="6" fill="#ffffff"/><path d="M0 6 L6 0" stroke="#333333" stroke-width="1.2"/></pattern>'
+        f'</defs><rect width="{_WIDTH:g}" height="{height:g}" fill="#ffffff"/>{body}</svg>'
+    )
+
+
+def _body(chart: Chart, axis: _Axis, bottom: float) -> Iterator[str]:
+    yield from _grid(axis, bottom, chart.unit)
+    y = _TOP + _ROW / 2
+    for mark in chart.lines:
+        yield from _line(mark, axis, y, bottom, chart.unit)
+        y += _ROW
+    for bar in chart.bars:
+        yield from _bar(bar, axis, y, chart.unit)
+        y += _ROW
+    if chart.samples:
+        yield _name("samples", y)
+        yield from (_circle(axis.x(value), y, 3.5, "#ffffff") for value in chart.samples)
+        y += _ROW
+    for mark in chart.levels:
+        yield _name(mark.words, y)
+        yield _circle(axis.x(mark.value), y, 5.0, "#000000")
+        yield _value(text_of(mark.value, chart.unit, "up"), axis.x(mark.value), y)
+        y += _ROW
+
+
+def _grid(axis: _Axis, bottom: float, unit: str) -> Iterator[str]:
+    for decade in range(axis.first, axis.last + 1):
+        x = axis.x(10.0**decade)
+        yield f'<path d="M{x:.1f} {_TOP:g} V{bottom:g}" stroke="#cccccc" stroke-width="0.7"/>'
+        label = number_text(10.0**decade)
+        yield f'<text x="{x:.1f}" y="{bottom + 14:g}" text-anchor="middle" fill="#333333">{label}</text>'
+    yield f'<path d="M{_LEFT:g} {bottom:g} H{_WIDTH - _RIGHT:g}" stroke="#000000" stroke-width="1"/>'
+    middle = (_LEFT + _WIDTH - _RIGHT) / 2
+    yield f'<text x="{middle:.1f}" y="{bottom + 30:g}" text-anchor="middle" fill="#000000">{escape(unit)}</text>'
+
+
+def _line(mark: _Mark, axis: _Axis, y: float, bottom: float, unit: str) -> Iterator[str]:
+    """A limit is a full line, the action level dashed, IDLH thick: told apart without colour."""
+    x = axis.x(mark.value)
+    look = {"IDLH": 'stroke-width="4"', "action level": 'stroke-width="1.2" stroke-dasharray="4 3"'}
+    drawn = look.get(mark.words, 'stroke-width="1.8"')
+    yield _name(mark.words, y)
+    yield f'<path d="M{x:.1f} {y - 8:.1f} V{bottom:g}" stroke="#000000" {drawn}/>'
+    yield _value(text_of(mark.value, unit, "down"), x, y)
+
+
+def _bar(bar: _Bar, axis: _Axis, y: float, unit: str) -> Iterator[str]:
+    x = axis.x(bar.value)
+    fill = "#d9d9d9" if bar.is_adequate else "url(#hatch)"
+    yield _name(f"{'✓' if bar.is_adequate else '✗'} {bar.words}", y)
+    yield (
+        f'<rect x="{_LEFT:g}" y="{y - 8:.1f}" width="{max(x - _LEFT, 0.5):.1f}" height="16" fill="{fill}"'
+        ' stroke="#000000" stroke-width="0.8" fill-opacity="0.85"/>'
+    )
+    yield _value(text_of(bar.value, unit, "down"), x, y)
+
+
+def _name(words: str, y: float) -> str:
+    shown = words if len(words) <= _NAME_LENGTH else words[: _NAME_LENGTH - 1] + "…"
+    return f'<text x="{_LEFT - 8:g}" y="{y + 4:.1f}" text-anchor="end" fill="#000000">{escape(shown)}</text>'
+
+
+def _value(words: str, x: float, y: float) -> str:
+    """Beside the mark, on whichever side has room, on a ground that no line shows through."""
+    width = 6.7 * len(words) + 4.0
+    left = x + 7.0 if x + 7.0 + width <= _WIDTH else x - 7.0 - width
+    return (
+        f'<rect x="{left:.1f}" y="{y - 7:.1f}" width="{width:.1f}" height="14" fill="#ffffff"/>'
+        f'<text x="{left + 2:.1f}" y="{y + 4:.1f}" fill="#000000">{escape(words)}</text>'
+    )
+
+
+def _circle(x: float, y: float, radius: float, fill: str) -> str:
+    return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:g}" fill="{fill}" stroke="#000000" stroke-width="1.2"/>'

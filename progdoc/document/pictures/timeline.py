@@ -1,0 +1,137 @@
+"""The coming year as a picture: a row for each kind of duty, a column for each month, a count in each place.
+
+Read without colours: what is overdue is a filled square, what comes up a ring, and each holds its number. It
+names nobody; the same is said in words for whoever can't see it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from html import escape
+
+from progdoc.calc.due_dates import months_after
+from progdoc.core.numbers import long_date
+from progdoc.document.tree.nodes import Figure
+from progdoc.rules.due.due_items import DueItem, Kind, Outlook, rounds
+
+__all__ = ["KIND_WORDS", "timeline"]
+
+KIND_WORDS = {
+    Kind.MEDICAL: "Medical evaluations",
+    Kind.FIT_TEST: "Fit tests",
+    Kind.TRAINING: "Trainings",
+    Kind.INFORMATION: "Appendix D information",
+    Kind.INSPECTION: "Inspections",
+    Kind.CYLINDER: "Cylinder requalifications",
+    Kind.AIR_TEST: "Air analyses",
+    Kind.EXPOSURE: "Exposure assessments",
+    Kind.EVALUATION: "Program evaluation",
+    Kind.CORRECTION: "Corrections",
+    Kind.ACCEPTANCE: "Acceptances that end",
+}
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_LEFT, _TOP, _MONTH, _ROW, _WIDTH = 190, 40, 44, 34, 790
+_OVERDUE = "overdue"
+_KEY = "Filled square: overdue. Ring: comes up in that month. The number says how many."
+
+
+def timeline(outlook: Outlook, node_id: str = "timeline") -> Figure | None:
+    """Return the picture of the twelve months from the day of evaluation on, or None if nothing falls due."""
+    counts = _counts(outlook)
+    if not counts:
+        return None
+    months = [months_after(outlook.as_of.replace(day=1), n) for n in range(13)]
+    end = months_after(outlook.as_of, 12)
+    return Figure(
+        id=node_id,
+        caption=f"What falls due until {long_date(end)}",
+        alternative=_in_words(counts, months),
+        svg=_drawing(counts, months),
+    )
+
+
+def _counts(outlook: Outlook) -> dict[Kind, dict[str, int]]:
+    """Return how many items come up, by kind and month ("2026-03"), overdue ones apart."""
+    end = months_after(outlook.as_of, 12)
+    found: dict[Kind, dict[str, int]] = {}
+    for kind in Kind:
+        of_kind: dict[str, int] = {}
+        for item in outlook.items:
+            if item.kind is kind:
+                for place in _places(item, outlook.as_of, end):
+                    of_kind[place] = of_kind.get(place, 0) + 1
+        if of_kind:
+            found[kind] = of_kind
+    return found
+
+
+def _places(item: DueItem, as_of: date, end: date) -> Iterable[str]:
+    if item.due is None or item.due < as_of:
+        yield _OVERDUE
+        later = (day for day in rounds(item, as_of, end) if day > as_of)
+    else:
+        later = (day for day in rounds(item, as_of, end))
+    yield from (f"{day:%Y-%m}" for day in later)
+
+
+def _in_words(counts: dict[Kind, dict[str, int]], months: list[date]) -> str:
+    rows = []
+    for kind, of_kind in counts.items():
+        parts = [f"{of_kind[_OVERDUE]} overdue"] if _OVERDUE in of_kind else []
+        parts += [
+            f"{of_kind[f'{month:%Y-%m}']} in {_MONTHS[month.month - 1]} {month.year}"
+            for month in months
+            if f"{month:%Y-%m}" in of_kind
+        ]
+        rows.append(f"{KIND_WORDS[kind]}: {', '.join(parts)}.")
+    return " ".join(rows)
+
+
+def _drawing(counts: dict[Kind, dict[str, int]], months: list[date]) -> str:
+    height = _TOP + _ROW * len(counts) + 34
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" font-family="sans-serif"'
+        ' font-size="12" fill="#1a1a1a">',
+        f'<rect width="{_WIDTH}" height="{height}" fill="#ffffff"/>',
+        _label(_x(-1), _TOP - 16, "overdue", "middle"),
+    ]
+    for n, month in enumerate(months):
+        name = _MONTHS[month.month - 1]
+        year = f" {month.year % 100:02}" if month.month == 1 or n == 0 else ""
+        parts.append(_label(_x(n), _TOP - 16, f"{name}{year}", "middle"))
+    for row, (kind, of_kind) in enumerate(counts.items()):
+        middle = _TOP + _ROW * row + _ROW // 2
+        stripe = "#f2f2f2" if row % 2 == 0 else "#ffffff"
+        parts.append(f'<rect y="{middle - _ROW // 2}" width="{_WIDTH}" height="{_ROW}" fill="{stripe}"/>')
+        parts.append(_label(8, middle + 4, KIND_WORDS[kind], "start"))
+        if _OVERDUE in of_kind:
+            parts.append(_mark(_x(-1), middle, of_kind[_OVERDUE], is_overdue=True))
+        for n, month in enumerate(months):
+            if f"{month:%Y-%m}" in of_kind:
+                parts.append(_mark(_x(n), middle, of_kind[f"{month:%Y-%m}"], is_overdue=False))
+    line = _x(-1) + _MONTH // 2
+    parts.append(f'<path d="M{line} {_TOP - 30}V{height - 30}" stroke="#1a1a1a" stroke-dasharray="3 3"/>')
+    parts.append(_label(8, height - 10, _KEY, "start"))
+    return "".join([*parts, "</svg>"])
+
+
+def _x(month: int) -> int:
+    return _LEFT + _MONTH * (month + 1)
+
+
+def _label(x: int, y: int, text: str, anchor: str) -> str:
+    return f'<text x="{x}" y="{y}" text-anchor="{anchor}">{escape(text)}</text>'
+
+
+def _mark(x: int, y: int, count: int, is_overdue: bool) -> str:
+    half = 12 + 3 * max(0, len(str(count)) - 2)
+    number = f'<text x="{x}" y="{y + 4}" text-anchor="middle" font-weight="bold"'
+    if is_overdue:
+        box = f'<rect x="{x - half}" y="{y - 12}" width="{2 * half}" height="24" fill="#1a1a1a"/>'
+        return f'{box}{number} fill="#ffffff">{count}</text>'
+    ring = (
+        f'<rect x="{x - half}" y="{y - 12}" width="{2 * half}" height="24" rx="12" fill="#ffffff"'
+        ' stroke="#1a1a1a" stroke-width="1.5"/>'
+    )
+    return f"{ring}{number}>{count}</text>"

@@ -1,0 +1,175 @@
+"""What templates may speak of: the description as plain data, and the tables and pictures made from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from progdoc.core.numbers import number_text
+from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.appendices import worked_figures
+from progdoc.document.blocks.equipment_blocks import equipment_blocks
+from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
+from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
+from progdoc.document.blocks.selection_blocks import masks_that_fail, selection_blocks
+from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
+from progdoc.document.tree.tokens import Tokens
+from progdoc.model.description.masks import Mode
+from progdoc.model.description.program import Place, Program
+from progdoc.model.description.upkeep import Schedule
+from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.judge import Judged
+from progdoc.rules.masks.standards import standard_duties
+from progdoc.rules.reading.predicates import is_tight_fitting
+
+__all__ = ["context_of"]
+
+_COUNTS = ("None", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
+
+
+def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str, tuple[Block, ...]]]:
+    """Return the data for templates, and the blocks they may ask for by name."""
+    facts = judged.facts
+    program = facts.description
+    failing = masks_that_fail(judged)
+    water = program.procedures.cleaning.water_temperature
+    data = {
+        "program": tokens.shown(program.program, "program"),
+        "organisation": tokens.shown(program.organisation, "organisation"),
+        "officer": tokens.shown(program.officer, "officer"),
+        "procedures": tokens.shown(program.procedures, "procedures"),
+        "attachments": tokens.shown(program.attachments, "attachments"),
+        "tasks": [_task(facts, path, task, tokens, failing) for path, task in facts.tasks.values()],
+        "masks": [{**_named(tokens, path, mask), "key": f"masks.{mask.id}"} for path, mask in facts.masks.values()],
+        "filters": [
+            {**_named(tokens, path, part), "key": f"filters.{part.id}"} for path, part in facts.filters.values()
+        ],
+        "schedules": [
+            {**_scheduled(facts, tokens, i, plan), "key": f"schedules.{plan.id}"}
+            for i, plan in enumerate(program.procedures.filter_changes.schedules)
+        ],
+        "is_draft": is_draft(judged),
+        "has_sums": bool(worked_figures(judged)),
+        "rule_packs": tokens.hide(words_of_packs(judged), ""),
+        "local_rules_place": place_of_local_rules(judged),
+        "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
+    }
+    blocks = {
+        **selection_blocks(judged),
+        **equipment_blocks(facts),
+        **filter_blocks(judged),
+        **firm_blocks(program),
+        **_own_sections(program),
+    }
+    return data, blocks
+
+
+def _scheduled(facts: Facts, tokens: Tokens, index: int, plan: Schedule) -> dict[str, Any]:
+    path, part = facts.filters[plan.filter]
+    base = f"procedures.filter_changes.schedules[{index}]"
+    shown: dict[str, Any] = tokens.shown(plan, base)
+    if plan.sources:
+        shown |= dict(
+            zip(("data", "reliance"), (tokens.hide(w, f"{base}.sources") for w in evidence_words(plan)), strict=True)
+        )
+    tasks = [facts.tasks[task] for task in plan.tasks]
+    return {
+        **shown,
+        "filter_label": tokens.hide(label_of(part), f"{path}.name"),
+        "task_ids": list(plan.tasks),
+        "task_labels": [tokens.hide(task.name, f"{place}.name") for place, task in tasks],
+    }
+
+
+def _named(tokens: Tokens, path: str, thing: Any) -> dict[str, Any]:
+    return {**tokens.shown(thing, path), "label": tokens.hide(label_of(thing), f"{path}.name")}
+
+
+def _task(
+    facts: Facts, path: str, task: Task, tokens: Tokens, failing: Mapping[tuple[str, str], tuple[str, ...]]
+) -> dict[str, Any]:
+    """Return a task with the things it refers to by name; its people are counted, never named."""
+    sites = {site.id: site.name for site in facts.description.organisation.sites}
+    air = facts.selection.air[task.id]
+    shown: dict[str, Any] = tokens.shown(task, path)
+    del shown["people"]
+    return {
+        **shown,
+        "id": task.id,  # small letters and hyphens: plain, to name blocks by
+        "key": f"tasks.{task.id}",
+        "anchor": f"task.{task.id}",
+        "label": tokens.hide(task.name, f"{path}.name"),
+        "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
+        "gear": [tokens.shown(gear, f"{path}.gear") for gear in task.gear if gear is not Gear.NONE],
+        "people_words": _people_words(len(task.people)),
+        "mixture": air.mixture.printed if air.mixture else None,
+        "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
+        "is_required": task.use is Use.REQUIRED or air.needs_mask,
+        "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
+        "air_asks": air.needs_mask,
+        "is_danger": air.is_immediately_dangerous,
+        "worn": [{**_worn(facts, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
+        "agents": [
+            {
+                "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
+                "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
+                "form": tokens.shown(agent.hazard.form, f"{agent.path}.form"),
+                "how_much": _how_much(agent),
+            }
+            for agent in air.agents
+        ],
+        "granted": [
+            {
+                "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
+                "text": duty.text,
+                "citation": duty.citation,
+            }
+            for agent in air.agents
+            for duty in standard_duties(agent, task)
+        ],
+    }
+
+
+def _how_much(agent: Assessment) -> str:
+    """Return for the crew how bad an agent is; an agent alone under its limit may still count with others."""
+    ratio = agent.hazard_ratio
+    if agent.is_unknown:
+        return "How much is not known."
+    if ratio is None:
+        return ""
+    return f"{number_text(ratio, 'up')} times its limit." if agent.is_over_limit else "Under its limit."
+
+
+def _people_words(count: int) -> str:
+    if count == 1:
+        return "One of our people does"
+    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"
+
+
+def _worn(facts: Facts, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
+    mask_path, mask = facts.masks[use.mask]
+    parts = [facts.filters[part] for part in use.filters]
+    return {
+        "key": f"masks.{mask.id}",
+        "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
+        "is_powered": mask.mode is Mode.POWERED,
+        "is_tight": is_tight_fitting(mask) is not False,
+        "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
+    }
+
+
+def _own_sections(program: Program) -> Mapping[str, tuple[Block, ...]]:
+    """Return the firm's own text for every place, under "own.PLACE"; empty where there is none."""
+    found: dict[str, list[Block]] = {f"own.{place.value}": [] for place in Place}
+    for i, own in enumerate(program.own_sections):
+        base = f"own.{own.id}"
+        paragraphs = [part for part in own.text.split("\n\n") if part.strip()]
+        blocks = tuple(
+            Paragraph(f"{base}.p{n + 1}", (Text(" ".join(part.split()), f"own_sections[{i}].text"),))
+            for n, part in enumerate(paragraphs)
+        )
+        found[f"own.{own.after.value}"].append(Section(base, own.title, blocks))
+    return {name: tuple(blocks) for name, blocks in found.items()}

@@ -1,0 +1,223 @@
+"""Renders section templates against a judged description: what is met is said, what is open stands out.
+
+A template calls the functions below. `answer` prints a whole passage or none of it; `passage` holds sentences
+(`say`), list items (`item`) and tables (`points`) of which each stands for itself. None of them knows any law:
+they ask the verdicts.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from progdoc.core.diagnostics import Audience, Scope
+from progdoc.core.errors import ProgdocError
+from progdoc.document.blocks.answers import Standing, Verdicts, short_citation
+from progdoc.document.blocks.local_rules import local_rules_blocks
+from progdoc.document.templating.context import context_of
+from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.tree.markdown_tree import AnswerSlot, Slots, sections_of
+from progdoc.document.tree.nodes import Block, Section
+from progdoc.document.tree.tokens import MARKERS, Tokens
+from progdoc.rules.judge import Judged
+from progdoc.rules.reading.predicates import PREDICATES
+from progdoc.rules.requirement import Requirement, Verdict
+from progdoc.rules.subjects import PROGRAM
+
+__all__ = ["Scribe"]
+
+# A citation that stands again behind the next sentence of the same paragraph is printed there alone.
+_CITED = f"{MARKERS['cite']}([^{MARKERS['stop']}]+){MARKERS['stop']}"
+_REPEATED = re.compile(f" ?{_CITED}(?=\n(?![-\\d\n])[^\n{MARKERS['cite']}]*{MARKERS['cite']}\\1{MARKERS['stop']})")
+
+
+@dataclass(slots=True)
+class _Passage:
+    """What the sentences of a passage have answered and left open so far."""
+
+    codes: dict[str, None] = field(default_factory=dict)
+    citations: dict[str, None] = field(default_factory=dict)
+    open: list[Verdict] = field(default_factory=list)
+
+
+class Scribe:
+    """Renders templates, one after another, against one judged description."""
+
+    def __init__(self, judged: Judged, templates: TemplateSet) -> None:
+        self._judged = judged
+        self._templates = templates
+        self._verdicts = Verdicts(judged.verdicts, judged.findings)
+        binding = judged.catalogue.in_force(judged.facts.as_of)
+        self._known = {r.code: r for r in (*judged.catalogue.requirements, *binding)}
+        self._tokens = Tokens()
+        data, blocks = context_of(judged, self._tokens)
+        self._blocks: dict[str, tuple[Block, ...]] = {
+            **blocks,
+            "local-rules": local_rules_blocks(judged, self._verdicts),
+        }
+        self._context = {**data, **self._functions()}
+        self._passages: list[_Passage] = []
+        self._asked: set[str] = set()
+
+    def add(self, blocks: Mapping[str, tuple[Block, ...]]) -> None:
+        """Offer more blocks to the templates still to come."""
+        self._blocks.update(blocks)
+
+    def sections(self, name: str, **more: Any) -> tuple[Section, ...]:
+        """Return the sections of one template ("sections/medical"); those in which nothing is left are absent."""
+        self._slots = Slots(self._blocks)
+        self._place = name.rpartition("/")[2].replace("_", "-")
+        self._asked.clear()
+        text = self._templates.render(name, {**self._context, **more})
+        return sections_of(text, self._tokens, self._slots)
+
+    @property
+    def tasks(self) -> Sequence[Mapping[str, Any]]:
+        """The tasks as a template sees them."""
+        found: Sequence[Mapping[str, Any]] = self._context["tasks"]
+        return found
+
+    def _functions(self) -> dict[str, Callable[..., Any]]:
+        return {
+            "answer": self._answer,
+            "passage": self._passage,
+            "say": self._say,
+            "item": self._item,
+            "points": self._points,
+            "points_of": self._points_of,
+            "met": self._met,
+            "when": self._when,
+            "holds": self._holds,
+            "block": self._block,
+            "ref": self._ref,
+            "phrase": self._tokens.phrase,
+            "words": _words,
+            "series": self._series,
+        }
+
+    # ---- passages ---------------------------------------------------------------------------------------
+
+    def _answer(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
+        """Print the body where all codes that apply are met; else their open points; else nothing."""
+        standing = self._standing(codes, subject)
+        passage = _Passage()
+        body = ""
+        if standing.prints:
+            self._note(passage, codes, subject)
+            body = caller()
+        passage.open += standing.open
+        return self._marked("-".join(codes), body, passage, self._short(codes) if body else "")
+
+    def _passage(self, name: str, caller: Callable[[], str]) -> str:
+        """Print the sentences that are met, then the open points of the others."""
+        passage = _Passage()
+        self._passages.append(passage)
+        body = caller()
+        self._passages.pop()
+        return self._marked(name, _REPEATED.sub("", body), passage, "")
+
+    def _say(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
+        """Print a sentence of a passage and its citation where all codes that apply are met."""
+        said = self._settle(codes, subject)
+        return f"{caller().strip()} {self._mark('cite', self._short(codes))}\n" if said else ""
+
+    def _item(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
+        """Print a list item of a passage, likewise."""
+        said = self._settle(codes, subject)
+        return f"- {' '.join(caller().split())} {self._mark('cite', self._short(codes))}\n" if said else ""
+
+    def _points(self, *codes: str, subject: str = "") -> str:
+        """Note what a table or text beside it answers, and leave the rest as open points; print nothing."""
+        for code in codes:
+            self._settle((code,), subject)
+        return ""
+
+    def _points_of(self, prefix: str, subject: str = "") -> str:
+        """Do the same for all duties of a group that are the program's own: `points_of("EXP-")`."""
+        group = (r for r in self._known.values() if r.code.startswith(prefix))
+        public = [r.code for r in group if r.scope is Scope.PROGRAM and r.audience is Audience.PUBLIC]
+        return self._points(*public, subject=subject)
+
+    def _settle(self, codes: Sequence[str], subject: str) -> bool:
+        if not self._passages:
+            raise ProgdocError(f"sections of {self._place}: say, item and points stand inside a passage")
+        standing = self._standing(codes, subject)
+        self._passages[-1].open += standing.open
+        if standing.prints:
+            self._note(self._passages[-1], codes, subject)
+        return standing.prints
+
+    def _note(self, passage: _Passage, codes: Iterable[str], subject: str) -> None:
+        for code in codes:
+            if self._verdicts.standing((code,), subject).prints:
+                passage.codes[code] = None
+                passage.citations.update(dict.fromkeys(self._requirement(code).citations))
+
+    def _standing(self, codes: Sequence[str], subject: str) -> Standing:
+        for code in codes:
+            self._requirement(code)
+        return self._verdicts.standing(codes, subject)
+
+    def _requirement(self, code: str) -> Requirement:
+        if code not in self._known:
+            raise ProgdocError(f"the template of {self._place} answers {code}, which is not in the catalogue")
+        return self._known[code]
+
+    def _marked(self, name: str, body: str, passage: _Passage, mark: str) -> str:
+        """Wrap a body as an answer, with the open points below it."""
+        points = []
+        for verdict in passage.open:
+            point = self._verdicts.open_point(verdict, self._place)
+            if point.href not in self._asked:  # one gap may keep several sentences from print
+                self._asked.add(point.href)
+                points.append(point)
+        shown = ""
+        if points:
+            block = f"open.{len(self._blocks)}"
+            self._blocks[block] = tuple(points)
+            shown = self._block(block)
+        codes = (*passage.codes, *dict.fromkeys(v.requirement.code for v in passage.open))
+        self._slots.answers.append(AnswerSlot(name, tuple(dict.fromkeys(codes)), tuple(passage.citations), mark))
+        begin = self._mark("begin", str(len(self._slots.answers) - 1))
+        return f"\n\n{begin}\n\n{body.strip()}\n\n{shown}\n\n{MARKERS['end']}\n\n"
+
+    # ---- the rest ---------------------------------------------------------------------------------------
+
+    def _met(self, *codes: str, subject: str = "") -> bool:
+        """Return whether a text that `points` at these codes may be printed."""
+        return self._standing(codes, subject).prints
+
+    def _when(self, *predicates: str, caller: Callable[[], str]) -> str:
+        """Print the body where one of the named facts holds for the program."""
+        return f"{caller().strip()}\n" if self._holds(*predicates) else ""
+
+    def _holds(self, *predicates: str) -> bool:
+        facts = self._judged.facts
+        return any(PREDICATES[name](facts, PROGRAM).holds is True for name in predicates)
+
+    def _block(self, name: str) -> str:
+        if name not in self._blocks:
+            raise ProgdocError(f"the template of {self._place} asks for a block {name!r} that nobody makes")
+        return f"\n\n{self._mark('block', name)}\n\n" if self._blocks[name] else ""
+
+    def _ref(self, target: str) -> str:
+        return self._mark("ref", target)
+
+    def _series(self, parts: Sequence[str]) -> str:
+        """Return texts of the user's in a row; they may hold commas of their own."""
+        return "; ".join(self._tokens.phrase(part) for part in parts)
+
+    def _short(self, codes: Iterable[str]) -> str:
+        cited = (short_citation(self._requirement(code).citation) for code in codes)
+        return "; ".join(dict.fromkeys(cited))
+
+    @staticmethod
+    def _mark(kind: str, name: str) -> str:
+        return f"{MARKERS[kind]}{name}{MARKERS['stop']}"
+
+
+def _words(parts: Sequence[str], last: str = "and") -> str:
+    """Return a list as words: "a, b and c"."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""

@@ -1,0 +1,103 @@
+"""User text on its way through a template: as a token, so that no format's signs in it can mean anything.
+
+A value interpolated into Markdown could become a link, a heading or cut a table cell. So templates see
+tokens; the text takes its place only after the Markdown has been parsed, and brings along the path it
+came from.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date
+from enum import StrEnum
+from typing import Any
+
+from pydantic import BaseModel
+
+from progdoc.core.numbers import long_date, number_text
+from progdoc.document.tree.nodes import Text
+from progdoc.model.description.quantities import Quantity, unit_symbol
+
+__all__ = ["MARKERS", "Tokens", "quantity_words"]
+
+# Private-use characters: no keyboard types them, and the reader refuses none of them by accident, since a
+# user's text is never looked at for tokens.
+_OPEN, _CLOSE = "\ue000", "\ue001"
+MARKERS = {"begin": "\ue002", "end": "\ue003", "block": "\ue004", "cite": "\ue005", "ref": "\ue006", "stop": "\ue007"}
+_TOKEN = re.compile(f"{_OPEN}(\\d+){_CLOSE}")
+
+# Words that are written small in the middle of a sentence, whatever follows; no name begins with one.
+_SMALL = re.compile(
+    "(a|after|all|an|any|as|at|before|between|both|by|each|every|for|from|if|in|no|nobody|not|on|once|only|or|over"
+    "|the|their|to|under|until|when|where|who|whoever|with|within|without)\\b",
+    re.IGNORECASE,
+)
+
+
+class Tokens:
+    """The user texts of one document, each behind a token."""
+
+    def __init__(self) -> None:
+        self._texts: list[Text] = []
+
+    def hide(self, text: str, path: str) -> str:
+        """Return a token that stands for a text."""
+        self._texts.append(Text(" ".join(text.split()), path))
+        return f"{_OPEN}{len(self._texts) - 1}{_CLOSE}"
+
+    def phrase(self, token: str) -> str:
+        """Return a token for the same text as it stands in mid-sentence: "In paid hours." as "in paid hours"."""
+        found = self._texts[int(token[1:-1])]
+        text = found.text.rstrip(".")
+        if _SMALL.match(text):
+            text = text[0].lower() + text[1:]
+        return self.hide(text, found.path)
+
+    def reveal(self, words: str) -> Iterator[Text]:
+        """Return the words with every token replaced by what it stands for.
+
+        The template's full stop is left out behind a text that brings its own.
+        """
+        place = 0
+        for match in _TOKEN.finditer(words):
+            if match.start() > place:
+                yield Text(words[place : match.start()])
+            found = self._texts[int(match[1])]
+            yield found
+            place = match.end()
+            if words.startswith(".", place) and found.text.endswith((".", "!", "?")):
+                place += 1
+        if place < len(words):
+            yield Text(words[place:])
+
+    def shown(self, value: Any, path: str) -> Any:
+        """Return a part of the model as plain data for a template: user text hidden, the rest as words."""
+        if value is None or isinstance(value, bool):
+            return value
+        if isinstance(value, StrEnum):
+            return value.value.replace("-", " ")
+        if isinstance(value, str):
+            return self.hide(value, path)
+        if isinstance(value, Quantity):
+            return self.hide(quantity_words(value), path)
+        if isinstance(value, date):
+            return self.hide(long_date(value), path)
+        if isinstance(value, int | float):
+            return self.hide(number_text(value), path)
+        if isinstance(value, tuple | list):
+            return [self.shown(item, f"{path}[{i}]") for i, item in enumerate(value)]
+        if isinstance(value, BaseModel):
+            return {
+                name: self.shown(getattr(value, name), f"{path}.{name}" if path else name)
+                for name in type(value).model_fields
+            }
+        if isinstance(value, Mapping):
+            return {key: self.shown(item, f"{path}.{key}" if path else key) for key, item in value.items()}
+        raise TypeError(f"{path}: {type(value).__name__} has no form for a template")
+
+
+def quantity_words(quantity: Quantity) -> str:
+    """Return a quantity the way it is printed: the number as written, the unit's proper sign."""
+    number = re.match(r"-?[0-9.]+", quantity.text)
+    return f"{number[0] if number else number_text(quantity.value)} {unit_symbol(quantity.unit)}"

@@ -1,0 +1,1 @@
+"""The description's own shapes: program, tasks, hazards, masks, people, procedures, policies, and their values."""

@@ -1,0 +1,100 @@
+"""What the model knows about a place in the description: its title, its words, what may be typed there.
+
+A place is written as in the catalogue: `people[].fit_tests[].date`. Lists in it may be left unmarked at its end.
+"""
+
+from __future__ import annotations
+
+import re
+import types
+import typing
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from typing import Annotated, Any, cast
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from progdoc.model.description.program import Program
+
+__all__ = ["Field", "field_at"]
+
+_STEP = re.compile(r"([^.\[\]]+)(\[\])?")
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of the description."""
+
+    title: str
+    description: str
+    values: tuple[str, ...]  # what may be typed, where a list is closed
+    is_list: bool
+    kind: Any  # the annotation
+
+    def read(self, text: str) -> Any:
+        """Return what a text means here, or None where it means nothing."""
+        try:
+            return TypeAdapter(self.kind).validate_python(text)
+        except ValidationError:
+            return None
+
+    def refusal(self, text: str) -> str:
+        """Return why a value can't stand here, or nothing."""
+        try:
+            TypeAdapter(self.kind).validate_python(text)
+        except ValidationError as error:
+            first = error.errors(include_url=False)[0]
+            return str(first["ctx"]["error"]) if first["type"] == "value_error" else first["msg"]
+        return ""
+
+
+@cache
+def field_at(path: str) -> Field | None:
+    """Return the field at a place, or None where the description has none.
+
+    >>> field = field_at("procedures.fit_testing.interval")
+    >>> field.title, field.refusal("6 months"), field.refusal("yellow") == ""
+    ('Interval', '', False)
+    >>> field_at("people[].fit_tests[].date").title, field_at("people[].shoes")
+    ('Date', None)
+    """
+    owners: tuple[type[BaseModel], ...] = (Program,)
+    found: Field | None = None
+    for name, _ in _STEP.findall(path):
+        holder = next((owner for owner in owners if name in owner.model_fields), None)
+        if holder is None:
+            return None
+        field = holder.model_fields[name]
+        kind = field.annotation
+        if field.metadata:
+            kind = cast("Any", Annotated)[(kind, *field.metadata)]
+        found = Field(field.title or name, field.description or "", _values(kind), _is_list(kind), kind)
+        owners = _models(kind)
+    return found
+
+
+def _parts(kind: Any) -> tuple[Any, ...]:
+    if typing.get_origin(kind) in (tuple, typing.Union, types.UnionType, typing.Annotated):
+        return typing.get_args(kind)
+    return ()
+
+
+def _models(kind: Any) -> tuple[type[BaseModel], ...]:
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        return (kind,)
+    return tuple(model for part in _parts(kind) for model in _models(part))
+
+
+def _values(kind: Any) -> tuple[str, ...]:
+    if isinstance(kind, type) and issubclass(kind, StrEnum):
+        return tuple(member.value for member in kind)
+    if typing.get_origin(kind) is typing.Literal:
+        return tuple(str(value) for value in typing.get_args(kind))
+    return tuple(value for part in _parts(kind) for value in _values(part))
+
+
+def _is_list(kind: Any) -> bool:
+    if typing.get_origin(kind) is tuple:
+        return True
+    return any(_is_list(part) for part in _parts(kind))

@@ -1,0 +1,251 @@
+"""Hazards: an agent in the air of a task, and how anybody knows how much of it there is."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.scalars import Concentration, Duration, Id, IsoDate, Number, Text, YesNo
+
+__all__ = [
+    "NO_LIMIT",
+    "AsbestosWork",
+    "Averaging",
+    "Estimate",
+    "Evidence",
+    "Form",
+    "Hazard",
+    "Judgment",
+    "LeadTask",
+    "ObjectiveData",
+    "OwnLimit",
+    "RestOfShift",
+    "Sample",
+    "Samples",
+    "Setting",
+    "SilicaTable1",
+    "Unknown",
+    "WorkChange",
+]
+
+NO_LIMIT = "none published"
+
+
+class Form(Choice):
+    """The physical form of the agent in the air."""
+
+    DUST = "dust"
+    FUME = "fume"
+    MIST = "mist"
+    FIBRES = "fibres"
+    GAS = "gas"
+    VAPOUR = "vapour"
+    MIST_AND_VAPOUR = "mist-and-vapour"
+
+
+class Averaging(Choice):
+    """Over which time a level or a limit is averaged."""
+
+    TWA = "TWA"
+    STEL = "STEL"
+    CEILING = "ceiling"
+
+
+class RestOfShift(Choice):
+    """What the air was like while nobody sampled."""
+
+    ZERO = "zero"
+    SAME = "same"
+
+
+class Setting(Choice):
+    INDOORS = "indoors"
+    OUTDOORS = "outdoors"
+
+
+class Sample(Described):
+    """One air sample in the breathing zone."""
+
+    concentration: Concentration = Field(
+        title="Concentration",
+        description="What the laboratory found, or its detection limit.",
+        examples=["0.031 mg/m3"],
+    )
+    below_detection: YesNo = said("Below detection", "Yes if the figure is the detection limit.", "no", False)
+    duration: Duration = Field(title="Duration", description="How long it ran.", examples=["240 min"])
+    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    rest_of_shift: RestOfShift | None = said("Rest of shift", "zero or same: the air outside the sampled time.", "zero")
+    date: IsoDate | None = said("Date", "When.", "2026-02-10")
+    shift: Text | None = said(
+        "Shift",
+        "A name for the shift, without a worker's name; samples of one shift are averaged together.",
+        "2026-02-10 bench 1",
+    )
+    method: Text | None = said("Method", "How it was sampled and analysed.", "NIOSH 7500, cyclone at 1.7 L/min")
+    by: Text | None = said("By", "Who took it.", "Clearfield Hygiene")
+
+
+class Samples(Described):
+    """Personal samples: the strongest evidence."""
+
+    kind: Literal["samples"] = Field(title="Kind", description="samples", examples=["samples"])
+    results: tuple[Sample, ...] = Field(
+        title="Results",
+        description="The samples.",
+        examples=[[{"concentration": "0.031 mg/m3", "duration": "240 min", "rest_of_shift": "zero"}]],
+        min_length=1,
+    )
+
+
+class ObjectiveData(Described):
+    """Published or industry data for the same work, agent and controls."""
+
+    kind: Literal["objective-data"] = Field(title="Kind", description="objective-data", examples=["objective-data"])
+    concentration: Concentration = Field(
+        title="Concentration", description="The highest level the data support.", examples=["0.02 mg/m3"]
+    )
+    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    source: Text = Field(
+        title="Source", description="Where the data are from.", examples=["Trade survey 2024, table 3"]
+    )
+    date: IsoDate | None = said("Date", "Of the data.", "2024-06-01")
+
+
+class SilicaTable1(Described):
+    """Full use of a row of Table 1 of 29 CFR 1926.1153(c)(1)."""
+
+    kind: Literal["silica-table-1"] = Field(title="Kind", description="silica-table-1", examples=["silica-table-1"])
+    row: Text = Field(title="Row", description="The row, i to xviii.", examples=["xi"])
+    option: Number | None = said("Option", "The control option, where the row has several.", "1")
+    place: Setting = Field(title="Place", description="indoors or outdoors.", examples=["indoors"])
+    controls_in_place: tuple[Id, ...] = said(
+        "Controls in place", "Ids of the row's controls that are fully in place.", ["shroud"], ()
+    )
+    confirmed_by: Text | None = said("Confirmed by", "Who checks the controls.", "Jo Marsh")
+    date: IsoDate | None = said("Date", "When they were last checked.", "2026-02-10")
+
+
+class LeadTask(Described):
+    """A task for which 29 CFR 1926.62(d)(2) assumes a level until the air is assessed."""
+
+    kind: Literal["lead-task"] = Field(title="Kind", description="lead-task", examples=["lead-task"])
+    group: Literal["i", "ii", "iii", "iv"] = Field(
+        title="Group", description="The sub-paragraph of (d)(2): i, ii, iii or iv.", examples=["i"]
+    )
+    task: Text = Field(title="Task", description="Which listed task it is.", examples=["manual scraping"])
+
+
+class Estimate(Described):
+    """A reasoned estimate by a named person."""
+
+    kind: Literal["estimate"] = Field(title="Kind", description="estimate", examples=["estimate"])
+    concentration: Concentration = Field(
+        title="Concentration", description="The highest level to expect.", examples=["20 ppm"]
+    )
+    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    by: Text = Field(title="By", description="Who made it.", examples=["Clearfield Hygiene"])
+    basis: Text = Field(title="Basis", description="From what.", examples=["Volume used, room air changes"])
+    date: IsoDate | None = said("Date", "When.", "2026-02-10")
+
+
+class Judgment(Described):
+    """For an agent that has no limit or cannot be measured: a competent person's written judgment."""
+
+    kind: Literal["judgment"] = Field(title="Kind", description="judgment", examples=["judgment"])
+    by: Text = Field(title="By", description="The competent person.", examples=["Clearfield Hygiene"])
+    guidance: Text = Field(
+        title="Guidance",
+        description="The published guidance, physician or maker relied on.",
+        examples=["NIOSH 2005-109, table 1"],
+    )
+    needed_apf: Number = Field(
+        title="Needed APF", description="The protection factor judged to be enough.", examples=["10"]
+    )
+    date: IsoDate | None = said("Date", "When.", "2026-02-10")
+
+
+class Unknown(Described):
+    """Nobody knows. The law then treats the air as immediately dangerous."""
+
+    kind: Literal["unknown"] = Field(title="Kind", description="unknown", examples=["unknown"])
+
+
+Evidence = Annotated[
+    Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown,
+    Field(discriminator="kind"),
+]
+
+
+class AsbestosWork(Described):
+    """The class of asbestos work, which sets masks whatever the level (29 CFR 1926.1101(h), 1915.1001(h))."""
+
+    work_class: Literal["I", "II", "III", "IV"] = Field(
+        title="Class",
+        description="I, II, III or IV, as the competent person under the standard says.",
+        examples=["III"],
+    )
+    negative_assessment: YesNo | None = said(
+        "Negative assessment", "Whether a negative exposure assessment was made for this work.", "yes"
+    )
+    disturbs_insulation: YesNo | None = said(
+        "Disturbs insulation", "Whether thermal insulation or surfacing material is disturbed.", "no"
+    )
+
+
+class OwnLimit(Described):
+    """A limit the firm sets itself, or takes from a source other than the law's tables."""
+
+    value: Concentration = Field(title="Value", description="The limit.", examples=["0.5 ppm"])
+    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    source: Text = Field(title="Source", description="Who publishes it.", examples=["NIOSH REL"])
+
+
+def _no_limit(value: Any) -> Any:
+    if isinstance(value, str) and value != NO_LIMIT:
+        raise ValueError(
+            f"“{value}” is not a limit. Write `limit: {NO_LIMIT}`, or value and source on lines of their own:"
+            " `limit: {value: 0.5 ppm, source: NIOSH REL}`"
+        )
+    return value
+
+
+class WorkChange(Described):
+    """Something that may have changed the air: a tool, a product, a control, a place."""
+
+    date: IsoDate = Field(title="Date", description="Since when.", examples=["2026-08-03"])
+    what: Text = Field(title="What", description="What changed.", examples=["Larger grinder, 7 inch disc"])
+
+
+class Hazard(Described):
+    """One agent in the air of one task."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["sash-lead"])
+    task: Id = Field(title="Task", description="The task's id.", examples=["scrape-sashes"])
+    agent: Text = Field(
+        title="Agent", description="Name, synonym or CAS number of what is in the air.", examples=["lead"]
+    )
+    form: Form | None = said("Form", "dust, fume, mist, fibres, gas, vapour or mist-and-vapour.", "dust")
+    source: Text | None = said("Source", "What it comes from.", "Old paint on the sashes")
+    limit: Annotated[
+        Literal["none published"] | OwnLimit | None,
+        BeforeValidator(_no_limit),
+    ] = said("Limit", "Leave out to use the law's table; your own stricter limit; or: none published.", NO_LIMIT)
+    irritates_eyes: YesNo | None = said("Irritates eyes", "At the level of use, eyes or skin.", "no")
+    oil: YesNo | None = said("Oil", "Is oil mist in the air?", "no")
+    exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})
+    asbestos: AsbestosWork | None = said(
+        "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}
+    )
+    changes: tuple[WorkChange, ...] = said(
+        "Changes",
+        "What changed in the work since, that may have changed the air.",
+        [{"date": "2026-08-03", "what": "Larger grinder, 7 inch disc"}],
+        (),
+    )
+    acts_elsewhere: Text | None = said(
+        "Acts elsewhere",
+        "A reason to leave it out of the mixture sum.",
+        "Acts on the blood, not as a solvent",
+    )

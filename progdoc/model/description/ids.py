@@ -1,0 +1,110 @@
+"""Ids that are used twice, and ids that lead nowhere."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator
+
+from progdoc.model.description.program import Program
+
+__all__ = ["reference_faults"]
+
+Fault = tuple[bool, str, str, str]  # used twice?, path, what, fix
+
+
+def reference_faults(program: Program) -> list[Fault]:
+    """Return what is wrong with the ids of a description: (used twice, path, what, fix)."""
+    return [*_twice(program), *_nowhere(program)]
+
+
+def _twice(program: Program) -> Iterator[Fault]:
+    lists: list[tuple[str, Iterable[str]]] = [
+        (name, [thing.id for thing in getattr(program, name)])
+        for name in ("policies", "tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections")
+    ]
+    lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
+    lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
+    lists.append(("procedures.evaluation.findings", [f.id for f in program.procedures.evaluation.findings]))
+    lists += [(f"masks[{i}].units", [u.id for u in mask.units]) for i, mask in enumerate(program.masks)]
+    for name, ids in lists:
+        seen: dict[str, int] = {}
+        for index, known in enumerate(ids):
+            if known in seen:
+                what = f"The id `{known}` is used by entry {seen[known] + 1} and by entry {index + 1} of `{name}`."
+                yield True, f"{name}[{index}].id", what, "Give one of them another id."
+            seen.setdefault(known, index)
+    for i, person in enumerate(program.people):
+        masks = [issued.mask for issued in person.masks]
+        for j, mask in enumerate(masks):
+            if mask in masks[:j]:
+                what = f"The mask `{mask}` is issued twice to one person."
+                yield True, f"people[{i}].masks[{j}].mask", what, "Keep one entry for each mask, with the size worn."
+
+
+def _nowhere(program: Program) -> Iterator[Fault]:
+    known = {
+        name: [thing.id for thing in getattr(program, name)]
+        for name in ("tasks", "masks", "filters", "people", "attachments")
+    }
+    known["organisation.sites"] = [site.id for site in program.organisation.sites]
+    sets = {name: frozenset(ids) for name, ids in known.items()}
+    for name, path, wanted in _used(program):
+        if wanted not in sets[name]:
+            near = difflib.get_close_matches(wanted, known[name], 1, 0.6)
+            hint = f" Did you mean `{near[0]}`?" if near else ""
+            have = f"Known there: {', '.join(sorted(known[name])[:12])}." if known[name] else f"`{name}` is empty."
+            yield (
+                False,
+                path,
+                f"`{wanted}` is no id of `{name}`.{hint}",
+                f"Write an id that stands under `{name}`, or add an entry there. {have}",
+            )
+
+
+def _used(program: Program) -> Iterator[tuple[str, str, str]]:
+    for i, task in enumerate(program.tasks):
+        for j, site in enumerate(task.sites):
+            yield "organisation.sites", f"tasks[{i}].sites[{j}]", site
+        for j, use in enumerate(task.masks):
+            yield "masks", f"tasks[{i}].masks[{j}].mask", use.mask
+            for k, part in enumerate(use.filters):
+                yield "filters", f"tasks[{i}].masks[{j}].filters[{k}]", part
+        for j, doer in enumerate(task.people):
+            yield "people", f"tasks[{i}].people[{j}]", doer
+    for i, policy in enumerate(program.policies):
+        for j, place in enumerate(policy.sites):
+            yield "organisation.sites", f"policies[{i}].sites[{j}]", place
+        for j, bound in enumerate(policy.tasks):
+            yield "tasks", f"policies[{i}].tasks[{j}]", bound
+    for i, hazard in enumerate(program.hazards):
+        yield "tasks", f"hazards[{i}].task", hazard.task
+    for i, mask in enumerate(program.masks):
+        for j, part in enumerate(mask.filters):
+            yield "filters", f"masks[{i}].filters[{j}]", part
+    for i, person in enumerate(program.people):
+        for j, issued in enumerate(person.masks):
+            yield "masks", f"people[{i}].masks[{j}].mask", issued.mask
+        for j, test in enumerate(person.fit_tests):
+            yield "masks", f"people[{i}].fit_tests[{j}].mask", test.mask
+    yield from _used_by_procedures(program)
+
+
+def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:
+    procedures = program.procedures
+    for i, schedule in enumerate(procedures.filter_changes.schedules):
+        path = f"procedures.filter_changes.schedules[{i}]"
+        yield "filters", f"{path}.filter", schedule.filter
+        for j, task_id in enumerate(schedule.tasks):
+            yield "tasks", f"{path}.tasks[{j}]", task_id
+    if procedures.medical.questionnaire.attachment:
+        yield (
+            "attachments",
+            "procedures.medical.questionnaire.attachment",
+            procedures.medical.questionnaire.attachment,
+        )
+    if procedures.voluntary_use.appendix_d_attachment:
+        yield (
+            "attachments",
+            "procedures.voluntary_use.appendix_d_attachment",
+            procedures.voluntary_use.appendix_d_attachment,
+        )

@@ -1,0 +1,183 @@
+"""Masks and what is screwed or built into them."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.cartridge_data import Carbon, ServiceData
+from progdoc.model.description.scalars import (
+    Concentration,
+    Duration,
+    Flow,
+    Id,
+    IsoDate,
+    Mass,
+    Text,
+    YesNo,
+)
+
+__all__ = [
+    "Cylinder",
+    "Facepiece",
+    "Filter",
+    "Gas",
+    "Inspection",
+    "Issue",
+    "Mask",
+    "Mode",
+    "Particulate",
+    "Unit",
+]
+
+
+class Facepiece(Choice):
+    """What touches or covers the face."""
+
+    FILTERING_FACEPIECE = "filtering-facepiece"
+    QUARTER_MASK = "quarter-mask"
+    HALF_MASK = "half-mask"
+    FULL_FACEPIECE = "full-facepiece"
+    HOOD = "hood"
+    HELMET = "helmet"
+    LOOSE_FITTING = "loose-fitting"
+
+
+class Mode(Choice):
+    """Where the air comes from."""
+
+    AIR_PURIFYING = "air-purifying"
+    POWERED = "powered"
+    AIRLINE_DEMAND = "airline-demand"
+    AIRLINE_CONTINUOUS_FLOW = "airline-continuous-flow"
+    AIRLINE_PRESSURE_DEMAND = "airline-pressure-demand"
+    SCBA_DEMAND = "scba-demand"
+    SCBA_PRESSURE_DEMAND = "scba-pressure-demand"
+
+
+class Issue(Choice):
+    """Who wears it."""
+
+    EXCLUSIVE = "exclusive"
+    SHARED = "shared"
+
+
+class Inspection(Described):
+    """One inspection of one mask."""
+
+    date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
+    by: Text | None = said("By", "Who inspected it.", "Jo Marsh")
+    findings: Text | None = said("Findings", "What was found.", "In order")
+    remedy: Text | None = said("Remedy", "What had to be done, or none.", "none")
+
+
+class Cylinder(Described):
+    """A breathing-air cylinder."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["cylinder-1"])
+    serial: Text | None = said("Serial", "The number stamped on it.", "C-1187")
+    requalified: IsoDate | None = said("Requalified", "Date of the last requalification test.", "2024-05-01")
+    requalify_by: IsoDate | None = said("Requalify by", "When the next is due.", "2029-05-01")
+
+
+class Unit(Described):
+    """One mask of a kind that has records of its own (emergency masks, SCBA)."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["scba-1"])
+    serial: Text | None = said("Serial", "Serial number or other mark.", "E-04")
+    place: Text | None = said("Place", "Where it is kept.", "Boiler room door")
+    inspections: tuple[Inspection, ...] = said("Inspections", "What was found, newest anywhere.", [], ())
+    cylinder: Cylinder | None = said("Cylinder", "Its air cylinder.", None)
+
+
+class Mask(Described):
+    """A make and model of mask in use at the firm."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["half-mask"])
+    name: Text | None = said("Name", "What the crew calls it.", "grey half mask")
+    make: Text | None = said("Make", "The maker.", "Hallam")
+    model: Text | None = said("Model", "The maker's model.", "H-40")
+    style: Text | None = said("Style", "The maker's style, if it has several.", "silicone")
+    sizes: tuple[Text, ...] = said("Sizes", "Sizes kept in stock.", ["S", "M", "L"], ())
+    facepiece: Facepiece | None = said("Facepiece", "What touches or covers the face.", "half-mask")
+    mode: Mode | None = said("Mode", "Where the air comes from, as it is used here.", "air-purifying")
+    approval: Text | None = said("Approval", "The NIOSH approval number (TC number).", "TC-84A-0000")
+    within_approval: YesNo | None = said(
+        "Within approval", "Used only as its NIOSH approval and the maker's instructions allow.", "yes"
+    )
+    weight: Mass | None = said("Weight", "Weight as worn.", "420 g")
+    filters: tuple[Id, ...] = said("Filters", "Ids of filters and cartridges that fit it.", ["p100-disc"], ())
+    built_in_filter: Particulate | None = said("Built-in filter", "Filter class of a dust mask.", "N95")
+    issue: Issue | None = said("Issue", "exclusive (one wearer) or shared.", "exclusive")
+    disposable: YesNo = said("Disposable", "Thrown away after use.", "no", False)
+    emergency: YesNo = said("Emergency", "Kept for emergencies.", "no", False)
+    escape_only: YesNo = said("Escape only", "Only for getting out.", "no", False)
+    escape_from: Text | None = said("Escape from", "The air it is approved to escape from.", "Solvent vapour")
+    hood_evidence: Text | None = said(
+        "Hood evidence", "The maker's test evidence for a factor of 1,000.", "Maker's report of 2024-03-04"
+    )
+    auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)
+    service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
+    blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
+    lens_kits: YesNo | None = said("Lens kits", "Spectacle kits are provided for a full facepiece.", "yes")
+    label_kept: YesNo | None = said(
+        "Label kept", "The NIOSH label printed on a dust mask can be read as long as it is worn.", "yes"
+    )
+    units: tuple[Unit, ...] = said("Units", "Single masks with records of their own.", [], ())
+
+
+class Particulate(Choice):
+    """Filter class against particles."""
+
+    N95 = "N95"
+    N99 = "N99"
+    N100 = "N100"
+    R95 = "R95"
+    R99 = "R99"
+    R100 = "R100"
+    P95 = "P95"
+    P99 = "P99"
+    P100 = "P100"
+    HEPA = "HEPA"
+
+
+class Gas(Choice):
+    """What a cartridge or canister is approved for."""
+
+    ORGANIC_VAPOUR = "organic-vapour"
+    ACID_GAS = "acid-gas"
+    AMMONIA = "ammonia"
+    FORMALDEHYDE = "formaldehyde"
+    MERCURY = "mercury"
+    CARBON_MONOXIDE = "carbon-monoxide"
+    MULTI_GAS = "multi-gas"
+
+
+class Filter(Described):
+    """A filter, cartridge or canister."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["p100-disc"])
+    name: Text | None = said("Name", "What the crew calls it.", "magenta disc")
+    make: Text | None = said("Make", "The maker.", "Hallam")
+    model: Text | None = said("Model", "The maker's model.", "HF-100")
+    approval: Text | None = said("Approval", "The NIOSH approval number.", "TC-84A-0000")
+    particulate: Particulate | None = said("Particulate", "Filter class against particles.", "P100")
+    gases: tuple[Gas, ...] = said("Gases", "What it is approved for.", ["organic-vapour"], ())
+    agents: tuple[Text, ...] = said(
+        "Agents", "Agents that the approval or the maker names for it.", ["methylene bisphenyl isocyanate"], ()
+    )
+    most: Concentration | None = said("Most", "The highest concentration the cartridge may be used in.", "1000 ppm")
+    esli_for: tuple[Text, ...] = said(
+        "Indicator for", "Agents for which it has an approved end-of-service-life indicator.", ["mercury"], ()
+    )
+    esli_suits: YesNo | None = said(
+        "Indicator suits", "Whether the indicator suits the conditions at your sites.", "yes"
+    )
+    carbon: Carbon | None = said("Carbon", "The carbon in it, as the maker gives it.", {"mass": "55 g"})
+    service_data: tuple[ServiceData, ...] = said(
+        "Service data", "Service lives that the maker or a test gives for it.", [], ()
+    )
+    label_kept: YesNo | None = said("Label kept", "The NIOSH label and colour code stay on and can be read.", "yes")
+
+
+Mask.model_rebuild()

@@ -1,0 +1,126 @@
+"""Oversight as the firm does it: training, voluntary use, program evaluation and records."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.people import Topic
+from progdoc.model.description.scalars import Id, Interval, IsoDate, Text, YesNo
+
+__all__ = ["Evaluation", "Finding", "Records", "Training", "VoluntaryUse"]
+
+
+class RetrainWhen(Choice):
+    CHANGED = "work-or-mask-changes"
+    SKILL_LOST = "knowledge-or-use-falls-short"
+    OTHER_NEED = "any-other-need"
+
+
+class Training(Described):
+    """Training, 29 CFR 1910.134(k)."""
+
+    by: Text | None = said("By", "Who trains.", "Ada Brook")
+    method: Text | None = said("Method", "How.", "Half a day in the workshop, with each wearer's own mask")
+    topics: tuple[Topic, ...] = said("Topics", "The seven topics of (k)(1).", ["why-and-fit"], ())
+    hazards_covered: YesNo | None = said(
+        "Hazards covered", "The agents of each wearer's tasks, in routine and emergency.", "yes"
+    )
+    knowledge_shown: Text | None = said(
+        "Knowledge shown",
+        "How each wearer shows that they know it.",
+        "Puts on, checks and strips the mask; ten questions",
+    )
+    understandable: Text | None = said("Understandable", "Language and manner.", "In English and Spanish, by showing")
+    before_use: YesNo | None = said("Before use", "Before the first use.", "yes")
+    interval: Interval | None = said("Interval", "How often again; at most 12 months.", "12 months")
+    again_when: tuple[RetrainWhen, ...] = said("Again when", "What calls for more.", ["work-or-mask-changes"], ())
+    earlier_training: Text | None = said(
+        "Earlier training",
+        "How a newcomer's training elsewhere counts.",
+        "Record under 12 months old, and knowledge shown",
+    )
+
+
+class AppendixDHow(Choice):
+    ATTACHED = "attached"
+    READ_OUT = "read-out"
+
+
+class VoluntaryUse(Described):
+    """Masks that nobody requires, 29 CFR 1910.134(c)(2) and (k)(6)."""
+
+    allowed: YesNo | None = said("Allowed", "May people wear masks nobody requires?", "yes")
+    no_hazard_judged_by: Text | None = said("Judged by", "Who judged that the use creates no hazard.", "Ada Brook")
+    no_hazard_basis: Text | None = said(
+        "Basis", "Why it creates none.", "New dust masks, light work, medical advice offered"
+    )
+    appendix_d: AppendixDHow | None = said(
+        "Appendix D", "attached (official text in the package) or read-out.", "read-out"
+    )
+    appendix_d_attachment: Id | None = said("Attachment", "The id of the attached text.", "appendix-d")
+    appendix_d_by: Text | None = said("Given by", "Who gives the information, and when.", "Ada Brook, at the first day")
+    medically_able: YesNo | None = said(
+        "Medically able", "For other masks than dust masks: medical ability is made sure.", "yes"
+    )
+    kept_clean: YesNo | None = said(
+        "Kept clean",
+        "For other masks than dust masks: cleaned, stored, maintained as required masks are.",
+        "yes",
+    )
+
+
+class Consult(Choice):
+    FIT = "fit"
+    SELECTION = "selection"
+    USE = "use"
+    MAINTENANCE = "maintenance"
+
+
+class Finding(Described):
+    """A finding of an evaluation, and what was done."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["boxes-missing"])
+    date: IsoDate = Field(title="Date", description="When.", examples=["2026-02-20"])
+    what: Text = Field(title="What", description="What was found.", examples=["Two storage boxes missing"])
+    correction: Text | None = said("Correction", "What is done about it.", "Boxes bought")
+    owner: Text | None = said("Owner", "Who sees to it.", "Jo Marsh")
+    due: IsoDate | None = said("Due", "By when.", "2026-03-15")
+    done: IsoDate | None = said("Done", "When it was done.", "2026-03-10")
+
+
+class Evaluation(Described):
+    """Program evaluation, 29 CFR 1910.134(l)."""
+
+    by: Text | None = said("By", "Who evaluates.", "Ada Brook")
+    how: Text | None = said("How", "What is looked at in the workplace.", "Walks each site, watches masks in use")
+    occasion: Text | None = said("Occasion", "When.", "At the start of each contract, and in February")
+    interval: Interval | None = said("Interval", "If the firm adopts one; the law sets none.", "12 months")
+    last: IsoDate | None = said("Last", "The last evaluation.", "2026-02-20")
+    consults: tuple[Consult, ...] = said("Consults", "What wearers are asked about.", ["fit"], ())
+    consulted_how: Text | None = said(
+        "Consulted how", "How and how often wearers are asked.", "Every quarter, at the tool-box talk"
+    )
+    corrected_by: Text | None = said("Corrected by", "Who mends problems, and how fast.", "The officer, in a week")
+    findings: tuple[Finding, ...] = said("Findings", "Findings and corrections.", [], ())
+
+
+class Records(Described):
+    """Records, 29 CFR 1910.134(m)."""
+
+    medical: Text | None = said(
+        "Medical",
+        "Where medical records are kept and how long, under 29 CFR 1910.1020.",
+        "With the professional; recommendations in the locked cabinet",
+    )
+    medical_per_1910_1020: YesNo | None = said(
+        "Under 1910.1020", "Kept and made available as 29 CFR 1910.1020 says.", "yes"
+    )
+    fit_tests: Text | None = said("Fit tests", "Where fit-test records are.", "Officer's folder, until the next test")
+    fit_tests_until_next: YesNo | None = said("Until the next", "Kept until the next fit test.", "yes")
+    program_copy: Text | None = said("Program copy", "Where the current program is.", "Site office and workshop")
+    shown_on_request: Text | None = said(
+        "Shown on request",
+        "To whom: affected workers and the agency.",
+        "Any wearer and OSHA, on the same day",
+    )

@@ -1,0 +1,301 @@
+"""How things are done at this firm, part by part of the standard: medical, fit testing, use and emergencies."""
+
+from __future__ import annotations
+
+from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.oversight import Evaluation, Records, Training, VoluntaryUse
+from progdoc.model.description.people import ReevaluateWhen
+from progdoc.model.description.scalars import Count, Id, Interval, Text, YesNo
+from progdoc.model.description.upkeep import AirSupply, Cleaning, FilterChanges, Inspecting, Repair, Storage
+
+__all__ = [
+    "Emergencies",
+    "FireFighting",
+    "FitTesting",
+    "IdlhEntry",
+    "Medical",
+    "Procedures",
+    "Professional",
+    "Questionnaire",
+    "SealCheck",
+    "Selecting",
+    "UseRules",
+]
+
+
+class Selecting(Described):
+    """How masks are chosen, 29 CFR 1910.134(c)(1)(i) and (d)."""
+
+    by: Text | None = said(
+        "By",
+        "The industrial hygienist or other technically competent person who judges the air and approves the masks.",
+        "Ada Brook, with Clearfield Hygiene for sampling",
+    )
+    how: Text | None = said(
+        "How",
+        "How a mask is chosen for a task.",
+        "Before a task starts, its air is sampled or estimated; the mask must cover the highest level",
+    )
+
+
+class MedicalMethod(Choice):
+    QUESTIONNAIRE = "questionnaire"
+    EXAMINATION = "examination"
+
+
+class QuestionnaireSource(Choice):
+    """Who hands out the official questionnaire of Appendix C."""
+
+    FROM_PROFESSIONAL = "from-the-professional"
+    ATTACHED = "attached"
+
+
+class ForProfessional(Choice):
+    """What the professional gets before deciding."""
+
+    MASK = "mask-type-and-weight"
+    DURATION = "duration-and-frequency"
+    EFFORT = "effort"
+    CLOTHING = "other-clothing-and-gear"
+    CLIMATE = "temperature-and-humidity"
+    PROGRAM = "this-program"
+    STANDARD = "the-standard"
+
+
+class Professional(Described):
+    """The physician or other licensed health care professional (PLHCP)."""
+
+    name: Text | None = said("Name", "Practice or person.", "Northbridge Occupational Health")
+    phone: Text | None = said("Phone", "How workers reach them in confidence.", "555-0177")
+
+
+class Questionnaire(Described):
+    """The official questionnaire of Appendix C; its text is not reproduced here."""
+
+    source: QuestionnaireSource | None = said("Source", "from-the-professional or attached.", "from-the-professional")
+    attachment: Id | None = said("Attachment", "The id of the attached official text.", "appendix-c")
+
+
+class Medical(Described):
+    """Medical evaluation, 29 CFR 1910.134(e)."""
+
+    professional: Professional = said("Professional", "Who evaluates.", {}, Professional())
+    method: MedicalMethod | None = said("Method", "questionnaire or examination.", "questionnaire")
+    covers_appendix_c: YesNo | None = said(
+        "Covers Appendix C", "It obtains all that Appendix C, part A, sections 1 and 2 asks.", "yes"
+    )
+    questionnaire: Questionnaire = said("Questionnaire", "How it is given.", {}, Questionnaire())
+    before_fit_test: YesNo | None = said("Before fit test", "Clearance comes before fit test and first use.", "yes")
+    when_and_where: Text | None = said(
+        "When and where", "Paid hours, or a time and place that suits.", "In paid hours, in the site office"
+    )
+    confidential: Text | None = said(
+        "Confidential", "How answers reach the professional unseen.", "Sealed envelope, posted by the worker"
+    )
+    understood: Text | None = said(
+        "Understood", "How everybody understands the questions.", "English and Spanish; read aloud on request"
+    )
+    discussion: Text | None = said(
+        "Discussion",
+        "How the worker talks it over with the professional.",
+        "By phone, 555-0177, in paid time",
+    )
+    follow_up: YesNo | None = said(
+        "Follow-up", "A follow-up examination where the answers or the first examination call for it.", "yes"
+    )
+    follow_up_tests_decided_by_professional: YesNo | None = said(
+        "Follow-up tests", "The professional alone decides on tests and consultations.", "yes"
+    )
+    professional_gets: tuple[ForProfessional, ...] = said(
+        "Professional gets", "What is sent before the decision.", ["mask-type-and-weight"], ()
+    )
+    written_recommendation: YesNo | None = said("Written recommendation", "The firm obtains it in writing.", "yes")
+    recommendation_only: YesNo | None = said(
+        "Recommendation only",
+        "It holds ability and limits, need of follow-up, and that the worker has a copy; no more.",
+        "yes",
+    )
+    powered_if_needed: YesNo | None = said(
+        "Powered if needed", "A powered mask where only a negative-pressure mask is a risk.", "yes"
+    )
+    reevaluated_when: tuple[ReevaluateWhen, ...] = said(
+        "Re-evaluated when", "What brings a wearer back.", ["symptoms-reported"], ()
+    )
+
+
+class FitTesting(Described):
+    """Fit testing, 29 CFR 1910.134(f) and Appendix A."""
+
+    done_by: Text | None = said("Done by", "Who gives the tests.", "Ada Brook")
+    testers_able: Text | None = said(
+        "Testers able",
+        "How testers are known to prepare, run and judge a test.",
+        "Trained 2025-01-20 on the kit",
+    )
+    protocols: tuple[Text, ...] = said("Protocols", "The Appendix A protocols used.", ["saccharin", "denatonium"], ())
+    before_first_use: YesNo | None = said("Before first use", "Tested before the first use.", "yes")
+    interval: Interval | None = said("Interval", "How often again; at most 12 months.", "12 months")
+    on_other_facepiece: YesNo | None = said(
+        "On other facepiece", "Again for another make, model, style or size.", "yes"
+    )
+    on_face_change: YesNo | None = said("On face change", "Again after a change of the face or body.", "yes")
+    choose_again: YesNo | None = said(
+        "Choose again", "Who finds the fit unacceptable picks another mask and is retested.", "yes"
+    )
+    choice: Text | None = said(
+        "Choice",
+        "What a wearer chooses from, and how comfort is judged.",
+        "Two makes in three sizes; worn 5 minutes",
+    )
+    no_hair_in_seal: YesNo | None = said("No hair in seal", "No test with hair in the seal.", "yes")
+    with_other_gear: YesNo | None = said("With other gear", "Tested in the gear worn at work.", "yes")
+    powered_in_negative_pressure: YesNo | None = said(
+        "Powered tested unpowered",
+        "Powered and airline facepieces are tested in negative-pressure mode.",
+        "yes",
+    )
+    conversion: Text | None = said(
+        "Conversion", "How such a facepiece is made testable.", "Same facepiece fitted with P100 filters"
+    )
+    restored: YesNo | None = said("Restored", "It is put back to its approved form before use.", "yes")
+    sampling_adapter: YesNo | None = said(
+        "Sampling adapter", "Quantitative tests sample between nose and mouth with probe or adapter.", "yes"
+    )
+    as_appendix_a: YesNo | None = said(
+        "As Appendix A", "Every test runs as Appendix A says: its general part and the protocol, step by step.", "yes"
+    )
+    breathing_trouble: YesNo | None = said(
+        "Breathing trouble", "Who has trouble breathing in a test is sent to the health professional.", "yes"
+    )
+    qualitative_only_to_100: YesNo | None = said(
+        "Qualitative only to 100", "Taste, smell and smoke tests only where a fit factor of 100 is enough.", "yes"
+    )
+    half_mask_pass: Count | None = said(
+        "Half mask pass", "Fit factor at which a half or quarter mask passes; at least 100.", "100"
+    )
+    full_facepiece_pass: Count | None = said(
+        "Full facepiece pass", "Fit factor at which a full facepiece passes; at least 500.", "500"
+    )
+    equipment: Text | None = said(
+        "Equipment",
+        "How the test equipment is kept clean, in order and calibrated.",
+        "Nebulisers rinsed twice a day; counter calibrated yearly by its maker",
+    )
+
+
+class HairRule(Choice):
+    CLEAN_SHAVEN = "clean-shaven"
+    CLEAR_OF_SEAL = "clear-of-seal-and-valve"
+
+
+class SealCheckMethod(Choice):
+    APPENDIX_B1 = "appendix-b1"
+    MAKER = "maker"
+
+
+class LeaveTo(Choice):
+    """What makes a wearer leave the area."""
+
+    WASH = "wash-face-and-mask"
+    BREAKTHROUGH = "smell-taste-or-leak"
+    RESISTANCE = "breathing-changes"
+    CHANGE = "change-mask-or-filter"
+
+
+class SealCheck(Described):
+    """The user seal check."""
+
+    adopt: SealCheckMethod | None = said("Adopt", "appendix-b1, or maker with evidence.", "appendix-b1")
+    evidence: Text | None = said(
+        "Evidence", "What shows that the maker's check is as good.", "Maker's study of 2023-05-02"
+    )
+    every_time: YesNo | None = said("Every time", "Each time the mask is put on.", "yes")
+
+
+class UseRules(Described):
+    """Use, 29 CFR 1910.134(g)(1) and (2)."""
+
+    hair: HairRule | None = said("Hair", "clean-shaven, or clear-of-seal-and-valve.", "clean-shaven")
+    other_conditions: YesNo | None = said(
+        "Other conditions", "Nobody wears a mask with anything else that breaks the seal or valve.", "yes"
+    )
+    other_gear: Text | None = said(
+        "Other gear",
+        "How glasses and other gear stay off the seal.",
+        "Lens kits; hard hat put on after the mask",
+    )
+    seal_check: SealCheck = said("Seal check", "How the wearer checks the seal.", {}, SealCheck())
+    watched_by: Text | None = said(
+        "Watched by", "Who watches conditions, exposure and stress.", "The foreman of each crew"
+    )
+    judged_anew: YesNo | None = said("Judged anew", "The mask is judged anew when conditions change.", "yes")
+    leave_to: tuple[LeaveTo, ...] = said("Leave to", "What makes a wearer leave.", ["change-mask-or-filter"], ())
+    back_only_when_mended: YesNo | None = said(
+        "Back only when mended", "Not back before the mask is repaired or replaced.", "yes"
+    )
+
+
+class IdlhEntry(Described):
+    """Entry into immediately dangerous air, 29 CFR 1910.134(g)(3)."""
+
+    standby: Count | None = said("Standby", "People outside.", "1")
+    contact: Text | None = said("Contact", "Sight, voice or signal line.", "Voice by radio, line as back-up")
+    standby_trained: YesNo | None = said("Standby trained", "Trained and equipped to rescue.", "yes")
+    told_before_rescue: Text | None = said(
+        "Told before rescue", "Who is told before rescuers go in.", "Ada Brook, 555-0142"
+    )
+    help_given: Text | None = said("Help given", "What that person then does.", "Calls the fire service")
+    standby_positive_pressure: YesNo | None = said(
+        "Standby air", "Standby have pressure-demand SCBA, or airline with auxiliary SCBA.", "yes"
+    )
+    retrieval: Text | None = said(
+        "Retrieval", "Retrieval gear, or the equal means for rescue.", "Tripod, winch and harness"
+    )
+
+
+class FireFighting(Described):
+    """Fire-fighting inside a building, 29 CFR 1910.134(g)(4)."""
+
+    inside: Count | None = said("Inside", "People who go in together.", "2")
+    in_contact: YesNo | None = said("In contact", "They stay in sight or voice contact.", "yes")
+    outside: Count | None = said("Outside", "People who stay outside.", "2")
+    all_scba: YesNo | None = said("All SCBA", "Everybody inside wears SCBA.", "yes")
+
+
+class Foreseeable(Described):
+    """An emergency that may happen, and what the crew does."""
+
+    what: Text = said("What", "What may happen.", "Solvent can tips over", ...)
+    crew: Text = said("Crew", "What the crew does.", "Everybody leaves; the foreman airs the room", ...)
+
+
+class Emergencies(Described):
+    """Reasonably foreseeable emergencies, 29 CFR 1910.134(c)(1)(iv)."""
+
+    foreseeable: tuple[Foreseeable, ...] = said("Foreseeable", "Each one, and what is done.", [], ())
+    none_because: Text | None = said("None because", "Why none is foreseeable.", "Hand tools and plaster only")
+    mask_fails: Text | None = said(
+        "Mask fails", "What a wearer does when the mask fails.", "Walks out to clean air, then takes it off"
+    )
+    idlh: IdlhEntry = said("IDLH entry", "Standby and rescue.", {}, IdlhEntry())
+    fire: FireFighting = said("Fire", "Inside structural fires.", {}, FireFighting())
+
+
+class Procedures(Described):
+    """How things are done here."""
+
+    selection: Selecting = said("Selection", "How masks are chosen.", {}, Selecting())
+    medical: Medical = said("Medical", "Medical evaluation.", {}, Medical())
+    fit_testing: FitTesting = said("Fit testing", "Fit tests.", {}, FitTesting())
+    use: UseRules = said("Use", "Rules while wearing.", {}, UseRules())
+    emergencies: Emergencies = said("Emergencies", "When things go wrong.", {}, Emergencies())
+    cleaning: Cleaning = said("Cleaning", "Cleaning and disinfecting.", {}, Cleaning())
+    storage: Storage = said("Storage", "Where and how masks are kept.", {}, Storage())
+    inspection: Inspecting = said("Inspection", "When masks are inspected, and for what.", {}, Inspecting())
+    repair: Repair = said("Repair", "What happens to a defective mask.", {}, Repair())
+    air_supply: AirSupply = said("Air supply", "Breathing air.", {}, AirSupply())
+    filter_changes: FilterChanges = said("Filter changes", "When filters are changed.", {}, FilterChanges())
+    training: Training = said("Training", "Training.", {}, Training())
+    voluntary_use: VoluntaryUse = said("Voluntary use", "Masks nobody requires.", {}, VoluntaryUse())
+    evaluation: Evaluation = said("Evaluation", "How the program is checked.", {}, Evaluation())
+    records: Records = said("Records", "What is kept, where, how long.", {}, Records())

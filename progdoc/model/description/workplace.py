@@ -1,0 +1,188 @@
+"""Tasks: the place where hazards, masks and people meet."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.scalars import Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
+
+__all__ = [
+    "DoneBy",
+    "Effort",
+    "Gear",
+    "HotMetal",
+    "HotPlace",
+    "HotVentilation",
+    "HotWork",
+    "Industry",
+    "MaskUse",
+    "Oxygen",
+    "Task",
+    "Use",
+    "WhyMasks",
+]
+
+
+class Industry(Choice):
+    """Which table of limits applies."""
+
+    GENERAL = "general"
+    CONSTRUCTION = "construction"
+    SHIPYARD = "shipyard"
+
+
+class Use(Choice):
+    """Whether a mask must be worn in the task."""
+
+    REQUIRED = "required"
+    VOLUNTARY = "voluntary"
+    NONE = "none"
+
+
+class DoneBy(Choice):
+    """Who does the task."""
+
+    OUR_PEOPLE = "our-people"
+    OTHERS = "others"
+    NOBODY = "nobody"
+
+
+class Effort(Choice):
+    """How hard the work is."""
+
+    LIGHT = "light"
+    MODERATE = "moderate"
+    HEAVY = "heavy"
+
+
+class WhyMasks(Choice):
+    """Why controls alone are not the answer."""
+
+    NOT_FEASIBLE = "controls-not-feasible"
+    NOT_ENOUGH = "controls-not-enough"
+    BEING_INSTALLED = "controls-being-installed"
+    EMERGENCY = "emergency-only"
+
+
+class Gear(Choice):
+    """Other gear worn with the mask; `none` says that somebody looked and there is none."""
+
+    NONE = "none"
+    SPECTACLES = "spectacles"
+    SAFETY_GLASSES = "safety-glasses"
+    GOGGLES = "goggles"
+    FACE_SHIELD = "face-shield"
+    HARD_HAT = "hard-hat"
+    EAR_MUFFS = "ear-muffs"
+    EAR_PLUGS = "ear-plugs"
+    HOOD = "hood"
+    COVERALLS = "coveralls"
+    APRON = "apron"
+    GLOVES = "gloves"
+    HARNESS = "harness"
+
+
+class Oxygen(Described):
+    """How much oxygen the air of a task holds."""
+
+    lowest: Percent | None = said("Lowest", "The lowest oxygen under all foreseeable conditions.", "20.9 %")
+    by: Text | None = said("By", "Who measured or judged it.", "Ada Brook, four-gas meter")
+    date: IsoDate | None = said("Date", "When.", "2026-02-10")
+    basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
+
+
+class HotMetal(Choice):
+    """What is welded, cut or heated, or what coats it."""
+
+    LEAD = "lead"
+    CADMIUM = "cadmium"
+    MERCURY = "mercury"
+    BERYLLIUM = "beryllium"
+    STAINLESS_INERT_GAS = "stainless-steel-inert-gas"
+    ZINC = "zinc"
+    CHROMIUM = "chromium"
+    OTHER = "other"
+
+
+class HotPlace(Choice):
+    """Where it is done."""
+
+    OPEN_AIR = "open-air"
+    ENCLOSED = "enclosed"
+    CONFINED = "confined"
+
+
+class HotVentilation(Choice):
+    """What draws the fume off."""
+
+    LOCAL = "local-exhaust"
+    GENERAL = "general"
+    NONE = "none"
+
+
+class HotWork(Described):
+    """Welding, cutting or heating in construction, which has mask duties of its own (29 CFR 1926.353)."""
+
+    metals: tuple[HotMetal, ...] = said("Metals", "What the metal or its coating contains.", ["lead"], ())
+    place: HotPlace | None = said("Place", "open-air, enclosed or confined.", "open-air")
+    ventilation: HotVentilation | None = said("Ventilation", "local-exhaust, general or none.", "local-exhaust")
+    attendant: YesNo | None = said(
+        "Attendant", "Confined and not ventilated: somebody outside keeps contact and helps.", "yes"
+    )
+
+
+class MaskUse(Described):
+    """A mask as it is worn in this task, with the filters fitted."""
+
+    mask: Id = Field(title="Mask", description="The id of a mask.", examples=["half-mask"])
+    filters: tuple[Id, ...] = said("Filters", "Ids of the filters or cartridges fitted.", ["p100-disc"], ())
+
+
+class Task(Described):
+    """A piece of work that may need a mask."""
+
+    id: Id = Field(title="Id", description="A short name that never changes.", examples=["scrape-sashes"])
+    name: Text = Field(title="Name", description="What the crew calls it.", examples=["Scraping sash windows"])
+    description: Text | None = said(
+        "Description", "What is done, with what.", "Old paint is scraped and sanded by hand."
+    )
+    sites: tuple[Id, ...] = said("Sites", "Ids of the sites.", ["mill-street"], ())
+    industry: Industry | None = said(
+        "Industry", "Which limits apply: general, construction or shipyard.", "construction"
+    )
+    use: Use | None = said("Use", "Is a mask required, voluntary or not used?", "required")
+    required_by: Text | None = said(
+        "Required by", "Who asks for the mask if no limit is passed.", "The client's site rules"
+    )
+    done_by: DoneBy = said("Done by", "our-people, others or nobody.", "our-people", DoneBy.OUR_PEOPLE)
+    others: Text | None = said(
+        "Others", "Who does it if our people don't.", "Deepwell Access, confined-space contractor"
+    )
+    duration: Duration | None = said("Duration", "Time at it in a shift.", "3 h")
+    shift: Duration | None = said("Shift", "Length of the working day, if it is not 8 hours.", "10 h")
+    frequency: Text | None = said("Frequency", "How often.", "Two or three days a week")
+    effort: Effort | None = said("Effort", "light, moderate or heavy.", "moderate")
+    temperature_low: Temperature | None = said("Lowest temperature", "Coldest air at work.", "40 F")
+    temperature_high: Temperature | None = said("Highest temperature", "Hottest air at work.", "95 F")
+    humidity_high: Percent | None = said("Highest humidity", "Dampest air at work.", "70 %")
+    gear: tuple[Gear, ...] = said("Other gear", "What else is worn; or: none.", ["safety-glasses"], ())
+    gear_clear_of_seal: YesNo | None = said(
+        "Gear clear of the seal", "Whether the other gear stays off the seal of the mask.", "yes"
+    )
+    controls: tuple[Text, ...] = said(
+        "Controls", "What keeps the air clean before any mask.", ["Shrouded grinder with HEPA vacuum"], ()
+    )
+    why_masks: WhyMasks | None = said("Why masks", "Why controls alone do not do.", "controls-not-enough")
+    confined_space: YesNo | None = said("Confined space", "Is it a crypt, tank, pit, duct or the like?", "no")
+    oxygen: Oxygen | None = said("Oxygen", "How much oxygen there is.", {"lowest": "20.9 %"})
+    immediately_dangerous: YesNo | None = said(
+        "Immediately dangerous", "Yes if the air may kill or disable at once (IDLH).", "no"
+    )
+    structural_fire: YesNo = said("Structural fire", "Is it fire-fighting inside a building?", "no", False)
+    hot_work: HotWork | None = said(
+        "Hot work", "Only for welding, cutting or heating.", {"metals": ["lead"], "place": "open-air"}
+    )
+    emergency_only: YesNo = said("Emergency only", "Yes if the mask is worn only in an emergency.", "no", False)
+    masks: tuple[MaskUse, ...] = said("Masks", "The masks allowed for it.", [{"mask": "half-mask"}], ())
+    people: tuple[Id, ...] = said("People", "Ids of the people who do it.", ["jo-marsh"], ())

@@ -1,0 +1,1 @@
+"""People kept in a spreadsheet: the table read as if it were YAML."""

@@ -1,0 +1,235 @@
+"""Files to plain values, with a place for every one of them.
+
+Values keep the text that was typed: `NO`, `010` and `1:30` mean nothing here, the field they stand in
+gives them their type. Whatever YAML could turn into something else behind the user's back (duplicate
+names, aliases, tags) is refused with its place. Everything the user can mend is collected, never raised.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.model.yaml.yaml_faults import fault
+from progdoc.model.yaml.yaml_syntax import shown
+from progdoc.model.yaml.yaml_text import decoded
+from progdoc.model.yaml.yaml_tree import MOST_VALUES, Node, Tree, dotted, dotted_name, read_tree
+
+__all__ = ["MOST_BYTES", "Description", "Plain", "dotted", "read_description", "with_part"]
+
+MOST_BYTES = 20_000_000
+_ENDINGS = (".yaml", ".yml")
+
+Part = tuple[str, Node]  # a file and what it says under one top-level name
+Plain = dict[str, "Plain"] | list["Plain"] | str | None
+
+# One step of a dotted path: a name, a quoted name, or an index in brackets.
+_STEP = re.compile(r"""\.?(?:"(?P<quoted>(?:[^"\\]|\\.)*)"|(?P<name>[^.\[\]"]+))|\[(?P<index>[0-9]{1,9})\]""")
+
+
+@dataclass(frozen=True, slots=True)
+class Description:
+    """What the files say: values as typed, the place of each, and what could not be understood."""
+
+    name: str  # the file or folder, as the user would recognise it
+    values: dict[str, Plain] = field(default_factory=dict)
+    diagnostics: list[Diagnostic] = field(default_factory=list)
+    files: tuple[str, ...] = ()
+    is_complete: bool = True  # every file was read to its end: what is missing here is missing there
+    parts: dict[str, list[Part]] = field(default_factory=dict, repr=False)  # of each top-level name
+
+    def locate(self, path: str) -> Location:
+        """Return the place of a value or, where there is none, of the nearest part it would belong to."""
+        found = self._nearest(path)
+        return Location(found[0], found[1].line, found[1].column, path) if found else Location(self.name, 0, 0, path)
+
+    def locate_key(self, path: str) -> Location:
+        """Return the place of a value's name, or of the nearest part it would belong to."""
+        found = self._nearest(path)
+        if not found:
+            return Location(self.name, 0, 0, path)
+        return Location(found[0], found[1].key_line, found[1].key_column, path)
+
+    @property
+    def positions(self) -> dict[str, Location]:
+        """Every dotted path with the place of its value, built anew at each call: `locate` is the quick way."""
+        return {path: self.locate(path) for key in self.values for path in _paths(dotted_name(key), self.values[key])}
+
+    def _nearest(self, path: str) -> tuple[str, Node] | None:
+        """Walk down the path as far as it leads."""
+        steps = _STEP.finditer(path)
+        first = next(steps, None)
+        parts = self.parts.get(_name_of(first)) if first else None
+        if parts is None:
+            return None
+        file, node = parts[0]
+        for count, step in enumerate(steps):
+            content = node.content
+            if isinstance(content, list) and step["index"] is not None:
+                index = int(step["index"])
+                if count == 0:
+                    file, content, index = _part_with(parts, index)
+                inner = content[index] if index < len(content) else None
+            else:
+                inner = content.get(_name_of(step)) if isinstance(content, dict) else None
+            if inner is None:
+                break
+            node = inner
+        return file, node
+
+
+def _name_of(step: re.Match[str]) -> str:
+    if step["quoted"] is None:
+        return step["name"] or ""
+    try:
+        return str(json.loads(f'"{step["quoted"]}"'))
+    except ValueError:
+        return step["quoted"]
+
+
+def _part_with(parts: list[Part], index: int) -> tuple[str, list[Node], int]:
+    """Return the file and the list that hold an entry of a list spread over files, and its index there."""
+    for file, node in parts:
+        items = node.content if isinstance(node.content, list) else []
+        if index < len(items):
+            return file, items, index
+        index -= len(items)
+    return parts[0][0], [], 0
+
+
+def _paths(path: str, value: Plain) -> Iterator[str]:
+    yield path
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _paths(f"{path}.{dotted_name(name)}", inner)
+    elif isinstance(value, list):
+        for index, inner in enumerate(value):
+            yield from _paths(f"{path}[{index}]", inner)
+
+
+def read_description(path: Path) -> Description:
+    """Read one YAML file, or every YAML file of a folder in the order of their names."""
+    name = _readable(path.name or str(path))
+    try:
+        files, faults = _files_of(path, name)
+    except FileNotFoundError:
+        files, faults = (
+            [],
+            [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {_readable(str(path))}")],
+        )
+    except OSError as error:
+        files, faults = (
+            [],
+            [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {_reason(error)}")],
+        )
+    trees: list[Tree] = []
+    names = [_readable(file.name) for file in files]
+    bytes_left, values_left = MOST_BYTES, MOST_VALUES
+    for file, shown_name in zip(files, names, strict=True):
+        data, refused = _bytes_of(file, shown_name, bytes_left)
+        text, bad = decoded(data, shown_name) if data is not None else (None, refused)
+        tree = read_tree(text, shown_name, values_left) if text is not None else Tree(is_complete=False)
+        tree.diagnostics[:0] = bad
+        bytes_left -= len(data or b"")
+        values_left = max(0, values_left - tree.values)
+        trees.append(tree)
+    parts = _joined(names, trees, faults)
+    return Description(
+        name,
+        values={key: _joined_value(of_key) for key, of_key in parts.items()},
+        diagnostics=faults,
+        files=tuple(names),
+        is_complete=bool(trees) and all(tree.is_complete for tree in trees),
+        parts=parts,
+    )
+
+
+def with_part(description: Description, key: str, parts: list[Part]) -> Description:
+    """Return the description with what stands under a top-level name replaced, or taken out if there is no part."""
+    values = {name: value for name, value in description.values.items() if name != key}
+    others = {name: part for name, part in description.parts.items() if name != key}
+    if parts:
+        values[key], others[key] = _joined_value(parts), parts
+    is_complete = description.is_complete and bool(parts)
+    files = dict.fromkeys([*description.files, *(file for file, _ in parts)])
+    return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
+
+
+def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:
+    """Return the files to read; symbolic links that lead nowhere and special files are faults."""
+    here = Location(name, 0, 0)
+    path.lstat()  # a link that leads to itself raises here or below, as an unreadable path does
+    if path.is_dir():
+        found = sorted(
+            (entry for entry in path.iterdir() if entry.suffix.lower() in _ENDINGS and not entry.name.startswith(".")),
+            key=lambda entry: entry.name,
+        )
+        if not found:
+            return [], [fault("YAML-002", here, f"the folder {name} holds no file that ends in .yaml or .yml")]
+        return found, []
+    path.stat()
+    if path.suffix.lower() not in _ENDINGS:
+        return [], [fault("YAML-004", here, f"{name} does not end in .yaml or .yml")]
+    return [path], []
+
+
+def _bytes_of(file: Path, name: str, bytes_left: int) -> tuple[bytes | None, list[Diagnostic]]:
+    here = Location(name, 0, 0)
+    try:
+        if not file.exists():
+            return None, [fault("YAML-003", here, f"{name} leads to a file that is not there")]
+        if not file.is_file():
+            kind = "a folder" if file.is_dir() else "a device or a pipe"
+            return None, [fault("YAML-003", here, f"{name} is {kind}, not a file")]
+        with file.open("rb") as stream:
+            data = stream.read(bytes_left + 1)
+    except OSError as error:
+        return None, [fault("YAML-003", here, f"{name} cannot be read: {_reason(error)}")]
+    if len(data) > bytes_left:
+        return None, [fault("YAML-005", here, f"with {name} the description is over {MOST_BYTES:,} bytes large")]
+    return data, []
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or "the disk refuses it").lower()
+
+
+def _readable(name: str) -> str:
+    """Return a file name that any terminal and any file can show."""
+    text = name.encode("utf-8", errors="surrogateescape").decode("utf-8", errors="replace")
+    return "".join(character if character.isprintable() else "\ufffd" for character in text)
+
+
+def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:
+    """Return for every top-level name its parts (more than one for a list), and add each file's faults."""
+    top: dict[str, list[Part]] = {}
+    for file, tree in zip(names, trees, strict=True):
+        faults.extend(tree.diagnostics)
+        for key, node in tree.top.items():
+            there = top.setdefault(key, [])
+            if not there or (isinstance(node.content, list) and isinstance(there[0][1].content, list)):
+                there.append((file, node))
+                continue
+            where = Location(file, node.key_line, node.key_column, dotted_name(key))
+            what = f"{shown(key)} stands in this file and in {there[0][0]}, line {there[0][1].key_line}"
+            faults.append(fault("YAML-041", where, what))
+    return top
+
+
+def _joined_value(parts: list[Part]) -> Plain:
+    if len(parts) == 1:
+        return _plain(parts[0][1])
+    return [_plain(item) for _, node in parts if isinstance(node.content, list) for item in node.content]
+
+
+def _plain(node: Node) -> Plain:
+    content = node.content
+    if isinstance(content, dict):
+        return {name: _plain(inner) for name, inner in content.items()}
+    if isinstance(content, list):
+        return [_plain(inner) for inner in content]
+    return content

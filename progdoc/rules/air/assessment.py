@@ -1,0 +1,326 @@
+"""Each hazard of each task, assessed: how many times over its limits the air is, or why nobody can tell.
+
+Unknown is never harmless: a hazard that can't be assessed makes the air of its task immediately dangerous
+(29 CFR 1910.134(d)(1)(iii)). Where a substance standard leaves that paragraph out, progdoc still treats it
+so: our choice, the stricter one. A policy adds limits; it never makes an unknown level known.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from progdoc.calc.exposure import hazard_ratio
+from progdoc.core.numbers import number_text
+from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.model.description.hazards import (
+    Estimate,
+    Form,
+    Hazard,
+    Judgment,
+    LeadTask,
+    ObjectiveData,
+    Samples,
+    SilicaTable1,
+    Unknown,
+)
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.workplace import Task
+from progdoc.rules.air.asbestos import class_asks_for_mask
+from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
+from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
+from progdoc.rules.air.levels import Level, Measured, level_against, level_during_task
+from progdoc.rules.in_force.strictest import Danger, danger_level, mask_share, policy_limits
+from progdoc.rules.lookup.cartridges import needed_cartridge
+from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits, limit_in_words
+from progdoc.rules.lookup.substances import Limit, LimitKind, Substance, find_substance
+from progdoc.rules.reasons import Reason
+
+__all__ = ["Assessment", "Ratio", "assess"]
+
+_IMPLAUSIBLE = 1000.0
+_HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
+_VOLATILE_MMHG = 1.0  # at 20 °C; our choice: from here on a mist is taken to come with vapour
+_GASES = (Form.GAS, Form.VAPOUR, Form.MIST_AND_VAPOUR)
+_PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR)
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """One level set against one limit."""
+
+    limit: Limit
+    level: Level
+    value: float
+    worked: Worked
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What is known of one agent in one task."""
+
+    hazard: Hazard
+    path: str
+    task: Task
+    substance: Substance | None
+    limits: tuple[Limit, ...]  # in force here, the firm's own and policies' among them
+    ratios: tuple[Ratio, ...]
+    floor: float | None  # an APF that a table, a trigger task or a judgment sets; 0: no mask asked for
+    floor_is_exclusive: bool  # the APF has to be over the floor
+    floor_basis: str
+    is_unknown: bool
+    during_task: float | None  # highest level while working, in `unit`
+    unit: str
+    reasons: tuple[Reason, ...]
+    lower_bound: float | None = None  # level assumed until assessed, in µg/m³
+    undetermined: tuple[str, ...] = ()  # limits for which no level is known
+    danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
+    derived: str = ""  # how the level while working follows from an average over longer
+    unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
+    mask_from: float = 1.0  # share of the limit from which a mask is worn; under 1 by policy only
+
+    @property
+    def hazard_ratio(self) -> float | None:
+        return max((ratio.value for ratio in self.ratios), default=None)
+
+    @property
+    def governing(self) -> Ratio | None:
+        return max(self.ratios, key=lambda ratio: ratio.value, default=None)
+
+    @property
+    def name(self) -> str:
+        return self.substance.name if self.substance else self.hazard.agent
+
+    @property
+    def is_gas(self) -> bool:
+        return self.hazard.form in _GASES or _evaporates(self.hazard, self.substance)
+
+    @property
+    def is_particle(self) -> bool:
+        return self.hazard.form in _PARTICLES
+
+    @property
+    def is_over_limit(self) -> bool:
+        """Whether a mask is needed for this agent: over a limit, asked for by a table, or not known."""
+        ratio = self.hazard_ratio
+        is_over = ratio is not None and ratio > self.mask_from * _HAIR
+        by_class = class_asks_for_mask(self.hazard, self.task, self.substance)
+        return self.is_unknown or is_over or (self.floor or 0.0) > 1.0 or by_class
+
+
+@dataclass(slots=True)
+class _Draft:
+    """An assessment that is being made."""
+
+    reasons: list[Reason] = field(default_factory=list)
+    ratios: list[Ratio] = field(default_factory=list)
+    undetermined: list[str] = field(default_factory=list)
+    floor: Floor = field(default_factory=lambda: Floor(None))
+    is_unknown: bool = False
+    unknown_by: list[str] = field(default_factory=list)
+
+    def unknown(self, code: str, path: str, words: dict[str, str] | None = None) -> None:
+        self.is_unknown = True
+        self.unknown_by.append(code)
+        self.reasons.append(Reason(code, path, words or {}))
+
+
+def assess(program: Program, as_of: date) -> dict[str, Assessment]:
+    """Return an assessment of every hazard by its id."""
+    tasks = {task.id: task for task in program.tasks}
+    over_four_hours = long_table_1_tasks(program)
+    found = {
+        hazard.id: _assessment(
+            program, hazard, f"hazards[{i}]", tasks[hazard.task], as_of, hazard.task in over_four_hours
+        )
+        for i, hazard in enumerate(program.hazards)
+    }
+    estimated = Counter(_told_twice(assessment) for assessment in found.values())
+    return {
+        name: _questioned(assessment) if estimated[_told_twice(assessment)] > 1 else assessment
+        for name, assessment in found.items()
+    }
+
+
+def _told_twice(assessment: Assessment) -> tuple[str, str]:
+    """Return what two estimates of one agent in one task have in common; what was sampled has a key of its own."""
+    is_estimated = isinstance(assessment.hazard.exposure, Estimate | ObjectiveData)
+    return assessment.hazard.task, assessment.name if is_estimated else f"hazards.{assessment.hazard.id}"
+
+
+def _questioned(assessment: Assessment) -> Assessment:
+    """Two estimates are not added, the higher counts; but two sources add up in the air."""
+    return replace(assessment, reasons=(*assessment.reasons, Reason("EXP-028", f"{assessment.path}.agent")))
+
+
+def _assessment(
+    program: Program, hazard: Hazard, path: str, task: Task, as_of: date, is_over_four_hours: bool
+) -> Assessment:
+    substance = find_substance(hazard.agent)
+    draft = _Draft()
+    binding = binding_limits(hazard, path, task, substance)
+    draft.reasons += binding.reasons
+    draft.is_unknown = binding.is_unknown
+    draft.unknown_by += [reason.code for reason in binding.reasons] if binding.is_unknown else []
+    added = policy_limits(program, task, hazard, substance, binding.limits)
+    limits = (*binding.limits, *added)
+    evidence, faults = evidence_known(hazard, path, as_of)
+    faults += nonsense(evidence, hazard, task, path)
+    for fault in faults:
+        draft.unknown(fault.code, fault.path, fault.words)
+    if not faults:
+        _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, draft)
+    _form(hazard, path, substance, draft)
+    draft.reasons += aged(program, hazard, evidence, path, as_of)
+    unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
+    working = None if faults else level_during_task(evidence, task, substance, unit)
+    return Assessment(
+        hazard=hazard,
+        path=path,
+        task=task,
+        substance=substance,
+        limits=limits,
+        ratios=tuple(draft.ratios),
+        floor=draft.floor.apf,
+        floor_is_exclusive=draft.floor.is_exclusive,
+        floor_basis=draft.floor.basis,
+        is_unknown=draft.is_unknown,
+        during_task=working.value if working else None,
+        unit=unit,
+        reasons=tuple(draft.reasons),
+        lower_bound=draft.floor.lower_bound_ug_m3,
+        undetermined=tuple(dict.fromkeys(draft.undetermined)),
+        danger=danger_level(program, task, hazard, substance),
+        derived=working.derived if working else "",
+        unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
+        mask_from=mask_share(program, task, hazard, substance),
+    )
+
+
+def _judge(
+    evidence: Evidence | None,
+    path: str,
+    hazard: Hazard,
+    task: Task,
+    substance: Substance | None,
+    limits: tuple[Limit, ...],
+    added: tuple[Limit, ...],
+    is_over_four_hours: bool,
+    draft: _Draft,
+) -> None:
+    place = f"{path}.exposure"
+    match evidence:
+        case None | Unknown():
+            draft.unknown("EXP-001", place)
+        case SilicaTable1():
+            draft.floor = table_1_floor(evidence, place, task, substance, (*limits, *added), is_over_four_hours)
+        case LeadTask():
+            draft.floor = lead_floor(evidence, place, task, substance, (*limits, *added))
+        case Judgment():
+            basis = f"judged by {evidence.by}: {evidence.guidance}"
+            draft.floor = Floor(evidence.needed_apf, basis)
+            if added:
+                draft.undetermined += [limit_in_words(limit) for limit in added]
+        case Samples() | ObjectiveData() | Estimate():
+            _measured(evidence, hazard, path, task, substance, limits, added, draft)
+    draft.reasons += draft.floor.reasons
+    if not isinstance(evidence, SilicaTable1 | LeadTask):
+        return
+    if draft.floor.apf is None:
+        draft.is_unknown = True
+        draft.unknown_by += [reason.code for reason in draft.floor.reasons]
+    # A table speaks of the 8-hour limit; what anybody else asks over a shorter time it leaves open.
+    others = [limit for limit in (*limits, *added) if limit in added or limit.note == OWN_LIMIT]
+    draft.undetermined += [limit_in_words(limit) for limit in others if limit.kind is not LimitKind.TWA]
+
+
+# ---- levels against limits ----------------------------------------------------------------------------
+
+
+def _measured(
+    evidence: Measured,
+    hazard: Hazard,
+    path: str,
+    task: Task,
+    substance: Substance | None,
+    limits: tuple[Limit, ...],
+    added: tuple[Limit, ...],
+    draft: _Draft,
+) -> None:
+    found = [
+        (limit, level_against(limit, evidence, task, substance))
+        for limit in (*limits, *added)
+        if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
+    ]
+    for limit in limits:
+        if limit.value is None:
+            draft.unknown("EXP-014", f"{path}.limit", {"limit": limit.formula, "source": limit.citation})
+    has_level = any(isinstance(level, Level) for limit, level in found if limit not in added)
+    for limit, level in found:
+        if isinstance(level, Level):
+            draft.ratios.append(_ratio(hazard, path, task, limit, level))
+            continue
+        is_extra = limit in added or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA and has_level)
+        if is_extra:
+            draft.undetermined.append(limit_in_words(limit))
+            draft.reasons.append(Reason(level.code, f"{path}.exposure", level.words))
+        else:
+            draft.unknown(level.code, f"{path}.exposure", level.words)
+    draft.reasons = list({(r.code, tuple(sorted(r.words.items()))): r for r in draft.reasons}.values())
+    _plausible(evidence, path, limits, draft)
+
+
+def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _Draft) -> None:
+    """Ask about levels a thousand times off their limit, and about dust limits for two fractions."""
+    ratios = [ratio.value for ratio in draft.ratios]
+    detected = not isinstance(evidence, Samples) or any(not sample.below_detection for sample in evidence.results)
+    if ratios and (max(ratios) > _IMPLAUSIBLE or (detected and max(ratios) < 1.0 / _IMPLAUSIBLE)):
+        draft.reasons.append(Reason("EXP-017", f"{path}.exposure", {"ratio": number_text(max(ratios), "up")}))
+    if {"respirable", "total"} <= {limit.fraction for limit in limits}:
+        draft.reasons.append(Reason("EXP-025", f"{path}.exposure"))
+
+
+def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) -> Ratio:
+    value = hazard_ratio(level.value, level.limit_value)
+    unit = unit_symbol(level.unit)
+    kind = limit.kind.value
+    which = "-".join(filter(None, (kind.lower(), limit.fraction, limit.form, limit.industry, limit.note)))
+    worked = Worked(
+        id=f"hazards.{hazard.id}.hazard-ratio.{''.join(c if c.isalnum() else '-' for c in which)}",
+        name=f"Hazard ratio of {hazard.agent} in “{task.name}” ({kind})",
+        value=value,
+        unit="",
+        formula="hazard ratio = concentration ÷ limit",
+        inputs=(
+            Input("concentration", level.value, unit, f"{level.basis} (`{path}.exposure`)", Rounding.UP),
+            Input("limit", level.limit_value, unit, limit.citation, Rounding.DOWN),
+        ),
+        citation="29 CFR 1910.134(d)(3)(i)(A)",
+        rounding=Rounding.UP,
+        notes=level.notes,
+    )
+    return Ratio(limit, level, value, worked)
+
+
+# ---- form ---------------------------------------------------------------------------------------------
+
+
+def _evaporates(hazard: Hazard, substance: Substance | None) -> bool:
+    """Whether the agent is in the air as gas or vapour though only particles were described.
+
+    An agent for which there is a class of gas cartridge is one, whatever is known of its vapour pressure.
+    """
+    if substance is None or hazard.form is None or hazard.form in _GASES:
+        return False
+    volatile = (substance.vapour_pressure_mmhg_20c or 0.0) >= _VOLATILE_MMHG
+    return volatile or substance.state == "gas" or needed_cartridge(substance) is not None
+
+
+def _form(hazard: Hazard, path: str, substance: Substance | None, draft: _Draft) -> None:
+    if hazard.form is None:
+        draft.reasons.append(Reason("EXP-002", f"{path}.form"))
+    elif _evaporates(hazard, substance):
+        draft.reasons.append(Reason("EXP-023", f"{path}.form", {"form": hazard.form.value}))

@@ -1,0 +1,137 @@
+"""What evidence may be used at all: not from the future, not impossible in itself, and not too old unseen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.numbers import long_date
+from progdoc.model.description.hazards import (
+    Estimate,
+    Form,
+    Hazard,
+    Judgment,
+    LeadTask,
+    ObjectiveData,
+    Samples,
+    SilicaTable1,
+    Unknown,
+)
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
+from progdoc.model.description.workplace import Task
+from progdoc.rules.in_force.strictest import evidence_age
+from progdoc.rules.reasons import Reason
+
+__all__ = ["Evidence", "aged", "evidence_known", "nonsense", "own_unit"]
+
+Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown
+
+_OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
+_DAY_MIN = 1440.0
+_PURE_GAS_PPM = 1_000_000.0
+_SOLIDS = (Form.DUST, Form.FUME, Form.FIBRES)
+
+
+def _days(evidence: Evidence | None) -> list[date]:
+    given: Iterable[date | None] = ()
+    match evidence:
+        case Samples(results=results):
+            given = [sample.date for sample in results]
+        case ObjectiveData(date=day) | Estimate(date=day) | Judgment(date=day) | SilicaTable1(date=day):
+            given = [day]
+    return [day for day in given if day is not None]
+
+
+def evidence_known(hazard: Hazard, path: str, as_of: date) -> tuple[Evidence | None, list[Reason]]:
+    """Return the evidence that exists on a day; what is dated later is left out and asked about."""
+    evidence = hazard.exposure
+    late = [day for day in _days(evidence) if day > as_of]
+    if not late:
+        return evidence, []
+    if isinstance(evidence, Samples):
+        kept = tuple(sample for sample in evidence.results if sample.date is None or sample.date <= as_of)
+        if kept:
+            return evidence.model_copy(update={"results": kept}), []
+    return evidence, [Reason("EXP-026", f"{path}.exposure", {"date": long_date(min(late))})]
+
+
+def own_unit(evidence: Evidence | None) -> str:
+    """Return the unit the evidence is written in, "" where it has none."""
+    match evidence:
+        case Samples(results=results):
+            return results[0].concentration.unit
+        case ObjectiveData(concentration=level) | Estimate(concentration=level):
+            return level.unit
+        case _:
+            return ""
+
+
+def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -> list[Reason]:
+    """Return the figures that cannot be: no time, more than a day, a measured zero, more than pure gas, solid ppm."""
+    place = f"{path}.exposure"
+    found = [Reason("EXP-022", place, {"found": text}) for text in _impossible(evidence, task)]
+    levels = _levels(evidence)
+    found += [Reason("EXP-018", place) for level in levels if level.value <= 0.0][:1]
+    for level in levels:
+        if not is_comparable(level, Quantity(1.0, "ppm", "")):
+            continue
+        if in_unit(level, "ppm") > _PURE_GAS_PPM:
+            found.append(Reason("EXP-022", place, {"found": level.text}))
+        elif hazard.form in _SOLIDS:  # parts per million of air are parts of gas, Table Z-1, note (a)
+            found.append(Reason("EXP-022", place, {"found": f"{level.text} of {hazard.form.value}"}))
+    return found
+
+
+def _levels(evidence: Evidence | None) -> list[Quantity]:
+    match evidence:
+        case Samples(results=results):
+            return [sample.concentration for sample in results]
+        case ObjectiveData(concentration=level) | Estimate(concentration=level):
+            return [level]
+        case _:
+            return []
+
+
+def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
+    times = {"shift": task.shift, "duration": task.duration}
+    for name, time in times.items():
+        if time is not None and not 0.0 < in_unit(time, "min") <= _DAY_MIN:
+            yield f"{name}: {time.text}"
+    if not isinstance(evidence, Samples):
+        return
+    shifts: dict[str, float] = {}
+    for index, sample in enumerate(evidence.results):
+        minutes = in_unit(sample.duration, "min")
+        if not 0.0 < minutes <= _DAY_MIN:
+            yield f"duration: {sample.duration.text}"
+        if sample.averaging == "TWA":
+            name = sample.shift or f"sample {index + 1}"
+            shifts[name] = shifts.get(name, 0.0) + minutes
+    yield from (
+        f"shift: {name}, {minutes / 60:g} h of samples"
+        for name, minutes in sorted(shifts.items())
+        if minutes > _DAY_MIN * (1 + 1e-9)
+    )
+
+
+def aged(program: Program, hazard: Hazard, evidence: Evidence | None, path: str, as_of: date) -> Iterator[Reason]:
+    """Ask about evidence that is undated or old; older than a policy allows is a breach of it."""
+    if evidence is None or isinstance(evidence, Unknown | LeadTask):
+        return
+    known = [day for day in _days(evidence) if day <= as_of]
+    if not known:
+        yield Reason("EXP-020", f"{path}.exposure")
+        return
+    newest = max(known)
+    words = {"last_date": long_date(newest)}
+    if is_overdue(due_date(newest, months=_OLD_MONTHS), as_of):
+        yield Reason("EXP-012", f"{path}.exposure", words)
+    later = [change for change in hazard.changes if newest < change.date <= as_of]
+    if later:
+        told = "; ".join(f"{change.what} ({long_date(change.date)})" for change in later)
+        yield Reason("EXP-027", f"{path}.changes", {**words, "changes": told})
+    for policy in evidence_age(program, hazard):
+        if policy.is_passed(newest, as_of):
+            yield Reason("POL-005", f"{path}.exposure", {**words, "policy": policy.origin, "most": policy.text})

@@ -1,0 +1,66 @@
+"""What sampled shifts say, in words for the page: the average worked, EN 689 statistics and preliminary test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from progdoc.calc.statistics import Basis, Decision, PreliminaryResult, Sample, preliminary_test
+from progdoc.core.numbers import number_text, text_of
+from progdoc.model.description.quantities import unit_symbol
+
+__all__ = ["average_note", "group_notes"]
+
+_WIDE = 3.0  # geometric standard deviation over which one group may be two; common practice, no source
+_PRELIMINARY = {
+    PreliminaryResult.PASS: "passed: every shift is far under the limit",
+    PreliminaryResult.FAIL: "failed: one shift is over the limit",
+    PreliminaryResult.NO_DECISION: "no decision: sample at least six shifts",
+}
+
+
+def average_note(shift: str, periods: Sequence[tuple[float, float]], over_min: float, average: float, unit: str) -> str:
+    """Return the average of a shift worked out, so that it can be followed from the sample sheets.
+
+    >>> average_note("bench 1", [(171.0, 240.0)], 480.0, 85.5, "ug/m3")
+    'Highest shift, bench 1: 171 × 240 min ÷ 480 min = 85.5 µg/m³, rounded up; time not listed counts as zero.'
+    """
+    terms = [f"{number_text(level, 'up', 4)} × {minutes:,g} min" for level, minutes in periods]
+    total = terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
+    result = text_of(average, unit_symbol(unit), "up")
+    listed = sum(minutes for _, minutes in periods)
+    rest = "; time not listed counts as zero" if listed < over_min else ""
+    return f"Highest shift, {shift}: {total} ÷ {over_min:,g} min = {result}, rounded up{rest}."
+
+
+def group_notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: str) -> tuple[str, ...]:
+    """Return what a reviewer wants to know of a group of shifts beside the level that was decided on."""
+    return tuple(_notes(averages, decision, limit, unit_symbol(unit)))
+
+
+def _notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: str) -> Iterator[str]:
+    if decision.below_detection:
+        yield (
+            f"{decision.below_detection} of {len(averages)} shifts below detection: the detection limit counts in full"
+            " as a highest level, and divided by √2 in the statistics."
+        )
+    if 3 <= len(averages) <= 5:
+        result = preliminary_test([average.concentration for average in averages], limit)
+        yield f"EN 689 preliminary test, {len(averages)} shifts: {_PRELIMINARY[result]}. The law knows no such test."
+    if decision.basis is Basis.HIGHEST_MOSTLY_UNDETECTED:
+        yield "No statistics, since half of the shifts or more are below detection: the highest decides."
+    found = decision.statistics
+    if found is None:
+        return
+    mean, percentile, upper = (
+        text_of(found.geometric_mean, unit),
+        text_of(found.percentile_95, unit, "up"),
+        text_of(found.upper_limit, unit, "up"),
+    )
+    deviation = number_text(found.geometric_standard_deviation)
+    yield (
+        f"{found.samples} shifts: geometric mean {mean}, geometric standard deviation {deviation}, 95th percentile"
+        f" {percentile}, its one-sided 70 % upper confidence limit {upper} (EN 689). The larger of this and the"
+        " highest shift decides: our choice, the law knows no percentile."
+    )
+    if found.geometric_standard_deviation > _WIDE:
+        yield "The shifts differ widely (geometric standard deviation over 3): they may be two groups, not one."

@@ -1,0 +1,313 @@
+"""What the evidence says of the air: the level to set against a limit, or why there is none.
+
+Nothing is assumed. Time that nobody sampled counts as stated, a short-term limit needs its own samples, a
+detection limit over the limit proves nothing, and samples that may or may not be of one shift are not averaged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_average
+from progdoc.calc.shift_length import brief_scala_factor, lead_limit
+from progdoc.calc.statistics import Basis, decision_concentration
+from progdoc.calc.statistics import Sample as ShiftAverage
+from progdoc.core.numbers import number_text, text_of
+from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
+from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.model.description.workplace import Task
+from progdoc.rules.air.group_notes import average_note, group_notes
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.substances import Limit, LimitKind, Substance
+
+__all__ = [
+    "FULL_SHIFT_MIN",
+    "Level",
+    "Measured",
+    "NoLevel",
+    "WorkingLevel",
+    "level_against",
+    "level_during_task",
+    "worked_minutes",
+]
+
+Measured = Samples | ObjectiveData | Estimate
+
+FULL_SHIFT_MIN = 480.0
+_HAIR = 1.0 + 1e-9  # minutes come from hours times 60
+_SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
+_DAY_MIN = 1440.0
+_CEILING_MIN = 15.0  # a ceiling that can't be read at once, 29 CFR 1910.1000(a)(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A concentration in the unit of its limit, the limit it is set against, and in words where it is from."""
+
+    value: float
+    limit_value: float  # lowered where the law lowers it for long shifts
+    unit: str
+    basis: str
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NoLevel:
+    """Why there is no level: the code of the requirement, and words for its text."""
+
+    code: str
+    words: dict[str, str] = field(default_factory=dict)
+
+
+def worked_minutes(task: Task) -> float:
+    """Return the length of the working day, 8 hours where nothing else is said; no task is longer than its day."""
+    stated = in_unit(task.shift, "min") if task.shift is not None else FULL_SHIFT_MIN
+    return max(stated, min(_task_minutes(task), _DAY_MIN))
+
+
+def _task_minutes(task: Task) -> float:
+    return in_unit(task.duration, "min") if task.duration is not None else 0.0
+
+
+def level_against(limit: Limit, evidence: Measured, task: Task, substance: Substance | None) -> Level | NoLevel:
+    """Return the level to set against one limit that has a number above zero."""
+    if isinstance(evidence, ObjectiveData | Estimate):
+        return _stated_level(limit, evidence, task, substance)
+    measured: list[tuple[Sample, float]] = []
+    for sample in evidence.results:
+        value = in_limit_unit(sample.concentration, limit.unit, substance)
+        if value is None:
+            return NoLevel("EXP-013", {"unit": sample.concentration.unit, "wanted": limit.unit})
+        measured.append((sample, value))
+    return _short_term(limit, measured) if limit.kind in _SHORT else _shift_level(limit, measured, task)
+
+
+def _stated_level(
+    limit: Limit, evidence: ObjectiveData | Estimate, task: Task, substance: Substance | None
+) -> Level | NoLevel:
+    if not _covers(evidence.averaging, limit):
+        return NoLevel("EXP-006", _sample_to_add(limit))
+    value = in_limit_unit(evidence.concentration, limit.unit, substance)
+    if value is None:
+        return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
+    kind = "objective data" if isinstance(evidence, ObjectiveData) else "an estimate"
+    limit_value, notes = _long_shift(limit, task)
+    return Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.text}", notes)
+
+
+def _covers(averaging: Averaging, limit: Limit) -> bool:
+    """The highest level over a short time is never less than one over a longer time, so it may stand for it."""
+    if averaging is Averaging.CEILING:
+        return True
+    if averaging is Averaging.STEL:
+        quarter_hour = limit.kind is LimitKind.CEILING and limit.minutes == _CEILING_MIN
+        return limit.kind not in (LimitKind.CEILING, LimitKind.PEAK) or quarter_hour
+    return limit.kind in (LimitKind.TWA, LimitKind.ACTION_LEVEL)
+
+
+def _sample_to_add(limit: Limit) -> dict[str, str]:
+    """Return the words of the finding that a limit has no level of its own, with the sample that would be one."""
+    is_long = limit.kind not in _SHORT
+    minutes = FULL_SHIFT_MIN if is_long else limit.minutes or _CEILING_MIN
+    at_any_moment = limit.kind in (LimitKind.CEILING, LimitKind.PEAK)
+    averaging = Averaging.TWA if is_long else Averaging.CEILING if at_any_moment else Averaging.STEL
+    fields = f"`concentration: … {limit.unit}`, `duration: {minutes:g} min`, `averaging: {averaging.value}`"
+    return {"limit": limit.kind.value, "fields_to_write": fields}
+
+
+# ---- short-term limits --------------------------------------------------------------------------------
+
+
+def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]]) -> Level | NoLevel:
+    window = limit.minutes or _CEILING_MIN
+    fitting = [
+        (sample, value)
+        for sample, value in measured
+        if sample.averaging is not Averaging.TWA
+        and _covers(sample.averaging, limit)
+        and in_unit(sample.duration, "min") <= window * _HAIR
+    ]
+    if not fitting:
+        return NoLevel("EXP-006", _sample_to_add(limit))
+    sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
+    if sample.below_detection and value > (limit.value or 0.0):
+        return NoLevel("EXP-007", {"limit": limit.kind.value})
+    word = "below detection, counted in full" if sample.below_detection else "the highest sample"
+    return Level(value, limit.value or 0.0, limit.unit, f"{word}: {sample.concentration.text}")
+
+
+# ---- the average over a shift -------------------------------------------------------------------------
+
+
+def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
+    """Return the limit for this day's hours; only lead's is lowered by law, for others there is advice."""
+    worked_h = worked_minutes(task) / 60.0
+    value = limit.value or 0.0
+    if limit.kind is not LimitKind.TWA or worked_h <= 8.0:
+        return value, ()
+    if limit.agent == "lead":
+        law = "29 CFR 1926.62(c)(2), 1910.1025(c)(2)"
+        note = f"Limit lowered for a day of {worked_h:g} hours: 8-hour limit × 8 ÷ hours, {law}."
+        return lead_limit(value, worked_h), (note,)
+    if worked_h >= 24.0:
+        return value, ()
+    factor = number_text(brief_scala_factor(worked_h), "down")
+    return value, (
+        f"Advice, not law: for a day of {worked_h:g} hours Brief and Scala lower a limit to {factor} of it.",
+    )
+
+
+def _shifts(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, list[tuple[Sample, float]]] | NoLevel:
+    """Group samples by shift. Samples that may belong together, and do not say so, can't be averaged."""
+    shifts: dict[str, list[tuple[Sample, float]]] = {}
+    unnamed: dict[str, int] = {}
+    for index, (sample, value) in enumerate(samples):
+        day = sample.date.isoformat() if sample.date else "undated"
+        if sample.shift:
+            shifts.setdefault(sample.shift, []).append((sample, value))
+            continue
+        shifts[f"sample {index + 1}, {day}"] = [(sample, value)]
+        if in_unit(sample.duration, "min") * _HAIR < worked_minutes(task):
+            unnamed[day] = unnamed.get(day, 0) + 1
+    for name, group in shifts.items():
+        days = [sample.date for sample, _ in group if sample.date is not None]
+        if days and (max(days) - min(days)).days > 1:
+            return NoLevel("EXP-021", {"shift": name})
+    unclear = [day for day, count in unnamed.items() if count > 1]
+    return NoLevel("EXP-021", {"shift": min(unclear)}) if unclear else shifts
+
+
+def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task) -> Level | NoLevel:
+    samples = [pair for pair in measured if pair[0].averaging is Averaging.TWA]
+    if not samples:
+        return NoLevel("EXP-006", _sample_to_add(limit))
+    shifts = _shifts(samples, task)
+    if isinstance(shifts, NoLevel):
+        return shifts
+    limit_value, notes = _long_shift(limit, task)
+    is_over_hours_worked = limit_value != limit.value
+    averages: list[ShiftAverage] = []
+    sums: list[str] = []
+    for name, group in shifts.items():
+        day = _day(group, task)
+        if day is None:
+            return NoLevel("EXP-005")
+        average = (shift_average if is_over_hours_worked else time_weighted_average)(*day)
+        averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in group)))
+        over_min = day.worked_min if is_over_hours_worked else FULL_SHIFT_MIN
+        sums.append(average_note(name, day.with_rest(), over_min, average, limit.unit))
+    decision = decision_concentration(averages, limit_value)
+    if decision.concentration is None:
+        return NoLevel("EXP-007", {"limit": limit.kind.value})
+    basis = _basis(decision.basis, averages, shifts)
+    return Level(
+        decision.concentration,
+        limit_value,
+        limit.unit,
+        basis,
+        (
+            max(zip(averages, sums, strict=True), key=lambda pair: pair[0].concentration)[1],
+            *group_notes(averages, decision, limit_value, limit.unit),
+            *_task_notes(shifts, task),
+            *notes,
+        ),
+    )
+
+
+class _Day(NamedTuple):
+    """What a shift's average is made of: levels with their minutes, and what the rest of the time counts as."""
+
+    periods: list[tuple[float, float]]
+    worked_min: float
+    unsampled: Unsampled
+
+    def with_rest(self) -> list[tuple[float, float]]:
+        """Return the periods, and the time without a sample as one more where it counts as sampled."""
+        sampled = sum(minutes for _, minutes in self.periods)
+        rest = self.worked_min - sampled
+        if self.unsampled is Unsampled.ZERO or rest <= 0.0:
+            return self.periods
+        return [*self.periods, (sum(value * minutes for value, minutes in self.periods) / sampled, rest)]
+
+
+def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day | None:
+    periods = [(value, in_unit(sample.duration, "min")) for sample, value in samples]
+    sampled = sum(minutes for _, minutes in periods)
+    worked = max(worked_minutes(task), sampled)
+    said = {sample.rest_of_shift for sample, _ in samples}
+    if said == {None} and worked > sampled * _HAIR:
+        return None
+    # "same" asks for more than "zero": where samples of one shift disagree, it holds.
+    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said else Unsampled.ZERO
+    if unsampled is Unsampled.ZERO and _is_short_of_task(sampled, task):
+        # Nothing outside the task is no word about the task itself: a short sample stands for all of it.
+        mean = sum(value * minutes for value, minutes in periods) / sampled
+        periods.append((mean, _task_minutes(task) - sampled))
+    return _Day(periods, worked, unsampled)
+
+
+def _is_short_of_task(sampled_min: float, task: Task) -> bool:
+    return _task_minutes(task) > sampled_min * _HAIR
+
+
+def _task_notes(shifts: dict[str, list[tuple[Sample, float]]], task: Task) -> tuple[str, ...]:
+    """Say so where part of the task had no sample and nothing was said to be in the air outside it."""
+    short = [
+        name
+        for name, group in sorted(shifts.items())
+        if RestOfShift.ZERO in (said := {sample.rest_of_shift for sample, _ in group})
+        and RestOfShift.SAME not in said
+        and _is_short_of_task(sum(in_unit(sample.duration, "min") for sample, _ in group), task)
+    ]
+    if not short or task.duration is None:
+        return ()
+    return (f"The task lasts {task.duration.text}; what had no sample of it counts as sampled ({', '.join(short)}).",)
+
+
+def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, list[tuple[Sample, float]]]) -> str:
+    names = ", ".join(sorted(shifts))
+    if len(averages) == 1:
+        group = sorted(next(iter(shifts.values())), key=lambda pair: (-pair[1], pair[0].duration.text))
+        sampled = " + ".join(f"{s.concentration.text} for {s.duration.text}" for s, _ in group)
+        return f"one sampled shift ({names}): {sampled}"
+    if basis is Basis.UPPER_LIMIT:
+        return f"the upper confidence limit of {len(averages)} sampled shifts ({names})"
+    return f"the highest of {len(averages)} sampled shifts ({names})"
+
+
+# ---- while the task is done ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingLevel:
+    """The highest level while the task is done, and in words how it follows from an average over longer."""
+
+    value: float
+    derived: str = ""
+
+
+def level_during_task(evidence: object, task: Task, substance: Substance | None, unit: str) -> WorkingLevel | None:
+    """Return the highest level while the task is done: what IDLH, cartridges and service life are judged by.
+
+    An average over longer than the task may hide the task: all of it is then counted into the task's own time.
+    """
+    given: list[tuple[Quantity, str, float]] = []
+    if isinstance(evidence, Samples):
+        given = [(s.concentration, s.duration.text, in_unit(s.duration, "min")) for s in evidence.results]
+    elif isinstance(evidence, ObjectiveData | Estimate):
+        minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
+        given = [(evidence.concentration, f"{minutes / 60.0:g} h", minutes)]
+    task_min = in_unit(task.duration, "min") if task.duration is not None else worked_minutes(task)
+    work = task.duration.text if task.duration is not None else f"{task_min / 60.0:g} h"
+    levels: list[WorkingLevel] = []
+    for quantity, time, minutes in given:
+        value = in_limit_unit(quantity, unit, substance)
+        if value is None:
+            return None
+        times = max(1.0, minutes / task_min) if task_min > 0 else 1.0
+        means = text_of(quantity.value * times, unit_symbol(quantity.unit), "up")
+        derived = f"{quantity.text} over {time}, all of it in {work} of work, means {means}"
+        levels.append(WorkingLevel(value * times, derived if times > _HAIR else ""))
+    return max(levels, key=lambda level: level.value, default=None)

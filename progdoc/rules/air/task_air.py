@@ -1,0 +1,195 @@
+"""The air of a task, all its agents together: the factor it calls for, and whether it is immediately dangerous.
+
+Refuses to take silence for harmless: oxygen that nobody measured in a confined space, or beside a gas that
+displaces it, and an altitude that nobody stated while oxygen is short, count as danger.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from math import fsum
+
+from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
+from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
+from progdoc.core.numbers import text_of
+from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.model.description.workplace import Industry, Task
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
+from progdoc.rules.in_force.strictest import TaskRules
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.law_tables import oxygen_ranges
+from progdoc.rules.lookup.substances import LimitKind
+
+__all__ = ["TaskAir", "mixture_ratios", "needed_for", "task_air"]
+
+_ENRICHED_ABOVE_FT = 14_000.0  # 29 CFR 1910.134, note to Table II
+_IN_CONSTRUCTION = "In construction this is good practice, applied by progdoc as the stricter choice."
+
+
+@dataclass(frozen=True, slots=True)
+class TaskAir:
+    """The air of a task, all its agents together."""
+
+    task: Task
+    path: str
+    agents: tuple[Assessment, ...]
+    needed: NeededFactor
+    mixture: Worked | None
+    danger: tuple[str, ...]  # why the air counts as immediately dangerous; empty if it does not
+    oxygen: OxygenCase | None  # None: nobody said
+    rules: TaskRules
+    to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
+    needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
+
+    @property
+    def is_immediately_dangerous(self) -> bool:
+        return bool(self.danger)
+
+    @property
+    def is_danger_shown(self) -> bool:
+        """Whether a danger is more than a figure that nobody gave."""
+        return len(self.danger) > len(self.to_find_out)
+
+    @property
+    def needs_mask(self) -> bool:
+        """Whether the air alone calls for a mask."""
+        over = not is_protective_enough(1.0, self.needed) or hot_work_mask(self.task) > HotWorkMask.NONE
+        short_of_oxygen = self.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
+        return self.is_immediately_dangerous or short_of_oxygen or over or any(a.is_over_limit for a in self.agents)
+
+
+def task_air(
+    task: Task,
+    path: str,
+    agents: tuple[Assessment, ...],
+    altitudes: list[Quantity | None],
+    rules: TaskRules,
+    as_of: date,
+) -> TaskAir:
+    """Return the air of a task at the sites where it is done, as far as it is known on a day."""
+    known = [in_unit(altitude, "ft") for altitude in altitudes if altitude is not None]
+    altitude_ft = max(known) if known and len(known) == len(altitudes) else None
+    oxygen = _oxygen(task, altitude_ft, rules, as_of)
+    dangers = tuple(_dangers(task, path, agents, oxygen, rules))
+    return TaskAir(
+        task=task,
+        path=path,
+        agents=agents,
+        needed=needed_for(task, agents),
+        mixture=_mixture(task, agents),
+        danger=tuple(words for words, _ in dangers),
+        to_find_out=tuple(missing for _, missing in dangers if missing),
+        oxygen=oxygen,
+        rules=rules,
+        needs_enriched_air=bool(known) and needs_oxygen_enriched_air(max(known), _ENRICHED_ABOVE_FT),
+    )
+
+
+# ---- what all agents together call for ----------------------------------------------------------------
+
+
+def needed_for(task: Task, agents: tuple[Assessment, ...]) -> NeededFactor:
+    """Return the protection factor that some agents of a task call for together; 0 where nothing is known."""
+    mixture = _mixture(task, agents)
+    ratios = [ratio.value for agent in agents for ratio in agent.ratios]
+    if mixture is not None:
+        ratios.append(mixture.value)
+    floors = [a.floor for a in agents if a.floor is not None and not a.floor_is_exclusive and a.floor > 0]
+    bounds = [a.floor for a in agents if a.floor is not None and a.floor_is_exclusive]
+    if not ratios and not floors and not bounds:
+        return NeededFactor(0.0, strictly_above=False)
+    return needed_protection_factor([*ratios, *floors], bounds)
+
+
+def mixture_ratios(agents: tuple[Assessment, ...]) -> dict[str, float]:
+    """Return the largest 8-hour hazard ratio of each agent that nobody gave a reason to leave out."""
+    worst: dict[str, float] = {}
+    for agent in agents:
+        for ratio in agent.ratios if agent.hazard.acts_elsewhere is None else ():
+            if ratio.limit.kind is LimitKind.TWA:
+                worst[agent.name] = max(worst.get(agent.name, 0.0), ratio.value)
+    return worst
+
+
+def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
+    worst = mixture_ratios(agents)
+    if len(worst) < 2:
+        return None
+    left_out = [f"{a.hazard.agent}: {a.hazard.acts_elsewhere}" for a in agents if a.hazard.acts_elsewhere is not None]
+    unsummed = [a.hazard.agent for a in agents if not a.ratios]
+    notes = [_IN_CONSTRUCTION] if task.industry is Industry.CONSTRUCTION else []
+    notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
+    notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
+    return Worked(
+        id=f"tasks.{task.id}.mixture",
+        name=f"Mixture in “{task.name}”",
+        value=fsum(worst.values()),
+        unit="",
+        formula="mixture sum Em = C₁ ÷ L₁ + C₂ ÷ L₂ + …",
+        inputs=tuple(
+            Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP)
+            for agent, value in sorted(worst.items())
+        ),
+        citation="29 CFR 1910.1000(d)(2)(i)",
+        rounding=Rounding.UP,
+        notes=tuple(notes),
+    )
+
+
+# ---- danger -------------------------------------------------------------------------------------------
+
+
+def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules, as_of: date) -> OxygenCase | None:
+    if task.oxygen is None or task.oxygen.lowest is None:
+        return None
+    if task.oxygen.date is not None and task.oxygen.date > as_of:
+        return None  # nobody measured it yet
+    lowest, least = task.oxygen.lowest.value, rules.least_oxygen_percent.value
+    if not is_oxygen_deficient(lowest, least):
+        return OxygenCase.ENOUGH
+    if altitude_ft is None or task.oxygen.basis is None:  # the exception has to be shown, (d)(2)(iii)
+        return OxygenCase.IDLH
+    rows = [AltitudeRow(row.up_to_ft, row.oxygen_min_percent) for row in oxygen_ranges()]
+    return oxygen_case(lowest, altitude_ft, least, rows)
+
+
+def _dangers(
+    task: Task, path: str, agents: tuple[Assessment, ...], oxygen: OxygenCase | None, rules: TaskRules
+) -> Iterator[tuple[str, str]]:
+    """Yield each danger in words, with the path of the missing figure if it only follows from one."""
+    if task.immediately_dangerous:
+        yield "the description says so", ""
+    if task.structural_fire:
+        yield "fire-fighting inside a building", ""
+    if oxygen is OxygenCase.IDLH:
+        least = rules.least_oxygen_percent
+        source = "" if least.origin.startswith("29 CFR") else f" ({least.origin})"
+        yield f"oxygen may fall below {least.value:g} %{source}", ""
+    if oxygen is None and task.confined_space:
+        yield "nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest"
+    for agent in agents:
+        yield from _agent_danger(agent, path, oxygen)
+
+
+def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> Iterator[tuple[str, str]]:
+    name = agent.hazard.agent
+    if agent.is_unknown:
+        places = (reason.path for reason in agent.reasons if reason.code in agent.unknown_by)
+        because = f" (because of {', '.join(agent.unknown_by)})" if agent.unknown_by else ""
+        yield f"how much {name} is in the air is not known{because}", next(places, f"{agent.path}.exposure")
+        return
+    if oxygen is None and agent.substance is not None and agent.substance.is_simple_asphyxiant:
+        yield f"{name} displaces oxygen, and nobody measured how much is left", f"{path}.oxygen.lowest"
+    if agent.danger is None or agent.during_task is None:
+        return
+    level = in_limit_unit(Quantity(agent.during_task, agent.unit, ""), agent.danger.unit, agent.substance)
+    printed = text_of(agent.danger.value, unit_symbol(agent.danger.unit))
+    if level is None:
+        yield f"{name} cannot be compared with its IDLH value of {printed}", f"{agent.path}.exposure"
+    elif level >= agent.danger.value:
+        derived = f": {agent.derived}" if agent.derived else ""
+        yield f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}", ""

@@ -1,0 +1,1 @@
+"""How long a gas cartridge lasts, by which source, and when it is changed."""

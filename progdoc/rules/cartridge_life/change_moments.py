@@ -1,0 +1,76 @@
+"""A change interval as moments of the day that a crew can keep: a pause, the end of the shift, or an hour.
+
+The clock runs from the opening of a cartridge, worn or not: vapours wander on in a cartridge that lies still.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from progdoc.core.numbers import number_text
+from progdoc.model.description.clock import minutes_of_day
+from progdoc.model.description.upkeep import FilterChanges
+
+__all__ = ["Moment", "change_moments", "interval_words", "moments_words"]
+
+_STEP_MIN = 15
+_WORTHWHILE = 0.5  # our choice: a pause serves if at least half of the interval has passed
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A time of the shift at which cartridges are changed."""
+
+    after_min: float  # since the shift began
+    name: str  # "lunch break", or "" for an hour that is no pause
+    clock: str  # "12:00", or "" where nobody says when the shift begins
+
+
+def change_moments(interval_min: float, shift_min: float, day: FilterChanges) -> tuple[Moment, ...]:
+    """Return the changes within a shift: at the last pause that is early enough, else by the clock."""
+    if day.shift_starts is None:
+        return ()
+    begins = minutes_of_day(day.shift_starts)
+    pauses = sorted(((minutes_of_day(p.at) - begins) % 1440, p.name) for p in day.breaks)
+    found: list[Moment] = []
+    opened = 0.0
+    while shift_min - opened > interval_min:
+        earliest, latest = opened + _WORTHWHILE * interval_min, opened + interval_min
+        fitting = [(at, name) for at, name in pauses if earliest <= at <= latest and at < shift_min]
+        at, name = fitting[-1] if fitting else ((opened + interval_min) // _STEP_MIN * _STEP_MIN, "")
+        if at <= opened:
+            break
+        found.append(Moment(at, name, _clock(begins + at)))
+        opened = at
+    return tuple(found)
+
+
+def _clock(minutes: float) -> str:
+    whole = int(minutes) % 1440
+    return f"{whole // 60:02d}:{whole % 60:02d}"
+
+
+def interval_words(minutes: float) -> str:
+    """Return an interval as a crew says it.
+
+    >>> interval_words(45.0), interval_words(150.0), interval_words(240.0)
+    ('45 minutes', '2 h 30 min', '4 h')
+    """
+    hours, rest = divmod(int(minutes), 60)
+    if not hours:
+        return f"{rest} minutes"
+    return f"{hours} h {rest} min" if rest else f"{number_text(hours)} h"
+
+
+def moments_words(moments: Sequence[Moment], interval_min: float, shift_min: float, task_min: float | None) -> str:
+    """Return the schedule in a line: "at the lunch break, 12:00; and at the end of every shift"."""
+    if interval_min >= shift_min:
+        return "at the end of every shift"
+    if task_min is not None and task_min <= interval_min:
+        latest = interval_words(interval_min)
+        return f"a new one whenever the task begins; {latest} after opening at the latest; at the end of every shift"
+    if not moments:
+        return f"{interval_words(interval_min)} after opening at the latest, and at the end of every shift"
+    parts = [f"at the {m.name}, {m.clock}" if m.name else f"at {m.clock}" for m in moments]
+    return f"{'; '.join(parts)}; and at the end of every shift"

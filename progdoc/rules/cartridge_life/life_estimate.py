@@ -1,0 +1,239 @@
+"""The service life that the published model gives a cartridge in the air of a task, or why it gives none.
+
+The description is bound to `calc`: levels while the task is done, flow by effort or blower, the hottest and the
+dampest air. Several vapours together count as their shortest-lived at the summed concentration. What nobody
+stated is asked for; only carbon may be assumed, and then the safety factor is larger and the page says so. An
+estimate is never called anything else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from progdoc.calc.cartridge import DEFAULT_SAFETY_FACTOR, Case, Criterion, Reason, Refusal
+from progdoc.calc.change_schedule import MixtureEstimate, mixture_service_life
+from progdoc.calc.service_life import Estimate, service_life
+from progdoc.core.numbers import number_text
+from progdoc.core.worked import Worked
+from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.quantities import Quantity, in_unit
+from progdoc.model.description.workplace import Task
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.air.task_air import TaskAir
+from progdoc.rules.cartridge_life.life_worked import life_worked
+from progdoc.rules.cartridge_life.vapours import NotKnown, air_flow, carbon_bed, heavier, may_be_vapour, vapours_of
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.substances import LimitKind
+
+__all__ = ["WEAKNESSES", "CartridgeLife", "WhatIf", "cartridge_life", "gas_agents", "level_ppm"]
+
+ASSUMED_SAFETY_FACTOR = 2.0  # our choice, no source: more than the usual 1.5 where an input is assumed
+_COLDEST_C = 10.0  # of the model; colder air is computed as this
+_UNLIKELY_C = (-50.0, 60.0)
+_WARMER_C, _DAMPER = 10.0, 20.0
+_MORE_BLOWER = 1.25
+_FRACTIONS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.035, 0.05, 0.075, 0.1, 0.125, 0.15, 0.175, 0.2)
+
+WEAKNESSES = (
+    "This is an estimate from published equations whose constants are recalled, not read; it is no measurement.",
+    "Vapours that boil near 65 °C come out too long; under 65 °C the model is refused.",
+    "Damp air takes more from thin vapour than the model tells; above 65 % humidity and under 200 ppm it is refused.",
+    "There is no model for reactive or impregnated media, such as cartridges for ammonia, acid gases or formaldehyde.",
+    "A mixture is taken as its shortest-lived part at the summed concentration; this was not tested on mixtures.",
+    "Whoever smells, tastes or feels anything leaves at once, whatever the schedule says.",
+)
+
+_INSTEAD = {
+    Reason.IMPREGNATED_CARBON: "Use a cartridge approved for it, with the maker's service data or an indicator.",
+    Reason.STANDARD_DECIDES: "Follow the change rule of the substance standard.",
+    Reason.UNRELIABLE_DATA: "Use the maker's service data or a test.",
+    Reason.LOW_BOILING_POINT: "Use supplied air, or the maker's test data, with a new cartridge for each use.",
+    Reason.TEMPERATURE: "Use the maker's service data at your temperature.",
+    Reason.VAPOUR_PRESSURE: "Use the maker's service data at your concentration.",
+    Reason.TOO_DILUTE: "Use the maker's service data at your concentration.",
+    Reason.HUMID_AND_DILUTE: "Ask the maker for test data at your humidity and concentration.",
+    Reason.LOOSE_CRITERION: "Set a stricter limit.",
+    Reason.STRICT_CRITERION: "Use supplied air, or the maker's test data for so low a limit.",
+    Reason.CRITICAL_MASS: "Use more carbon, or supplied air.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """The service life if one thing were otherwise; None where the model then refuses."""
+
+    change: str
+    life_min: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CartridgeLife:
+    """What the model says of a cartridge in a task: an estimate with all its parts, or every refusal."""
+
+    agents: tuple[str, ...]
+    refused: tuple[NotKnown, ...]
+    assumed: tuple[str, ...] = ()
+    governing: str = ""
+    case: Case | None = None  # of the governing vapour, at the summed concentration
+    estimate: Estimate | None = None
+    what_ifs: tuple[WhatIf, ...] = ()
+    curve: tuple[tuple[float, float], ...] = ()  # (minutes, share of the challenge that leaves), no safety factor
+    worked: Worked | None = None
+
+    @property
+    def life_min(self) -> float | None:
+        return self.estimate.service_life_min if self.estimate else None
+
+
+def gas_agents(air: TaskAir) -> tuple[Assessment, ...]:
+    """Return the agents that load a gas cartridge, whether over their limits or not."""
+    return tuple(agent for agent in air.agents if may_be_vapour(agent))
+
+
+def level_ppm(agent: Assessment) -> float | None:
+    """Return the highest level while the task is done; None where nobody knows it."""
+    if agent.during_task is None or not agent.unit:
+        return None
+    return in_limit_unit(Quantity(agent.during_task, agent.unit, ""), "ppm", agent.substance)
+
+
+def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
+    """Return the model's answer for one cartridge on one mask in one task."""
+    agents = gas_agents(air)
+    names = tuple(agent.hazard.agent for agent in agents)
+    flow = air_flow(mask, air.task)
+    carbon = carbon_bed(part, mask)
+    missing = [thing for thing in (flow, carbon) if isinstance(thing, NotKnown)]
+    missing += _not_stated(air.task)
+    missing += [gap for agent in agents if (gap := _gap_of(agent)) is not None]
+    if missing or isinstance(flow, NotKnown) or isinstance(carbon, NotKnown) or not agents:
+        return CartridgeLife(names, tuple(dict.fromkeys(missing)))
+    assumed = (*carbon.assumed, *([flow.origin] if flow.is_assumed else []))
+    factor = ASSUMED_SAFETY_FACTOR if assumed else DEFAULT_SAFETY_FACTOR
+
+    def case_of(agent: Assessment) -> Case:
+        humidity = air.task.humidity_high.value if air.task.humidity_high else 100.0
+        hottest = _celsius(air.task.temperature_high) if air.task.temperature_high else _COLDEST_C
+        candidates = vapours_of(agent)
+        vapours = () if isinstance(candidates, NotKnown) else candidates
+        cases = (
+            Case(v, carbon.bed, level_ppm(agent) or 0.0, _limit_ppm(agent), flow.l_min, hottest, humidity)
+            for v in vapours
+        )
+        return min((replace(case, safety_factor=factor) for case in cases), key=_alone)
+
+    cases = [case_of(agent) for agent in agents]
+    coldest = max(_celsius(air.task.temperature_low), _COLDEST_C) if air.task.temperature_low else _COLDEST_C
+    answer = _shorter(cases, coldest)
+    if not isinstance(answer, MixtureEstimate):
+        return CartridgeLife(names, tuple(NotKnown(r.text, _INSTEAD[r.reason]) for r in answer), assumed)
+    governing = next(case for case in cases if case.vapour.name == answer.governing)
+    together = replace(governing, challenge_ppm=answer.summed_ppm)
+    hotter = service_life(together)
+    if not isinstance(hotter, Estimate) or hotter.service_life_min != answer.estimate.service_life_min:
+        together = replace(together, temperature_c=coldest)
+    what_ifs = tuple(_what_ifs(cases, coldest, air.task, mask))
+    identity = f"tasks.{air.task.id}.masks.{mask.id}.{part.id}.service-life"
+    name = f"Estimated service life of “{part.name or part.id}” in “{air.task.name}”"
+    notes = (*_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
+    worked = life_worked(identity, name, together, answer.estimate, (flow.origin, carbon.origin), notes)
+    return CartridgeLife(
+        names, (), assumed, answer.governing, together, answer.estimate, what_ifs, _curve(together), worked
+    )
+
+
+# ---- what was stated ----------------------------------------------------------------------------------
+
+
+def _celsius(quantity: Quantity) -> float:
+    return in_unit(quantity, "C")
+
+
+def _not_stated(task: Task) -> Iterable[NotKnown]:
+    if task.temperature_high is None:
+        yield NotKnown("nobody says how hot the air gets", "Write `temperature_high:` in the task.")
+    elif not _UNLIKELY_C[0] < _celsius(task.temperature_high) < _UNLIKELY_C[1]:
+        yield NotKnown(f"air at {task.temperature_high.text} is outside the model", "Check `temperature_high:`.")
+    if task.humidity_high is None:
+        yield NotKnown("nobody says how damp the air gets", "Write `humidity_high:` in the task.")
+
+
+def _gap_of(agent: Assessment) -> NotKnown | None:
+    level = level_ppm(agent)
+    if level is None or level <= 0.0:
+        return NotKnown(
+            f"how much {agent.hazard.agent} is in the air is not known in ppm", "Have it measured or estimated."
+        )
+    found = vapours_of(agent)
+    return found if isinstance(found, NotKnown) else None
+
+
+def _limit_ppm(agent: Assessment) -> float | None:
+    """Return the lowest limit of an agent, whatever its averaging time; None where none is published in ppm."""
+    limits = [limit for limit in agent.limits if limit.value and limit.kind is not LimitKind.ACTION_LEVEL]
+    converted = (in_limit_unit(Quantity(lim.value or 0.0, lim.unit, ""), "ppm", agent.substance) for lim in limits)
+    return min((value for value in converted if value), default=None)
+
+
+# ---- answers ------------------------------------------------------------------------------------------
+
+
+def _alone(case: Case) -> float:
+    answer = service_life(case)
+    return answer.service_life_min if isinstance(answer, Estimate) else -1.0
+
+
+def _shorter(cases: Sequence[Case], coldest_c: float) -> MixtureEstimate | tuple[Refusal, ...]:
+    """Return the shorter life of the hottest and the coldest air: which of them it is depends on the vapour."""
+    found: list[MixtureEstimate] = []
+    for temperature in dict.fromkeys((cases[0].temperature_c, min(coldest_c, cases[0].temperature_c))):
+        answer = mixture_service_life([replace(case, temperature_c=temperature) for case in cases])
+        if not isinstance(answer, MixtureEstimate):
+            return answer.reasons
+        found.append(answer)
+    return min(found, key=lambda each: each.estimate.service_life_min)
+
+
+def _what_ifs(cases: Sequence[Case], coldest_c: float, task: Task, mask: Mask) -> Iterable[WhatIf]:
+    def life(change: Callable[[Case], Case]) -> float | None:
+        answer = _shorter([change(case) for case in cases], coldest_c)
+        return answer.estimate.service_life_min if isinstance(answer, MixtureEstimate) else None
+
+    yield WhatIf("10 °C hotter", life(lambda case: replace(case, temperature_c=case.temperature_c + _WARMER_C)))
+    more = air_flow(mask, task.model_copy(update={"effort": heavier(task.effort)})) if task.effort else None
+    if mask.mode == "powered":
+        blown = _MORE_BLOWER * cases[0].flow_l_min
+        yield WhatIf("a quarter more flow from the blower", life(lambda case: replace(case, flow_l_min=blown)))
+    elif more is not None and not isinstance(more, NotKnown):
+        yield WhatIf("work one class harder", life(lambda case: replace(case, flow_l_min=more.l_min)))
+    damper = min(cases[0].relative_humidity_percent + _DAMPER, 100.0)
+    yield WhatIf("20 % more humidity", life(lambda case: replace(case, relative_humidity_percent=damper)))
+
+
+def _curve(case: Case) -> tuple[tuple[float, float], ...]:
+    """Return when which share of the challenge leaves the cartridge, as far as the model holds."""
+    answers = (
+        (share, service_life(replace(case, fraction=share, limit_ppm=None, safety_factor=1.0))) for share in _FRACTIONS
+    )
+    return tuple((answer.service_life_min, share) for share, answer in answers if isinstance(answer, Estimate))
+
+
+# ---- words --------------------------------------------------------------------------------------------
+
+
+def _what_if_words(what_if: WhatIf) -> str:
+    if what_if.life_min is None:
+        return f"With {what_if.change} the model gives no answer."
+    return f"With {what_if.change}: {number_text(what_if.life_min, 'down')} min."
+
+
+def _notes(answer: MixtureEstimate, names: tuple[str, ...], assumed: tuple[str, ...]) -> Iterable[str]:
+    if len(names) > 1:
+        yield f"{', '.join(names)} together: {answer.governing} comes through first."
+    if answer.estimate.criterion is Criterion.LIMIT:
+        yield "Breakthrough is reached when the exposure limit leaves the cartridge."
+    else:
+        yield "Breakthrough is reached when a tenth of the vapour leaves the cartridge."
+    if assumed:
+        yield f"Assumed, since nobody stated it: {'; '.join(assumed)}."

@@ -1,0 +1,212 @@
+"""What can tell how long a cartridge lasts in a task, each source with its number, or why it does not count.
+
+A maker's or tested figure is carried over to our concentration, flow, damp and heat by published rules of
+thumb. It counts only where it names every vapour in the air. A rule of a substance standard is a bound: it
+shortens, and stands in for no data. Habit and smell give no number at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import fsum
+
+from progdoc.calc.change_schedule import scaled_service_life_min
+from progdoc.calc.service_life import humidity_factor
+from progdoc.core.numbers import number_text
+from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.model.description.cartridge_data import ServiceData, StandardRule
+from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.quantities import in_unit, unit_symbol
+from progdoc.model.description.upkeep import Basis
+from progdoc.model.description.workplace import Task
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.air.task_air import TaskAir
+from progdoc.rules.cartridge_life.life_estimate import CartridgeLife, gas_agents, level_ppm
+from progdoc.rules.cartridge_life.vapours import NotKnown, air_flow
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.law_tables import butadiene_masks
+from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.masks.standards import standards_of
+
+__all__ = ["KnownLife", "data_life", "indicator_life", "model_life", "standard_bounds", "stated_bound"]
+
+_HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
+_PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
+_LEAST_OF_HEAT = 0.5
+_RULES_OF_THUMB = (
+    "29 CFR 1910.134(d)(3)(iii)(B)(2); rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownLife:
+    """One source for one cartridge in one task."""
+
+    kind: Basis
+    origin: str  # in words: the document, the paragraph
+    path: str
+    minutes: float | None  # None: it gives no number
+    why_not: str = ""  # why it does not count; empty if it does
+    is_bound: bool = False  # shortens other sources, stands in for none
+    notes: tuple[str, ...] = ()
+    worked: Worked | None = None
+
+    @property
+    def counts(self) -> bool:
+        return not self.why_not
+
+
+def _is_named(agent: Assessment, names: Iterable[str]) -> bool:
+    for name in names:
+        if name.casefold() == agent.hazard.agent.casefold():
+            return True
+        found = find_substance(name)
+        if found is not None and agent.substance is not None and found.id == agent.substance.id:
+            return True
+    return False
+
+
+def _unnamed(agents: Sequence[Assessment], names: Sequence[str]) -> str:
+    return ", ".join(agent.hazard.agent for agent in agents if not _is_named(agent, names))
+
+
+# ---- maker's and test data ----------------------------------------------------------------------------
+
+
+def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLife:
+    """Return a maker's or tested figure, carried over to the air of a task."""
+    kind = Basis(data.kind)
+    origin = data.source or "no document is named"
+    agents = gas_agents(air)
+
+    def refused(why: str) -> KnownLife:
+        return KnownLife(kind, origin, path, None, why)
+
+    missing = _unnamed(agents, data.agents)
+    if missing:
+        return refused(f"it does not name {missing}")
+    levels = [level_ppm(agent) for agent in agents]
+    known = [level for level in levels if level is not None]
+    if len(known) < len(levels) or not known or fsum(known) <= 0.0:
+        return refused("how much is in our air is not known in ppm")
+    tested_ppm = in_limit_unit(data.concentration, "ppm", agents[0].substance if len(agents) == 1 else None)
+    if not tested_ppm or data.life.value <= 0.0 or (data.flow is not None and data.flow.value <= 0.0):
+        return refused("its concentration is not given in ppm, or a figure in it is zero")
+    flow = air_flow(mask, air.task)
+    tested_flow = in_unit(data.flow, "L/min") if data.flow else 0.0
+    if isinstance(flow, NotKnown) and data.flow:
+        return refused(flow.text)
+    notes = [] if data.flow else ["It names no flow; our effort may be harder than tested."]
+    ours_l_min = flow.l_min if not isinstance(flow, NotKnown) and tested_flow > 0.0 else 1.0
+    moist, why = _moist(air.task, data, fsum(known))
+    if why:
+        return refused(why)
+    hot = _hot(air.task, data)
+    minutes = in_unit(data.life, "min")
+    scaled = scaled_service_life_min(minutes, tested_ppm, tested_flow or 1.0, fsum(known), ours_l_min) * moist * hot
+    inputs = [
+        Input("service life found", minutes, "min", f"`{path}.life`", Rounding.DOWN),
+        Input("concentration in the test", tested_ppm, "ppm", f"`{path}.concentration`", Rounding.DOWN),
+        Input("our concentration, all agents", fsum(known), "ppm", "levels while the task is done", Rounding.UP),
+        Input("humidity", moist, "", "factor; 1 where our air is no damper than tested"),
+        Input("heat", hot, "", "factor; a hundredth less for each degree hotter than tested (ours, no source)"),
+    ]
+    if tested_flow:
+        inputs.append(Input("flow in the test", tested_flow, "L/min", f"`{path}.flow`"))
+        inputs.append(Input("our flow", ours_l_min, "L/min", "by effort or blower", Rounding.UP))
+    worked = Worked(
+        id=f"tasks.{air.task.id}.masks.{mask.id}.{path.replace('[', '-').replace(']', '')}",
+        name=f"Service life of {origin}, carried over to “{air.task.name}”",
+        value=scaled,
+        unit="min",
+        formula="service life × 5^(lg(tested ÷ ours)) if ours is thinner, else × tested ÷ ours; × flows, damp, heat",
+        inputs=tuple(inputs),
+        citation=_RULES_OF_THUMB,
+        rounding=Rounding.DOWN,
+        notes=tuple(notes),
+    )
+    return KnownLife(kind, origin, path, scaled, notes=tuple(notes), worked=worked)
+
+
+def _moist(task: Task, data: ServiceData, ppm: float) -> tuple[float, str]:
+    """Return what damper air than tested leaves of a life, or why nobody can tell."""
+    tested = data.humidity.value if data.humidity else 50.0
+    if task.humidity_high is None:
+        return 1.0, "nobody says how damp our air gets"
+    ours = task.humidity_high.value
+    if ours > max(tested, _HUMID_PERCENT) and ppm < _DILUTE_PPM:
+        return (
+            1.0,
+            f"our air is damper than tested, and thin vapour then lasts less than rules of thumb say ({ours:g} %)",
+        )
+    return min(1.0, humidity_factor(ours) / humidity_factor(tested)), ""
+
+
+def _hot(task: Task, data: ServiceData) -> float:
+    if data.temperature is None or task.temperature_high is None:
+        return 1.0
+    hotter = in_unit(task.temperature_high, "C") - in_unit(data.temperature, "C")
+    return max(_LEAST_OF_HEAT, 1.0 - _PER_DEGREE * max(hotter, 0.0))
+
+
+# ---- the other sources --------------------------------------------------------------------------------
+
+
+def indicator_life(part: Filter, path: str, air: TaskAir) -> KnownLife | None:
+    """Return the cartridge's indicator as a source without a number; None where it has none."""
+    if not part.esli_for:
+        return None
+    missing = _unnamed(gas_agents(air), part.esli_for)
+    why = f"it is not approved for {missing}" if missing else ""
+    if not part.esli_suits:
+        why = "nobody says that it suits the work here"
+    return KnownLife(Basis.INDICATOR, f"indicator for {', '.join(part.esli_for)}", f"{path}.esli_for", None, why)
+
+
+def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
+    """Return the model's estimate; on assumed carbon it only stands beside other data, unless it is relied on."""
+    if life.estimate is None:
+        why = "; ".join(refusal.text for refusal in life.refused) or "there is no vapour to compute with"
+        return KnownLife(Basis.MODEL, "Wheeler–Jonas equation", path, None, f"the model refuses: {why}")
+    why = "" if is_relied_on or not life.assumed else "carbon data are assumed, so it is printed for comparison only"
+    origin = "Wheeler–Jonas equation"
+    return KnownLife(Basis.MODEL, origin, path, life.life_min, why, worked=life.worked)
+
+
+def standard_bounds(air: TaskAir, mask: Mask) -> tuple[KnownLife, ...]:
+    """Return the upper bounds that substance standards set for the vapours in the air."""
+    found: dict[str, KnownLife] = {}
+    for agent in gas_agents(air):
+        for rule in standards_of(agent, air.task):
+            origin = f"{rule.standard}{rule.respirator_paragraph}"
+            if rule.has_shift_change:
+                words = f"{origin}: {agent.hazard.agent}, changed every shift at the latest"
+                minutes = worked_minutes(air.task)
+                found[words] = KnownLife(Basis.STANDARD, words, agent.path, minutes, is_bound=True)
+        if agent.substance is not None and agent.substance.id == "1-3-butadiene":
+            hours = _butadiene_hours(level_ppm(agent), mask)
+            if hours is not None:
+                words = f"29 CFR 1910.1051(h)(3)(i), Table 1: {agent.hazard.agent}, {number_text(hours)} h"
+                found[words] = KnownLife(Basis.STANDARD, words, agent.path, hours * 60.0, is_bound=True)
+    return tuple(found.values())
+
+
+def _butadiene_hours(ppm: float | None, mask: Mask) -> float | None:
+    """Return the hours of the first line that reaches the level; without a level, the strictest line."""
+    hours = [
+        (row.up_to_ppm, row.change_every_h)
+        for row in butadiene_masks()
+        if row.mode == mask.mode and row.change_every_h is not None and row.up_to_ppm is not None
+    ]
+    fitting = [h for most, h in hours if ppm is not None and most is not None and ppm <= most]
+    return max(fitting) if fitting else min((h for _, h in hours), default=None)
+
+
+def stated_bound(rule: StandardRule, path: str) -> KnownLife | None:
+    """Return the time that the description says a standard allows."""
+    if rule.most is None or rule.most.value <= 0.0:
+        return None
+    words = f"{rule.paragraph or 'a substance standard'}: {rule.most.value:g} {unit_symbol(rule.most.unit)}"
+    return KnownLife(Basis.STANDARD, words, path, in_unit(rule.most, "min"), is_bound=True)

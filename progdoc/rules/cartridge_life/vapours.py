@@ -1,0 +1,202 @@
+"""Agents as vapours that the service life model knows, the flow through the cartridges, and the carbon in them.
+
+Nothing is filled in silently: a flow or a carbon bed that is assumed says so. Refused, with what to do
+instead: an agent whose properties are not known, and powered or multi-gas cartridges without carbon data.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from progdoc.calc.cartridge import (
+    ASSUMED_BED_AREA_CM2,
+    ASSUMED_BED_DENSITY_G_CM3,
+    ASSUMED_CARBON_MASS_G,
+    ASSUMED_MICROPORE_VOLUME_CM3_G,
+    Bed,
+    Reason,
+    Vapour,
+    side_by_side,
+)
+from progdoc.model.description.cartridge_data import Carbon
+from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode
+from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.workplace import Effort, Task
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.lookup.law_tables import Row, table_rows
+
+__all__ = [
+    "AirFlow",
+    "CarbonBed",
+    "NotKnown",
+    "air_flow",
+    "boiling_point_c",
+    "carbon_bed",
+    "heavier",
+    "may_be_vapour",
+    "vapours_of",
+]
+
+_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+_TIGHT_BLOWER_L_MIN, _LOOSE_BLOWER_L_MIN = 115.0, 170.0  # 29 CFR 1910.1028(g)(3)(i)(D)
+_NUMBERS = (
+    "molecular_weight",
+    "boiling_point_c",
+    "liquid_density_25c_g_cm3",
+    "molar_polarisation_cm3_mol",
+    "vapour_pressure_25c_mmhg",
+    "vapour_pressure_slope_k",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class NotKnown:
+    """Why a figure is not to be had, and what to do instead."""
+
+    text: str
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class AirFlow:
+    """Air through the cartridges, all together."""
+
+    l_min: float
+    origin: str
+    is_assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CarbonBed:
+    """The carbon of all cartridges of a mask, and what of it is assumed."""
+
+    bed: Bed
+    origin: str
+    assumed: tuple[str, ...]
+
+
+# ---- vapours ------------------------------------------------------------------------------------------
+
+
+@cache
+def _rows() -> dict[str, Row]:
+    return {key: row for row in table_rows("organics") for key in (row["cas"], row["name"].casefold())}
+
+
+def _rows_of(agent: Assessment) -> tuple[Row, ...]:
+    """Return the rows of an agent; several for one sold as a mixture of isomers."""
+    numbers = agent.substance.cas if agent.substance else ()
+    found = {row["cas"]: row for key in (*numbers, agent.hazard.agent.casefold()) if (row := _rows().get(key))}
+    return tuple(found.values())
+
+
+def boiling_point_c(agent: Assessment) -> float | None:
+    """Return the lowest boiling point that is known of an agent."""
+    known = [float(row["boiling_point_c"]) for row in _rows_of(agent) if row["boiling_point_c"]]
+    if agent.substance is not None and agent.substance.boiling_point_c is not None:
+        known.append(agent.substance.boiling_point_c)
+    return min(known, default=None)
+
+
+def may_be_vapour(agent: Assessment) -> bool:
+    """Return whether an agent is in the air as gas or vapour, or may be since nobody says in what form it is."""
+    return agent.is_gas or (agent.hazard.form is None and bool(_rows_of(agent)))
+
+
+def vapours_of(agent: Assessment) -> tuple[Vapour, ...] | NotKnown:
+    """Return an agent as the model sees it, isomer by isomer."""
+    rows = _rows_of(agent)
+    name = agent.hazard.agent
+    if not rows:
+        instead = "Use the maker's service data for it, or a test."
+        return NotKnown(f"the properties of {name} are not in the table of organic vapours", instead)
+    for row in rows:
+        if not all(row[column] for column in _NUMBERS):
+            return NotKnown(f"{name}: {row['barred_because']}", "Use what that rule, the label and the maker say.")
+    return tuple(_vapour(row, name) for row in rows)
+
+
+def _vapour(row: Row, name: str) -> Vapour:
+    weight, boiling, density, polarisation, pressure, slope = (float(row[column]) for column in _NUMBERS)
+    barred = row["barred"].split()
+    return Vapour(
+        name,
+        weight,
+        boiling,
+        density,
+        polarisation,
+        pressure,
+        slope,
+        needs_impregnated_carbon=Reason.IMPREGNATED_CARBON in barred,
+        standard_decides=Reason.STANDARD_DECIDES in barred,
+        is_unreliable=Reason.UNRELIABLE_DATA in barred,
+    )
+
+
+# ---- flow ---------------------------------------------------------------------------------------------
+
+
+@cache
+def _flows() -> dict[str, float]:
+    return {row["effort"]: float(row["flow_l_min"]) for row in table_rows("work_rates")}
+
+
+def heavier(effort: Effort) -> Effort | None:
+    """Return the next class of effort; None above heavy."""
+    classes = list(Effort)
+    place = classes.index(effort) + 1
+    return classes[place] if place < len(classes) else None
+
+
+def air_flow(mask: Mask, task: Task) -> AirFlow | NotKnown:
+    """Return the blower's flow through a powered mask, else the wearer's breathing by effort."""
+    if mask.mode is Mode.POWERED:
+        if mask.blower_flow is not None and mask.blower_flow.value > 0.0:
+            return AirFlow(in_unit(mask.blower_flow, "L/min"), f"blower, as described: {mask.blower_flow.text}")
+        flow = _LOOSE_BLOWER_L_MIN if mask.facepiece in _LOOSE else _TIGHT_BLOWER_L_MIN
+        return AirFlow(flow, "blower, least flow in 29 CFR 1910.1028(g)(3)(i)(D)", is_assumed=True)
+    if task.effort is None:
+        return NotKnown("nobody says how hard the work is", "Write `effort:` in the task.")
+    flow = _flows()[task.effort.value]
+    return AirFlow(flow, f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2 (from memory)")
+
+
+# ---- carbon -------------------------------------------------------------------------------------------
+
+
+def carbon_bed(part: Filter, mask: Mask) -> CarbonBed | NotKnown:
+    """Return the carbon as described; where the maker says nothing, the published range's low end."""
+    label = part.name or part.id
+    carbon = part.carbon or Carbon()
+    stated = (carbon.mass, carbon.bed_area, carbon.density, carbon.micropore_volume)
+    if any(quantity is not None and quantity.value <= 0.0 for quantity in stated):
+        return NotKnown(f"the carbon data of {label} hold a zero", "Write the maker's figures, or leave them out.")
+    if not {Gas.ORGANIC_VAPOUR, Gas.MULTI_GAS} & set(part.gases):
+        return NotKnown(
+            f"{label} is not approved for organic vapours; there is no model for reactive or impregnated media",
+            "Use the maker's service data, or an indicator approved for the agent.",
+        )
+    if carbon.mass is None and (mask.mode is Mode.POWERED or Gas.ORGANIC_VAPOUR not in part.gases):
+        return NotKnown(
+            f"nothing is published on the carbon of a cartridge such as {label}",
+            "Ask the maker for mass and area of the carbon, or for service data.",
+        )
+    assumed = []
+    if carbon.mass is None:
+        assumed.append(f"carbon {ASSUMED_CARBON_MASS_G:g} g a cartridge (25–40 g is documented for twin cartridges)")
+    if carbon.bed_area is None:
+        assumed.append(f"bed area {ASSUMED_BED_AREA_CM2:g} cm² a cartridge (from memory)")
+    if carbon.cartridges is None:
+        assumed.append("one cartridge, since nobody says how many share the air")
+    if carbon.density is None:
+        assumed.append(f"bed density {ASSUMED_BED_DENSITY_G_CM3:g} g/cm³ (0.40–0.48, from memory)")
+    if carbon.micropore_volume is None:
+        assumed.append(f"micropore volume {ASSUMED_MICROPORE_VOLUME_CM3_G:g} cm³/g (0.40–0.60, from memory)")
+    one = Bed(
+        in_unit(carbon.mass, "g") if carbon.mass else ASSUMED_CARBON_MASS_G,
+        in_unit(carbon.bed_area, "cm2") if carbon.bed_area else ASSUMED_BED_AREA_CM2,
+        in_unit(carbon.density, "g/cm3") if carbon.density else ASSUMED_BED_DENSITY_G_CM3,
+        in_unit(carbon.micropore_volume, "cm3/g") if carbon.micropore_volume else ASSUMED_MICROPORE_VOLUME_CM3_G,
+    )
+    return CarbonBed(side_by_side(one, carbon.cartridges or 1), carbon.source or "the description", tuple(assumed))

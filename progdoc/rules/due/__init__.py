@@ -1,0 +1,1 @@
+"""What falls due, and when."""

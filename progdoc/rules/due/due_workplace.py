@@ -1,0 +1,208 @@
+"""What falls due for devices, breathing air, evidence of exposure, and the program itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from functools import cache
+from typing import Any
+
+from progdoc.calc.due_dates import is_overdue
+from progdoc.core.numbers import long_date
+from progdoc.model.description.hazards import LeadTask, Samples, Unknown
+from progdoc.model.description.masks import Mask, Mode, Unit
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.upkeep import AirSource
+from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.air.assessment import Assessment, Ratio
+from progdoc.rules.due.due_items import DueItem, Kind
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.in_force.intervals import Cycle, of_law, of_policies, own, shortest
+from progdoc.rules.in_force.strictest import binds, binds_agent, origin_of
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.substances import Limit, LimitKind
+
+__all__ = ["due_for_workplace", "monitoring_rules"]
+
+_SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+_YEAR_IS_OLD = "good practice: evidence is looked at again after a year"
+
+
+def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
+    """Yield what falls due that is about no single wearer."""
+    for path, mask in facts.masks.values():
+        for i, unit in enumerate(mask.units):
+            yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
+            yield from _cylinder(mask, unit, f"{path}.units[{i}]")
+    yield from _air_test(facts)
+    for air in facts.selection.air.values():
+        for agent in air.agents:
+            yield from _exposure(facts, agent)
+    yield from _evaluation(facts)
+    yield from _corrections(facts)
+    yield from _acceptances(facts)
+
+
+# ---- devices and air ----------------------------------------------------------------------------------
+
+
+def _inspection(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
+    is_scba = mask.mode in _SCBA or mask.auxiliary_air
+    if not (mask.emergency or is_scba):
+        return
+    rules, program = facts.description.procedures.inspection, facts.description
+    cycles = of_law(1, "29 CFR 1910.134(h)(3)(iii)" if is_scba else "29 CFR 1910.134(h)(3)(i)(B)")
+    cycles += own(rules.scba_interval) if is_scba else []
+    if mask.emergency:
+        tasks = [task for _, task in facts.our_tasks]
+        cycles += own(rules.emergency_interval)
+        cycles += of_policies(program.policies, tasks, "emergency_inspection_interval")
+    done = max((entry.date for entry in unit.inspections if entry.date <= facts.as_of), default=None)
+    yield _again(
+        f"inspection.{mask.id}.{unit.id}", Kind.INSPECTION, f"Inspection of {label_of(mask)} {unit.serial or unit.id}",
+        done, facts.as_of, cycles, "no inspection is on record", f"{path}.inspections",
+        (f"masks.{mask.id}", f"units.{unit.id}"),
+    )  # fmt: skip
+
+
+def _cylinder(mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
+    if unit.cylinder is None:
+        return
+    done, due = unit.cylinder.requalified, unit.cylinder.requalify_by
+    because = f"last {long_date(done)}" if done else "no test is on record"
+    yield DueItem(
+        id=f"cylinder.{mask.id}.{unit.cylinder.id}",
+        kind=Kind.CYLINDER,
+        due=due,
+        what=f"Requalification of cylinder {unit.cylinder.serial or unit.cylinder.id}",
+        because=because if due else "no date is recorded by which it is due",
+        basis="29 CFR 1910.134(i)(4)(i); 49 CFR part 180",
+        path=f"{path}.cylinder",
+        subject=(f"masks.{mask.id}", f"units.{unit.id}"),
+    )
+
+
+def _air_test(facts: Facts) -> Iterator[DueItem]:
+    supply = facts.description.procedures.air_supply
+    if AirSource.COMPRESSOR not in supply.sources:
+        return
+    done = supply.tested if supply.tested and supply.tested <= facts.as_of else None
+    cycles = own(supply.test_interval)
+    if done is None or cycles:
+        what = "Analysis of the breathing air"
+        path = "procedures.air_supply.tested"
+        basis = of_law(12, "29 CFR 1910.134(i)(1)(ii)") if done is None else []
+        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles or basis, "never analysed", path)
+
+
+def _again(
+    identity: str, kind: Kind, what: str, done: date | None, as_of: date, cycles: list[Cycle], never: str, path: str,
+    subject: tuple[str, ...] = (),
+) -> DueItem:  # fmt: skip
+    """Return the item of something that comes round: due after the shortest interval, or at once if never done."""
+    cycle = shortest(done or as_of, cycles)
+    due = cycle.from_day(done) if done and cycle else None
+    because = f"last {long_date(done)}" if done else never
+    return DueItem(identity, kind, due, what, because, cycle.basis if cycle else "", path, subject, cycle)
+
+
+# ---- evidence of exposure -----------------------------------------------------------------------------
+
+
+@cache
+def monitoring_rules() -> dict[str, dict[str, Any]]:
+    """Return by standard how soon sampling is repeated, as `catalogue/tables/monitoring.yaml` lists it."""
+    return {entry["standard"]: entry for entry in table_entries("monitoring", "monitoring")}
+
+
+def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
+    evidence = agent.hazard.exposure
+    if evidence is None or isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
+        return
+    days: list[date | None] = []
+    if isinstance(evidence, Samples):
+        days = [sample.date for sample in evidence.results]
+    elif not isinstance(evidence, Unknown):
+        days = [evidence.date]
+    done = max((day for day in days if day is not None and day <= facts.as_of), default=None)
+    cycles = _monitoring(agent) if isinstance(evidence, Samples) else []
+    for policy in facts.description.policies:
+        if binds(policy, agent.task) and binds_agent(policy, agent.hazard.agent, agent.substance):
+            cycles += own(policy.evidence_interval, origin_of(policy))
+    never = "nobody knows how much is in the air" if isinstance(evidence, Unknown) else "the evidence is not dated"
+    yield _again(
+        f"exposure.{agent.hazard.id}", Kind.EXPOSURE,
+        f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess again",
+        done, facts.as_of, cycles or [Cycle(12, 0, _YEAR_IS_OLD)], never, f"{agent.path}.exposure",
+        (f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
+    )  # fmt: skip
+
+
+def _monitoring(agent: Assessment) -> list[Cycle]:
+    """Return the interval of the agent's own standard for the level that was found, if it was read for one."""
+    industry = agent.task.industry
+    standard = agent.substance.standard_in(industry.value) if agent.substance and industry else ""
+    rule = monitoring_rules().get(standard)
+    if rule is None:
+        return []
+    levels = [ratio for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA]
+    if any(ratio.value > 1.0 for ratio in levels):
+        return of_law(rule["over_limit_months"], rule["over_limit_citation"])
+    if any(_reaches(ratio, limit, agent) for ratio in levels for limit in agent.limits):
+        return of_law(rule["action_level_months"], rule["action_level_citation"])
+    return []
+
+
+def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:
+    """Return whether a level reaches the action level, where `limit` is one."""
+    if limit.kind is not LimitKind.ACTION_LEVEL or limit.value is None:
+        return False
+    level = in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), limit.unit, agent.substance)
+    return level is not None and level >= limit.value
+
+
+# ---- the program --------------------------------------------------------------------------------------
+
+
+def _evaluation(facts: Facts) -> Iterator[DueItem]:
+    """The law sets no interval; an item only where the firm or a policy has adopted one."""
+    evaluation, program = facts.description.procedures.evaluation, facts.description
+    cycles = own(evaluation.interval)
+    cycles += of_policies(program.policies, [task for _, task in facts.our_tasks], "evaluation_interval")
+    done = evaluation.last or program.program.effective
+    if cycles:
+        path = "procedures.evaluation.last"
+        what = "Evaluation of the program"
+        yield _again("evaluation", Kind.EVALUATION, what, done, facts.as_of, cycles, "none is on record", path)
+
+
+def _corrections(facts: Facts) -> Iterator[DueItem]:
+    for i, finding in enumerate(facts.description.procedures.evaluation.findings):
+        if finding.date > facts.as_of or (finding.done is not None and finding.done <= facts.as_of):
+            continue
+        owner = f"; {finding.owner} sees to it" if finding.owner else ""
+        yield DueItem(
+            id=f"correction.{finding.id}",
+            kind=Kind.CORRECTION,
+            due=finding.due,
+            what=f"Correction: {finding.correction or finding.what}",
+            because=f"found {long_date(finding.date)}: {finding.what}{owner}",
+            basis="29 CFR 1910.134(l)",
+            path=f"procedures.evaluation.findings[{i}]",
+        )
+
+
+def _acceptances(facts: Facts) -> Iterator[DueItem]:
+    for i, entry in enumerate(facts.description.accepted):
+        if is_overdue(entry.until, facts.as_of):
+            continue  # it has come back: the gap report shows it
+        yield DueItem(
+            id=f"acceptance.{entry.code}" + (f".{entry.subject}" if entry.subject else ""),
+            kind=Kind.ACCEPTANCE,
+            due=entry.until,
+            what=f"Accepted finding {entry.code} comes back",
+            because=f"accepted by {entry.by}: {entry.reason}",
+            basis="this program",
+            path=f"accepted[{i}]",
+        )

@@ -1,0 +1,1 @@
+"""The law's tables and what is looked up in them: agents, limits, protocols, cartridges, units of the air."""

@@ -1,0 +1,51 @@
+"""Which class of gas cartridge an agent needs, as far as it is known; the approval label has the last word."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from progdoc.model.description.masks import Filter, Gas
+from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.substances import Substance, find_substance
+
+__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "needed_cartridge"]
+
+NO_CARTRIDGE = "none"
+ONLY_LABEL = "label"
+
+
+@cache
+def _named() -> dict[str, str]:
+    return {row["agent"]: row["cartridge"] for row in table_rows("cartridges")}
+
+
+@cache
+def _organic_vapours() -> frozenset[str]:
+    return frozenset(row["cas"] for row in table_rows("organics") if not row["barred"])
+
+
+def needed_cartridge(substance: Substance) -> str | None:
+    """Return the class of cartridge (a value of `Gas`), "none" where no class serves, "label" where only
+    the label of a particular cartridge tells, None where not known."""
+    named = _named().get(substance.id)
+    if named is not None:
+        return named
+    return Gas.ORGANIC_VAPOUR.value if _organic_vapours() & set(substance.cas) else None
+
+
+def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bool | None:
+    """Return whether a cartridge is made for an agent; None where neither its class nor its label tells."""
+    labelled = {name.casefold() for name in part.agents}
+    if agent.casefold() in labelled:
+        return True
+    if substance is None:
+        return None
+    if any((found := find_substance(name)) is not None and found.id == substance.id for name in part.agents):
+        return True
+    needed = needed_cartridge(substance)
+    if needed == NO_CARTRIDGE:
+        return False
+    if needed in part.gases:
+        return True
+    # What a multi-gas cartridge stops, and what a cartridge for an agent without a class, stands on the label.
+    return None if needed in (None, ONLY_LABEL) or Gas.MULTI_GAS in part.gases else False

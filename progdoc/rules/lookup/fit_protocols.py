@@ -1,0 +1,40 @@
+"""The accepted fit test protocols of Appendix A, as `catalogue/tables/fit_protocols.yaml` lists them."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from progdoc.rules.lookup.law_tables import table_entries
+
+__all__ = ["Protocols", "fit_protocols", "is_quantitative", "reading_counts"]
+
+Protocols = dict[str, dict[str, Any]]
+
+
+@cache
+def fit_protocols() -> Protocols:
+    """Return the protocols by id."""
+    return {entry["id"]: entry for entry in table_entries("fit_protocols", "protocols")}
+
+
+def is_quantitative(protocol: str) -> bool:
+    """Return whether a protocol gives a fit factor; False for a name that is no protocol."""
+    found = fit_protocols().get(protocol)
+    return found is not None and found["kind"] == "quantitative"
+
+
+@cache
+def reading_counts(protocol: str) -> tuple[tuple[str, bool], ...]:
+    """Return the exercise behind every reading of a quantitative protocol, and whether the reading counts.
+
+    >>> [exercise for exercise, counts in reading_counts("ambient-cnc") if not counts]
+    ['grimace']
+    """
+    if not is_quantitative(protocol):
+        return ()
+    return tuple(
+        (str(exercise["name"]), index < exercise["counted"])
+        for exercise in fit_protocols()[protocol]["exercises"]
+        for index in range(exercise["readings"])
+    )

@@ -1,0 +1,116 @@
+"""The limits that bind one hazard: the law's for its industry, the firm's own, and those of policies.
+
+An industry that nobody named binds by the limits of all three. A limit that is looser than the law's is
+never used. Where the law prints a formula, the firm's worked-out figure stands in for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from progdoc.core.numbers import text_of
+from progdoc.model.description.hazards import NO_LIMIT, Averaging, Hazard, Judgment, OwnLimit, Unknown
+from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.model.description.workplace import Industry, Task
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.substances import Limit, LimitKind, Substance, limits_for, near_names
+from progdoc.rules.reasons import Reason
+
+__all__ = ["OWN_LIMIT", "Binding", "binding_limits", "industries_of", "limit_in_words", "stated_limit"]
+
+OWN_LIMIT = "the firm's own limit"  # the note of such a limit
+
+_KINDS = {Averaging.TWA: LimitKind.TWA, Averaging.STEL: LimitKind.STEL, Averaging.CEILING: LimitKind.CEILING}
+_MINUTES = {LimitKind.TWA: 480.0, LimitKind.STEL: 15.0, LimitKind.CEILING: 0.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """The limits in force, what is wrong with how they were stated, and whether that leaves the air unjudged."""
+
+    limits: tuple[Limit, ...]
+    reasons: tuple[Reason, ...] = ()
+    is_unknown: bool = False
+
+
+def industries_of(task: Task) -> tuple[str, ...]:
+    """Return the industries whose rules bind a task: its own, or all while nobody says which it is."""
+    return (task.industry.value,) if task.industry else tuple(industry.value for industry in Industry)
+
+
+def stated_limit(agent: str, value: Quantity, averaging: Averaging, source: str, note: str) -> Limit:
+    """Return a limit that somebody other than the law's tables sets."""
+    kind = _KINDS[averaging]
+    return Limit(
+        agent=agent,
+        industry="",
+        kind=kind,
+        value=value.value,
+        formula="",
+        unit=value.unit,
+        minutes=_MINUTES[kind],
+        per_hours=None,
+        fraction="",
+        form="",
+        mg_m3_as_printed="",
+        is_skin=False,
+        condition="",
+        citation=source,
+        note=note,
+    )
+
+
+def limit_in_words(limit: Limit) -> str:
+    """Return a limit with its kind and source."""
+    amount = limit.formula or text_of(limit.value or 0.0, unit_symbol(limit.unit))
+    return f"{amount} {limit.kind.value.replace('-', ' ')} ({limit.citation})"
+
+
+def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
+    """Return the limits of the law and of the firm for one hazard."""
+    form = hazard.form.value if hazard.form else ""
+    legal: tuple[Limit, ...] = ()
+    if substance is not None:
+        for industry in industries_of(task):
+            legal += tuple(limit for limit in limits_for(substance, industry, form) if limit not in legal)
+    own = hazard.limit
+    is_judged = isinstance(hazard.exposure, Judgment)
+    if isinstance(own, OwnLimit):
+        return _with_own(own, legal, hazard, path, substance)
+    if own == NO_LIMIT and legal:
+        words = {"own": NO_LIMIT, "legal": limit_in_words(legal[0])}
+        return _judged(legal, is_judged, path, Reason("EXP-011", f"{path}.limit", words))
+    if own == NO_LIMIT:
+        if is_judged or isinstance(hazard.exposure, Unknown | None):
+            return Binding(())
+        return Binding((), (Reason("EXP-004", f"{path}.exposure"),), is_unknown=True)
+    if not legal:
+        near = near_names(hazard.agent) if substance is None else ()
+        words = {"near": f" Did you mean: {'; '.join(near)}?" if near else ""}
+        return Binding((), (Reason("EXP-003", f"{path}.agent", words),), is_unknown=True)
+    return _judged(legal, is_judged, path)
+
+
+def _judged(limits: tuple[Limit, ...], is_judged: bool, path: str, *reasons: Reason) -> Binding:
+    """A judgment stands where no limit is published; against a limit it says nothing."""
+    if not is_judged:
+        return Binding(limits, reasons)
+    words = {"legal": limit_in_words(limits[0])}
+    return Binding(limits, (*reasons, Reason("EXP-024", f"{path}.exposure", words)), is_unknown=True)
+
+
+def _with_own(
+    own: OwnLimit, legal: tuple[Limit, ...], hazard: Hazard, path: str, substance: Substance | None
+) -> Binding:
+    if own.value.value <= 0.0:
+        return Binding(legal, (Reason("EXP-022", f"{path}.limit.value", {"found": own.value.text}),), is_unknown=True)
+    name = substance.id if substance else hazard.agent
+    mine = stated_limit(name, own.value, own.averaging, own.source, OWN_LIMIT)
+    is_judged = isinstance(hazard.exposure, Judgment)
+    for limit in legal:
+        value = in_limit_unit(own.value, limit.unit, substance)
+        if limit.kind is mine.kind and limit.value is not None and value is not None and value > limit.value:
+            words = {"own": own.value.text, "legal": limit_in_words(limit)}
+            return _judged(legal, is_judged, path, Reason("EXP-011", f"{path}.limit.value", words))
+    kept = tuple(limit for limit in legal if limit.value is not None or limit.kind is not mine.kind)
+    return _judged((mine, *kept), is_judged, path)

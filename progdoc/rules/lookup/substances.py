@@ -1,0 +1,295 @@
+"""Agents by any name a contractor uses, and the limits that bind them in an industry.
+
+Enforcement goes by the substance's name, not its CAS number (1910.1000, Table Z-1, note (c)): where several
+entries share a number the lookup refuses to choose and `near_names` lists them. A named agent with a
+substance standard gets that standard's limits, never the table's. No limit found is an empty tuple, never
+a limit of zero; no IDLH value is no sign that the air can't be dangerous.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import StrEnum
+from functools import cache
+
+from progdoc.rules.lookup.law_tables import Row, table_rows
+
+__all__ = [
+    "Idlh",
+    "Limit",
+    "LimitKind",
+    "Substance",
+    "conditional_limits",
+    "find_substance",
+    "limits_for",
+    "listing_notes",
+    "near_names",
+]
+
+
+class LimitKind(StrEnum):
+    """Over which time a limit is averaged, or what it is for."""
+
+    TWA = "TWA"
+    STEL = "STEL"
+    EXCURSION = "excursion"
+    CEILING = "ceiling"
+    PEAK = "peak"  # the highest and longest passing of an acceptable ceiling, Table Z-2
+    ACTION_LEVEL = "action-level"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One published limit of one agent in one industry."""
+
+    agent: str
+    industry: str
+    kind: LimitKind
+    value: float | None  # None: a formula
+    formula: str  # "10/(%SiO2 + 2)", else ""
+    unit: str  # "ppm", "mg/m3", "ug/m3", "f/cc", "mppcf"
+    minutes: float  # the averaging time; 0: at any time
+    per_hours: float | None  # of a peak: so many minutes in so many hours
+    fraction: str  # "respirable", "total" or ""
+    form: str  # "fume", "dust;mist", "soluble" or ""
+    mg_m3_as_printed: str  # beside a limit in ppm, approximate
+    is_skin: bool
+    condition: str  # "" or when alone it holds
+    citation: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Idlh:
+    """The published concentration immediately dangerous to life or health, and how well it is supported."""
+
+    value: float | None  # None: none set
+    unit: str  # "ppm" or "mg/m3"
+    support: str  # "two-sources", "one-source", "from-memory"
+    sources: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Substance:
+    """An agent of the tables."""
+
+    id: str
+    name: str
+    cas: tuple[str, ...]
+    synonyms: tuple[str, ...]
+    molecular_weight: float | None
+    molecular_weight_source: str
+    boiling_point_c: float | None
+    vapour_pressure_mmhg_20c: float | None
+    state: str  # at 20 °C: "gas", "liquid", "solid" or "" where not known
+    is_simple_asphyxiant: bool
+    irritates_eyes: str  # "yes", "depends" or "" where no source at hand says so
+    irritates_eyes_source: str
+    air_purifying_barred_by: str  # the paragraph that bars every air-purifying mask, or ""
+    standards: tuple[tuple[str, str], ...]  # (industry, "29 CFR 1926.62")
+    idlh: Idlh | None  # None: no published value at hand
+
+    def standard_in(self, industry: str) -> str:
+        """Return the substance standard that governs it there, "" for none."""
+        return dict(self.standards).get(industry, "")
+
+
+_PHYSICAL = frozenset({"dust", "fume", "mist", "fibres", "gas", "vapour"})
+_CAS = re.compile(r"\d{2,7}-\d\d-\d")
+_LAST_BRACKETS = re.compile(r"\s+\(([^()]*)\)$")
+_NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
+_AS_GAS = re.compile(r"\s+(vapou?rs?|gas)$", re.IGNORECASE)
+
+
+def _key(text: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", text.casefold())
+
+
+@cache
+def _rows_by_agent() -> dict[str, Row]:
+    return {row["id"]: row for row in table_rows("substances")}
+
+
+@cache
+def _names() -> tuple[tuple[str, str], ...]:
+    """Every name and the agent it is for, names of the law's tables before synonyms and ids."""
+    rows = table_rows("substances")
+    pairs = [(row["name"], row["id"]) for row in rows]
+    pairs += [(name, row["id"]) for row in rows for name in row["synonyms"].split(";") if name]
+    pairs += [(_LAST_BRACKETS.sub("", name), agent) for name, agent in pairs]
+    return (*pairs, *((row["id"], row["id"]) for row in rows))
+
+
+@cache
+def _agents_by_key() -> dict[str, str]:
+    return {_key(name): agent for name, agent in reversed(_names())}
+
+
+@cache
+def _agents_by_cas() -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for row in table_rows("substances"):
+        for cas in filter(None, row["cas"].split(";")):
+            found[cas] = (*found.get(cas, ()), row["id"])
+    return found
+
+
+@cache
+def _limits_by_agent() -> dict[tuple[str, str], tuple[Row, ...]]:
+    found: dict[tuple[str, str], list[Row]] = {}
+    for row in table_rows("limits"):
+        found.setdefault((row["agent"], row["industry"]), []).append(row)
+    return {key: tuple(rows) for key, rows in found.items()}
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None
+
+
+def _idlh(agent: str) -> Idlh | None:
+    row = next((row for row in table_rows("idlh") if row["agent"] == agent), None)
+    if row is None:
+        return None
+    sources = tuple(source for source in (row["source_1"], row["source_2"]) if source)
+    return Idlh(_number(row["value"]), row["unit"], row["support"], sources, row["note"])
+
+
+@cache
+def _substance(agent: str) -> Substance:
+    row = _rows_by_agent()[agent]
+    standards = tuple(
+        (industry, f"29 CFR {row[f'standard_{industry}']}")
+        for industry in ("general", "construction", "shipyard")
+        if row[f"standard_{industry}"]
+    )
+    return Substance(
+        id=agent,
+        name=row["name"],
+        cas=tuple(filter(None, row["cas"].split(";"))),
+        synonyms=tuple(filter(None, row["synonyms"].split(";"))),
+        molecular_weight=_number(row["molecular_weight"]),
+        molecular_weight_source=row["molecular_weight_source"],
+        boiling_point_c=_number(row["boiling_point_c"]),
+        vapour_pressure_mmhg_20c=_number(row["vapour_pressure_mmhg_20c"]),
+        state=row["state"],
+        is_simple_asphyxiant=row["simple_asphyxiant"] == "yes",
+        irritates_eyes=row["irritates_eyes"],
+        irritates_eyes_source=row["irritates_eyes_source"],
+        air_purifying_barred_by=row["air_purifying_barred_by"],
+        standards=standards,
+        idlh=_idlh(agent),
+    )
+
+
+def find_substance(name_or_cas: str) -> Substance | None:
+    """Return the agent of that name, synonym, id or CAS number; None if none, or several, answer to it.
+
+    >>> find_substance("MEK").name
+    '2-Butanone (methyl ethyl ketone, MEK)'
+    >>> find_substance("7439-92-1").id, find_substance("Toluene vapour").id
+    ('lead', 'toluene')
+    """
+    text = name_or_cas.strip()
+    cas = _CAS.search(text)
+    if cas and _key(text.replace(cas[0], "")) in ("", "cas", "casno", "casnumber"):
+        agents = _agents_by_cas().get(cas[0], ())
+        return _substance(agents[0]) if len(agents) == 1 else None
+    agent = _agent(text) or _agent(_AS_GAS.sub("", text)) or _agent_but_for_brackets(text)
+    return _substance(agent) if agent else None
+
+
+def _agent(name: str) -> str:
+    return _agents_by_key().get(_key(name), "")
+
+
+def _agent_but_for_brackets(text: str) -> str:
+    """Take "toluene (toluol)" for toluene, but never "chromium (VI)" for chromium: both must name one agent."""
+    brackets = _LAST_BRACKETS.search(text)
+    if not brackets:
+        return ""
+    agent, other = _agent(text[: brackets.start()]), brackets[1]
+    return agent if _NO_OTHER_AGENT.fullmatch(other) or _agent(other) == agent else ""
+
+
+def near_names(text: str, most: int = 5) -> tuple[str, ...]:
+    """Return names that somebody who typed this may have meant, likeliest first.
+
+    >>> near_names("7439-97-6")[0]
+    'Mercury, organo (alkyl) compounds (as Hg)'
+    >>> near_names("tolune")[0], near_names("naphtha")[:2]
+    ('Toluene', ('Coal tar naphtha', 'Petroleum distillates (naphtha)'))
+    """
+    wanted = _key(text)
+    if not wanted:
+        return ()
+    cas = _CAS.search(text)
+    agents = list(_agents_by_cas().get(cas[0], ())) if cas else []
+    if len(wanted) >= 3:
+        whole_word = re.compile(rf"\b{re.escape(text.strip())}\b", re.IGNORECASE)
+        holding = [(name, agent) for name, agent in _names() if wanted in _key(name)]
+        holding.sort(key=lambda pair: (not whole_word.search(pair[0]), len(pair[0]), pair))
+        agents += [agent for _, agent in holding]
+    if len(set(agents)) < most:
+        keys = _agents_by_key()
+        agents += [keys[key] for key in get_close_matches(wanted, keys, n=most, cutoff=0.7)]
+    names = _rows_by_agent()
+    return tuple(names[agent]["name"] for agent in dict.fromkeys(agents))[:most]
+
+
+def _limit(row: Row) -> Limit:
+    is_formula = "%" in row["value"]
+    return Limit(
+        agent=row["agent"],
+        industry=row["industry"],
+        kind=LimitKind(row["kind"]),
+        value=None if is_formula else float(row["value"]),
+        formula=row["value"] if is_formula else "",
+        unit=row["unit"],
+        minutes=float(row["minutes"]),
+        per_hours=_number(row["per_hours"]),
+        fraction=row["fraction"],
+        form=row["form"],
+        mg_m3_as_printed=row["mg_m3_as_printed"],
+        is_skin=row["skin"] == "yes",
+        condition=row["condition"],
+        citation=row["citation"],
+        note=row["note"],
+    )
+
+
+def _is_for_form(row: Row, wanted: frozenset[str]) -> bool:
+    said = frozenset(row["form"].split(";")) & _PHYSICAL
+    return not said or not wanted or bool(said & wanted)
+
+
+def limits_for(substance: Substance, industry: str, form: str = "") -> tuple[Limit, ...]:
+    """Return the limits in force: TWA first, the action level last. Empty where none is published there.
+
+    `form` ("dust", "fume", "mist-and-vapour" …) drops only limits printed for another form; without it,
+    all are returned. Fractions and soluble or insoluble compounds stay side by side: each binds its own.
+
+    >>> lead = find_substance("lead paint")
+    >>> [(limit.kind.value, limit.value, limit.unit) for limit in limits_for(lead, "construction", "dust")]
+    [('TWA', 50.0, 'ug/m3'), ('action-level', 30.0, 'ug/m3')]
+    """
+    wanted = frozenset(form.split("-")) & _PHYSICAL
+    return tuple(
+        _limit(row)
+        for row in _limits_by_agent().get((substance.id, industry), ())
+        if row["kind"] != "listed" and not row["condition"] and _is_for_form(row, wanted)
+    )
+
+
+def conditional_limits(substance: Substance, industry: str) -> tuple[Limit, ...]:
+    """Return the limits that hold only without its standard, or as a count in place of the mass limit."""
+    rows = _limits_by_agent().get((substance.id, industry), ())
+    return tuple(_limit(row) for row in rows if row["kind"] != "listed" and row["condition"])
+
+
+def listing_notes(substance: Substance, industry: str) -> tuple[str, ...]:
+    """Return what the law says instead of a number: simple asphyxiant, carcinogen, listed without one."""
+    rows = _limits_by_agent().get((substance.id, industry), ())
+    return tuple(f"{row['note']} ({row['citation']})" for row in rows if row["kind"] == "listed")

@@ -1,0 +1,131 @@
+"""The other direction: given only a task, which classes of mask would do, least burdensome first.
+
+Every class is judged as if it were fitted as well as it can be: the best particle filter and cartridges for
+the agents in the air, nothing else in the way. What then still speaks against it speaks against the class.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode, Particulate
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.workplace import MaskUse
+from progdoc.rules.air.task_air import TaskAir
+from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, needed_cartridge
+from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
+from progdoc.rules.reasons import Reason
+
+__all__ = ["ClassVerdict", "MaskClass", "classes_for", "mask_classes"]
+
+_NOT_OF_THE_CLASS = ("SEL-017", "SEL-021")  # gear and eyes: asked of the mask that is chosen
+
+
+@dataclass(frozen=True, slots=True)
+class MaskClass:
+    """A kind of mask as a buyer would name it."""
+
+    id: str
+    name: str
+    facepiece: Facepiece
+    mode: Mode
+    has_evidence: bool = False  # the maker's test evidence for a hood
+    auxiliary_air: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ClassVerdict:
+    """One class in one task: the factor it is credited with, and why it would not do."""
+
+    kind: MaskClass
+    apf: float | None
+    reasons: tuple[Reason, ...]  # worst first; empty if it would do
+    note: str  # why the factor is not more
+
+    @property
+    def would_do(self) -> bool:
+        return all(reason.is_caution for reason in self.reasons)
+
+
+def mask_classes() -> tuple[MaskClass, ...]:
+    """Return the classes of Table 1, the one that burdens its wearer least first.
+
+    The order is common practice, no source: light before heavy, then what needs a blower, a hose or a cylinder.
+    """
+    return (
+        MaskClass("dust-mask", "filtering facepiece", Facepiece.FILTERING_FACEPIECE, Mode.AIR_PURIFYING),
+        MaskClass("quarter-mask", "quarter mask", Facepiece.QUARTER_MASK, Mode.AIR_PURIFYING),
+        MaskClass("half-mask", "half mask", Facepiece.HALF_MASK, Mode.AIR_PURIFYING),
+        MaskClass("powered-loose", "powered loose-fitting facepiece", Facepiece.LOOSE_FITTING, Mode.POWERED),
+        MaskClass("powered-hood", "powered hood or helmet without test evidence", Facepiece.HOOD, Mode.POWERED),
+        MaskClass("full-facepiece", "full facepiece", Facepiece.FULL_FACEPIECE, Mode.AIR_PURIFYING),
+        MaskClass("powered-half-mask", "powered half mask", Facepiece.HALF_MASK, Mode.POWERED),
+        MaskClass(
+            "powered-hood-tested", "powered hood or helmet with test evidence", Facepiece.HOOD, Mode.POWERED, True
+        ),
+        MaskClass("powered-full-facepiece", "powered full facepiece", Facepiece.FULL_FACEPIECE, Mode.POWERED),
+        *_airline_classes(),
+        MaskClass("scba", "pressure-demand SCBA, full facepiece", Facepiece.FULL_FACEPIECE, Mode.SCBA_PRESSURE_DEMAND),
+    )
+
+
+def _airline_classes() -> Iterator[MaskClass]:
+    flow, demand = Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND
+    yield MaskClass("airline-loose", "continuous-flow airline, loose-fitting", Facepiece.LOOSE_FITTING, flow)
+    yield MaskClass("airline-half-mask", "continuous-flow airline, half mask", Facepiece.HALF_MASK, flow)
+    yield MaskClass("airline-hood-tested", "continuous-flow airline, tested hood", Facepiece.HOOD, flow, True)
+    yield MaskClass("airline-demand-half", "pressure-demand airline, half mask", Facepiece.HALF_MASK, demand)
+    yield MaskClass("airline-full", "continuous-flow airline, full facepiece", Facepiece.FULL_FACEPIECE, flow)
+    yield MaskClass("airline-demand-full", "pressure-demand airline, full facepiece", Facepiece.FULL_FACEPIECE, demand)
+    yield MaskClass(
+        "airline-auxiliary",
+        "pressure-demand airline, full facepiece, with auxiliary air",
+        Facepiece.FULL_FACEPIECE,
+        demand,
+        auxiliary_air=True,
+    )
+
+
+def classes_for(program: Program, air: TaskAir) -> tuple[ClassVerdict, ...]:
+    """Return a verdict on every class, least burdensome first."""
+    return tuple(_verdict(program, air, kind) for kind in mask_classes())
+
+
+def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
+    parts = list(_best_parts(air, kind))
+    minutes = air.rules.scba_minutes.value
+    mask = Mask(
+        id=kind.id,
+        name=kind.name,
+        facepiece=kind.facepiece,
+        mode=kind.mode,
+        hood_evidence="assumed" if kind.has_evidence else None,
+        auxiliary_air=kind.auxiliary_air,
+        service_time=Quantity(minutes, "min", f"{minutes:g} min"),
+        built_in_filter=Particulate.P100 if kind.facepiece is Facepiece.FILTERING_FACEPIECE else None,
+    )
+    qualitative = tests_are_qualitative(program, kind.facepiece)
+    verdict = judge_mask(air, mask, parts, MaskUse(mask=kind.id), air.path, qualitative)
+    reasons = tuple(reason for reason in verdict.reasons if reason.code not in _NOT_OF_THE_CLASS)
+    return ClassVerdict(kind, verdict.credit.apf, reasons, verdict.credit.note)
+
+
+def _best_parts(air: TaskAir, kind: MaskClass) -> Iterator[Filter]:
+    """The best filter, and a cartridge for every gas that has one; a dust mask takes neither."""
+    if kind.facepiece is Facepiece.FILTERING_FACEPIECE or kind.mode not in (Mode.AIR_PURIFYING, Mode.POWERED):
+        return
+    best = Particulate.HEPA if kind.mode is Mode.POWERED else Particulate.P100
+    yield Filter(id="best-filter", name="the best filter", particulate=best)
+    gases: set[Gas] = set()
+    labelled: set[str] = set()
+    for agent in air.agents:
+        needed = needed_cartridge(agent.substance) if agent.substance and agent.is_gas else None
+        if needed in (None, ONLY_LABEL) and agent.is_gas:
+            labelled.add(agent.hazard.agent)  # there may be a cartridge whose label names it
+        elif needed is not None and needed != NO_CARTRIDGE:
+            gases.add(Gas(needed))
+    if gases or labelled:
+        names = tuple(sorted(labelled))
+        yield Filter(id="best-cartridge", name="the best cartridge", gases=tuple(sorted(gases)), agents=names)

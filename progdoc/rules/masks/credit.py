@@ -1,0 +1,186 @@
+"""What a mask may be credited with, and up to which concentration it may be worn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from progdoc.calc.fit import credited_protection_factor
+from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
+from progdoc.core.numbers import text_of
+from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
+from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.in_force.strictest import Bound
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.law_tables import assigned_factors_for
+
+__all__ = ["Credit", "MaskCeiling", "ceilings", "credit_of", "is_negative_pressure"]
+
+_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+_QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): fit factor 100 and the usual safety factor of ten
+_TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
+
+
+@dataclass(frozen=True, slots=True)
+class Credit:
+    """The assigned protection factor a mask may be credited with, and why it is not more."""
+
+    apf: float | None  # None: no factor is assigned, so the mask is not usable
+    note: str
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaskCeiling:
+    """The maximum use concentration of a mask for one agent and limit."""
+
+    agent: str
+    value: float
+    unit: str
+    governed_by: str
+    margin: float | None  # None: the level is not known
+    worked: Worked
+    passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
+    cap_printed: str = ""
+    derived: str = ""  # how the level while working follows from an average over longer
+
+    @property
+    def printed(self) -> str:
+        return text_of(self.value, unit_symbol(self.unit), "down")
+
+
+def is_negative_pressure(mask: Mask) -> bool:
+    """Return whether a mask seals to the face at negative pressure; demand mode counts as such (our choice)."""
+    return mask.facepiece not in _LOOSE and mask.mode in (Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND)
+
+
+def credit_of(mask: Mask, qualitative_only: bool, cap: Bound | None = None) -> Credit:
+    """Return the factor of Table 1, lowered where fit tests, missing evidence or a policy do not support it."""
+    if mask.facepiece is None or mask.mode is None or mask.escape_only:
+        return Credit(None, "", _TABLE_1)
+    cells = assigned_factors_for(mask.mode.value, mask.facepiece.value)
+    usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or mask.hood_evidence)]
+    if not usable:
+        return Credit(None, "Table 1 assigns it no factor", _TABLE_1)
+    best = max(usable, key=lambda cell: cell.apf or 0)
+    assigned = float(best.apf or 0)
+    notes = ["without the maker's evidence a hood counts as loose-fitting"] if len(cells) > len(usable) else []
+    credited = credited_protection_factor(
+        assigned, _QUALITATIVE_CREDIT, is_qualitative=qualitative_only, is_negative_pressure=is_negative_pressure(mask)
+    )
+    if credited < assigned:
+        notes.append(f"qualitative fit tests support {_QUALITATIVE_CREDIT:g} at most, (f)(6)")
+    if cap is not None and cap.value < credited:
+        notes.append(f"no more by {cap.origin}")
+        return Credit(cap.value, "; ".join(notes), f"{best.citation}; {cap.origin}")
+    return Credit(credited, "; ".join(notes), best.citation)
+
+
+def ceilings(
+    agents: Sequence[Assessment], credit: Credit, fitted: Sequence[Filter], serves_idlh: bool = False
+) -> tuple[MaskCeiling, ...]:
+    """Return the maximum use concentration for every agent that has a limit with a number.
+
+    `serves_idlh`: the mask is one for immediately dangerous air, where the IDLH value bounds nothing.
+    """
+    if credit.apf is None:
+        return ()
+    found = (_ceiling(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
+    return tuple(ceiling for ceiling in found if ceiling is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cap:
+    name: str
+    value: float  # in the unit of the limit
+    printed: str
+    origin: str
+    margin: float | None  # cap ÷ level while working
+
+
+def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: bool) -> list[_Cap]:
+    """Return the IDLH value and the cartridges' own limits."""
+    given: list[tuple[str, Quantity, str]] = []
+    if agent.danger is not None and not serves_idlh:
+        given.append((MucCap.IDLH, Quantity(agent.danger.value, agent.danger.unit, ""), agent.danger.origin))
+    if agent.is_gas:
+        given += [
+            (MucCap.CARTRIDGE, part.most, f"the maker's, for {part.name or part.id}")
+            for part in fitted
+            if part.most is not None and part.most.value > 0.0 and (part.gases or part.agents)
+        ]
+    caps: list[_Cap] = []
+    for name, cap, origin in given:
+        value = in_limit_unit(cap, unit, agent.substance)
+        level = agent.during_task and in_limit_unit(
+            Quantity(agent.during_task, agent.unit, ""), cap.unit, agent.substance
+        )
+        margin = protection_margin(cap.value, level) if level else None
+        if value is not None:
+            caps.append(_Cap(name, value, text_of(cap.value, unit_symbol(cap.unit), "down"), origin, margin))
+    return caps
+
+
+def _ceiling(
+    agent: Assessment, credit: Credit, apf: float, fitted: Sequence[Filter], serves_idlh: bool
+) -> MaskCeiling | None:
+    governing = agent.governing
+    limit = governing.limit if governing else next((item for item in agent.limits if item.value), None)
+    if limit is None or not limit.value or limit.value < 0.0:
+        return None
+    limit_value = governing.level.limit_value if governing else limit.value
+    caps = _caps(agent, fitted, limit.unit, serves_idlh)
+    lowest = {cap.name: cap for cap in sorted(caps, key=lambda cap: -cap.value)}
+    values = {name: cap.value for name, cap in lowest.items()}
+    most = maximum_use_concentration(apf, limit_value, values.get(MucCap.IDLH), values.get(MucCap.CARTRIDGE))
+    margins = [cap.margin for cap in lowest.values() if cap.margin is not None]
+    if governing is not None and governing.value > 0.0:
+        margins.append(apf / governing.value)
+    passed = next((cap for cap in lowest.values() if cap.margin is not None and cap.margin < 1.0), None)
+    return MaskCeiling(
+        agent=agent.hazard.agent,
+        value=most.concentration,
+        unit=limit.unit,
+        governed_by=most.governed_by.value,
+        margin=min(margins, default=None),
+        worked=_worked(agent, credit, apf, limit_value, unit_symbol(limit.unit), limit.citation, lowest, most),
+        passed_cap=passed.name if passed else "",
+        derived=agent.derived,
+        cap_printed=passed.printed if passed else "",
+    )
+
+
+def _worked(
+    agent: Assessment,
+    credit: Credit,
+    apf: float,
+    limit_value: float,
+    unit: str,
+    limit_citation: str,
+    caps: dict[str, _Cap],
+    most: tuple[float, MucCap],
+) -> Worked:
+    names = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: "cartridge limit"}
+    inputs = [
+        Input("APF", apf, "", credit.citation, Rounding.DOWN),
+        Input("limit", limit_value, unit, limit_citation, Rounding.DOWN),
+        *(
+            Input(words, caps[name].value, unit, caps[name].origin, Rounding.DOWN)
+            for name, words in names.items()
+            if name in caps
+        ),
+    ]
+    under = "".join(f".{name}-{cap.value:g}" for name, cap in sorted(caps.items()))
+    return Worked(
+        id=f"hazards.{agent.hazard.id}.muc.{apf:g}{under}",
+        name=f"Maximum use concentration of {agent.hazard.agent} with an APF of {apf:g}",
+        value=most[0],
+        unit=unit,
+        formula="MUC = APF × limit, no more than IDLH and the cartridge's own limit",
+        inputs=tuple(inputs),
+        citation="29 CFR 1910.134(d)(3)(i)(B)",
+        rounding=Rounding.DOWN,
+        notes=(f"{credit.note[:1].upper()}{credit.note[1:]}.",) if credit.note else (),
+    )

@@ -1,0 +1,183 @@
+"""What the substance standards forbid or ask above Table 1 of 1910.134, mask by mask.
+
+The standards' tables are data (`substance_standards.csv`, `butadiene_masks.csv`). An industry that nobody
+named binds by the standards of all three.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from progdoc.core.numbers import number_text
+from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Particulate
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.workplace import Gear, Task
+from progdoc.rules.air.asbestos import mask_serves_class
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.law_tables import SubstanceStandard, butadiene_masks, filter_class, substance_standard
+from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.masks.credit import Credit, is_negative_pressure
+from progdoc.rules.reasons import Reason
+
+__all__ = ["Duty", "against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
+
+_BUTADIENE = "1-3-butadiene"
+_HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
+_HOODS = (Facepiece.HOOD, Facepiece.HELMET)
+_PURIFYING = (Mode.AIR_PURIFYING, Mode.POWERED)
+_DUST_MASK_TIMES = 5.0  # cotton dust, 1910.1043(f)(3)(i)(A)
+_HEPA_TIMES = 10.0  # cotton dust, 1910.1043(f)(3)(i)(B)
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """Something a standard grants or asks beside the choice of a mask."""
+
+    agent: str
+    text: str
+    citation: str
+
+
+def standards_of(agent: Assessment, task: Task) -> tuple[SubstanceStandard, ...]:
+    """Return the standards that govern an agent in a task."""
+    found: list[SubstanceStandard] = []
+    for industry in industries_of(task) if agent.substance else ():
+        name = agent.substance.standard_in(industry) if agent.substance else ""
+        rule = substance_standard(name, industry) if name else None
+        if rule is not None and rule not in found:
+            found.append(rule)
+    return tuple(found)
+
+
+def has_own_table(agent: Assessment) -> bool:
+    """Say whether a standard's own table stands in for the protection factors (1910.1051(h)(3)(i))."""
+    return agent.substance is not None and agent.substance.id == _BUTADIENE
+
+
+def particle_filters(mask: Mask, fitted: list[Filter]) -> list[Particulate]:
+    """Return the classes of all particle filters on a mask."""
+    found = [part.particulate for part in fitted if part.particulate is not None]
+    return [*found, mask.built_in_filter] if mask.built_in_filter is not None else found
+
+
+def against_standards(
+    agent: Assessment, task: Task, mask: Mask, fitted: list[Filter], credit: Credit, path: str
+) -> Iterator[Reason]:
+    """Return what the standards of one agent hold against a mask."""
+    rules = standards_of(agent, task)
+    name = agent.hazard.agent
+    if not rules:
+        if mask.facepiece in _HALF and _irritates(agent):
+            yield Reason("SEL-015", path, {"agent": name})
+        return
+    for rule in rules:
+        words = {"agent": name, "standard": f"{rule.standard}{rule.respirator_paragraph}"}
+        yield from _facepiece(agent, task, mask, rule, words, path)
+        if mask.mode in _PURIFYING and agent.is_particle:
+            yield from _hepa(agent, mask, fitted, rule, words, path)
+    if has_own_table(agent) and mask.mode is not None and mask.facepiece is not None:
+        yield from _butadiene(agent, mask, credit, path)
+    fibres_cc = max((ratio.level.value for ratio in agent.ratios), default=None)
+    if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc):
+        work = agent.hazard.asbestos
+        described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
+        yield Reason("SEL-020", path, {"agent": name, "standard": rules[0].standard, "work": described})
+
+
+def _irritates(agent: Assessment) -> bool:
+    """What the description says counts; where it is silent, the table of agents."""
+    if agent.hazard.irritates_eyes is not None:
+        return agent.hazard.irritates_eyes
+    return agent.substance is not None and agent.substance.irritates_eyes == "yes"
+
+
+def _facepiece(
+    agent: Assessment, task: Task, mask: Mask, rule: SubstanceStandard, words: dict[str, str], path: str
+) -> Iterator[Reason]:
+    if rule.air_purifying == "forbidden" and mask.mode in _PURIFYING:
+        yield Reason("SEL-012", path, words)
+    if mask.facepiece is Facepiece.FILTERING_FACEPIECE:
+        over = (agent.hazard_ratio or 0.0) > _DUST_MASK_TIMES or agent.is_unknown
+        if rule.filtering_facepiece == "forbidden" or (rule.filtering_facepiece == "up-to-5-times" and over):
+            yield Reason("SEL-013", path, words)
+    if mask.facepiece not in _HALF:
+        return
+    barred = {
+        "forbidden": True,
+        "not-if-irritating": _irritates(agent),
+        "not-for-arsenic-trichloride": agent.is_gas or "trichloride" in agent.hazard.agent.casefold(),
+        "with-gas-proof-goggles": Gear.GOGGLES not in task.gear,
+    }
+    if barred.get(rule.half_mask, False):
+        yield Reason("SEL-014", path, words)
+    elif rule.half_mask == "not-if-irritating" and agent.hazard.irritates_eyes is None:
+        yield Reason("SEL-021", path, words)
+
+
+def _hepa(
+    agent: Assessment, mask: Mask, fitted: list[Filter], rule: SubstanceStandard, words: dict[str, str], path: str
+) -> Iterator[Reason]:
+    over = (agent.hazard_ratio or 0.0) > _HEPA_TIMES or agent.is_unknown
+    if rule.particle_filter != "HEPA" and not (rule.particle_filter == "HEPA-over-10-times" and over):
+        return
+    found = particle_filters(mask, fitted)
+    if found and not all(_is_hepa(part) for part in found):
+        yield Reason("SEL-016", path, {**words, "filter": ", ".join(part.value for part in found)})
+
+
+def _is_hepa(part: Particulate) -> bool:
+    found = filter_class(part.value)
+    return found is not None and found.counts_as_hepa
+
+
+def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iterator[Reason]:
+    """Hold a mask against the standard's own table; qualitative fit tests still end a negative-pressure mask at 10."""
+    levels = [Quantity(ratio.level.value, ratio.level.unit, "") for ratio in agent.ratios]
+    if agent.during_task is not None:
+        levels.append(Quantity(agent.during_task, agent.unit, ""))
+    converted = [in_limit_unit(level, "ppm", agent.substance) for level in levels]
+    known = [level for level in converted if level is not None]
+    ppm = max(known) if agent.ratios and len(known) == len(converted) else None
+    most = _butadiene_most(mask)
+    if is_negative_pressure(mask) and credit.apf is not None and "qualitative" in credit.note:
+        most = min(most, credit.apf)  # times the limit of 1 ppm
+    if most <= 0.0 or most < (float("inf") if ppm is None else ppm):
+        level = "an unknown concentration" if ppm is None else f"{number_text(ppm, 'up')} ppm"
+        words = {"agent": agent.hazard.agent, "level": level, "most": number_text(most, "down") if most else "no"}
+        yield Reason("SEL-019", path, words)
+
+
+def _butadiene_most(mask: Mask) -> float:
+    """Return the highest concentration in ppm for which the table allows a mask; 0 if for none."""
+    facepiece = "helmet-or-hood" if mask.facepiece in _HOODS else str(mask.facepiece)
+    # The table's "other positive pressure mode" takes in continuous flow with a half mask or full facepiece.
+    is_sealed_flow = mask.mode is Mode.AIRLINE_CONTINUOUS_FLOW and mask.facepiece not in _HOODS
+    mode = Mode.AIRLINE_PRESSURE_DEMAND if is_sealed_flow else mask.mode
+    most = 0.0
+    for row in butadiene_masks():
+        if row.mode != mode or facepiece not in row.facepieces:
+            continue
+        if row.up_to_ppm is not None:
+            most = max(most, row.up_to_ppm)
+        elif mode is Mode.SCBA_PRESSURE_DEMAND or mask.auxiliary_air:
+            most = float("inf")
+    return most
+
+
+def standard_duties(agent: Assessment, task: Task) -> tuple[Duty, ...]:
+    """Return what the standards grant a wearer beside the mask that was chosen."""
+    found: list[Duty] = []
+    for rule in standards_of(agent, task):
+        citation = f"{rule.standard}{rule.respirator_paragraph}"
+        if rule.powered_on_request:
+            tight = "a tight-fitting" if rule.agent == "asbestos" else "a"
+            text = f"whoever asks for {tight} powered mask in place of a negative-pressure one gets it, if it protects"
+            found.append(Duty(agent.hazard.agent, text, citation))
+        if rule.mask_on_request in ("yes", "at-action-level"):
+            level = " from the action level on" if rule.mask_on_request == "at-action-level" else ""
+            found.append(Duty(agent.hazard.agent, f"whoever asks for a mask gets one{level}", citation))
+        if rule.change_rule:
+            found.append(Duty(agent.hazard.agent, f"cartridges: {rule.change_rule}", citation))
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""Reads the catalogue: packs of rules, and the closed lists of names that a rule may use."""

@@ -1,0 +1,229 @@
+"""Joins packs of requirements and picks what is in force on a date.
+
+A pack is a folder of YAML under `progdoc/catalogue/` (its README shows the form), or a user's own folder: a later
+pack adds requirements, replaces those whose code it repeats, and changes single keys of earlier ones. From the day
+on which its entry is in force it stands in for the earlier one; before that day the earlier one still binds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from importlib.resources.abc import Traversable
+from typing import Any
+
+import yaml
+
+from progdoc.core.citations import Citation, Source
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.errors import ResourceError
+from progdoc.core.resources import catalogue_root
+from progdoc.rules.reading.pack import Entry, Pack, citation_of, did_you_mean, pack_fault, read_pack
+from progdoc.rules.reading.rule_faults import loosening_faults, rule_faults
+from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
+
+__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources"]
+
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Everything that may be asked, in the order of the codes; of one code the later pack's word stands last."""
+
+    packs: tuple[PackName, ...]
+    requirements: tuple[Requirement, ...]
+    not_for_the_program: tuple[NotForTheProgram, ...]
+    sources: Mapping[str, Source]
+
+    @property
+    def pack(self) -> str:
+        return "+".join(pack.name for pack in self.packs)
+
+    @property
+    def version(self) -> str:
+        return "+".join(pack.version for pack in self.packs)
+
+    def in_force(self, day: date) -> tuple[Requirement, ...]:
+        """Return the requirements that bind on a day, one a code."""
+        binding: dict[str, Requirement] = {}
+        for requirement in self.requirements:
+            until = requirement.in_force_until
+            if requirement.in_force_from <= day and (until is None or day <= until):
+                binding[requirement.code] = requirement
+        return tuple(binding.values())
+
+
+def read_sources(root: Traversable) -> dict[str, Source]:
+    """Return the sources of `sources.yaml` by id."""
+    try:
+        listed = _LOADER((root / "sources.yaml").read_text(encoding="utf-8")).get_single_data()
+    except (OSError, yaml.YAMLError) as fault:
+        raise ResourceError(f"sources.yaml of the catalogue can't be read: {fault}") from fault
+    return {entry["id"]: Source(**{key: str(value) for key, value in entry.items()}) for entry in listed}
+
+
+def read_catalogue(*packs: Traversable) -> Catalogue:
+    """Return the requirements of packs that must be sound: the built-in one, and those of tests."""
+    catalogue, faults = _joined(packs, checked=0)
+    if faults:
+        raise ResourceError("; ".join(f"{fault.location}: {fault.what}" for fault in faults))
+    return catalogue
+
+
+@cache
+def built_in_catalogue() -> Catalogue:
+    """Return the federal pack that ships with progdoc."""
+    return read_catalogue(catalogue_root() / "us_federal")
+
+
+def catalogue_with(folders: Sequence[Traversable]) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
+    """Return the built-in pack with a user's own laid over it, and all that is wrong with those."""
+    if not folders:
+        return built_in_catalogue(), ()
+    return _joined((catalogue_root() / "us_federal", *folders), checked=1)
+
+
+def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
+    """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
+    sources = read_sources(catalogue_root())
+    written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
+    found: dict[tuple[str, int, date], Requirement] = {}
+    spared: dict[Citation, NotForTheProgram] = {}
+    names: list[PackName] = []
+    faults: list[Diagnostic] = []
+    for number, folder in enumerate(folders):
+        pack = read_pack(folder, sources)
+        faults += pack.faults
+        sources = pack.sources
+        names.append(PackName(pack.name, pack.version, pack.title))
+        entries, more = _laid_over(written, pack)
+        faults += more
+        for entry in entries:
+            if number >= checked and checked:
+                wrong = [*rule_faults(entry, written), *loosening_faults(entry, written)]
+                faults += wrong
+                if wrong:
+                    continue
+            requirement = _requirement(entry.keys, sources, names[-1])
+            found[requirement.code, number, requirement.in_force_from] = requirement
+        written |= {entry.keys["code"]: entry.keys for entry in entries}
+        spared |= {citation: NotForTheProgram(citation, reason) for citation, reason in pack.spared}
+    catalogue = Catalogue(
+        packs=tuple(names),
+        requirements=tuple(found[key] for key in sorted(found)),
+        not_for_the_program=tuple(spared[key] for key in sorted(spared)),
+        sources=sources,
+    )
+    return catalogue, tuple(faults)
+
+
+def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[list[Entry], list[Diagnostic]]:
+    """Return a pack's entries, each whole: a change is laid over what it changes."""
+    entries: list[Entry] = []
+    faults: list[Diagnostic] = []
+    seen: dict[str, list[Mapping[str, Any]]] = {}
+    for entry in pack.entries:
+        code = entry.keys["code"]
+        if any(_overlap(entry.keys, other) for other in seen.get(code, ())):
+            what = f"{code} stands in this pack twice for the same time."
+            fix = "Give the older one `until:`, or the new rule a code of its own."
+            faults.append(pack_fault("PACK-006", entry.place, what, fix))
+            continue
+        if entry.is_change and code not in written:
+            what = f"{code} is in none of the earlier packs.{did_you_mean(code, written)}"
+            fix = "Name a code that `progdoc explain` knows, or write a whole rule under `requirements`."
+            faults.append(pack_fault("PACK-005", entry.place, what, fix))
+            continue
+        seen.setdefault(code, []).append(entry.keys)
+        older = written.get(code)
+        keys = {**older, **entry.keys} if older and entry.is_change else dict(entry.keys)
+        if older:
+            keys["also"] = _still_answered(older, keys)
+        entries.append(Entry(keys, entry.place, entry.is_change))
+    return entries, faults
+
+
+def _still_answered(older: Mapping[str, Any], keys: Mapping[str, Any]) -> list[str]:
+    """A rule that takes another's place answers the other's paragraphs as well."""
+    cited = dict.fromkeys((*keys.get("also", ()), older["citation"], *older.get("also", ())))
+    return [text for text in cited if text != keys["citation"]]
+
+
+def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    first, second = sorted((one, other), key=lambda keys: keys["in_force"])
+    return bool(first.get("until") is None or second["in_force"] <= first["until"])
+
+
+# ---- an entry to a requirement --------------------------------------------------------------------------
+
+
+def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
+    try:
+        proof = _proof(keys["proof"])
+        return Requirement(
+            code=keys["code"],
+            name=keys["name"],
+            citation=citation_of(keys["citation"], sources),
+            also=tuple(citation_of(text, sources) for text in keys.get("also", ())),
+            in_force_from=keys["in_force"],
+            in_force_until=keys.get("until"),
+            per=keys.get("per", "program"),
+            applies=_condition(keys.get("applies", [])),
+            proof=proof,
+            severity=Severity(keys.get("severity", "required")),
+            scope=Scope(keys.get("scope", "program")),
+            audience=Audience(keys.get("audience", "public")),
+            duty=_line(keys["duty"]),
+            what=_line(keys["what"]),
+            why=_line(keys["why"]),
+            fix=_line(keys["fix"]),
+            example=keys.get("example", "").rstrip(),
+            reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
+            who=_line(keys.get("who", "The employer")),
+            pack=pack,
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as fault:
+        raise ResourceError(f"{keys.get('code')} of the catalogue: {fault!r}") from fault
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _condition(form: Any) -> Condition:
+    if isinstance(form, str):
+        return Condition("fact", form)
+    if isinstance(form, list):
+        return Condition("all", parts=tuple(map(_condition, form)))
+    ((kind, inner),) = form.items()
+    if kind == "not":
+        return Condition("not", parts=(_condition(inner),))
+    if kind in ("all", "any"):
+        return Condition(kind, parts=tuple(map(_condition, inner)))
+    raise ValueError(f"a condition is a name, a list, all, any or not; found {kind!r}")
+
+
+def _proof(form: Any) -> Proof:
+    if isinstance(form, list):
+        return Proof("all", parts=tuple(map(_proof, form)))
+    if len(form) == 1:
+        ((kind, inner),) = form.items()
+        if kind in ("all", "any"):
+            return Proof(kind, parts=tuple(map(_proof, inner)))
+        if kind in ("check", "reason"):
+            return Proof(kind, value=inner)
+        return Proof({True: "yes", False: "no"}.get(kind, kind), path=inner)  # YAML reads yes and no as truth
+    form = dict(form)
+    path = form.pop("path")
+    ((kind, value),) = form.items()
+    return Proof(kind, path=path, value=value)
+
+
+def _paths(proof: Proof) -> Iterator[str]:
+    if proof.path and not proof.path.startswith("."):
+        yield proof.path
+    for part in proof.parts:
+        yield from _paths(part)

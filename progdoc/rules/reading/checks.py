@@ -1,0 +1,134 @@
+"""Looks at records: the few proofs that need more than one field and the day of evaluation.
+
+Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
+of the requirement's text. A medical reason never appears among the words: it is not in the description.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from progdoc.model.description.masks import Facepiece
+from progdoc.model.description.workplace import DoneBy, Use
+from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.facts import Facts
+from progdoc.rules.policy.policy_checks import POLICY_CHECKS
+from progdoc.rules.records.filter_checks import FILTER_CHECKS
+from progdoc.rules.records.fit_checks import FIT_CHECKS
+from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
+from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
+from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance, training_due
+from progdoc.rules.requirement import Subject
+
+__all__ = ["CHECKS", "latest_clearance", "training_due"]
+
+# ---- the workplace ------------------------------------------------------------------------------------
+
+
+def _person_unknown_to_records(facts: Facts, subject: Subject) -> CheckResult:
+    """A task in which a mask is required names nobody who does it."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    return result_at(f"{path}.people", None if task.people else {})
+
+
+def _nothing_assessed(facts: Facts, subject: Subject) -> CheckResult:
+    """A task in which masks are worn has no hazard described."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    return result_at(path, None if task.id in facts.hazards_by_task else {})
+
+
+def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
+    """No task at all is described: nobody has looked for hazards."""
+    return result_at("tasks", None if facts.description.tasks else {})
+
+
+def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
+    """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
+    by_kind: dict[Facepiece, set[tuple[str, str]]] = {}
+    place: dict[Facepiece, str] = {}
+    for path, mask in facts.reach(subject).masks:
+        if mask.facepiece is None or mask.escape_only:
+            continue
+        place.setdefault(mask.facepiece, path)
+        by_kind.setdefault(mask.facepiece, set()).update((mask.id, size) for size in mask.sizes)
+    faults = [
+        (f"{place[kind]}.sizes", {"kind": kind.value.replace("-", " ")})
+        for kind, offered in by_kind.items()
+        if len(offered) < 2 and kind not in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+    ]
+    return CheckResult(tuple(f"{path}.sizes" for path in place.values()), tuple(faults))
+
+
+def _approval_misspelt(facts: Facts, subject: Subject) -> CheckResult:
+    """A NIOSH approval number has one of six shapes; which kinds it covers can't be told from it."""
+    path = f"{subject.path}.approval"
+    approval = facts.value_at(path)
+    return result_at(path, None if approval is None or _APPROVAL.fullmatch(approval) else {"approval": approval})
+
+
+def _approval_without_number(facts: Facts, subject: Subject) -> CheckResult:
+    """Words in the place of the number, such as `none` or `pending`, are no approval."""
+    path = f"{subject.path}.approval"
+    approval = facts.value_at(path)
+    return result_at(path, {} if approval is None or not any(c.isdecimal() for c in approval) else None)
+
+
+def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
+    part = facts.value_at(subject.path)
+    known = part.particulate is not None or part.gases or part.agents
+    return result_at(f"{subject.path}.particulate", None if known else {})
+
+
+def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
+    """A task is called voluntary, or mask-free, though its air calls for a mask or somebody asks for one."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    asked = f"{task.required_by} asks for a mask" if task.required_by else ""
+    open_findings = dict.fromkeys(code for a in facts.selection.air[task.id].agents for code in a.unknown_by)
+    because = asked
+    if facts.is_needed(task):
+        open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
+        because = open_words if open_findings else "its air calls for a mask"
+    if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
+        return result_at(f"{path}.use", None)
+    return result_at(f"{path}.use", {"use": task.use.value, "because": because})
+
+
+def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:
+    """A task that nobody of the firm does names people of the firm: one of the two is wrong."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    wrong = task.done_by is not DoneBy.OUR_PEOPLE and task.people
+    return result_at(f"{path}.people", {"done_by": task.done_by.value} if wrong else None)
+
+
+def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
+    """A text whose content the law binds is attached, and nobody says of what day it is."""
+    procedures = facts.description.procedures
+    named = (procedures.medical.questionnaire.attachment, procedures.voluntary_use.appendix_d_attachment)
+    texts = [(f"attachments[{i}].date", a) for i, a in enumerate(facts.description.attachments) if a.id in named]
+    faults = [(path, {"title": text.title}) for path, text in texts if text.date is None]
+    return CheckResult(tuple(path for path, _ in texts), tuple(faults))
+
+
+_APPROVAL = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
+
+Check = Callable[[Facts, Subject], CheckResult]
+
+CHECKS: dict[str, Check] = {
+    "people-named": _person_unknown_to_records,
+    "hazards-described": _nothing_assessed,
+    "tasks-described": _no_task_needs_judging,
+    "choice-offered": _too_little_choice,
+    "approval-numbered": _approval_without_number,
+    "approval-shaped": _approval_misspelt,
+    "filter-kind-given": _filter_kind_unknown,
+    "use-declared-rightly": _declared_voluntary,
+    "left-to-others": _our_people_in_work_of_others,
+    "official-texts-dated": _official_text_undated,
+    **WEARER_CHECKS,
+    **FIT_CHECKS,
+    **POLICY_CHECKS,
+    **FIT_RECORD_CHECKS,
+    **UPKEEP_CHECKS,
+    **FILTER_CHECKS,
+}

@@ -1,0 +1,40 @@
+"""Whether a condition of the catalogue holds for a subject: named facts, joined by all, any and not."""
+
+from __future__ import annotations
+
+from progdoc.rules.facts import Facts
+from progdoc.rules.reading.predicates import PREDICATES, Fact
+from progdoc.rules.requirement import Condition, Subject
+
+__all__ = ["holds"]
+
+
+def _answer(facts: Facts, subject: Subject, name: str) -> Fact:
+    """Return a fact about a subject, found once: many requirements ask for the same."""
+    if subject.kind == "in-task":  # too many to keep
+        return PREDICATES[name](facts, subject)
+    key = (name, subject.kind, subject.ids)
+    if key not in facts.answers:
+        facts.answers[key] = PREDICATES[name](facts, subject)
+    known: Fact = facts.answers[key]
+    return known
+
+
+def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
+    """Return whether a condition holds for a subject, by Kleene's three-valued logic."""
+    if condition.kind == "fact":
+        return _answer(facts, subject, condition.name)
+    if condition.kind == "not":
+        inner = holds(facts, subject, condition.parts[0])
+        return Fact(None if inner.holds is None else not inner.holds, inner.paths, inner.ask)
+    stop = condition.kind == "any"  # the answer that settles an any (true) or an all (false)
+    paths: list[str] = []
+    ask: list[str] = []
+    for part in condition.parts:
+        fact = holds(facts, subject, part)
+        paths.extend(fact.paths)
+        if fact.holds is stop:
+            return Fact(stop, tuple(paths))
+        if fact.holds is None and (stop or not ask):  # of an all, the first open part decides whether the rest matters
+            ask.extend(fact.ask)
+    return Fact(None if ask else not stop, tuple(paths), tuple(dict.fromkeys(ask)))

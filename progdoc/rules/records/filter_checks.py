@@ -1,0 +1,249 @@
+"""Looks at filters and at change schedules: does what was written hold against what is known of the cartridge.
+
+Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
+of the requirement's text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from progdoc.core.numbers import number_text
+from progdoc.model.description.cartridge_data import Indicator, ModelUse, ServiceData, StandardRule
+from progdoc.model.description.masks import Facepiece, Mask
+from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
+from progdoc.rules.cartridge_life.schedules import BASIS_WORDS, CartridgeChange
+from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.requirement import Subject
+
+__all__ = ["FILTER_CHECKS"]
+
+_BASE = "procedures.filter_changes.schedules"
+_HAIR = 1.0 + 1e-9  # minutes come from hours times 60
+_NO_BASIS = (Basis.ODOUR, Basis.HABIT)
+_EVIDENCE = {
+    ServiceData: ("source", "reliance"),
+    Indicator: ("approval", "shows", "read_when"),
+    ModelUse: ("reliance",),
+    StandardRule: ("paragraph", "is_shown_by"),
+}
+
+
+def _plan(facts: Facts, subject: Subject) -> Schedule:
+    plan: Schedule = facts.value_at(subject.path)
+    return plan
+
+
+def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
+    """Return the changes that a schedule covers."""
+    found = facts.cartridge_changes.values()
+    return [change for change in found if any(path == subject.path for path, _ in change.written)]
+
+
+# ---- what a schedule rests on -------------------------------------------------------------------------
+
+
+def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
+    """A gas or vapour cartridge worn in a task has neither an indicator for all its vapours nor a schedule."""
+    path, part = facts.filters[subject.ids[0].partition(".")[2]]
+    schedules = facts.description.procedures.filter_changes.schedules
+    planned = {task for s in schedules if s.filter == part.id for task in s.tasks}
+    faults = [
+        (_BASE, {"task": label_of(task), "cartridge": label_of(part)})
+        for _, task in facts.reach(subject).tasks
+        if task.id not in planned and not _indicated(facts, task.id, part.id)
+    ]
+    return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults))
+
+
+def _indicated(facts: Facts, task: str, part: str) -> bool:
+    """Whether the cartridge's indicator suits, and covers every vapour of the task; no vapour covers itself."""
+    its_part = facts.filters[part][1]
+    if not (its_part.esli_for and its_part.esli_suits):
+        return False
+    changes = [c for (its_task, _, its), c in facts.cartridge_changes.items() if (its_task, its) == (task, part)]
+    return all(any(s.kind is Basis.INDICATOR and s.counts for s in change.sources) for change in changes)
+
+
+def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
+    plan = _plan(facts, subject)
+    path = f"{subject.path}.basis"
+    if plan.basis in _NO_BASIS:
+        return result_at(path, {"found": f": “{plan.basis.value}” is none" if plan.basis else ""})
+    return result_at(path, None if plan.basis or plan.sources else {"found": ""})
+
+
+def _data_described(facts: Facts, subject: Subject) -> CheckResult:
+    """Every source has its evidence; a basis in words has its data and reliance."""
+    plan = _plan(facts, subject)
+    missing = [
+        f"sources[{i}].{name}"
+        for i, source in enumerate(plan.sources)
+        for name in _EVIDENCE[type(source)]
+        if getattr(source, name) is None
+    ]
+    if not plan.sources:
+        missing = [name for name in ("data", "reliance") if getattr(plan, name) is None]
+    place = f"{subject.path}.{missing[0]}" if missing else subject.path
+    return result_at(place, {"missing": ", ".join(missing)} if missing else None)
+
+
+def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
+    """The schedule is no longer than the shortest source of any task and mask it covers."""
+    plan = _plan(facts, subject)
+    path = f"{subject.path}.after"
+    after = in_unit(plan.after, "min") if plan.after else None
+    if after is None:
+        return CheckResult((path,))
+    faults = []
+    for change in _changes(facts, subject):
+        shortest = change.governing
+        if shortest is not None and shortest.minutes is not None and after > shortest.minutes * _HAIR:
+            hours = number_text(shortest.minutes / 60.0, "down")
+            words = {
+                "after": plan.after.text if plan.after else "",
+                "task": label_of(change.task),
+                "shortest": f"{hours} h by {BASIS_WORDS[shortest.kind]} ({shortest.origin})",
+                "do": _do(change),
+            }
+            faults.append((path, words))
+    return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
+
+
+def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
+    """Where nothing with a figure counts, the schedule is no longer than the model's estimate on assumed carbon."""
+    plan = _plan(facts, subject)
+    path = f"{subject.path}.after"
+    after = in_unit(plan.after, "min") if plan.after else None
+    faults = []
+    for change in _changes(facts, subject) if after is not None else ():
+        estimates = [
+            s.minutes for s in change.sources if s.kind is Basis.MODEL and not s.counts and s.minutes is not None
+        ]
+        if change.governing is None and estimates and after is not None and after > min(estimates) * _HAIR:
+            estimate = f"{number_text(min(estimates), 'down')} min"
+            words = {
+                "after": plan.after.text if plan.after else "",
+                "task": label_of(change.task),
+                "estimate": estimate,
+            }
+            faults.append((path, words))
+    return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
+
+
+def _do(change: CartridgeChange) -> str:
+    if change.is_too_short or not change.words:
+        return "These cartridges last less than a quarter of an hour here: use supplied air or more carbon"
+    return f"Change {change.words}"
+
+
+def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
+    """Every source that the schedule names tells something of this cartridge in this air."""
+    plan = _plan(facts, subject)
+    faults: list[tuple[str, dict[str, str]]] = []
+    for change in _changes(facts, subject):
+        for source in change.sources:
+            if source.counts or not _is_named(plan, subject.path, source.kind, source.path):
+                continue
+            words = {
+                "task": label_of(change.task),
+                "source": f"{BASIS_WORDS[source.kind]} ({source.origin})",
+                "why": source.why_not,
+                "instead": _instead(change, source.kind),
+            }
+            faults.append((source.path if source.path.startswith(subject.path) else f"{subject.path}.basis", words))
+    return CheckResult((f"{subject.path}.basis", f"{subject.path}.sources"), tuple(faults))
+
+
+def _is_named(plan: Schedule, path: str, kind: Basis, source_path: str) -> bool:
+    named = {plan.basis, *(Basis(source.kind) for source in plan.sources)}
+    return source_path.startswith(f"{path}.") or (kind in (Basis.MODEL, Basis.INDICATOR) and kind in named)
+
+
+def _instead(change: CartridgeChange, kind: Basis) -> str:
+    words = [refusal.instead for refusal in change.life.refused] if kind is Basis.MODEL else []
+    return " ".join(dict.fromkeys(words)) or "Ask the maker for service data on your agents and conditions."
+
+
+def _not_reused(facts: Facts, subject: Subject) -> CheckResult:
+    """No cartridge is worn again on another day where its vapours may have wandered to the clean side."""
+    plan = _plan(facts, subject)
+    path = f"{subject.path}.reused"
+    if not plan.reused:
+        return CheckResult((path,))
+    faults = []
+    for change in _changes(facts, subject):
+        if change.wanders is not False:
+            why = "boil under 65 °C" if change.wanders else "have no boiling point at hand"
+            words = {"agents": ", ".join(change.agents), "why": f"some of its vapours {why}"}
+        elif not plan.sealed:
+            words = {"agents": ", ".join(change.agents), "why": "it is not kept sealed in between"}
+        else:
+            continue
+        faults.append((path, words))
+    return CheckResult((path, f"{subject.path}.sealed"), tuple(faults))
+
+
+def _carbon_known(facts: Facts, subject: Subject) -> CheckResult:
+    """The estimate that a schedule rests on was made with the maker's carbon data."""
+    faults: dict[str, dict[str, str]] = {}
+    for change in _changes(facts, subject):
+        governing = change.governing
+        if governing is not None and governing.kind is Basis.MODEL and change.life.assumed:
+            faults[f"{change.part_path}.carbon"] = {
+                "cartridge": label_of(change.part),
+                "assumed": "; ".join(change.life.assumed),
+            }
+    return CheckResult((f"{subject.path}.filter",), tuple(faults.items()))
+
+
+# ---- particle filters ---------------------------------------------------------------------------------
+
+
+def _r_series_one_shift(facts: Facts, subject: Subject) -> CheckResult:
+    """An R-series filter that meets oil is changed each shift."""
+    path = "procedures.filter_changes.particulate.when"
+    task_id, mask_id = (part.partition(".")[2] for part in subject.ids)
+    task = facts.tasks[task_id][1]
+    use = next(use for use in task.masks if use.mask == mask_id)
+    classes = [facts.filters[part][1].particulate for part in use.filters]
+    classes.append(facts.masks[mask_id][1].built_in_filter)
+    found = [row for c in classes if c is not None and (row := filter_class(c.value)) is not None and row.series == "R"]
+    if not found or _at_end_of_shift(facts):
+        return CheckResult((path,))
+    return result_at(path, {"filter": ", ".join(row.name for row in found), "task": label_of(task)})
+
+
+def _disposables_discarded(facts: Facts, subject: Subject) -> CheckResult:
+    path = "procedures.filter_changes.particulate.when"
+    worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
+    masks = [mask for _, mask in facts.masks.values() if mask.id in worn and _is_disposable(mask)]
+    return result_at(
+        path, {"masks": ", ".join(map(label_of, masks))} if masks and not _at_end_of_shift(facts) else None
+    )
+
+
+def _is_disposable(mask: Mask) -> bool:
+    return mask.disposable or mask.facepiece is Facepiece.FILTERING_FACEPIECE
+
+
+def _at_end_of_shift(facts: Facts) -> bool:
+    when: Iterable[ChangeParticulateWhen] = facts.description.procedures.filter_changes.particulate.when
+    return ChangeParticulateWhen.END_OF_SHIFT in when
+
+
+FILTER_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "change-scheduled": _no_schedule,
+    "schedule-rests-on-data": _rests_on_data,
+    "schedule-data-described": _data_described,
+    "schedule-within-estimate": _within_estimate,
+    "schedule-within-shortest": _within_shortest,
+    "schedule-source-holds": _source_holds,
+    "cartridge-not-reused": _not_reused,
+    "carbon-known": _carbon_known,
+    "r-series-one-shift": _r_series_one_shift,
+    "disposables-discarded": _disposables_discarded,
+}

@@ -1,0 +1,248 @@
+"""Looks at fit tests: who stands where with which mask, and whether a test was done the way that counts.
+
+A wearer stands with a mask by the tests of that mask in the size worn. A later failure or change of the
+face ends an earlier pass. Each check returns the places it read and, for each thing wrong, a place and the
+words for the placeholders of the requirement's text.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.calc.due_dates import Record, due_date, ended_on, is_overdue, standing_record
+from progdoc.core.numbers import long_date, number_text
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
+from progdoc.rules.records.fit_records import fit_factor_of, pass_level, passed
+from progdoc.rules.records.wearer_checks import latest_clearance
+from progdoc.rules.requirement import Subject
+
+__all__ = [
+    "FIT_CHECKS",
+    "FitState",
+    "fit_state",
+    "newest_test",
+    "of_newest_test",
+    "standing_tests",
+    "tests_of",
+    "worn_mask",
+]
+
+_YEAR_MONTHS = 12  # 29 CFR 1910.134(f)(2)
+_PROTOCOLS = "procedures.fit_testing.protocols"
+_SHORT = ("ambient-cnc-short-elastomeric", "ambient-cnc-short-filtering")  # Appendix A, Part I.C.4 and C.5, of 2019
+
+Check = Callable[[Facts, Subject], CheckResult]
+
+
+# ---- where a wearer stands ----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class FitState:
+    """Where a wearer stands with one issued mask: ok, none, other, failed, changed or overdue."""
+
+    state: str
+    test: FitTest | None = None
+    due: date | None = None
+
+
+def tests_of(person: Person, issued: IssuedMask, as_of: date) -> list[FitTest]:
+    """Return the tests up to a day that were done on a mask in the size issued."""
+    known = (test for test in person.fit_tests if test.date <= as_of)
+    return [t for t in known if t.mask == issued.mask and (t.size or issued.size) == issued.size]
+
+
+def newest_test(person: Person, issued: IssuedMask, as_of: date) -> FitTest | None:
+    """Return the newest test of a mask in the size issued, passed or not, or None."""
+    return max(tests_of(person, issued, as_of), key=lambda test: test.date, default=None)
+
+
+def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> FitState:
+    """Return where a wearer stands with the mask and size issued to them."""
+    same = tests_of(person, issued, as_of)
+    if not same:
+        known = [test for test in person.fit_tests if test.date <= as_of]
+        newest = max(known, key=lambda t: t.date, default=None)
+        return FitState("none" if newest is None else "other", newest)
+    good = {t.date: t for t in same if passed(t, mask)}
+    failures = [t.date for t in same if passed(t, mask) is False]
+    if not good:
+        return FitState("failed", max(same, key=lambda t: t.date))
+    records = [Record(day, due_date(day, months=_YEAR_MONTHS)) for day in good]
+    changes = [change.date for change in person.changes]
+    standing = standing_record(records, [*failures, *changes], as_of)
+    if standing is None:
+        newest_day = max(good)
+        failed_later = any(day >= newest_day for day in failures)
+        return FitState("failed" if failed_later else "changed", good[newest_day])
+    overdue = is_overdue(standing.due, as_of)
+    return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)
+
+
+def standing_tests(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> list[FitTest]:
+    """Return every passed test of the mask and size issued that still counts on a day, the newest first."""
+    same = tests_of(person, issued, as_of)
+    endings = [t.date for t in same if passed(t, mask) is False] + [change.date for change in person.changes]
+    good = [t for t in same if passed(t, mask) and not is_overdue(due_date(t.date, months=_YEAR_MONTHS), as_of)]
+    return sorted((t for t in good if ended_on(t.date, endings, as_of) is None), key=lambda t: t.date, reverse=True)
+
+
+def worn_mask(facts: Facts, subject: Subject) -> tuple[Person, Mask, IssuedMask]:
+    """Return the wearer, the mask and the issue that a worn mask is about."""
+    person = person_of(facts, subject)
+    mask_id = subject.ids[1].partition(".")[2]
+    issued = next(m for m in person.masks if m.mask == mask_id)
+    return person, facts.masks[mask_id][1], issued
+
+
+def _fit(state: str) -> Check:
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        person, mask, issued = worn_mask(facts, subject)
+        found = fit_state(person, issued, mask, facts.as_of)
+        path = f"{person_path(facts, subject)}.fit_tests"
+        if found.state != state:
+            return CheckResult((path,))
+        words = {"wearer": label_of(person), "mask": label_of(mask), "size": issued.size or "size not given"}
+        if found.test is not None:
+            words["last_date"] = long_date(found.test.date)
+            words["last_mask"] = label_of(facts.masks[found.test.mask][1])
+            words["last_size"] = found.test.size or "size not given"
+        if found.due is not None:
+            words["due_date"] = long_date(found.due)
+        return CheckResult((path,), ((path, words),))
+
+    return check
+
+
+# ---- the newest test, as it was done and written down --------------------------------------------------
+
+
+def of_newest_test(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Check:
+    """Judge the newest test of a worn mask; an older one, which a newer one replaced, is history."""
+
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        person, mask, issued = worn_mask(facts, subject)
+        test = newest_test(person, issued, facts.as_of)
+        path = f"{person_path(facts, subject)}.fit_tests"
+        fault = None if test is None else wrong(test, mask)
+        if test is None or fault is None:
+            return CheckResult((path,))
+        place = f"{path}[{next(i for i, known in enumerate(person.fit_tests) if known is test)}]"
+        return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))
+
+    return check
+
+
+def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    missing = [name for name in ("protocol", "size") if getattr(test, name) is None]
+    if test.result is None and fit_factor_of(test) is None:
+        missing.append("result")
+    if test.fit_factor is not None and test.recording is None:
+        missing.append("recording")
+    return {"missing": ", ".join(missing)} if missing else None
+
+
+def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    return {} if is_quantitative(test.protocol or "") and fit_factor_of(test) is None else None
+
+
+def _unaccepted(test: FitTest, mask: Mask) -> dict[str, str] | None:
+    if test.protocol is None or test.protocol in fit_protocols():
+        return None
+    return {"protocol": test.protocol, "known": ", ".join(_suitable(mask, fit_protocols()))}
+
+
+def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
+    def wrong(test: FitTest, mask: Mask) -> dict[str, str] | None:
+        name = test.protocol
+        if name not in fit_protocols() or mask.facepiece is None or (name in _SHORT) is not short:
+            return None
+        known = _suitable(mask, fit_protocols())
+        if name is None or name in known:
+            return None
+        return {"protocol": name, "kind": _kind(mask), "known": ", ".join(known)}
+
+    return wrong
+
+
+def _below_level(test: FitTest, mask: Mask) -> dict[str, str] | None:
+    level, factor = pass_level(mask), fit_factor_of(test)
+    if factor is None or factor >= level or test.result is Result.FAIL:
+        return None
+    return {"fit_factor": number_text(factor, "down"), "level": str(level)}
+
+
+def _unscreened(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    name = test.protocol or ""
+    if name not in fit_protocols() or is_quantitative(name) or test.screened is True or test.result is Result.FAIL:
+        return None
+    return {"protocol": name}
+
+
+def _tested_before_clearance(facts: Facts, subject: Subject) -> CheckResult:
+    person, _, issued = worn_mask(facts, subject)
+    path = person_path(facts, subject)
+    test = newest_test(person, issued, facts.as_of)
+    paths = (f"{path}.fit_tests", f"{path}.medical")
+    known = None if test is None else latest_clearance(person, test.date)
+    if test is None or (known is not None and known.recommendation is not Recommendation.NOT_CLEARED):
+        return CheckResult(paths)
+    return CheckResult(paths, ((paths[0], {"tested": long_date(test.date)}),))
+
+
+# ---- the protocols a program names ---------------------------------------------------------------------
+
+
+def _suitable(mask: Mask, among: Collection[str]) -> list[str]:
+    """Return the protocols that work on a mask; all of them where its kind is not known."""
+    every = {name: entry["masks"] for name, entry in fit_protocols().items() if name in among}
+    return [name for name, masks in every.items() if mask.facepiece is None or mask.facepiece.value in masks]
+
+
+def _kind(mask: Mask) -> str:
+    return mask.facepiece.value.replace("-", " ") if mask.facepiece else "mask"
+
+
+def _unknown_protocols(facts: Facts, _subject: Subject) -> CheckResult:
+    known = list(fit_protocols())
+    faults = []
+    for i, name in enumerate(facts.description.procedures.fit_testing.protocols):
+        if name not in known:
+            near = difflib.get_close_matches(name, known, 1, 0.6)
+            words = {"protocol": name, "known": ", ".join(near or known)}
+            faults.append((f"{_PROTOCOLS}[{i}]", words))
+    return CheckResult((_PROTOCOLS,), tuple(faults))
+
+
+def _no_protocol_for_mask(facts: Facts, subject: Subject) -> CheckResult:
+    mask = facts.masks[subject.ids[0].partition(".")[2]][1]
+    if _suitable(mask, facts.description.procedures.fit_testing.protocols):
+        return CheckResult((_PROTOCOLS,))
+    known = ", ".join(_suitable(mask, fit_protocols()))
+    return result_at(_PROTOCOLS, {"kind": _kind(mask), "known": known})
+
+
+FIT_CHECKS: dict[str, Check] = {
+    "ever-fit-tested": _fit("none"),
+    "tested-on-this-mask": _fit("other"),
+    "not-failed": _fit("failed"),
+    "no-change-since-test": _fit("changed"),
+    "fit-test-not-overdue": _fit("overdue"),
+    "cleared-before-fit-test": _tested_before_clearance,
+    "fit-record-complete": of_newest_test(_record_short),
+    "fit-factor-recorded": of_newest_test(_no_fit_factor),
+    "test-protocol-accepted": of_newest_test(_unaccepted),
+    "test-protocol-suits-mask": of_newest_test(_unsuited(short=False)),
+    "short-protocol-suits-mask": of_newest_test(_unsuited(short=True)),
+    "pass-level-reached": of_newest_test(_below_level),
+    "screened-before-test": of_newest_test(_unscreened),
+    "named-protocols-accepted": _unknown_protocols,
+    "some-protocol-suits-mask": _no_protocol_for_mask,
+}

@@ -1,0 +1,124 @@
+"""Looks at how a fit test was done: its readings, irritant smoke, masks with air of their own, what it supports.
+
+Silence is a caution where the law asks no such record, a contradiction of Appendix A is required.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.calc.fit import credited_protection_factor
+from progdoc.calc.protection import is_protective_enough
+from progdoc.core.numbers import number_text
+from progdoc.model.description.masks import Mask, Mode, Particulate
+from progdoc.model.description.people import FitTest, Result
+from progdoc.rules.check_result import CheckResult, person_path
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.records.fit_checks import of_newest_test, standing_tests, worn_mask
+from progdoc.rules.records.fit_records import (
+    NEGATIVE_PRESSURE,
+    QUALITATIVE_CREDIT,
+    overall_factor,
+    readings_trouble,
+    supports_only_ten,
+)
+from progdoc.rules.requirement import Subject
+
+__all__ = ["FIT_RECORD_CHECKS"]
+
+_SMOKE = "irritant-smoke"
+_SMOKE_FILTERS = (Particulate.HEPA, Particulate.N100, Particulate.R100, Particulate.P100)
+_FITTED = (Particulate.HEPA, Particulate.P100)  # Appendix A, Part I.B.5(a)(1)
+
+
+def _readings_unfit(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    trouble = readings_trouble(test)
+    return {"trouble": trouble} if trouble else None
+
+
+def _factor_not_borne_out(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    worked = overall_factor(test, "")
+    if worked is None or test.fit_factor is None or int(test.fit_factor) <= int(worked.value):
+        return None
+    return {"recorded": number_text(test.fit_factor, "down"), "worked": worked.printed}
+
+
+# ---- irritant smoke -----------------------------------------------------------------------------------
+
+
+def _of_smoke(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Callable[[Facts, Subject], CheckResult]:
+    def of_passed_smoke(test: FitTest, mask: Mask) -> dict[str, str] | None:
+        return wrong(test, mask) if test.protocol == _SMOKE and test.result is not Result.FAIL else None
+
+    return of_newest_test(of_passed_smoke)
+
+
+def _enclosed(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    return {} if test.enclosure else None
+
+
+def _fitted_with(test: FitTest, mask: Mask) -> Particulate | None:
+    return test.filters or mask.built_in_filter
+
+
+def _filter_too_coarse(test: FitTest, mask: Mask) -> dict[str, str] | None:
+    part = _fitted_with(test, mask)
+    allowed = _SMOKE_FILTERS if mask.built_in_filter else _FITTED
+    return None if part is None or part in allowed else {"filter": part.value}
+
+
+def _no_reaction(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+    return {} if test.reacted_after is False else None
+
+
+def _smoke_record_silent(test: FitTest, mask: Mask) -> dict[str, str] | None:
+    missing = [name for name in ("enclosure", "reacted_after") if getattr(test, name) is None]
+    missing += ["filters"] if _fitted_with(test, mask) is None else []
+    return {"missing": ", ".join(missing)} if missing else None
+
+
+# ---- what the test supports ---------------------------------------------------------------------------
+
+
+def _air_was_on(test: FitTest, mask: Mask) -> dict[str, str] | None:
+    has_air = mask.mode not in (None, Mode.AIR_PURIFYING)
+    return {} if has_air and test.unpowered is False and test.result is not Result.FAIL else None
+
+
+def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
+    """A task needs more than the standing tests of a negative-pressure mask support, though the mask itself would do.
+
+    A quantitative test that still counts keeps its credit when a qualitative one follows.
+    """
+    person, mask, issued = worn_mask(facts, subject)
+    path = f"{person_path(facts, subject)}.fit_tests"
+    standing = standing_tests(person, issued, mask, facts.as_of)
+    if not standing or not all(supports_only_ten(test, mask) for test in standing):
+        return CheckResult((path,))
+    faults = []
+    for _, task in facts.reach(subject).tasks:
+        verdict = facts.selection.masks.get((task.id, mask.id))
+        factor = verdict.credit.apf if verdict else None
+        air = facts.selection.air[task.id]
+        if factor is None or not is_protective_enough(factor, air.needed):
+            continue  # whoever wears it there: the mask itself does not do
+        credit = credited_protection_factor(
+            factor, QUALITATIVE_CREDIT, is_qualitative=True, is_negative_pressure=mask.mode in NEGATIVE_PRESSURE
+        )
+        if not is_protective_enough(credit, air.needed):
+            above = "over " if air.needed.strictly_above else ""
+            words = {"task": label_of(task), "needed": f"{above}{number_text(air.needed.value, 'up')}"}
+            faults.append((path, {**words, "credit": number_text(credit, "down")}))
+    return CheckResult((path,), tuple(faults))
+
+
+FIT_RECORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "readings-fit-protocol": of_newest_test(_readings_unfit),
+    "fit-factor-borne-out": of_newest_test(_factor_not_borne_out),
+    "smoke-not-enclosed": _of_smoke(_enclosed),
+    "smoke-filter-fine-enough": _of_smoke(_filter_too_coarse),
+    "smoke-reacted-after": _of_smoke(_no_reaction),
+    "smoke-record-complete": _of_smoke(_smoke_record_silent),
+    "tested-unpowered": of_newest_test(_air_was_on),
+    "fit-test-supports-task": _supports_too_little,
+}

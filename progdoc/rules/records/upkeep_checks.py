@@ -1,0 +1,142 @@
+"""Looks at use and upkeep: masks in fires, inspections of masks and cylinders, and evaluations of the program.
+
+Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
+of the requirement's text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.numbers import long_date
+from progdoc.model.description.masks import Facepiece, Mask, Mode
+from progdoc.model.description.oversight import Finding
+from progdoc.model.description.upkeep import Checks
+from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.in_force.intervals import after
+from progdoc.rules.requirement import Subject
+
+__all__ = ["UPKEEP_CHECKS"]
+
+_MONTH = 1  # 29 CFR 1910.134(h)(3)(i)(B), (h)(3)(iii)
+_WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
+
+
+# ---- fire-fighting ------------------------------------------------------------------------------------
+
+
+def _mask_is_scba(facts: Facts, subject: Subject) -> CheckResult:
+    path, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    is_scba = mask.mode in (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+    faults = () if is_scba else ((subject.path, {"task": label_of(facts.tasks[subject.ids[0].partition(".")[2]][1])}),)
+    return CheckResult((subject.path, f"{path}.mode"), faults)
+
+
+# ---- inspection ---------------------------------------------------------------------------------------
+
+
+def _parts_of(mask: Mask) -> set[Checks]:
+    """What an inspection of this mask has to look at (29 CFR 1910.134(h)(3)(ii)), as far as it has the part."""
+    parts = {Checks.FUNCTION, Checks.FACEPIECE, Checks.STRAPS}
+    if mask.facepiece not in (None, Facepiece.FILTERING_FACEPIECE):
+        parts |= {Checks.CONNECTIONS, Checks.VALVES, Checks.RUBBER}
+        if mask.mode in (Mode.AIR_PURIFYING, Mode.POWERED):
+            parts.add(Checks.FILTERS)
+    if mask.mode in _WITH_TUBE_OR_HOSE:
+        parts.add(Checks.TUBE)
+    return parts
+
+
+def _inspection_looks_at_all(facts: Facts, subject: Subject) -> CheckResult:
+    """The inspection covers every part that some mask in use has."""
+    path = "procedures.inspection.checks"
+    covered = facts.description.procedures.inspection.checks
+    needed = {part for _, mask in facts.reach(subject).masks for part in _parts_of(mask)}
+    missing = [part.value for part in Checks if part in needed and part not in covered]
+    return result_at(path, {"missing": ", ".join(missing)} if missing else None)
+
+
+def _unit_inspected(facts: Facts, subject: Subject) -> CheckResult:
+    unit = facts.value_at(subject.path)
+    dates = [entry.date for entry in unit.inspections if entry.date <= facts.as_of]
+    path = f"{subject.path}.inspections"
+    if not dates:
+        return result_at(path, {"last": "no inspection is recorded"})
+    due = due_date(max(dates), months=_MONTH)
+    if not is_overdue(due, facts.as_of):
+        return CheckResult((path,))
+    return result_at(path, {"last": f"last inspected {long_date(max(dates))}, due {long_date(due)}"})
+
+
+def _inspection_record_complete(facts: Facts, subject: Subject) -> CheckResult:
+    unit = facts.value_at(subject.path)
+    path = f"{subject.path}.inspections"
+    missing = [] if unit.serial else ["serial"]
+    if unit.inspections:
+        newest = max(unit.inspections, key=lambda entry: entry.date)
+        missing += [name for name in ("by", "findings", "remedy") if getattr(newest, name) is None]
+    return result_at(path, {"missing": ", ".join(missing)} if missing else None)
+
+
+def _cylinder_requalified(facts: Facts, subject: Subject) -> CheckResult:
+    unit = facts.value_at(subject.path)
+    path = f"{subject.path}.cylinder"
+    if unit.cylinder is None or unit.cylinder.requalify_by is None:
+        return result_at(path, {"due": "no requalification date is recorded"})
+    due = unit.cylinder.requalify_by
+    return result_at(path, {"due": f"due {long_date(due)}"} if is_overdue(due, facts.as_of) else None)
+
+
+# ---- evaluation of the program ------------------------------------------------------------------------
+
+
+def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
+    """The interval that the firm set itself has not run out since the last evaluation, or since the start."""
+    evaluation = facts.description.procedures.evaluation
+    paths = ("procedures.evaluation.last", "procedures.evaluation.interval")
+    done = evaluation.last or facts.description.program.effective
+    if done is None or evaluation.interval is None:
+        return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
+    due = after(done, evaluation.interval)
+    if not is_overdue(due, facts.as_of):
+        return CheckResult(paths)
+    since = "last evaluated" if evaluation.last else "in effect, and not evaluated, since"
+    return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {long_date(due)}"}),))
+
+
+def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Subject], CheckResult]:
+    def check(facts: Facts, _subject: Subject) -> CheckResult:
+        path = "procedures.evaluation.findings"
+        faults = []
+        for i, finding in enumerate(facts.description.procedures.evaluation.findings):
+            if finding.date <= facts.as_of and (trouble := wrong(finding, facts.as_of)):
+                faults.append((f"{path}[{i}]", {"finding": finding.id, "trouble": trouble}))
+        return CheckResult((path,), tuple(faults))
+
+    return check
+
+
+def _no_correction(finding: Finding, _as_of: date) -> str:
+    missing = [name for name in ("correction", "owner", "due") if getattr(finding, name) is None]
+    return "" if finding.done is not None and finding.correction else ", ".join(missing)
+
+
+def _correction_overdue(finding: Finding, as_of: date) -> str:
+    if finding.due is None or (finding.done is not None and finding.done <= as_of):
+        return ""
+    return long_date(finding.due) if is_overdue(finding.due, as_of) else ""
+
+
+UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "mask-is-scba": _mask_is_scba,
+    "inspection-looks-at-all-parts": _inspection_looks_at_all,
+    "unit-inspected": _unit_inspected,
+    "inspection-record-complete": _inspection_record_complete,
+    "cylinder-requalified": _cylinder_requalified,
+    "evaluation-not-overdue": _evaluation_not_overdue,
+    "corrections-planned": _each_finding(_no_correction),
+    "corrections-not-overdue": _each_finding(_correction_overdue),
+}

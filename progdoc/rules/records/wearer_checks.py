@@ -1,0 +1,226 @@
+"""Looks at a wearer's own papers: medical recommendations, training, masks issued, Appendix D.
+
+Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
+of the requirement's text. A medical reason never appears among the words: it is not in the description.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.numbers import long_date
+from progdoc.model.description.masks import Mask, Mode
+from progdoc.model.description.people import (
+    MedicalEntry,
+    MedicalLimit,
+    Person,
+    Recommendation,
+    Topic,
+    TrainingEntry,
+)
+from progdoc.model.description.workplace import Effort, Task
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
+from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.records.fit_records import NEGATIVE_PRESSURE
+from progdoc.rules.requirement import Subject
+
+__all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_due"]
+
+_YEAR_MONTHS = 12  # 29 CFR 1910.134(k)(5)
+_STRICTER = (Recommendation.CLEARED, Recommendation.WITH_LIMITS, Recommendation.NOT_CLEARED)
+
+Check = Callable[[Facts, Subject], CheckResult]
+
+
+# ---- medical ------------------------------------------------------------------------------------------
+
+
+def latest_clearance(person: Person, as_of: date) -> MedicalEntry | None:
+    """Return the newest written recommendation that exists on a day, or None.
+
+    Of several of one day nobody knows which came last: each of them binds.
+    """
+    known = [entry for entry in person.medical if entry.date <= as_of]
+    newest = max((entry.date for entry in known), default=None)
+    same_day = [entry for entry in known if entry.date == newest]
+    return _all_of_a_day(same_day) if same_day else None
+
+
+def _all_of_a_day(entries: list[MedicalEntry]) -> MedicalEntry:
+    strictest = max(entries, key=lambda entry: _STRICTER.index(entry.recommendation))
+    if len(entries) == 1:
+        return strictest
+    limits = {limit for entry in entries for limit in entry.limits}
+    return strictest.model_copy(
+        update={
+            "limits": tuple(limit for limit in MedicalLimit if limit in limits),
+            "next_review": min((e.next_review for e in entries if e.next_review is not None), default=None),
+            "follow_up_pending": any(entry.follow_up_pending for entry in entries),
+            "copy_given": all(entry.copy_given is True for entry in entries) or None,
+        }
+    )
+
+
+def _clearance(wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, str] | None]) -> Check:
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        person = person_of(facts, subject)
+        fault = wrong(facts, person, latest_clearance(person, facts.as_of))
+        return result_at(f"{person_path(facts, subject)}.medical", fault)
+
+    return check
+
+
+def _no_recommendation(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is None else None
+
+
+def _not_cleared(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is not None and entry.recommendation is Recommendation.NOT_CLEARED else None
+
+
+def _follow_up_pending(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is not None and entry.follow_up_pending else None
+
+
+def _review_overdue(facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    if entry is None or entry.next_review is None or not is_overdue(entry.next_review, facts.as_of):
+        return None
+    return {"due": long_date(entry.next_review)}
+
+
+def _copy_not_given(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    return {} if entry is not None and entry.copy_given is not True else None
+
+
+def called_again_since(person: Person, as_of: date) -> date | None:
+    """Return since when another evaluation has been called for, without a recommendation that came of it."""
+    open_since = [
+        call.date
+        for entry in person.medical
+        for call in entry.reevaluate
+        if call.date <= as_of
+        and not any(other is not entry and call.date <= other.date <= as_of for other in person.medical)
+    ]
+    return min(open_since, default=None)
+
+
+def _called_again(facts: Facts, person: Person, _entry: MedicalEntry | None) -> dict[str, str] | None:
+    since = called_again_since(person, facts.as_of)
+    return None if since is None else {"since": long_date(since)}
+
+
+def _limits_unsaid(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
+    if entry is None or entry.recommendation is not Recommendation.WITH_LIMITS:
+        return None
+    return None if entry.limits else {}
+
+
+def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
+    """A task, or a mask issued for it, goes beyond the limits of the newest recommendation."""
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.medical"
+    entry = latest_clearance(person, facts.as_of)
+    reach = facts.reach(subject)
+    if entry is None or not entry.limits:
+        return CheckResult((path,))
+    for _, task in reach.tasks:
+        allowed = {use.mask for use in task.masks}
+        if _goes_beyond(set(entry.limits), task, [mask for _, mask in reach.masks if mask.id in allowed]):
+            return result_at(path, {"task": label_of(task)})
+    return CheckResult((path,))
+
+
+def _goes_beyond(limits: set[MedicalLimit], task: Task, worn: list[Mask]) -> bool:
+    """Return whether the work or a mask is beyond what was cleared. How hot or how long is for the officer to judge."""
+    modes = {mask.mode for mask in worn}
+    without_effort = {MedicalLimit.POWERED_ONLY, MedicalLimit.NO_NEGATIVE_PRESSURE}
+    return (
+        bool(limits & without_effort and modes & set(NEGATIVE_PRESSURE))
+        or (MedicalLimit.LIGHT_WORK_ONLY in limits and task.effort not in (None, Effort.LIGHT))
+        or (MedicalLimit.NO_SCBA in limits and bool(modes & {Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND}))
+        or (MedicalLimit.NO_EMERGENCY in limits and (task.emergency_only or any(m.emergency for m in worn)))
+    )
+
+
+# ---- training and the rest of a wearer's papers -------------------------------------------------------
+
+
+def _trainings(person: Person, as_of: date) -> list[TrainingEntry]:
+    return sorted((t for t in person.training if t.date <= as_of), key=lambda t: t.date)
+
+
+def training_due(person: Person, as_of: date) -> date | None:
+    """Return the last day on which the newest training counts, or None without one."""
+    done = _trainings(person, as_of)
+    return due_date(done[-1].date, months=_YEAR_MONTHS) if done else None
+
+
+def _training(wrong: Callable[[Facts, list[TrainingEntry]], dict[str, str] | None]) -> Check:
+    def check(facts: Facts, subject: Subject) -> CheckResult:
+        fault = wrong(facts, _trainings(person_of(facts, subject), facts.as_of))
+        return result_at(f"{person_path(facts, subject)}.training", fault)
+
+    return check
+
+
+def _never_trained(_facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    return None if done else {}
+
+
+def _training_overdue(facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    if not done:
+        return None
+    due = due_date(done[-1].date, months=_YEAR_MONTHS)
+    if not is_overdue(due, facts.as_of):
+        return None
+    return {"last_date": long_date(done[-1].date), "due_date": long_date(due)}
+
+
+def _topics_missing(facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    if not done:
+        return None
+    since = [t for t in done if not is_overdue(due_date(t.date, months=_YEAR_MONTHS), facts.as_of)]
+    covered = {topic for entry in since or done[-1:] for topic in entry.topics}
+    missing = [topic.value for topic in Topic if topic not in covered]
+    return {"missing": ", ".join(missing)} if missing else None
+
+
+def _knowledge_not_shown(_facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+    return {"last_date": long_date(done[-1].date)} if done and done[-1].knowledge_shown is not True else None
+
+
+def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
+    """A wearer in a task has none of the masks that the task allows."""
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
+    issued = {m.mask for m in person.masks}
+    faults = [
+        (path, {"task": label_of(task), "masks": ", ".join(label_of(m) for _, m in facts.masks_of(task))})
+        for _, task in facts.reach(subject).tasks
+        if facts.is_worn(task) and task.masks and not issued & {use.mask for use in task.masks}
+    ]
+    return CheckResult((path,), tuple(faults))
+
+
+def _appendix_d_not_given(facts: Facts, subject: Subject) -> CheckResult:
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.appendix_d"
+    given = person.appendix_d is not None and person.appendix_d.date <= facts.as_of
+    return result_at(path, None if given else {})
+
+
+WEARER_CHECKS: dict[str, Check] = {
+    "recommendation-on-file": _clearance(_no_recommendation),
+    "cleared": _clearance(_not_cleared),
+    "no-follow-up-pending": _clearance(_follow_up_pending),
+    "review-not-overdue": _clearance(_review_overdue),
+    "copy-given": _clearance(_copy_not_given),
+    "limits-named": _clearance(_limits_unsaid),
+    "limits-kept": _limits_ignored,
+    "evaluated-again-when-called-for": _clearance(_called_again),
+    "ever-trained": _training(_never_trained),
+    "training-not-overdue": _training(_training_overdue),
+    "topics-covered": _training(_topics_missing),
+    "knowledge-shown": _training(_knowledge_not_shown),
+    "mask-issued": _no_mask_for_task,
+    "appendix-d-given": _appendix_d_not_given,
+}
