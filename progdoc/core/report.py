@@ -51,6 +51,7 @@ class RequirementStatus:
     status: Status
     because: str
     subject: tuple[str, ...] = ()
+    evidence: tuple[str, ...] = ()  # the places of the stated facts that show it
     answered_in: tuple[str, ...] = ()  # ids of the program's sections
 
     @property

@@ -13,10 +13,16 @@ __all__ = ["CheckResult", "person_of", "person_path", "result_at"]
 
 @dataclass(frozen=True, slots=True)
 class CheckResult:
-    """The places that were read, and what is wrong: (place, words for the placeholders)."""
+    """The places that were read, and what is wrong: (place, words for the placeholders).
+
+    With nothing wrong, `shown` are the facts that show it, the stated ones among `paths` where no others are named;
+    or `nothing` says why there was nothing to look at.
+    """
 
     paths: tuple[str, ...]
     faults: tuple[tuple[str, dict[str, str]], ...] = ()
+    shown: tuple[str, ...] = ()
+    nothing: str = ""
 
 
 def result_at(path: str, fault: dict[str, str] | None) -> CheckResult:

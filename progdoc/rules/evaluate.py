@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from progdoc.core.diagnostics import Diagnostic, Severity
@@ -10,9 +10,10 @@ from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.facts import Facts
+from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
-from progdoc.rules.reading.proof import Fault, faults_of
+from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 from progdoc.rules.subjects import SUBJECTS
 
@@ -56,20 +57,30 @@ def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verd
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", applies.paths)
     if applies.holds is None:
         return Verdict(requirement, subject, Status.UNDETERMINED, _not_said(applies), applies.ask)
-    faults, read = faults_of(facts, requirement, subject)
-    paths = (*dict.fromkeys((*applies.paths, *read)),)
-    if not faults:
-        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths)
-    diagnostics = tuple(_diagnostics(facts, requirement, subject, faults))
-    because = "; ".join(dict.fromkeys(d.what for d in diagnostics))
-    return Verdict(requirement, subject, Status.GAP, because, paths, diagnostics)
+    outcome = outcome_of(facts, requirement, subject)
+    paths = tuple(dict.fromkeys((*applies.paths, *outcome.read)))
+    if outcome.faults:
+        diagnostics = tuple(_diagnostics(facts, requirement, subject, outcome.faults))
+        because = "; ".join(dict.fromkeys(d.what for d in diagnostics))
+        return Verdict(requirement, subject, Status.GAP, because, paths, diagnostics=diagnostics)
+    if outcome.ask:
+        return Verdict(requirement, subject, Status.UNDETERMINED, _open(outcome.ask), outcome.ask)
+    if outcome.shown:
+        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths, outcome.shown)
+    return Verdict(requirement, subject, Status.NOT_APPLICABLE, outcome.nothing, paths)
+
+
+def _open(asked: Iterable[str]) -> str:
+    return f"Whether it is kept can't be told: nothing is said under {', '.join(f'`{p}`' for p in asked)}."
 
 
 def _not_said(fact: Fact) -> str:
     return f"Whether it applies can't be told: nothing is said under {', '.join(f'`{p}`' for p in fact.ask)}."
 
 
-def _diagnostics(facts: Facts, requirement: Requirement, subject: Subject, faults: list[Fault]) -> Iterable[Diagnostic]:
+def _diagnostics(
+    facts: Facts, requirement: Requirement, subject: Subject, faults: Sequence[Fault]
+) -> Iterable[Diagnostic]:
     """One finding for all silent or contradicting fields of a requirement; one each for what records show."""
     fields = [fault for fault in faults if fault.detail]
     if fields:

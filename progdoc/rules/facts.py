@@ -69,6 +69,18 @@ class Facts:
             value = value[int(index)] if index else getattr(value, name)
         return None if value == () else value
 
+    def is_stated(self, path: str) -> bool:
+        """Whether something was typed at a dotted path: a default that nobody wrote states nothing."""
+        value: Any = self.description
+        for name, index in _STEP.findall(path):
+            if index:
+                value = value[int(index)] if value is not None and int(index) < len(value) else None
+            elif value is None or name not in value.model_fields_set:
+                return False
+            else:
+                value = getattr(value, name)
+        return path != "" and value is not None and value != ()
+
     # ---- indexes --------------------------------------------------------------------------------------
 
     @cached_property

@@ -48,6 +48,7 @@ class Judged:
                     status=v.status,
                     because=v.because,
                     subject=v.subject.ids,
+                    evidence=v.evidence,
                     answered_in=answers.get(v.requirement.code, ()) if v.status is Status.MET else (),
                 )
                 for v in self.verdicts

@@ -39,6 +39,7 @@ class Proof:
     path: str = ""
     value: Any = None
     parts: tuple[Proof, ...] = ()
+    grounds: tuple[str, ...] = ()  # of a reason: the facts it rests on, keys of `grounds.GROUNDS`
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,5 +107,6 @@ class Verdict:
     subject: Subject
     status: Status
     because: str
-    paths: tuple[str, ...]
+    paths: tuple[str, ...]  # every place that was read to say so
+    evidence: tuple[str, ...] = ()  # the stated facts that show it; never empty for met
     diagnostics: tuple[Diagnostic, ...] = ()

@@ -45,6 +45,7 @@ def _requirement(row: RequirementStatus) -> dict[str, object]:
         "subject": row.subject,
         "status": row.status,
         "because": row.because,
+        "evidence": row.evidence,
         "answered_in": row.answered_in,
     }
 

@@ -30,10 +30,20 @@ from progdoc.rules.masks.credit import Credit, MaskCeiling, ceilings, credit_of
 from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters
 from progdoc.rules.reasons import Reason
 
-__all__ = ["MaskVerdict", "Selection", "TaskAir", "is_for_idlh", "judge_mask", "select", "tests_are_qualitative"]
+__all__ = [
+    "LOOSE",
+    "SEAL_BREAKERS",
+    "MaskVerdict",
+    "Selection",
+    "TaskAir",
+    "is_for_idlh",
+    "judge_mask",
+    "select",
+    "tests_are_qualitative",
+]
 
-_SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
-_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
+LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _MISTS = (Form.MIST, Form.MIST_AND_VAPOUR)
 _HAIR = 1.0 + 1e-9
 
@@ -320,8 +330,8 @@ def _against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reas
 
 
 def _against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
-    if mask.facepiece in _LOOSE:
+    if mask.facepiece in LOOSE:
         return
-    worn = [gear for gear in air.task.gear if gear in _SEAL_BREAKERS]
+    worn = [gear for gear in air.task.gear if gear in SEAL_BREAKERS]
     if worn and air.task.gear_clear_of_seal is not True:
         yield Reason("SEL-017", path, {"gear": ", ".join(gear.value.replace("-", " ") for gear in worn)})

@@ -24,7 +24,7 @@ from progdoc.rules.reasons import Reason
 __all__ = ["Duty", "against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
 
 _BUTADIENE = "1-3-butadiene"
-_HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
+HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
 _HOODS = (Facepiece.HOOD, Facepiece.HELMET)
 _PURIFYING = (Mode.AIR_PURIFYING, Mode.POWERED)
 _DUST_MASK_TIMES = 5.0  # cotton dust, 1910.1043(f)(3)(i)(A)
@@ -69,7 +69,7 @@ def against_standards(
     rules = standards_of(agent, task)
     name = agent.hazard.agent
     if not rules:
-        if mask.facepiece in _HALF and _irritates(agent):
+        if mask.facepiece in HALF and _irritates(agent):
             yield Reason("SEL-015", path, {"agent": name})
         return
     for rule in rules:
@@ -102,7 +102,7 @@ def _facepiece(
         over = (agent.hazard_ratio or 0.0) > _DUST_MASK_TIMES or agent.is_unknown
         if rule.filtering_facepiece == "forbidden" or (rule.filtering_facepiece == "up-to-5-times" and over):
             yield Reason("SEL-013", path, words)
-    if mask.facepiece not in _HALF:
+    if mask.facepiece not in HALF:
         return
     barred = {
         "forbidden": True,

@@ -213,9 +213,11 @@ def _proof(form: Any) -> Proof:
         ((kind, inner),) = form.items()
         if kind in ("all", "any"):
             return Proof(kind, parts=tuple(map(_proof, inner)))
-        if kind in ("check", "reason"):
+        if kind == "check":
             return Proof(kind, value=inner)
         return Proof({True: "yes", False: "no"}.get(kind, kind), path=inner)  # YAML reads yes and no as truth
+    if "reason" in form:
+        return Proof("reason", value=form["reason"], grounds=tuple(form["rests_on"]))
     form = dict(form)
     path = form.pop("path")
     ((kind, value),) = form.items()

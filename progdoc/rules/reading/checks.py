@@ -7,12 +7,13 @@ of the requirement's text. A medical reason never appears among the words: it is
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.masks.selection import LOOSE
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
@@ -45,19 +46,28 @@ def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
-    by_kind: dict[Facepiece, set[tuple[str, str]]] = {}
-    place: dict[Facepiece, str] = {}
+    offered: dict[Facepiece, dict[str, int]] = {}  # sizes by the place that offers them
     for path, mask in facts.reach(subject).masks:
-        if mask.facepiece is None or mask.escape_only:
+        if mask.facepiece is None or mask.escape_only or mask.facepiece in LOOSE:
             continue
-        place.setdefault(mask.facepiece, path)
-        by_kind.setdefault(mask.facepiece, set()).update((mask.id, size) for size in mask.sizes)
+        offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
+    read = tuple(path for places in offered.values() for path in places)
     faults = [
-        (f"{place[kind]}.sizes", {"kind": kind.value.replace("-", " ")})
-        for kind, offered in by_kind.items()
-        if len(offered) < 2 and kind not in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+        (next(iter(places)), {"kind": kind.value.replace("-", " ")})
+        for kind, places in offered.items()
+        if sum(places.values()) < _CHOICE
     ]
-    return CheckResult(tuple(f"{path}.sizes" for path in place.values()), tuple(faults))
+    return CheckResult(read, tuple(faults), tuple(path for places in offered.values() for path in _enough(places)))
+
+
+def _enough(places: dict[str, int]) -> Iterator[str]:
+    """Yield as many places as it takes for a choice, those that offer most first."""
+    found = 0
+    for path, sizes in sorted(places.items(), key=lambda place: -place[1]):
+        if found >= _CHOICE:
+            return
+        found += sizes
+        yield path
 
 
 def _approval_misspelt(facts: Facts, subject: Subject) -> CheckResult:
@@ -110,6 +120,7 @@ def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(tuple(path for path, _ in texts), tuple(faults))
 
 
+_CHOICE = 2  # models or sizes
 _APPROVAL = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
 
 Check = Callable[[Facts, Subject], CheckResult]

@@ -1,69 +1,82 @@
 """What satisfies a requirement: a closed list of ways to look at the description.
 
-Each kind returns the faults it found. No fault means met. A field that is silent is a fault; a field that
-contradicts the law is a fault that quotes both.
+Each gives an `Outcome`: the stated facts that show the duty kept, the faults, or why there is nothing to judge.
+A field that is silent is a fault; a field that contradicts the law is a fault that quotes both; a text that holds
+the place of an answer, or refuses one, is no answer.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
+from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.requirement import Proof, Requirement, Subject
 
-__all__ = ["PROOFS", "Fault", "faults_of"]
+__all__ = ["PROOFS", "outcome_of", "said"]
 
 _DAYS = {"day": 1, "week": 7}
 _CALENDAR = ("month", "months", "year", "years")
 _DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and 366 do not
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """One thing that does not satisfy: where, what it says, what would do; and words for the placeholders."""
-
-    path: str
-    detail: str = ""
-    words: dict[str, str] = field(default_factory=dict)
+def outcome_of(facts: Facts, requirement: Requirement, subject: Subject) -> Outcome:
+    """Return what the proof of a requirement comes to for one subject."""
+    return _outcome(facts, requirement, subject, requirement.proof)
 
 
-def faults_of(facts: Facts, requirement: Requirement, subject: Subject) -> tuple[list[Fault], list[str]]:
-    """Return the faults of one requirement for one subject, and the paths that were read."""
-    read: list[str] = []
-    faults = _faults(facts, requirement, subject, requirement.proof, read)
-    return faults, read
-
-
-def _faults(facts: Facts, requirement: Requirement, subject: Subject, proof: Proof, read: list[str]) -> list[Fault]:
-    if proof.kind == "all":
-        return [f for part in proof.parts for f in _faults(facts, requirement, subject, part, read)]
-    if proof.kind == "any":
-        each = [_faults(facts, requirement, subject, part, read) for part in proof.parts]
-        return [] if not all(each) else each[0]
-    if proof.kind in ("check", "reason"):
-        return _checked(facts, requirement, subject, proof, read)
+def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Proof) -> Outcome:
+    if proof.kind in ("all", "any"):
+        parts = [_outcome(facts, requirement, subject, part) for part in proof.parts]
+        return all_of(parts) if proof.kind == "all" else any_of(parts)
+    if proof.kind == "check":
+        return _checked(facts, subject, proof.value)
+    if proof.kind == "reason":
+        return _reasoned(facts, requirement, subject, proof)
     path = subject.path + proof.path if proof.path.startswith(".") else proof.path
-    read.append(path)
     value = facts.value_at(path)
     if value is None:
-        return [Fault(path, f"nothing is said under `{path}`")]
-    detail = PROOFS[proof.kind](value, proof.value)
-    return [Fault(path, f"`{path}` says “{said(value)}”; {detail}")] if detail else []
+        return Outcome(faults=(Fault(path, f"nothing is said under `{path}`", is_silent=True),), read=(path,))
+    detail = PROOFS[proof.kind](value, proof.value) or _no_answer(value)
+    if detail:
+        return Outcome(faults=(Fault(path, f"`{path}` says “{said(value)}”; {detail}"),), read=(path,))
+    return Outcome(shown=(path,), read=(path,))
 
 
-def _checked(facts: Facts, requirement: Requirement, subject: Subject, proof: Proof, read: list[str]) -> list[Fault]:
-    if proof.kind == "reason":
-        reasons = [r for r in facts.reasons(subject) if r.code == requirement.code]
-        read.append(subject.path)
-        return [Fault(r.path, words=r.words) for r in reasons]
-    result = CHECKS[proof.value](facts, subject)
-    read.extend(result.paths)
-    return [Fault(path, words=words) for path, words in result.faults]
+def _no_answer(value: Any) -> str:
+    """Say why a text, or one in a list, is no answer; other values always are one."""
+    texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
+    kinds = {said_by(text) for text in texts}
+    if Said.PLACEHOLDER in kinds:
+        return "that holds the place of an answer"
+    return "that is a refusal, and the law needs it" if Said.REFUSAL in kinds else ""
+
+
+def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:
+    result = CHECKS[name](facts, subject)
+    faults = tuple(Fault(path, words=words) for path, words in result.faults)
+    if faults:
+        return Outcome(faults=faults, read=result.paths)
+    if result.nothing:
+        return Outcome(nothing=result.nothing, read=result.paths)
+    shown = result.shown or tuple(path for path in result.paths if facts.is_stated(path))
+    return Outcome(shown=shown, nothing="" if shown else "Nothing of the kind is described.", read=result.paths)
+
+
+def _reasoned(facts: Facts, requirement: Requirement, subject: Subject, proof: Proof) -> Outcome:
+    """What the computations found against a hazard or a mask; with nothing against it, the facts they rest on."""
+    reasons = [r for r in facts.reasons(subject) if r.code == requirement.code]
+    if reasons:
+        return Outcome(faults=tuple(Fault(r.path, words=r.words) for r in reasons), read=(subject.path,))
+    grounds = [GROUNDS[name](facts, subject) for name in proof.grounds]
+    nothing = next((ground for ground in grounds if ground.nothing), None)
+    return nothing or all_of(grounds)
 
 
 def said(value: Any) -> str:

@@ -102,7 +102,8 @@ def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
         return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
     due = after(done, evaluation.interval)
     if not is_overdue(due, facts.as_of):
-        return CheckResult(paths)
+        early = "" if evaluation.last else f"The first evaluation is not due before {long_date(due)}."
+        return CheckResult(paths, nothing=early)
     since = "last evaluated" if evaluation.last else "in effect, and not evaluated, since"
     return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {long_date(due)}"}),))
 

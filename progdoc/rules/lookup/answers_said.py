@@ -1,0 +1,68 @@
+"""Whether a text answers anything: an answer, something that holds its place, or a refusal.
+
+The words are data (`catalogue/tables/empty_answers.yaml`), in each language a firm may write in. What a text
+says beyond that is never judged.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from enum import StrEnum
+from functools import cache
+
+from progdoc.rules.lookup.law_tables import table_entries
+
+__all__ = ["Said", "said_by"]
+
+_FEW = 4  # words: a longer text may begin with "no" and still answer
+_AROUND = re.compile(r"^[^\w]+|[^\w]+$")
+_SAME_LETTER = re.compile(r"(\w)\1{1,}")
+_LOREM = re.compile(r"\blorem ipsum\b")
+_BLANK = re.compile(r"_{3,}|\.{4,}|…{2,}|\[[^\]]{0,40}\]|<[^>]{0,40}>|\{[^}]{0,40}\}")
+
+
+class Said(StrEnum):
+    """What a text is."""
+
+    ANSWER = "answer"
+    PLACEHOLDER = "placeholder"
+    REFUSAL = "refusal"
+
+
+def said_by(text: str) -> Said:
+    """Return whether a text answers, holds the place of an answer, or refuses one.
+
+    >>> said_by("TBD!"), said_by("We don't."), said_by("Jo Marsh, at the wash stand")
+    (<Said.PLACEHOLDER: 'placeholder'>, <Said.REFUSAL: 'refusal'>, <Said.ANSWER: 'answer'>)
+    """
+    words = _plain(text)
+    if not re.search(r"\w", words) or _SAME_LETTER.fullmatch(words.replace(" ", "")) or _LOREM.search(words):
+        return Said.PLACEHOLDER
+    known = _known()
+    if words in known["placeholders"] or _begins(words, "holds_the_place_with"):
+        return Said.PLACEHOLDER
+    if not re.search(r"\w", _BLANK.sub("", text)):
+        return Said.PLACEHOLDER
+    return Said.REFUSAL if words in known["refusals"] or _begins(words, "refuses_with") else Said.ANSWER
+
+
+def _begins(words: str, name: str) -> bool:
+    starts = _known()[name]
+    return len(words.split()) <= _FEW and any(words == start or words.startswith(f"{start} ") for start in starts)
+
+
+def _plain(text: str) -> str:
+    """Return a text in small letters, one space between words, with neither signs nor brackets around it."""
+    flat = unicodedata.normalize("NFKC", text).replace("’", "'").casefold()
+    flat = re.sub(r"[\s,;:.!?\-–—]+", " ", flat).strip()
+    return _AROUND.sub("", flat)
+
+
+@cache
+def _known() -> dict[str, frozenset[str]]:
+    lists = ("placeholders", "refusals", "holds_the_place_with", "refuses_with")
+    return {
+        name: frozenset(_plain(word) for group in table_entries("empty_answers", name) for word in group["words"])
+        for name in lists
+    }

@@ -1,0 +1,155 @@
+"""On what a duty about one agent in the air rests, when nothing is found against it: stated facts, or nothing.
+
+Each ground answers with the facts that are there, with what nobody said, or with why there is nothing to judge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.model.description.hazards import (
+    Estimate,
+    Judgment,
+    LeadTask,
+    ObjectiveData,
+    OwnLimit,
+    Samples,
+    SilicaTable1,
+    Unknown,
+)
+from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.strictest import evidence_age
+from progdoc.rules.lookup.substances import LimitKind
+from progdoc.rules.outcome import Outcome
+from progdoc.rules.requirement import Subject
+
+__all__ = ["HAZARD_GROUNDS", "Ground"]
+
+Ground = Callable[[Facts, Subject], Outcome]
+_OF_DAYS = (Samples, ObjectiveData, Estimate, Judgment, SilicaTable1)
+
+
+def _of_agent(ground: Callable[[Assessment], Outcome]) -> Ground:
+    def found(facts: Facts, subject: Subject) -> Outcome:
+        task, hazard = (name.partition(".")[2] for name in subject.ids)
+        agents = facts.selection.air[task].agents
+        return ground(next(agent for agent in agents if agent.hazard.id == hazard))
+
+    return found
+
+
+def _exposure(agent: Assessment) -> Outcome:
+    """The evidence, of whatever kind; until somebody has judged the air, nothing about it is shown."""
+    path = f"{agent.path}.exposure"
+    if isinstance(agent.hazard.exposure, Unknown | None):
+        return Outcome(ask=(path,), read=(path,))
+    return Outcome(shown=(path,), read=(path,))
+
+
+def _of_kind(kinds: tuple[type, ...], nothing: str) -> Ground:
+    def ground(agent: Assessment) -> Outcome:
+        if isinstance(agent.hazard.exposure, (Unknown, type(None), *kinds)):
+            return _exposure(agent)
+        return Outcome(nothing=nothing, read=(f"{agent.path}.exposure",))
+
+    return _of_agent(ground)
+
+
+def _form(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.form"
+    return Outcome(shown=(path,), read=(path,)) if agent.hazard.form else Outcome(ask=(path,), read=(path,))
+
+
+def _legal_limit(agent: Assessment) -> Outcome:
+    if agent.limits or isinstance(agent.hazard.limit, OwnLimit):
+        return Outcome(shown=(f"{agent.path}.agent",))
+    return Outcome(nothing="No limit is published for this agent.", read=(f"{agent.path}.limit",))
+
+
+def _no_legal_limit(agent: Assessment) -> Outcome:
+    if agent.limits:
+        return Outcome(nothing="A limit is published for this agent.", read=(f"{agent.path}.agent",))
+    path = f"{agent.path}.limit"
+    return Outcome(ask=(path,)) if agent.hazard.limit is None else Outcome(shown=(path,))
+
+
+def _limit_said(agent: Assessment) -> Outcome:
+    """A published limit under the agent's name, or what the firm says of one."""
+    own = agent.hazard.limit is not None
+    return Outcome(shown=(f"{agent.path}.{'limit' if own else 'agent'}",))
+
+
+def _own_limit(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.limit"
+    if isinstance(agent.hazard.limit, OwnLimit):
+        return Outcome(shown=(f"{path}.value",), read=(path,))
+    return Outcome(nothing="The firm sets no limit of its own for this agent.", read=(path,))
+
+
+def _short_limit(agent: Assessment) -> Outcome:
+    long = (LimitKind.TWA, LimitKind.ACTION_LEVEL)
+    if any(limit.kind not in long for limit in agent.limits):
+        return _exposure(agent)
+    return Outcome(nothing="This agent has no short-term, ceiling or peak limit.", read=(f"{agent.path}.agent",))
+
+
+def _two_fractions(agent: Assessment) -> Outcome:
+    if {"respirable", "total"} <= {limit.fraction for limit in agent.limits}:
+        return _exposure(agent)
+    return Outcome(nothing="This agent has no limits for two fractions of dust.", read=(f"{agent.path}.agent",))
+
+
+def _below_detection(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.exposure"
+    evidence = agent.hazard.exposure
+    results = evidence.results if isinstance(evidence, Samples) else ()
+    shown = tuple(f"{path}.results[{i}].below_detection" for i, one in enumerate(results) if one.below_detection)
+    return Outcome(shown=shown, nothing="" if shown else "No result below detection is described.", read=(path,))
+
+
+def _work_changes(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.changes"
+    if not agent.hazard.changes:
+        return Outcome(nothing="No change of the work is described.", read=(path,))
+    return Outcome(shown=(f"{agent.path}.exposure",), read=(path,))
+
+
+def _told_twice(facts: Facts, subject: Subject) -> Outcome:
+    task, hazard = (name.partition(".")[2] for name in subject.ids)
+    agents = facts.selection.air[task].agents
+    name = next(agent.name for agent in agents if agent.hazard.id == hazard)
+    same = [f"{agent.path}.exposure" for agent in agents if agent.name == name]
+    if len(same) < 2:
+        return Outcome(nothing="This agent is described once in this task.", read=tuple(same))
+    return Outcome(shown=tuple(same))
+
+
+def _policy_age(facts: Facts, subject: Subject) -> Outcome:
+    path = subject.path
+    hazard = facts.value_at(path)
+    if not evidence_age(facts.description, hazard):
+        return Outcome(nothing="No policy that binds here says how old evidence may be.", read=("policies",))
+    return Outcome(shown=(f"{path}.exposure",), read=("policies", path))
+
+
+HAZARD_GROUNDS: dict[str, Ground] = {
+    "exposure": _of_agent(_exposure),
+    "form": _of_agent(_form),
+    "limit-said": _of_agent(_limit_said),
+    "legal-limit": _of_agent(_legal_limit),
+    "no-legal-limit": _of_agent(_no_legal_limit),
+    "own-limit": _of_agent(_own_limit),
+    "short-limit": _of_agent(_short_limit),
+    "two-fractions": _of_agent(_two_fractions),
+    "sampled": _of_kind((Samples,), "No samples are described."),
+    "measured": _of_kind((Samples, ObjectiveData, Estimate), "No level is described."),
+    "judged-in-writing": _of_kind((Judgment,), "No judgment is described."),
+    "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),
+    "lead-task": _of_kind((LeadTask,), "No lead task is named."),
+    "dated": _of_kind(_OF_DAYS, "This kind of evidence has no day."),
+    "below-detection": _of_agent(_below_detection),
+    "work-changes": _of_agent(_work_changes),
+    "told-twice": _told_twice,
+    "policy-on-age": _policy_age,
+}
