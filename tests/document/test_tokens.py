@@ -20,6 +20,7 @@ from progdoc.model.description.scalars import as_text
 from progdoc.model.description.workplace import Use
 from progdoc.model.load import Loaded, load
 from progdoc.rules.judge import judge
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 NASTY = [
@@ -77,6 +78,7 @@ def test_no_text_changes_the_structure(text: str) -> None:
         clean = as_text(text)
     except ValueError:
         assume(False)
+    assume(said_by(clean) is Said.ANSWER)  # "?" answers nothing, so its passage is an open point
     plain = program_of(judge(_with_texts("plain words"), built_in_catalogue(), AS_OF))
     nasty = program_of(judge(_with_texts(clean), built_in_catalogue(), AS_OF))
     assert _shape(nasty.blocks) == _shape(plain.blocks)
