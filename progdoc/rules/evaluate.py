@@ -14,6 +14,7 @@ from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
+from progdoc.rules.reading.snippet import to_type
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 from progdoc.rules.subjects import SUBJECTS
 
@@ -96,7 +97,7 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
     what = requirement.what.format_map(words)
     fix = requirement.fix.format_map(words)
     if requirement.example:
-        fix = f"{fix}\n{requirement.example}"
+        fix = f"{fix}\n{to_type(requirement.example)}"
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,

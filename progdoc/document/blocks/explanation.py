@@ -132,6 +132,8 @@ def _field_words(proof: Proof, base: str) -> str:
     match proof.kind:
         case "yes" | "no":
             return f"{name} says {proof.kind}: {field.description}"
+        case "may_say":
+            return f"{name} may be left out; what stands there answers: {_sentence(field.description)}"
         case "includes":
             return f"{name} holds all of: {listed}."
         case "one_of":

@@ -87,6 +87,8 @@ def _models(kind: Any) -> tuple[type[BaseModel], ...]:
 
 
 def _values(kind: Any) -> tuple[str, ...]:
+    if kind is bool:
+        return ("yes", "no")
     if isinstance(kind, type) and issubclass(kind, StrEnum):
         return tuple(member.value for member in kind)
     if typing.get_origin(kind) is typing.Literal:

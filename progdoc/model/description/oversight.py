@@ -26,15 +26,24 @@ class Training(Described):
     hazards_covered: YesNo | None = said(
         "Hazards covered", "The agents of each wearer's tasks, in routine and emergency.", "yes"
     )
+    knowledge_tested: YesNo | None = said("Knowledge tested", "Each wearer shows that they know the topics.", "yes")
     knowledge_shown: Text | None = said(
         "Knowledge shown",
         "How each wearer shows that they know it.",
         "Puts on, checks and strips the mask; ten questions",
     )
+    understood_by_all: YesNo | None = said(
+        "Understood by all", "Training is given so that every worker understands it.", "yes"
+    )
     understandable: Text | None = said("Understandable", "Language and manner.", "In English and Spanish, by showing")
     before_use: YesNo | None = said("Before use", "Before the first use.", "yes")
     interval: Interval | None = said("Interval", "How often again; at most 12 months.", "12 months")
     again_when: tuple[RetrainWhen, ...] = said("Again when", "What calls for more.", ["work-or-mask-changes"], ())
+    earlier_only_if_shown: YesNo | None = said(
+        "Earlier training only if shown",
+        "Training elsewhere counts only if shown, under 12 months old, on all topics, and the newcomer knows them.",
+        "yes",
+    )
     earlier_training: Text | None = said(
         "Earlier training",
         "How a newcomer's training elsewhere counts.",
@@ -51,6 +60,9 @@ class VoluntaryUse(Described):
     """Masks that nobody requires, 29 CFR 1910.134(c)(2) and (k)(6)."""
 
     allowed: YesNo | None = said("Allowed", "May people wear masks nobody requires?", "yes")
+    no_hazard: YesNo | None = said(
+        "No hazard", "It was judged that wearing such a mask does no harm of its own.", "yes"
+    )
     no_hazard_judged_by: Text | None = said("Judged by", "Who judged that the use creates no hazard.", "Ada Brook")
     no_hazard_basis: Text | None = said(
         "Basis", "Why it creates none.", "New dust masks, light work, medical advice offered"
@@ -59,6 +71,9 @@ class VoluntaryUse(Described):
         "Appendix D", "attached (official text in the package) or read-out.", "read-out"
     )
     appendix_d_attachment: Id | None = said("Attachment", "The id of the attached text.", "appendix-d")
+    appendix_d_to_everybody: YesNo | None = said(
+        "To everybody", "Everybody who wears a mask by choice gets the information.", "yes"
+    )
     appendix_d_by: Text | None = said("Given by", "Who gives the information, and when.", "Ada Brook, at the first day")
     medically_able: YesNo | None = said(
         "Medically able", "For other masks than dust masks: medical ability is made sure.", "yes"
@@ -92,15 +107,22 @@ class Finding(Described):
 class Evaluation(Described):
     """Program evaluation, 29 CFR 1910.134(l)."""
 
+    workplace_evaluated: YesNo | None = said(
+        "Workplace evaluated",
+        "The workplace is looked at, to see that the program is carried out and still works.",
+        "yes",
+    )
     by: Text | None = said("By", "Who evaluates.", "Ada Brook")
     how: Text | None = said("How", "What is looked at in the workplace.", "Walks each site, watches masks in use")
     occasion: Text | None = said("Occasion", "When.", "At the start of each contract, and in February")
     interval: Interval | None = said("Interval", "If the firm adopts one; the law sets none.", "12 months")
     last: IsoDate | None = said("Last", "The last evaluation.", "2026-02-20")
     consults: tuple[Consult, ...] = said("Consults", "What wearers are asked about.", ["fit"], ())
+    consulted_regularly: YesNo | None = said("Consulted regularly", "Wearers are asked regularly.", "yes")
     consulted_how: Text | None = said(
         "Consulted how", "How and how often wearers are asked.", "Every quarter, at the tool-box talk"
     )
+    problems_corrected: YesNo | None = said("Problems corrected", "Problems that come up are corrected.", "yes")
     corrected_by: Text | None = said("Corrected by", "Who mends problems, and how fast.", "The officer, in a week")
     findings: tuple[Finding, ...] = said("Findings", "Findings and corrections.", [], ())
 
@@ -116,9 +138,19 @@ class Records(Described):
     medical_per_1910_1020: YesNo | None = said(
         "Under 1910.1020", "Kept and made available as 29 CFR 1910.1020 says.", "yes"
     )
+    fit_tests_recorded: YesNo | None = said(
+        "Fit tests recorded",
+        "Every fit test is recorded: wearer, kind of test, make, model, style and size, date and result.",
+        "yes",
+    )
     fit_tests: Text | None = said("Fit tests", "Where fit-test records are.", "Officer's folder, until the next test")
     fit_tests_until_next: YesNo | None = said("Until the next", "Kept until the next fit test.", "yes")
     program_copy: Text | None = said("Program copy", "Where the current program is.", "Site office and workshop")
+    open_on_request: YesNo | None = said(
+        "Open on request",
+        "Workers concerned and OSHA may read and copy the program and these records when they ask.",
+        "yes",
+    )
     shown_on_request: Text | None = said(
         "Shown on request",
         "To whom: affected workers and the agency.",

@@ -1,18 +1,17 @@
-"""How things are done at this firm, part by part of the standard: medical, fit testing, use and emergencies."""
+"""How things are done at this firm, part by part of the standard: medical, fit testing and use."""
 
 from __future__ import annotations
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.breathing_air import AirSupply
+from progdoc.model.description.emergency_plans import Emergencies
 from progdoc.model.description.oversight import Evaluation, Records, Training, VoluntaryUse
 from progdoc.model.description.people import ReevaluateWhen
 from progdoc.model.description.scalars import Count, Id, Interval, Text, YesNo
-from progdoc.model.description.upkeep import AirSupply, Cleaning, FilterChanges, Inspecting, Repair, Storage
+from progdoc.model.description.upkeep import Cleaning, FilterChanges, Inspecting, Repair, Storage
 
 __all__ = [
-    "Emergencies",
-    "FireFighting",
     "FitTesting",
-    "IdlhEntry",
     "Medical",
     "Procedures",
     "Professional",
@@ -62,6 +61,13 @@ class ForProfessional(Choice):
     STANDARD = "the-standard"
 
 
+class AnsweredAt(Choice):
+    """When and where the questions are answered."""
+
+    WORKING_HOURS = "working-hours"
+    CONVENIENT = "convenient-time-and-place"
+
+
 class Professional(Described):
     """The physician or other licensed health care professional (PLHCP)."""
 
@@ -86,14 +92,22 @@ class Medical(Described):
     )
     questionnaire: Questionnaire = said("Questionnaire", "How it is given.", {}, Questionnaire())
     before_fit_test: YesNo | None = said("Before fit test", "Clearance comes before fit test and first use.", "yes")
+    answered_at: AnsweredAt | None = said(
+        "Answered at", "working-hours, or convenient-time-and-place for the worker.", "working-hours"
+    )
     when_and_where: Text | None = said(
         "When and where", "Paid hours, or a time and place that suits.", "In paid hours, in the site office"
     )
+    answers_unseen: YesNo | None = said("Answers unseen", "Nobody at the firm sees the answers.", "yes")
     confidential: Text | None = said(
         "Confidential", "How answers reach the professional unseen.", "Sealed envelope, posted by the worker"
     )
+    questions_understood: YesNo | None = said("Questions understood", "Every worker understands the questions.", "yes")
     understood: Text | None = said(
         "Understood", "How everybody understands the questions.", "English and Spanish; read aloud on request"
+    )
+    discussion_offered: YesNo | None = said(
+        "Discussion offered", "Every worker can talk over questionnaire and findings with the professional.", "yes"
     )
     discussion: Text | None = said(
         "Discussion",
@@ -123,10 +137,25 @@ class Medical(Described):
     )
 
 
+class Converted(Choice):
+    """What is tested by taste, smell or smoke in place of a powered or air-supplied mask."""
+
+    OWN = "own-facepiece-with-filters"
+    SAME = "same-facepiece-with-filters"
+
+
 class FitTesting(Described):
     """Fit testing, 29 CFR 1910.134(f) and Appendix A."""
 
+    everybody_tested: YesNo | None = said(
+        "Everybody tested", "Everybody who has to wear a tight-fitting mask passes a fit test in it.", "yes"
+    )
     done_by: Text | None = said("Done by", "Who gives the tests.", "Ada Brook")
+    testers_are_able: YesNo | None = said(
+        "Testers are able",
+        "Testers can prepare and run a test, spot an invalid one, and keep the equipment in order.",
+        "yes",
+    )
     testers_able: Text | None = said(
         "Testers able",
         "How testers are known to prepare, run and judge a test.",
@@ -142,6 +171,11 @@ class FitTesting(Described):
     choose_again: YesNo | None = said(
         "Choose again", "Who finds the fit unacceptable picks another mask and is retested.", "yes"
     )
+    wearer_picks: YesNo | None = said(
+        "Wearer picks",
+        "The wearer picks among enough models and sizes, and wears the mask five minutes to judge its comfort.",
+        "yes",
+    )
     choice: Text | None = said(
         "Choice",
         "What a wearer chooses from, and how comfort is judged.",
@@ -153,6 +187,11 @@ class FitTesting(Described):
         "Powered tested unpowered",
         "Powered and airline facepieces are tested in negative-pressure mode.",
         "yes",
+    )
+    converted_to: Converted | None = said(
+        "Converted to",
+        "For taste, smell or smoke: own-facepiece-with-filters, or same-facepiece-with-filters (the same seal).",
+        "own-facepiece-with-filters",
     )
     conversion: Text | None = said(
         "Conversion", "How such a facepiece is made testable.", "Same facepiece fitted with P100 filters"
@@ -175,6 +214,11 @@ class FitTesting(Described):
     )
     full_facepiece_pass: Count | None = said(
         "Full facepiece pass", "Fit factor at which a full facepiece passes; at least 500.", "500"
+    )
+    equipment_kept: YesNo | None = said(
+        "Equipment kept",
+        "Test equipment is kept clean and in order, instruments maintained and calibrated as their maker says.",
+        "yes",
     )
     equipment: Text | None = said(
         "Equipment",
@@ -206,6 +250,9 @@ class SealCheck(Described):
     """The user seal check."""
 
     adopt: SealCheckMethod | None = said("Adopt", "appendix-b1, or maker with evidence.", "appendix-b1")
+    as_effective: YesNo | None = said(
+        "As effective", "The maker's check is as effective as the one of Appendix B-1.", "yes"
+    )
     evidence: Text | None = said(
         "Evidence", "What shows that the maker's check is as good.", "Maker's study of 2023-05-02"
     )
@@ -219,12 +266,18 @@ class UseRules(Described):
     other_conditions: YesNo | None = said(
         "Other conditions", "Nobody wears a mask with anything else that breaks the seal or valve.", "yes"
     )
+    gear_off_seal: YesNo | None = said(
+        "Gear off the seal", "Glasses, goggles and other gear are worn so that they stay off the seal.", "yes"
+    )
     other_gear: Text | None = said(
         "Other gear",
         "How glasses and other gear stay off the seal.",
         "Lens kits; hard hat put on after the mask",
     )
     seal_check: SealCheck = said("Seal check", "How the wearer checks the seal.", {}, SealCheck())
+    watched: YesNo | None = said(
+        "Watched", "The conditions of work, the exposure and the strain of the wearers are watched.", "yes"
+    )
     watched_by: Text | None = said(
         "Watched by", "Who watches conditions, exposure and stress.", "The foreman of each crew"
     )
@@ -233,52 +286,6 @@ class UseRules(Described):
     back_only_when_mended: YesNo | None = said(
         "Back only when mended", "Not back before the mask is repaired or replaced.", "yes"
     )
-
-
-class IdlhEntry(Described):
-    """Entry into immediately dangerous air, 29 CFR 1910.134(g)(3)."""
-
-    standby: Count | None = said("Standby", "People outside.", "1")
-    contact: Text | None = said("Contact", "Sight, voice or signal line.", "Voice by radio, line as back-up")
-    standby_trained: YesNo | None = said("Standby trained", "Trained and equipped to rescue.", "yes")
-    told_before_rescue: Text | None = said(
-        "Told before rescue", "Who is told before rescuers go in.", "Ada Brook, 555-0142"
-    )
-    help_given: Text | None = said("Help given", "What that person then does.", "Calls the fire service")
-    standby_positive_pressure: YesNo | None = said(
-        "Standby air", "Standby have pressure-demand SCBA, or airline with auxiliary SCBA.", "yes"
-    )
-    retrieval: Text | None = said(
-        "Retrieval", "Retrieval gear, or the equal means for rescue.", "Tripod, winch and harness"
-    )
-
-
-class FireFighting(Described):
-    """Fire-fighting inside a building, 29 CFR 1910.134(g)(4)."""
-
-    inside: Count | None = said("Inside", "People who go in together.", "2")
-    in_contact: YesNo | None = said("In contact", "They stay in sight or voice contact.", "yes")
-    outside: Count | None = said("Outside", "People who stay outside.", "2")
-    all_scba: YesNo | None = said("All SCBA", "Everybody inside wears SCBA.", "yes")
-
-
-class Foreseeable(Described):
-    """An emergency that may happen, and what the crew does."""
-
-    what: Text = said("What", "What may happen.", "Solvent can tips over", ...)
-    crew: Text = said("Crew", "What the crew does.", "Everybody leaves; the foreman airs the room", ...)
-
-
-class Emergencies(Described):
-    """Reasonably foreseeable emergencies, 29 CFR 1910.134(c)(1)(iv)."""
-
-    foreseeable: tuple[Foreseeable, ...] = said("Foreseeable", "Each one, and what is done.", [], ())
-    none_because: Text | None = said("None because", "Why none is foreseeable.", "Hand tools and plaster only")
-    mask_fails: Text | None = said(
-        "Mask fails", "What a wearer does when the mask fails.", "Walks out to clean air, then takes it off"
-    )
-    idlh: IdlhEntry = said("IDLH entry", "Standby and rescue.", {}, IdlhEntry())
-    fire: FireFighting = said("Fire", "Inside structural fires.", {}, FireFighting())
 
 
 class Procedures(Described):

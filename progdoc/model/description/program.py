@@ -82,12 +82,20 @@ class ProgramInfo(Described):
     title: Text | None = said("Title", "The title on the cover.", "Respiratory Protection Program")
     revision: Text | None = said("Revision", "The number of this revision.", "2026.1")
     effective: IsoDate | None = said("Effective date", "From when this revision applies.", "2026-03-01")
+    covers_everybody: YesNo | None = said(
+        "Covers everybody", "The program covers everybody who has to wear a mask.", "yes"
+    )
     scope: Text | None = said(
         "Scope",
         "Which people, sites and work the program covers.",
         "All field and workshop work of the firm.",
     )
     jurisdiction: Jurisdiction = said("Jurisdiction", "Which authority applies.", {}, Jurisdiction())
+    kept_up_to_date: YesNo | None = said(
+        "Kept up to date",
+        "It is brought up to date when the work changes in a way that touches the use of masks.",
+        "yes",
+    )
     updates: Text | None = said(
         "Updates",
         "Who updates the program, and on what occasion.",

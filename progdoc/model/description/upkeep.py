@@ -1,4 +1,4 @@
-"""Upkeep as the firm does it: cleaning, storage, inspection, repair, breathing air and filter changes."""
+"""Upkeep as the firm does it: cleaning, storage, inspection, repair and filter changes."""
 
 from __future__ import annotations
 
@@ -8,25 +8,19 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.cartridge_data import ScheduleSource
 from progdoc.model.description.clock import ClockTime
 from progdoc.model.description.scalars import (
-    Concentration,
     Duration,
     Id,
     Interval,
-    IsoDate,
     Percent,
     Temperature,
-    TemperatureDifference,
     Text,
     YesNo,
 )
 
 __all__ = [
-    "AirSupply",
     "Basis",
     "Break",
     "Cleaning",
-    "Compressor",
-    "Cylinders",
     "FilterChanges",
     "Inspecting",
     "ParticulateChanges",
@@ -56,15 +50,33 @@ class CleaningStep(Choice):
     TEST = "test"
 
 
+class CleanerKind(Choice):
+    MILD = "mild-detergent"
+    MAKERS = "recommended-by-maker"
+
+
 class Cleaning(Described):
     """Cleaning and disinfecting, 29 CFR 1910.134(h)(1) and Appendix B-2."""
 
     adopt: CleaningMethod | None = said("Adopt", "appendix-b2, maker or own.", "appendix-b2")
+    as_effective: YesNo | None = said(
+        "As effective",
+        "For maker or own: it cleans and disinfects as well as Appendix B-2, without harm to mask or wearer.",
+        "yes",
+    )
     evidence: Text | None = said(
         "Evidence", "For maker or own: what shows that it is as effective.", "Maker's manual, chapter 6"
     )
+    provided_clean: YesNo | None = said(
+        "Provided clean", "Every wearer has a mask that is clean, sanitary and in working order.", "yes"
+    )
     by: Text | None = said("By", "Who cleans.", "Each wearer, at the wash stand in the workshop")
     where: Text | None = said("Where", "The place.", "Wash stand in the workshop")
+    exclusive_kept_clean: YesNo | None = said(
+        "Exclusive masks kept clean",
+        "A mask with one wearer is cleaned as often as it takes to keep it sanitary.",
+        "yes",
+    )
     exclusive: Text | None = said(
         "Exclusive masks", "When a mask with one wearer is cleaned.", "At the end of each day of use"
     )
@@ -76,6 +88,7 @@ class Cleaning(Described):
         "Fit-test masks", "Masks used in fit tests and training are cleaned after each use.", "yes"
     )
     steps: tuple[CleaningStep, ...] = said("Steps", "The steps of an own procedure.", ["wash-in-warm-water"], ())
+    agent_is: CleanerKind | None = said("Agent is", "mild-detergent or recommended-by-maker.", "mild-detergent")
     agent: Text | None = said("Agent", "The cleaner used.", "Mild soap of the maker")
     agent_disinfects: YesNo | None = said(
         "Agent disinfects", "The cleaner itself disinfects, and the mask's maker approves it.", "no"
@@ -114,6 +127,9 @@ class Storage(Described):
     keeps_shape: YesNo | None = said(
         "Keeps shape", "Facepiece and exhalation valve are not pressed out of shape.", "yes"
     )
+    emergency_at_hand: YesNo | None = said(
+        "Emergency masks at hand", "Emergency masks can be reached from the work area.", "yes"
+    )
     emergency_place: Text | None = said("Emergency place", "Where emergency masks are.", "By the boiler room door")
     emergency_marked: YesNo | None = said(
         "Emergency marked", "The compartment or cover says that it holds emergency masks.", "yes"
@@ -137,6 +153,14 @@ class Checks(Choice):
     TUBE = "connecting-tube"
     FILTERS = "filters"
     RUBBER = "rubber-pliable-and-sound"
+
+
+class RecordOn(Choice):
+    """Where the record of an emergency mask's last inspection stands."""
+
+    COMPARTMENT = "tag-on-compartment"
+    MASK = "tag-on-mask"
+    REPORT = "report"
 
 
 class Inspecting(Described):
@@ -163,20 +187,42 @@ class Inspecting(Described):
     regulator_and_alarms: YesNo | None = said(
         "Regulator and alarms", "SCBA regulators and warning devices are checked.", "yes"
     )
+    record_on: RecordOn | None = said("Record on", "tag-on-compartment, tag-on-mask or report.", "tag-on-compartment")
+    record_until_next: YesNo | None = said(
+        "Record until the next", "The record of the last inspection stays until the next one.", "yes"
+    )
     record_kept: Text | None = said(
         "Record kept", "Where the certification of emergency masks is.", "Tag on the compartment"
     )
 
 
+class RegulatorsLeftTo(Choice):
+    MAKER = "maker"
+    TECHNICIAN = "technician-trained-by-maker"
+
+
 class Repair(Described):
     """Repair, 29 CFR 1910.134(h)(4)."""
 
+    taken_out_at_once: YesNo | None = said(
+        "Taken out at once",
+        "A mask that fails an inspection or is found defective is taken out of service at once.",
+        "yes",
+    )
     out_of_service: Text | None = said(
         "Out of service", "What happens at once to a defective mask.", "Red tag, locked drawer in the office"
+    )
+    only_trained: YesNo | None = said(
+        "Only trained people", "Only people trained for it repair or adjust masks.", "yes"
     )
     by: Text | None = said("By", "Trained person who repairs.", "Jo Marsh, trained by the maker's dealer")
     makers_parts: YesNo | None = said("Maker's parts", "Only the maker's NIOSH-approved parts for that mask.", "yes")
     as_maker_says: YesNo | None = said("As maker says", "Only repairs the maker's instructions allow.", "yes")
+    regulators_left_to: RegulatorsLeftTo | None = said(
+        "Regulators left to",
+        "Valves, regulators and alarms are left to: maker, or technician-trained-by-maker.",
+        "maker",
+    )
     regulators_by: Text | None = said(
         "Regulators by", "Who adjusts valves, regulators, alarms.", "The maker's service centre"
     )
@@ -184,83 +230,6 @@ class Repair(Described):
         "Discarding",
         "How worn-out masks and filters are made unusable.",
         "Straps cut, into the waste for lead",
-    )
-
-
-class Cylinders(Described):
-    """Cylinders of breathing air, 29 CFR 1910.134(i)(4)."""
-
-    tested: YesNo | None = said("Tested", "Tested and maintained as 49 CFR part 180 says.", "yes")
-    certificate: Text | None = said(
-        "Certificate", "The supplier's certificate of analysis.", "With each delivery, in the air folder"
-    )
-    dew_point: Temperature | None = said("Dew point", "At most -50 F (-45.6 C).", "-60 F")
-
-
-class CompressorAlarm(Choice):
-    CARBON_MONOXIDE = "carbon-monoxide"
-    HIGH_TEMPERATURE = "high-temperature"
-
-
-class Compressor(Described):
-    """A compressor for breathing air, 29 CFR 1910.134(i)(5) to (7)."""
-
-    intake: Text | None = said("Intake", "Why no bad air gets in.", "On the roof, upwind of the flue")
-    dew_point_below_ambient: TemperatureDifference | None = said(
-        "Dew point below ambient", "Degrees below the air outside; at least 10 F.", "10 F"
-    )
-    beds_and_filters: Text | None = said(
-        "Beds and filters", "In-line sorbent beds and filters, changed as the maker says.", "Every 3 months"
-    )
-    tag_date: IsoDate | None = said("Tag date", "Last change, on the tag at the compressor.", "2026-02-01")
-    tag_signed_by: Text | None = said("Tag signed by", "Who signed the tag.", "Ada Brook")
-    oil_lubricated: YesNo | None = said("Oil-lubricated", "Is it oil-lubricated?", "no")
-    alarms: tuple[CompressorAlarm, ...] = said("Alarms", "Alarms fitted.", ["carbon-monoxide"], ())
-    co_checks: Text | None = said("CO checks", "With a temperature alarm alone: how often CO is checked.", "Every hour")
-
-
-class AirSource(Choice):
-    CYLINDERS = "cylinders"
-    COMPRESSOR = "compressor"
-    OXYGEN = "oxygen"
-    LIQUID_AIR = "liquid-air"
-
-
-class AirSupply(Described):
-    """Breathing air, 29 CFR 1910.134(i)."""
-
-    sources: tuple[AirSource, ...] = said("Sources", "Where it comes from.", ["cylinders"], ())
-    flow: Text | None = said(
-        "Flow",
-        "How enough air is made sure for everybody on the line.",
-        "Pressure at the manifold 70 psi, hoses up to 100 ft, 2 wearers, as the maker's table says",
-    )
-    grade: Text | None = said("Grade", "Grade of the air: D or better.", "D")
-    oxygen_low: Percent | None = said("Oxygen, lowest", "At least 19.5 %.", "20 %")
-    oxygen_high: Percent | None = said("Oxygen, highest", "At most 23.5 %.", "22 %")
-    oil: Concentration | None = said("Oil", "At most 5 mg/m3.", "1 mg/m3")
-    carbon_monoxide: Concentration | None = said("Carbon monoxide", "At most 10 ppm.", "2 ppm")
-    carbon_dioxide: Concentration | None = said("Carbon dioxide", "At most 1000 ppm.", "500 ppm")
-    no_odour: YesNo | None = said("No odour", "No noticeable odour.", "yes")
-    tested: IsoDate | None = said("Tested", "When the air was last analysed.", "2026-02-01")
-    test_interval: Interval | None = said(
-        "Test interval", "How often the air is analysed, if an interval is set; the law sets none.", "3 months"
-    )
-    oxygen_is_medical: YesNo | None = said("Oxygen is medical", "Oxygen meets the pharmacopoeia's requirements.", "yes")
-    no_oxygen_after_air: YesNo | None = said(
-        "No oxygen after air", "Never oxygen in a mask that held compressed air.", "yes"
-    )
-    rich_air_only_in_oxygen_gear: YesNo | None = said(
-        "Rich air", "Over 23.5 % oxygen only in gear made for oxygen.", "yes"
-    )
-    cylinders: Cylinders = said("Cylinders", "Cylinders.", {}, Cylinders())
-    compressor: Compressor = said("Compressor", "Compressor.", {}, Compressor())
-    couplings_differ: YesNo | None = said("Couplings differ", "Breathing-air couplings fit no other gas outlet.", "yes")
-    no_other_gas_in_lines: YesNo | None = said(
-        "No other gas in lines", "No asphyxiating gas is ever put into the lines.", "yes"
-    )
-    approved_containers: YesNo | None = said(
-        "Approved containers", "Only the maker's approved, marked containers.", "yes"
     )
 
 

@@ -41,12 +41,14 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
         return _reasoned(facts, requirement, subject, proof)
     path = subject.path + proof.path if proof.path.startswith(".") else proof.path
     value = facts.value_at(path)
+    if value is None and proof.kind == "may_say":
+        return Outcome(read=(path,))
     if value is None:
         return Outcome(faults=(Fault(path, f"nothing is said under `{path}`", is_silent=True),), read=(path,))
     detail = PROOFS[proof.kind](value, proof.value) or _no_answer(value)
     if detail:
         return Outcome(faults=(Fault(path, f"`{path}` says “{said(value)}”; {detail}"),), read=(path,))
-    return Outcome(shown=(path,), read=(path,))
+    return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
 def _no_answer(value: Any) -> str:
@@ -138,6 +140,7 @@ def _excess(value: Any, wanted: Any) -> float | None:
 
 PROOFS: dict[str, Callable[[Any, Any], str]] = {
     "given": _given,
+    "may_say": _given,  # shows nothing; but what is said must answer
     "yes": _yes,
     "no": _no,
     "includes": _includes,
