@@ -20,6 +20,8 @@ from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
 
+_EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
+
 
 def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict, ...]:
     """Return one verdict per requirement and subject, in the order of the requirements."""
@@ -37,12 +39,18 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     found: list[Diagnostic] = []
     asked: set[str] = set()
     undetermined: list[Verdict] = []
+    empty: list[Verdict] = []
     for verdict in verdicts:
+        if verdict.subject.kind == _EMPTY_TEXT:
+            empty.append(verdict)
+            continue
         found += [_accepted(facts, diagnostic) for diagnostic in verdict.diagnostics]
         if verdict.status is Status.GAP:
             asked.update((*verdict.paths, *(gap.location.path for gap in verdict.diagnostics)))
         elif verdict.status is Status.UNDETERMINED:
             undetermined.append(verdict)
+    # A place that a duty of its own asks for is not asked for once more because a placeholder stands there.
+    found += [gap for verdict in empty if verdict.subject.path not in asked for gap in verdict.diagnostics]
     for verdict in undetermined:
         for path in verdict.paths:
             if path not in asked:

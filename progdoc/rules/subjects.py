@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator
 
+from progdoc.model.description.fields import texts_in
 from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.requirement import Subject
 
 __all__ = ["PATHS", "PROGRAM", "SUBJECTS"]
@@ -86,6 +89,25 @@ def _worn_masks(facts: Facts) -> list[Subject]:
     ]
 
 
+def _empty_texts(facts: Facts) -> list[Subject]:
+    return [text for text in _all_empty_texts(facts) if not text.path.startswith("people[")]
+
+
+def _empty_texts_of_people(facts: Facts) -> list[Subject]:
+    return [text for text in _all_empty_texts(facts) if text.path.startswith("people[")]
+
+
+def _all_empty_texts(facts: Facts) -> Iterator[Subject]:
+    """The texts that only hold the place of an answer; of all others there is nothing to say."""
+    for path, text in texts_in(facts.description):
+        if said_by(text) is Said.PLACEHOLDER:
+            person = _PERSON.match(path)
+            ids = (f"people.{facts.description.people[int(person[1])].id}",) if person else ()
+            yield Subject("text", ids, path, f"“{text}” under `{path}`")
+
+
+_PERSON = re.compile(r"people\[(\d+)\]")
+
 SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "program": _program,
     "task": _tasks,
@@ -97,6 +119,8 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "unit": _units,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
+    "empty-text": _empty_texts,
+    "empty-text-of-people": _empty_texts_of_people,
 }
 
 # Where each kind of subject stands in the description: what a path that begins with a dot is added to.
@@ -111,4 +135,6 @@ PATHS: dict[str, str] = {
     "unit": "masks[].units[]",
     "wearer": "people[]",
     "worn-mask": "people[].masks[]",
+    "empty-text": "",
+    "empty-text-of-people": "people[]",
 }

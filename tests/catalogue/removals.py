@@ -22,7 +22,7 @@ from progdoc.rules.reading.proof import PROOFS
 from progdoc.rules.requirement import Proof, Requirement
 from progdoc.rules.subjects import PATHS
 
-__all__ = ["Removal", "covers", "declared", "pattern_of", "removals"]
+__all__ = ["Removal", "covers", "declared", "pattern_of", "removals", "steps_of", "without"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def removals(path: Path, as_of: date) -> Iterator[Removal]:
     before = _found(loaded, as_of)
     values: Any = loaded.description.values
     for way in _ways(values, ()):
-        changed = _without(values, way)
+        changed = without(values, way)
         place = _written(way)
         try:
             program = Program.model_validate(changed)
@@ -95,13 +95,22 @@ def _ways(values: Any, way: tuple[str | int, ...]) -> Iterator[tuple[str | int, 
         yield from _ways(inner, (*way, key))
 
 
-def _without(values: Any, way: tuple[str | int, ...]) -> Any:
+def steps_of(path: str) -> list[str | int]:
+    """Return a place as the steps that lead to it.
+
+    >>> steps_of("people[3].fit_tests[0].date")
+    ['people', 3, 'fit_tests', 0, 'date']
+    """
+    return [int(index) if index else name for name, index in re.findall(r"([^.\[\]]+)|\[(\d+)\]", path)]
+
+
+def without(values: Any, way: tuple[str | int, ...]) -> Any:
     """Return the values without one; only the groups on the way to it are copied."""
     changed = copy.copy(values)
     if len(way) == 1:
         del changed[way[0]]
-    else:
-        changed[way[0]] = _without(values[way[0]], way[1:])
+    elif way[0] in changed if isinstance(changed, dict) else way[0] < len(changed):
+        changed[way[0]] = without(values[way[0]], way[1:])
     return changed
 
 

@@ -8,16 +8,18 @@ from __future__ import annotations
 import re
 import types
 import typing
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from typing import Annotated, Any, cast
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.model.description.program import Program
+from progdoc.model.description.scalars import as_text
 
-__all__ = ["Field", "field_at"]
+__all__ = ["Field", "field_at", "texts_in"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 
@@ -72,6 +74,40 @@ def field_at(path: str) -> Field | None:
         found = Field(field.title or name, field.description or "", _values(kind), _is_list(kind), kind)
         owners = _models(kind)
     return found
+
+
+def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
+    """Yield every free text in a described thing with its place; ids and choices from a list are none."""
+    for name in type(described).model_fields:
+        value = getattr(described, name)
+        place = f"{path}.{name}" if path else name
+        is_text = name in _texts_of(type(described))
+        for inner, entry in _entries(value, place):
+            if isinstance(entry, BaseModel):
+                yield from texts_in(entry, inner)
+            elif is_text and type(entry) is str:
+                yield inner, entry
+
+
+def _entries(value: Any, place: str) -> Iterator[tuple[str, Any]]:
+    if isinstance(value, tuple):
+        yield from ((f"{place}[{i}]", entry) for i, entry in enumerate(value))
+    else:
+        yield place, value
+
+
+@cache
+def _texts_of(owner: type[BaseModel]) -> frozenset[str]:
+    """Return the names of the fields that take free text: those whose reader is that of `Text`."""
+    kinds = {name: (field.annotation, *field.metadata) for name, field in owner.model_fields.items()}
+    return frozenset(name for name, parts in kinds.items() if any(map(_takes_text, parts)))
+
+
+def _takes_text(part: Any) -> bool:
+    if isinstance(part, PlainValidator):
+        return part.func is as_text
+    inner = _parts(part)
+    return any(map(_takes_text, inner))
 
 
 def _parts(kind: Any) -> tuple[Any, ...]:

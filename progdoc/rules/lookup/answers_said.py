@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 
 from progdoc.rules.lookup.law_tables import table_entries
 
@@ -27,9 +27,11 @@ class Said(StrEnum):
 
     ANSWER = "answer"
     PLACEHOLDER = "placeholder"
+    TOO_LITTLE = "too little"  # a word that answers nothing where who, where or how is asked
     REFUSAL = "refusal"
 
 
+@lru_cache(maxsize=4096)
 def said_by(text: str) -> Said:
     """Return whether a text answers, holds the place of an answer, or refuses one.
 
@@ -44,6 +46,8 @@ def said_by(text: str) -> Said:
         return Said.PLACEHOLDER
     if not re.search(r"\w", _BLANK.sub("", text)):
         return Said.PLACEHOLDER
+    if words in known["too_little"]:
+        return Said.TOO_LITTLE
     return Said.REFUSAL if words in known["refusals"] or _begins(words, "refuses_with") else Said.ANSWER
 
 
@@ -61,7 +65,7 @@ def _plain(text: str) -> str:
 
 @cache
 def _known() -> dict[str, frozenset[str]]:
-    lists = ("placeholders", "refusals", "holds_the_place_with", "refuses_with")
+    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with")
     return {
         name: frozenset(_plain(word) for group in table_entries("empty_answers", name) for word in group["words"])
         for name in lists

@@ -111,6 +111,11 @@ def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult
     return result_at(f"{path}.people", {"done_by": task.done_by.value} if wrong else None)
 
 
+def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:
+    """Such subjects are only the texts that hold the place of an answer."""
+    return result_at(subject.path, {})
+
+
 def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
     """A text whose content the law binds is attached, and nobody says of what day it is."""
     procedures = facts.description.procedures
@@ -136,6 +141,7 @@ CHECKS: dict[str, Check] = {
     "use-declared-rightly": _declared_voluntary,
     "left-to-others": _our_people_in_work_of_others,
     "official-texts-dated": _official_text_undated,
+    "text-answers": _text_is_empty,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,

@@ -57,6 +57,8 @@ def _no_answer(value: Any) -> str:
     kinds = {said_by(text) for text in texts}
     if Said.PLACEHOLDER in kinds:
         return "that holds the place of an answer"
+    if Said.TOO_LITTLE in kinds:
+        return "that says neither who nor where nor how"
     return "that is a refusal, and the law needs it" if Said.REFUSAL in kinds else ""
 
 

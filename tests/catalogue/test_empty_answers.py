@@ -1,0 +1,100 @@
+"""Words that hold the place of an answer, and refusals, meet nothing: tried in every text a requirement asks for."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from catalogue.removals import steps_of
+from programs.patching import AS_OF
+
+from progdoc.core.report import Status
+from progdoc.model.description.fields import texts_in
+from progdoc.model.description.program import Program
+from progdoc.model.load import Loaded, load
+from progdoc.rules.judge import Judged, judge
+from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.requirement import Proof
+
+ROOT = Path(__file__).parents[2]
+SAMPLE = ROOT / "sample_config" / "restoration_2026"
+LISTS = ("placeholders", "refusals", "holds_the_place_with", "refuses_with")
+WORDS = [word for name in LISTS for group in table_entries("empty_answers", name) for word in group["words"]]
+SIGNS = ["?", "???", "…", "...", "-", "–", "xxx", "XXX", "____", "[name]", "<who>", "{…}", "(tbd)", "T.B.D."]
+ANSWERS = [
+    "Jo Marsh",
+    "No mask leaves the workshop before it is washed",
+    "Nobody of the firm goes down. Call the fire service",
+    "Never under a hood: a lens kit in the facepiece",
+    "555-0142",
+    "Each wearer",
+    "Pending jobs are listed on the board in the office",
+    "To be found in the red folder of the office",
+]
+
+
+@pytest.mark.parametrize("text", [*WORDS, *SIGNS])
+def test_what_answers_nothing(text: str) -> None:
+    for written in (text, text.upper(), f"{text}.", f"  {text} !"):
+        assert said_by(written) is not Said.ANSWER, written
+
+
+@pytest.mark.parametrize("text", ANSWERS)
+def test_what_answers(text: str) -> None:
+    assert said_by(text) is Said.ANSWER
+
+
+def _asked(proof: Proof) -> Iterator[str]:
+    if proof.kind == "given":
+        yield proof.path
+    for part in proof.parts:
+        yield from _asked(part)
+
+
+@cache
+def _loaded() -> Loaded:
+    return load(SAMPLE)
+
+
+def _texts(judged: Judged) -> dict[str, set[str]]:
+    """Return the codes that are met by each text, by its place."""
+    found: dict[str, set[str]] = {}
+    judged_texts = {path.removesuffix("[0]") for path, _ in texts_in(judged.facts.description)}
+    for verdict in judged.verdicts:
+        if verdict.status is not Status.MET:
+            continue
+        for asked in _asked(verdict.requirement.proof):
+            path = verdict.subject.path + asked if asked.startswith(".") else asked
+            if path in verdict.evidence and path in judged_texts:
+                found.setdefault(path, set()).add(verdict.requirement.code)
+    return found
+
+
+def _with(values: Any, text: str, paths: set[str]) -> Any:
+    changed = copy.deepcopy(values)
+    for path in paths:
+        *way, last = steps_of(path)
+        place = changed
+        for step in way:
+            place = place[step]
+        place[last] = [text] if isinstance(place[last], list) else text
+    return changed
+
+
+@pytest.mark.parametrize(
+    "text", ["TBD", "to be decided", "?", "n/a", "pending", "xxx", "no", "never", "not possible", "nobody"]
+)
+def test_none_of_them_meets_a_requirement(text: str) -> None:
+    before = judge(_loaded(), built_in_catalogue(), AS_OF)
+    texts = _texts(before)
+    assert len(texts) > 60
+    program = Program.model_validate(_with(_loaded().description.values, text, set(texts)))
+    after = judge(Loaded(program, _loaded().description, ()), built_in_catalogue(), AS_OF)
+    shown = {path for verdict in after.verdicts if verdict.status is Status.MET for path in verdict.evidence}
+    assert sorted(shown & set(texts)) == []

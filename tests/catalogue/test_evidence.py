@@ -1,0 +1,109 @@
+"""Every met names the stated facts that show it: with a fact taken away it stands no more, or another fact shows it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from catalogue.removals import pattern_of, steps_of, without
+from pydantic import ValidationError
+
+from progdoc.core.report import Status
+from progdoc.model.description.ids import reference_faults
+from progdoc.model.description.program import Program
+from progdoc.model.load import Loaded, load
+from progdoc.rules.judge import Judged, judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.requirement import Verdict
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = {
+    "first_draft": date(2026, 11, 24),
+    "restoration_2025": date(2025, 11, 24),
+    "restoration_2026": date(2026, 11, 24),
+}
+PROGRAMS = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.items()} | {
+    file.stem: (file, date(2026, 6, 1)) for file in sorted((ROOT / "tests" / "programs").glob("*.yaml"))
+}
+
+
+@cache
+def _loaded(name: str) -> Loaded:
+    return load(PROGRAMS[name][0])
+
+
+@cache
+def _judged(name: str) -> Judged:
+    return judge(_loaded(name), built_in_catalogue(), PROGRAMS[name][1])
+
+
+def _met(judged: Judged) -> dict[tuple[str, tuple[str, ...]], Verdict]:
+    return {(v.requirement.code, v.subject.ids): v for v in judged.verdicts if v.status is Status.MET}
+
+
+def _judged_without(name: str, paths: tuple[str, ...]) -> Judged | None:
+    """Judge a program without some facts; None where it can't even be understood without them."""
+    values: Any = _loaded(name).description.values
+    for path in sorted(paths, reverse=True):  # a later entry of a list before an earlier one
+        values = without(values, tuple(steps_of(path)))
+    try:
+        program = Program.model_validate(values)
+    except ValidationError:
+        return None
+    if reference_faults(program):
+        return None
+    return judge(Loaded(program, _loaded(name).description, ()), built_in_catalogue(), PROGRAMS[name][1])
+
+
+@pytest.mark.parametrize("name", PROGRAMS)
+def test_no_met_without_evidence_and_all_of_it_is_stated(name: str) -> None:
+    judged = _judged(name)
+    met = _met(judged)
+    assert [key for key, verdict in met.items() if not verdict.evidence] == []
+    unstated = [(key, path) for key, v in met.items() for path in v.evidence if not judged.facts.is_stated(path)]
+    assert unstated == []
+
+
+def _unmoved(name: str) -> Iterator[tuple[str, str]]:
+    """Yield the code and place of each met that a removed fact of its evidence leaves standing on nothing new."""
+    met = _met(_judged(name))
+    by_path: dict[str, list[tuple[str, tuple[str, ...]]]] = {}
+    for key, verdict in met.items():
+        for path in verdict.evidence:
+            by_path.setdefault(path, []).append(key)
+    for path, keys in by_path.items():
+        after = _judged_without(name, (path,))
+        still = {} if after is None else _met(after)
+        for key in keys:
+            if key in still and set(still[key].evidence) <= set(met[key].evidence) - {path}:
+                yield key[0], pattern_of(path)
+
+
+@pytest.mark.parametrize("name", PROGRAMS)
+def test_a_met_falls_with_any_fact_that_shows_it(name: str) -> None:
+    assert sorted(set(_unmoved(name))) == []
+
+
+@pytest.mark.parametrize("name", PROGRAMS)
+def test_a_met_falls_where_all_that_shows_it_is_taken_away(name: str) -> None:
+    met = _met(_judged(name))
+    by_evidence: dict[tuple[str, ...], list[tuple[str, tuple[str, ...]]]] = {}
+    for key, verdict in met.items():
+        if len(verdict.evidence) > 1:
+            by_evidence.setdefault(verdict.evidence, []).append(key)
+    standing = []
+    for paths, keys in by_evidence.items():
+        after = _judged_without(name, paths)
+        still = {} if after is None else _met(after)
+        standing += [key for key in keys if key in still and set(still[key].evidence) & set(paths)]
+    assert standing == []
+
+
+def test_what_was_taken_away_and_put_back_is_met_again() -> None:
+    """Judging reads nothing but the description: the same facts give the same verdicts."""
+    again = judge(_loaded("base"), built_in_catalogue(), PROGRAMS["base"][1])
+    assert {k: v.evidence for k, v in _met(again).items()} == {k: v.evidence for k, v in _met(_judged("base")).items()}
