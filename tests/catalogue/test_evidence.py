@@ -25,6 +25,7 @@ SAMPLES = {
     "first_draft": date(2026, 11, 24),
     "restoration_2025": date(2025, 11, 24),
     "restoration_2026": date(2026, 11, 24),
+    "small_shop": date(2026, 6, 1),
 }
 PROGRAMS = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.items()} | {
     file.stem: (file, date(2026, 6, 1)) for file in sorted((ROOT / "tests" / "programs").glob("*.yaml"))

@@ -6,17 +6,14 @@ looked at. So a finding shows what may be written in place of each such answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
 from functools import cache
-from typing import Any
-
-import yaml
 
 from progdoc.model.description.fields import field_at
 
 __all__ = ["to_type"]
 
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_LINE = re.compile(r"(?P<indent> *)(?P<dash>- )?(?P<key>[a-z_0-9]+):(?P<value>.*)")
 
 
 @cache
@@ -29,25 +26,23 @@ def to_type(example: str) -> str:
         answers_unseen:  # yes or no
         confidential: By post
     """
-    lines = example.splitlines()
-    for node, path in _scalars(_LOADER(example).get_single_node(), ""):
-        field = field_at(path)
-        line, begin, end = node.start_mark.line, node.start_mark.column, node.end_mark.column
-        if field and field.values and not field.is_list and lines[line][end:].strip() == "":
-            lines[line] = f"{lines[line][:begin].rstrip()}  # {_either(field.values)}"
+    above: list[tuple[int, str]] = []  # the keys that a line stands under, each with its column
+    lines = []
+    for line in example.splitlines():
+        found = _LINE.fullmatch(line)
+        if found:
+            column = len(found["indent"]) + len(found["dash"] or "")
+            above = [(at, key) for at, key in above if at < column]
+            if found["dash"] and above and not above[-1][1].endswith("[]"):
+                above[-1] = (above[-1][0], f"{above[-1][1]}[]")
+            path = ".".join([*(key for _, key in above), found["key"]])
+            above.append((column, found["key"]))
+            field = field_at(path) if found["value"].strip() else None
+            if field and len(field.values) > 1 and not field.is_list:
+                line = f"{line[: found.start('value')]}  # {_either(field.values)}"
+        lines.append(line)
     return "\n".join(lines)
 
 
-def _scalars(node: Any, path: str) -> Iterator[tuple[Any, str]]:
-    if isinstance(node, yaml.MappingNode):
-        for key, value in node.value:
-            yield from _scalars(value, f"{path}.{key.value}".removeprefix("."))
-    elif isinstance(node, yaml.SequenceNode):
-        for entry in node.value:
-            yield from _scalars(entry, f"{path}[]")
-    elif node is not None:
-        yield node, path
-
-
 def _either(values: tuple[str, ...]) -> str:
-    return f"{', '.join(values[:-1])} or {values[-1]}" if len(values) > 1 else values[0]
+    return f"{', '.join(values[:-1])} or {values[-1]}"
