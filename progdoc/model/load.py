@@ -161,6 +161,8 @@ class _Place:
         owner: type[BaseModel] | None = Program
         candidates: tuple[type[BaseModel], ...] = (Program,)
         for part in loc:
+            if isinstance(part, int) and isinstance(value, str):  # a single text that stands for a list of one
+                continue
             if isinstance(part, int):
                 path += f"[{part}]"
                 value = value[part] if isinstance(value, list) and part < len(value) else None

@@ -75,7 +75,8 @@ def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verd
     if outcome.ask:
         return Verdict(requirement, subject, Status.UNDETERMINED, _open(outcome.ask), outcome.ask)
     if outcome.shown:
-        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths, outcome.shown)
+        shown = tuple(dict.fromkeys(facts.adopted.places.get(path, path) for path in outcome.shown))
+        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths, shown)
     return Verdict(requirement, subject, Status.NOT_APPLICABLE, outcome.nothing, paths)
 
 
@@ -104,6 +105,8 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
     words = {"subject": subject.label, "path": fault.path, **fault.words}
     what = requirement.what.format_map(words)
     fix = requirement.fix.format_map(words)
+    if left := facts.adopted.left_to_say(requirement, fault.path) if fault.is_silent else "":
+        fix = f"{fix} Adopting {left} leaves this to be said."
     if requirement.example:
         fix = f"{fix}\n{to_type(requirement.example)}"
     return Diagnostic(

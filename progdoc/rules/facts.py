@@ -15,6 +15,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import DoneBy, Task, Use
+from progdoc.rules.adoption import Adopted
 from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes
 from progdoc.rules.masks.selection import Selection
 from progdoc.rules.reasons import Reason
@@ -51,11 +52,13 @@ class Facts:
         locate: Callable[[str], Location],
         as_of: date,
         selection: Selection,
+        adopted: Adopted | None = None,
     ) -> None:
         self.description = description
         self.locate = locate
         self.as_of = as_of
         self.selection = selection
+        self.adopted = adopted or Adopted()
         self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
 
     # ---- places ---------------------------------------------------------------------------------------

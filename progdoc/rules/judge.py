@@ -11,6 +11,7 @@ from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
+from progdoc.rules.adoption import with_adopted
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.masks.selection import select
@@ -62,8 +63,10 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     """Judge a description that was understood."""
     if loaded.program is None:
         raise ValueError("a description with faults of form cannot be judged")
-    facts = Facts(loaded.program, loaded.locate, as_of, select(loaded.program, as_of))
-    verdicts = evaluate(facts, catalogue.in_force(as_of))
+    binding = catalogue.in_force(as_of)
+    program, adopted = with_adopted(loaded.program, binding)
+    facts = Facts(program, loaded.locate, as_of, select(program, as_of), adopted)
+    verdicts = evaluate(facts, binding)
     return Judged(facts, catalogue, verdicts, (*loaded.diagnostics, *findings(facts, verdicts)))
 
 

@@ -75,6 +75,7 @@ class Requirement:
     reads: tuple[str, ...]  # description paths, lists written "people[]"
     who: str  # who must do it
     pack: PackName
+    adopting: tuple[tuple[str, Any], ...] | None = None  # by adopting; None: as the proof says
 
     @property
     def citations(self) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from progdoc.model.description.adopting import AirParagraph, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import (
     Concentration,
@@ -69,6 +70,7 @@ class AirSource(Choice):
 class AirSupply(Described):
     """Breathing air, 29 CFR 1910.134(i)."""
 
+    adopt: OneOrMore[AirParagraph] = adopting("(i)")
     sources: tuple[AirSource, ...] = said("Sources", "Where it comes from.", ["cylinders"], ())
     flow: Text | None = said(
         "Flow",

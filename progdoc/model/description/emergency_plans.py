@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from progdoc.model.description.adopting import Emergency, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Count, Text, YesNo
 
@@ -68,6 +69,7 @@ class Foreseeable(Described):
 class Emergencies(Described):
     """Reasonably foreseeable emergencies, 29 CFR 1910.134(c)(1)(iv)."""
 
+    adopt: OneOrMore[Emergency] = adopting("(g)(3)")
     foreseeable: tuple[Foreseeable, ...] = said("Foreseeable", "Each one, and what is done.", [], ())
     none_because: Text | None = said("None because", "Why none is foreseeable.", "Hand tools and plaster only")
     mask_fails: Text | None = said(

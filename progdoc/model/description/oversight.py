@@ -4,6 +4,14 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from progdoc.model.description.adopting import (
+    EvaluationParagraph,
+    OneOrMore,
+    RecordParagraph,
+    TrainingParagraph,
+    VoluntaryParagraph,
+    adopting,
+)
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.people import Topic
 from progdoc.model.description.scalars import Id, Interval, IsoDate, Text, YesNo
@@ -20,6 +28,7 @@ class RetrainWhen(Choice):
 class Training(Described):
     """Training, 29 CFR 1910.134(k)."""
 
+    adopt: OneOrMore[TrainingParagraph] = adopting("(k)")
     by: Text | None = said("By", "Who trains.", "Ada Brook")
     method: Text | None = said("Method", "How.", "Half a day in the workshop, with each wearer's own mask")
     topics: tuple[Topic, ...] = said("Topics", "The seven topics of (k)(1).", ["why-and-fit"], ())
@@ -59,6 +68,7 @@ class AppendixDHow(Choice):
 class VoluntaryUse(Described):
     """Masks that nobody requires, 29 CFR 1910.134(c)(2) and (k)(6)."""
 
+    adopt: OneOrMore[VoluntaryParagraph] = adopting("(k)(6)")
     allowed: YesNo | None = said("Allowed", "May people wear masks nobody requires?", "yes")
     no_hazard: YesNo | None = said(
         "No hazard", "It was judged that wearing such a mask does no harm of its own.", "yes"
@@ -107,6 +117,7 @@ class Finding(Described):
 class Evaluation(Described):
     """Program evaluation, 29 CFR 1910.134(l)."""
 
+    adopt: OneOrMore[EvaluationParagraph] = adopting("(l)")
     workplace_evaluated: YesNo | None = said(
         "Workplace evaluated",
         "The workplace is looked at, to see that the program is carried out and still works.",
@@ -130,6 +141,7 @@ class Evaluation(Described):
 class Records(Described):
     """Records, 29 CFR 1910.134(m)."""
 
+    adopt: OneOrMore[RecordParagraph] = adopting("(m)")
     medical: Text | None = said(
         "Medical",
         "Where medical records are kept and how long, under 29 CFR 1910.1020.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from progdoc.model.description.adopting import FitParagraph, MedicalParagraph, OneOrMore, UseParagraph, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.emergency_plans import Emergencies
@@ -85,6 +86,7 @@ class Questionnaire(Described):
 class Medical(Described):
     """Medical evaluation, 29 CFR 1910.134(e)."""
 
+    adopt: OneOrMore[MedicalParagraph] = adopting("(e)")
     professional: Professional = said("Professional", "Who evaluates.", {}, Professional())
     method: MedicalMethod | None = said("Method", "questionnaire or examination.", "questionnaire")
     covers_appendix_c: YesNo | None = said(
@@ -147,6 +149,7 @@ class Converted(Choice):
 class FitTesting(Described):
     """Fit testing, 29 CFR 1910.134(f) and Appendix A."""
 
+    adopt: OneOrMore[FitParagraph] = adopting("(f)")
     everybody_tested: YesNo | None = said(
         "Everybody tested", "Everybody who has to wear a tight-fitting mask passes a fit test in it.", "yes"
     )
@@ -233,6 +236,7 @@ class HairRule(Choice):
 
 
 class SealCheckMethod(Choice):
+    PARAGRAPH = "(g)(1)(iii)"  # Appendix B-1, each time
     APPENDIX_B1 = "appendix-b1"
     MAKER = "maker"
 
@@ -249,7 +253,7 @@ class LeaveTo(Choice):
 class SealCheck(Described):
     """The user seal check."""
 
-    adopt: SealCheckMethod | None = said("Adopt", "appendix-b1, or maker with evidence.", "appendix-b1")
+    adopt: SealCheckMethod | None = said("Adopt", "(g)(1)(iii), appendix-b1, or maker with evidence.", "appendix-b1")
     as_effective: YesNo | None = said(
         "As effective", "The maker's check is as effective as the one of Appendix B-1.", "yes"
     )
@@ -262,6 +266,7 @@ class SealCheck(Described):
 class UseRules(Described):
     """Use, 29 CFR 1910.134(g)(1) and (2)."""
 
+    adopt: OneOrMore[UseParagraph] = adopting("(g)(2)")
     hair: HairRule | None = said("Hair", "clean-shaven, or clear-of-seal-and-valve.", "clean-shaven")
     other_conditions: YesNo | None = said(
         "Other conditions", "Nobody wears a mask with anything else that breaks the seal or valve.", "yes"

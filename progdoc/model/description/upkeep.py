@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from progdoc.model.description.adopting import Inspection, Label, OneOrMore, RepairParagraph, StorageParagraph, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.cartridge_data import ScheduleSource
 from progdoc.model.description.clock import ClockTime
@@ -32,6 +33,7 @@ __all__ = [
 
 
 class CleaningMethod(Choice):
+    PARAGRAPH = "(h)(1)"  # Appendix B-2, and the duties of the paragraph
     APPENDIX_B2 = "appendix-b2"
     MAKER = "maker"
     OWN = "own"
@@ -58,7 +60,7 @@ class CleanerKind(Choice):
 class Cleaning(Described):
     """Cleaning and disinfecting, 29 CFR 1910.134(h)(1) and Appendix B-2."""
 
-    adopt: CleaningMethod | None = said("Adopt", "appendix-b2, maker or own.", "appendix-b2")
+    adopt: CleaningMethod | None = said("Adopt", "(h)(1), appendix-b2, maker or own.", "(h)(1)")
     as_effective: YesNo | None = said(
         "As effective",
         "For maker or own: it cleans and disinfects as well as Appendix B-2, without harm to mask or wearer.",
@@ -118,6 +120,7 @@ class Protects(Choice):
 class Storage(Described):
     """Storage, 29 CFR 1910.134(h)(2)."""
 
+    adopt: OneOrMore[StorageParagraph] = adopting("(h)(2)")
     where: Text | None = said("Where", "The place.", "Named boxes on the shelf in the site office")
     container: Text | None = said("Container", "What the mask lies in.", "Closed bag in a hard box")
     covered: YesNo | None = said("Covered", "Closed off from dust.", "yes")
@@ -166,6 +169,7 @@ class RecordOn(Choice):
 class Inspecting(Described):
     """Inspection, 29 CFR 1910.134(h)(3)."""
 
+    adopt: OneOrMore[Inspection] = adopting("(h)(3)")
     by: Text | None = said("By", "Who inspects.", "Each wearer; the officer checks quarterly")
     when: tuple[InspectWhen, ...] = said("When", "before-each-use, during-cleaning.", ["before-each-use"], ())
     checks: tuple[Checks, ...] = said("Checks", "What is looked at.", ["function"], ())
@@ -204,6 +208,7 @@ class RegulatorsLeftTo(Choice):
 class Repair(Described):
     """Repair, 29 CFR 1910.134(h)(4)."""
 
+    adopt: OneOrMore[RepairParagraph] = adopting("(h)(4)")
     taken_out_at_once: YesNo | None = said(
         "Taken out at once",
         "A mask that fails an inspection or is found defective is taken out of service at once.",
@@ -310,6 +315,7 @@ class PoweredChecks(Described):
 class FilterChanges(Described):
     """Filter and cartridge changes, 29 CFR 1910.134(d)(3)(iii) and (j)."""
 
+    adopt: OneOrMore[Label] = adopting("(j)")
     schedules: tuple[Schedule, ...] = said("Schedules", "For gas and vapour cartridges.", [], ())
     shift_starts: ClockTime | None = said("Shift starts", "When the working day begins.", "08:00")
     breaks: tuple[Break, ...] = said(

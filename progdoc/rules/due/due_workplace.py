@@ -9,10 +9,10 @@ from typing import Any
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.hazards import LeadTask, Samples, Unknown
 from progdoc.model.description.masks import Mask, Mode, Unit
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.air.assessment import Assessment, Ratio
 from progdoc.rules.due.due_items import DueItem, Kind

@@ -184,6 +184,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
             who=_line(keys.get("who", "The employer")),
             pack=pack,
+            adopting=tuple(keys["adopting"].items()) if "adopting" in keys else None,
         )
     except (KeyError, TypeError, ValueError, AttributeError) as fault:
         raise ResourceError(f"{keys.get('code')} of the catalogue: {fault!r}") from fault

@@ -32,7 +32,7 @@ PACK_FAULTS: dict[str, tuple[str, str]] = {
 }
 ENTRY_KEYS = (
     "code", "name", "citation", "also", "in_force", "until", "per", "applies", "proof", "severity",
-    "scope", "audience", "who", "duty", "what", "why", "fix", "example", "reads",
+    "scope", "audience", "who", "duty", "what", "why", "fix", "example", "reads", "adopting",
 )  # fmt: skip
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
 _ABOUT_KEYS = ("pack", "version", "title", "sources")

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from progdoc.model.description.masks import Facepiece, Issue, Mask, Mode, Particulate
 from progdoc.model.description.breathing_air import AirSource
+from progdoc.model.description.masks import Facepiece, Issue, Mask, Mode, Particulate
 from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use, WhyMasks
 from progdoc.rules.air.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
 from progdoc.rules.check_result import person_of

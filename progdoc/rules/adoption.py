@@ -1,0 +1,160 @@
+"""What a firm states that adopts a paragraph of the law: each of its duties that needs no fact of the site.
+
+The catalogue tells which these are: a yes, a no, a list, a figure that a duty under the paragraph prescribes. They
+stand in the silent fields of the group that adopts, so that everything that reads the description sees them; what
+the firm states itself wins, also where it contradicts. Texts and facts of the site are never filled in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from progdoc.core.diagnostics import Severity
+from progdoc.model.description.base import Described
+from progdoc.model.description.fields import field_at
+from progdoc.model.description.program import Program
+from progdoc.rules.requirement import Proof, Requirement
+
+__all__ = ["Adopted", "Adoption", "adopted_values", "adoptions_in", "is_under", "with_adopted"]
+
+_STANDARD = "us-29cfr1910.134"
+_EACH = {"program": (), "mask": ("masks",), "filter": ("filters",)}  # whose duties can be adopted
+_PRESCRIBES: Mapping[str, Any] = {"yes": True, "no": False}
+_TAKES_ITS_VALUE = ("includes", "at_most", "at_least")
+
+
+@dataclass(frozen=True, slots=True)
+class Adoption:
+    """One paragraph that was adopted, and where."""
+
+    path: str  # "procedures.storage.adopt"
+    paragraph: str  # "(h)(2)"
+
+    @property
+    def group(self) -> str:
+        return self.path.rpartition(".")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Adopted:
+    """What adopting stated: for each filled place, the place that adopts; and what was adopted."""
+
+    places: Mapping[str, str] = field(default_factory=dict)
+    adoptions: tuple[Adoption, ...] = ()
+
+    def left_to_say(self, requirement: Requirement, path: str) -> str:
+        """Return the paragraph that was adopted and leaves a place of its group to be said, or nothing."""
+        for adoption in self.adoptions:
+            if path.startswith(f"{adoption.group}.") and is_under(requirement, adoption.paragraph):
+                return adoption.paragraph
+        return ""
+
+
+def with_adopted(program: Program, requirements: Iterable[Requirement]) -> tuple[Program, Adopted]:
+    """Return a description with all that its adopted paragraphs state, and where that was stated."""
+    adoptions = tuple(adoptions_in(program))
+    if not adoptions:
+        return program, Adopted()
+    binding = [r for r in requirements if r.per in _EACH and r.severity is Severity.REQUIRED]
+    values: dict[str, Any] = {}
+    places: dict[str, str] = {}
+    for adoption in adoptions:
+        for requirement in binding:
+            if is_under(requirement, adoption.paragraph):
+                for path, value in _placed(program, requirement):
+                    if path.startswith(f"{adoption.group}.") or not path.startswith("procedures."):
+                        values[path] = _both(values.get(path), value)
+                        places.setdefault(path, adoption.path)
+    silent = {path for path in values if _value(program, path) in (None, ()) or places[path] == path}
+    for path in sorted(silent):
+        known = field_at(_pattern(path))
+        if known is not None:
+            program = _with(program, _steps(path), known.read(values[path]))
+    return program, Adopted({path: places[path] for path in sorted(silent)}, adoptions)
+
+
+def adoptions_in(program: Program) -> Iterator[Adoption]:
+    """Yield every paragraph that a description adopts; an appendix or the maker's way is none."""
+    told = program.procedures
+    groups = [(f"procedures.{name}", getattr(told, name)) for name in type(told).model_fields]
+    groups.append(("procedures.use.seal_check", told.use.seal_check))
+    for path, group in groups:
+        named = getattr(group, "adopt", None)
+        for paragraph in named if isinstance(named, tuple) else (named,):
+            if paragraph is not None and paragraph.startswith("("):
+                yield Adoption(f"{path}.adopt", str(paragraph))
+
+
+def is_under(requirement: Requirement, paragraph: str) -> bool:
+    """Whether a requirement stands under a paragraph of the standard.
+
+    "(h)(2)(i)" stands under "(h)(2)", and so does "(h)(2)" itself.
+    """
+    cited = (c.locator for c in (requirement.citation, *requirement.also) if c.source.id == _STANDARD)
+    return any(locator.startswith(paragraph) for locator in cited)
+
+
+def adopted_values(requirement: Requirement) -> tuple[tuple[str, Any], ...]:
+    """Return the places and values by which a firm does what a requirement prescribes; none for a fact of the site."""
+    if requirement.adopting is not None:
+        return requirement.adopting
+    return tuple(_prescribed(requirement.proof))
+
+
+def _prescribed(proof: Proof) -> Iterator[tuple[str, Any]]:
+    if proof.kind == "all":
+        for part in proof.parts:
+            yield from _prescribed(part)
+    elif proof.kind in _PRESCRIBES:
+        yield proof.path, _PRESCRIBES[proof.kind]
+    elif proof.kind in _TAKES_ITS_VALUE:
+        yield proof.path, proof.value
+
+
+def _placed(program: Program, requirement: Requirement) -> Iterator[tuple[str, Any]]:
+    """Yield the values with full places: of a duty for each filter, one for each."""
+    for path, value in adopted_values(requirement):
+        if not path.startswith("."):
+            yield path, value
+        for kind in _EACH[requirement.per] if path.startswith(".") else ():
+            for i in range(len(getattr(program, kind))):
+                yield f"{kind}[{i}]{path}", value
+
+
+def _both(one: Any, other: Any) -> Any:
+    return [*one, *(item for item in other if item not in one)] if isinstance(one, list) else other
+
+
+# ---- places -------------------------------------------------------------------------------------------
+
+
+def _steps(path: str) -> list[str | int]:
+    found: list[str | int] = []
+    for name in path.split("."):
+        key, _, index = name.partition("[")
+        found += [key, int(index[:-1])] if index else [key]
+    return found
+
+
+def _pattern(path: str) -> str:
+    return ".".join(f"{name.partition('[')[0]}[]" if "[" in name else name for name in path.split("."))
+
+
+def _value(program: Program, path: str) -> Any:
+    value: Any = program
+    for step in _steps(path):
+        value = value[step] if isinstance(step, int) else getattr(value, step)
+    return value
+
+
+def _with(part: Any, steps: Sequence[str | int], value: Any) -> Any:
+    """Return a part of the description with one value put in; nothing of the old one is changed."""
+    if not steps:
+        return value
+    step, rest = steps[0], steps[1:]
+    if isinstance(step, int):
+        return (*part[:step], _with(part[step], rest, value), *part[step + 1 :])
+    model: Described = part
+    return model.model_copy(update={step: _with(getattr(model, step), rest, value)})
