@@ -14,6 +14,7 @@ import pytest
 
 from progdoc.app.check import Checked, check_path
 from progdoc.calc.due_dates import due_date
+from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import count_of, is_accepted
 from progdoc.model.description.workplace import DoneBy
@@ -25,6 +26,7 @@ DAYS = {
     "restoration_2026": date(2026, 11, 24),
     "restoration_2025": date(2025, 11, 24),
     "first_draft": date(2024, 2, 19),
+    "small_shop": date(2026, 6, 1),
 }
 
 
@@ -56,6 +58,24 @@ def test_a_signed_revision_lacks_nothing_required_and_has_a_few_cautions(name: s
     report = judged(name).report
     assert [f.what for f in report.findings if f.severity is Severity.REQUIRED] == []
     assert 1 <= count_of(report, Severity.CAUTION) <= 5
+
+
+def test_a_small_shop_is_complete_in_ninety_lines() -> None:
+    """Four people, two tasks, half masks; what the firm does exactly as the law says is adopted in a line each."""
+    (file,) = (SAMPLES / "small_shop").glob("*.yaml")
+    lines = [line for line in file.read_text("utf-8").splitlines() if line.strip() and line.lstrip()[0] != "#"]
+    assert len(lines) <= 90
+    assert max(map(len, lines)) <= 120
+    program = judged("small_shop").loaded.program
+    assert program is not None
+    assert (len(program.people), len(program.tasks)) == (4, 2)
+    assert [f.what for f in judged("small_shop").report.findings] == []
+    assert main(["check", str(file), "--on", "2026-06-01"]) == 0
+
+
+def test_the_readme_names_every_sample() -> None:
+    text = (SAMPLES.parent / "README.md").read_text("utf-8")
+    assert [f.name for f in SAMPLES.iterdir() if f.is_dir() and f"`{f.name}`" not in text] == []
 
 
 def test_the_cautions_of_2026_are_old_evidence_and_one_accepted_for_a_time() -> None:
