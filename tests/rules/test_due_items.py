@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import AS_OF, judged, patched
 from published_value import published
@@ -170,7 +170,6 @@ def test_states_on_both_sides_of_the_days_looked_ahead(days: int, state: str) ->
     assert item(AS_OF + timedelta(days=days)).state(AS_OF, 60) == state
 
 
-@settings(deadline=None)
 @given(st.lists(st.one_of(st.none(), st.dates(date(2025, 1, 1), date(2028, 1, 1))), max_size=20), st.integers(0, 400))
 def test_every_item_is_in_one_place_and_in_the_order_of_days(days: list[date | None], within: int) -> None:
     found = outlook([item(day, f"x{n}") for n, day in enumerate(days)], AS_OF, within)
@@ -180,7 +179,6 @@ def test_every_item_is_in_one_place_and_in_the_order_of_days(days: list[date | N
     assert all(one in found.later for one in found.next)
 
 
-@settings(deadline=None)
 @given(st.dates(date(2025, 1, 1), date(2027, 1, 1)), st.integers(1, 24), st.integers(0, 3))
 def test_rounds_go_forward_and_end(day: date, months: int, years: int) -> None:
     until = AS_OF + timedelta(days=365 * years)

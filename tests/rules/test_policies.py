@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 from rules.test_selection import AGENTS, FITTED, LEVELS, MASKS, hazards_at
@@ -311,7 +312,7 @@ POLICIES = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=250)
+@examples(250)
 @given(
     st.lists(AGENTS, min_size=1, max_size=3, unique=True), st.lists(LEVELS, min_size=3, max_size=3), MASKS, FITTED,
     st.lists(POLICIES, min_size=1, max_size=2), st.sampled_from([None, "19.6 %"]),

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 from published_value import published
@@ -105,7 +106,7 @@ def test_the_order_found_does_not_change_a_byte():
     assert report_junit(mixed) == report_junit(report)
 
 
-@settings(deadline=None, max_examples=40)
+@examples(40)
 @given(st.text(st.characters(exclude_categories=[])))
 def test_any_words_give_a_valid_file(words):
     row = replace(ROWS[0], because=words, subject=(words,))
