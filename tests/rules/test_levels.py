@@ -108,6 +108,13 @@ def test_one_name_for_two_days_is_asked_about() -> None:
     assert "EXP-021" in codes(assessment_of({**TOLUENE, "exposure": evidence}))
 
 
+@pytest.mark.parametrize(("day", "is_one"), [("2026-05-01", True), ("2026-05-02", True), ("2026-05-03", False)])
+def test_a_shift_may_end_on_the_next_day_and_no_later(day: str, is_one: bool) -> None:
+    """Common practice, no source: a night shift has two dates."""
+    evidence = samples(sample("40 ppm", 240, shift="night"), sample("20 ppm", 240, shift="night") | {"date": day})
+    assert ("EXP-021" not in codes(assessment_of({**TOLUENE, "exposure": evidence}))) is is_one
+
+
 # ---- short-term limits ----------------------------------------------------------------------------------
 
 

@@ -7,16 +7,32 @@ table lost, and the contents' page numbers.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
-from writers.docx_sample import long_program, nodes_below, program, words_of
+from writers.docx_sample import long_program, nodes_below, paragraph, program, words_of
 from writers.libreoffice import LibreOffice
 
-from progdoc.document.nodes import Table
-from progdoc.document.references import contents
+from progdoc.document.nodes import Document, Section, Table
+from progdoc.document.references import contents, resolved
 from progdoc.writers.docx import docx_bytes
 
-DOCUMENTS = {document.id: document for document in (program(), long_program())}
+_FILLING = "Work starts only after the controls named for the task are in place and the wearer has checked the seal. "
+
+
+def _flowing() -> Document:
+    """Return a document whose paragraphs, of one line to forty, meet the ends of pages in every way.
+
+    A heading after each tells on which page it ended. Two lines at least stand on either page (Word's own rule).
+    """
+    sections = tuple(
+        Section(f"s-{n}", f"Part {n}", (paragraph(f"s-{n}.p", f"Number {n}. " + _FILLING * repeats),))
+        for n, repeats in enumerate((number * 7) % 23 for number in range(1, 80))
+    )
+    return resolved(replace(program(), id="flowing", blocks=sections))
+
+
+DOCUMENTS = {document.id: document for document in (program(), long_program(), _flowing())}
 
 
 @pytest.fixture(scope="module")
