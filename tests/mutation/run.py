@@ -27,11 +27,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import CodeType, FrameType
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
-sys.path.insert(0, str(ROOT / "tests"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from mutation.mutants import Mutant, mutants_of, seeded
+
+ROOT = Path(__file__).resolve().parents[2]
 
 # The tests of a folder, as globs: rooms may be built in it and modules may move.
 TESTS = {
