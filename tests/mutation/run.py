@@ -110,8 +110,8 @@ def _in_child(work: Callable[[], int], folder: Path) -> int:
 def _pytest(files: Sequence[str], folder: Path) -> int:
     import pytest
 
-    options = ["-x", "-q", "--no-header", "-p", "no:xdist", f"--basetemp={folder / f'{os.getpid()}.tmp'}"]
-    return int(pytest.main([*options, *files]))
+    options = ["-x", "-q", "--no-header", "-p", "no:xdist", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
+    return int(pytest.main([*options, f"--basetemp={folder / f'{os.getpid()}.tmp'}", *files]))
 
 
 def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, done: Callable[[int, int], None], workers: int) -> None:
