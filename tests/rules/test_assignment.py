@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import judged, patched
 from published_value import published
@@ -193,7 +194,7 @@ CHANGES = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=25)
+@examples(25)
 @given(CHANGES)
 def test_matrix_and_gap_report_never_disagree(
     tmp_path_factory: pytest.TempPathFactory, changes: dict[str, Any]

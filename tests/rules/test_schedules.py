@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
@@ -161,7 +161,6 @@ def test_without_the_hours_of_the_day_the_interval_stands() -> None:
     assert moments_words((), 90.0, 480.0, None).startswith("1 h 30 min after opening")
 
 
-@settings(deadline=None)
 @given(st.integers(1, 40), st.integers(60, 900), st.integers(0, 1439), st.lists(st.integers(0, 1439), max_size=5))
 def test_no_cartridge_is_in_use_longer_than_the_interval(steps: int, shift: int, start: int, pauses: list[int]) -> None:
     def clock(minute: int) -> str:

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from examples import examples
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
@@ -29,7 +30,7 @@ from progdoc.rules.masks.selection import select
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 ORGANICS = Path(__file__).parents[2] / "progdoc" / "catalogue" / "tables" / "organics.csv"
 AS_OF = date(2026, 6, 1)
-quick = settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+quick = examples(40)
 
 
 def changes_of(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChange]:

@@ -6,7 +6,8 @@ import re
 
 import chemicals
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published.law_tables import Entry, entries, table
 from published_value import published
@@ -391,7 +392,7 @@ def test_near_misses() -> None:
     assert near_names("") == near_names("zzzzzz") == ()
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(st.text(max_size=40))
 def test_no_text_breaks_the_lookup(text: str) -> None:
     find_substance(text)

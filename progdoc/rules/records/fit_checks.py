@@ -80,7 +80,7 @@ def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> Fi
     standing = standing_record(records, [*failures, *changes], as_of)
     if standing is None:
         newest_day = max(good)
-        failed_later = any(day >= newest_day for day in failures)
+        failed_later = any(day > newest_day for day in failures)
         return FitState("failed" if failed_later else "changed", good[newest_day])
     overdue = is_overdue(standing.due, as_of)
     return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)
