@@ -24,7 +24,7 @@ from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.lookup.limits import limit_in_words
 from progdoc.rules.masks.classes import ClassVerdict, classes_for
-from progdoc.rules.masks.credit import MaskCeiling
+from progdoc.rules.masks.credit import MaximumUseConcentration
 from progdoc.rules.masks.selection import MaskVerdict
 from progdoc.rules.masks.standards import standard_duties
 from progdoc.rules.reasons import Reason
@@ -147,12 +147,12 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
     }
 
 
-def _tightest(verdict: MaskVerdict) -> MaskCeiling | None:
+def _tightest(verdict: MaskVerdict) -> MaximumUseConcentration | None:
     """The maximum use concentration of the agent that leaves the least margin; the first where none is known."""
-    known = [ceiling for ceiling in verdict.ceilings if ceiling.margin is not None]
+    known = [muc for muc in verdict.mucs if muc.margin is not None]
     if known:
-        return min(known, key=lambda ceiling: (ceiling.margin or 0.0, ceiling.agent))
-    return verdict.ceilings[0] if verdict.ceilings else None
+        return min(known, key=lambda muc: (muc.margin or 0.0, muc.agent))
+    return verdict.mucs[0] if verdict.mucs else None
 
 
 # ---- for people ---------------------------------------------------------------------------------------

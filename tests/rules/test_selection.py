@@ -119,8 +119,8 @@ def test_caps_bind_below_the_protection_factor() -> None:
     capped = described(vapour, FULL, ("ov",), filters=[])
     assert capped  # the description stands by itself
     verdict = verdict_of(vapour, FULL, ("ov",))
-    assert verdict.ceilings[0].value == 500.0
-    assert verdict.ceilings[0].governed_by == "idlh"
+    assert verdict.mucs[0].value == 500.0
+    assert verdict.mucs[0].governed_by == "idlh"
     assert verdict.margin == pytest.approx(500 / 450)
     cartridge = [{"id": "ov", "gases": ["organic-vapour"], "most": "0.4 ppm"}]
     small = verdict_of(vapour, FULL, ("ov",), filters=cartridge)

@@ -94,7 +94,7 @@ def _figures_by_task(judged: Judged) -> dict[str, tuple[Worked, ...]]:
             here[air.mixture.id] = air.mixture
         for (other, _), verdict in selection.masks.items():
             if other == task:
-                here.update((ceiling.worked.id, ceiling.worked) for ceiling in verdict.ceilings)
+                here.update((muc.worked.id, muc.worked) for muc in verdict.mucs)
         for (other, _, _), change in judged.facts.cartridge_changes.items():
             if other == task:
                 here.update((worked.id, worked) for worked in change.worked)

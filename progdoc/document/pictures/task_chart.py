@@ -109,8 +109,8 @@ def chart_of(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None
     bars = [
         _Bar(label_of(verdict.mask), value, verdict.is_adequate)
         for verdict in verdicts
-        for ceiling in verdict.ceilings
-        if ceiling.agent == agent.hazard.agent and (value := here(ceiling.value, ceiling.unit))
+        for muc in verdict.mucs
+        if muc.agent == agent.hazard.agent and (value := here(muc.value, muc.unit))
     ]
     return Chart(
         agent=agent.hazard.agent,

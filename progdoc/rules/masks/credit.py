@@ -16,7 +16,7 @@ from progdoc.rules.in_force.strictest import Bound
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
-__all__ = ["Credit", "MaskCeiling", "ceilings", "credit_of", "is_negative_pressure"]
+__all__ = ["Credit", "MaximumUseConcentration", "credit_of", "is_negative_pressure", "maximum_use_concentrations"]
 
 _LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): fit factor 100 and the usual safety factor of ten
@@ -33,7 +33,7 @@ class Credit:
 
 
 @dataclass(frozen=True, slots=True)
-class MaskCeiling:
+class MaximumUseConcentration:
     """The maximum use concentration of a mask for one agent and limit."""
 
     agent: str
@@ -78,17 +78,17 @@ def credit_of(mask: Mask, qualitative_only: bool, cap: Bound | None = None) -> C
     return Credit(credited, "; ".join(notes), best.citation)
 
 
-def ceilings(
+def maximum_use_concentrations(
     agents: Sequence[Assessment], credit: Credit, fitted: Sequence[Filter], serves_idlh: bool = False
-) -> tuple[MaskCeiling, ...]:
+) -> tuple[MaximumUseConcentration, ...]:
     """Return the maximum use concentration for every agent that has a limit with a number.
 
     `serves_idlh`: the mask is one for immediately dangerous air, where the IDLH value bounds nothing.
     """
     if credit.apf is None:
         return ()
-    found = (_ceiling(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
-    return tuple(ceiling for ceiling in found if ceiling is not None)
+    found = (_muc(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
+    return tuple(muc for muc in found if muc is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +123,9 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
     return caps
 
 
-def _ceiling(
+def _muc(
     agent: Assessment, credit: Credit, apf: float, fitted: Sequence[Filter], serves_idlh: bool
-) -> MaskCeiling | None:
+) -> MaximumUseConcentration | None:
     governing = agent.governing
     limit = governing.limit if governing else next((item for item in agent.limits if item.value), None)
     if limit is None or not limit.value or limit.value < 0.0:
@@ -139,7 +139,7 @@ def _ceiling(
     if governing is not None and governing.value > 0.0:
         margins.append(apf / governing.value)
     passed = next((cap for cap in lowest.values() if cap.margin is not None and cap.margin < 1.0), None)
-    return MaskCeiling(
+    return MaximumUseConcentration(
         agent=agent.hazard.agent,
         value=most.concentration,
         unit=limit.unit,

@@ -26,7 +26,7 @@ from progdoc.rules.in_force.strictest import credit_cap, filter_is_below, polici
 from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.fit_protocols import fit_protocols
-from progdoc.rules.masks.credit import Credit, MaskCeiling, ceilings, credit_of
+from progdoc.rules.masks.credit import Credit, MaximumUseConcentration, credit_of, maximum_use_concentrations
 from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters
 from progdoc.rules.reasons import Reason
 
@@ -53,7 +53,7 @@ class MaskVerdict:
     use: MaskUse
     path: str
     credit: Credit
-    ceilings: tuple[MaskCeiling, ...]
+    mucs: tuple[MaximumUseConcentration, ...]
     reasons: tuple[Reason, ...]  # worst first
 
     @property
@@ -64,7 +64,7 @@ class MaskVerdict:
     @property
     def margin(self) -> float | None:
         """How many times the air's level fits into the mask's maximum use concentration; the smallest counts."""
-        return min((c.margin for c in self.ceilings if c.margin is not None), default=None)
+        return min((c.margin for c in self.mucs if c.margin is not None), default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,12 +133,12 @@ def judge_mask(
 ) -> MaskVerdict:
     """Hold a mask with its filters against the air of a task; all reasons are given, not the first."""
     credit = credit_of(mask, qualitative_only, credit_cap(air.rules.policies, mask))
-    limits = ceilings(air.agents, credit, fitted, is_for_idlh(mask, air))
+    mucs = maximum_use_concentrations(air.agents, credit, fitted, is_for_idlh(mask, air))
     relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.task.required_by]
     reasons = (
         *_not_said(air, mask, path),
         *_against_danger(air, mask, path),
-        *_against_factor(air, mask, credit, limits, path),
+        *_against_factor(air, mask, credit, mucs, path),
         *_against_form(air, mask, fitted, credit, path),
         *(r for agent in relevant for r in against_standards(agent, air.task, mask, fitted, credit, path)),
         *against_hot_work(air.task, mask, path),
@@ -146,7 +146,7 @@ def judge_mask(
         *_against_parts(mask, fitted, path),
         *_against_gear(air, mask, path),
     )
-    return MaskVerdict(mask, use, path, credit, limits, _sorted(reasons))
+    return MaskVerdict(mask, use, path, credit, mucs, _sorted(reasons))
 
 
 def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
@@ -203,7 +203,7 @@ def _against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
 
 
 def _against_factor(
-    air: TaskAir, mask: Mask, credit: Credit, limits: tuple[MaskCeiling, ...], path: str
+    air: TaskAir, mask: Mask, credit: Credit, mucs: tuple[MaximumUseConcentration, ...], path: str
 ) -> Iterator[Reason]:
     if mask.escape_only or mask.facepiece is None or mask.mode is None:
         return
@@ -220,11 +220,11 @@ def _against_factor(
             "because": f" ({credit.note})" if credit.note else "",
         }
         yield Reason("SEL-003", path, words)
-    for ceiling in limits:
-        if ceiling.passed_cap:
-            cap = {"idlh": "IDLH value"}.get(ceiling.passed_cap, ceiling.passed_cap)
-            more = f": {ceiling.derived}" if ceiling.derived else ""
-            words = {"agent": ceiling.agent, "most": ceiling.cap_printed, "cap": cap, "more": more}
+    for muc in mucs:
+        if muc.passed_cap:
+            cap = {"idlh": "IDLH value"}.get(muc.passed_cap, muc.passed_cap)
+            more = f": {muc.derived}" if muc.derived else ""
+            words = {"agent": muc.agent, "most": muc.cap_printed, "cap": cap, "more": more}
             yield Reason("SEL-005", path, words)
 
 
