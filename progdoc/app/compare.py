@@ -29,7 +29,6 @@ from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Document
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.comparison_json import comparison_json
@@ -148,17 +147,9 @@ def _side(side: _Read) -> Side:
 
 
 def _names(judged: Judged) -> dict[str, str]:
-    program = judged.facts.description
-    lists: dict[str, tuple[Any, ...]] = {
-        "tasks": program.tasks,
-        "masks": program.masks,
-        "filters": program.filters,
-        "people": program.people,
-    }
-    names = {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}
-    tasks = {task.id: task.name for task in program.tasks}
-    names.update((f"hazards.{h.id}", f"{h.agent} in “{tasks[h.task]}”") for h in program.hazards)
-    return names
+    tasks = judged.facts.tasks
+    agents = {f"hazards.{h.id}": f"{h.agent} in “{tasks[h.task][1].name}”" for h in judged.facts.description.hazards}
+    return {**judged.facts.names, **agents}
 
 
 def changed_since_issue(folder: Path, checked: Checked) -> tuple[Change, ...]:

@@ -18,10 +18,10 @@ from progdoc.app.issue import DESCRIPTION, OPENED, issue_sheet
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
 from progdoc.model.description.program import Program
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
 from progdoc.model.yaml.yaml_splice import with_entry, with_value
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.writers import WRITERS
 

@@ -16,11 +16,11 @@ from progdoc.app.check import Checked
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.printable import printable
 from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.air.task_air import TaskAir
 from progdoc.rules.cartridge_life.schedules import service_life_of
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.lookup.limits import limit_in_words
 from progdoc.rules.masks.classes import ClassVerdict, classes_for

@@ -18,8 +18,8 @@ from progdoc.compare.findings import changed_findings, changed_status
 from progdoc.core.numbers import number_text
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Use
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.masks.selection import MaskVerdict, TaskAir
 

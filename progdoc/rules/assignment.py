@@ -14,9 +14,10 @@ from datetime import date
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.model.description.people import Person
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.evaluate import verdict_on
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.judge import Judged
 from progdoc.rules.records.fit_checks import fit_state
 from progdoc.rules.requirement import Requirement, Subject, Verdict

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
-from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
 from progdoc.rules.evaluate import evaluate, findings
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.masks.selection import select
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.requirement import Verdict
@@ -53,7 +51,7 @@ class Judged:
                 for v in self.verdicts
             ),
             version=version,
-            names=_names(program),
+            names=self.facts.names,
         )
 
 
@@ -64,14 +62,3 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     facts = Facts(loaded.program, loaded.locate, as_of, select(loaded.program, as_of))
     verdicts = evaluate(facts, catalogue.in_force(as_of))
     return Judged(facts, catalogue, verdicts, (*loaded.diagnostics, *findings(facts, verdicts)))
-
-
-def _names(program: Program) -> dict[str, str]:
-    """Return what people call each described thing, by its id in subjects."""
-    lists: dict[str, tuple[Any, ...]] = {
-        "tasks": program.tasks,
-        "masks": program.masks,
-        "filters": program.filters,
-        "people": program.people,
-    }
-    return {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}

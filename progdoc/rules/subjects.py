@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.rules.facts import Facts, label_of
+from progdoc.model.description.words import label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Subject
 
 __all__ = ["PATHS", "PROGRAM", "SUBJECTS"]

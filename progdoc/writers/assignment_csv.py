@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from progdoc.model.description.words import label_of
 from progdoc.rules.assignment import Assignment, Roster
 from progdoc.rules.due.due_items import Outlook
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.writers.csv_table import csv_bytes
 

@@ -9,7 +9,8 @@ from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
 from progdoc.model.description.upkeep import Basis
-from progdoc.rules.facts import Facts, label_of
+from progdoc.model.description.words import label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 
 __all__ = ["equipment_blocks", "kind_of", "stops_of"]

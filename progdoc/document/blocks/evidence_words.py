@@ -10,8 +10,8 @@ from typing import Any
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.words import as_written
 from progdoc.rules.judge import Judged
-from progdoc.rules.reading.proof import said
 from progdoc.rules.requirement import Verdict
 
 __all__ = ["evidence_by_code"]
@@ -58,5 +58,5 @@ def _shown(judged: Judged, path: str) -> str:
     value: Any = judged.facts.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
-        return f"{path}: {said(value)}"
+        return f"{path}: {as_written(value)}"
     return path

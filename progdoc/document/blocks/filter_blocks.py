@@ -16,11 +16,12 @@ from progdoc.model.description.cartridge_data import Indicator, ServiceData, Sta
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, Schedule
+from progdoc.model.description.words import label_of
 from progdoc.rules.cartridge_life.change_moments import interval_words
 from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
 from progdoc.rules.cartridge_life.schedule_sources import KnownLife
 from progdoc.rules.cartridge_life.schedules import BASIS_WORDS, CartridgeChange
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.judge import Judged
 from progdoc.rules.lookup.law_tables import FilterClass, filter_class
 

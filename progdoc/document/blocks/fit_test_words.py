@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from progdoc.model.description.masks import Facepiece, Mask
-from progdoc.rules.facts import Facts, label_of
+from progdoc.model.description.words import label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.reading.predicates import is_tight_fitting
 

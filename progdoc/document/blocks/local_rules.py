@@ -8,8 +8,8 @@ from progdoc.core.diagnostics import Audience, Scope
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, CitationMark, Paragraph, Text
 from progdoc.model.description.fields import field_at
+from progdoc.model.description.words import as_written
 from progdoc.rules.judge import Judged
-from progdoc.rules.reading.proof import said
 from progdoc.rules.requirement import Requirement
 
 __all__ = ["local_rules_blocks", "place_of_local_rules", "words_of_packs"]
@@ -62,4 +62,4 @@ def _described(judged: Judged, rule: Requirement) -> Iterator[str]:
         value = None if "[" in path else judged.facts.value_at(path)
         field = field_at(path)
         if value is not None and field is not None:
-            yield f"{field.title}: {said(value)}".rstrip(".")
+            yield f"{field.title}: {as_written(value)}".rstrip(".")

@@ -8,8 +8,9 @@ from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
 from progdoc.model.description.people import FitTest, MedicalEntry, Person
+from progdoc.model.description.words import label_of
 from progdoc.rules.due.due_items import DueItem
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, pass_level, passed
 

@@ -9,8 +9,8 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.document.pictures.task_chart import task_charts
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.words import label_of
 from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.masks.selection import MaskVerdict, TaskAir
 

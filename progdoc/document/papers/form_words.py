@@ -15,8 +15,9 @@ from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.oversight import AppendixDHow
 from progdoc.model.description.people import Topic
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task, Use
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.reading.predicates import PREDICATES, is_dust_mask
 from progdoc.rules.subjects import PROGRAM
 

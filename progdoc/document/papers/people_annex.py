@@ -9,10 +9,10 @@ from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Document, Notice, Paragraph, Section, Text
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.assignment import Assignment, Roster
 from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 
 __all__ = ["RESTRICTED_WORDS", "annex_document"]

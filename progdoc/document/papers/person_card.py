@@ -9,10 +9,11 @@ from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Column, Document, Listing, ListItem, Notice, Paragraph, Row, Table, Text
 from progdoc.model.description.people import Person
+from progdoc.model.description.words import label_of
 from progdoc.rules.assignment import Roster
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.judge import Judged
 from progdoc.rules.records.wearer_checks import latest_clearance
 

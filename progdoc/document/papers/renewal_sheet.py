@@ -28,8 +28,8 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.words import label_of
 from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 
 __all__ = ["Since", "renewal_sheet"]

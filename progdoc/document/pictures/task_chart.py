@@ -15,9 +15,9 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.document.tree.nodes import Figure
 from progdoc.model.description.hazards import Samples
 from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.model.description.words import label_of
 from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.air.task_air import TaskAir
-from progdoc.rules.facts import label_of
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.substances import LimitKind
 from progdoc.rules.masks.selection import MaskVerdict

@@ -18,9 +18,10 @@ from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.judge import Judged
 from progdoc.rules.masks.standards import standard_duties
 from progdoc.rules.reading.predicates import is_tight_fitting

@@ -13,10 +13,11 @@ from progdoc.model.description.hazards import LeadTask, Samples, Unknown
 from progdoc.model.description.masks import Mask, Mode, Unit
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.upkeep import AirSource
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.air.assessment import Assessment, Ratio
 from progdoc.rules.due.due_items import DueItem, Kind
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import Cycle, of_law, of_policies, own, shortest
 from progdoc.rules.in_force.strictest import binds, binds_agent, origin_of
 from progdoc.rules.lookup.conversion import in_limit_unit
