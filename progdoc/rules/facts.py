@@ -12,9 +12,10 @@ from progdoc.core.diagnostics import Location
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.program import Program
-from progdoc.model.description.workplace import Task, Use
-from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes
-from progdoc.rules.masks.selection import Selection
+from progdoc.model.description.workplace import Task
+from progdoc.rules.cartridge_life.schedules import cartridge_changes
+from progdoc.rules.judged.cartridge_results import CartridgeChange
+from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
 
@@ -52,11 +53,11 @@ class Facts(Index):
 
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""
-        return self.selection.is_needed(task.id)
+        return self.selection.air[task.id].needs_mask
 
     def is_worn(self, task: Task) -> bool:
         """Return whether a mask is required in a task, by declaration or by its air."""
-        return task.use is Use.REQUIRED or self.is_needed(task)
+        return self.selection.air[task.id].is_worn
 
     def reasons(self, subject: Subject) -> tuple[Reason, ...]:
         """Return why a hazard is not assessed, or a mask does not do in a task."""

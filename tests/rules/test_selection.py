@@ -11,8 +11,9 @@ from published_value import published
 from rules.workplaces import air_of, codes, described, sample, samples, verdict_of
 
 from progdoc.model.description.masks import Facepiece, Mode
+from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
-from progdoc.rules.masks.selection import _WORST_FIRST, MaskVerdict
+from progdoc.rules.masks.selection import _WORST_FIRST
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reasons import CAUTIONS
 

@@ -11,7 +11,7 @@ from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_written
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
 __all__ = ["evidence_by_code"]
@@ -55,7 +55,7 @@ def _shown(judged: Judged, path: str) -> str:
     """Return a place of its own with its value; places in lists stand together, without values."""
     if "[" in path:
         return _pattern(path)
-    value: Any = judged.facts.value_at(path)
+    value: Any = judged.index.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
         return f"{path}: {as_written(value)}"

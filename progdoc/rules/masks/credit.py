@@ -11,44 +11,16 @@ from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, unit_symbol
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.in_force.strictest import Bound
+from progdoc.rules.judged.air_results import Assessment, Bound
+from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
-__all__ = ["Credit", "MaximumUseConcentration", "credit_of", "is_negative_pressure", "maximum_use_concentrations"]
+__all__ = ["credit_of", "is_negative_pressure", "maximum_use_concentrations"]
 
 _LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): fit factor 100 and the usual safety factor of ten
 _TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
-
-
-@dataclass(frozen=True, slots=True)
-class Credit:
-    """The assigned protection factor a mask may be credited with, and why it is not more."""
-
-    apf: float | None  # None: no factor is assigned, so the mask is not usable
-    note: str
-    citation: str
-
-
-@dataclass(frozen=True, slots=True)
-class MaximumUseConcentration:
-    """The maximum use concentration of a mask for one agent and limit."""
-
-    agent: str
-    value: float
-    unit: str
-    governed_by: str
-    margin: float | None  # None: the level is not known
-    worked: Worked
-    passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
-    cap_printed: str = ""
-    derived: str = ""  # how the level while working follows from an average over longer
-
-    @property
-    def printed(self) -> str:
-        return text_of(self.value, unit_symbol(self.unit), "down")
 
 
 def is_negative_pressure(mask: Mask) -> bool:
