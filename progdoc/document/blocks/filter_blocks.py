@@ -13,7 +13,6 @@ from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
-from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange, KnownLife
@@ -108,12 +107,10 @@ def _when(change: CartridgeChange) -> Cell:
     """Return the schedule as the description has it, if the shortest source carries it; else what is computed."""
     if change.is_too_short:
         return _cell("Not to be used here: it lasts less than a quarter of an hour.")
-    shortest = change.shortest_min if change.has_source else None
-    for path, plan in change.written:
-        after = in_unit(plan.after, "min") if plan.after else None
-        if plan.change and (shortest is None or (after is not None and after <= shortest)):
-            most = f"; {quantity_words(plan.after)} at most" if plan.after else ""
-            return _cell(f"{plan.change.rstrip('.')}{most}", f"{path}.change")
+    if change.carried:
+        path, plan = change.carried[0]
+        most = f"; {quantity_words(plan.after)} at most" if plan.after else ""
+        return _cell(f"{(plan.change or '').rstrip('.')}{most}", f"{path}.change")
     if change.words:
         kind = "Computed" if change.written else "Proposed, not yet adopted"
         return _cell(f"{kind}: {change.words}")

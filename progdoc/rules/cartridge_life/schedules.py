@@ -95,6 +95,7 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
         life=life,
         sources=sources,
         written=written,
+        carried=_carried(written, sources),
         moments=moments,
         shift_min=shift,
         in_use_min=in_use,
@@ -102,6 +103,19 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
         interval_min=interval,
         words=moments_words(moments, interval, shift, task_min) if interval else "",
         wanders=_wanders(air),
+    )
+
+
+def _carried(
+    written: tuple[tuple[str, Schedule], ...], sources: tuple[KnownLife, ...]
+) -> tuple[tuple[str, Schedule], ...]:
+    lives = [source.minutes for source in sources if source.counts and source.minutes is not None]
+    has_source = any(source.counts and not source.is_bound for source in sources)
+    shortest = min(lives, default=None) if has_source else None
+    return tuple(
+        (path, plan)
+        for path, plan in written
+        if plan.change and (shortest is None or (plan.after is not None and in_unit(plan.after, "min") <= shortest))
     )
 
 

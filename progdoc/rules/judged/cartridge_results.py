@@ -108,6 +108,7 @@ class CartridgeChange:
     life: CartridgeLife
     sources: tuple[KnownLife, ...]
     written: tuple[tuple[str, Schedule], ...]  # schedules of the description that cover it, with their places
+    carried: tuple[tuple[str, Schedule], ...]  # of these, those that say when, and no longer than the shortest source
     moments: tuple[Moment, ...]  # changes within the shift; none where one cartridge lasts for the whole task
     shift_min: float
     in_use_min: float  # how long cartridges are in use in a shift: the task's time where one lasts for all of it
