@@ -19,8 +19,7 @@ from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicate_words import condition_reads
 from progdoc.rules.reading.proof import PROOFS
-from progdoc.rules.requirement import Proof, Requirement
-from progdoc.rules.subjects import PATHS
+from progdoc.rules.requirement import PATHS, Proof, Requirement
 
 __all__ = ["Removal", "covers", "declared", "pattern_of", "removals"]
 

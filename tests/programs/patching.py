@@ -12,7 +12,8 @@ from typing import Any
 import yaml
 
 from progdoc.model.load import load
-from progdoc.rules.judge import Judged, judge
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
 
 __all__ = ["AS_OF", "BASE", "PROGRAMS", "judged", "judged_by", "patched", "patches", "read_as_text", "written"]

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from published_value import published
 from rules.workplaces import DAY, described, sample, samples
 
-from progdoc.rules.masks.classes import ClassVerdict, classes_for, mask_classes
+from progdoc.rules.judged.mask_results import ClassVerdict
+from progdoc.rules.masks.classes import classes_for, mask_classes
 from progdoc.rules.masks.selection import select
 
 

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from programs.patching import AS_OF, judged, patched
 from published_value import published
 
-from progdoc.rules.due.due_items import DueItem, Kind, outlook, rounds
+from progdoc.rules.due.due_items import DueItem, outlook, rounds
 from progdoc.rules.due.due_workplace import monitoring_rules
-from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.in_force.intervals import Cycle
+from progdoc.rules.judged.due_results import Kind, OutlookItem
 
 SCBA = {
     "id": "pack", "facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min",
@@ -31,10 +31,9 @@ SCBA = {
 }  # fmt: skip
 
 
-def due(folder: Path, within: int = 60, **changes: Any) -> dict[str, DueItem]:
-    found = due_outlook(
-        judged(patched({"set": changes.get("set", {}), "drop": changes.get("drop", [])}), folder), within
-    )
+def due(folder: Path, within: int = 60, **changes: Any) -> dict[str, OutlookItem]:
+    values = patched({"set": changes.get("set", {}), "drop": changes.get("drop", [])})
+    found = judged(values, folder).due(within)
     assert len({item.id for item in found.items}) == len(found.items)
     return {item.id: item for item in found.items}
 
@@ -76,7 +75,7 @@ def test_a_policy_that_binds_shortens_what_it_names(tmp_path: Path) -> None:
 )
 def test_without_a_test_that_stands_it_is_due_at_once(tmp_path: Path, changes: dict[str, Any], words: str) -> None:
     item = due(tmp_path, **changes)["fit-test.jo-marsh.half-mask"]
-    assert item.due is None and item.state(AS_OF, 60) == "now"
+    assert item.due is None and item.state == "now"
     assert words in item.because
 
 
@@ -95,7 +94,7 @@ def test_devices_fall_due(tmp_path: Path) -> None:
     items = due(tmp_path, set={"masks[3]": SCBA})
     inspection = items["inspection.pack.e-4"]
     assert inspection.due == date(2026, 2, 28)  # a month after 31 January
-    assert inspection.state(AS_OF, 60) == "overdue"
+    assert inspection.state == "overdue"
     assert items["cylinder.pack.c-1"].due == date(2026, 5, 31)
     never = due(tmp_path, set={"masks[3]": {**SCBA, "units": [{"id": "e-5"}]}})
     assert never["inspection.pack.e-5"].due is None and "cylinder.pack.c-1" not in never
@@ -174,7 +173,8 @@ def item(due_on: date | None, identity: str = "x", cycle: Cycle | None = None) -
 
 @pytest.mark.parametrize(("days", "state"), [(-1, "overdue"), (0, "soon"), (60, "soon"), (61, "later")])
 def test_states_on_both_sides_of_the_days_looked_ahead(days: int, state: str) -> None:
-    assert item(AS_OF + timedelta(days=days)).state(AS_OF, 60) == state
+    (seen,) = outlook([item(AS_OF + timedelta(days=days))], AS_OF, 60).items
+    assert seen.state == state
 
 
 @given(st.lists(st.one_of(st.none(), st.dates(date(2025, 1, 1), date(2028, 1, 1))), max_size=20), st.integers(0, 400))
@@ -204,5 +204,5 @@ def test_ids_stay_when_dates_move(tmp_path: Path) -> None:
 def test_the_order_of_people_changes_nothing(tmp_path: Path) -> None:
     base = patched({})
     turned = {**base, "people": list(reversed(base["people"])), "tasks": list(reversed(base["tasks"]))}
-    one, other = (due_outlook(judged(values, tmp_path), 60) for values in (base, turned))
+    one, other = (judged(values, tmp_path).due(60) for values in (base, turned))
     assert [(i.id, i.due, i.what) for i in one.items] == [(i.id, i.due, i.what) for i in other.items]

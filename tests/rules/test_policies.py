@@ -114,7 +114,7 @@ def test_a_stricter_limit_is_applied_and_named() -> None:
     verdict = with_policy(policy(agents=["lead"], exposure_limits=[{"value": "10 ug/m3"}]))
     assert codes(verdict) == ["SEL-003"]
     assert "Northbridge Diocese, Rules 2026 (policy `host`)" in verdict.reasons[0].words["needed"]
-    worked = verdict.ceilings[0].worked
+    worked = verdict.mucs[0].worked
     assert any("Northbridge Diocese" in given.origin for given in worked.inputs)
 
 

@@ -17,7 +17,8 @@ from progdoc.model.description.clock import as_clock_time
 from progdoc.model.description.program import Program
 from progdoc.model.description.upkeep import Basis, FilterChanges
 from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
-from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_lives
+from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
@@ -135,15 +136,15 @@ def test_low_boilers_and_unknown_ones_are_not_put_by() -> None:
 
 
 def test_select_gets_hours_basis_schedule_and_refusals() -> None:
-    found = service_life_of(changed(varnishing(life="3 h")), "varnish", "half-mask")
-    assert found == {
-        "hours": 3.0,
-        "basis": "maker's data: Sheet SL-7",
-        "schedule": "at the morning break, 10:00; at the lunch break, 12:00; at the afternoon break, 14:30; "
+    found = service_lives(changed(varnishing(life="3 h")))["varnish", "half-mask"]
+    assert found == ServiceLife(
+        hours=3.0,
+        basis="maker's data: Sheet SL-7",
+        schedule="at the morning break, 10:00; at the lunch break, 12:00; at the afternoon break, 14:30; "
         "and at the end of every shift",
-        "refused": [],
-    }
-    assert service_life_of(changed(varnishing()), "varnish", "nothing") is None
+        refused=(),
+    )
+    assert service_lives({}) == {}
 
 
 # ---- moments ------------------------------------------------------------------------------------------

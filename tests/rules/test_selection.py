@@ -12,8 +12,9 @@ from published_value import published
 from rules.workplaces import air_of, codes, described, sample, samples, verdict_of
 
 from progdoc.model.description.masks import Facepiece, Mode
+from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
-from progdoc.rules.masks.selection import _WORST_FIRST, MaskVerdict
+from progdoc.rules.masks.selection import _WORST_FIRST
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reasons import CAUTIONS
 
@@ -120,8 +121,8 @@ def test_caps_bind_below_the_protection_factor() -> None:
     capped = described(vapour, FULL, ("ov",), filters=[])
     assert capped  # the description stands by itself
     verdict = verdict_of(vapour, FULL, ("ov",))
-    assert verdict.ceilings[0].value == 500.0
-    assert verdict.ceilings[0].governed_by == "idlh"
+    assert verdict.mucs[0].value == 500.0
+    assert verdict.mucs[0].governed_by == "idlh"
     assert verdict.margin == pytest.approx(500 / 450)
     cartridge = [{"id": "ov", "gases": ["organic-vapour"], "most": "0.4 ppm"}]
     small = verdict_of(vapour, FULL, ("ov",), filters=cartridge)

@@ -22,8 +22,9 @@ from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
-from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_lives
 from progdoc.rules.cartridge_life.vapours import AirFlow, air_flow
+from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.masks.selection import select
 
@@ -60,9 +61,7 @@ def only(values: dict[str, Any]) -> CartridgeChange:
 
 
 def hours(values: dict[str, Any]) -> float | None:
-    found = service_life_of(changes_of(values), "varnish", "half-mask")
-    assert found is not None
-    return None if found["hours"] is None else float(found["hours"])
+    return service_lives(changes_of(values))["varnish", "half-mask"].hours
 
 
 # ---- never longer -------------------------------------------------------------------------------------

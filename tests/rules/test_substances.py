@@ -12,17 +12,9 @@ from hypothesis import strategies as st
 from published.law_tables import Entry, entries, table
 from published_value import published
 
+from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.law_tables import table_rows
-from progdoc.rules.lookup.substances import (
-    Limit,
-    LimitKind,
-    Substance,
-    conditional_limits,
-    find_substance,
-    limits_for,
-    listing_notes,
-    near_names,
-)
+from progdoc.rules.lookup.substances import conditional_limits, find_substance, limits_for, listing_notes, near_names
 
 INDUSTRIES = ("general", "construction", "shipyard")
 TABLES = {

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from published_value import published
 
 from progdoc.core.printable import printable
-from progdoc.rules.due.due_items import DueItem, Kind, outlook
+from progdoc.rules.due.due_items import DueItem, outlook
+from progdoc.rules.judged.due_results import Kind
 from progdoc.writers.calendar import calendar_bytes, event_uid, folded
 
 ON = date(2026, 6, 1)
