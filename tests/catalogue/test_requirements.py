@@ -23,6 +23,15 @@ from progdoc.rules.requirement import Condition
 PATCHES = list(patches())
 REQUIREMENTS = built_in_catalogue().requirements
 ALWAYS = Condition("all")
+# What these forbid is either there, a gap, or not there: then nothing of the kind is there to be met.
+NEVER_MET = {
+    "SEL-010",  # an escape mask worn for work
+    "SEL-022",  # a mask without extra oxygen above 14,000 feet
+    "EXP-025",  # an agent with limits for two fractions of dust
+    "EXP-028",  # one agent estimated twice in a task
+    "TXT-001",  # a text that holds the place of an answer
+    "TXT-002",
+}
 OF_THE_WRITTEN_PROGRAM = [r for r in REQUIREMENTS if r.code.startswith(("PRG", "MED", "FIT", "REC"))]
 
 
@@ -91,13 +100,13 @@ def test_every_code_is_seen_met_and_missed_and_not_applicable(
 ) -> None:
     expected = {entry["expect"] for code, entry in PATCHES if code == requirement.code}
     seen = expected | statuses(base, requirement.code) | statuses(nothing_in_use, requirement.code)
-    assert seen >= {"met", "gap"}
+    assert seen >= ({"gap"} if requirement.code in NEVER_MET else {"met", "gap"})
     assert "not-applicable" in seen or requirement.applies == ALWAYS
 
 
 @pytest.mark.parametrize("requirement", REQUIREMENTS, ids=lambda r: r.code)
 def test_what_names_people_is_restricted(requirement: Any) -> None:
-    about_people = requirement.per in ("wearer", "worn-mask")
+    about_people = requirement.per in ("wearer", "worn-mask", "empty-text-of-people")
     assert (requirement.audience is Audience.RESTRICTED) == about_people
 
 

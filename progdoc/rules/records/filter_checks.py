@@ -71,7 +71,7 @@ def _indicated(facts: Facts, task: str, part: str) -> bool:
 
 def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
     plan = _plan(facts, subject)
-    path = f"{subject.path}.basis"
+    path = f"{subject.path}.{'basis' if plan.basis or not plan.sources else 'sources'}"
     if plan.basis in _NO_BASIS:
         return result_at(path, {"found": f": “{plan.basis.value}” is none" if plan.basis else ""})
     return result_at(path, None if plan.basis or plan.sources else {"found": ""})
