@@ -6,11 +6,12 @@ import re
 from collections.abc import Callable, Iterator
 
 from progdoc.model.description.fields import texts_in
-from progdoc.rules.facts import Facts, label_of
+from progdoc.model.description.words import label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.requirement import Subject
 
-__all__ = ["PATHS", "PROGRAM", "SUBJECTS"]
+__all__ = ["PROGRAM", "SUBJECTS"]
 
 PROGRAM = Subject("program", (), "", "the program")
 
@@ -121,20 +122,4 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "worn-mask": _worn_masks,
     "empty-text": _empty_texts,
     "empty-text-of-people": _empty_texts_of_people,
-}
-
-# Where each kind of subject stands in the description: what a path that begins with a dot is added to.
-PATHS: dict[str, str] = {
-    "program": "",
-    "task": "tasks[]",
-    "hazard": "hazards[]",
-    "mask": "masks[]",
-    "mask-use": "tasks[].masks[]",
-    "filter": "filters[]",
-    "schedule": "procedures.filter_changes.schedules[]",
-    "unit": "masks[].units[]",
-    "wearer": "people[]",
-    "worn-mask": "people[].masks[]",
-    "empty-text": "",
-    "empty-text-of-people": "people[]",
 }

@@ -66,7 +66,7 @@ def test_every_part_of_procedures_from_e_to_m_can_be_adopted() -> None:
 def test_no_text_and_no_analysis_is_ever_stated_by_adopting() -> None:
     places = {path for group, listed in WHOLE.items() for p in listed for path in states(group, p) if path[0] != "."}
     program = judge(load(Path(__file__).parents[1] / "programs" / "base.yaml"), built_in_catalogue(), AS_OF)
-    texts = {path for path, _ in texts_in(program.facts.description)}
+    texts = {path for path, _ in texts_in(program.description)}
     assert places & texts == set()
     figures = ("oxygen_low", "oxygen_high", "oil", "carbon_monoxide", "carbon_dioxide", "dew_point", "grade", "tested")
     assert [path for path in places if path.startswith("procedures.air_supply") and path.endswith(figures)] == []
@@ -161,5 +161,5 @@ def test_one_paragraph_or_a_list_of_them() -> None:
 
 
 def test_nothing_is_filled_in_where_nothing_is_adopted(tmp_path: Path) -> None:
-    found = judged(BASE, tmp_path)
-    assert found.facts.adopted.places == {}
+    found = judged(patched({"drop": ["procedures.storage.covered"]}), tmp_path)
+    assert found.description.procedures.storage.covered is None

@@ -10,8 +10,8 @@ from typing import Any
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.model.description.quantities import Quantity
-from progdoc.rules.judge import Judged
-from progdoc.rules.reading.proof import said
+from progdoc.model.description.words import as_written
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
 __all__ = ["evidence_by_code"]
@@ -34,17 +34,10 @@ def _evidence(judged: Judged, verdicts: list[Verdict]) -> str:
         return f"{met} of {len(verdicts)} records in order"
     shown: dict[str, None] = {}
     for verdict in verdicts:
-        own = [path for path in verdict.paths if path and _is_of_proof(path, verdict)]
-        shown.update(dict.fromkeys(_shown(judged, path) for path in own or verdict.paths if path))
+        shown.update(dict.fromkeys(_shown(judged, path) for path in verdict.evidence))
     places = list(shown)
     more = f"; and {len(places) - _MOST_PLACES} more" if len(places) > _MOST_PLACES else ""
     return "; ".join(places[:_MOST_PLACES]) + more
-
-
-def _is_of_proof(path: str, verdict: Verdict) -> bool:
-    """Whether a place shows that the duty is met, and does not only say whether it applies."""
-    subject = verdict.subject.path
-    return _pattern(path) in verdict.requirement.reads or bool(subject and path.startswith(subject))
 
 
 def _pattern(path: str) -> str:
@@ -55,8 +48,8 @@ def _shown(judged: Judged, path: str) -> str:
     """Return a place of its own with its value; places in lists stand together, without values."""
     if "[" in path:
         return _pattern(path)
-    value: Any = judged.facts.value_at(path)
+    value: Any = judged.index.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
-        return f"{path}: {said(value)}"
+        return f"{path}: {as_written(value)}"
     return path

@@ -17,10 +17,10 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
-from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.strictest import evidence_age
-from progdoc.rules.lookup.substances import LimitKind
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.outcome import Outcome
 from progdoc.rules.requirement import Subject
 

@@ -13,9 +13,8 @@ from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.hazards import Form, Unknown
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.air.task_air import TaskAir
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.lookup.law_tables import SubstanceStandard
 from progdoc.rules.masks.selection import LOOSE, SEAL_BREAKERS, is_for_idlh
 from progdoc.rules.masks.standards import HALF, standards_of

@@ -8,10 +8,10 @@ the place of an answer, or refuses one, is no answer.
 from __future__ import annotations
 
 from collections.abc import Callable
-from enum import StrEnum
 from typing import Any
 
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
+from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
@@ -19,7 +19,7 @@ from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.requirement import Proof, Requirement, Subject
 
-__all__ = ["PROOFS", "outcome_of", "said"]
+__all__ = ["PROOFS", "outcome_of"]
 
 _DAYS = {"day": 1, "week": 7}
 _CALENDAR = ("month", "months", "year", "years")
@@ -47,7 +47,7 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
         return Outcome(faults=(Fault(path, f"nothing is said under `{path}`", is_silent=True),), read=(path,))
     detail = PROOFS[proof.kind](value, proof.value) or _no_answer(value)
     if detail:
-        return Outcome(faults=(Fault(path, f"`{path}` says “{said(value)}”; {detail}"),), read=(path,))
+        return Outcome(faults=(Fault(path, f"`{path}` says “{as_written(value)}”; {detail}"),), read=(path,))
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
@@ -83,17 +83,6 @@ def _reasoned(facts: Facts, requirement: Requirement, subject: Subject, proof: P
     return nothing or all_of(grounds)
 
 
-def said(value: Any) -> str:
-    """Return a value as the user wrote it."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, Quantity):
-        return value.text
-    if isinstance(value, tuple):
-        return ", ".join(map(said, value))
-    return value.value if isinstance(value, StrEnum) else str(value)
-
-
 def _given(_value: Any, _wanted: Any) -> str:
     return ""
 
@@ -107,12 +96,12 @@ def _no(value: Any, _wanted: Any) -> str:
 
 
 def _includes(value: Any, wanted: Any) -> str:
-    missing = [item for item in wanted if item not in {said(v) for v in value}]
+    missing = [item for item in wanted if item not in {as_written(v) for v in value}]
     return f"missing: {', '.join(missing)}" if missing else ""
 
 
 def _one_of(value: Any, wanted: Any) -> str:
-    return "" if said(value) in wanted else f"only these do: {', '.join(wanted)}"
+    return "" if as_written(value) in wanted else f"only these do: {', '.join(wanted)}"
 
 
 def _at_most(value: Any, wanted: Any) -> str:

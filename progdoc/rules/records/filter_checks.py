@@ -13,9 +13,10 @@ from progdoc.model.description.cartridge_data import Indicator, ModelUse, Servic
 from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
-from progdoc.rules.cartridge_life.schedules import BASIS_WORDS, CartridgeChange
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.requirement import Subject
 
@@ -70,7 +71,7 @@ def _indicated(facts: Facts, task: str, part: str) -> bool:
 
 def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
     plan = _plan(facts, subject)
-    path = f"{subject.path}.basis"
+    path = f"{subject.path}.{'basis' if plan.basis or not plan.sources else 'sources'}"
     if plan.basis in _NO_BASIS:
         return result_at(path, {"found": f": “{plan.basis.value}” is none" if plan.basis else ""})
     return result_at(path, None if plan.basis or plan.sources else {"found": ""})
