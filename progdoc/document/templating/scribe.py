@@ -24,7 +24,12 @@ from progdoc.document.tree.tokens import MARKERS, Tokens
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement, Verdict
 
-__all__ = ["Scribe"]
+__all__ = ["GROUNDS", "Scribe"]
+
+# What a sentence rests on that no requirement affirms. A template names it, and a test asks every sentence for one:
+# the law whatever the firm does, a definition, what was worked out, this document itself, a warning to the reader,
+# the firm's own words behind a lead-in. None of these may say that the firm does something.
+GROUNDS = ("law", "term", "worked", "about", "warn", "quote")
 
 # A citation that stands again behind the next sentence of the same paragraph is printed there alone.
 _CITED = f"{MARKERS['cite']}([^{MARKERS['stop']}]+){MARKERS['stop']}"
@@ -86,6 +91,7 @@ class Scribe:
             "points_of": self._points_of,
             "met": self._met,
             "when": self._when,
+            **dict.fromkeys(GROUNDS, _grounded),
             "holds": self._holds,
             "block": self._block,
             "ref": self._ref,
@@ -212,6 +218,10 @@ class Scribe:
     @staticmethod
     def _mark(kind: str, name: str) -> str:
         return f"{MARKERS[kind]}{name}{MARKERS['stop']}"
+
+
+def _grounded(*_paragraph: str, caller: Callable[[], str]) -> str:
+    return caller()
 
 
 def _words(parts: Sequence[str], last: str = "and") -> str:

@@ -78,7 +78,9 @@ class VoluntaryUse(Described):
         "Basis", "Why it creates none.", "New dust masks, light work, medical advice offered"
     )
     appendix_d: AppendixDHow | None = said(
-        "Appendix D", "attached (official text in the package) or read-out.", "read-out"
+        "Appendix D",
+        "How everybody who wears a mask by choice gets it: attached (official text in the package) or read-out.",
+        "read-out",
     )
     appendix_d_attachment: Id | None = said("Attachment", "The id of the attached text.", "appendix-d")
     appendix_d_to_everybody: YesNo | None = said(
