@@ -116,7 +116,7 @@ def test_the_program_says_which_authority_applies(base: dict[str, bytes], tmp_pa
     assert "Federal OSHA enforces these rules" in words(base["program.html"].decode())
     page = words(html_of(patched({"set": STATE}), tmp_path))
     assert "a state plan is enforced" in page
-    assert "The state is Valley" in page
+    assert "The state: Valley" in page
 
 
 def test_under_a_state_plan_it_cautions_and_says_what_a_pack_would_have_to_change(tmp_path: Path) -> None:
