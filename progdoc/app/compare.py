@@ -18,12 +18,12 @@ from progdoc.app.check import Checked, check, check_path
 from progdoc.app.issue import DESCRIPTION, IssueSheet, issue_sheet
 from progdoc.app.manifest import ManifestInfo
 from progdoc.app.output_folder import WriteResult, write_set
-from progdoc.compare.changes import Change, Comparison, Side, worst_first
-from progdoc.compare.description_changes import changed_descriptions
-from progdoc.compare.findings import changed_by_rules, changed_by_time
-from progdoc.compare.meaning import changed_meaning
-from progdoc.compare.narrate import comparison_document, public_part, summary_document
-from progdoc.compare.text_changes import changed_sections, changed_words
+from progdoc.comparison.changes import Change, Comparison, Side, worst_first
+from progdoc.comparison.description_changes import changed_descriptions
+from progdoc.comparison.findings import changed_by_rules, changed_by_time
+from progdoc.comparison.meaning import changed_meaning
+from progdoc.comparison.narrate import comparison_document, public_part, summary_document
+from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document

@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from compare.trial import AS_OF, base, written
+from comparison.trial import AS_OF, base, written
 from programs.patching import PROGRAMS
 
 from progdoc.app.compare import Compared, compare, write_comparison
 from progdoc.app.issue import Issued, issue
 from progdoc.app.output_folder import WriteResult, verify_set
-from progdoc.compare.changes import Cause
+from progdoc.comparison.changes import Cause
 from progdoc.model.load import load
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from compare.trial import AS_OF, base, written
+from comparison.trial import AS_OF, base, written
 from programs.patching import PROGRAMS
 
 from progdoc.app.issue import Issued, issue

@@ -7,7 +7,7 @@ from pathlib import Path
 import yaml
 from programs.patching import BASE, PROGRAMS
 
-from progdoc.compare.description_changes import changed_descriptions
+from progdoc.comparison.description_changes import changed_descriptions
 from progdoc.model.description.program import Program
 from progdoc.model.load import load
 from progdoc.model.migrate import FORMAT, migrated

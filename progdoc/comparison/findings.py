@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from progdoc.compare.changes import Cause, Change, Direction, Kind, towards
-from progdoc.compare.description_changes import Renames
+from progdoc.comparison.changes import Cause, Change, Direction, Kind, towards
+from progdoc.comparison.description_changes import Renames
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import is_accepted
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from progdoc.compare.changes import Change, Kind, worst_first
-from progdoc.compare.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, DELETED, END, INSERTED
+from progdoc.comparison.changes import Change, Kind, worst_first
+from progdoc.comparison.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, DELETED, END, INSERTED
 from progdoc.document.tree.nodes import Block, Document, Section
 
 __all__ = ["changed_sections", "changed_words"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from progdoc.compare.changes import Cause, Change, Comparison, Direction, Kind, Side
+from progdoc.comparison.changes import Cause, Change, Comparison, Direction, Kind, Side
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
     Block,

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from progdoc.compare.marks import DELETED, END, INSERTED, new_text, old_text
-from progdoc.compare.word_changes import marked_text, tokens
+from progdoc.comparison.marks import DELETED, END, INSERTED, new_text, old_text
+from progdoc.comparison.word_changes import marked_text, tokens
 
 _TEXTS = st.text(alphabet=st.sampled_from("ab 12.,µ/g%³m\n–"), max_size=40)
 

@@ -6,11 +6,11 @@ import json
 from pathlib import Path
 from typing import Any
 
-from compare.trial import base, compared, descriptions
+from comparison.trial import base, compared, descriptions
 from hypothesis import HealthCheck, Phase, given, settings
 
 from progdoc.app.compare import compared_files
-from progdoc.compare.changes import Change, Direction, Kind, mirrored
+from progdoc.comparison.changes import Change, Direction, Kind, mirrored
 
 _FEW = settings(
     deadline=None,

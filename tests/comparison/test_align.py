@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from progdoc.compare.align import paired
+from progdoc.comparison.align import paired
 
 _LETTERS = st.lists(st.sampled_from("abcdefgh"), max_size=10)
 

@@ -13,8 +13,8 @@ from difflib import SequenceMatcher
 from itertools import groupby
 from typing import TypeVar
 
-from progdoc.compare.align import cut_at_anchors, is_turned
-from progdoc.compare.marks import DELETED, INSERTED, words_marked
+from progdoc.comparison.align import cut_at_anchors, is_turned
+from progdoc.comparison.marks import DELETED, INSERTED, words_marked
 
 __all__ = ["Span", "changed_spans", "likeness", "marked_text", "tokens"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from compare.trial import base, descriptions, program_of
+from comparison.trial import base, descriptions, program_of
 from hypothesis import HealthCheck, given, settings
 
-from progdoc.compare.changes import Change, Kind, mirrored
-from progdoc.compare.description_changes import changed_descriptions
+from progdoc.comparison.changes import Change, Kind, mirrored
+from progdoc.comparison.description_changes import changed_descriptions
 
 
 def _changes(old: Any, new: Any) -> tuple[Change, ...]:

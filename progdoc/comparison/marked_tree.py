@@ -14,11 +14,11 @@ from dataclasses import replace
 from functools import cache
 from itertools import count
 
-from progdoc.compare.align import paired
-from progdoc.compare.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, TYPED
-from progdoc.compare.printed import printed_blocks
-from progdoc.compare.text_atoms import marked_inlines, plain, without_references
-from progdoc.compare.word_changes import likeness, marked_text, tokens
+from progdoc.comparison.align import paired
+from progdoc.comparison.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, TYPED
+from progdoc.comparison.printed import printed_blocks
+from progdoc.comparison.text_atoms import marked_inlines, plain, without_references
+from progdoc.comparison.word_changes import likeness, marked_text, tokens
 from progdoc.document.tree.nodes import (
     Block,
     Cell,

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from progdoc.compare.marks import DELETED, END, unmarked
-from progdoc.compare.word_changes import changed_spans, tokens
+from progdoc.comparison.marks import DELETED, END, unmarked
+from progdoc.comparison.word_changes import changed_spans, tokens
 from progdoc.document.tree.nodes import CitationMark, Emphasis, Inline, Link, Reference, Strong, Text
 
 __all__ = ["cleaned", "marked_inlines", "plain", "without_references"]

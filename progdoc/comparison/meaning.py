@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from math import inf, isclose
 from typing import Any
 
-from progdoc.compare.changes import Change, Direction, Kind, towards, worst_first
-from progdoc.compare.description_changes import Renames, renames_of, said
-from progdoc.compare.findings import changed_findings, changed_status
+from progdoc.comparison.changes import Change, Direction, Kind, towards, worst_first
+from progdoc.comparison.description_changes import Renames, renames_of, said
+from progdoc.comparison.findings import changed_findings, changed_status
 from progdoc.core.numbers import number_text
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable

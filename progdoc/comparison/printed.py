@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from progdoc.compare.marks import unmarked
-from progdoc.compare.text_atoms import cleaned
+from progdoc.comparison.marks import unmarked
+from progdoc.comparison.text_atoms import cleaned
 from progdoc.document.tree.nodes import (
     Answer,
     Block,

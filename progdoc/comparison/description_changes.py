@@ -13,7 +13,7 @@ from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from progdoc.compare.changes import Change, Kind, worst_first
+from progdoc.comparison.changes import Change, Kind, worst_first
 from progdoc.core.numbers import long_date, number_text
 from progdoc.model.description.base import Described
 from progdoc.model.description.program import Program
