@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from comparison.trial import AS_OF, base, written
 
-from progdoc.app.issue import DESCRIPTION, OPENED, Issued, issue, issue_sheet, verify
+from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet, verify
+from progdoc.app.issue import DESCRIPTION, OPENED
 from progdoc.core.diagnostics import Diagnostic, Severity
 
 

@@ -10,9 +10,9 @@ import pytest
 from comparison.trial import AS_OF, base, written
 from programs.patching import PROGRAMS
 
-from progdoc.app.issue import Issued, issue
-from progdoc.app.renew import Renewed, renew
-from progdoc.model.load import load
+from progdoc.app.disk.description_files import load_path
+from progdoc.app.disk.issued_folder import Issued, issue
+from progdoc.app.disk.renewal_folder import Renewed, renew
 
 EFFECTIVE = date(2027, 3, 1)
 
@@ -46,7 +46,7 @@ def test_the_samples_can_be_renewed_and_only_one_file_changes(sample: str, tmp_p
     result = _renewed(source, tmp_path / "next")
     copies = [file for file in result.written if (source / file.name).is_file()]
     assert [file.name for file in copies if file.read_bytes() != (source / file.name).read_bytes()] == ["program.yaml"]
-    program = load(tmp_path / "next").program
+    program = load_path(tmp_path / "next").program
     assert program is not None
     assert (program.program.revision, program.program.effective) == (result.revision, EFFECTIVE)
 

@@ -12,9 +12,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicate_words import condition_reads
@@ -63,7 +64,7 @@ def declared(requirement: Requirement) -> frozenset[str]:
 
 def removals(path: Path, as_of: date) -> Iterator[Removal]:
     """Yield every fact of a description: each single value, and each entry of a list as a whole."""
-    loaded = load(path)
+    loaded = load_path(path)
     before = _found(loaded, as_of)
     values: Any = loaded.description.values
     for way in _ways(values, ()):

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Severity
-from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
@@ -21,7 +21,7 @@ SAMPLE = Path(__file__).parents[2] / "sample_config" / "restoration_2026"
 def triggered(tmp_path_factory: pytest.TempPathFactory) -> set[str]:
     """The codes of the findings of every small program, as it is and as changed by each patch that expects a gap."""
     folder = tmp_path_factory.mktemp("codes")
-    whole = (judge(load(file), built_in_catalogue(), AS_OF) for file in sorted(PROGRAMS.glob("*.yaml")))
+    whole = (judge(load_path(file), built_in_catalogue(), AS_OF) for file in sorted(PROGRAMS.glob("*.yaml")))
     found = {finding.code for program in whole for finding in program.findings}
     for code, entry in patches():
         if entry["expect"] == "gap" and code not in found:
@@ -34,7 +34,7 @@ def test_the_small_programs_bring_up_every_code(triggered: set[str]) -> None:
 
 
 def test_the_complete_sample_brings_up_no_required_one() -> None:
-    findings = judge(load(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).findings
+    findings = judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).findings
     assert [d.code for d in findings if d.severity in (Severity.REQUIRED, Severity.INVALID)] == []
 
 

@@ -11,9 +11,10 @@ import yaml
 from hypothesis import strategies as st
 from programs.patching import AS_OF, BASE
 
-from progdoc.app.compare import Compared, compare
+from progdoc.app.compare import Compared
+from progdoc.app.disk.compared_paths import compare_paths
+from progdoc.app.disk.description_files import load_path
 from progdoc.model.description.program import Program
-from progdoc.model.load import load
 
 __all__ = ["AS_OF", "base", "compared", "descriptions", "program_of", "written"]
 
@@ -36,9 +37,9 @@ def program_of(values: Any) -> Program:
 
 def compared(old: Any, new: Any, folder: Path, on: date = AS_OF) -> Compared:
     """Compare two descriptions through the public door."""
-    result = compare(written(old, folder / "old.yaml"), written(new, folder / "new.yaml"), on)
+    result = compare_paths(written(old, folder / "old.yaml"), written(new, folder / "new.yaml"), on)
     assert isinstance(result, Compared), [(d.code, d.what) for d in result]
-    assert load(folder / "old.yaml").program is not None
+    assert load_path(folder / "old.yaml").program is not None
     return result
 
 

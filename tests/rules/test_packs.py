@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from programs.patching import AS_OF, BASE, PROGRAMS, judged_by, patched
 
-from progdoc.app.check import check_path
+from progdoc.app.disk.description_files import check_path
 from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status

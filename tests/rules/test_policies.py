@@ -14,11 +14,11 @@ from published_value import published
 from rules.test_selection import AGENTS, FITTED, LEVELS, MASKS, hazards_at
 from rules.workplaces import DAY, air_of, codes, described, sample, samples, verdict_of
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.model.description.masks import Particulate
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
-from progdoc.model.load import load
 from progdoc.rules.in_force.strictest import filter_is_below
 from progdoc.rules.judge import judge
 from progdoc.rules.policy.policy_checks import PARAMETERS
@@ -47,7 +47,7 @@ def findings(tmp_path: Path, *policies: dict[str, Any], procedures: Any = None, 
     }
     file = tmp_path / "program.yaml"
     file.write_text(yaml.safe_dump(json.loads(json.dumps(values))), encoding="utf-8")
-    loaded = load(file)
+    loaded = load_path(file)
     assert loaded.program is not None, loaded.diagnostics
     return list(judge(loaded, built_in_catalogue(), DAY).findings)
 
@@ -245,7 +245,7 @@ def test_a_breach_of_a_policy_names_both_values_and_who_set_it(
     }
     file = tmp_path / "program.yaml"
     file.write_text(yaml.safe_dump(values), encoding="utf-8")
-    loaded = load(file)
+    loaded = load_path(file)
     assert loaded.program is not None, loaded.diagnostics
     [finding] = found("POL-002", list(judge(loaded, built_in_catalogue(), DAY).findings))
     assert finding.severity == "required"
@@ -272,7 +272,7 @@ def test_paths_of_parameters_exist() -> None:
 def test_unknown_sites_and_tasks_of_a_policy_are_found(tmp_path: Path) -> None:
     file = tmp_path / "program.yaml"
     file.write_text(yaml.safe_dump({"format": 1, "policies": [policy(sites=["nowhere"], tasks=["none"])]}))
-    assert [d.code for d in load(file).diagnostics] == ["MODEL-007", "MODEL-007"]
+    assert [d.code for d in load_path(file).diagnostics] == ["MODEL-007", "MODEL-007"]
 
 
 # ---- the property ---------------------------------------------------------------------------------------------

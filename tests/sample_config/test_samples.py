@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from progdoc.app.check import Checked, check_path
+from progdoc.app.check import Checked
+from progdoc.app.disk.description_files import check_path
 from progdoc.calc.due_dates import due_date
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import count_of, is_accepted

@@ -15,44 +15,35 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
+from progdoc.app.disk.manifest_files import digest, listed
+from progdoc.app.disk.placement import is_half_placed, link_in, put_in_place, recover
+from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import (
     MANIFEST,
     RESTRICTED,
+    RESTRICTED_MANIFEST,
     STAGING,
     ManifestError,
     ManifestInfo,
-    digest,
     folded,
     is_safe_name,
-    listed,
     sha256,
     with_manifests,
 )
-from progdoc.app.placement import is_half_placed, link_in, put_in_place, recover
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 
 __all__ = [
-    "FAULTS",
     "Difference",
     "ManifestInfo",
     "State",
     "WriteResult",
     "verify_set",
+    "write_complete",
     "write_one",
     "write_set",
 ]
 
-# Every code with its name and the reason; `progdoc explain` reads them here.
-FAULTS = {
-    "OUT-001": ("file-name-not-writable", "Some disks cannot hold such a name, or it leaves the folder."),
-    "OUT-002": ("file-names-collide", "Many disks do not tell upper from lower case: one file would hide the other."),
-    "OUT-003": ("output-not-a-folder", "The documents are a set of files and need a folder of their own."),
-    "OUT-004": ("link-in-output-folder", "A link may lead out of the folder, to files that are not progdoc's."),
-    "OUT-005": ("foreign-file-in-the-way", "progdoc replaces only files that it wrote itself."),
-    "OUT-006": ("file-edited-by-hand", "Writing it anew would lose what somebody typed into it."),
-    "OUT-007": ("manifest-not-readable", "Without its list progdoc cannot tell its own files from yours."),
-    "OUT-008": ("disk-refused", "The documents are put in place only when all of them could be written."),
-}
+_RENAME = "Give the task, person or section that the file is named after another id."
 _OWN_WORDS = (
     "Your own words belong in the description, under `procedures` or `own_sections`: there they survive every "
     "build. Copy them over, then build again with --replace; or build into another folder."
@@ -86,18 +77,16 @@ class Difference:
 def _fault(code: str, folder: Path, name: str, what: str, fix: str) -> Diagnostic:
     audience = Audience.RESTRICTED if name.startswith(RESTRICTED) else Audience.PUBLIC
     place = Location(str(folder / name), 0, 0)
-    title, why = FAULTS[code]
+    title, why = FILE_FAULTS[code]
     return Diagnostic(place, code, title, Severity.INVALID, what, why, fix, audience=audience)
 
 
-def _faults_of_names(folder: Path, files: Mapping[str, bytes], complete: Mapping[str, bytes]) -> list[Diagnostic]:
-    rename = "Give the task, person or section that the file is named after another id."
-    reserved = (MANIFEST, RESTRICTED + MANIFEST)
-    faults = [
-        _fault("OUT-001", folder, name, f"{name!r} cannot be the name of a file", rename)
-        for name in files
-        if not is_safe_name(name) or name in reserved
-    ]
+def _name_refused(folder: Path, name: str) -> Diagnostic:
+    return _fault("OUT-001", folder, name, f"{name!r} cannot be the name of a file", _RENAME)
+
+
+def _faults_of_names(folder: Path, complete: Mapping[str, bytes]) -> list[Diagnostic]:
+    faults = [_name_refused(folder, name) for name in complete if not is_safe_name(name)]
     by_fold: dict[str, list[str]] = {}
     for name in sorted(complete):
         by_fold.setdefault(folded(name), []).append(name)
@@ -106,7 +95,7 @@ def _faults_of_names(folder: Path, files: Mapping[str, bytes], complete: Mapping
         if len(names) > 1 or parents:
             clash = names + [by_fold[part][0] for part in parents]
             what = f"{' and '.join(repr(name) for name in clash)} cannot stand in one folder"
-            faults.append(_fault("OUT-002", folder, names[0], what, rename))
+            faults.append(_fault("OUT-002", folder, names[0], what, _RENAME))
     return faults
 
 
@@ -172,13 +161,20 @@ def _disk_fault(folder: Path, error: OSError) -> Diagnostic:
 def write_set(
     folder: Path, files: Mapping[str, bytes], manifest: ManifestInfo, replace: bool = False
 ) -> WriteResult | list[Diagnostic]:
-    """Make the folder hold these files and their manifest; or return why not, and leave it as it was.
+    """Make the folder hold these files and their manifest; or return why not, and leave it as it was."""
+    taken = [_name_refused(folder, name) for name in (MANIFEST, RESTRICTED_MANIFEST) if name in files]
+    return worst_first(taken) if taken else write_complete(folder, with_manifests(files, manifest), replace)
+
+
+def write_complete(
+    folder: Path, complete: Mapping[str, bytes], replace: bool = False
+) -> WriteResult | list[Diagnostic]:
+    """Make the folder hold a set that has its manifests already, as `build` returns it; or return why not.
 
     `replace` gives up files edited by hand; it never covers files that progdoc did not write.
     """
-    complete = with_manifests(files, manifest)
     try:
-        faults = _faults_of_names(folder, files, complete) + _faults_of_folder(folder)
+        faults = _faults_of_names(folder, complete) + _faults_of_folder(folder)
         if faults:
             return worst_first(faults)
         folder.mkdir(parents=True, exist_ok=True)

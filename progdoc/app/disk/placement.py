@@ -18,7 +18,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, digest, folded, is_safe_name, sha256
+from progdoc.app.disk.manifest_files import digest
+from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name, sha256
 
 __all__ = ["Move", "is_half_placed", "link_in", "put_in_place", "recover"]
 
