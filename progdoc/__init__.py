@@ -17,6 +17,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from progdoc.core.version import __version__
+
 if TYPE_CHECKING:
     from progdoc.app.build import build
     from progdoc.app.check import Checked, check
@@ -40,8 +42,6 @@ __all__ = [
     "load",
     "select",
 ]
-
-__version__ = "0.1.0"
 
 _PUBLIC = {
     "Checked": "progdoc.app.check",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from progdoc import __version__
 from progdoc.app.attachments import attached_files
 from progdoc.app.check import Checked
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, sha256, with_manifests
 from progdoc.core.report import public_part
 from progdoc.core.resources import templates_root
+from progdoc.core.version import __version__
 from progdoc.document.blocks.appendices import matrix_rows
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document

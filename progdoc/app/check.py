@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from progdoc import __version__
 from progdoc.app.attachments import missing_attachments
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 from progdoc.core.report import Report
+from progdoc.core.version import __version__
 from progdoc.model.load import Loaded
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
@@ -40,12 +41,14 @@ def check(
     loaded
         What `load` returned.
     on
-        The day to judge for.
+        The day to judge for, one of `progdoc.core.judged_days`.
     catalogue
         The rules to judge by; the federal ones alone where none are given.
     rule_faults
         What is wrong with a user's own packs of rules: nothing is judged by rules that can't be read.
     """
+    if not can_be_judged_for(on):
+        raise ValueError(f"the rules in force on {on} are not known; they are from {FIRST_DAY} to {LAST_DAY}")
     catalogue = catalogue or built_in_catalogue()
     hindering = (*missing_attachments(loaded), *rule_faults)
     if hindering:

@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from progdoc import __version__
 from progdoc.app.check import Checked, check
 from progdoc.app.issue import IssuedAs
 from progdoc.app.manifest import ManifestInfo, with_manifests
@@ -21,6 +20,7 @@ from progdoc.comparison.meaning import changed_meaning
 from progdoc.comparison.narrate import comparison_document, public_part, summary_document
 from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.core.resources import templates_root
+from progdoc.core.version import __version__
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Document

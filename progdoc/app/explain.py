@@ -8,11 +8,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from progdoc import __version__
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.core.paragraphs import is_under, steps_of
 from progdoc.core.resources import templates_root
+from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.papers.explanation_pages import explanation_pages
 from progdoc.document.templating.templates import TemplateSet

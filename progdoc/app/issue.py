@@ -19,6 +19,7 @@ from progdoc.app.check import Checked
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import is_safe_name, with_manifests
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.judged_days import can_be_judged_for
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
 
@@ -89,7 +90,8 @@ def sheet_in(data: bytes) -> IssueSheet | None:
         if value["format"] != _FORMAT:
             return None
         texts = {name: str(value[name]) for name in ("revision", "title", "rules", "progdoc")}
-        return IssueSheet(issued_on=date.fromisoformat(value["issued_on"]), **texts)
+        issued_on = date.fromisoformat(value["issued_on"])
+        return IssueSheet(issued_on=issued_on, **texts) if can_be_judged_for(issued_on) else None
     except (ValueError, KeyError, TypeError):
         return None
 
