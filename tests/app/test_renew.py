@@ -13,6 +13,7 @@ from programs.patching import PROGRAMS
 from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.issued_folder import Issued, issue
 from progdoc.app.disk.renewal_folder import Renewed, renew
+from progdoc.cli import main
 
 EFFECTIVE = date(2027, 3, 1)
 
@@ -120,3 +121,10 @@ def test_a_revision_does_not_take_effect_before_the_last_one(tmp_path: Path) -> 
     result = renew(PROGRAMS / "base.yaml", date(2026, 3, 1), tmp_path / "next", AS_OF)
     assert isinstance(result, list)
     assert [d.code for d in result] == ["RENEW-005"]
+
+
+def test_a_day_whose_rules_are_not_known_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(["renew", str(PROGRAMS / "base.yaml"), "--effective", "2010-01-01", "-o", str(tmp_path / "next")])
+    assert stopped.value.code == 2
+    assert "2010-01-01 can't be judged for" in capsys.readouterr().err
