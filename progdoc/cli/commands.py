@@ -36,7 +36,7 @@ def _status(report: Report) -> int:
 def _written(options: argparse.Namespace, checked: Checked, data: bytes) -> bool:
     from progdoc.app.disk.output_folder import write_one
 
-    read = [base_of(options.path) / name for name in checked.loaded.description.files]
+    read = [base_of(options.path) / name for name in checked.loaded.files]
     fault = write_one(options.out, data, not_over=read)
     if fault is not None:
         refused([fault])
