@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from progdoc.app.due import due
     from progdoc.app.select import SelectedTask, select
     from progdoc.model.load import Loaded, load
-    from progdoc.rules.due.due_items import Outlook
+    from progdoc.rules.judged.due_results import Outlook
 
 __all__ = [
     "Checked",
@@ -47,7 +47,7 @@ _PUBLIC = {
     "Checked": "progdoc.app.check",
     "Compared": "progdoc.app.compare",
     "Loaded": "progdoc.model.load",
-    "Outlook": "progdoc.rules.due.due_items",
+    "Outlook": "progdoc.rules.judged.due_results",
     "SelectedTask": "progdoc.app.select",
     "build": "progdoc.app.build",
     "check": "progdoc.app.check",

@@ -20,7 +20,7 @@ from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.gap_links import linked_to
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
@@ -56,7 +56,7 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     judged = checked.judged
     if judged is None:
         raise ValueError("a description with faults of form has no documents")
-    program = judged.facts.description
+    program = judged.description
     attached = attached_files(checked.loaded)
     checksums = {name: sha256(content) for name, content in attached.items()}
     document, answers = program_document(judged, TemplateSet(templates_root() / "program"), checksums)

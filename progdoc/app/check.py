@@ -12,7 +12,8 @@ from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 from progdoc.core.report import Report
 from progdoc.core.version import __version__
 from progdoc.model.load import Loaded
-from progdoc.rules.judge import Judged, judge
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
 
 __all__ = ["Checked", "check", "gaps_of_program"]

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from progdoc.app.check import Checked, check
 from progdoc.app.issue import IssuedAs
@@ -24,8 +23,7 @@ from progdoc.core.version import __version__
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Document
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.comparison_json import comparison_json
 from progdoc.writers.docx.tracked_changes import redline_docx
@@ -71,7 +69,7 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     documents = [program_document(side.judged, templates)[0] for side in (before, after)]
     tree = redline_tree(*documents)
     taken_out, put_in = changed_words(tree)
-    one, other = before.judged.facts.description, after.judged.facts.description
+    one, other = before.judged.description, after.judged.description
     comparison = Comparison(
         old=_side(before),
         new=_side(after),
@@ -132,17 +130,9 @@ def _side(side: Version) -> Side:
 
 
 def _names(judged: Judged) -> dict[str, str]:
-    program = judged.facts.description
-    lists: dict[str, tuple[Any, ...]] = {
-        "tasks": program.tasks,
-        "masks": program.masks,
-        "filters": program.filters,
-        "people": program.people,
-    }
-    names = {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}
-    tasks = {task.id: task.name for task in program.tasks}
-    names.update((f"hazards.{h.id}", f"{h.agent} in “{tasks[h.task]}”") for h in program.hazards)
-    return names
+    tasks = judged.index.tasks
+    agents = {f"hazards.{h.id}": f"{h.agent} in “{tasks[h.task][1].name}”" for h in judged.description.hazards}
+    return {**judged.index.names, **agents}
 
 
 def changed_since_issue(version: Version) -> tuple[Change, ...]:

@@ -144,7 +144,7 @@ def _wrapped(label: str, text: str, width: int) -> Iterator[str]:
 def explanation_files(catalogue: Catalogue, as_of: date) -> dict[str, bytes]:
     """Return every page of the catalogue by its file name, and the manifest that lists them."""
     sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in catalogue.requirements)
-    pages = explanation_pages(catalogue, sections, _faults(), as_of)
+    pages = explanation_pages(catalogue.requirements, catalogue.not_for_the_program, sections, _faults(), as_of)
     files = {f"{name}.html": WRITERS["html"](page) for name, page in pages.items()}
     rules = f"{catalogue.pack} {catalogue.version}"
     return with_manifests(files, ManifestInfo(revision="", on=as_of, version=__version__, rules_version=rules))

@@ -109,7 +109,7 @@ def findings_in(report: bytes) -> tuple[dict[str, Any], ...] | None:
 def _program(checked: Checked) -> Program:
     if checked.judged is None:
         raise ValueError("a description with faults of form can't be issued")
-    return checked.judged.facts.description
+    return checked.judged.description
 
 
 def _sheet_json(sheet: IssueSheet) -> bytes:

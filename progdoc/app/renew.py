@@ -17,11 +17,11 @@ from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.issue import OPENED, description_files
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
 from progdoc.model.yaml.yaml_splice import with_entry, with_value
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
 __all__ = ["Renewal", "faults_of_renewal", "next_revision", "renewal"]
@@ -50,7 +50,7 @@ def renewal(checked: Checked, effective: date, since: Version | None = None) -> 
         What was issued last, to tell who came and left and what other rules changed.
     """
     judged = _judged(checked)
-    program = judged.facts.description
+    program = judged.description
     revision = next_revision(program.program.revision or "", effective) or ""
     entry = {
         "revision": revision,
@@ -93,7 +93,7 @@ def next_revision(revision: str, effective: date) -> str | None:
 
 def faults_of_renewal(checked: Checked, effective: date) -> list[Diagnostic]:
     """Return what keeps a description from being renewed from a day."""
-    details, found = _judged(checked).facts.description.program, []
+    details, found = _judged(checked).description.program, []
     if next_revision(details.revision or "", effective) is None:
         here = checked.loaded.locate("program.revision")
         what = f"From `{details.revision or ''}` it can't be told which revision comes next."
@@ -148,7 +148,7 @@ def _since(version: Version | None, judged: Judged) -> Since:
     """Return who came and left, and what other rules changed, since the version that was issued last."""
     if version is None:
         return Since()
-    then, now = version.judged.facts, judged.facts
+    then, now = version.judged.index, judged.index
     came = [p for p in now.description.people if p.id not in then.people]
     left = [p for p in then.description.people if p.id not in now.people]
     rules = version.issued.sheet.rules if version.issued else ""
