@@ -139,7 +139,7 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "reasons": [
             {
                 "code": reason.code,
-                "citation": str(requirements[reason.code].citation),
+                "citation": reason.words.get("citation") or str(requirements[reason.code].citation),
                 "text": reason_text(judged, reason, label_of(verdict.mask)),
             }
             for reason in verdict.reasons
@@ -189,7 +189,7 @@ def _task_lines(judged: Judged, air: TaskAir, width: int) -> Iterator[str]:
     for verdict in _verdicts(judged, air):
         yield from _wrapped(_verdict_words(verdict), width, 2)
         for reason in verdict.reasons:
-            citation = _requirements(judged)[reason.code].citation
+            citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
             yield from _wrapped(text, width, 6, 9)
         life = service_life_of(judged.facts.cartridge_changes, air.task.id, verdict.mask.id)

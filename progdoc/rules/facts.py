@@ -13,9 +13,9 @@ from progdoc.core.diagnostics import Location
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.people import Person
-from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import DoneBy, Task, Use
 from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes
+from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.masks.selection import Selection
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
@@ -47,12 +47,13 @@ class Facts:
 
     def __init__(
         self,
-        description: Program,
+        rules: RuleSet,
         locate: Callable[[str], Location],
         as_of: date,
         selection: Selection,
     ) -> None:
-        self.description = description
+        self.rules = rules
+        self.description = rules.program
         self.locate = locate
         self.as_of = as_of
         self.selection = selection
@@ -134,6 +135,15 @@ class Facts:
 
     def masks_of(self, task: Task) -> tuple[tuple[str, Mask], ...]:
         return tuple(self.masks[use.mask] for use in task.masks)
+
+    def tasks_of(self, subject: Subject) -> tuple[Task, ...]:
+        """Return the tasks that decide which policies bind a subject."""
+        return tuple(task for _, task in self.reach(subject).tasks)
+
+    def tasks_around(self, mask: Mask) -> tuple[Task, ...]:
+        """Return the tasks that name a mask; all of them for one that hangs on the wall."""
+        named = self.tasks_by_mask.get(mask.id, ()) or self.our_tasks
+        return tuple(task for _, task in named)
 
     def reasons(self, subject: Subject) -> tuple[Reason, ...]:
         """Return why a hazard is not assessed, or a mask does not do in a task."""

@@ -13,6 +13,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.masks.selection import select
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.requirement import Verdict
@@ -61,7 +62,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     """Judge a description that was understood."""
     if loaded.program is None:
         raise ValueError("a description with faults of form cannot be judged")
-    facts = Facts(loaded.program, loaded.locate, as_of, select(loaded.program, as_of))
+    rules = rule_set(catalogue.law_on(as_of), loaded.program)
+    facts = Facts(rules, loaded.locate, as_of, select(rules, as_of))
     verdicts = evaluate(facts, catalogue.in_force(as_of))
     return Judged(facts, catalogue, verdicts, (*loaded.diagnostics, *findings(facts, verdicts)))
 

@@ -14,6 +14,7 @@ from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.core.resources import catalogue_root
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with, read_catalogue, read_sources
+from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import read_pack
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.requirement import Requirement
@@ -86,7 +87,10 @@ def test_nothing_else_changes(tmp_path: Path) -> None:
 
 
 def test_the_built_in_pack_passes_the_checks_of_a_users_pack() -> None:
-    entries = read_pack(FEDERAL, read_sources(catalogue_root())).entries
+    pack, figures = read_pack(FEDERAL, read_sources(catalogue_root())), Figures()
+    figures.add(pack, pack.entries, pack.sources)
+    entries = [whole for entry in pack.entries for whole in figures.resolved(entry)]
+    assert len(entries) == len(pack.entries) and figures.faults == []
     written = {entry.keys["code"]: entry.keys for entry in entries}
     assert [fault.what for entry in entries for fault in rule_faults(entry, written)] == []
 

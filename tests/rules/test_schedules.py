@@ -12,13 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
+from rules.workplaces import selected
 
 from progdoc.model.description.clock import as_clock_time
 from progdoc.model.description.program import Program
 from progdoc.model.description.upkeep import Basis, FilterChanges
 from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
 from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
-from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 SHEET = {
@@ -44,7 +44,7 @@ def varnishing(**sheet: Any) -> dict[str, Any]:
 
 def changed(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChange]:
     program = Program.model_validate(values)
-    return cartridge_changes(program, select(program, date(2026, 6, 1)).air)
+    return cartridge_changes(program, selected(program, date(2026, 6, 1)).air)
 
 
 def only(values: dict[str, Any]) -> CartridgeChange:

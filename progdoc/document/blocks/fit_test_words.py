@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from progdoc.model.description.masks import Facepiece, Mask
+from progdoc.model.description.masks import Mask
 from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.lookup.fit_protocols import fit_protocols
-from progdoc.rules.reading.predicates import is_tight_fitting
+from progdoc.rules.in_force.figures import pass_level
+from progdoc.rules.in_force.rule_set import Setter
+from progdoc.rules.lookup.facepieces import is_tight_fitting
+from progdoc.rules.lookup.fit_protocols import fit_protocols, protocol_steps
 
 __all__ = ["Entry", "protocol_lists", "protocols_in_use"]
 
 Entry = dict[str, str]  # "id", "label", and more words of one thing
-_LEAST_OF_FULL_FACEPIECE = 500  # 29 CFR 1910.134(f)(7)
-_LEAST_OF_OTHERS = 100
 
 
 def protocols_in_use(facts: Facts) -> tuple[Entry, ...]:
@@ -49,7 +49,7 @@ def _protocol(facts: Facts, name: str) -> Entry:
         "id": name,
         "label": protocol["name"],
         "short": protocol["name"].partition(" (")[0],
-        "steps": f"29 CFR 1910.134, {protocol['citation']['locator']}",
+        "steps": protocol_steps(name),
         "fitted_with": protocol["fitted_with"],
         "qualitative": "yes" if is_qualitative else "",
         "quantitative": "" if is_qualitative else "yes",
@@ -81,13 +81,11 @@ def _made(mask: Mask) -> str:
 
 
 def _pass_level(facts: Facts, mask: Mask) -> str:
-    """Return what a mask passes at: the firm's level, never below the law's."""
-    testing = facts.description.procedures.fit_testing
-    is_full = mask.facepiece is Facepiece.FULL_FACEPIECE
-    said = testing.full_facepiece_pass if is_full else testing.half_mask_pass
-    least = _LEAST_OF_FULL_FACEPIECE if is_full else _LEAST_OF_OTHERS
+    """Return what a mask passes at, and who asks for it where a policy does."""
+    level = pass_level(facts.rules, mask, [task for _, task in facts.tasks_by_mask.get(mask.id, ())])
     kind = mask.facepiece.value.replace("-", " ") if mask.facepiece else "mask"
-    return f"{max(said or 0, least)} ({kind})"
+    by = f", by {level.origin}" if level.setter is Setter.POLICY else ""
+    return f"{level.number:g} ({kind}{by})"
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:

@@ -10,8 +10,10 @@ from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
 from progdoc.model.description.people import FitTest, MedicalEntry, Person
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.in_force.figures import pass_level
+from progdoc.rules.in_force.rule_set import Setter
 from progdoc.rules.lookup.fit_protocols import fit_protocols
-from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, pass_level, passed
+from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, passed
 
 __all__ = ["due_table", "fit_table", "fit_workings", "medical_table", "training_table"]
 
@@ -98,8 +100,11 @@ def _fit_row(facts: Facts, person: Person, n: int, test: FitTest) -> Row:
     made = " ".join(part for part in (mask.make, mask.model, mask.style) if part) or label_of(mask)
     known = fit_protocols().get(test.protocol or "")
     factor = fit_factor_of(test)
-    outcome = {True: "passed", False: "failed", None: "no result"}[passed(test, mask)]
-    number = "" if factor is None else f", fit factor {number_text(factor, 'down')} (needs {pass_level(mask)})"
+    tasks = [task for _, task in facts.tasks_by_person.get(person.id, ()) if any(u.mask == mask.id for u in task.masks)]
+    level = pass_level(facts.rules, mask, tasks)
+    outcome = {True: "passed", False: "failed", None: "no result"}[passed(test, level.number)]
+    needs = f"needs {level.number:g}" + ("" if level.setter is Setter.LAW else f" by {level.origin}")
+    number = "" if factor is None else f", fit factor {number_text(factor, 'down')} ({needs})"
     return Row(
         f"fit.{person.id}.{n}",
         (

@@ -22,8 +22,8 @@ from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.facts import Facts, label_of
 from progdoc.rules.judge import Judged
+from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.masks.standards import standard_duties
-from progdoc.rules.reading.predicates import is_tight_fitting
 
 __all__ = ["context_of"]
 

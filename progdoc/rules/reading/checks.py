@@ -13,15 +13,16 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
-from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance, training_due
+from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
 from progdoc.rules.requirement import Subject
 
-__all__ = ["CHECKS", "latest_clearance", "training_due"]
+__all__ = ["CHECKS", "latest_clearance"]
 
 # ---- the workplace ------------------------------------------------------------------------------------
 
@@ -55,7 +56,7 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     faults = [
         (f"{place[kind]}.sizes", {"kind": kind.value.replace("-", " ")})
         for kind, offered in by_kind.items()
-        if len(offered) < 2 and kind not in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+        if len(offered) < 2 and seals(kind)
     ]
     return CheckResult(tuple(f"{path}.sizes" for path in place.values()), tuple(faults))
 

@@ -1,0 +1,143 @@
+"""What is in force of one figure: the strictest of the law's, the firm's own and the policies' that bind; who set it.
+
+A policy may only tighten. One that asks for less has no effect here; `policy_checks` finds it. Where the law sets
+no value, any value tightens. Equal to the law is the law's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity, in_unit
+from progdoc.model.description.workplace import Task
+from progdoc.rules.in_force.law_values import YES_NO, Figure, Law, LawValue, Stricter, excess
+from progdoc.rules.in_force.policy_reach import origin_of, policies_of
+
+__all__ = [
+    "OWN",
+    "InForce",
+    "RuleSet",
+    "Setter",
+    "binding",
+    "candidates",
+    "figure_words",
+    "rule_set",
+    "said",
+    "strictest",
+]
+
+OWN = "this program"
+
+
+class Setter(StrEnum):
+    """Who set a figure."""
+
+    LAW = "law"  # with its packs
+    FIRM = "firm"
+    POLICY = "policy"
+
+
+@dataclass(frozen=True, slots=True)
+class InForce:
+    """A figure, and who set it in words: a paragraph, a policy, this program."""
+
+    value: Figure
+    text: str
+    origin: str
+    setter: Setter = Setter.LAW
+
+    def amount(self, unit: str) -> float:
+        """Return the figure in a unit."""
+        if not isinstance(self.value, Quantity):
+            raise TypeError(f"{self.text} has no unit")
+        return in_unit(self.value, unit)
+
+    @property
+    def number(self) -> float:
+        """The figure, where it has no unit."""
+        if isinstance(self.value, Quantity):
+            raise TypeError(f"{self.text} has a unit")
+        return float(self.value)
+
+    @property
+    def cites(self) -> dict[str, str]:
+        """What a finding cites in the place of its own paragraph, as words of a fault; nothing where the law set it."""
+        return {} if self.setter is Setter.LAW else {"citation": self.origin}
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSet:
+    """Everybody who may set a figure: the law of a day, the policies by task, and the description itself."""
+
+    law: Law
+    program: Program
+    policies: Mapping[str, tuple[Policy, ...]]  # by the id of the task they bind
+
+
+def rule_set(law: Law, program: Program) -> RuleSet:
+    """Return who may set the figures for a description."""
+    return RuleSet(law, program, {task.id: policies_of(program, task) for task in program.tasks})
+
+
+def binding(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Policy, ...]:
+    """Return the policies that bind any of these tasks, in the order of the description."""
+    bound = {policy.id for task in tasks for policy in rules.policies[task.id]} if rules.program.policies else set()
+    return tuple(policy for policy in rules.program.policies if policy.id in bound)
+
+
+def said(program: Program, rule: LawValue) -> Any:
+    """Return what the description says as the firm's own figure, None where it is silent."""
+    value: Any = program
+    for name in rule.program.split(".") if rule.program else ():
+        value = getattr(value, name, None)
+    return None if value is program or value == () else value
+
+
+def candidates(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[InForce]:
+    """Yield every figure that binds these tasks: the law's, the firm's own, and the policies'."""
+    rule = rules.law[name]
+    if rule.value is not None:
+        yield InForce(rule.value, rule.text, rule.citation)
+    own = said(rules.program, rule)
+    if own is not None and rule.kind != YES_NO:
+        yield InForce(_figure(own), figure_words(own), OWN, Setter.FIRM)
+    for policy in binding(rules, tasks) if rule.policy else ():
+        wanted = getattr(policy, rule.policy)
+        if wanted is not None:
+            yield InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
+
+
+def strictest(rules: RuleSet, name: str, tasks: Iterable[Task]) -> InForce | None:
+    """Return the strictest figure that binds these tasks; of equals the one named first, so the law before others."""
+    rule = rules.law[name]
+    found: InForce | None = None
+    for candidate in candidates(rules, name, tasks):
+        if rule.kind == YES_NO:
+            if found is None and candidate.value is (rule.stricter is Stricter.YES):
+                found = candidate
+        elif found is None or _tightens(rule, candidate, found):
+            found = candidate
+    return found
+
+
+def _tightens(rule: LawValue, candidate: InForce, found: InForce) -> bool:
+    over = excess(candidate.value, found.value, rule.kind)
+    return over is not None and (over < 0 if rule.stricter is Stricter.LOWER else over > 0)
+
+
+def _figure(value: Any) -> Figure:
+    return value if isinstance(value, Quantity | bool) else float(value)
+
+
+def figure_words(value: Any) -> str:
+    """Return a figure as people write it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Quantity):
+        return value.text
+    return f"{value:g}" if isinstance(value, int | float) else str(value)
