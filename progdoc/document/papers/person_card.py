@@ -13,6 +13,7 @@ from progdoc.rules.assignment import Roster
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.in_force.figures import hair_rule
 from progdoc.rules.judge import Judged
 from progdoc.rules.records.wearer_checks import latest_clearance
 
@@ -58,7 +59,7 @@ def _card(judged: Judged, found: Roster, person: Person, due: list[DueItem], dra
         blocks.append(due_table("due", "What is due for you", due))
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", (Text(words),)),))
-        for n, words in enumerate(_REMINDERS, 1)
+        for n, words in enumerate((*_REMINDERS, *_hair(judged.facts, person)), 1)
     )
     blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
     return resolved(
@@ -75,6 +76,12 @@ def _card(judged: Judged, found: Roster, person: Person, due: list[DueItem], dra
             shows_citations=program.program.citations,
         )
     )
+
+
+def _hair(facts: Facts, person: Person) -> tuple[str, ...]:
+    """Return who wants the person clean-shaven, beyond what the law asks."""
+    found = hair_rule(facts.rules, [task for _, task in facts.tasks_by_person.get(person.id, ())])
+    return (f"Come to work clean-shaven ({found.origin}).",) if found else ()
 
 
 def _facts_table(facts: Facts, person: Person) -> Table:

@@ -82,6 +82,7 @@ class Assessment:
     derived: str = ""  # how the level while working follows from an average over longer
     unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
     mask_from: float = 1.0  # share of the limit from which a mask is worn; under 1 by policy only
+    mask_from_by: str = ""  # that policy
 
     @property
     def hazard_ratio(self) -> float | None:
@@ -110,6 +111,11 @@ class Assessment:
         is_over = ratio is not None and ratio > self.mask_from * _HAIR
         by_class = class_asks_for_mask(self.hazard, self.task, self.substance)
         return self.is_unknown or is_over or (self.floor or 0.0) > 1.0 or by_class
+
+    @property
+    def is_only_by_share(self) -> bool:
+        """Whether a mask is needed for no other reason than a policy that asks for it below the limit."""
+        return self.is_over_limit and not replace(self, mask_from=1.0).is_over_limit
 
 
 @dataclass(slots=True)
@@ -180,6 +186,7 @@ def _assessment(
     draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else level_during_task(evidence, task, substance, unit)
+    share = mask_share(program, task, hazard, substance)
     return Assessment(
         hazard=hazard,
         path=path,
@@ -199,7 +206,8 @@ def _assessment(
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
-        mask_from=mask_share(program, task, hazard, substance),
+        mask_from=share.value,
+        mask_from_by=share.origin,
     )
 
 

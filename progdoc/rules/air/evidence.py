@@ -21,6 +21,7 @@ from progdoc.model.description.hazards import (
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.figures import evidence_cycles
+from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.reasons import Reason
 
@@ -123,8 +124,11 @@ def aged(
     if evidence is None or isinstance(evidence, Unknown | LeadTask):
         return
     known = [day for day in _days(evidence) if day <= as_of]
+    asked_for = evidence_cycles(rules, task, hazard)
     if not known:
         yield Reason("EXP-020", f"{path}.exposure")
+        for cycle in asked_for:
+            yield Reason("POL-005", f"{path}.exposure", {"last_date": "no stated day", **_asked(cycle)})
         return
     newest = max(known)
     words = {"last_date": long_date(newest)}
@@ -134,7 +138,10 @@ def aged(
     if later:
         told = "; ".join(f"{change.what} ({long_date(change.date)})" for change in later)
         yield Reason("EXP-027", f"{path}.changes", {**words, "changes": told})
-    for cycle in evidence_cycles(rules, task, hazard):
+    for cycle in asked_for:
         if is_overdue(cycle.from_day(newest), as_of):
-            asked = {"policy": cycle.basis, "most": cycle.text, "citation": cycle.basis}
-            yield Reason("POL-005", f"{path}.exposure", {**words, **asked})
+            yield Reason("POL-005", f"{path}.exposure", {**words, **_asked(cycle)})
+
+
+def _asked(cycle: Cycle) -> dict[str, str]:
+    return {"policy": cycle.basis, "most": cycle.text, "citation": cycle.basis}

@@ -46,6 +46,7 @@ class TaskAir:
     rules: TaskRules
     to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
     needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
+    oxygen_set_by: str = ""  # the policy without which the oxygen would do
     danger_set_by: str = ""  # the policy without which the air would not count as immediately dangerous
 
     @property
@@ -86,6 +87,7 @@ def task_air(
         mixture=_mixture(task, agents),
         danger=tuple(danger.words for danger in dangers),
         to_find_out=tuple(danger.missing for danger in dangers if danger.missing),
+        oxygen_set_by=rules.least_oxygen_percent.origin if _is_enough_by_law(task, rules) else "",
         danger_set_by=dangers[0].set_by if dangers and all(danger.set_by for danger in dangers) else "",
         oxygen=oxygen,
         rules=rules,

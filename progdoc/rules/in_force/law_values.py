@@ -12,7 +12,15 @@ from datetime import date
 from enum import StrEnum
 
 from progdoc.core.errors import ResourceError
-from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
+from progdoc.core.numbers import text_of
+from progdoc.model.description.quantities import (
+    Dimension,
+    Quantity,
+    in_unit,
+    is_comparable,
+    parse_quantity,
+    unit_symbol,
+)
 
 __all__ = ["NUMBER", "YES_NO", "Figure", "Law", "LawValue", "Stricter", "excess", "figure_of", "is_looser", "law_on"]
 
@@ -48,6 +56,13 @@ class LawValue:
     policy: str = ""  # the field by which a policy tightens it
     program: str = ""  # where the description says the firm's own
     binds: str = ""  # what the program has to do with before it must say so, a key of `policy_scope.SCOPES`
+
+    @property
+    def printed(self) -> str:
+        """The figure as a page shows it: with the unit's own sign; an interval as it was written."""
+        if not isinstance(self.value, Quantity) or self.kind == Dimension.INTERVAL:
+            return self.text
+        return text_of(self.value.value, unit_symbol(self.value.unit)).replace("-", "−")
 
     def holds_on(self, day: date) -> bool:
         return self.in_force_from <= day and (self.in_force_until is None or day <= self.in_force_until)

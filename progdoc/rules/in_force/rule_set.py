@@ -26,6 +26,7 @@ __all__ = [
     "binding",
     "candidates",
     "figure_words",
+    "policies_that_tighten",
     "rule_set",
     "said",
     "strictest",
@@ -110,6 +111,22 @@ def candidates(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[InF
         wanted = getattr(policy, rule.policy)
         if wanted is not None:
             yield InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
+
+
+def policies_that_tighten(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[tuple[Policy, InForce]]:
+    """Yield the policies that ask for more than the law and the firm's own figure, with what they ask for."""
+    rule = rules.law[name]
+    given = [found for found in candidates(rules, name, ()) if rule.kind != YES_NO]
+    own = said(rules.program, rule)
+    is_kept = rule.kind == YES_NO and own == rule.id  # a closed choice that has the figure's own name
+    for policy in binding(rules, tasks) if rule.policy and not is_kept else ():
+        wanted = getattr(policy, rule.policy)
+        if wanted is None:
+            continue
+        asked = InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
+        is_strict = asked.value is (rule.stricter is Stricter.YES) if rule.kind == YES_NO else True
+        if is_strict and all(_tightens(rule, asked, found) for found in given):
+            yield policy, asked
 
 
 def strictest(rules: RuleSet, name: str, tasks: Iterable[Task]) -> InForce | None:

@@ -41,7 +41,7 @@ _SERIES = "NRP"
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """The most that policies credit a mask with, and who set it."""
+    """What a policy sets, and who set it; without an origin it is the law's."""
 
     value: float
     origin: str
@@ -114,14 +114,14 @@ def danger_level(program: Program, task: Task, hazard: Hazard, substance: Substa
     return min(known, key=amount)
 
 
-def mask_share(program: Program, task: Task, hazard: Hazard, substance: Substance | None) -> float:
+def mask_share(program: Program, task: Task, hazard: Hazard, substance: Substance | None) -> Bound:
     """Return the share of a limit from which a mask is worn; the law's is the limit itself."""
     shares = [
-        policy.mask_from.value / 100.0
+        Bound(policy.mask_from.value / 100.0, origin_of(policy))
         for policy in policies_for_agent(program, task, hazard, substance)
         if policy.mask_from is not None
     ]
-    return min([1.0, *shares])
+    return min([Bound(1.0, ""), *shares], key=lambda share: share.value)
 
 
 def credit_cap(policies: Iterable[Policy], mask: Mask) -> Bound | None:

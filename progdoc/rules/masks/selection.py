@@ -214,7 +214,7 @@ def _against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
     if air.is_immediately_dangerous and not is_for_idlh(mask, air):
         yield _not_for_danger(air, mask, path)
     elif air.oxygen is OxygenCase.EXCEPTION and _purifies(mask):
-        yield Reason("SEL-002", path)
+        yield Reason("SEL-002", path, {"citation": air.oxygen_set_by} if air.oxygen_set_by else {})
     if air.needs_enriched_air and air.needs_mask:
         yield Reason("SEL-022", path)
 

@@ -90,9 +90,12 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     if facts.is_needed(task):
         open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
         because = open_words if open_findings else "its air calls for a mask"
+    calling = [agent for agent in facts.selection.air[task.id].agents if agent.is_over_limit]
+    by_share = calling and not asked and all(agent.is_only_by_share for agent in calling)
+    cites = {"citation": calling[0].mask_from_by} if by_share else {}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
-    return result_at(f"{path}.use", {"use": task.use.value, "because": because})
+    return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})
 
 
 def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:

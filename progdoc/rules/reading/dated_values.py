@@ -213,8 +213,18 @@ def _filled(keys: Mapping[str, Any], values: Mapping[str, LawValue], first: date
         filled["until"] = last
     for key in _TEXTS:
         if key in keys:
-            filled[key] = _IN_TEXT.sub(lambda name: values[name[1]].text, str(keys[key]))
+            filled[key] = _text(str(keys[key]), values, is_typed=key == "example")
     return filled
+
+
+def _text(text: str, values: Mapping[str, LawValue], is_typed: bool) -> str:
+    """Return a text with its figures as they are printed, or in an example as they are typed."""
+
+    def shown(name: re.Match[str]) -> str:
+        value = values[name[1]]
+        return value.text if is_typed else value.printed
+
+    return _IN_TEXT.sub(shown, text)
 
 
 def _proof(form: Any, values: Mapping[str, LawValue]) -> Any:
