@@ -55,6 +55,7 @@ class LawValue:
     in_force_until: date | None
     policy: str = ""  # the field by which a policy tightens it
     program: str = ""  # where the description says the firm's own
+    is_measured: bool = False  # the program's figure is what was found, not a limit that the firm sets itself
     binds: str = ""  # what the program has to do with before it must say so, a key of `policy_scope.SCOPES`
 
     @property

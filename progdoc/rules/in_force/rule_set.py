@@ -105,7 +105,7 @@ def candidates(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[InF
     if rule.value is not None:
         yield InForce(rule.value, rule.text, rule.citation)
     own = said(rules.program, rule)
-    if own is not None and rule.kind != YES_NO:
+    if own is not None and rule.kind != YES_NO and not rule.is_measured:
         yield InForce(_figure(own), figure_words(own), OWN, Setter.FIRM)
     for policy in binding(rules, tasks) if rule.policy else ():
         wanted = getattr(policy, rule.policy)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -75,6 +75,7 @@ class Figures:
                 policy=str(given["policy"]),
                 program=str(given["program"]),
                 binds=str(given["binds"]),
+                is_measured=bool(keys.get("measured", older.is_measured if older else False)),
             )
         except ValueError as error:
             self._fault("PACK-004", entry, f"{name}: {str(error).rstrip('.')}.", "Write it as the earlier packs do.")
@@ -107,18 +108,15 @@ class Figures:
                 continue  # `rule_faults` says so
             if older.value is not None and is_looser(older, figure, older.value):
                 continue  # and so does `loosening_faults`
-            keys = {key: getattr(older, key) for key in (*_KEPT, "id")}
-            yield (
-                LawValue(
-                    **keys,
-                    value=figure,
-                    text=str(part[kind]),
-                    citation=str(citation_of(entry.keys["citation"], sources)),
-                    in_force_from=entry.keys["in_force"],
-                    in_force_until=entry.keys.get("until"),
-                ),
-                entry,
+            anew = replace(
+                older,
+                value=figure,
+                text=str(part[kind]),
+                citation=str(citation_of(entry.keys["citation"], sources)),
+                in_force_from=entry.keys["in_force"],
+                in_force_until=entry.keys.get("until"),
             )
+            yield anew, entry
 
     def _fault(self, code: str, entry: Entry, what: str, fix: str) -> None:
         self.faults.append(pack_fault(code, entry.place, what, fix))

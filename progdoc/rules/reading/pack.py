@@ -38,7 +38,8 @@ _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why
 _ABOUT_KEYS = ("pack", "version", "title", "sources")
 _FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program")
 _VALUE_KEYS = (
-    "id", "words", "value", "kind", "stricter", "citation", "in_force", "until", "policy", "program", "binds",
+    "id", "words", "value", "kind", "stricter", "citation", "in_force", "until",
+    "policy", "program", "measured", "binds",
 )  # fmt: skip
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
