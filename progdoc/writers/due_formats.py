@@ -7,7 +7,7 @@ import textwrap
 
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
-from progdoc.rules.due.due_items import DueItem, Outlook
+from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
 __all__ = ["FORMAT", "due_json", "due_text"]
 
@@ -39,7 +39,7 @@ def _first_line(outlook: Outlook) -> str:
     return f"As of {day}: {len(outlook.overdue)} overdue, {len(outlook.soon)} due within {outlook.within_days} days."
 
 
-def _lines(item: DueItem, width: int) -> list[str]:
+def _lines(item: OutlookItem, width: int) -> list[str]:
     when = item.due.isoformat() if item.due else "at once"
     words = f"{item.what}: {item.because} ({item.basis})"
     return textwrap.wrap(
@@ -64,7 +64,7 @@ def due_json(outlook: Outlook) -> str:
             {
                 "id": item.id,
                 "kind": item.kind,
-                "state": item.state(outlook.as_of, outlook.within_days),
+                "state": item.state,
                 "due": item.due.isoformat() if item.due else None,
                 "what": item.what,
                 "because": item.because,

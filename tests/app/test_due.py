@@ -12,7 +12,7 @@ import pytest
 from programs.patching import judged, patched
 
 from progdoc.app.due import DUE_FORMATS, calendar_of, due_report
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import assignment_csv
 
 

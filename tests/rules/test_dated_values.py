@@ -19,9 +19,7 @@ from progdoc.core.resources import catalogue_root
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.tree.nodes import OpenPoint, Text
-from progdoc.rules.assignment import Roster
-from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with, read_catalogue
 
 PACKS = Path(__file__).parents[1] / "packs"
@@ -117,8 +115,8 @@ def test_the_record_of_a_wearer_moves_and_bars(tmp_path: Path) -> None:
     assert (finding.citation, "due 20 May 2026" in finding.what) == (RULE, True)
     assert not of("FIT-002", federal)
     for found, may in ((local, False), (federal, True)):
-        jo, task = found.facts.description.people[0], found.facts.description.tasks[0]
-        assert Roster(found).assignment(jo, task).may is may
+        jo, task = found.description.people[0], found.description.tasks[0]
+        assert found.roster.assignment(jo, task).may is may
 
 
 def test_due_and_calendar_move(tmp_path: Path) -> None:
@@ -127,7 +125,7 @@ def test_due_and_calendar_move(tmp_path: Path) -> None:
         (FEDERAL, date(2027, 2, 17), "29 CFR 1910.134(f)(2)"),
     ):
         found = judged_by(catalogue, described("12 months"), tmp_path)
-        item = next(i for i in due_outlook(found, 60).items if i.id == "fit-test.jo-marsh.half-mask")
+        item = next(i for i in found.due(60).items if i.id == "fit-test.jo-marsh.half-mask")
         assert (item.due, item.basis) == (day, basis)
         events = Calendar.from_ical(due_report(found, 400, "ics")).walk("VEVENT")
         days = [event.decoded("DTSTART") for event in events if "Jo Marsh in grey half mask" in str(event["SUMMARY"])]
@@ -153,7 +151,7 @@ def test_the_programs_sentence_moves(tmp_path: Path) -> None:
 def test_a_figure_that_the_federal_law_leaves_open_binds_too(tmp_path: Path) -> None:
     [finding] = of("POL-010", judged_by(LOCAL, described(), tmp_path))
     assert finding.citation == "Valley Mask Rule, 8.2"
-    item = next(i for i in due_outlook(judged_by(LOCAL, described(), tmp_path), 60).items if i.id == "evaluation")
+    item = next(i for i in judged_by(LOCAL, described(), tmp_path).due(60).items if i.id == "evaluation")
     assert (item.due, item.basis) == (date(2026, 5, 20), "Valley Mask Rule, 8.2")
 
 
@@ -170,7 +168,7 @@ def test_a_rule_that_writes_its_own_limit_sets_the_figure(tmp_path: Path) -> Non
     """The older form of a pack, a change of the rule itself, moves the due list as well."""
     valley = read_catalogue(catalogue_root() / "us_federal", PACKS / "valley")
     found = judged_by(valley, described("12 months"), tmp_path)
-    item = next(i for i in due_outlook(found, 60).items if i.id == "fit-test.jo-marsh.half-mask")
+    item = next(i for i in found.due(60).items if i.id == "fit-test.jo-marsh.half-mask")
     assert (item.due, item.basis) == (date(2026, 8, 17), RULE)
 
 
@@ -238,10 +236,10 @@ def test_a_policy_for_one_task_leaves_the_others_alone(tmp_path: Path) -> None:
         }
     })  # fmt: skip
     found = judged_by(FEDERAL, values, tmp_path)
-    jo = found.facts.people["jo-marsh"][1]
-    roster = Roster(found)
-    assert roster.assignment(jo, found.facts.tasks["loft"][1]).may
-    barred = roster.assignment(jo, found.facts.tasks["scrape-sashes"][1])
+    jo = found.index.people["jo-marsh"][1]
+    roster = found.roster
+    assert roster.assignment(jo, found.index.tasks["loft"][1]).may
+    barred = roster.assignment(jo, found.index.tasks["scrape-sashes"][1])
     assert not barred.may
     assert {bar.citation for bar in barred.reasons} == {"Northbridge Diocese, Rules 2026 (policy `host`)"}
-    assert found.facts.as_of == AS_OF
+    assert found.as_of == AS_OF

@@ -17,8 +17,7 @@ from published_value import published
 
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.model.description.policies import Policy
-from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.policy.policy_checks import parameters
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
@@ -310,8 +309,8 @@ def test_an_interval_moves_the_due_list(name: str, tmp_path: Path) -> None:
     case = CASES[name]
     assert case.due is not None
     identity, day = case.due
-    bound = {item.id: item for item in due_outlook(judged_with(tmp_path, name, case.asks, {}), 60).items}
+    bound = {item.id: item for item in judged_with(tmp_path, name, case.asks, {}).due(60).items}
     assert (bound[identity].due, bound[identity].basis) == (day, BY)
     free = judged_with(tmp_path, name, case.asks, {}, agents=["asbestos"])
-    others = {item.id: item for item in due_outlook(free, 60).items}
+    others = {item.id: item for item in free.due(60).items}
     assert identity not in others or others[identity].due != day

@@ -6,9 +6,10 @@ from datetime import date
 from typing import Any
 
 from progdoc.model.description.program import Program
-from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.in_force.rule_set import rule_set
-from progdoc.rules.masks.selection import MaskVerdict, Selection, TaskAir, select
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.mask_results import MaskVerdict, Selection
+from progdoc.rules.masks.selection import select
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 __all__ = [

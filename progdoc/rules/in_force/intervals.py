@@ -9,7 +9,8 @@ from datetime import date
 from progdoc.calc.due_dates import due_date
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
-from progdoc.rules.in_force.rule_set import OWN, InForce, RuleSet, Setter, candidates
+from progdoc.rules.in_force.rule_set import RuleSet, candidates
+from progdoc.rules.judged.figure_results import OWN, InForce, Setter
 
 __all__ = ["Cycle", "cycle_of", "cycles", "own", "shortest"]
 

@@ -6,7 +6,8 @@ from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import Task
-from progdoc.rules.lookup.substances import Substance, find_substance
+from progdoc.rules.judged.published import Substance
+from progdoc.rules.lookup.substances import find_substance
 
 __all__ = ["binds", "binds_agent", "origin_of", "policies_for_agent", "policies_of"]
 

@@ -8,21 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
 
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
-from progdoc.model.description.quantities import Quantity, in_unit
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
-from progdoc.rules.in_force.law_values import YES_NO, Figure, Law, LawValue, Stricter, excess
+from progdoc.rules.in_force.law_values import excess
 from progdoc.rules.in_force.policy_reach import origin_of, policies_of
+from progdoc.rules.judged.figure_results import OWN, YES_NO, Figure, InForce, Law, LawValue, Setter, Stricter
 
 __all__ = [
-    "OWN",
-    "InForce",
     "RuleSet",
-    "Setter",
     "binding",
     "candidates",
     "figure_words",
@@ -31,44 +28,6 @@ __all__ = [
     "said",
     "strictest",
 ]
-
-OWN = "this program"
-
-
-class Setter(StrEnum):
-    """Who set a figure."""
-
-    LAW = "law"  # with its packs
-    FIRM = "firm"
-    POLICY = "policy"
-
-
-@dataclass(frozen=True, slots=True)
-class InForce:
-    """A figure, and who set it in words: a paragraph, a policy, this program."""
-
-    value: Figure
-    text: str
-    origin: str
-    setter: Setter = Setter.LAW
-
-    def amount(self, unit: str) -> float:
-        """Return the figure in a unit."""
-        if not isinstance(self.value, Quantity):
-            raise TypeError(f"{self.text} has no unit")
-        return in_unit(self.value, unit)
-
-    @property
-    def number(self) -> float:
-        """The figure, where it has no unit."""
-        if isinstance(self.value, Quantity):
-            raise TypeError(f"{self.text} has a unit")
-        return float(self.value)
-
-    @property
-    def cites(self) -> dict[str, str]:
-        """What a finding cites in the place of its own paragraph, as words of a fault; nothing where the law set it."""
-        return {} if self.setter is Setter.LAW else {"citation": self.origin}
 
 
 @dataclass(frozen=True, slots=True)

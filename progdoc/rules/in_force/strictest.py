@@ -7,7 +7,6 @@ Where the law sets no value, any value tightens.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Mask, Particulate
@@ -16,18 +15,15 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.figures import least_oxygen, qualitative_credit, scba_minutes
-from progdoc.rules.in_force.law_values import Law
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
-from progdoc.rules.in_force.rule_set import InForce, RuleSet
+from progdoc.rules.in_force.rule_set import RuleSet
+from progdoc.rules.judged.air_results import Bound, Danger, TaskRules
+from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.lookup.limits import stated_limit
-from progdoc.rules.lookup.substances import Limit, Substance
 
 __all__ = [
-    "Bound",
-    "Danger",
-    "TaskRules",
     "credit_cap",
     "danger_level",
     "filter_is_below",
@@ -37,38 +33,6 @@ __all__ = [
 ]
 
 _SERIES = "NRP"
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """What a policy sets, and who set it; without an origin it is the law's."""
-
-    value: float
-    origin: str
-
-
-@dataclass(frozen=True, slots=True)
-class Danger:
-    """The concentration from which air is immediately dangerous, and how far its source can be trusted."""
-
-    value: float
-    unit: str
-    origin: str
-    is_by_policy: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class TaskRules:
-    """What the law and the policies ask of every mask in a task."""
-
-    law: Law
-    least_oxygen_percent: InForce
-    scba_minutes: InForce
-    qualitative_credit: InForce
-    dust_masks_barred_by: tuple[str, ...] = ()
-    air_purifying_barred_by: tuple[str, ...] = ()
-    least_filters: tuple[tuple[Particulate, str], ...] = ()
-    policies: tuple[Policy, ...] = ()
 
 
 def policy_limits(

@@ -11,44 +11,14 @@ from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.in_force.strictest import Bound
+from progdoc.rules.judged.air_results import Assessment, Bound
+from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
-__all__ = ["Credit", "MaskCeiling", "ceilings", "credit_of"]
-
-
-@dataclass(frozen=True, slots=True)
-class Credit:
-    """The assigned protection factor a mask may be credited with, and why it is not more."""
-
-    apf: float | None  # None: no factor is assigned, so the mask is not usable
-    note: str
-    citation: str
-    uncapped: float | None = None  # the same without policies
-    cap: Bound | None = None  # the policy that lowers it
-
-
-@dataclass(frozen=True, slots=True)
-class MaskCeiling:
-    """The maximum use concentration of a mask for one agent and limit."""
-
-    agent: str
-    value: float
-    unit: str
-    governed_by: str
-    margin: float | None  # None: the level is not known
-    worked: Worked
-    passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
-    cap_printed: str = ""
-    derived: str = ""  # how the level while working follows from an average over longer
-
-    @property
-    def printed(self) -> str:
-        return text_of(self.value, unit_symbol(self.unit), "down")
+__all__ = ["credit_of", "maximum_use_concentrations"]
 
 
 def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None) -> Credit:
@@ -79,17 +49,17 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
     return Credit(credited, "; ".join(notes), best.citation, credited)
 
 
-def ceilings(
+def maximum_use_concentrations(
     agents: Sequence[Assessment], credit: Credit, fitted: Sequence[Filter], serves_idlh: bool = False
-) -> tuple[MaskCeiling, ...]:
+) -> tuple[MaximumUseConcentration, ...]:
     """Return the maximum use concentration for every agent that has a limit with a number.
 
     `serves_idlh`: the mask is one for immediately dangerous air, where the IDLH value bounds nothing.
     """
     if credit.apf is None:
         return ()
-    found = (_ceiling(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
-    return tuple(ceiling for ceiling in found if ceiling is not None)
+    found = (_muc(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
+    return tuple(muc for muc in found if muc is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,9 +94,9 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
     return caps
 
 
-def _ceiling(
+def _muc(
     agent: Assessment, credit: Credit, apf: float, fitted: Sequence[Filter], serves_idlh: bool
-) -> MaskCeiling | None:
+) -> MaximumUseConcentration | None:
     governing = agent.governing
     limit = governing.limit if governing else next((item for item in agent.limits if item.value), None)
     if limit is None or not limit.value or limit.value < 0.0:
@@ -140,7 +110,7 @@ def _ceiling(
     if governing is not None and governing.value > 0.0:
         margins.append(apf / governing.value)
     passed = next((cap for cap in lowest.values() if cap.margin is not None and cap.margin < 1.0), None)
-    return MaskCeiling(
+    return MaximumUseConcentration(
         agent=agent.hazard.agent,
         value=most.concentration,
         unit=limit.unit,

@@ -13,17 +13,17 @@ from typing import Any
 
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
-from progdoc.rules.air.task_air import TaskAir
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.law_values import YES_NO, Law, LawValue, Stricter, is_looser
+from progdoc.rules.in_force.law_values import is_looser
 from progdoc.rules.in_force.policy_reach import binds, binds_agent, origin_of
 from progdoc.rules.in_force.rule_set import figure_words, said
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.figure_results import YES_NO, Law, LawValue, Stricter
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.fit_protocols import is_quantitative
 from progdoc.rules.lookup.law_tables import assigned_factors_for
-from progdoc.rules.lookup.limits import limit_in_words
 from progdoc.rules.policy.policy_scope import SCOPES, Tasks, bound_tasks
 from progdoc.rules.requirement import Subject
 
@@ -96,7 +96,7 @@ def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterat
             mine = in_limit_unit(wanted.value, limit.unit, agent.substance)
             is_same = limit.kind.value == wanted.averaging.value and not limit.note.startswith("policy ")
             if is_same and limit.value is not None and mine is not None and mine > limit.value:
-                words = {"value": wanted.value.text, "legal": limit_in_words(limit), "law": limit.citation}
+                words = {"value": wanted.value.text, "legal": limit.in_words, "law": limit.citation}
                 yield _fault(policy, f"{path}.value", f"a limit of {agent.hazard.agent} of", words)
                 return
 

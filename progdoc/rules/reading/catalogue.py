@@ -20,9 +20,11 @@ from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
-from progdoc.rules.in_force.law_values import Law, LawValue, law_on
+from progdoc.rules.in_force.law_values import law_on
+from progdoc.rules.judged.figure_results import Law, LawValue
 from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, did_you_mean, pack_fault, read_pack
+from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import loosening_faults, rule_faults
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
 
@@ -176,6 +178,7 @@ def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
     try:
         proof = _proof(keys["proof"])
+        applies = _condition(keys.get("applies", []))
         return Requirement(
             code=keys["code"],
             name=keys["name"],
@@ -184,7 +187,8 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             in_force_from=keys["in_force"],
             in_force_until=keys.get("until"),
             per=keys.get("per", "program"),
-            applies=_condition(keys.get("applies", [])),
+            when=condition_words(applies),
+            applies=applies,
             proof=proof,
             severity=Severity(keys.get("severity", "required")),
             scope=Scope(keys.get("scope", "program")),

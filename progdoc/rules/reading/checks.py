@@ -91,8 +91,8 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
         open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
         because = open_words if open_findings else "its air calls for a mask"
     calling = [agent for agent in facts.selection.air[task.id].agents if agent.is_over_limit]
-    by_share = calling and not asked and all(agent.is_only_by_share for agent in calling)
-    cites = {"citation": calling[0].mask_from_by} if by_share else {}
+    by_share = calling and not asked and all(agent.needed_below_limit_by for agent in calling)
+    cites = {"citation": calling[0].needed_below_limit_by} if by_share else {}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
     return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})

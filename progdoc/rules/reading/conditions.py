@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from progdoc.rules.facts import Facts
-from progdoc.rules.reading.predicates import PREDICATES, Fact
+from progdoc.rules.reading.predicates import OF_ONE_THING, PREDICATES, Fact
 from progdoc.rules.requirement import Condition, Subject
+from progdoc.rules.subjects import PROGRAM
 
-__all__ = ["holds"]
+__all__ = ["holds", "program_facts"]
 
 
 def _answer(facts: Facts, subject: Subject, name: str) -> Fact:
@@ -38,3 +39,8 @@ def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
         if fact.holds is None and (stop or not ask):  # of an all, the first open part decides whether the rest matters
             ask.extend(fact.ask)
     return Fact(None if ask else not stop, tuple(paths), tuple(dict.fromkeys(ask)))
+
+
+def program_facts(facts: Facts) -> dict[str, Fact]:
+    """Return by name how every fact stands that can be asked of the program as a whole."""
+    return {name: _answer(facts, PROGRAM, name) for name in PREDICATES if name not in OF_ONE_THING}

@@ -16,7 +16,8 @@ from typing import Any
 
 from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.rules.in_force.law_values import LawValue, Stricter, figure_of, is_looser
+from progdoc.rules.in_force.law_values import figure_of, is_looser
+from progdoc.rules.judged.figure_results import LawValue, Stricter
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, did_you_mean, pack_fault
 
 __all__ = ["Figures"]

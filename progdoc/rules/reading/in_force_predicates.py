@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evaluation_cycles, hair_rule, quantitative_only
-from progdoc.rules.in_force.rule_set import Setter
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = ["IN_FORCE_PREDICATES"]

@@ -25,6 +25,7 @@ from progdoc.rules.records.fit_checks import newest_test, worn_mask
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = [
+    "OF_ONE_THING",
     "PREDICATES",
     "Fact",
     "is_atmosphere_supplying",
@@ -373,3 +374,12 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "wears-spectacles": _field(".spectacles", _is(True)),
     "hair-looked-at": _given(".hair_in_seal"),
 }
+
+# Facts of one mask, filter, task or wearer, told where it stands; the others may be asked of the whole program.
+OF_ONE_THING = frozenset(
+    {
+        *("issue-given", "has-indicator", "r-series-in-oil", "hot-work", "controls-feasible"),
+        *("silica-table-1-used", "lead-task-used"),
+        *("recommendation-on-record", "fit-tested", "fit-tested-on-this-mask", "wears-spectacles", "hair-looked-at"),
+    }
+)

@@ -14,7 +14,8 @@ from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.pack import Entry, did_you_mean, pack_fault
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.reading.proof import PROOFS
-from progdoc.rules.subjects import PATHS, SUBJECTS
+from progdoc.rules.requirement import PATHS
+from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["loosening_faults", "rule_faults"]
 

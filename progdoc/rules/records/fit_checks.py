@@ -16,11 +16,12 @@ from progdoc.calc.due_dates import Record, ended_on, is_overdue, standing_record
 from progdoc.core.numbers import long_date, number_text
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import FitRules, fit_rules
 from progdoc.rules.in_force.intervals import Cycle
-from progdoc.rules.in_force.rule_set import InForce
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.records.fit_records import fit_factor_of, passed
 from progdoc.rules.records.wearer_checks import latest_clearance
@@ -97,7 +98,7 @@ def fit_state(person: Person, issued: IssuedMask, rules: FitRules, as_of: date) 
     standing = standing_record(records, [*failures, *changes], as_of)
     if standing is None:
         newest_day = max(good)
-        failed_later = any(day >= newest_day for day in failures)
+        failed_later = any(day > newest_day for day in failures)
         return FitState("failed" if failed_later else "changed", good[newest_day])
     cycle = rules.cycle(standing.done)
     overdue = is_overdue(standing.due, as_of)

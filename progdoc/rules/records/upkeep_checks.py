@@ -14,11 +14,12 @@ from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.oversight import Finding
 from progdoc.model.description.upkeep import Checks
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evaluation_cycles, inspection_cycles
 from progdoc.rules.in_force.intervals import shortest
-from progdoc.rules.in_force.rule_set import Setter
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
 

@@ -21,9 +21,10 @@ from progdoc.model.description.people import (
     Topic,
     TrainingEntry,
 )
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import training_cycles
 from progdoc.rules.in_force.intervals import Cycle, shortest
 from progdoc.rules.in_force.policy_reach import origin_of
