@@ -163,7 +163,7 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "reasons": [
             {
                 "code": reason.code,
-                "citation": str(requirements[reason.code].citation),
+                "citation": reason.words.get("citation") or str(requirements[reason.code].citation),
                 "text": reason_text(judged, reason, label_of(verdict.mask)),
             }
             for reason in verdict.reasons
@@ -214,7 +214,7 @@ def _task_lines(judged: Judged, selected: SelectedTask, width: int) -> Iterator[
     for verdict in selected.masks:
         yield from _wrapped(_verdict_words(verdict), width, 2)
         for reason in verdict.reasons:
-            citation = _requirements(judged)[reason.code].citation
+            citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
             yield from _wrapped(text, width, 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))

@@ -22,9 +22,10 @@ from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.rules.in_force.strictest import filter_is_below
 from progdoc.rules.judge import judge
-from progdoc.rules.policy.policy_checks import PARAMETERS
+from progdoc.rules.policy.policy_checks import parameters
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
+PARAMETERS = parameters(built_in_catalogue().law_on(DAY))
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 LEAD = [{"agent": "lead", "irritates_eyes": "no", "exposure": samples(sample("200 ug/m3"))}]
 
@@ -235,15 +236,15 @@ def test_a_looser_policy_is_refused_with_both_values(name: str, tmp_path: Path) 
     [finding] = found("POL-001", findings(tmp_path, policy(**{name: LOOSER[name]})))
     assert finding.severity == "required"
     assert LOOSER[name] in finding.what
-    assert next(p.legal for p in PARAMETERS if p.name == name) in finding.what
+    assert next(p.text for p in PARAMETERS if p.policy == name) in finding.what
     assert "Northbridge Diocese" in finding.what
     assert not found("POL-001", findings(tmp_path, policy(**{name: EQUAL[name]})))
 
 
 def test_every_parameter_with_a_legal_value_is_tried() -> None:
-    assert set(LOOSER) == set(EQUAL) == {p.name for p in PARAMETERS if p.legal}
+    assert set(LOOSER) == set(EQUAL) == {p.policy for p in PARAMETERS if p.value is not None}
     assert len(PARAMETERS) >= 12
-    assert {p.name for p in PARAMETERS} <= set(Policy.model_fields)
+    assert {p.policy for p in PARAMETERS} <= set(Policy.model_fields)
 
 
 def test_looser_limits_and_credits_are_refused(tmp_path: Path) -> None:
@@ -313,8 +314,8 @@ def test_paths_of_parameters_exist() -> None:
     program = Program.model_validate({"format": 1})
     for parameter in PARAMETERS:
         part: Any = program
-        for name in filter(None, parameter.path.split(".")):
-            assert name in type(part).model_fields, parameter.path
+        for name in filter(None, parameter.program.split(".")):
+            assert name in type(part).model_fields, parameter.program
             part = getattr(part, name)
 
 
