@@ -12,10 +12,11 @@ import pytest
 from catalogue.removals import steps_of
 from programs.patching import AS_OF
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.report import Status
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.program import Program
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.law_tables import table_entries
@@ -59,13 +60,13 @@ def _asked(proof: Proof) -> Iterator[str]:
 
 @cache
 def _loaded() -> Loaded:
-    return load(SAMPLE)
+    return load_path(SAMPLE)
 
 
 def _texts(judged: Judged) -> dict[str, set[str]]:
     """Return the codes that are met by each text, by its place."""
     found: dict[str, set[str]] = {}
-    judged_texts = {path.removesuffix("[0]") for path, _ in texts_in(judged.facts.description)}
+    judged_texts = {path.removesuffix("[0]") for path, _ in texts_in(judged.description)}
     for verdict in judged.verdicts:
         if verdict.status is not Status.MET:
             continue

@@ -12,10 +12,11 @@ import pytest
 from catalogue.removals import pattern_of, steps_of, without
 from pydantic import ValidationError
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.report import Status
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Verdict
@@ -34,7 +35,7 @@ PROGRAMS = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.
 
 @cache
 def _loaded(name: str) -> Loaded:
-    return load(PROGRAMS[name][0])
+    return load_path(PROGRAMS[name][0])
 
 
 @cache
@@ -65,7 +66,7 @@ def test_no_met_without_evidence_and_all_of_it_is_stated(name: str) -> None:
     judged = _judged(name)
     met = _met(judged)
     assert [key for key, verdict in met.items() if not verdict.evidence] == []
-    unstated = [(key, path) for key, v in met.items() for path in v.evidence if not judged.facts.is_stated(path)]
+    unstated = [(key, path) for key, v in met.items() for path in v.evidence if not judged.index.is_stated(path)]
     assert unstated == []
 
 

@@ -13,16 +13,16 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.masks.selection import LOOSE
+from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
-from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance, training_due
+from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
 from progdoc.rules.requirement import Subject
 
-__all__ = ["CHECKS", "latest_clearance", "training_due"]
+__all__ = ["CHECKS", "latest_clearance"]
 
 # ---- the workplace ------------------------------------------------------------------------------------
 
@@ -48,7 +48,7 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
     offered: dict[Facepiece, dict[str, int]] = {}  # sizes by the place that offers them
     for path, mask in facts.reach(subject).masks:
-        if mask.facepiece is None or mask.escape_only or mask.facepiece in LOOSE:
+        if mask.facepiece is None or mask.escape_only or not seals(mask.facepiece):
             continue
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
     read = tuple(path for places in offered.values() for path in places)
@@ -99,9 +99,12 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     if facts.is_needed(task):
         open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
         because = open_words if open_findings else "its air calls for a mask"
+    calling = [agent for agent in facts.selection.air[task.id].agents if agent.is_over_limit]
+    by_share = calling and not asked and all(agent.needed_below_limit_by for agent in calling)
+    cites = {"citation": calling[0].needed_below_limit_by} if by_share else {}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
-    return result_at(f"{path}.use", {"use": task.use.value, "because": because})
+    return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})
 
 
 def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:

@@ -18,7 +18,7 @@ from progdoc.model.description.hazards import (
     Unknown,
 )
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.strictest import evidence_age
+from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.outcome import Outcome
@@ -128,7 +128,7 @@ def _told_twice(facts: Facts, subject: Subject) -> Outcome:
 def _policy_age(facts: Facts, subject: Subject) -> Outcome:
     path = subject.path
     hazard = facts.value_at(path)
-    if not evidence_age(facts.description, hazard):
+    if not evidence_cycles(facts.rules, facts.tasks[hazard.task][1], hazard):
         return Outcome(nothing="No policy that binds here says how old evidence may be.", read=("policies",))
     return Outcome(shown=(f"{path}.exposure",), read=("policies", path))
 

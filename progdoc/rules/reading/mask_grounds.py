@@ -15,8 +15,9 @@ from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.lookup.facepieces import may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
-from progdoc.rules.masks.selection import LOOSE, SEAL_BREAKERS, is_for_idlh
+from progdoc.rules.masks.selection import SEAL_BREAKERS, is_for_idlh
 from progdoc.rules.masks.standards import HALF, standards_of
 from progdoc.rules.outcome import Outcome, all_of
 from progdoc.rules.reading.hazard_grounds import Ground
@@ -175,7 +176,7 @@ def _filters_of_mask(worn: _Worn) -> Outcome:
 
 def _gear(worn: _Worn) -> Outcome:
     path, task = worn.air.path, worn.air.task
-    if worn.mask.facepiece in LOOSE:
+    if not may_seal(worn.mask):
         return Outcome(nothing="This mask has no seal to disturb.", read=(f"{worn.mask_path}.facepiece",))
     if not task.gear:
         return Outcome(ask=(f"{path}.gear",), read=(f"{path}.gear",))
