@@ -192,7 +192,7 @@ def test_a_sentence_beside_a_text_alone_is_a_lead_in() -> None:
 
 
 def test_what_is_said_of_the_law_names_it() -> None:
-    pieces_of_law = [(name, p) for name in FILES for p in pieces(name) if p.ground.kind == "law"]
+    pieces_of_law = [(name, p) for name in FILES for p in pieces(name) if p.ground.kind == "by_law"]
     named = re.compile(r"\b(law|standard|Appendix|CFR)\b")
     assert [(name, p.text) for name, p in pieces_of_law if not p.ground.paragraph and not named.search(p.text)] == []
     known = {row["paragraph"] for row in table("1910.134-paragraphs")}
@@ -202,7 +202,7 @@ def test_what_is_said_of_the_law_names_it() -> None:
 def test_law_definitions_and_warnings_speak_of_nobody_s_practice() -> None:
     """“We do” is for what the firm affirmed."""
     ours = re.compile(r"\b(we|our|ours|us)\b", re.IGNORECASE)
-    told = [(name, s) for name, ground, s in ALL if ground.kind in ("law", "term") and ours.search(s)]
+    told = [(name, s) for name, ground, s in ALL if ground.kind in ("by_law", "term") and ours.search(s)]
     assert told == []
 
 

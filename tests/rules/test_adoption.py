@@ -11,6 +11,7 @@ from programs.patching import AS_OF, BASE, judged, patched
 from published.law_tables import table
 from published_value import published
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.model.description.fields import field_at, texts_in
@@ -65,7 +66,7 @@ def test_every_part_of_procedures_from_e_to_m_can_be_adopted() -> None:
 
 def test_no_text_and_no_analysis_is_ever_stated_by_adopting() -> None:
     places = {path for group, listed in WHOLE.items() for p in listed for path in states(group, p) if path[0] != "."}
-    program = judge(load(Path(__file__).parents[1] / "programs" / "base.yaml"), built_in_catalogue(), AS_OF)
+    program = judge(load_path(Path(__file__).parents[1] / "programs" / "base.yaml"), built_in_catalogue(), AS_OF)
     texts = {path for path, _ in texts_in(program.description)}
     assert places & texts == set()
     figures = ("oxygen_low", "oxygen_high", "oil", "carbon_monoxide", "carbon_dioxide", "dew_point", "grade", "tested")
@@ -145,10 +146,9 @@ def test_a_fact_of_the_site_stays_to_be_said(drop: str, tmp_path: Path) -> None:
     assert f"procedures.air_supply.{drop}" in {d.location.path for d in found.findings}
 
 
-def test_an_unknown_paragraph_is_refused_with_what_may_be_written(tmp_path: Path) -> None:
-    file = tmp_path / "program.yaml"
-    file.write_text("format: 1\nprocedures:\n  storage:\n    adopt: (h)(5)\n", encoding="utf-8")
-    (fault,) = load(file).diagnostics
+def test_an_unknown_paragraph_is_refused_with_what_may_be_written() -> None:
+    text = "format: 1\nprocedures:\n  storage:\n    adopt: (h)(5)\n"
+    (fault,) = load({"program.yaml": text.encode()}).diagnostics
     assert (fault.code, fault.location.line) == ("MODEL-003", 4)
     assert fault.fix == "Write one of: (h)(2), (h)(2)(i), (h)(2)(ii)."
 

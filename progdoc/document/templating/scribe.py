@@ -29,7 +29,7 @@ __all__ = ["GROUNDS", "Scribe"]
 # What a sentence rests on that no requirement affirms. A template names it, and a test asks every sentence for one:
 # the law whatever the firm does, a definition, what was worked out, this document itself, a warning to the reader,
 # the firm's own words behind a lead-in. None of these may say that the firm does something.
-GROUNDS = ("law", "term", "worked", "about", "warn", "quote")
+GROUNDS = ("by_law", "term", "worked", "about", "warn", "quote")
 
 # A citation that stands again behind the next sentence of the same paragraph is printed there alone.
 _CITED = f"{MARKERS['cite']}([^{MARKERS['stop']}]+){MARKERS['stop']}"
