@@ -42,7 +42,7 @@ def recorded(judged: Judged) -> Judged:
         judged,
         roster=replace(roster, assignment=Recorded(pairs)),
         due=Recorded({(days,): judged.due(days) for days in DAYS}),
-        records_of=Recorded({(person.id,): judged.records_of(person) for person in judged.description.people}),
+        records_of=Recorded({(person.id,): judged.records_of(person.id) for person in judged.description.people}),
         classes_for=Recorded({(task.id,): judged.classes_for(task.id) for task in judged.description.tasks}),
     )
 
