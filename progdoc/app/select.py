@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import textwrap
 from collections.abc import Iterator
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 
 from progdoc.app.check import Checked
 from progdoc.core.numbers import number_text, text_of
@@ -24,11 +24,39 @@ from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement
 
-__all__ = ["FORMAT", "is_everybody_protected", "reason_text", "selection_json", "selection_text", "task_ids"]
+__all__ = [
+    "FORMAT",
+    "SelectedTask",
+    "is_everybody_protected",
+    "reason_text",
+    "select",
+    "selection_json",
+    "selection_text",
+    "task_ids",
+]
 
 FORMAT = "progdoc-selection/1"
 _NARROWEST = 40
 _CAUTION = "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
+
+
+@dataclass(frozen=True, slots=True)
+class SelectedTask:
+    """What is in the air of a task, what that needs, and each of its masks held against it."""
+
+    air: TaskAir
+    masks: tuple[MaskVerdict, ...]
+    classes: tuple[ClassVerdict, ...]  # every kind of mask, least burdensome first
+
+
+def select(checked: Checked, task: str | None = None) -> tuple[SelectedTask, ...]:
+    """Return what protects in each task, or in one; nothing while the description can't be understood."""
+    judged = checked.judged
+    if judged is None:
+        return ()
+    return tuple(
+        SelectedTask(air, tuple(_verdicts(judged, air)), judged.classes_for(air.task.id)) for air in _airs(judged, task)
+    )
 
 
 def task_ids(checked: Checked) -> tuple[str, ...]:
@@ -71,20 +99,21 @@ def _verdicts(judged: Judged, air: TaskAir) -> list[MaskVerdict]:
 def selection_json(checked: Checked, task: str | None = None) -> bytes:
     """Return the selection as JSON, of one task or of all; no tasks while the description can't be understood."""
     judged = checked.judged
-    tasks = [_task(judged, air) for air in _airs(judged, task)] if judged else []
+    tasks = [_task(judged, selected) for selected in select(checked, task)] if judged else []
     return (
         json.dumps({"format": FORMAT, "tasks": tasks}, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     ).encode()
 
 
-def _task(judged: Judged, air: TaskAir) -> dict[str, object]:
-    would_do = [v for v in judged.classes_for(air.task.id) if v.would_do]
+def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
+    air = selected.air
+    would_do = [v for v in selected.classes if v.would_do]
     return {
         "task": air.task.id,
         "agents": [_agent(agent) for agent in air.agents],
         "needed_apf": {"value": _needed(air), "strictly_above": air.needed.strictly_above},
         "immediately_dangerous": air.is_immediately_dangerous,
-        "masks": [_mask(judged, air.task.id, verdict) for verdict in _verdicts(judged, air)],
+        "masks": [_mask(judged, air.task.id, verdict) for verdict in selected.masks],
         "classes_that_would_do": [{"class": v.kind.name, "apf": v.apf} for v in would_do],
     }
 
@@ -134,7 +163,7 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "reasons": [
             {
                 "code": reason.code,
-                "citation": str(requirements[reason.code].citation),
+                "citation": reason.words.get("citation") or str(requirements[reason.code].citation),
                 "text": reason_text(judged, reason, label_of(verdict.mask)),
             }
             for reason in verdict.reasons
@@ -158,7 +187,7 @@ def selection_text(checked: Checked, width: int, task: str | None = None) -> str
     judged = checked.judged
     if judged is None:
         return "The description has faults of form, so nothing can be judged: see `progdoc check`.\n"
-    blocks = ["\n".join(_task_lines(judged, air, max(width, _NARROWEST))) for air in _airs(judged, task)]
+    blocks = ["\n".join(_task_lines(judged, selected, max(width, _NARROWEST))) for selected in select(checked, task)]
     blocks.append("\n".join(_wrapped(_CAUTION, max(width, _NARROWEST), 0)))
     return "\n\n".join(blocks) + "\n"
 
@@ -174,17 +203,18 @@ def _wrapped(text: str, width: int, indent: int, hang: int = 2) -> list[str]:
     )
 
 
-def _task_lines(judged: Judged, air: TaskAir, width: int) -> Iterator[str]:
+def _task_lines(judged: Judged, selected: SelectedTask, width: int) -> Iterator[str]:
+    air = selected.air
     yield from _wrapped(f"{air.task.name}  [{air.task.id}]", width, 0)
     for agent in air.agents:
         yield from _wrapped(_agent_words(agent), width, 2)
         for duty in judged.selection.duties[agent.hazard.id]:
             yield from _wrapped(f"also: {duty.text} ({duty.citation})", width, 4)
     yield from _wrapped(_needed_words(air), width, 2)
-    for verdict in _verdicts(judged, air):
+    for verdict in selected.masks:
         yield from _wrapped(_verdict_words(verdict), width, 2)
         for reason in verdict.reasons:
-            citation = _requirements(judged)[reason.code].citation
+            citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
             yield from _wrapped(text, width, 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
@@ -193,7 +223,7 @@ def _task_lines(judged: Judged, air: TaskAir, width: int) -> Iterator[str]:
     if not air.agents and not air.danger:
         return
     yield "  classes, least burdensome first"
-    for kind in judged.classes_for(air.task.id):
+    for kind in selected.classes:
         yield from _wrapped(_class_words(judged, kind), width, 4)
 
 

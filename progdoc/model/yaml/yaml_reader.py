@@ -9,20 +9,30 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from pathlib import PurePosixPath
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.unread import Unread
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_syntax import shown
 from progdoc.model.yaml.yaml_text import decoded
 from progdoc.model.yaml.yaml_tree import MOST_VALUES, Node, Tree, dotted, dotted_name, read_tree
 
-__all__ = ["MOST_BYTES", "Description", "Plain", "dotted", "read_description", "with_part"]
+__all__ = [
+    "MOST_BYTES",
+    "YAML_ENDINGS",
+    "Description",
+    "Plain",
+    "dotted",
+    "is_description",
+    "read_description",
+    "with_part",
+]
 
 MOST_BYTES = 20_000_000
-_ENDINGS = (".yaml", ".yml")
+YAML_ENDINGS = (".yaml", ".yml")
 
 Part = tuple[str, Node]  # a file and what it says under one top-level name
 Plain = dict[str, "Plain"] | list["Plain"] | str | None
@@ -111,37 +121,47 @@ def _paths(path: str, value: Plain) -> Iterator[str]:
             yield from _paths(f"{path}[{index}]", inner)
 
 
-def read_description(path: Path) -> Description:
-    """Read one YAML file, or every YAML file of a folder in the order of their names."""
-    name = _readable(path.name or str(path))
-    try:
-        files, faults = _files_of(path, name)
-    except FileNotFoundError:
-        files, faults = (
-            [],
-            [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {_readable(str(path))}")],
-        )
-    except OSError as error:
-        files, faults = (
-            [],
-            [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {_reason(error)}")],
-        )
+def is_description(name: str) -> bool:
+    """Whether a file of a folder is read as part of its description: YAML, not hidden, not in a folder inside.
+
+    >>> [is_description(name) for name in ("tasks.yaml", "people.csv", ".tasks.yaml.swp", "old/tasks.yaml")]
+    [True, False, False, False]
+    """
+    return "/" not in name and not name.startswith(".") and PurePosixPath(name).suffix.lower() in YAML_ENDINGS
+
+
+def read_description(name: str, files: Mapping[str, bytes | Unread], faults: Sequence[Diagnostic] = ()) -> Description:
+    """Read YAML files in the order of their names.
+
+    Parameters
+    ----------
+    name
+        The file or folder they come from, as its owner would recognise it.
+    files
+        What they hold, or why it could not be had.
+    faults
+        Why there are no files at all, where that is known.
+    """
+    found = list(faults)
+    if not files and not faults:
+        what = f"the folder {name} holds no file that ends in .yaml or .yml"
+        found.append(fault("YAML-002", Location(name, 0, 0), what))
+    names = sorted(files)
     trees: list[Tree] = []
-    names = [_readable(file.name) for file in files]
     bytes_left, values_left = MOST_BYTES, MOST_VALUES
-    for file, shown_name in zip(files, names, strict=True):
-        data, refused = _bytes_of(file, shown_name, bytes_left)
-        text, bad = decoded(data, shown_name) if data is not None else (None, refused)
-        tree = read_tree(text, shown_name, values_left) if text is not None else Tree(is_complete=False)
+    for file in names:
+        data, refused = _bytes_of(files[file], file, bytes_left)
+        text, bad = decoded(data, file) if data is not None else (None, refused)
+        tree = read_tree(text, file, values_left) if text is not None else Tree(is_complete=False)
         tree.diagnostics[:0] = bad
         bytes_left -= len(data or b"")
         values_left = max(0, values_left - tree.values)
         trees.append(tree)
-    parts = _joined(names, trees, faults)
+    parts = _joined(names, trees, found)
     return Description(
         name,
         values={key: _joined_value(of_key) for key, of_key in parts.items()},
-        diagnostics=faults,
+        diagnostics=found,
         files=tuple(names),
         is_complete=bool(trees) and all(tree.is_complete for tree in trees),
         parts=parts,
@@ -159,49 +179,13 @@ def with_part(description: Description, key: str, parts: list[Part]) -> Descript
     return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
 
 
-def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:
-    """Return the files to read; symbolic links that lead nowhere and special files are faults."""
+def _bytes_of(content: bytes | Unread, name: str, bytes_left: int) -> tuple[bytes | None, list[Diagnostic]]:
     here = Location(name, 0, 0)
-    path.lstat()  # a link that leads to itself raises here or below, as an unreadable path does
-    if path.is_dir():
-        found = sorted(
-            (entry for entry in path.iterdir() if entry.suffix.lower() in _ENDINGS and not entry.name.startswith(".")),
-            key=lambda entry: entry.name,
-        )
-        if not found:
-            return [], [fault("YAML-002", here, f"the folder {name} holds no file that ends in .yaml or .yml")]
-        return found, []
-    path.stat()
-    if path.suffix.lower() not in _ENDINGS:
-        return [], [fault("YAML-004", here, f"{name} does not end in .yaml or .yml")]
-    return [path], []
-
-
-def _bytes_of(file: Path, name: str, bytes_left: int) -> tuple[bytes | None, list[Diagnostic]]:
-    here = Location(name, 0, 0)
-    try:
-        if not file.exists():
-            return None, [fault("YAML-003", here, f"{name} leads to a file that is not there")]
-        if not file.is_file():
-            kind = "a folder" if file.is_dir() else "a device or a pipe"
-            return None, [fault("YAML-003", here, f"{name} is {kind}, not a file")]
-        with file.open("rb") as stream:
-            data = stream.read(bytes_left + 1)
-    except OSError as error:
-        return None, [fault("YAML-003", here, f"{name} cannot be read: {_reason(error)}")]
-    if len(data) > bytes_left:
+    if isinstance(content, Unread) and not content.is_too_large:
+        return None, [fault("YAML-003", here, f"{name} {content.why}")]
+    if isinstance(content, Unread) or len(content) > bytes_left:
         return None, [fault("YAML-005", here, f"with {name} the description is over {MOST_BYTES:,} bytes large")]
-    return data, []
-
-
-def _reason(error: OSError) -> str:
-    return (error.strerror or "the disk refuses it").lower()
-
-
-def _readable(name: str) -> str:
-    """Return a file name that any terminal and any file can show."""
-    text = name.encode("utf-8", errors="surrogateescape").decode("utf-8", errors="replace")
-    return "".join(character if character.isprintable() else "\ufffd" for character in text)
+    return content, []
 
 
 def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:

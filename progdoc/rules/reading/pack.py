@@ -32,11 +32,15 @@ PACK_FAULTS: dict[str, tuple[str, str]] = {
 }
 ENTRY_KEYS = (
     "code", "name", "citation", "also", "in_force", "until", "per", "applies", "proof", "severity",
-    "scope", "audience", "who", "duty", "what", "why", "fix", "example", "reads",
+    "scope", "audience", "who", "duty", "what", "why", "fix", "example", "reads", "figures",
 )  # fmt: skip
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
 _ABOUT_KEYS = ("pack", "version", "title", "sources")
-_FILE_KEYS = ("source", "in_force", "requirements", "changes", "not_for_the_program")
+_FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program")
+_VALUE_KEYS = (
+    "id", "words", "value", "kind", "stricter", "citation", "in_force", "until",
+    "policy", "program", "measured", "binds",
+)  # fmt: skip
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -59,6 +63,7 @@ class Pack:
     title: str = ""
     sources: dict[str, Source] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
+    values: list[Entry] = field(default_factory=list)  # the figures it sets
     spared: list[tuple[Citation, str]] = field(default_factory=list)
     faults: list[Diagnostic] = field(default_factory=list)
 
@@ -176,6 +181,11 @@ def _file(pack: Pack, file: Traversable) -> None:
             pack.faults += faults
             if not faults:
                 pack.entries.append(Entry(_completed(entry, values, pack.sources), place, kind == "changes"))
+    for figure, place in zip(values.get("values") or (), _marks(file, node, "values"), strict=True):
+        faults = list(_value_faults(figure, values, pack.sources, place))
+        pack.faults += faults
+        if not faults:
+            pack.values.append(Entry(_completed(figure, values, pack.sources), place, is_change=False))
     for spared, place in zip(
         values.get("not_for_the_program") or (), _marks(file, node, "not_for_the_program"), strict=True
     ):
@@ -204,11 +214,34 @@ def _entry_faults(
     entry: Mapping[str, Any], content: Mapping[str, Any], sources: Mapping[str, Source], place: Location, change: bool
 ) -> Iterator[Diagnostic]:
     yield from _unknown(entry, ENTRY_KEYS, place)
-    given = {"in_force": content.get("in_force"), **entry}
     needed = ("code", "in_force") if change else _NEEDED
+    yield from _common_faults(entry, content, sources, place, needed, str(entry.get("code", "A rule")))
+
+
+def _value_faults(
+    entry: Any, content: Mapping[str, Any], sources: Mapping[str, Source], place: Location
+) -> Iterator[Diagnostic]:
+    if not isinstance(entry, dict):
+        yield pack_fault("PACK-004", place, "A figure is a group of keys.", "Begin it with `- id:`.")
+        return
+    yield from _unknown(entry, _VALUE_KEYS, place)
+    yield from _common_faults(
+        entry, content, sources, place, ("id", "citation", "in_force"), str(entry.get("id", "A figure"))
+    )
+
+
+def _common_faults(
+    entry: Mapping[str, Any],
+    content: Mapping[str, Any],
+    sources: Mapping[str, Source],
+    place: Location,
+    needed: Iterable[str],
+    name: str,
+) -> Iterator[Diagnostic]:
+    given = {"in_force": content.get("in_force"), **entry}
     lacking = [key for key in needed if given.get(key) in (None, "", [])]
     if lacking:
-        what = f"{entry.get('code', 'A rule')} lacks {', '.join(f'`{key}`' for key in lacking)}."
+        what = f"{name} lacks {', '.join(f'`{key}`' for key in lacking)}."
         yield pack_fault("PACK-003", place, what, "Write it, after the pattern of the federal rules.")
     for key in ("in_force", "until"):
         if given.get(key) is not None and not isinstance(given[key], date):
