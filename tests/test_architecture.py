@@ -18,13 +18,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 FENCED = {
     "pydantic": ("model", "document/tree/tokens.py"),
     "pydantic_core": ("model",),
-    "yaml": (
-        "model/yaml",
-        "rules/reading/catalogue.py",
-        "rules/reading/pack.py",
-        "rules/lookup/law_tables.py",
-        "document/templating/templates.py",
-    ),
+    "yaml": ("model/yaml/",),
     "jinja2": ("document/templating/templates.py",),
     "markdown": ("document/tree/markdown_tree.py",),
     "docx": ("writers/docx",),

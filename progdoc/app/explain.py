@@ -27,7 +27,7 @@ from progdoc.model.load import MODEL_FAULTS
 from progdoc.model.people_table.people_columns import CSV_FAULTS
 from progdoc.model.yaml.yaml_faults import YAML_FAULTS
 from progdoc.rules.reading.catalogue import Catalogue
-from progdoc.rules.reading.pack import PACK_FAULTS
+from progdoc.rules.reading.pack_faults import PACK_FAULTS
 from progdoc.rules.requirement import Requirement
 from progdoc.writers import WRITERS
 

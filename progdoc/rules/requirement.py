@@ -37,7 +37,7 @@ class Proof:
 
     kind: str
     path: str = ""
-    value: Any = None
+    value: Any = None  # the text it is held against, or the texts; the name of a check
     parts: tuple[Proof, ...] = ()
 
 

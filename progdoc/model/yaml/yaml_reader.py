@@ -15,13 +15,12 @@ from pathlib import Path
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_faults import fault
+from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
 from progdoc.model.yaml.yaml_syntax import shown
-from progdoc.model.yaml.yaml_text import decoded
-from progdoc.model.yaml.yaml_tree import MOST_VALUES, Node, Tree, dotted, dotted_name, read_tree
+from progdoc.model.yaml.yaml_tree import Node, Tree, dotted, dotted_name
 
-__all__ = ["MOST_BYTES", "Description", "Plain", "dotted", "read_description", "with_part"]
+__all__ = ["Description", "Plain", "dotted", "read_description", "with_part"]
 
-MOST_BYTES = 20_000_000
 _ENDINGS = (".yaml", ".yml")
 
 Part = tuple[str, Node]  # a file and what it says under one top-level name
@@ -113,30 +112,22 @@ def _paths(path: str, value: Plain) -> Iterator[str]:
 
 def read_description(path: Path) -> Description:
     """Read one YAML file, or every YAML file of a folder in the order of their names."""
-    name = _readable(path.name or str(path))
+    name = readable(path.name or str(path))
     try:
         files, faults = _files_of(path, name)
     except FileNotFoundError:
         files, faults = (
             [],
-            [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {_readable(str(path))}")],
+            [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {readable(str(path))}")],
         )
     except OSError as error:
         files, faults = (
             [],
-            [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {_reason(error)}")],
+            [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {os_reason(error)}")],
         )
-    trees: list[Tree] = []
-    names = [_readable(file.name) for file in files]
-    bytes_left, values_left = MOST_BYTES, MOST_VALUES
-    for file, shown_name in zip(files, names, strict=True):
-        data, refused = _bytes_of(file, shown_name, bytes_left)
-        text, bad = decoded(data, shown_name) if data is not None else (None, refused)
-        tree = read_tree(text, shown_name, values_left) if text is not None else Tree(is_complete=False)
-        tree.diagnostics[:0] = bad
-        bytes_left -= len(data or b"")
-        values_left = max(0, values_left - tree.values)
-        trees.append(tree)
+    names = [readable(file.name) for file in files]
+    bounds = Bounds()
+    trees = [read_file(file, shown_name, bounds) for file, shown_name in zip(files, names, strict=True)]
     parts = _joined(names, trees, faults)
     return Description(
         name,
@@ -175,33 +166,6 @@ def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:
     if path.suffix.lower() not in _ENDINGS:
         return [], [fault("YAML-004", here, f"{name} does not end in .yaml or .yml")]
     return [path], []
-
-
-def _bytes_of(file: Path, name: str, bytes_left: int) -> tuple[bytes | None, list[Diagnostic]]:
-    here = Location(name, 0, 0)
-    try:
-        if not file.exists():
-            return None, [fault("YAML-003", here, f"{name} leads to a file that is not there")]
-        if not file.is_file():
-            kind = "a folder" if file.is_dir() else "a device or a pipe"
-            return None, [fault("YAML-003", here, f"{name} is {kind}, not a file")]
-        with file.open("rb") as stream:
-            data = stream.read(bytes_left + 1)
-    except OSError as error:
-        return None, [fault("YAML-003", here, f"{name} cannot be read: {_reason(error)}")]
-    if len(data) > bytes_left:
-        return None, [fault("YAML-005", here, f"with {name} the description is over {MOST_BYTES:,} bytes large")]
-    return data, []
-
-
-def _reason(error: OSError) -> str:
-    return (error.strerror or "the disk refuses it").lower()
-
-
-def _readable(name: str) -> str:
-    """Return a file name that any terminal and any file can show."""
-    text = name.encode("utf-8", errors="surrogateescape").decode("utf-8", errors="replace")
-    return "".join(character if character.isprintable() else "\ufffd" for character in text)
 
 
 def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:

@@ -151,7 +151,7 @@ class _Growth:
             return True
         self.tree.values += 1
         if self.tree.values > self.most_values:
-            self._report("YAML-050", event, f"the description holds over {MOST_VALUES:,} values")
+            self._report("YAML-050", event, f"there are over {MOST_VALUES:,} values to read")
             return False
         return True
 
