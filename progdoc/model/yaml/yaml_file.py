@@ -21,24 +21,26 @@ MOST_BYTES = 20_000_000
 
 @dataclass(slots=True)
 class Bounds:
-    """How much may still be read; files that belong together share it."""
+    """How much may be read; files that belong together share it."""
 
-    bytes_left: int = MOST_BYTES
-    values_left: int = MOST_VALUES
+    most_bytes: int = MOST_BYTES
+    most_values: int = MOST_VALUES
+    bytes: int = 0  # that have been read
+    values: int = 0
 
 
 def read_file(file: Traversable, name: str, bounds: Bounds) -> Tree:
     """Return what a file says, with every fault under the name that the user knows it by."""
-    data, refused = _bytes_of(file, name, bounds.bytes_left)
+    data, refused = _bytes_of(file, name, bounds)
     text, bad = decoded(data, name) if data is not None else (None, refused)
-    tree = read_tree(text, name, bounds.values_left) if text is not None else Tree(is_complete=False)
+    tree = read_tree(text, name, bounds.most_values, bounds.values) if text is not None else Tree(is_complete=False)
     tree.diagnostics[:0] = bad
-    bounds.bytes_left -= len(data or b"")
-    bounds.values_left = max(0, bounds.values_left - tree.values)
+    bounds.bytes += len(data or b"")
+    bounds.values += tree.values
     return tree
 
 
-def _bytes_of(file: Traversable, name: str, bytes_left: int) -> tuple[bytes | None, list[Diagnostic]]:
+def _bytes_of(file: Traversable, name: str, bounds: Bounds) -> tuple[bytes | None, list[Diagnostic]]:
     here = Location(name, 0, 0)
     try:
         if not file.is_file():
@@ -47,11 +49,11 @@ def _bytes_of(file: Traversable, name: str, bytes_left: int) -> tuple[bytes | No
             kind = "a folder" if file.is_dir() else "a device or a pipe"
             return None, [fault("YAML-003", here, f"{name} is {kind}, not a file")]
         with file.open("rb") as stream:
-            data = stream.read(bytes_left + 1)
+            data = stream.read(bounds.most_bytes - bounds.bytes + 1)
     except OSError as error:
         return None, [fault("YAML-003", here, f"{name} cannot be read: {os_reason(error)}")]
-    if len(data) > bytes_left:
-        return None, [fault("YAML-005", here, f"with {name} there are over {MOST_BYTES:,} bytes to read")]
+    if bounds.bytes + len(data) > bounds.most_bytes:
+        return None, [fault("YAML-005", here, f"with {name} there are over {bounds.most_bytes:,} bytes to read")]
     return data, []
 
 

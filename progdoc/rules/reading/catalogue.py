@@ -139,7 +139,7 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
         keys = {**older, **entry.keys} if older and entry.is_change else dict(entry.keys)
         if older:
             keys["also"] = _still_answered(older, keys)
-        entries.append(Entry(keys, entry.place, entry.is_change))
+        entries.append(Entry(keys, entry.place, entry.is_change, entry.places))
     return entries, faults
 
 

@@ -6,7 +6,23 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.reading.predicates import PREDICATES, Fact
 from progdoc.rules.requirement import Condition, Subject
 
-__all__ = ["holds"]
+__all__ = ["ONLY_FOR", "holds"]
+
+# Facts that look at one kind of thing, so that no rule for another kind may name them.
+ONLY_FOR = {
+    "issue-given": "mask",
+    "has-indicator": "filter",
+    "hot-work": "task",
+    "controls-feasible": "task",
+    "silica-table-1-used": "hazard",
+    "lead-task-used": "hazard",
+    "recommendation-on-record": "wearer",
+    "fit-tested": "worn-mask",
+    "fit-tested-on-this-mask": "worn-mask",
+    "wears-spectacles": "wearer",
+    "hair-looked-at": "wearer",
+    "r-series-in-oil": "mask-use",
+}
 
 
 def _answer(facts: Facts, subject: Subject, name: str) -> Fact:

@@ -8,9 +8,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
-from progdoc.model.description.fields import Field, field_at
+from progdoc.model.description.fields import Field, field_at, is_one_value
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.rules.reading.checks import CHECKS
+from progdoc.rules.reading.conditions import ONLY_FOR
 from progdoc.rules.reading.pack import Entry
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.predicates import PREDICATES
@@ -35,7 +36,7 @@ _CLOSED = {
 
 def rule_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Iterator[Diagnostic]:
     """Return why a rule can't be used. The texts of `written`, the earlier rules, tell which words a check fills in."""
-    keys, code = entry.keys, entry.keys["code"]
+    keys, code, per = entry.keys, entry.keys["code"], entry.keys.get("per", "program")
 
     def fault(key: str, what: str, fix: str) -> Diagnostic:
         return pack_fault("PACK-004", entry.at(key), f"{code}: {what}", fix)
@@ -51,16 +52,23 @@ def rule_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Itera
         if name not in PREDICATES:
             what = f"`{name}` is no fact that rules may name.{did_you_mean(name, PREDICATES)}"
             yield fault("applies", what, f"Name one of: {', '.join(sorted(PREDICATES))}.")
+        elif ONLY_FOR.get(name, per) != per:
+            yield fault(
+                "applies", f"`{name}` is no fact of a {per}.", f"Write `per: {ONLY_FOR[name]}`, or leave it out."
+            )
     for path in keys.get("reads", ()):
         if field_at(path) is None:
             yield fault("reads", f"the description has no `{path}`.", "Look for the place in `progdoc schema`.")
-    per = keys.get("per", "program")
     for what, fix in _proof_faults(keys["proof"], PATHS.get(per, ""), code in written):
         yield fault("proof", what, fix)
     looks = set(_looks(code, keys["proof"]))
-    words = {"subject", "path"}.union(
-        *(_placeholders(older) for other, older in written.items() if looks & set(_looks(other, older["proof"])))
-    )
+    words = {"subject", "path"}
+    for other, older in written.items():
+        if shared := looks & set(_looks(other, older["proof"])):
+            words |= _placeholders(older)
+            if (meant := older.get("per", "program")) != per:
+                what = f"{', '.join(sorted(shared))} looks at each {meant}, not at each {per}."
+                yield fault("per", what, f"Write `per: {meant}`.")
     for key in ("what", "fix"):
         for word in sorted(_words_in(keys[key]) - words):
             yield fault(
@@ -153,6 +161,9 @@ def _proof_faults(proof: Proof, base: str, is_known: bool) -> Iterator[tuple[str
             field = field_at(path) if base or not part.path.startswith(".") else None
             if field is None:
                 yield f"the description has no `{part.path}`.", "Look for the place in `progdoc schema`."
+            elif "[" in part.path or not is_one_value(path):
+                what = f"`{part.path}` leads to many values, or is not there in every description."
+                yield what, "Say what is judged with `per`, and begin the path with a dot."
             else:
                 yield from _value_faults(part, field)
 
