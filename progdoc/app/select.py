@@ -23,6 +23,7 @@ from progdoc.rules.cartridge_life.schedules import service_life_of
 from progdoc.rules.facts import label_of
 from progdoc.rules.judge import Judged
 from progdoc.rules.lookup.limits import limit_in_words
+from progdoc.rules.lookup.substances import LimitKind
 from progdoc.rules.masks.classes import ClassVerdict, classes_for
 from progdoc.rules.masks.credit import MaskCeiling
 from progdoc.rules.masks.selection import MaskVerdict
@@ -219,7 +220,7 @@ def _agent_words(agent: Assessment) -> str:
     unjudged = f"; no level for {', '.join(agent.undetermined)}" if agent.undetermined else ""
     idlh = agent.danger
     danger = f"; IDLH {text_of(idlh.value, unit_symbol(idlh.unit))} ({idlh.origin})" if idlh else ""
-    others = [limit_in_words(item) for item in agent.limits if item.kind.value == "action-level"]
+    others = [limit_in_words(item) for item in agent.limits if item.kind is LimitKind.ACTION_LEVEL]
     return head + told + unjudged + danger + (f"; {'; '.join(others)}" if others else "")
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import Any
 
 from progdoc.core.diagnostics import Audience, Scope
@@ -20,7 +21,7 @@ from progdoc.document.templating.context import context_of
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.markdown_tree import AnswerSlot, Slots, sections_of
 from progdoc.document.tree.nodes import Block, Section
-from progdoc.document.tree.tokens import MARKERS, Tokens
+from progdoc.document.tree.tokens import MARKERS, Tokens, choice_words
 from progdoc.rules.judge import Judged
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.requirement import Requirement, Verdict
@@ -220,4 +221,5 @@ class Scribe:
 
 def _words(parts: Sequence[str], last: str = "and") -> str:
     """Return a list as words: "a, b and c"."""
+    parts = [choice_words(part) if isinstance(part, StrEnum) else part for part in parts]
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from enum import StrEnum
 from importlib.resources.abc import Traversable
 from typing import Any
 
@@ -17,6 +18,7 @@ from jinja2.exceptions import TemplateError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
+from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
 
@@ -95,10 +97,10 @@ def _rows(node: Node) -> Any:
 
 
 def _printable(value: Any) -> Any:
-    """Refuse to print what nobody said; Jinja would print the word None."""
+    """Print a choice in words, and refuse to print what nobody said; Jinja would print the word None."""
     if value is None:
         raise TemplateError("prints a value that is not there: put it into the answer that asks for it")
-    return value
+    return choice_words(value) if isinstance(value, StrEnum) else value
 
 
 def _line_of(fault: BaseException) -> int | None:

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from progdoc.model.description.policies import Policy
+from progdoc.model.description.procedures import HairRule
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
+from progdoc.model.description.workplace import Use
 from progdoc.rules.air.task_air import TaskAir
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -224,7 +226,7 @@ def _qualitative_protocols(facts: Facts, policy: Policy) -> Iterator[tuple[str, 
 
 def _hair(facts: Facts, policy: Policy) -> Iterator[tuple[str, str]]:
     rule = facts.description.procedures.use.hair
-    if policy.clean_shaven and rule is not None and rule.value != "clean-shaven":
+    if policy.clean_shaven and rule is not None and rule is not HairRule.CLEAN_SHAVEN:
         yield "procedures.use.hair", rule.value
 
 
@@ -234,7 +236,7 @@ def _voluntary(facts: Facts, policy: Policy) -> Iterator[tuple[str, str]]:
     if facts.description.procedures.voluntary_use.allowed and not (policy.sites or policy.tasks or policy.agents):
         yield "procedures.voluntary_use.allowed", "yes"
     for path, task in facts.our_tasks:
-        if task.use is not None and task.use.value == "voluntary" and binds(policy, task):
+        if task.use is Use.VOLUNTARY and binds(policy, task):
             yield f"{path}.use", f"voluntary in “{task.name}”"
 
 

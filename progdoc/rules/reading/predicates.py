@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from progdoc.model.description.masks import Facepiece, Issue, Mask, Mode, Particulate
-from progdoc.model.description.upkeep import AirSource
+from progdoc.model.description.upkeep import AirSource, CleaningMethod, CompressorAlarm
 from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use, WhyMasks
 from progdoc.rules.air.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
 from progdoc.rules.check_result import person_of
@@ -343,7 +343,9 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "official-text-attached": lambda facts, _subject: Fact(
         any(facts.value_at(path) for path in _OFFICIAL_TEXTS), _OFFICIAL_TEXTS
     ),
-    "cleaning-not-appendix-b2": _field("procedures.cleaning.adopt", lambda value: value != "appendix-b2"),
+    "cleaning-not-appendix-b2": _field(
+        "procedures.cleaning.adopt", lambda value: value is not CleaningMethod.APPENDIX_B2
+    ),
     "cleaning-is-own": _field("procedures.cleaning.adopt", _is("own")),
     "cleaning-by-maker": _field("procedures.cleaning.adopt", _is("maker")),
     "water-temperature-given": _given("procedures.cleaning.water_temperature"),
@@ -374,7 +376,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "oil-lubricated": _field("procedures.air_supply.compressor.oil_lubricated", _is(True)),
     "not-oil-lubricated": _field("procedures.air_supply.compressor.oil_lubricated", _is(False)),
     "temperature-alarm-alone": _field(
-        "procedures.air_supply.compressor.alarms", lambda alarms: set(alarms) == {"high-temperature"}
+        "procedures.air_supply.compressor.alarms", lambda alarms: set(alarms) == {CompressorAlarm.HIGH_TEMPERATURE}
     ),
     # records
     "recommendation-on-record": _recommendation_on_record,
