@@ -24,6 +24,7 @@ FENCED = {
     "docx": ("writers/docx",),
     "lxml": ("writers/docx",),
     "argparse": ("cli/",),
+    "textwrap": ("cli/",),  # whoever breaks lines knows how wide the window is
 }
 
 

@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+from progdoc.core.lines import Blocks
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.judge import Judged
 from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
-from progdoc.writers.due_formats import due_json, due_text
+from progdoc.writers.due_formats import due_json, due_lines
 
-__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due_report"]
+__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due_blocks", "due_report"]
 
-DUE_FORMATS = ("text", "json", "csv", "ics")
+DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
 
 
-def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "text", width: int = 80) -> bytes:
-    """Return what is overdue, due within some days, and later, as text, json, csv or ics."""
+def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json") -> bytes:
+    """Return what is overdue, due within some days, and later, as json, csv or ics."""
     outlook = due_outlook(judged, within_days)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
         return calendar_bytes(outlook, judged.facts.description.organisation.name or "")
-    return (due_json(outlook) if form == "json" else due_text(outlook, width)).encode("utf-8")
+    return due_json(outlook).encode("utf-8")
+
+
+def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
+    """Return the same in words, for a terminal."""
+    return due_lines(due_outlook(judged, within_days))
 
 
 def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:
