@@ -2,8 +2,8 @@
 
 The convention, used everywhere: a record done on a day with an interval of n months still counts **on** the
 same day of the month n months later, its due date, and is overdue the day after. The law says so of
-training, "no later than 12 months from the date of the previous training" (29 CFR 1910.134(k)(4)), and
-says only "annually" elsewhere. Where the later month is too short, its last day is the due date: never a
+training, whose latest day is the one twelve months after the last (29 CFR 1910.134(k)(4)), and says only
+"annually" elsewhere. Where the later month is too short, its last day is the due date: never a
 day into the next month.
 
 This module never asks what day it is, and refuses intervals of no length: "whenever needed" has no due date.
@@ -103,7 +103,7 @@ def due_date(done: date, *, months: int = 0, days: int = 0) -> date:
 
     References
     ----------
-    .. [1] 29 CFR 1910.134(k)(4): no later than 12 months from the date of the previous training.
+    .. [1] 29 CFR 1910.134(k)(4): the latest day for training, twelve months after the last.
 
     Notes
     -----
@@ -145,7 +145,7 @@ def is_overdue(due: date, as_of: date) -> bool:
 
     References
     ----------
-    .. [1] 29 CFR 1910.134(k)(4): no later than 12 months from the date of the previous training.
+    .. [1] 29 CFR 1910.134(k)(4): the latest day for training, twelve months after the last.
 
     Notes
     -----

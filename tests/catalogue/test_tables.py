@@ -1,12 +1,11 @@
-"""The law's smaller tables against their printed text, cell by cell and row by row."""
+"""The law's smaller tables against the figures and names they print, cell by cell and row by row."""
 
 from __future__ import annotations
 
-import re
-
 import pytest
 import yaml
-from published.law_tables import lines
+from published.law_tables import table
+from published.law_words import copied, runs_of_the_standard
 from published_value import published
 
 from progdoc.core.resources import catalogue_root
@@ -75,34 +74,14 @@ def test_every_agent_named_in_a_table_is_known() -> None:
 
 # ---- assigned protection factors ----------------------------------------------------------------------
 
-MODES = {
-    "1. Air-Purifying": "air-purifying",
-    "2. Powered": "powered",
-    "3 Demand": "airline-demand",
-    "3 Continuous": "airline-continuous-flow",
-    "3 Pressure": "airline-pressure-demand",
-    "4 Demand": "scba-demand",
-    "4 Pressure": "scba-pressure-demand",
-}
-FACEPIECES = ("quarter-mask", "half-mask", "full-facepiece", "helmet-or-hood", "loose-fitting")
-
 
 @published("29 CFR 1910.134(d)(3)(i)(A), Table 1")
 def test_assigned_protection_factors_cell_by_cell() -> None:
     printed: set[tuple[str, str, int | None, bool]] = set()
-    section = ""
-    for line in lines("29cfr1910.134-table-1.txt")[2:]:
-        kind, *cells = (cell.strip() for cell in line.strip("|").split("|"))
-        section = kind[0] if kind[0].isdigit() else section
-        mode = next((MODES[key] for key in MODES if f"{section} {kind.strip('• ')}".startswith(key)), "")
-        mode = mode or next((MODES[key] for key in MODES if kind.startswith(key)), "")
-        if not mode:
-            assert not any(cells)
-            continue
-        for facepiece, cell in zip(FACEPIECES, cells, strict=True):
-            factors = re.findall(r"[\d,]+", re.sub(r"^[34] ", "", cell))
-            numbers = [int(factor.replace(",", "")) for factor in factors] or [None]
-            printed |= {(mode, facepiece, number, number == 1000 and len(numbers) == 2) for number in numbers}
+    for row in table("29cfr1910.134-table-1"):
+        for facepiece, cell in list(row.items())[1:]:
+            numbers = [int(factor) for factor in cell.split("/")] if cell else [None]
+            printed |= {(row["mode"], facepiece, number, number == 1000 and len(numbers) == 2) for number in numbers}
     ours = {(cell.mode, cell.facepiece, cell.apf, cell.needs_maker_evidence) for cell in assigned_factors()}
     assert len(printed) == 37
     assert ours == printed
@@ -126,13 +105,11 @@ def test_masks_as_they_are_described() -> None:
 
 @published("29 CFR 1910.134(d)(2)(iii), Table II")
 def test_oxygen_at_altitude_row_by_row() -> None:
-    printed = []
-    for line in lines("29cfr1910.134-table-2.txt")[2:]:
-        altitude, range_ = (cell.strip() for cell in line.strip("|").split("|"))
-        feet = re.findall(r"\d,\d{3}", altitude)
-        up_to = int(feet[-1].replace(",", "")) - (1 if altitude.startswith("Less") else 0)
-        low, high = range_.strip(". ").split("-")
-        printed.append((up_to, float(low), float(high)))
+    rows = table("29cfr1910.134-table-2")
+    printed = [
+        (int(row["up_to_ft"]), float(row["oxygen_min_percent"]), float(row["oxygen_max_percent"])) for row in rows
+    ]
+    assert [int(row["from_ft"]) for row in rows[1:]] == [up_to + 1 for up_to, _, _ in printed[:-1]]
     assert [(r.up_to_ft, r.oxygen_min_percent, r.oxygen_max_percent) for r in oxygen_ranges()] == printed
     assert len(printed) == 6
 
@@ -148,17 +125,15 @@ def test_the_line_for_an_altitude(feet: float, least: float | None) -> None:
 
 @published("42 CFR 84.170(b)-(c) and 84.179(b)")
 def test_filter_classes() -> None:
-    text = lines("42cfr84-filter-classes.txt")
-    for level, percent in (("100", 99.97), ("99", 99.0), ("95", 95.0)):
-        assert any(f"N{level}, R{level}, and P{level}" in line and f"{percent:g} percent" in line for line in text)
-        for series in "NRP":
-            ours = filter_class(series + level)
-            assert ours is not None
-            label = next(line for line in text if f") {series}{level} filters shall be labeled" in line)
-            assert ours.min_efficiency_percent == percent
-            assert ours.is_magenta == ("color coded magenta" in label)
-            assert ours.stands_oil == (series != "N")
-            assert ours.counts_as_hepa == (level == "100")
+    rows = table("42cfr84-filter-classes")
+    assert {row["class"] for row in rows} == {series + level for series in "NRP" for level in ("95", "99", "100")}
+    for row in rows:
+        ours = filter_class(row["class"])
+        assert ours is not None
+        assert ours.min_efficiency_percent == float(row["min_efficiency_percent"])
+        assert ours.is_magenta == (row["magenta"] == "yes")
+        assert ours.stands_oil == (row["stands_oil"] == "yes")
+        assert ours.counts_as_hepa == row["class"].endswith("100")
     assert [row.name for row in filter_classes() if row.is_for_powered] == ["HEPA"]
     assert filter_class("N75") is None
 
@@ -166,8 +141,7 @@ def test_filter_classes() -> None:
 # ---- silica -------------------------------------------------------------------------------------------
 
 
-def silica_text() -> dict[str, str]:
-    return dict(zip(ROMAN, lines("29cfr1926.1153-table-1.txt"), strict=True))
+SILICA = {row["row"]: row for row in table("29cfr1926.1153-table-1")}
 
 
 def options_of(row: str) -> dict[int, dict[str, SilicaRow]]:
@@ -181,13 +155,11 @@ def options_of(row: str) -> dict[int, dict[str, SilicaRow]]:
 @published("29 CFR 1926.1153(c)(1), Table 1")
 @pytest.mark.parametrize("row", ROMAN)
 def test_the_masks_of_a_silica_row_in_the_order_printed(row: str) -> None:
-    text = silica_text()[row]
-    answers = [0 if word == "None" else int(word[4:]) for word in re.findall(r"\bNone\b|APF \d+", text)]
-    printed = [(answers[i], answers[i + 1]) for i in range(0, len(answers), 2)]
+    printed = [tuple(map(int, pair.split("/"))) for pair in SILICA[row]["masks_up_to_4_h_and_over"].split()]
     ours: list[tuple[int, int]] = []
     for places in options_of(row).values():
         pairs = [(line.apf_up_to_4_h, line.apf_over_4_h) for line in places.values()]
-        says_place = "When used outdoors" in text and len(places) == 2
+        says_place = SILICA[row]["by_place"] == "yes" and len(places) == 2
         ours += pairs if says_place else pairs[:1]
         assert says_place or len(set(pairs)) == 1
     if row == "xvii":  # prints its pair twice, for the operator and for those outside the cab
@@ -200,10 +172,10 @@ def test_the_masks_of_a_silica_row_in_the_order_printed(row: str) -> None:
 @published("29 CFR 1926.1153(c)(1), Table 1")
 @pytest.mark.parametrize("row", ROMAN)
 def test_a_silica_row_has_its_places_and_options(row: str) -> None:
-    text, options = silica_text()[row], options_of(row)
-    assert len(options) == 1 + len(re.findall(r"\bOR\b", text)) + text.count("For cuts of four inches")
+    options = options_of(row)
+    assert len(options) == int(SILICA[row]["options"])
     only_outdoors = [number for number, places in options.items() if "indoors" not in places]
-    assert bool(only_outdoors) == ("performed outdoors only" in text)
+    assert bool(only_outdoors) == (SILICA[row]["outdoors_only"] == "yes")
     assert {row for row in ROMAN if [n for n, p in options_of(row).items() if "indoors" not in p]} == {
         "iii",
         "v",
@@ -212,46 +184,14 @@ def test_a_silica_row_has_its_places_and_options(row: str) -> None:
     }
 
 
-DEVICES = {
-    "surfactant": "surfactant",
-    "99%": "filter-99",
-    "25 cubic feet": "airflow-25cfm",
-    "air flow recommended by": "airflow-maker",
-    "filter-cleaning mechanism Use": "filter-cleaning",
-    "cyclonic": "cyclone-or-cleaning",
-    "vacuum when cleaning holes": "hepa-vacuum-holes",
-    "in between passes": "hepa-vacuum-passes",
-    "enclosed cab": "cab",
-    "asphalt only": "asphalt-only",
-    "four inches": "four-inches",
-    "only employee engaged": "operator-alone",
-    "outside of the cab": "water-for-others",
-    "ventilated booth": "booth-or-remote",
-    "low-flow water spray": "water-low-flow",
-    "point of impact": "water-at-point",
-    "drum enclosure": "drum-exhaust",
-    "around drill bit with a dust": "shroud-bit",
-    "hood or shroud around drill bit": "close-hood",
-    "shroud or cowling": "shroud",
-    "commercially available shroud": "shroud",
-    "manufacturer's instructions": "maker",
-    "maintain machine to minimize": "machine-kept",
-}
-
-
 @published("29 CFR 1926.1153(c)(1), Table 1")
 @pytest.mark.parametrize("row", ROMAN)
-def test_a_silica_row_lists_each_device_that_its_text_names(row: str) -> None:
-    text = silica_text()[row]
-    named = {control for line in silica_rows() if line.row == row for control in line.controls}
-    for phrase, control in DEVICES.items():
-        if phrase in text:
-            assert control in named, (row, phrase)
-    for control in named & set(DEVICES.values()) - {"filter-cleaning"}:
-        assert any(phrase in text for phrase, device in DEVICES.items() if device == control), (row, control)
-    is_wet = bool(re.search(r"\bwater\b", text))
-    assert is_wet == any(control.startswith("water") for control in named)
-    assert ("filter-cleaning" in named) == bool(re.search(r"and a filter-cleaning mechanism", text))
+def test_a_silica_row_lists_each_device_that_the_printed_row_names(row: str) -> None:
+    looked_for = {device for printed in SILICA.values() for device in printed["devices"].split()}
+    assert len(looked_for) == 22
+    controls = {control for line in silica_rows() if line.row == row for control in line.controls}
+    assert controls & looked_for == set(SILICA[row]["devices"].split())
+    assert any(control.startswith("water") for control in controls) == (SILICA[row]["water"] == "yes")
 
 
 @published("29 CFR 1926.1153(c)(2)(i)-(iii)")
@@ -266,11 +206,8 @@ def test_the_general_duties_come_with_place_water_and_cab() -> None:
 def test_every_silica_control_is_used_known_and_in_our_own_words() -> None:
     used = {control for line in silica_rows() for control in (*line.controls, *line.general_controls)}
     assert used == set(silica_controls())
-    law = re.sub(r"[^a-z0-9]+", " ", " ".join(lines("29cfr1926.1153-table-1.txt")).lower())
     for control in silica_controls().values():
-        words = re.sub(r"[^a-z0-9]+", " ", control.text.lower()).split()
-        runs = [" ".join(words[i : i + 7]) for i in range(len(words) - 6)]
-        assert not any(f" {run} " in law for run in runs), control
+        assert copied(control.text, runs_of_the_standard(), 7) == [], control
 
 
 def test_a_silica_row_that_the_table_has_not_is_none() -> None:
@@ -287,30 +224,9 @@ def test_a_silica_row_that_the_table_has_not_is_none() -> None:
 
 @published("29 CFR 1926.62(d)(2)(i)-(iv)")
 def test_lead_tasks_stand_in_the_paragraph_named() -> None:
-    paragraphs: dict[str, str] = {}
-    group = ""
-    for line in lines("29cfr1926.62-lead-tasks.txt"):
-        mark = re.match(r"(?:\(2\) .*?)?\((i|ii|iii|iv)\) ", line)
-        letter = re.match(r"\(([A-D])\) ", line)
-        group = mark[1] if mark else group
-        paragraphs[f"({group})({letter[1]})" if letter else f"({group})"] = line.lower()
-    words = {
-        "manual-demolition": "manual demolition",
-        "heat-gun": "heat gun",
-        "other-task": "tasks not listed",
-        "power-tool-cleaning-with-dust-collection": "power tool cleaning with dust collection",
-        "power-tool-cleaning-without-dust-collection": "power tool cleaning without dust collection",
-        "cleanup-dry-abrasives": "dry expendable abrasives",
-        "blasting-enclosure-removal": "abrasive blasting enclosure movement and removal",
-        "lead-mortar": "lead containing mortar",
-    }
-    seen = set()
-    for task in lead_tasks():
-        place = task.citation.removeprefix("29 CFR 1926.62(d)(2)")
-        assert words.get(task.id, task.id.replace("-", " ")) in paragraphs[place], task
-        assert place.startswith(f"({task.group})")
-        seen.add(place)
-    assert {place for place in paragraphs if ")(" in place} <= seen
+    printed = {(row["task"], f"29 CFR 1926.62(d)(2){row['paragraph']}") for row in table("29cfr1926.62-lead-tasks")}
+    assert {(task.id, task.citation) for task in lead_tasks()} == printed
+    assert all(task.citation.startswith(f"29 CFR 1926.62(d)(2)({task.group})") for task in lead_tasks())
     assert len(lead_tasks()) == 17
 
 
@@ -321,20 +237,21 @@ def test_lead_levels_and_the_smallest_class_over_them() -> None:
     limit = limits_for(lead, "construction")[0].value
     assert limit == 50
     classes = sorted({cell.apf for cell in assigned_factors() if cell.apf})
+    printed = {row["task"]: row for row in table("29cfr1926.62-lead-tasks")}
     for task in lead_tasks():
-        assert task.assumed_over_ug_m3 == {"i": 50, "ii": 50, "iii": 500, "iv": 2500}[task.group]
-        assert task.assumed_up_to_ug_m3 == (500 if task.group == "i" else None)
+        assert task.assumed_over_ug_m3 == float(printed[task.id]["over_ug_m3"])
+        up_to = printed[task.id]["up_to_ug_m3"]
+        assert task.assumed_up_to_ug_m3 == (float(up_to) if up_to else None)
         ratio = task.assumed_over_ug_m3 / limit
         assert task.smallest_class_apf == min(apf for apf in classes if apf > ratio and apf >= 10)
 
 
 @published("29 CFR 1910.1051(h)(3)(i), Table 1")
 def test_butadiene_masks_and_hours() -> None:
-    printed: dict[float | None, set[float]] = {}
-    for line in lines("29cfr1910.1051-table-1.txt"):
-        level = re.match(r"\| Less than or equal to ([\d,]+) ppm", line)
-        hours = {float(hour) for hour in re.findall(r"every \(?(\d)\)? hour", line)}
-        printed[float(level[1].replace(",", "")) if level else None] = hours
+    printed = {
+        float(row["up_to_ppm"]) if row["up_to_ppm"] else None: {float(hour) for hour in row["change_every_h"].split()}
+        for row in table("29cfr1910.1051-table-1")
+    }
     ours: dict[float | None, set[float]] = {level: set() for level in printed}
     for mask in butadiene_masks():
         if mask.change_every_h:

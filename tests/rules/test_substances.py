@@ -1,4 +1,4 @@
-"""Agents, names and limits against the text of the law, row by row, and against published physical data."""
+"""Agents, names and limits against the tables of the law, row by row, and against published physical data."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import chemicals
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from published.law_tables import PRINTED_SHA256, Entry, entries, lines, printed_sha256
+from published.law_tables import Entry, entries, table
 from published_value import published
 
 from progdoc.rules.lookup.law_tables import table_rows
@@ -25,9 +25,9 @@ from progdoc.rules.lookup.substances import (
 
 INDUSTRIES = ("general", "construction", "shipyard")
 TABLES = {
-    "general": ("29cfr1910.1000-table-z1.txt", "29 CFR 1910.1000, Table Z-1"),
-    "construction": ("29cfr1926.55-table-1.txt", "29 CFR 1926.55, Table 1"),
-    "shipyard": ("29cfr1915.1000-table-z.txt", "29 CFR 1915.1000, Table Z"),
+    "general": ("29cfr1910.1000-table-z1", "29 CFR 1910.1000, Table Z-1"),
+    "construction": ("29cfr1926.55-table-1", "29 CFR 1926.55, Table 1"),
+    "shipyard": ("29cfr1915.1000-table-z", "29 CFR 1915.1000, Table Z"),
 }
 PARTS = {
     "": ({"", "respirable"}, {"", "fume", "waste processing"}),
@@ -85,21 +85,15 @@ def printed_numbers(entry: Entry, industry: str) -> tuple[str, str]:
     return numbers[0], numbers[1] if len(cells) > 1 and cells[1] != "—" else ""
 
 
-@published("29 CFR 1910.1000 Tables Z-1 to Z-3, 1926.55, 1915.1000, 1926.1153 Table 1: eCFR of February 2026")
-@pytest.mark.parametrize("file", sorted(PRINTED_SHA256))
-def test_the_stored_text_is_the_printed_text(file: str) -> None:
-    assert printed_sha256(file) == PRINTED_SHA256[file]
-
-
 @published("29 CFR 1910.1000 Table Z-1; 29 CFR 1926.55 Table 1; 29 CFR 1915.1000 Table Z")
 @pytest.mark.parametrize("industry", INDUSTRIES)
 def test_every_row_of_the_table_is_in_the_catalogue_and_nothing_else(industry: str) -> None:
-    file, citation = TABLES[industry]
+    printed, citation = TABLES[industry]
     seen: set[tuple[str, ...]] = set()
-    for entry in entries(file):
+    for entry in entries(printed):
         ppm, mg_m3 = printed_numbers(entry, industry)
         fractions, forms = PARTS[entry.part]
-        wanted_kind = LimitKind.CEILING if entry.cells[0].startswith("(C)") or "(C)" in entry.line else LimitKind.TWA
+        wanted_kind = LimitKind.CEILING if any(cell.startswith("(C)") for cell in entry.cells) else LimitKind.TWA
         hits = [
             limit
             for limit in every_limit(entry.name, industry)
@@ -130,76 +124,56 @@ def test_every_row_of_the_table_is_in_the_catalogue_and_nothing_else(industry: s
 @pytest.mark.parametrize("industry", INDUSTRIES)
 def test_an_agent_that_a_table_sends_to_a_standard_is_governed_by_it(industry: str) -> None:
     misprints = {"1926.1124": "1910.1024"} if industry == "general" else {}
-    for line in lines(TABLES[industry][0]):
-        match = re.match(r"(.*?); (?:use asbestos limit; )?[Ss]ee (?:§ )?(?:29 CFR )?(19\d\d\.\d+)", line)
-        if not match or match[1].startswith("Cotton"):
-            continue
-        name = re.sub(r" g$|Silica, .* dust ", "", match[1].strip()).replace("CrO 3 ", "CrO3")
+    sent = [row for row in table(TABLES[industry][0]) if row["standard"] and not row["name"].startswith("Cotton")]
+    assert len(sent) == {"general": 34, "construction": 34, "shipyard": 32}[industry]
+    for row in sent:
+        name = re.sub(r"Silica, .* dust ", "", row["name"]).replace("CrO 3 ", "CrO3")
         standard = substance(name.replace("CBCP", "DBCP").replace("dust fume ", "")).standard_in(industry)
-        named = misprints.get(match[2], match[2])
+        named = misprints.get(row["standard"], row["standard"])
         if named == "1910.1052":  # 1926.1152 and 1915.1052 stand for it
             named = {"construction": "1926.1152", "shipyard": "1915.1052"}[industry]
-        assert standard == f"29 CFR {named}", line
+        assert standard == f"29 CFR {named}", row
 
 
 @published("29 CFR 1910.1000 Table Z-2")
 def test_every_row_of_table_z_2_is_in_the_catalogue() -> None:
-    checked = 0
-    for line in lines("29cfr1910.1000-table-z2.txt"):
-        name = re.split(r" (?:[abcd] )?\(|; see|: See", line)[0].replace("Fluoride as dust", "Fluorides")
-        values = [
-            (float(number) / (10 if per_ten else 1), "ug/m3" if unit.startswith("µ") else unit.replace(" 3", "3"))
-            for number, unit, per_ten in re.findall(r" ([\d.]+) (ppm|[mµ]g/(10)?m 3)", line)
-        ]
-        values = [(value, "mg/m3" if "mg" in unit else unit) for value, unit in values]
-        form = "fume" if "fume" in name else "dust" if "dust" in name else ""
-        name = {"Cadmium fume": "cadmium", "Cadmium dust": "cadmium", "Organo": "mercury-alkyl"}.get(name, name)
-        if "Chromic" in name:
-            name = "chromic acid"
-        if not values:
-            continue
+    names = {"Cadmium fume": "cadmium", "Cadmium dust": "cadmium", "Organo (alkyl) mercury": "mercury-alkyl"}
+    names |= {"Fluoride as dust": "fluorides", "Chromic acid and chromates": "chromic acid"}
+    rows = table("29cfr1910.1000-table-z2")
+    for row in rows:
+        name = names.get(row["agent"], row["agent"])
+        form = next((form for form in ("fume", "dust") if form in row["agent"]), "")
         here = [limit for limit in every_limit(name, "general") if limit.form in ("", form)]
-        table = [limit for limit in here if "Table Z-2" in limit.citation] or here
-        order = {"TWA": 0, "ceiling": 1, "peak": 2}
-        table.sort(key=lambda limit: order[limit.kind.value])
-        assert [(limit.value, limit.unit) for limit in table] == values, line
-        longest = re.search(r"(\d+) min", line)
-        if longest:
-            peak = table[-1]
-            within = re.search(r"any (\d) hrs", line)
-            assert (peak.kind.value, peak.minutes) == ("peak", float(longest[1]))
-            assert peak.per_hours == (float(within[1]) if within else 8.0)
-        checked += 1
-    assert checked == 19
+        found = [limit for limit in here if "Table Z-2" in limit.citation] or here
+        found.sort(key=lambda limit: ("TWA", "ceiling", "peak").index(limit.kind.value))
+        printed = [(float(value), row["unit"]) for value in row["values"].split()]
+        assert [(limit.value, limit.unit) for limit in found] == printed, row
+        if row["peak_minutes"]:
+            peak = found[-1]
+            assert (peak.kind.value, peak.minutes) == ("peak", float(row["peak_minutes"]))
+            assert peak.per_hours == float(row["within_hours"] or 8)
+    assert len(rows) == 19
 
 
 @published("29 CFR 1910.1000 Table Z-3; 29 CFR 1926.55 Table 2; 29 CFR 1915.1000, mineral dusts")
 @pytest.mark.parametrize(
-    ("industry", "file"),
+    ("industry", "citation"),
     [
-        ("general", "29cfr1910.1000-table-z3.txt"),
-        ("construction", "29cfr1926.55-table-2.txt"),
-        ("shipyard", "29cfr1915.1000-mineral-dusts.txt"),
+        ("general", "29 CFR 1910.1000, Table Z-3"),
+        ("construction", "29 CFR 1926.55, Table 2"),
+        ("shipyard", "29 CFR 1915.1000, mineral dusts"),
     ],
 )
-def test_the_mineral_dusts_are_in_the_catalogue(industry: str, file: str) -> None:
-    names = {"Amorphous": "diatomaceous earth", "Talc (no": "talc", "Graphite": "graphite", "Mica": "mica"}
-    names |= {"Soapstone": "soapstone", "Portland": "portland cement", "Inert": "nuisance dust", "Total dust": "PNOR"}
-    checked = 0
-    for line in lines(file):
-        start = next((key for key in names if line.startswith(key)), None)
-        count = re.search(r" (\d+)(?: c| 80 mg| 15 mg| \(or 15 mg|$)", line)
-        if start is None or count is None:
-            continue
-        counts = [limit.value for limit in every_limit(names[start], industry) if limit.unit == "mppcf"]
-        assert float(count[1]) in counts, line
-        checked += 1
-    assert checked == 7
-    quartz = {limit.formula for limit in conditional_limits(substance("quartz"), industry)}
-    assert "250/(%SiO2 + 5)" in quartz
-    if industry == "general":
-        assert "10/(%SiO2 + 2)" in quartz
-        assert one("Coal dust, under 5 % silica", "general") == (2.4, "mg/m3")
+def test_the_mineral_dusts_are_in_the_catalogue(industry: str, citation: str) -> None:
+    rows = [row for row in table("29cfr-mineral-dusts") if row["table"] == citation]
+    assert len(rows) == (11 if industry == "general" else 8)
+    for row in rows:
+        name, _, fraction = row["dust"].partition(", ")
+        limits = every_limit(name if fraction in ("respirable", "total") else row["dust"], industry)
+        found = {(limit.unit, limit.formula or f"{limit.value:g}") for limit in limits}
+        assert {
+            (unit, row[column]) for unit, column in (("mppcf", "mppcf"), ("mg/m3", "mg_m3")) if row[column]
+        } <= found
 
 
 # ---- differences between the industries, and the substance standards ----------------------------------
@@ -250,56 +224,38 @@ def test_propane_is_a_simple_asphyxiant_in_construction_alone() -> None:
     assert propane.is_simple_asphyxiant
 
 
-@published("the substance standards' paragraphs on limits, in tests/published/29cfr-substance-standard-limits.txt")
-@pytest.mark.parametrize(
-    ("name", "limits"),
-    [
-        ("asbestos", {"TWA": (0.1, "f/cc", 480), "excursion": (1.0, "f/cc", 30)}),
-        ("lead", {"TWA": (50, "ug/m3", 480), "action-level": (30, "ug/m3", 480)}),
-        ("silica", {"TWA": (50, "ug/m3", 480), "action-level": (25, "ug/m3", 480)}),
-        ("cristobalite", {"TWA": (50, "ug/m3", 480), "action-level": (25, "ug/m3", 480)}),
-        ("cadmium", {"TWA": (5, "ug/m3", 480), "action-level": (2.5, "ug/m3", 480)}),
-        ("hexavalent chromium", {"TWA": (5, "ug/m3", 480), "action-level": (2.5, "ug/m3", 480)}),
-        (
-            "beryllium",
-            {"TWA": (0.2, "ug/m3", 480), "STEL": (2.0, "ug/m3", 15), "action-level": (0.1, "ug/m3", 480)},
-        ),
-        ("MDA", {"TWA": (0.01, "ppm", 480), "STEL": (0.1, "ppm", 15), "action-level": (0.005, "ppm", 480)}),
-        ("benzene", {"TWA": (1, "ppm", 480), "STEL": (5, "ppm", 15), "action-level": (0.5, "ppm", 480)}),
-        ("formaldehyde", {"TWA": (0.75, "ppm", 480), "STEL": (2, "ppm", 15), "action-level": (0.5, "ppm", 480)}),
-        (
-            "dichloromethane",
-            {"TWA": (25, "ppm", 480), "STEL": (125, "ppm", 15), "action-level": (12.5, "ppm", 480)},
-        ),
-        ("vinyl chloride", {"TWA": (1, "ppm", 480), "STEL": (5, "ppm", 15), "action-level": (0.5, "ppm", 480)}),
-        ("acrylonitrile", {"TWA": (2, "ppm", 480), "ceiling": (10, "ppm", 15), "action-level": (1, "ppm", 480)}),
-        ("butadiene", {"TWA": (1, "ppm", 480), "STEL": (5, "ppm", 15), "action-level": (0.5, "ppm", 480)}),
-        ("arsenic", {"TWA": (10, "ug/m3", 480), "action-level": (5, "ug/m3", 480)}),
-        ("DBCP", {"TWA": (0.001, "ppm", 480)}),
-    ],
-)
+STANDARDS_LIMITS = table("29cfr-substance-standard-limits")
+IN_EVERY_INDUSTRY = {row["agent"] for row in STANDARDS_LIMITS} - {"cotton dust", "coke oven emissions"}
+
+
+def in_our_units(row: dict[str, str]) -> tuple[float, str, float]:
+    """Return a printed limit as the catalogue writes it: parts per million in place of parts per billion."""
+    value, unit = float(row["value"]), row["unit"]
+    return (value / 1000, "ppm", float(row["minutes"])) if unit == "ppb" else (value, unit, float(row["minutes"]))
+
+
+@published("the substance standards' paragraphs on limits, in tests/published/29cfr-substance-standard-limits.csv")
+@pytest.mark.parametrize("name", [*sorted(IN_EVERY_INDUSTRY), "cristobalite"])
 @pytest.mark.parametrize("industry", INDUSTRIES)
-def test_a_named_agent_with_a_standard_gets_the_standards_limits(
-    name: str, limits: dict[str, tuple[float, str, float]], industry: str
-) -> None:
+def test_a_named_agent_with_a_standard_gets_the_standards_limits(name: str, industry: str) -> None:
+    rows = [row for row in STANDARDS_LIMITS if row["agent"] == ("silica" if name == "cristobalite" else name)]
     found = limits_for(substance(name), industry)
-    assert {limit.kind.value: (limit.value, limit.unit, limit.minutes) for limit in found} == limits
+    ours = {limit.kind.value: (limit.value, limit.unit, limit.minutes) for limit in found}
+    assert ours == {row["kind"]: in_our_units(row) for row in rows}
     assert all(re.search(r"CFR 19(10|15|26)\.\d+", limit.citation) and "Table" not in limit.citation for limit in found)
     assert substance(name).standard_in(industry)
 
 
-@published("29 CFR 1926 and 1915 standards read in whole: the figures as printed")
-@pytest.mark.parametrize(
-    "section", ["1926.62", "1926.1101", "1926.1124", "1926.1126", "1926.1127", "1926.1153", "1926.60"]
-)
+@published("29 CFR 1910, 1915 and 1926, the standards' own paragraphs: kind, figure, averaging time and place of each")
+@pytest.mark.parametrize("section", sorted({row["section"] for row in STANDARDS_LIMITS}))
 def test_the_standards_figures_are_printed_in_the_standard(section: str) -> None:
-    text = " ".join(line for line in lines("29cfr-substance-standard-limits.txt") if line.startswith(section))
+    def of(row: dict[str, str]) -> tuple[object, ...]:
+        place = row["citation"].partition("CFR ")[2].split(" ")[0] if "citation" in row else section + row["paragraph"]
+        return (place, row["kind"], *in_our_units(row))
+
     rows = [row for row in table_rows("limits") if row["citation"].startswith(f"29 CFR {section}(")]
     assert rows
-    for row in rows:
-        figure = float(row["value"]) * (1000 if section == "1926.60" else 1)  # printed in parts per billion
-        printed_as = {f"{figure:g} ", f"{figure:.1f} ", f"({figure:g} "}
-        assert any(shape in text for shape in printed_as), row
+    assert {of(row) for row in rows} == {of(row) for row in STANDARDS_LIMITS if row["section"] == section}
 
 
 @published("29 CFR 1910.1043(c), 1910.1029(c)")
@@ -395,10 +351,10 @@ def test_names_that_contractors_use(name: str, other: str) -> None:
 @pytest.mark.parametrize("industry", INDUSTRIES)
 def test_every_see_entry_of_the_tables_leads_to_its_agent(industry: str) -> None:
     without = ("Silicates", "Chlorodiphenyl", "Diglycidyl ether", "Tetryl", "Picric acid")  # groups and misprints
-    for line in lines(TABLES[industry][0]):
-        match = re.match(r"\*? ?(.*?)[;,] see (?!§|19|29)(.*?)[.—]?$", line)
-        if match and not match[2].startswith(without):
-            assert substance(match[1]).id == substance(match[2]).id, line
+    see = [row for row in table(TABLES[industry][0]) if row["see"] and not row["see"].startswith(without)]
+    assert len(see) == {"general": 51, "construction": 56, "shipyard": 54}[industry]
+    for row in see:
+        assert substance(row["name"]).id == substance(row["see"]).id, row
 
 
 @pytest.mark.parametrize(
@@ -464,9 +420,8 @@ def test_cas_check_digits_pass_in_the_catalogue_and_fail_only_for_known_misprint
     numbers = {cas for row in table_rows("substances") for cas in row["cas"].split(";") if cas}
     assert len(numbers) > 400
     assert all(passes(cas) for cas in numbers)
-    law = {
-        cas for file, _ in TABLES.values() for line in lines(file) for cas in re.findall(r"\b\d{2,7}-\d\d-\d\b", line)
-    }
+    law = {cas for name, _ in TABLES.values() for row in table(name) for cas in row["cas"].split()}
+    assert len(law) > 400
     assert {cas for cas in law if not passes(cas)} == {"65966-93-2", "62-79-9", "77-78-3"}
 
 

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.core.report import Report, RequirementStatus, Status
-
-PUBLISHED = Path(__file__).parents[1] / "published"
 
 MASK = Diagnostic(
     Location("firm/tasks.yaml", 12, 5, "tasks[0].masks[0]"),

