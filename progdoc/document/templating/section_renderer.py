@@ -27,7 +27,7 @@ from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.requirement import Requirement, Verdict
 from progdoc.rules.subjects import PROGRAM
 
-__all__ = ["Scribe"]
+__all__ = ["SectionRenderer"]
 
 # A citation that stands again behind the next sentence of the same paragraph is printed there alone.
 _CITED = f"{MARKERS['cite']}([^{MARKERS['stop']}]+){MARKERS['stop']}"
@@ -43,7 +43,7 @@ class _Passage:
     open: list[Verdict] = field(default_factory=list)
 
 
-class Scribe:
+class SectionRenderer:
     """Renders templates, one after another, against one judged description."""
 
     def __init__(self, judged: Judged, templates: TemplateSet) -> None:
