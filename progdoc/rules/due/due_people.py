@@ -71,7 +71,7 @@ def _medical(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem
 def _training(facts: Facts, subject: Subject, person: Person) -> DueItem:
     done = max((entry.date for entry in person.training if entry.date <= facts.as_of), default=None)
     program = facts.description
-    tasks = [task for _, task in facts.reach(subject).tasks]
+    tasks = [task for _, task in facts.relevant_to(subject).tasks]
     cycles = of_law(12, _TRAINING) + own(program.procedures.training.interval)
     cycles += of_policies(program.policies, tasks, "training_interval")
     cycle = shortest(done or facts.as_of, cycles)
@@ -107,7 +107,7 @@ def _fit_test(facts: Facts, subject: Subject) -> DueItem:
     person, mask, issued = worn_mask(facts, subject)
     found = fit_state(person, issued, mask, facts.as_of)
     program = facts.description
-    tasks = [task for _, task in facts.reach(subject).tasks]
+    tasks = [task for _, task in facts.relevant_to(subject).tasks]
     cycles = of_law(12, _FIT) + own(program.procedures.fit_testing.interval)
     cycles += of_policies(program.policies, tasks, "fit_test_interval")
     counts = found.state in ("ok", "overdue") and found.test is not None

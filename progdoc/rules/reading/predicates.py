@@ -73,7 +73,7 @@ def _of_tasks(field: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subje
             value = getattr(task, field)
             return None if value is None else test(value)
 
-        tasks = facts.reach(subject).tasks
+        tasks = facts.relevant_to(subject).tasks
         return _any((f"{path}.{field}", answer(t)) for path, t in tasks if t.done_by is DoneBy.OUR_PEOPLE)
 
     return predicate
@@ -81,7 +81,7 @@ def _of_tasks(field: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subje
 
 def _of_masks(field: str, test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
     def predicate(facts: Facts, subject: Subject) -> Fact:
-        return _any((f"{path}.{field}", test(m)) for path, m in facts.reach(subject).masks)
+        return _any((f"{path}.{field}", test(m)) for path, m in facts.relevant_to(subject).masks)
 
     return predicate
 
@@ -118,10 +118,10 @@ def _is(wanted: Any) -> Callable[[Any], bool]:
 def _required_use(facts: Facts, subject: Subject) -> Fact:
     """Somebody asks for a mask, a limit is passed whatever was declared, or a mask is kept for emergencies."""
     if subject.kind not in ("task", "hazard", "mask-use"):
-        kept = [path for path, mask in facts.reach(subject).masks if mask.emergency or mask.escape_only]
+        kept = [path for path, mask in facts.relevant_to(subject).masks if mask.emergency or mask.escape_only]
         if kept:
             return Fact(True, tuple(f"{path}.emergency" for path in kept))
-    tasks = [pair for pair in facts.reach(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
+    tasks = [pair for pair in facts.relevant_to(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
     declared = _of_tasks("use", _is(Use.REQUIRED))(facts, subject)
     if any(facts.is_needed(task) for _, task in tasks):
         return Fact(True, declared.paths)
@@ -129,20 +129,22 @@ def _required_use(facts: Facts, subject: Subject) -> Fact:
 
 
 def _hot_work(test: Callable[[Task], bool]) -> Callable[[Facts, Subject], Fact]:
-    return lambda facts, subject: _any((f"{path}.hot_work", test(task)) for path, task in facts.reach(subject).tasks)
+    return lambda facts, subject: _any(
+        (f"{path}.hot_work", test(task)) for path, task in facts.relevant_to(subject).tasks
+    )
 
 
 def _of_required_masks(test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
     """Whether such a mask must be worn in some task, or is kept for an emergency; worn by choice is not meant."""
 
     def predicate(facts: Facts, subject: Subject) -> Fact:
-        reach = facts.reach(subject)
+        relevant = facts.relevant_to(subject)
         answers: list[tuple[str, bool | None]] = []
-        for path, mask in reach.masks:
+        for path, mask in relevant.masks:
             is_one = test(mask)
             if mask.emergency or mask.escape_only:
                 answers.append((f"{path}.facepiece", is_one))
-            for place, task in reach.tasks:
+            for place, task in relevant.tasks:
                 if task.done_by is not DoneBy.OUR_PEOPLE or all(use.mask != mask.id for use in task.masks):
                     continue
                 if facts.is_worn(task):
@@ -183,7 +185,7 @@ def _voluntary_use(facts: Facts, subject: Subject) -> Fact:
 def _voluntary_beyond_dust_masks(facts: Facts, subject: Subject) -> Fact:
     return _any(
         (f"{facts.masks[use.mask][0]}.facepiece", _not(is_dust_mask(facts.masks[use.mask][1])))
-        for _, task in facts.reach(subject).tasks
+        for _, task in facts.relevant_to(subject).tasks
         if task.use is Use.VOLUNTARY
         for use in task.masks
     )
@@ -218,13 +220,13 @@ def _carries_air(mask: Mask) -> bool | None:
 
 def _gas_filter(facts: Facts, subject: Subject) -> Fact:
     """A cartridge against gas or vapour is in use."""
-    uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
+    uses = [use for _, task in facts.relevant_to(subject).tasks for use in task.masks]
     found = [facts.filters[f] for use in uses for f in use.filters]
     return _any((f"{path}.gases", bool(part.gases or part.agents)) for path, part in found)
 
 
 def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
-    uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
+    uses = [use for _, task in facts.relevant_to(subject).tasks for use in task.masks]
     return _any((path, found is not None) for use in uses for path, found in _classes(facts, use))
 
 
@@ -237,7 +239,7 @@ def _classes(facts: Facts, use: MaskUse) -> list[tuple[str, Particulate | None]]
 
 def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
     """An R-series filter is worn where oil is in the air; open where nobody says whether there is oil."""
-    (_, task), (_, mask) = facts.reach(subject).tasks[0], facts.reach(subject).masks[0]
+    (_, task), (_, mask) = facts.relevant_to(subject).tasks[0], facts.relevant_to(subject).masks[0]
     uses = [use for use in task.masks if use.mask == mask.id]
     is_r = any(found and found.value.startswith("R") for use in uses for _, found in _classes(facts, use))
     return _any((f"{path}.oil", is_r and hazard.oil) for path, hazard in facts.hazards_by_task.get(task.id, ()))
@@ -246,7 +248,7 @@ def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
 def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
     """The air may kill or disable at once: declared, or read from oxygen and level; open while a figure is missing."""
     answers: list[tuple[str, bool | None]] = []
-    for path, task in facts.reach(subject).tasks:
+    for path, task in facts.relevant_to(subject).tasks:
         if task.done_by is not DoneBy.OUR_PEOPLE:
             continue
         air = facts.selection.air[task.id]
@@ -256,7 +258,7 @@ def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
 
 
 def _in_use(facts: Facts, subject: Subject) -> Fact:
-    return Fact(bool(facts.reach(subject).tasks), (subject.path,))
+    return Fact(bool(facts.relevant_to(subject).tasks), (subject.path,))
 
 
 def _has_source(source: AirSource) -> Callable[[Facts, Subject], Fact]:
@@ -270,10 +272,10 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "in-use": _in_use,
     "policies-given": _given("policies"),
     "done-by-our-people": lambda facts, subject: _any(
-        (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.reach(subject).tasks
+        (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.relevant_to(subject).tasks
     ),
     "done-by-others": lambda facts, subject: _any(
-        (f"{path}.done_by", task.done_by is DoneBy.OTHERS) for path, task in facts.reach(subject).tasks
+        (f"{path}.done_by", task.done_by is DoneBy.OTHERS) for path, task in facts.relevant_to(subject).tasks
     ),
     # masks
     "tight-fitting": _of_masks("facepiece", is_tight_fitting),
@@ -325,11 +327,11 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "hot-work-unventilated": _hot_work(is_unventilated),
     "hot-work-with-beryllium": _hot_work(is_with_beryllium),
     "other-gear-worn": lambda facts, subject: _any(
-        (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.reach(subject).tasks
+        (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.relevant_to(subject).tasks
     ),
     "controls-feasible": _field(".why_masks", lambda value: value is not WhyMasks.NOT_FEASIBLE),
     "gear-near-the-seal": lambda facts, subject: _any(
-        (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.reach(subject).tasks
+        (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.relevant_to(subject).tasks
     ),
     **STANDARD_PREDICATES,
     # procedures

@@ -96,7 +96,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
     if not standing or not all(supports_only_ten(test, mask) for test in standing):
         return CheckResult((path,))
     faults = []
-    for _, task in facts.reach(subject).tasks:
+    for _, task in facts.relevant_to(subject).tasks:
         verdict = facts.selection.masks.get((task.id, mask.id))
         factor = verdict.credit.apf if verdict else None
         air = facts.selection.air[task.id]
