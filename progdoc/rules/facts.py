@@ -147,7 +147,7 @@ class Facts:
 
     def relevant_to(self, subject: Subject) -> Relevant:
         """Return the tasks and masks that decide whether a duty applies to a subject."""
-        # A mask and a task reach equally far for every wearer, so these are kept once for all of them.
+        # What is relevant to a mask in a task is the same for every wearer, so these are kept once for all of them.
         key = (subject.kind, *(subject.ids[1:] if subject.kind == "in-task" else subject.ids))
         known = self._found_relevant.get(key)
         if known is None:

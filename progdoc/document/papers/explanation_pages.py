@@ -129,10 +129,10 @@ def _index(catalogue: Catalogue, faults: Faults) -> tuple[Block, ...]:
     for requirement in catalogue.requirements:
         for citation in requirement.citations:
             asked.setdefault(citation, {})[requirement.code] = requirement
-    spared = {str(entry.citation): entry.reason for entry in catalogue.not_for_the_program}
-    places = sorted({*asked, *spared}, key=_order)
+    elsewhere = {str(entry.citation): entry.reason for entry in catalogue.not_for_the_program}
+    places = sorted({*asked, *elsewhere}, key=_order)
     rows = tuple(
-        Row(f"at.{i + 1}", (Cell((Text(place),)), Cell(tuple(_codes(asked.get(place, {}), spared.get(place, ""))))))
+        Row(f"at.{i + 1}", (Cell((Text(place),)), Cell(tuple(_codes(asked.get(place, {}), elsewhere.get(place, ""))))))
         for i, place in enumerate(places)
     )
     columns = (Column("Paragraph", 4), Column("What is asked", 10))
