@@ -280,8 +280,8 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     # masks
     "tight-fitting": _of_masks("facepiece", is_tight_fitting),
     "full-facepiece": _of_masks("facepiece", _facepiece_in(Facepiece.FULL_FACEPIECE)),
-    "filtering-facepiece": _of_masks("facepiece", is_dust_mask),
-    "beyond-filtering-facepiece": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
+    "dust-mask": _of_masks("facepiece", is_dust_mask),
+    "beyond-dust-masks": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
     "hood-or-helmet": _of_masks("facepiece", _facepiece_in(Facepiece.HOOD, Facepiece.HELMET)),
     "air-purifying": _mode_in(Mode.AIR_PURIFYING, Mode.POWERED),
     "negative-pressure": _mode_in(Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND),
