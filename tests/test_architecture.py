@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+import tomllib
 from collections import Counter
 from pathlib import Path
 
@@ -42,6 +43,16 @@ def test_imports_point_down() -> None:
     lint = Path(sys.executable).with_name("lint-imports")
     done = subprocess.run([lint, "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_papers_read_the_judged_result_and_nothing_else_of_the_rules() -> None:
+    """A new room of the rules is out of reach of whoever prints until somebody opens it on purpose."""
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
+        "contracts"
+    ]
+    (contract,) = (c for c in contracts if c["name"] == "what is printed was worked out before")
+    rooms = {f"progdoc.rules.{path.stem}" for path in (PACKAGE / "rules").iterdir() if not path.name.startswith("__")}
+    assert rooms - set(contract["forbidden_modules"]) == {"progdoc.rules.judged", "progdoc.rules.requirement"}
 
 
 @pytest.mark.parametrize("library", FENCED)

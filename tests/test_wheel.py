@@ -22,10 +22,21 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     subprocess.run(
         [sys.executable, "-m", "build", "--wheel", "--outdir", here / "dist", ROOT], check=True, capture_output=True
     )
-    venv.create(here / "env", with_pip=True)
+    venv.create(here / "env")
     (wheel,) = (here / "dist").glob("*.whl")
     subprocess.run(
-        [here / "env/bin/pip", "install", "--quiet", "--disable-pip-version-check", wheel],
+        [
+            sys.executable,
+            "-m",
+            "pip",
+            "--python",
+            here / "env/bin/python",
+            "install",
+            "--quiet",
+            "--no-compile",
+            "--disable-pip-version-check",
+            wheel,
+        ],
         check=True,
         capture_output=True,
     )

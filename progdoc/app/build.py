@@ -24,7 +24,7 @@ from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import is_draft, program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.gap_links import linked_to
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
@@ -46,7 +46,7 @@ class Built:
 
 def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) -> Built:
     """Return every file of the set: the program, the gap report, the matrix, task pages, the restricted part."""
-    program = judged.facts.description
+    program = judged.description
     attached = attached_files(program, base)
     checksums = {name: sha256(content) for name, content in attached.items()}
     document, answers = program_document(judged, TemplateSet(templates_root() / "program"), checksums)

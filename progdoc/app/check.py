@@ -12,7 +12,8 @@ from progdoc.app.attachments import missing_attachments
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report
 from progdoc.model.load import Loaded, load
-from progdoc.rules.judge import Judged, judge
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with
 
 __all__ = ["Checked", "base_of", "check", "check_path"]

@@ -29,8 +29,7 @@ from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Document
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.comparison_json import comparison_json
 from progdoc.writers.docx.tracked_changes import redline_docx
@@ -77,7 +76,7 @@ def compare(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
     documents = [program_document(side.judged, templates)[0] for side in sides]
     tree = redline_tree(*documents)
     taken_out, put_in = changed_words(tree)
-    one, other = before.judged.facts.description, after.judged.facts.description
+    one, other = before.judged.description, after.judged.description
     comparison = Comparison(
         old=_side(before),
         new=_side(after),
@@ -148,17 +147,9 @@ def _side(side: _Read) -> Side:
 
 
 def _names(judged: Judged) -> dict[str, str]:
-    program = judged.facts.description
-    lists: dict[str, tuple[Any, ...]] = {
-        "tasks": program.tasks,
-        "masks": program.masks,
-        "filters": program.filters,
-        "people": program.people,
-    }
-    names = {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}
-    tasks = {task.id: task.name for task in program.tasks}
-    names.update((f"hazards.{h.id}", f"{h.agent} in “{tasks[h.task]}”") for h in program.hazards)
-    return names
+    tasks = judged.index.tasks
+    agents = {f"hazards.{h.id}": f"{h.agent} in “{tasks[h.task][1].name}”" for h in judged.description.hazards}
+    return {**judged.index.names, **agents}
 
 
 def changed_since_issue(folder: Path, checked: Checked) -> tuple[Change, ...]:

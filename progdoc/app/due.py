@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.lines import Blocks
-from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
 from progdoc.writers.due_formats import due_json, due_lines
@@ -17,17 +16,17 @@ WITHIN_DAYS = 60
 
 def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json") -> bytes:
     """Return what is overdue, due within some days, and later, as json, csv or ics."""
-    outlook = due_outlook(judged, within_days)
+    outlook = judged.due(within_days)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
-        return calendar_bytes(outlook, judged.facts.description.organisation.name or "")
+        return calendar_bytes(outlook, judged.description.organisation.name or "")
     return due_json(outlook).encode("utf-8")
 
 
 def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
     """Return the same in words, for a terminal."""
-    return due_lines(due_outlook(judged, within_days))
+    return due_lines(judged.due(within_days))
 
 
 def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:

@@ -146,7 +146,7 @@ def _labelled(label: str, text: str) -> Line:
 def explanation_files(catalogue: Catalogue, as_of: date) -> dict[str, bytes]:
     """Return every page of the catalogue by its file name."""
     sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in catalogue.requirements)
-    pages = explanation_pages(catalogue, sections, _faults(), as_of)
+    pages = explanation_pages(catalogue.requirements, catalogue.not_for_the_program, sections, _faults(), as_of)
     return {f"{name}.html": WRITERS["html"](page) for name, page in pages.items()}
 
 

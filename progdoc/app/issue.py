@@ -81,7 +81,7 @@ def issue(path: Path, into: Path, on: date) -> Issued | list[Diagnostic]:
     checked = check_path(path, on)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
-    program = checked.judged.facts.description
+    program = checked.judged.description
     faults = list(_faults_of_revision(checked.loaded, program))
     frozen = _frozen_description(checked.loaded, program, base_of(path))
     folder = into / f"revision-{program.program.revision or ''}"

@@ -18,11 +18,11 @@ from progdoc.app.issue import DESCRIPTION, OPENED, issue_sheet
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
 from progdoc.model.description.program import Program
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
 from progdoc.model.yaml.yaml_splice import with_entry, with_value
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
 __all__ = ["RENEW_FAULTS", "Renewed", "next_revision", "renew"]
@@ -66,7 +66,7 @@ def renew(path: Path, effective: date, out: Path, on: date, since: Path | None =
     checked = check_path(path, effective)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
-    program = checked.judged.facts.description
+    program = checked.judged.description
     revision = next_revision(program.program.revision or "", effective)
     faults = _faults(checked, program, revision, effective, out)
     if faults or revision is None:
@@ -197,7 +197,7 @@ def _since(issued: Path | None, judged: Judged, on: date) -> Since | list[Diagno
     before = check_path(issued / DESCRIPTION if sheet else issued, on)
     if before.judged is None:
         return worst_first(list(before.report.findings))
-    then, now = before.judged.facts, judged.facts
+    then, now = before.judged.index, judged.index
     came = [p for p in now.description.people if p.id not in then.people]
     left = [p for p in then.description.people if p.id not in now.people]
     changes = changed_since_issue(issued, before) if sheet else ()

@@ -7,26 +7,20 @@ Numbers in the JSON are as computed; in the text they are rounded the way that d
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import asdict, replace
 
 from progdoc.app.check import Checked
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.air.task_air import TaskAir
-from progdoc.rules.cartridge_life.schedules import service_life_of
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
-from progdoc.rules.lookup.limits import limit_in_words
-from progdoc.rules.lookup.substances import LimitKind
-from progdoc.rules.masks.classes import ClassVerdict, classes_for
-from progdoc.rules.masks.credit import MaskCeiling
-from progdoc.rules.masks.selection import MaskVerdict
-from progdoc.rules.masks.standards import standard_duties
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.cartridge_results import ServiceLife
+from progdoc.rules.judged.mask_results import ClassVerdict, MaskVerdict, MaximumUseConcentration
+from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement
 
@@ -38,7 +32,7 @@ _CAUTION = "Figures are as good as the evidence. The maker's instructions and th
 
 def task_ids(checked: Checked) -> tuple[str, ...]:
     """Return the ids that a task filter may name."""
-    return tuple(checked.judged.facts.tasks) if checked.judged else ()
+    return tuple(checked.judged.index.tasks) if checked.judged else ()
 
 
 def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
@@ -48,7 +42,7 @@ def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
         return False
     airs = [air for air in _airs(judged, task) if air.task.done_by is DoneBy.OUR_PEOPLE]
     worn = all(verdict.is_adequate for air in airs for verdict in _verdicts(judged, air))
-    return worn and all(air.task.masks for air in airs if judged.facts.is_worn(air.task))
+    return worn and all(air.task.masks for air in airs if judged.selection.air[air.task.id].is_worn)
 
 
 def reason_text(judged: Judged, reason: Reason, label: str) -> str:
@@ -57,15 +51,15 @@ def reason_text(judged: Judged, reason: Reason, label: str) -> str:
 
 
 def _requirements(judged: Judged) -> dict[str, Requirement]:
-    return {r.code: r for r in judged.catalogue.in_force(judged.facts.as_of)}
+    return {r.code: r for r in judged.requirements}
 
 
 def _airs(judged: Judged, task: str | None) -> list[TaskAir]:
-    return [air for name, air in judged.facts.selection.air.items() if task in (None, name)]
+    return [air for name, air in judged.selection.air.items() if task in (None, name)]
 
 
 def _verdicts(judged: Judged, air: TaskAir) -> list[MaskVerdict]:
-    masks = judged.facts.selection.masks
+    masks = judged.selection.masks
     named = dict.fromkeys(use.mask for use in air.task.masks)
     return [masks[air.task.id, mask] for mask in named if (air.task.id, mask) in masks]
 
@@ -83,7 +77,7 @@ def selection_json(checked: Checked, task: str | None = None) -> bytes:
 
 
 def _task(judged: Judged, air: TaskAir) -> dict[str, object]:
-    would_do = [v for v in classes_for(judged.facts.description, air) if v.would_do]
+    would_do = [v for v in judged.classes_for(air.task.id) if v.would_do]
     return {
         "task": air.task.id,
         "agents": [_agent(agent) for agent in air.agents],
@@ -128,13 +122,14 @@ def _agent(agent: Assessment) -> dict[str, object]:
 def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
     tightest = _tightest(verdict)
     requirements = _requirements(judged)
+    life = judged.service_lives.get((task, verdict.mask.id))
     return {
         "mask": verdict.mask.id,
         "adequate": verdict.is_adequate,
         "apf": verdict.credit.apf,
         "muc": _quantity(tightest.value, tightest.unit) if tightest else None,
         "margin": verdict.margin,
-        "service_life": service_life_of(judged.facts.cartridge_changes, task, verdict.mask.id),
+        "service_life": asdict(life) if life else None,
         "reasons": [
             {
                 "code": reason.code,
@@ -146,12 +141,12 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
     }
 
 
-def _tightest(verdict: MaskVerdict) -> MaskCeiling | None:
+def _tightest(verdict: MaskVerdict) -> MaximumUseConcentration | None:
     """The maximum use concentration of the agent that leaves the least margin; the first where none is known."""
-    known = [ceiling for ceiling in verdict.ceilings if ceiling.margin is not None]
+    known = [muc for muc in verdict.mucs if muc.margin is not None]
     if known:
-        return min(known, key=lambda ceiling: (ceiling.margin or 0.0, ceiling.agent))
-    return verdict.ceilings[0] if verdict.ceilings else None
+        return min(known, key=lambda muc: (muc.margin or 0.0, muc.agent))
+    return verdict.mucs[0] if verdict.mucs else None
 
 
 # ---- for people ---------------------------------------------------------------------------------------
@@ -178,7 +173,7 @@ def _task_lines(judged: Judged, air: TaskAir) -> Iterator[Line]:
     yield _line(f"{air.task.name}  [{air.task.id}]", 0)
     for agent in air.agents:
         yield _line(_agent_words(agent), 2)
-        for duty in standard_duties(agent, air.task):
+        for duty in judged.selection.duties[agent.hazard.id]:
             yield _line(f"also: {duty.text} ({duty.citation})", 4)
     yield _line(_needed_words(air), 2)
     for verdict in _verdicts(judged, air):
@@ -187,13 +182,13 @@ def _task_lines(judged: Judged, air: TaskAir) -> Iterator[Line]:
             citation = _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
             yield _line(text, 6, 9)
-        life = service_life_of(judged.facts.cartridge_changes, air.task.id, verdict.mask.id)
+        life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None:
             yield _line(_life_words(life), 6)
     if not air.agents and not air.danger:
         return
     yield Line("  classes, least burdensome first", is_typed=True)
-    for kind in classes_for(judged.facts.description, air):
+    for kind in judged.classes_for(air.task.id):
         yield _line(_class_words(judged, kind), 4)
 
 
@@ -214,7 +209,7 @@ def _agent_words(agent: Assessment) -> str:
     unjudged = f"; no level for {', '.join(agent.undetermined)}" if agent.undetermined else ""
     idlh = agent.danger
     danger = f"; IDLH {text_of(idlh.value, unit_symbol(idlh.unit))} ({idlh.origin})" if idlh else ""
-    others = [limit_in_words(item) for item in agent.limits if item.kind is LimitKind.ACTION_LEVEL]
+    others = [item.in_words for item in agent.limits if item.kind is LimitKind.ACTION_LEVEL]
     return head + told + unjudged + danger + (f"; {'; '.join(others)}" if others else "")
 
 
@@ -237,11 +232,11 @@ def _verdict_words(verdict: MaskVerdict) -> str:
     return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin})"
 
 
-def _life_words(life: Mapping[str, Any]) -> str:
-    hours = "no figure" if life["hours"] is None else f"{number_text(life['hours'], 'down')} h"
-    told = f"cartridges: {hours}; basis: {life['basis'] or 'none'}"
-    change = f"; change: {life['schedule']}" if life["schedule"] else ""
-    refused = f"; not used: {'; '.join(life['refused'])}" if life["refused"] else ""
+def _life_words(life: ServiceLife) -> str:
+    hours = "no figure" if life.hours is None else f"{number_text(life.hours, 'down')} h"
+    told = f"cartridges: {hours}; basis: {life.basis or 'none'}"
+    change = f"; change: {life.schedule}" if life.schedule else ""
+    refused = f"; not used: {'; '.join(life.refused)}" if life.refused else ""
     return told + change + refused
 
 

@@ -18,10 +18,11 @@ from progdoc.compare.findings import changed_findings, changed_status
 from progdoc.core.numbers import number_text
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Use
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
-from progdoc.rules.masks.selection import MaskVerdict, TaskAir
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.mask_results import MaskVerdict
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["changed_meaning"]
 
@@ -37,7 +38,7 @@ _INTERVALS = (  # a longer one is less protection
 
 def changed_meaning(old: Judged, new: Judged) -> tuple[Change, ...]:
     """Return what the changes of a description mean, what lowers protection first."""
-    before, after = old.facts.description, new.facts.description
+    before, after = old.description, new.description
     renames = renames_of(before, after)
     return worst_first(
         (
@@ -68,7 +69,7 @@ class _Spot:
 
 
 def _tasks(old: Judged, new: Judged, renames: Renames) -> Iterator[Change]:
-    before, after = old.facts.selection, new.facts.selection
+    before, after = old.selection, new.selection
     was_of = {renames.get(f"tasks.{task}", f"tasks.{task}"): task for task in before.air}
     masks_of = {id(s): _masks_by_task(s.masks) for s in (before, after)}
     for task, air in after.air.items():

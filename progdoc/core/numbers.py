@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
-__all__ = ["long_date", "number_text", "text_of"]
+__all__ = ["interval_words", "long_date", "number_text", "text_of"]
 
 _MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
 _MONTHS = [
@@ -59,3 +59,15 @@ def long_date(day: date) -> str:
     '1 March 2026'
     """
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def interval_words(minutes: float) -> str:
+    """Return an interval as a crew says it.
+
+    >>> interval_words(45.0), interval_words(150.0), interval_words(240.0)
+    ('45 minutes', '2 h 30 min', '4 h')
+    """
+    hours, rest = divmod(int(minutes), 60)
+    if not hours:
+        return f"{rest} minutes"
+    return f"{hours} h {rest} min" if rest else f"{number_text(hours)} h"

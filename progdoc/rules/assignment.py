@@ -8,20 +8,20 @@ these come the reasons why a mask does not protect there. What is not known bars
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from datetime import date
+from functools import cached_property
 
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.model.description.people import Person
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.evaluate import verdict_on
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.judge import Judged
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
 from progdoc.rules.records.fit_checks import fit_state
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 
-__all__ = ["Assignment", "Bar", "Choice", "Roster"]
+__all__ = ["roster"]
 
 
 # Gaps of the program that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not
@@ -31,72 +31,30 @@ _WITHOUT_WHICH_NOTHING_PROTECTS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Bar:
-    """One reason why not."""
-
-    code: str
-    what: str
-    citation: str
+def roster(facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...]) -> Roster:
+    """Return who may do which task, by the verdicts on a description and the requirements they are from."""
+    tasks = (task for _, task in facts.our_tasks)
+    worn = (t for t in tasks if t.use in (None, Use.REQUIRED) or facts.is_needed(t) or t.masks)
+    return Roster(facts.description.people, tuple(worn), _Judge(facts, verdicts, in_force).assignment)
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """A mask issued to the person and allowed in the task, with all that speaks against it."""
+class _Judge:
+    """Holds a person and a task against what binds their records."""
 
-    mask: str
-    label: str
-    size: str
-    fit_tested_until: date | None
-    bars: tuple[Bar, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Assignment:
-    """One person and one task."""
-
-    person: Person
-    task: Task
-    is_named: bool  # the task names the person among those who do it
-    is_mask_required: bool
-    choices: tuple[Choice, ...]
-    bars: tuple[Bar, ...]  # where no mask comes into question at all
-
-    @property
-    def good(self) -> tuple[Choice, ...]:
-        """The masks in which the person may do the task."""
-        return tuple(choice for choice in self.choices if not choice.bars)
-
-    @property
-    def may(self) -> bool:
-        """Whether the person may do the task; where a mask is worn by choice, it may also be done without."""
-        return bool(self.good) or not self.is_mask_required
-
-    @property
-    def reasons(self) -> tuple[Bar, ...]:
-        """Every reason why not in a mask, each once; none where some mask will do."""
-        if self.good:
-            return ()
-        found = {bar: None for choice in self.choices for bar in choice.bars}
-        return tuple(sorted({**found, **dict.fromkeys(self.bars)}))
-
-
-class Roster:
-    """Answers for any person and task of a judged description."""
-
-    def __init__(self, judged: Judged) -> None:
-        self.facts = judged.facts
-        in_force = judged.catalogue.in_force(judged.facts.as_of)
+    def __init__(self, facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...]) -> None:
+        self.facts = facts
+        self._verdicts = verdicts
         binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
         self._of_wearers = [r for r in binding if r.per == "wearer"]
         self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
-        self._of_masks = _bars_of_masks(judged.facts, judged.verdicts)
-        self._named = {task.id: frozenset(task.people) for _, task in judged.facts.our_tasks}
 
-    @property
-    def tasks(self) -> tuple[Task, ...]:
-        """The tasks of our people in which a mask is worn, in the order of the description."""
-        return tuple(task for _, task in self.facts.our_tasks if self._is_worn(task))
+    @cached_property
+    def _of_masks(self) -> dict[tuple[str, str], tuple[Bar, ...]]:
+        return _bars_of_masks(self.facts, self._verdicts)
+
+    @cached_property
+    def _named(self) -> dict[str, frozenset[str]]:
+        return {task.id: frozenset(task.people) for _, task in self.facts.our_tasks}
 
     def assignment(self, person: Person, task: Task) -> Assignment:
         """Return whether a person may do a task, and why not."""
@@ -108,26 +66,6 @@ class Roster:
             what = f"{label_of(person)} has none of the masks that “{label_of(task)}” allows."
             bars = (Bar("", what if task.masks else f"No mask is described for “{label_of(task)}”.", ""),)
         return Assignment(person, task, person.id in self._named[task.id], required, choices, bars)
-
-    def named(self) -> Iterator[Assignment]:
-        """Yield an assignment for everybody whom a task names, task by task."""
-        for task in self.tasks:
-            for person in dict.fromkeys(task.people):
-                yield self.assignment(self.facts.people[person][1], task)
-
-    def all_pairs(self) -> Iterator[Assignment]:
-        """Yield an assignment for every person and task, person by person."""
-        for _, person in self.facts.people.values():
-            for task in self.tasks:
-                yield self.assignment(person, task)
-
-    def of_person(self, person: Person) -> tuple[Assignment, ...]:
-        """Return the assignments of one person, for the tasks that name them first."""
-        found = [self.assignment(person, task) for task in self.tasks]
-        return tuple(sorted(found, key=lambda one: not one.is_named))
-
-    def _is_worn(self, task: Task) -> bool:
-        return task.use in (None, Use.REQUIRED) or self.facts.is_needed(task) or bool(task.masks)
 
     def _choice(self, person: Person, task: Task, index: int) -> Choice:
         issued = person.masks[index]

@@ -1,77 +1,59 @@
-"""The whole of the rules in one call: selection, verdicts, findings, and the report they make."""
+"""The whole of the rules in one call: everything that is printed of a description is worked out here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from functools import partial
 
-from progdoc.core.diagnostics import Diagnostic
-from progdoc.core.report import Report, RequirementStatus, Status
-from progdoc.model.description.program import Program
+from progdoc.model.description.index import Index
 from progdoc.model.load import Loaded
+from progdoc.rules.assignment import roster
+from progdoc.rules.cartridge_life.schedules import service_lives
+from progdoc.rules.due.falling_due import due_outlook
+from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
+from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
 from progdoc.rules.reading.catalogue import Catalogue
-from progdoc.rules.requirement import Verdict
+from progdoc.rules.reading.conditions import program_facts
+from progdoc.rules.records.person_records import person_records
 
-__all__ = ["Judged", "judge"]
-
-
-@dataclass(frozen=True, slots=True)
-class Judged:
-    """A description, judged on a day."""
-
-    facts: Facts
-    catalogue: Catalogue
-    verdicts: tuple[Verdict, ...]
-    findings: tuple[Diagnostic, ...]
-
-    def report(self, version: str, answered_in: Mapping[str, tuple[str, ...]] | None = None) -> Report:
-        """Return everything a renderer needs; `answered_in` tells by code where the document answers."""
-        program = self.facts.description
-        answers = answered_in or {}
-        return Report(
-            on=self.facts.as_of,
-            rules_pack=self.catalogue.pack,
-            rules_version=self.catalogue.version,
-            title=program.program.title or "",
-            revision=program.program.revision or "",
-            findings=self.findings,
-            requirements=tuple(
-                RequirementStatus(
-                    code=v.requirement.code,
-                    name=v.requirement.name,
-                    citation=str(v.requirement.citation),
-                    status=v.status,
-                    because=v.because,
-                    subject=v.subject.ids,
-                    answered_in=answers.get(v.requirement.code, ()) if v.status is Status.MET else (),
-                )
-                for v in self.verdicts
-            ),
-            version=version,
-            names=_names(program),
-        )
+__all__ = ["judge"]
 
 
 def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     """Judge a description that was understood."""
-    if loaded.program is None:
+    program = loaded.program
+    if program is None:
         raise ValueError("a description with faults of form cannot be judged")
-    facts = Facts(loaded.program, loaded.locate, as_of, select(loaded.program, as_of))
-    verdicts = evaluate(facts, catalogue.in_force(as_of))
-    return Judged(facts, catalogue, verdicts, (*loaded.diagnostics, *findings(facts, verdicts)))
-
-
-def _names(program: Program) -> dict[str, str]:
-    """Return what people call each described thing, by its id in subjects."""
-    lists: dict[str, tuple[Any, ...]] = {
-        "tasks": program.tasks,
-        "masks": program.masks,
-        "filters": program.filters,
-        "people": program.people,
-    }
-    return {f"{kind}.{thing.id}": label_of(thing) for kind, things in lists.items() for thing in things}
+    selection = select(program, as_of)
+    facts = Facts(program, loaded.locate, as_of, selection)
+    in_force = catalogue.in_force(as_of)
+    verdicts = evaluate(facts, in_force)
+    return Judged(
+        index=Index(program),
+        as_of=as_of,
+        rules_pack=catalogue.pack,
+        rules_version=catalogue.version,
+        packs=catalogue.packs,
+        requirements=in_force,
+        known={requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)},
+        verdicts=verdicts,
+        findings=(*loaded.diagnostics, *findings(facts, verdicts)),
+        program_facts=program_facts(facts),
+        selection=selection,
+        cartridge_changes=facts.cartridge_changes,
+        service_lives=service_lives(facts.cartridge_changes),
+        loose_fitting=loose_fitting(facts),
+        evaluated_tasks=evaluated_tasks(facts),
+        particle_filters=particle_filters(facts),
+        protocols=named_protocols(facts),
+        old_evidence=old_evidence(facts),
+        roster=roster(facts, verdicts, in_force),
+        due=due_outlook(facts),
+        records_of=partial(person_records, facts),
+        classes_for=lambda task: classes_for(program, selection.air[task]),
+    )

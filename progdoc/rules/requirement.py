@@ -10,7 +10,7 @@ from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 
-__all__ = ["Condition", "Fact", "NotForTheProgram", "PackName", "Proof", "Requirement", "Subject", "Verdict"]
+__all__ = ["PATHS", "Condition", "Fact", "NotForTheProgram", "PackName", "Proof", "Requirement", "Subject", "Verdict"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +61,7 @@ class Requirement:
     in_force_from: date
     in_force_until: date | None
     per: str  # the kind of subject, a key of `subjects.SUBJECTS`
+    when: str  # `applies` in words; "" where it always does
     applies: Condition
     proof: Proof
     severity: Severity
@@ -96,6 +97,21 @@ class Subject:
     ids: tuple[str, ...]  # "tasks.scrape-sashes", "masks.half-mask"; empty for the program
     path: str  # where it stands in the description, "" for the program
     label: str  # as a foreman would say it
+
+
+# Where each kind of subject stands in the description: what a path that begins with a dot is added to.
+PATHS: dict[str, str] = {
+    "program": "",
+    "task": "tasks[]",
+    "hazard": "hazards[]",
+    "mask": "masks[]",
+    "mask-use": "tasks[].masks[]",
+    "filter": "filters[]",
+    "schedule": "procedures.filter_changes.schedules[]",
+    "unit": "masks[].units[]",
+    "wearer": "people[]",
+    "worn-mask": "people[].masks[]",
+}
 
 
 @dataclass(frozen=True, slots=True)

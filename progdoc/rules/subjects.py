@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.rules.facts import Facts, label_of
+from progdoc.model.description.words import label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Subject
 
-__all__ = ["PATHS", "PROGRAM", "SUBJECTS"]
+__all__ = ["PROGRAM", "SUBJECTS"]
 
 PROGRAM = Subject("program", (), "", "the program")
 
@@ -97,18 +98,4 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "unit": _units,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
-}
-
-# Where each kind of subject stands in the description: what a path that begins with a dot is added to.
-PATHS: dict[str, str] = {
-    "program": "",
-    "task": "tasks[]",
-    "hazard": "hazards[]",
-    "mask": "masks[]",
-    "mask-use": "tasks[].masks[]",
-    "filter": "filters[]",
-    "schedule": "procedures.filter_changes.schedules[]",
-    "unit": "masks[].units[]",
-    "wearer": "people[]",
-    "worn-mask": "people[].masks[]",
 }

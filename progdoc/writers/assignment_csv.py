@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from progdoc.rules.assignment import Assignment, Roster
-from progdoc.rules.due.due_items import Outlook
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.assignment_results import Assignment
+from progdoc.rules.judged.due_results import Outlook
+from progdoc.rules.judged.result import Judged
 from progdoc.writers.csv_table import csv_bytes
 
 __all__ = ["assignment_csv", "due_csv"]
@@ -16,7 +16,7 @@ _DUE = ("state", "due", "kind", "what", "on_record", "asked_by", "id", "as_of")
 
 def assignment_csv(judged: Judged) -> bytes:
     """Return who may do which task: every person and task, with every reason why not."""
-    return csv_bytes([_MATRIX, *(_row(one) for one in Roster(judged).all_pairs())])
+    return csv_bytes([_MATRIX, *(_row(one) for one in judged.roster.all_pairs())])
 
 
 def _row(one: Assignment) -> tuple[str, ...]:
@@ -38,7 +38,7 @@ def due_csv(outlook: Outlook) -> bytes:
     """Return everything that falls due, in the order in which to do it."""
     rows = (
         (
-            item.state(outlook.as_of, outlook.within_days),
+            item.state,
             item.due.isoformat() if item.due else "",
             item.kind.value,
             item.what,

@@ -13,7 +13,7 @@ from uuid import UUID, uuid5
 
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
-from progdoc.rules.due.due_items import DueItem, Outlook
+from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
 __all__ = ["calendar_bytes", "event_uid", "folded"]
 
@@ -63,8 +63,8 @@ def folded(line: str) -> Iterator[str]:
     yield f"{piece}\r\n"
 
 
-def _event(item: DueItem, outlook: Outlook, organisation: str) -> Iterable[str]:
-    state = item.state(outlook.as_of, outlook.within_days)
+def _event(item: OutlookItem, outlook: Outlook, organisation: str) -> Iterable[str]:
+    state = item.state
     day = item.due or outlook.as_of
     mark = {"now": "At once: ", "overdue": "Overdue: "}.get(state, "")
     until = f"due {long_date(item.due)}" if item.due else "due at once"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from progdoc.core.lines import Line
 from progdoc.core.numbers import long_date
-from progdoc.rules.due.due_items import DueItem, Outlook
+from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
 __all__ = ["FORMAT", "due_json", "due_lines"]
 
@@ -37,7 +37,7 @@ def _first_line(outlook: Outlook) -> str:
     return f"As of {day}: {len(outlook.overdue)} overdue, {len(outlook.soon)} due within {outlook.within_days} days."
 
 
-def _line(item: DueItem) -> Line:
+def _line(item: OutlookItem) -> Line:
     when = item.due.isoformat() if item.due else "at once"
     return Line(f"{item.what}: {item.because} ({item.basis})", f"  {when:<10}  ", " " * 14)
 
@@ -54,7 +54,7 @@ def due_json(outlook: Outlook) -> str:
             {
                 "id": item.id,
                 "kind": item.kind,
-                "state": item.state(outlook.as_of, outlook.within_days),
+                "state": item.state,
                 "due": item.due.isoformat() if item.due else None,
                 "what": item.what,
                 "because": item.because,

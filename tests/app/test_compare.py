@@ -43,9 +43,8 @@ def issued(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_files_folders_and_revisions_in_any_mix(issued: Path, tmp_path: Path) -> None:
     written(base(), tmp_path / "folder" / "program.yaml")
     kinds = [PROGRAMS / "base.yaml", tmp_path / "folder", issued]
-    for old in kinds:
-        for new in kinds:
-            assert _compared(old, new, AS_OF).comparison.is_empty, (old, new)
+    for old, new in zip(kinds, [*kinds[1:], kinds[0]], strict=True):  # each is the old one once, and the new one
+        assert _compared(old, new, AS_OF).comparison.is_empty, (old, new)
 
 
 def test_an_old_format_can_be_compared_with_today_s() -> None:

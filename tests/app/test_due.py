@@ -13,7 +13,7 @@ from programs.patching import judged, patched
 
 from progdoc.app.due import DUE_FORMATS, calendar_of, due_blocks, due_report
 from progdoc.cli.terminal import laid_out
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import assignment_csv
 
 

@@ -20,7 +20,7 @@ from progdoc.app.due import due_blocks
 from progdoc.cli.terminal import laid_out
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
 NAMES = ("Zebulon Quackenbush", "Xanthe Vriesendorp")

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import PurePath
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from progdoc.app.manifest import is_safe_name
@@ -307,7 +307,6 @@ def test_every_reason_is_told_in_one_run(out):
     assert codes(write_set(out, NEW, NEXT)) == ["OUT-005", "OUT-006"]
 
 
-@settings(deadline=None)
 @given(st.text(alphabet=st.characters(exclude_categories=[]), max_size=12))
 def test_a_safe_name_stays_inside_its_folder(name):
     if is_safe_name(name):

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import yaml
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from rules.workplaces import sample, samples
 
@@ -139,7 +140,7 @@ def test_names_cannot_repaint_a_terminal(tmp_path: Path) -> None:
     assert "\u202e" not in text
 
 
-@settings(deadline=None, max_examples=25)
+@examples(25)
 @given(st.integers(1, 999_999))
 def test_text_and_json_agree(level: int) -> None:
     from tempfile import TemporaryDirectory

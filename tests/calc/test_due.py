@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 
@@ -12,7 +12,6 @@ from progdoc.core.errors import DomainError
 
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
 months = st.integers(0, 600)
-quick = settings(deadline=None)
 
 
 def test_end_of_january_goes_to_the_end_of_february():
@@ -40,7 +39,6 @@ def test_twelve_months_count_to_the_anniversary_and_not_a_day_longer():
     assert is_overdue(due, date(2026, 3, 2))
 
 
-@quick
 @given(days, months)
 def test_months_move_by_whole_months_and_never_into_the_next(day, count):
     later = months_after(day, count)
@@ -49,21 +47,18 @@ def test_months_move_by_whole_months_and_never_into_the_next(day, count):
     assert later.day == day.day or (later + timedelta(days=1)).day == 1
 
 
-@quick
 @given(days, st.integers(0, 300), st.integers(0, 300))
 def test_steps_of_months_add_up_on_days_every_month_has(day, first, second):
     safe = day.replace(day=min(day.day, 28))
     assert months_after(months_after(safe, first), second) == months_after(safe, first + second)
 
 
-@quick
 @given(days, days, months)
 def test_a_later_day_never_falls_due_earlier(one, other, count):
     early, late = sorted((one, other))
     assert months_after(early, count) <= months_after(late, count)
 
 
-@quick
 @given(days, days)
 def test_days_left_and_overdue_agree(due, as_of):
     assert is_overdue(due, as_of) == (days_until(due, as_of) < 0)
@@ -125,7 +120,6 @@ records_of_any_length = st.builds(
 )
 
 
-@quick
 @given(st.lists(records_of_any_length, min_size=1), records_of_any_length, st.lists(days), days)
 def test_a_later_pass_never_shortens_what_stands(records, extra, endings, as_of):
     before = standing_record(records, endings, as_of)
@@ -133,7 +127,6 @@ def test_a_later_pass_never_shortens_what_stands(records, extra, endings, as_of)
     assert before is None or (after is not None and after.due >= before.due)
 
 
-@quick
 @given(st.lists(records_of_any_length), st.lists(days), days, days)
 def test_one_more_ending_event_never_lengthens_what_stands(records, endings, event, as_of):
     before = standing_record(records, endings, as_of)
@@ -141,7 +134,6 @@ def test_one_more_ending_event_never_lengthens_what_stands(records, endings, eve
     assert after is None or (before is not None and after.due <= before.due)
 
 
-@quick
 @given(st.lists(records_of_any_length), st.lists(days), days)
 def test_order_of_the_lists_does_not_matter(records, endings, as_of):
     there = standing_record(records, endings, as_of)

@@ -4,7 +4,7 @@ import math
 
 import pytest
 from chemicals import MW
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import printed, published
 
@@ -190,7 +190,6 @@ def test_lead_limit_refuses(limit_8h, worked_h):
         lead_limit(limit_8h, worked_h)
 
 
-@settings(deadline=None)
 @given(samples, st.floats(0.01, 100.0), st.sampled_from(Unsampled))
 def test_scaling_every_concentration_scales_the_average(periods, factor, unsampled):
     scaled = [(concentration * factor, duration) for concentration, duration in periods]
@@ -198,7 +197,6 @@ def test_scaling_every_concentration_scales_the_average(periods, factor, unsampl
     assert time_weighted_average(scaled, 480.0, unsampled) == pytest.approx(factor * average, rel=1e-9)
 
 
-@settings(deadline=None)
 @given(samples, st.floats(0.1, 0.9), st.sampled_from(Unsampled))
 def test_splitting_a_period_changes_nothing(periods, share, unsampled):
     (concentration, duration), *rest = periods
@@ -207,7 +205,6 @@ def test_splitting_a_period_changes_nothing(periods, share, unsampled):
     assert time_weighted_average(split, 480.0, unsampled) == pytest.approx(whole, rel=1e-9)
 
 
-@settings(deadline=None)
 @given(samples.flatmap(lambda periods: st.tuples(st.just(periods), st.permutations(periods))))
 def test_order_changes_nothing(both):
     periods, shuffled = both
@@ -217,7 +214,6 @@ def test_order_changes_nothing(both):
     assert mixture_sum(shuffled) == mixture_sum(periods)
 
 
-@settings(deadline=None)
 @given(samples, st.floats(481.0, 1440.0))
 def test_the_lead_rule_asks_the_same_of_the_days_total_as_the_eight_hour_limit(periods, worked_min):
     """Average over h hours against 400/h, or total over 8 against 50: one ratio. Mixing them corrects twice."""
@@ -226,7 +222,6 @@ def test_the_lead_rule_asks_the_same_of_the_days_total_as_the_eight_hour_limit(p
     assert by_rule == pytest.approx(by_total, rel=1e-9)
 
 
-@settings(deadline=None)
 @given(samples, st.sampled_from(Unsampled))
 def test_average_lies_within_its_samples(periods, unsampled):
     average = shift_average(periods, 480.0, unsampled)
@@ -236,19 +231,16 @@ def test_average_lies_within_its_samples(periods, unsampled):
         assert average >= min(concentration for concentration, _ in periods) * (1 - 1e-9)
 
 
-@settings(deadline=None)
 @given(concentrations, concentrations, st.floats(1.0, 100.0))
 def test_raising_the_limit_never_raises_the_ratio(concentration, limit, factor):
     assert hazard_ratio(concentration, limit * factor) <= hazard_ratio(concentration, limit)
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(concentrations, concentrations), min_size=1, max_size=6))
 def test_mixture_is_never_less_than_its_worst_agent(parts):
     assert mixture_sum(parts) >= max(hazard_ratio(*part) for part in parts)
 
 
-@settings(deadline=None)
 @given(st.floats(0.0, 1e6), st.floats(2.0, 500.0))
 def test_units_there_and_back(ppm, molar_mass):
     assert ppm_from_mg_m3(mg_m3_from_ppm(ppm, molar_mass), molar_mass) == pytest.approx(ppm, rel=1e-12)

@@ -6,7 +6,7 @@ from statistics import harmonic_mean
 
 import pytest
 import yaml
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 
@@ -18,14 +18,12 @@ from progdoc.calc.fit import (
 )
 from progdoc.core.errors import DomainError
 
-quick = settings(deadline=None)
 fit_factors = st.lists(st.floats(0.5, 200_000), min_size=1, max_size=9)
 PROTOCOLS = yaml.safe_load((files("progdoc") / "catalogue/tables/fit_protocols.yaml").read_text(encoding="utf-8"))
 BY_ID = {protocol["id"]: protocol for protocol in PROTOCOLS["protocols"]}
 
 
 @published("29 CFR 1910.134 Appendix A, Part I.C.2(b)(8)(iii)(D): to penetrations, their average, and back")
-@quick
 @given(fit_factors)
 def test_overall_factor_is_the_inverse_of_the_average_penetration(factors):
     penetrations = [1 / Fraction(factor) for factor in factors]
@@ -34,20 +32,17 @@ def test_overall_factor_is_the_inverse_of_the_average_penetration(factors):
 
 
 @published("29 CFR 1910.134 Appendix A, Part I.C.7(d), harmonic mean; Python's statistics module as the reference")
-@quick
 @given(fit_factors)
 def test_overall_factor_is_the_harmonic_mean_of_a_reference_library(factors):
     assert overall_fit_factor(factors) == pytest.approx(harmonic_mean(factors), rel=1e-12)
 
 
-@quick
 @given(fit_factors)
 def test_overall_factor_lies_within_the_readings_and_under_their_mean(factors):
     overall = overall_fit_factor(factors)
     assert min(factors) * (1 - 1e-12) <= overall <= sum(factors) / len(factors) * (1 + 1e-12)
 
 
-@quick
 @given(fit_factors, st.floats(0.01, 100))
 def test_scaling_every_reading_scales_the_overall_factor(factors, scale):
     scaled = overall_fit_factor([factor * scale for factor in factors])

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 
@@ -188,7 +188,6 @@ def test_oxygen_case_refuses(percent, altitude_ft, rows):
         oxygen_case(percent, altitude_ft, 19.5, rows)
 
 
-@settings(deadline=None)
 @given(st.floats(0.0, 100.0), st.floats(-500.0, 20_000.0), st.floats(0.0, 5000.0))
 def test_going_higher_never_eases_the_oxygen_rule(percent, altitude_ft, climb_ft):
     order = [OxygenCase.ENOUGH, OxygenCase.EXCEPTION, OxygenCase.IDLH]
@@ -196,7 +195,6 @@ def test_going_higher_never_eases_the_oxygen_rule(percent, altitude_ft, climb_ft
     assert order.index(oxygen_case(percent, altitude_ft + climb_ft, 19.5, TABLE_II)) >= order.index(low)
 
 
-@settings(deadline=None)
 @given(factors, factors, levels, st.none() | levels, st.none() | levels)
 def test_a_higher_factor_never_lowers_the_maximum(first, second, limit, idlh, cartridge_limit):
     low, high = sorted((first, second))
@@ -204,7 +202,6 @@ def test_a_higher_factor_never_lowers_the_maximum(first, second, limit, idlh, ca
     assert maximum_use_concentration(high, limit, idlh, cartridge_limit).concentration >= reach
 
 
-@settings(deadline=None)
 @given(factors, levels, levels, levels)
 def test_a_cap_never_raises_the_maximum(apf, limit, idlh, cartridge_limit):
     free = maximum_use_concentration(apf, limit, None, None).concentration
@@ -212,7 +209,6 @@ def test_a_cap_never_raises_the_maximum(apf, limit, idlh, cartridge_limit):
     assert capped == min(free, idlh, cartridge_limit)
 
 
-@settings(deadline=None)
 @given(factors, levels, levels)
 def test_protective_enough_and_a_margin_of_one_agree(apf, concentration, limit):
     needed = needed_protection_factor([concentration / limit])
@@ -221,7 +217,6 @@ def test_protective_enough_and_a_margin_of_one_agree(apf, concentration, limit):
         assert is_protective_enough(apf, needed) is (margin > 1.0)
 
 
-@settings(deadline=None)
 @given(ratios, ratios, st.floats(0.0, 1e4))
 def test_another_hazard_never_lowers_what_is_needed(hazard_ratios, lower_bounds, more):
     before = needed_protection_factor(hazard_ratios, lower_bounds)

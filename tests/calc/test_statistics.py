@@ -3,7 +3,8 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import printed, published
 from scipy.stats import nct, norm
@@ -221,14 +222,14 @@ def test_decision_refuses(samples, limit):
 group = st.lists(st.builds(Sample, levels, st.booleans()), min_size=1, max_size=12)
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(group.flatmap(lambda samples: st.tuples(st.just(samples), st.permutations(samples))), levels)
 def test_order_changes_nothing(both, limit):
     samples, shuffled = both
     assert decision_concentration(shuffled, limit) == decision_concentration(samples, limit)
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(group, levels)
 def test_a_decision_is_never_under_a_sample(samples, limit):
     decided = decision_concentration(samples, limit)
@@ -237,7 +238,7 @@ def test_a_decision_is_never_under_a_sample(samples, limit):
     assert decided.concentration is None or decided.concentration >= highest
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(st.lists(levels, min_size=6, max_size=10), st.floats(0.01, 100.0))
 def test_scaling_the_samples_scales_the_concentrations_and_not_the_spread(concentrations, factor):
     found = group_statistics(concentrations)

@@ -19,8 +19,7 @@ from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicate_words import condition_reads
 from progdoc.rules.reading.proof import PROOFS
-from progdoc.rules.requirement import Proof, Requirement
-from progdoc.rules.subjects import PATHS
+from progdoc.rules.requirement import PATHS, Proof, Requirement
 
 __all__ = ["Removal", "covers", "declared", "pattern_of", "removals"]
 
@@ -61,14 +60,21 @@ def declared(requirement: Requirement) -> frozenset[str]:
     return frozenset((*requirement.reads, *of_proof(requirement.proof), *condition_reads(requirement.applies)))
 
 
-def removals(path: Path, as_of: date) -> Iterator[Removal]:
-    """Yield every fact of a description: each single value, and each entry of a list as a whole."""
+def removals(path: Path, as_of: date, whole: bool) -> Iterator[Removal]:
+    """Yield every fact of a description: each single value, and each entry of a list as a whole.
+
+    Without the whole walk, facts of one kind (every person's every fit test has a date) are represented by the first.
+    """
     loaded = load(path)
     before = _found(loaded, as_of)
     values: Any = loaded.description.values
+    kinds: set[str] = set()
     for way in _ways(values, ()):
-        changed = _without(values, way)
         place = _written(way)
+        if not whole and pattern_of(place) in kinds:
+            continue
+        kinds.add(pattern_of(place))
+        changed = _without(values, way)
         try:
             program = Program.model_validate(changed)
         except ValidationError:

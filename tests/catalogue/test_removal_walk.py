@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 import yaml
 from catalogue.removals import Removal, covers, declared, pattern_of, removals
+from examples import TIMES
 
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicate_words import PREDICATE_WORDS
@@ -27,8 +28,9 @@ REQUIREMENTS = {r.code: r for r in built_in_catalogue().requirements}
 
 @cache
 def walk(name: str) -> tuple[Removal, ...]:
+    """Walk a program: the sample in part on each change, and as a whole at night."""
     path, day = PROGRAMS[name]
-    return tuple(removals(path, day))
+    return tuple(removals(path, day, whole=name != "sample" or TIMES > 1))
 
 
 @pytest.mark.parametrize("name", PROGRAMS)
@@ -57,13 +59,15 @@ def test_every_fact_that_nobody_misses_is_justified() -> None:
     for removal in (*walk("sample"), *walk("base")):
         (noticed if removal.is_refused or removal.codes else unnoticed).add(pattern_of(removal.path))
     never, somewhere = justified()
-    assert sorted(never) == sorted(unnoticed - noticed)
-    assert sorted(somewhere) == sorted(unnoticed & noticed)
+    assert sorted(never) == sorted(unnoticed - noticed - set(somewhere))
+    assert sorted(unnoticed & noticed - set(somewhere)) == []
+    if TIMES > 1:
+        assert sorted(somewhere) == sorted(unnoticed & noticed)
 
 
 def test_most_facts_are_missed() -> None:
     removed = walk("sample")
-    assert len(removed) > 800
+    assert len(removed) > (800 if TIMES > 1 else 200)
     assert sum(removal.is_refused or bool(removal.codes) for removal in removed) > len(removed) / 2
 
 

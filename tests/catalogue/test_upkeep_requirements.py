@@ -17,7 +17,7 @@ from published_value import published
 
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Proof, Requirement
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from writers.sample_report import ACCEPTED, FIT, MASK, sample_report
 
@@ -70,7 +70,6 @@ def test_the_terminal_shows_restricted_findings_and_the_public_text_does_not():
     assert "1 more that name people" in public
 
 
-@settings(deadline=None)
 @given(st.text())
 def test_a_description_cannot_send_commands_to_the_terminal(words):
     text = finding_text(replace(FIT, what=words, fix=words, why=words))

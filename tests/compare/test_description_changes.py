@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 from compare.trial import base, descriptions, program_of
-from hypothesis import HealthCheck, given, settings
+from examples import examples
+from hypothesis import given
 
 from progdoc.compare.changes import Change, Kind, mirrored
 from progdoc.compare.description_changes import changed_descriptions
@@ -20,13 +21,13 @@ def _told(changes: tuple[Change, ...]) -> list[tuple[str, str, str, str]]:
     return [(change.kind, change.place, change.old, change.new) for change in changes]
 
 
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@examples(40)
 @given(descriptions())
 def test_nothing_changed_between_a_description_and_itself(values: Any) -> None:
     assert _changes(values, values) == ()
 
 
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@examples(60)
 @given(descriptions(), descriptions())
 def test_the_other_way_round_is_the_mirror_image(old: Any, new: Any) -> None:
     assert mirrored(_changes(old, new)) == _changes(new, old)

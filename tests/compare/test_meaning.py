@@ -7,14 +7,14 @@ from pathlib import Path
 from typing import Any
 
 from compare.trial import base, compared, descriptions
-from hypothesis import HealthCheck, Phase, given, settings
+from examples import examples
+from hypothesis import HealthCheck, Phase, given
 
 from progdoc.app.compare import compared_files
 from progdoc.compare.changes import Change, Direction, Kind, mirrored
 
-_FEW = settings(
-    deadline=None,
-    max_examples=8,
+_FEW = examples(
+    3,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # each example judges and writes two programs
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )

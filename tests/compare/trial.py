@@ -7,9 +7,9 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-import yaml
 from hypothesis import strategies as st
 from programs.patching import AS_OF, BASE
+from programs.patching import written as as_yaml
 
 from progdoc.app.compare import Compared, compare
 from progdoc.model.description.program import Program
@@ -25,7 +25,7 @@ def base() -> Any:
 
 def written(values: Any, file: Path) -> Path:
     file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_text(yaml.safe_dump(values, allow_unicode=True, sort_keys=False), encoding="utf-8")
+    file.write_text(as_yaml(values), encoding="utf-8")
     return file
 
 

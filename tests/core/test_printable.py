@@ -1,13 +1,12 @@
 """Checked against the character classes of XML 1.0 (fifth edition), section 2.2 "Characters"."""
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
 from progdoc.core.printable import printable
 
 
-@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=[]), max_size=40))
 def test_what_is_printable_can_be_said_in_xml_and_in_utf_8(text):
     shown = printable(text)

@@ -11,7 +11,7 @@ from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Document, Emphasis, Link, Paragraph, Section, Strong, Text
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["nodes", "of_type", "program_of", "section_ids", "templates", "words"]
 

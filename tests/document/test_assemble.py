@@ -26,7 +26,8 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 from progdoc.model.load import load
-from progdoc.rules.judge import Judged, judge
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 OTHERS = sorted(file.stem for file in PROGRAMS.glob("*.yaml") if file.stem != "base")

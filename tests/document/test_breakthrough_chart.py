@@ -12,7 +12,7 @@ from programs.patching import PROGRAMS, judged, read_as_text
 from progdoc.document.blocks.filter_blocks import filter_blocks
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Figure, Table
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.writers.inline_svg import inline_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -25,7 +25,7 @@ def varnishing(tmp_path: Path) -> Judged:
 
 @pytest.fixture
 def figure(varnishing: Judged) -> Figure:
-    (change,) = varnishing.facts.cartridge_changes.values()
+    (change,) = varnishing.cartridge_changes.values()
     found = breakthrough_figure(change)
     assert found is not None
     return found

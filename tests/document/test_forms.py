@@ -20,7 +20,8 @@ from writers.docx_sample import nodes_below
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.tree.nodes import Document, FieldKind, FormField, Notice, Row, Signatures, Table, Text
 from progdoc.model.load import load
-from progdoc.rules.judge import Judged, judge
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 _SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
@@ -92,7 +93,7 @@ def test_compressed_air_and_escape_masks_bring_their_forms(tmp_path: Path) -> No
 
 
 def test_one_fit_test_record_for_each_protocol_that_may_test_a_mask() -> None:
-    protocols = _sample().facts.description.procedures.fit_testing.protocols
+    protocols = _sample().description.procedures.fit_testing.protocols
     assert {name for name in _forms() if name.startswith("fit-test-")} == {f"fit-test-{name}" for name in protocols}
 
 
@@ -200,7 +201,7 @@ def test_training_has_seven_topics_and_wearers_are_asked_about_four_factors() ->
 
 @pytest.mark.parametrize("name", ["restoration_2025", "restoration_2026"])
 def test_no_worker_is_named_but_those_who_hold_a_role(name: str) -> None:
-    program = _sample(name).facts.description
+    program = _sample(name).description
     steps = program.procedures
     roles = f"{program.officer.name} {steps.training.by} {steps.evaluation.by}"
     workers = [person.name for person in program.people if person.name and person.name not in roles]

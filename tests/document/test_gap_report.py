@@ -10,7 +10,7 @@ from programs.patching import judged, patched
 from progdoc.core.report import public_part
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.tree.nodes import Document, Formula, Listing, Notice, Paragraph, Reference, Section, Text
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 
 SEVERAL = {
     "drop": [

@@ -13,10 +13,10 @@ from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.pictures.timeline import KIND_WORDS, timeline
 from progdoc.document.tree.nodes import Block, Document, Figure, Listing, Notice, Section, Table
-from progdoc.rules.due.due_items import DueItem, Kind, outlook
-from progdoc.rules.due.falling_due import due_outlook
+from progdoc.rules.due.due_items import DueItem, outlook
 from progdoc.rules.in_force.intervals import Cycle
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
 READINGS = ["310", "280", "250", "265", "240", "9", "300", "320"]
@@ -142,7 +142,7 @@ def test_what_comes_round_each_month_is_drawn_each_month() -> None:
 
 
 def test_the_picture_is_well_formed_grey_and_names_nobody(complete: Judged) -> None:
-    figure = timeline(due_outlook(complete, 60))
+    figure = timeline(complete.due(60))
     assert figure is not None
     root = ElementTree.fromstring(figure.svg)
     colours = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from progdoc.core.errors import ProgdocError
@@ -191,7 +191,6 @@ def test_every_fault_is_named_in_one_message():
 _SHAPES = st.recursive(st.just(()), lambda inner: st.lists(inner, max_size=3).map(tuple), max_leaves=15)
 
 
-@settings(deadline=None)
 @given(_SHAPES)
 def test_resolving_twice_changes_nothing_and_numbers_are_unique(shape: tuple[object, ...]):
     def sections(inner: tuple[object, ...], name: str) -> tuple[Section, ...]:

@@ -22,7 +22,7 @@ HALF = {"facepiece": "half-mask", "mode": "air-purifying", "name": "grey half ma
 
 def charts(hazards: list[dict[str, Any]], **more: Any) -> tuple[Figure, ...]:
     selection = judged(hazards, HALF, **more)
-    return task_charts(selection.air["t"], selection.masks.values())
+    return task_charts(selection.charts["t"])
 
 
 def lead(level: str) -> list[dict[str, Any]]:
@@ -88,7 +88,7 @@ def test_unknown_and_assumed_levels_are_said() -> None:
 def test_the_page_takes_the_drawing_and_names_are_escaped() -> None:
     hazard = {**lead("60 ug/m3")[0], "limit": {"value": "20 ug/m3", "source": "<us> & them"}}
     selection = judged([hazard], {**HALF, "name": "a <b> & 'c'"})
-    [figure] = task_charts(selection.air["t"], selection.masks.values())
+    [figure] = task_charts(selection.charts["t"])
     markup = inline_svg(figure.svg, figure.id, figure.caption, figure.alternative)
     assert "url(#chart.t.h0--hatch)" in markup or "hatch" in markup
     assert "&lt;b&gt;" in figure.svg

@@ -206,8 +206,7 @@ def test_what_the_description_ticks_on_a_form_is_among_its_choices() -> None:
 
 
 def test_what_a_form_depends_on_is_a_fact_or_a_word() -> None:
-    facts = judge(load(PROGRAMS / "base.yaml"), built_in_catalogue(), AS_OF).facts
-    firm = firm_words(facts)
+    firm = firm_words(judge(load(PROGRAMS / "base.yaml"), built_in_catalogue(), AS_OF))
     words = {*firm.words, *(word for entry in firm.lists["protocols"] for word in entry)}
     asked = {part["when"] for plan in FORMS for part in parts_of(plan) if "when" in part}
     asked |= {fact for plan in FORMS for fact in plan["applies"]}

@@ -17,7 +17,7 @@ from pydantic import BaseModel
 
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.program import Program
-from progdoc.rules.subjects import PATHS
+from progdoc.rules.requirement import PATHS
 
 PACKAGE = Path(__file__).resolve().parents[2] / "progdoc"
 TREES = {file.relative_to(PACKAGE).as_posix(): ast.parse(file.read_text("utf-8")) for file in PACKAGE.rglob("*.py")}

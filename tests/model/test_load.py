@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 
 from progdoc.core.diagnostics import Diagnostic, Severity
@@ -99,7 +100,7 @@ def test_an_empty_key_counts_as_not_there(tmp_path: Path) -> None:
     assert _faults(tmp_path, "format: 1\nprogram:\n  title:\nprocedures:\n  medical:\n") == []
 
 
-@settings(deadline=None, max_examples=200)
+@examples(200)
 @given(
     st.recursive(
         st.one_of(st.text("abz09:-#'\"[]{}", max_size=6), st.sampled_from(["yes", "NO", "50 ug/m3", "2026-01-01"])),

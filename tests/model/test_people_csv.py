@@ -9,11 +9,13 @@ import csv
 import io
 from datetime import date
 from pathlib import Path
-from time import process_time
 
 import pytest
-from hypothesis import given, settings
+from calls import calls_in
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
+from model.long_inputs import people_table
 from published_value import published
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
@@ -274,7 +276,7 @@ heads = st.lists(st.sampled_from([*COLUMNS, "Phone", "", "nam"]), min_size=1, ma
 lines = st.text(st.sampled_from('ab1,;"\n\r\t/-=é\ufeff\u2028\x00'), max_size=60)
 
 
-@settings(deadline=None, max_examples=150)
+@examples(150)
 @given(heads, lines, st.binary(max_size=4))
 def test_any_file_gives_people_or_faults_with_a_place(
     tmp_path_factory: pytest.TempPathFactory, head: str, body: str, tail: bytes
@@ -290,7 +292,6 @@ cells = st.text(st.sampled_from('ab é";,\n\r\t|=+'), max_size=6)
 
 
 @published("RFC 4180, read by Python's csv module")
-@settings(deadline=None)
 @given(st.lists(st.lists(cells, min_size=2, max_size=4), min_size=1, max_size=6), st.sampled_from(",;\t"))
 def test_cells_are_those_that_pythons_reader_finds(rows: list[list[str]], separator: str) -> None:
     stream = io.StringIO(newline="")
@@ -303,7 +304,6 @@ def test_cells_are_those_that_pythons_reader_finds(rows: list[list[str]], separa
     assert found == [row for row in wanted if any(row)]
 
 
-@settings(deadline=None)
 @given(st.lists(st.text(st.sampled_from('ab;,"\n'), max_size=5), min_size=1, max_size=20).map("".join))
 def test_every_cell_stands_where_it_is_said_to_stand(text: str) -> None:
     try:
@@ -319,31 +319,20 @@ def test_the_separator_is_the_one_that_makes_headings_known() -> None:
     assert separator_of("id;name,with comma;mask\n", COLUMNS) == (";", 0)
 
 
-def table_of(count: int) -> str:
-    row = "half-mask,M,2026-02-03,cleared,2026-02-17,saccharin,yes,pass,2026-02-17,all,yes"
-    head = (
-        "id,name,mask,size,medical_date,medical_recommendation,fit_date,fit_protocol,fit_screened,fit_result,"
-        "training_date,training_topics,training_knowledge_shown\n"
-    )
-    return head + "".join(f"p{n},Person {n},{row}\n" for n in range(count))
+def test_the_work_grows_with_the_number_of_rows(tmp_path: Path) -> None:
+    def calls(count: int) -> int:
+        table = people_table(count)
+        return calls_in(lambda: found.append(loaded(tmp_path, table)))
+
+    found: list[Loaded] = []
+    assert calls(400) < 5 * calls(100)  # four times the rows; a square would be sixteen
+    assert [len(one.program.people) for one in found if one.program is not None] == [400, 100]
 
 
-def test_ten_thousand_rows_take_time_that_grows_with_their_number(tmp_path: Path) -> None:
-    def seconds(count: int) -> float:
-        table = table_of(count)
-        start = process_time()
-        found = loaded(tmp_path, table)
-        assert found.program is not None and len(found.program.people) == count
-        return process_time() - start
-
-    small, large = seconds(2_500), seconds(10_000)
-    assert large < 8 * small + 0.5  # four times the rows; the rest is for a busy machine
-
-
-@settings(deadline=None, max_examples=25)
+@examples(25)
 @given(st.permutations(range(6)))
 def test_the_order_of_rows_changes_nothing(tmp_path_factory: pytest.TempPathFactory, order: list[int]) -> None:
-    head, *rows = table_of(6).splitlines()
+    head, *rows = people_table(6).splitlines()
     plain = loaded(tmp_path_factory.mktemp("plain"), "\n".join([head, *rows]))
     mixed = loaded(tmp_path_factory.mktemp("mixed"), "\n".join([head, *(rows[i] for i in order)]))
     assert plain.program is not None and mixed.program is not None

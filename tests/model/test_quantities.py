@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import printed, published
 
@@ -146,7 +146,6 @@ def test_the_step_between_ppm_and_mass_names_the_agent() -> None:
         in_unit(Quantity(1.0, "ppb", ""), "ug/m3")
 
 
-@settings(deadline=None)
 @given(
     st.text(max_size=60) | st.from_regex(r"-?[0-9]{0,4}[.,:/ ]?[0-9]{0,4} ?[a-zµ%°]{0,4}/?[a-z0-9³]{0,3}"),
     st.sampled_from(Dimension),
@@ -163,7 +162,6 @@ def test_any_text_is_read_or_refused_in_a_sentence(text: str, dimension: Dimensi
     assert unit_symbol(quantity.unit)
 
 
-@settings(deadline=None)
 @given(st.integers(0, 10**9), st.integers(0, 4))
 def test_there_and_back_changes_nothing(digits: int, places: int) -> None:
     written = Quantity(float(f"{digits}e-{places}"), "mg/m3", "")

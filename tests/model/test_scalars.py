@@ -8,7 +8,7 @@ from typing import Any
 import jsonschema
 import pytest
 import yaml
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
@@ -165,7 +165,6 @@ def test_every_example_of_a_schema_is_read() -> None:
             TypeAdapter(kind).validate_python(str(example))
 
 
-@settings(deadline=None)
 @given(
     st.sampled_from(
         [scalars.as_id, scalars.as_text, scalars.as_yes_no, scalars.as_count, scalars.as_number, scalars.as_date]

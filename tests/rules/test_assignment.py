@@ -9,22 +9,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import judged, patched
 from published_value import published
 
 from progdoc.core.diagnostics import Scope, Severity
-from progdoc.rules.assignment import Assignment, Roster
+from progdoc.rules.judged.assignment_results import Assignment
 
 JO, RAVI = "people[0]", "people[1]"
 SASHES, BOOKS = "scrape-sashes", "sort-books"
 
 
 def answer(folder: Path, person: str, task: str, **changes: Any) -> Assignment:
-    found = Roster(judged(patched({"set": changes.get("set", {}), "drop": changes.get("drop", [])}), folder))
-    facts = found.facts
-    return found.assignment(facts.people[person][1], facts.tasks[task][1])
+    found = judged(patched({"set": changes.get("set", {}), "drop": changes.get("drop", [])}), folder)
+    return found.roster.assignment(found.index.people[person][1], found.index.tasks[task][1])
 
 
 def codes(one: Assignment) -> list[str]:
@@ -171,10 +171,12 @@ def test_work_in_which_a_mask_is_worn_by_choice_may_be_done_without(tmp_path: Pa
 
 
 def test_everybody_is_answered_for_everything(tmp_path: Path) -> None:
-    found = Roster(judged(patched({}), tmp_path))
+    found = judged(patched({}), tmp_path).roster
     pairs = {(one.person.id, one.task.id) for one in found.all_pairs()}
     assert pairs == {(p, t) for p in ("jo-marsh", "ravi-stone") for t in (SASHES, BOOKS)}
-    assert {(one.person.id, one.task.id) for one in found.named()} == pairs - {("ravi-stone", BOOKS)}
+    assert {(one.person.id, one.task.id) for one in found.all_pairs() if one.is_named} == pairs - {
+        ("ravi-stone", BOOKS)
+    }
 
 
 CHANGES = st.fixed_dictionaries(
@@ -193,7 +195,7 @@ CHANGES = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=25)
+@examples(25)
 @given(CHANGES)
 def test_matrix_and_gap_report_never_disagree(
     tmp_path_factory: pytest.TempPathFactory, changes: dict[str, Any]
@@ -208,6 +210,6 @@ def test_matrix_and_gap_report_never_disagree(
         and "people.jo-marsh" in finding.subject
         and not finding.code.startswith("VOL")
     }
-    one = Roster(found).assignment(found.facts.people["jo-marsh"][1], found.facts.tasks[SASHES][1])
+    one = found.roster.assignment(found.index.people["jo-marsh"][1], found.index.tasks[SASHES][1])
     assert set(codes(one)) == gaps
     assert one.may is (not gaps)

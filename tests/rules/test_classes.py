@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 from rules.workplaces import DAY, described, sample, samples
 
-from progdoc.rules.masks.classes import ClassVerdict, classes_for, mask_classes
+from progdoc.rules.judged.mask_results import ClassVerdict
+from progdoc.rules.masks.classes import classes_for, mask_classes
 from progdoc.rules.masks.selection import select
 
 
@@ -80,7 +82,7 @@ def test_classes_are_told_apart() -> None:
     assert len({kind.id for kind in kinds}) == len({kind.name for kind in kinds}) == len(kinds)
 
 
-@settings(deadline=None, max_examples=40)
+@examples(40)
 @given(st.integers(1, 90_000), st.integers(1, 90_000))
 def test_worse_air_never_widens_the_choice(one: int, other: int) -> None:
     low, high = sorted((one, other))

@@ -6,7 +6,8 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 from pydantic import ValidationError
@@ -394,7 +395,7 @@ def test_unmeasured_oxygen_counts_in_confined_spaces_and_beside_gases_that_displ
     assert air_of([], task={"structural_fire": "yes"}).is_immediately_dangerous
 
 
-@settings(deadline=None, max_examples=50)
+@examples(50)
 @given(st.integers(1, 99999), st.integers(1, 99999), st.dates(date(2020, 1, 1), date(2026, 6, 1)))
 def test_a_higher_level_never_needs_less(one: int, other: int, day: date) -> None:
     low, high = sorted((one, other))

@@ -11,7 +11,7 @@ from random import Random
 from statistics import harmonic_mean
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 
@@ -29,7 +29,6 @@ from progdoc.rules.records.fit_records import (
     supports_only_ten,
 )
 
-quick = settings(deadline=None)
 HALF = Mask.model_validate({"id": "half-mask", "facepiece": "half-mask", "mode": "air-purifying"})
 FULL = Mask.model_validate({"id": "half-mask", "facepiece": "full-facepiece", "mode": "air-purifying"})
 POWERED = Mask.model_validate({"id": "half-mask", "facepiece": "full-facepiece", "mode": "powered"})
@@ -100,7 +99,6 @@ def test_the_number_decides_at_the_pass_level(mask: Mask, factor: str, wanted: b
     assert pass_level(mask) in (100, 500)
 
 
-@quick
 @given(st.floats(1, 100_000), st.floats(1, 100_000))
 def test_a_recorded_factor_never_lifts_what_the_readings_give(reading: float, recorded: float) -> None:
     test = fit_test(
@@ -148,7 +146,6 @@ def test_twelve_months_on_both_sides_of_the_day(done: date, on: date, state: str
     assert fit_state(person([done]), ISSUED, HALF, on).state == state
 
 
-@quick
 @given(tests_passed, days)
 def test_a_due_date_is_never_earlier_than_its_record(good: list[date], on: date) -> None:
     found = fit_state(person(good), ISSUED, HALF, on)
@@ -157,7 +154,6 @@ def test_a_due_date_is_never_earlier_than_its_record(good: list[date], on: date)
         assert found.due == months_after(found.test.date, 12) > found.test.date
 
 
-@quick
 @given(st.lists(days, min_size=1, max_size=5), days, days)
 def test_a_later_passed_test_never_shortens_validity(good: list[date], later: date, on: date) -> None:
     before = fit_state(person(good), ISSUED, HALF, on)
@@ -166,7 +162,6 @@ def test_a_later_passed_test_never_shortens_validity(good: list[date], later: da
         assert after.due is not None and after.due >= before.due
 
 
-@quick
 @given(st.lists(days, min_size=1, max_size=5), st.integers(1, 400), st.booleans())
 def test_a_later_failure_or_a_change_of_the_face_ends_it(good: list[date], gap: int, by_failure: bool) -> None:
     event = max(good) + timedelta(days=gap)
@@ -175,7 +170,6 @@ def test_a_later_failure_or_a_change_of_the_face_ends_it(good: list[date], gap: 
     assert standing_tests(ended, ISSUED, HALF, event) == []
 
 
-@quick
 @given(tests_passed, st.lists(days, max_size=3), st.lists(days, max_size=2), days, st.randoms())
 def test_the_order_of_records_changes_nothing(
     good: list[date], bad: list[date], changed: list[date], on: date, chance: Random

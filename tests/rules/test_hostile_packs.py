@@ -14,13 +14,13 @@ from programs.patching import AS_OF, PROGRAMS
 
 from progdoc.app.check import check_path
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.model.load import load
+from progdoc.model.load import Loaded, load
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
-from progdoc.rules.judge import judge
-from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with
+from progdoc.rules.masks.selection import select
+from progdoc.rules.reading.catalogue import Catalogue, catalogue_with
 from progdoc.rules.reading.checks import CHECKS
-from progdoc.rules.reading.conditions import ONLY_FOR
+from progdoc.rules.reading.conditions import OF_ONE_THING
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.reading.proof import PROOFS
 from progdoc.rules.subjects import SUBJECTS
@@ -172,10 +172,15 @@ def test_values_of_wrong_types_elsewhere_are_refused(tmp_path: Path) -> None:
 # ---- rules that pass are judged by, whatever they join ----------------------------------------------------
 
 
+def facts_of(loaded: Loaded) -> Facts:
+    assert loaded.program is not None
+    return Facts(loaded.program, loaded.locate, AS_OF, select(loaded.program, AS_OF))
+
+
 @pytest.fixture(scope="module")
 def described() -> list[Facts]:
     files = [PROGRAMS / "base.yaml", PROGRAMS / "crypt-with-airline.yaml", PROGRAMS / "varnishing.yaml"]
-    return [judge(load(file), built_in_catalogue(), AS_OF).facts for file in files]
+    return [facts_of(load(file)) for file in files]
 
 
 def judged(described: list[Facts], catalogue: Catalogue) -> Iterator[Diagnostic]:
@@ -189,7 +194,7 @@ def test_every_fact_can_be_asked_of_every_kind_of_thing_it_is_not_kept_from(desc
         for kind, make in SUBJECTS.items():
             for subject in make(facts):
                 for name, predicate in PREDICATES.items():
-                    if ONLY_FOR.get(name, kind) == kind:
+                    if OF_ONE_THING.get(name, kind) == kind:
                         assert predicate(facts, subject).holds in (True, False, None)
     units = [subject for facts in described for subject in SUBJECTS["unit"](facts)]
     assert units  # the loop above met each kind
@@ -210,7 +215,7 @@ def some_rule(draw: random.Random) -> dict[str, Any]:
         {"reason": "selection"},
     ]
     proof = draw.choice([draw.choice(single), {"given": ".id"}, {"any": [single[0], {"given": "officer.name"}]}])
-    facts = draw.sample([name for name in PREDICATES if ONLY_FOR.get(name, per) == per], 2)
+    facts = draw.sample([name for name in PREDICATES if OF_ONE_THING.get(name, per) == per], 2)
     return {
         "proof": proof,
         "per": per,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import printed, published
 from rules.workplaces import assessment_of, codes, sample, samples
@@ -107,6 +108,13 @@ def test_one_name_for_two_days_is_asked_about() -> None:
     assert "EXP-021" in codes(assessment_of({**TOLUENE, "exposure": evidence}))
 
 
+@pytest.mark.parametrize(("day", "is_one"), [("2026-05-01", True), ("2026-05-02", True), ("2026-05-03", False)])
+def test_a_shift_may_end_on_the_next_day_and_no_later(day: str, is_one: bool) -> None:
+    """Common practice, no source: a night shift has two dates."""
+    evidence = samples(sample("40 ppm", 240, shift="night"), sample("20 ppm", 240, shift="night") | {"date": day})
+    assert ("EXP-021" not in codes(assessment_of({**TOLUENE, "exposure": evidence}))) is is_one
+
+
 # ---- short-term limits ----------------------------------------------------------------------------------
 
 
@@ -189,7 +197,7 @@ def test_the_preliminary_test_is_noted(highest: str, words: str) -> None:
 numbers = st.integers(min_value=1, max_value=9999)
 
 
-@settings(deadline=None, max_examples=40)
+@examples(40)
 @given(st.lists(numbers, min_size=1, max_size=8), st.randoms())
 def test_order_of_samples_changes_nothing(values: list[int], random: Any) -> None:
     results = [sample(f"{value} ug/m3", shift=f"s{i}") for i, value in enumerate(values)]
@@ -201,7 +209,7 @@ def test_order_of_samples_changes_nothing(values: list[int], random: Any) -> Non
     assert codes(one) == codes(other)
 
 
-@settings(deadline=None, max_examples=40)
+@examples(40)
 @given(numbers)
 def test_units_change_nothing(value: int) -> None:
     micro = assessment_of({**LEAD, "exposure": samples(sample(f"{value} ug/m3"))})
@@ -215,7 +223,7 @@ def test_parts_and_mass_agree_through_the_molecular_weight() -> None:
     assert mass.hazard_ratio == pytest.approx(1.0, abs=0.002)
 
 
-@settings(deadline=None, max_examples=40)
+@examples(40)
 @given(numbers, numbers)
 def test_a_higher_sample_never_lowers_the_level(one: int, other: int) -> None:
     low, high = sorted((one, other))

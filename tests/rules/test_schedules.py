@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
@@ -17,7 +17,8 @@ from progdoc.model.description.clock import as_clock_time
 from progdoc.model.description.program import Program
 from progdoc.model.description.upkeep import Basis, FilterChanges
 from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
-from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_lives
+from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
@@ -135,15 +136,15 @@ def test_low_boilers_and_unknown_ones_are_not_put_by() -> None:
 
 
 def test_select_gets_hours_basis_schedule_and_refusals() -> None:
-    found = service_life_of(changed(varnishing(life="3 h")), "varnish", "half-mask")
-    assert found == {
-        "hours": 3.0,
-        "basis": "maker's data: Sheet SL-7",
-        "schedule": "at the morning break, 10:00; at the lunch break, 12:00; at the afternoon break, 14:30; "
+    found = service_lives(changed(varnishing(life="3 h")))["varnish", "half-mask"]
+    assert found == ServiceLife(
+        hours=3.0,
+        basis="maker's data: Sheet SL-7",
+        schedule="at the morning break, 10:00; at the lunch break, 12:00; at the afternoon break, 14:30; "
         "and at the end of every shift",
-        "refused": [],
-    }
-    assert service_life_of(changed(varnishing()), "varnish", "nothing") is None
+        refused=(),
+    )
+    assert service_lives({}) == {}
 
 
 # ---- moments ------------------------------------------------------------------------------------------
@@ -161,7 +162,6 @@ def test_without_the_hours_of_the_day_the_interval_stands() -> None:
     assert moments_words((), 90.0, 480.0, None).startswith("1 h 30 min after opening")
 
 
-@settings(deadline=None)
 @given(st.integers(1, 40), st.integers(60, 900), st.integers(0, 1439), st.lists(st.integers(0, 1439), max_size=5))
 def test_no_cartridge_is_in_use_longer_than_the_interval(steps: int, shift: int, start: int, pauses: list[int]) -> None:
     def clock(minute: int) -> str:

@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 from rules.workplaces import air_of, codes, described, sample, samples, verdict_of
 
 from progdoc.model.description.masks import Facepiece, Mode
+from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
-from progdoc.rules.masks.selection import _WORST_FIRST, MaskVerdict
+from progdoc.rules.masks.selection import _WORST_FIRST
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reasons import CAUTIONS
 
@@ -119,8 +121,8 @@ def test_caps_bind_below_the_protection_factor() -> None:
     capped = described(vapour, FULL, ("ov",), filters=[])
     assert capped  # the description stands by itself
     verdict = verdict_of(vapour, FULL, ("ov",))
-    assert verdict.ceilings[0].value == 500.0
-    assert verdict.ceilings[0].governed_by == "idlh"
+    assert verdict.mucs[0].value == 500.0
+    assert verdict.mucs[0].governed_by == "idlh"
     assert verdict.margin == pytest.approx(500 / 450)
     cartridge = [{"id": "ov", "gases": ["organic-vapour"], "most": "0.4 ppm"}]
     small = verdict_of(vapour, FULL, ("ov",), filters=cartridge)
@@ -508,7 +510,7 @@ def hazards_at(agents: list[tuple[str, str, str]], levels: list[float], scale: f
     ]
 
 
-@settings(deadline=None, max_examples=150)
+@examples(150)
 @given(
     st.lists(AGENTS, min_size=1, max_size=3, unique=True), st.lists(LEVELS, min_size=3, max_size=3),
     st.floats(1.0, 50.0), MASKS, FITTED, st.sampled_from(["general", "construction", "shipyard"]),
@@ -524,7 +526,7 @@ def test_raising_the_concentration_never_makes_a_mask_adequate(
     assert low.margin is None or high.margin is None or high.margin <= low.margin * (1 + 1e-6)
 
 
-@settings(deadline=None, max_examples=80)
+@examples(80)
 @given(AGENTS, LEVELS, MASKS, FITTED)
 def test_a_higher_factor_never_makes_a_mask_inadequate(
     agent: tuple[str, str, str], level: float, mask: dict[str, Any], fitted: tuple[str, ...]
@@ -536,7 +538,7 @@ def test_a_higher_factor_never_makes_a_mask_inadequate(
     assert more.is_adequate or not less.is_adequate
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(st.lists(AGENTS, min_size=2, max_size=3, unique=True), st.lists(LEVELS, min_size=3, max_size=3), MASKS, FITTED)
 def test_the_order_of_agents_changes_nothing(
     agents: list[tuple[str, str, str]], levels: list[float], mask: dict[str, Any], fitted: tuple[str, ...]
@@ -548,7 +550,7 @@ def test_the_order_of_agents_changes_nothing(
     assert one.margin == other.margin
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(LEVELS, MASKS, FITTED)
 def test_units_change_no_verdict(level: float, mask: dict[str, Any], fitted: tuple[str, ...]) -> None:
     exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01"}
@@ -641,7 +643,7 @@ ODD_TASKS = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=300)
+@examples(300)
 @given(st.lists(ODD_HAZARDS, max_size=3), ODD_TASKS, MASKS, FITTED)
 def test_whatever_is_described_is_judged(
     hazards: list[dict[str, Any]], task: dict[str, Any], mask: dict[str, Any], fitted: tuple[str, ...]

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from examples import examples
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
@@ -21,15 +22,16 @@ from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
-from progdoc.rules.cartridge_life.schedules import CartridgeChange, cartridge_changes, service_life_of
+from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_lives
 from progdoc.rules.cartridge_life.vapours import AirFlow, air_flow
+from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 ORGANICS = Path(__file__).parents[2] / "progdoc" / "catalogue" / "tables" / "organics.csv"
 AS_OF = date(2026, 6, 1)
-quick = settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+quick = examples(40)
 
 
 def changes_of(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChange]:
@@ -59,9 +61,7 @@ def only(values: dict[str, Any]) -> CartridgeChange:
 
 
 def hours(values: dict[str, Any]) -> float | None:
-    found = service_life_of(changes_of(values), "varnish", "half-mask")
-    assert found is not None
-    return None if found["hours"] is None else float(found["hours"])
+    return service_lives(changes_of(values))["varnish", "half-mask"].hours
 
 
 # ---- never longer -------------------------------------------------------------------------------------

@@ -6,22 +6,15 @@ import re
 
 import chemicals
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from published.law_tables import Entry, entries, table
 from published_value import published
 
+from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.law_tables import table_rows
-from progdoc.rules.lookup.substances import (
-    Limit,
-    LimitKind,
-    Substance,
-    conditional_limits,
-    find_substance,
-    limits_for,
-    listing_notes,
-    near_names,
-)
+from progdoc.rules.lookup.substances import conditional_limits, find_substance, limits_for, listing_notes, near_names
 
 INDUSTRIES = ("general", "construction", "shipyard")
 TABLES = {
@@ -391,7 +384,7 @@ def test_near_misses() -> None:
     assert near_names("") == near_names("zzzzzz") == ()
 
 
-@settings(deadline=None, max_examples=60)
+@examples(60)
 @given(st.text(max_size=40))
 def test_no_text_breaks_the_lookup(text: str) -> None:
     find_substance(text)

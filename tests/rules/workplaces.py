@@ -6,8 +6,9 @@ from datetime import date
 from typing import Any
 
 from progdoc.model.description.program import Program
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.masks.selection import MaskVerdict, Selection, TaskAir, select
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.mask_results import MaskVerdict, Selection
+from progdoc.rules.masks.selection import select
 
 __all__ = ["DAY", "air_of", "assessment_of", "codes", "described", "judged", "sample", "samples", "verdict_of"]
 

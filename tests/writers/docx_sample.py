@@ -6,6 +6,7 @@ import struct
 import zlib
 from dataclasses import fields, is_dataclass, replace
 from datetime import date
+from functools import cache
 from typing import Any
 
 from progdoc.document.tree.cross_references import resolved
@@ -47,6 +48,7 @@ _FILLING = (
 )
 
 
+@cache
 def drawing(width: int = 900, height: int = 260) -> bytes:
     """Return a PNG of five grey steps on white, 150 dots to the inch."""
 
@@ -306,6 +308,7 @@ def _appendices() -> tuple[Section, ...]:
     return working, signing
 
 
+@cache
 def program(draft: bool = True) -> Document:
     """Return a whole program with cover, contents, several pages and every kind of node."""
     front = paragraph("front", "Printed copies are not controlled.")
@@ -330,6 +333,7 @@ def program(draft: bool = True) -> Document:
     return resolved(document)
 
 
+@cache
 def long_program() -> Document:
     """Return a program of some thirty pages."""
     records = tuple(_record(n) for n in range(14))

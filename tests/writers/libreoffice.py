@@ -1,17 +1,36 @@
-"""Accepts or rejects every tracked change of a Word document in LibreOffice, which knows nothing of progdoc."""
+"""LibreOffice, which knows nothing of progdoc: it prints Word documents, and accepts or rejects their tracked changes.
+
+It takes seconds to start and little to go on, so it is given many documents at a time.
+"""
 
 from __future__ import annotations
 
 import subprocess
+from collections.abc import Sequence
+from itertools import count
 from pathlib import Path
 
 __all__ = ["LibreOffice"]
+
+_HANGS_AFTER = 600  # seconds: an office that waits for an answer nobody gives would hold up the run for ever
 
 _LIBRARY = """<?xml version="1.0" encoding="UTF-8"?>
 <library:library xmlns:library="http://openoffice.org/2000/library" library:name="Standard" library:readonly="false"
  library:passwordprotected="false"><library:element library:name="Module1"/></library:library>"""
 _MODULE = """<?xml version="1.0" encoding="UTF-8"?>
 <script:module xmlns:script="http://openoffice.org/2000/script" script:name="Module1" script:language="StarBasic">
+Sub SettleAll(jobs As String)
+  Dim entry As String
+  number = FreeFile
+  Open jobs For Input As #number
+  Do While Not Eof(number)
+    Line Input #number, entry
+    parts = Split(entry, " ")
+    Settle(parts(0), parts(1), parts(2))
+  Loop
+  Close #number
+End Sub
+
 Sub Settle(source As String, target As String, what As String)
   Dim hidden(0) As New com.sun.star.beans.PropertyValue
   hidden(0).Name = "Hidden"
@@ -33,21 +52,43 @@ class LibreOffice:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
+        self._numbers = count(1)
         self._run("--terminate_after_init")  # makes the profile, with an empty library in it
         library = folder / "profile" / "user" / "basic" / "Standard"
         library.mkdir(parents=True, exist_ok=True)
         (library / "script.xlb").write_text(_LIBRARY)
         (library / "Module1.xba").write_text(_MODULE)
 
-    def _run(self, *arguments: str) -> None:
+    def _run(self, *arguments: str | Path) -> None:
         profile = f"-env:UserInstallation={(self._folder / 'profile').as_uri()}"
         command = ["soffice", profile, "--headless", "--invisible", "--norestore", *arguments]
-        subprocess.run(command, check=True, capture_output=True, timeout=240)
+        subprocess.run(command, check=True, capture_output=True, timeout=_HANGS_AFTER)
 
-    def settled(self, data: bytes, what: str) -> bytes:
-        """Return the document with every change settled: `what` is "Accept" or "Reject"."""
-        source, target = self._folder / "redline.docx", self._folder / "settled.docx"
-        target.unlink(missing_ok=True)
-        source.write_bytes(data)
-        self._run(f'macro:///Standard.Module1.Settle("{source.as_uri()}","{target.as_uri()}","{what}")')
-        return target.read_bytes()
+    def _written(self, documents: Sequence[bytes]) -> list[Path]:
+        folder = self._folder / f"run-{next(self._numbers)}"
+        folder.mkdir()
+        files = [folder / f"{number}.docx" for number in range(len(documents))]
+        for file, data in zip(files, documents, strict=True):
+            file.write_bytes(data)
+        return files
+
+    def settled(self, jobs: Sequence[tuple[bytes, str]]) -> list[bytes]:
+        """Return each document with every change settled the way that is named with it: "Accept" or "Reject"."""
+        sources = self._written([data for data, _ in jobs])
+        targets = [source.with_suffix(".settled.docx") for source in sources]
+        listed = sources[0].with_name("jobs.txt")
+        ways = zip(sources, targets, [what for _, what in jobs], strict=True)
+        listed.write_text("".join(f"{source.as_uri()} {target.as_uri()} {what}\n" for source, target, what in ways))
+        self._run(f'macro:///Standard.Module1.SettleAll("{listed}")')
+        return [target.read_bytes() for target in targets]
+
+    def printed(self, documents: Sequence[bytes]) -> list[list[str]]:
+        """Return for each document the text of its pages, laid out as it prints them."""
+        sources = self._written(documents)
+        self._run("--convert-to", "pdf", "--outdir", sources[0].parent, *sources)
+        return [_pages(source.with_suffix(".pdf")) for source in sources]
+
+
+def _pages(file: Path) -> list[str]:
+    made = subprocess.run(["pdftotext", "-layout", file, "-"], check=True, capture_output=True)
+    return made.stdout.decode().split("\f")[:-1]

@@ -5,16 +5,16 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import icalendar
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 
 from progdoc.core.printable import printable
-from progdoc.rules.due.due_items import DueItem, Kind, outlook
+from progdoc.rules.due.due_items import DueItem, outlook
+from progdoc.rules.judged.due_results import Kind
 from progdoc.writers.calendar import calendar_bytes, event_uid, folded
 
 ON = date(2026, 6, 1)
-quick = settings(deadline=None)
 texts = st.text(
     st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\u2028\u2029\ufffe\uffff"), max_size=200
 )
@@ -70,7 +70,6 @@ def test_identifiers_differ_by_item_and_firm_and_name_nobody() -> None:
 
 
 @published("RFC 5545, section 3.1: lines of at most 75 octets, CRLF, folding undone by removing CRLF and space")
-@quick
 @given(texts)
 def test_folding_is_by_bytes_and_can_be_undone(text: str) -> None:
     pieces = list(folded(f"SUMMARY:{text}"))
@@ -79,7 +78,6 @@ def test_folding_is_by_bytes_and_can_be_undone(text: str) -> None:
 
 
 @published("RFC 5545, section 3.3.11: backslash, semicolon, comma and line end are escaped in a text")
-@quick
 @given(texts, st.text(st.sampled_from('\\;,\n:"a é'), max_size=40))
 def test_any_words_come_back_as_they_were(what: str, because: str) -> None:
     (event,) = events(written(item(due=date(2026, 9, 1), what=f"x{what}", because=because)))
@@ -87,7 +85,6 @@ def test_any_words_come_back_as_they_were(what: str, because: str) -> None:
     assert str(event["DESCRIPTION"]).split("; ", 1)[1].startswith(because)
 
 
-@quick
 @given(st.lists(st.one_of(st.none(), st.dates(date(2020, 1, 1), date(2040, 12, 30))), max_size=8))
 def test_every_item_becomes_one_event_and_bytes_repeat(days: list[date | None]) -> None:
     items = [item(f"training.p{n}", day) for n, day in enumerate(days)]

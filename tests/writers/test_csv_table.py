@@ -6,7 +6,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 
@@ -24,7 +24,6 @@ def test_other_words_stay_as_they_are(text: str) -> None:
 
 
 @published("RFC 4180, read by Python's csv module")
-@settings(deadline=None)
 @given(
     st.lists(
         st.lists(st.text(st.sampled_from('ab",;\n=é'), max_size=6), min_size=1, max_size=4), min_size=1, max_size=5

@@ -4,7 +4,8 @@ import json
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft4Validator, ValidationError
 from published_value import published
@@ -141,7 +142,7 @@ def test_the_public_log_names_nobody():
     assert read(public_part(sample_report()))["properties"]["restricted"]["required"] == 1
 
 
-@settings(deadline=None, max_examples=25)
+@examples(25)
 @given(st.text(st.characters(exclude_categories=[])), st.integers(0, 10**6), st.integers(0, 500))
 def test_any_words_at_any_place_give_a_valid_log(words, line, column):
     place = Location("a.yaml", line, column, words)

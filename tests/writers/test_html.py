@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Browser, sync_playwright
 from writers.one_of_each import ONE_OF_EACH_BLOCK, ONE_OF_EACH_INLINE
@@ -97,7 +97,6 @@ def _page(*blocks: Block) -> _Page:
 _TEXTS = st.text(st.characters(exclude_categories=("C",)), min_size=1, max_size=40)
 
 
-@settings(deadline=None)
 @given(_TEXTS, _TEXTS)
 def test_words_come_back_exactly(text: str, other: str):
     document = _document(
@@ -124,7 +123,6 @@ def test_hostile_words_stay_words():
     assert not [href for href in page.values("href") if not is_allowed_href(href)]
 
 
-@settings(deadline=None)
 @given(_TEXTS, _TEXTS)
 def test_neither_a_title_nor_a_stylesheet_can_leave_the_style_element(title: str, css: str):
     document = _document(title=f"{title}</style><script>", organisation='"} </style>')

@@ -11,7 +11,8 @@ from html.parser import HTMLParser
 
 import markdown
 import pytest
-from hypothesis import given, settings
+from examples import examples
+from hypothesis import given
 from hypothesis import strategies as st
 from writers.one_of_each import ONE_OF_EACH_BLOCK, ONE_OF_EACH_INLINE
 from writers.sample_tree import HOSTILE, sample_document
@@ -97,7 +98,7 @@ _PLACES = {
 }
 
 
-@settings(deadline=None, max_examples=300)
+@examples(300)
 @given(_TEXTS, st.sampled_from(sorted(_PLACES)))
 def test_words_come_back_as_they_were(text: str, place: str):
     read = _body(markdown_bytes(_document(_PLACES[place]((Text(text),)))))
@@ -106,7 +107,7 @@ def test_words_come_back_as_they_were(text: str, place: str):
     assert not {"a", "em", "code", "h1", "h2", "hr", "img", "b", "script"} & set(read.tags)
 
 
-@settings(deadline=None, max_examples=200)
+@examples(200)
 @given(_TEXTS)
 def test_words_of_headings_points_formulas_and_signatures_come_back(text: str):
     blocks = (
@@ -138,7 +139,7 @@ def _plain(node: Inline) -> str:
     return "".join(map(_plain, node.children))
 
 
-@settings(deadline=None, max_examples=300)
+@examples(300)
 @given(st.lists(_INLINES, min_size=1, max_size=4).map(tuple))
 def test_marks_in_a_row_and_within_one_another_leave_the_words_alone(children: tuple[Inline, ...]):
     read = _body(markdown_bytes(_document(Paragraph("p", children))))

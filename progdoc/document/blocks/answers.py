@@ -10,7 +10,7 @@ from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.document.tree.nodes import Block, OpenPoint, Section
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
 __all__ = ["AnswerState", "Verdicts", "answered_in", "gap_anchor", "in_quotes", "is_draft", "short_citation"]

@@ -25,7 +25,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
 __all__ = ["appendix_blocks", "matrix_rows", "worked_figures"]
@@ -62,7 +62,7 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
                 _cell(limit_words(agent)),
             ),
         )
-        for air in judged.facts.selection.air.values()
+        for air in judged.selection.air.values()
         for agent in air.agents
     )
     if not rows:
@@ -84,7 +84,7 @@ def worked_figures(judged: Judged) -> tuple[Worked, ...]:
 
 
 def _figures_by_task(judged: Judged) -> dict[str, tuple[Worked, ...]]:
-    selection = judged.facts.selection
+    selection = judged.selection
     found: dict[str, tuple[Worked, ...]] = {}
     for task, air in selection.air.items():
         here: dict[str, Worked] = {}
@@ -94,8 +94,8 @@ def _figures_by_task(judged: Judged) -> dict[str, tuple[Worked, ...]]:
             here[air.mixture.id] = air.mixture
         for (other, _), verdict in selection.masks.items():
             if other == task:
-                here.update((ceiling.worked.id, ceiling.worked) for ceiling in verdict.ceilings)
-        for (other, _, _), change in judged.facts.cartridge_changes.items():
+                here.update((muc.worked.id, muc.worked) for muc in verdict.mucs)
+        for (other, _, _), change in judged.cartridge_changes.items():
             if other == task:
                 here.update((worked.id, worked) for worked in change.worked)
         found[task] = tuple(here.values())
@@ -106,7 +106,7 @@ def _calculations(judged: Judged) -> tuple[Block, ...]:
     return tuple(
         Section(
             f"calculations.tasks.{task}",
-            judged.facts.tasks[task][1].name,
+            judged.index.tasks[task][1].name,
             tuple(_calculation(worked) for worked in figures),
         )
         for task, figures in _figures_by_task(judged).items()
@@ -142,7 +142,7 @@ def matrix_rows(
     for verdict in judged.verdicts:
         by_code.setdefault(verdict.requirement.code, []).append(verdict.status)
     rows = []
-    for requirement in judged.catalogue.in_force(judged.facts.as_of):
+    for requirement in judged.requirements:
         statuses = by_code.get(requirement.code, [Status.NOT_APPLICABLE])
         status = next(s for s in worst if s in statuses)
         shown = evidence.get(requirement.code, "")
@@ -222,7 +222,7 @@ def _references(judged: Judged) -> tuple[Block, ...]:
     """Return the sources of duties that apply or may, and of the limits that the air is set against."""
     limits = " ".join(
         f"{ratio.limit.citation} "
-        for air in judged.facts.selection.air.values()
+        for air in judged.selection.air.values()
         for agent in air.agents
         for ratio in agent.ratios
     )

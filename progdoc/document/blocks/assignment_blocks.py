@@ -7,9 +7,9 @@ from itertools import groupby
 
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
-from progdoc.rules.assignment import Assignment, Choice
-from progdoc.rules.facts import label_of
+from progdoc.rules.judged.assignment_results import Assignment, Choice
 
 __all__ = ["answer_words", "matrix_tables", "task_table", "text_cell"]
 

@@ -7,10 +7,11 @@ from enum import StrEnum
 
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.document.tree.tokens import quantity_words
+from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
-from progdoc.model.description.upkeep import Basis
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.lookup.fit_protocols import fit_protocols
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.cartridge_results import BASIS_WORDS
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
@@ -24,34 +25,25 @@ _MODES = {
     Mode.SCBA_DEMAND: "air carried on the back, on demand",
     Mode.SCBA_PRESSURE_DEMAND: "air carried on the back, pressure demand",
 }
-_BASES = {
-    Basis.INDICATOR: "end-of-service-life indicator",
-    Basis.MAKER: "maker's data",
-    Basis.TEST: "test data",
-    Basis.MODEL: "published model, an estimate",
-    Basis.STANDARD: "rule of a substance standard",
-    Basis.ODOUR: "odour, which is no basis",
-    Basis.HABIT: "habit, which is no basis",
-}
 
 
-def equipment_blocks(facts: Facts) -> dict[str, tuple[Block, ...]]:
+def equipment_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return the blocks "masks", "filters", "protocols" and "schedules"; empty where there is nothing to show."""
     return {
         "masks": _table(
             "masks.all",
             "The masks we use",
             _columns(("Mask", 4), ("Make and model", 3), ("Kind", 4), ("Sizes", 2), ("NIOSH approval", 3)),
-            (_mask_row(path, mask) for path, mask in facts.masks.values()),
+            (_mask_row(path, mask) for path, mask in judged.index.masks.values()),
         ),
         "filters": _table(
             "filters.all",
             "Filters and cartridges",
             _columns(("Filter or cartridge", 4), ("Make and model", 3), ("Stops", 5), ("NIOSH approval", 3)),
-            (_filter_row(path, part) for path, part in facts.filters.values()),
+            (_filter_row(path, part) for path, part in judged.index.filters.values()),
         ),
-        "protocols": _protocols(facts),
-        "schedules": _schedules(facts),
+        "protocols": _protocols(judged),
+        "schedules": _schedules(judged.index),
     }
 
 
@@ -127,40 +119,37 @@ def _filter_row(path: str, part: Filter) -> Row:
     )
 
 
-def _protocols(facts: Facts) -> tuple[Block, ...]:
-    known = fit_protocols()
-    named = facts.description.procedures.fit_testing.protocols
+def _protocols(judged: Judged) -> tuple[Block, ...]:
     rows = (
         Row(
-            f"protocols.{name}",
+            f"protocols.{named.protocol.id}",
             (
-                _cell(known[name]["name"], f"procedures.fit_testing.protocols[{i}]"),
-                _cell({"quantitative": "a fit factor", "qualitative": "pass or fail"}[known[name]["kind"]]),
-                _cell(", ".join(kind.replace("-", " ") for kind in known[name]["masks"])),
-                _cell(known[name]["citation"]["locator"]),
+                _cell(named.protocol.name, named.path),
+                _cell("a fit factor" if named.protocol.is_quantitative else "pass or fail"),
+                _cell(", ".join(kind.replace("-", " ") for kind in named.protocol.facepieces)),
+                _cell(named.protocol.locator),
             ),
         )
-        for i, name in enumerate(named)
-        if name in known
+        for named in judged.protocols
     )
     columns = _columns(("Protocol", 5), ("Gives", 2), ("For", 5), ("Steps in", 3))
     return _table("protocols.all", "The fit test protocols we use", columns, rows)
 
 
-def _schedules(facts: Facts) -> tuple[Block, ...]:
+def _schedules(index: Index) -> tuple[Block, ...]:
     base = "procedures.filter_changes.schedules"
     rows = (
         Row(
             f"schedules.{plan.id}",
             (
-                _cell("; ".join(label_of(facts.tasks[task][1]) for task in plan.tasks), f"{base}[{i}].tasks"),
-                _cell(label_of(facts.filters[plan.filter][1]), f"{base}[{i}].filter"),
+                _cell("; ".join(label_of(index.tasks[task][1]) for task in plan.tasks), f"{base}[{i}].tasks"),
+                _cell(label_of(index.filters[plan.filter][1]), f"{base}[{i}].filter"),
                 _cell(plan.change, f"{base}[{i}].change"),
                 _cell(quantity_words(plan.after) if plan.after else "", f"{base}[{i}].after"),
-                _cell(_BASES[plan.basis] if plan.basis else "", f"{base}[{i}].basis"),
+                _cell(BASIS_WORDS[plan.basis] if plan.basis else "", f"{base}[{i}].basis"),
             ),
         )
-        for i, plan in enumerate(facts.description.procedures.filter_changes.schedules)
+        for i, plan in enumerate(index.description.procedures.filter_changes.schedules)
     )
     columns = _columns(("Task", 4), ("Cartridge", 3), ("Change it", 4), ("Longest time in use", 2), ("Rests on", 3))
     return _table("schedules.all", "When gas and vapour cartridges are changed", columns, rows)

@@ -10,8 +10,8 @@ from typing import Any
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.model.description.quantities import Quantity
-from progdoc.rules.judge import Judged
-from progdoc.rules.reading.proof import said
+from progdoc.model.description.words import as_written
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
 __all__ = ["evidence_by_code"]
@@ -55,8 +55,8 @@ def _shown(judged: Judged, path: str) -> str:
     """Return a place of its own with its value; places in lists stand together, without values."""
     if "[" in path:
         return _pattern(path)
-    value: Any = judged.facts.value_at(path)
+    value: Any = judged.index.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
-        return f"{path}: {said(value)}"
+        return f"{path}: {as_written(value)}"
     return path

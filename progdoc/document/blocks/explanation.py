@@ -12,9 +12,7 @@ from dataclasses import dataclass
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.model.description.fields import field_at
-from progdoc.rules.reading.predicate_words import condition_words
-from progdoc.rules.requirement import Proof, Requirement
-from progdoc.rules.subjects import PATHS
+from progdoc.rules.requirement import PATHS, Proof, Requirement
 
 __all__ = ["Fact", "facts_of"]
 
@@ -74,9 +72,8 @@ def _sentence(words: str) -> str:
 
 
 def _when(requirement: Requirement) -> str:
-    words = condition_words(requirement.applies)
     each = _EACH[requirement.per]
-    return f"Where {words}; judged {each}." if words else f"Always; judged {each}."
+    return f"Where {requirement.when}; judged {each}." if requirement.when else f"Always; judged {each}."
 
 
 def _source(requirement: Requirement) -> str:

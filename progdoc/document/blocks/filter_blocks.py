@@ -8,21 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import interval_words, number_text
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
-from progdoc.model.description.masks import Mask
-from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, Schedule
-from progdoc.rules.cartridge_life.change_moments import interval_words
-from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
-from progdoc.rules.cartridge_life.schedule_sources import KnownLife
-from progdoc.rules.cartridge_life.schedules import BASIS_WORDS, CartridgeChange
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.judge import Judged
-from progdoc.rules.lookup.law_tables import FilterClass, filter_class
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange, KnownLife
+from progdoc.rules.judged.published import FilterClass
+from progdoc.rules.judged.record_results import ParticleFilter
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["evidence_words", "filter_blocks"]
 
@@ -34,10 +30,9 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     counts · "filter-estimates": both terms, factors and what-ifs · "filter-charts": breakthrough curves ·
     "filter-refusals": why there is no estimate, and what to use · "filter-weaknesses" · "filter-particulate".
     """
-    facts = judged.facts
-    changes = tuple(facts.cartridge_changes.values())
+    changes = tuple(judged.cartridge_changes.values())
     estimated = [change for change in changes if change.life.estimate is not None]
-    plans = facts.description.procedures.filter_changes.schedules
+    plans = judged.description.procedures.filter_changes.schedules
     covered = {plan.id for change in changes for _, plan in change.written}
     return {
         **({"schedules": ()} if all(plan.id in covered for plan in plans) else {}),  # "filter-changes" says it all
@@ -47,7 +42,7 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
         "filter-refusals": _refusals(changes),
         "filter-weaknesses": _weaknesses(estimated),
-        "filter-particulate": _particulate(facts),
+        "filter-particulate": _particulate(judged),
     }
 
 
@@ -112,12 +107,10 @@ def _when(change: CartridgeChange) -> Cell:
     """Return the schedule as the description has it, if the shortest source carries it; else what is computed."""
     if change.is_too_short:
         return _cell("Not to be used here: it lasts less than a quarter of an hour.")
-    shortest = change.shortest_min if change.has_source else None
-    for path, plan in change.written:
-        after = in_unit(plan.after, "min") if plan.after else None
-        if plan.change and (shortest is None or (after is not None and after <= shortest)):
-            most = f"; {quantity_words(plan.after)} at most" if plan.after else ""
-            return _cell(f"{plan.change.rstrip('.')}{most}", f"{path}.change")
+    if change.carried:
+        path, plan = change.carried[0]
+        most = f"; {quantity_words(plan.after)} at most" if plan.after else ""
+        return _cell(f"{(plan.change or '').rstrip('.')}{most}", f"{path}.change")
     if change.words:
         kind = "Computed" if change.written else "Proposed, not yet adopted"
         return _cell(f"{kind}: {change.words}")
@@ -224,7 +217,7 @@ def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:
         return ()
     items = tuple(
         ListItem(f"filter-weaknesses.{i}", (Paragraph(f"filter-weaknesses.{i}.p", (Text(words),)),))
-        for i, words in enumerate(WEAKNESSES)
+        for i, words in enumerate(changes[0].life.weaknesses)
     )
     lead = Paragraph("filter-weaknesses.lead", (Text("What such an estimate can't do:"),))
     return (lead, Listing("filter-weaknesses.all", False, items))
@@ -233,32 +226,25 @@ def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:
 # ---- particle filters ---------------------------------------------------------------------------------
 
 
-def _particulate(facts: Facts) -> tuple[Block, ...]:
+def _particulate(judged: Judged) -> tuple[Block, ...]:
     """Return class, oil and time in use of every particle filter, built in or fitted."""
-    fitted = [
-        (f"filters.{part.id}", label_of(part), f"{path}.particulate", filter_class(part.particulate.value))
-        for path, part in facts.filters.values()
-        if part.particulate
-    ]
-    built_in = [
-        (f"masks.{mask.id}", _dust_mask(mask), f"{path}.built_in_filter", filter_class(mask.built_in_filter.value))
-        for path, mask in facts.masks.values()
-        if mask.built_in_filter
-    ]
     rows = (
         Row(
-            f"filter-particulate.{identity}",
-            (_cell(label, path), _cell(found.name), _cell(_oil(found)), _cell(_longest(found, identity))),
+            f"filter-particulate.{one.key}",
+            (_cell(_name(one), one.path), _cell(one.of_class.name), _cell(_oil(one.of_class)), _cell(_longest(one))),
         )
-        for identity, label, path, found in (*fitted, *built_in)
-        if found is not None
+        for one in judged.particle_filters
     )
     columns = (Column("Filter", 4), Column("Class", 2), Column("Oil in the air", 4), Column("Longest in use", 6))
     return _table("filter-particulate.all", "Particle filters", columns, rows)
 
 
-def _dust_mask(mask: Mask) -> str:
-    return f"{label_of(mask)}, the mask itself"
+def _is_mask(one: ParticleFilter) -> bool:
+    return one.key.startswith("masks.")
+
+
+def _name(one: ParticleFilter) -> str:
+    return f"{one.name}, the mask itself" if _is_mask(one) else one.name
 
 
 def _oil(found: FilterClass) -> str:
@@ -267,8 +253,8 @@ def _oil(found: FilterClass) -> str:
     return "stands oil" if found.stands_oil else "not where there is oil"
 
 
-def _longest(found: FilterClass, identity: str) -> str:
-    if identity.startswith("masks."):
+def _longest(one: ParticleFilter) -> str:
+    if _is_mask(one):
         return "one shift; earlier if wet, soiled, damaged or hard to breathe through"
-    limit = "with oil one shift or 8 hours" if found.series == "R" else "the maker's limit"
+    limit = "with oil one shift or 8 hours" if one.of_class.series == "R" else "the maker's limit"
     return f"{limit}; earlier if breathing gets harder, or if it is damaged, soiled or wet"

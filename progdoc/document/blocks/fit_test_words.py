@@ -7,71 +7,57 @@ form.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
-from progdoc.model.description.masks import Facepiece, Mask
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.lookup.fit_protocols import fit_protocols
-from progdoc.rules.reading.predicates import is_tight_fitting
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.published import FitProtocol
+from progdoc.rules.judged.record_results import NamedProtocol, TestedMask
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["Entry", "protocol_lists", "protocols_in_use"]
 
 Entry = dict[str, str]  # "id", "label", and more words of one thing
-_LEAST_OF_FULL_FACEPIECE = 500  # 29 CFR 1910.134(f)(7)
-_LEAST_OF_OTHERS = 100
 
 
-def protocols_in_use(facts: Facts) -> tuple[Entry, ...]:
+def protocols_in_use(judged: Judged) -> tuple[Entry, ...]:
     """Return the protocols that the firm names and that may test one of its masks."""
-    named = dict.fromkeys(facts.description.procedures.fit_testing.protocols)
-    return tuple(_protocol(facts, name) for name in named if name in fit_protocols() and _masks(facts, name))
+    return tuple(_protocol(named) for named in _in_use(judged).values())
 
 
-def protocol_lists(facts: Facts, protocol: str) -> dict[str, tuple[Entry, ...]]:
+def _in_use(judged: Judged) -> dict[str, NamedProtocol]:
+    return {named.protocol.id: named for named in judged.protocols if named.masks}
+
+
+def protocol_lists(judged: Judged, protocol: str) -> dict[str, tuple[Entry, ...]]:
     """Return the lists of one protocol: its exercises, the masks it tests, their sizes."""
-    rule = fit_protocols()[protocol]
-    masks = _masks(facts, protocol)
+    named = _in_use(judged)[protocol]
+    rule, masks = named.protocol, [tested.mask for tested in named.masks]
     sizes = dict.fromkeys(size for mask in masks for size in mask.sizes)
     return {
-        "cautions": ({"id": "stop", "label": f"Stop: {rule['stop_when']}"}, *_numbered(rule["notes"])),
+        "cautions": ({"id": "stop", "label": f"Stop: {rule.stop_when}"}, *_numbered(rule.notes)),
         "exercises": tuple(_exercises(rule)),
         "test_masks": tuple({"id": mask.id, "label": _made(mask)} for mask in masks),
         "test_sizes": tuple({"id": size, "label": size} for size in sizes),
     }
 
 
-def _protocol(facts: Facts, name: str) -> Entry:
-    protocol = fit_protocols()[name]
-    is_qualitative = protocol["kind"] == "qualitative"
-    levels = dict.fromkeys(_pass_level(facts, mask) for mask in _masks(facts, name))
+def _protocol(named: NamedProtocol) -> Entry:
+    protocol = named.protocol
     averaging = "Overall fit factor: n ÷ (1/F1 + 1/F2 + … + 1/Fn), F the n readings that count"
     return {
-        "id": name,
-        "label": protocol["name"],
-        "short": protocol["name"].partition(" (")[0],
-        "steps": f"29 CFR 1910.134, {protocol['citation']['locator']}",
-        "fitted_with": protocol["fitted_with"],
-        "qualitative": "yes" if is_qualitative else "",
-        "quantitative": "" if is_qualitative else "yes",
-        "squeezed": "yes" if "squeezes" in protocol["screening"] else "",
-        "screened_after": "yes" if protocol["screening"].startswith("Before:") else "",
-        "screening": protocol["screening"],
-        "averaging": "" if is_qualitative else f"{averaging} ({protocol['averaging_basis']}).",
-        "pass_levels": ", ".join(levels),
+        "id": protocol.id,
+        "label": protocol.name,
+        "short": protocol.name.partition(" (")[0],
+        "steps": f"29 CFR 1910.134, {protocol.locator}",
+        "fitted_with": protocol.fitted_with,
+        "qualitative": "" if protocol.is_quantitative else "yes",
+        "quantitative": "yes" if protocol.is_quantitative else "",
+        "squeezed": "yes" if "squeezes" in protocol.screening else "",
+        "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
+        "screening": protocol.screening,
+        "averaging": f"{averaging} ({protocol.averaging_basis})." if protocol.is_quantitative else "",
+        "pass_levels": ", ".join(dict.fromkeys(map(_pass_level, named.masks))),
     }
-
-
-def _masks(facts: Facts, protocol: str) -> tuple[Mask, ...]:
-    """Return the tight-fitting masks that must be fit tested and that the protocol may test."""
-    allowed = fit_protocols()[protocol]["masks"]
-    worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
-    return tuple(
-        mask
-        for _, mask in facts.masks.values()
-        if (mask.id in worn or mask.emergency or mask.escape_only)
-        and is_tight_fitting(mask)
-        and mask.facepiece in allowed
-    )
 
 
 def _made(mask: Mask) -> str:
@@ -80,31 +66,25 @@ def _made(mask: Mask) -> str:
     return label if not made or made == label else f"{label}: {made}"
 
 
-def _pass_level(facts: Facts, mask: Mask) -> str:
-    """Return what a mask passes at: the firm's level, never below the law's."""
-    testing = facts.description.procedures.fit_testing
-    is_full = mask.facepiece is Facepiece.FULL_FACEPIECE
-    said = testing.full_facepiece_pass if is_full else testing.half_mask_pass
-    least = _LEAST_OF_FULL_FACEPIECE if is_full else _LEAST_OF_OTHERS
-    kind = mask.facepiece.value.replace("-", " ") if mask.facepiece else "mask"
-    return f"{max(said or 0, least)} ({kind})"
+def _pass_level(tested: TestedMask) -> str:
+    facepiece = tested.mask.facepiece
+    return f"{tested.pass_level} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'})"
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:
     return ({"id": str(n), "label": text} for n, text in enumerate(texts, 1))
 
 
-def _exercises(protocol: dict[str, Any]) -> Iterable[Entry]:
+def _exercises(protocol: FitProtocol) -> Iterable[Entry]:
     """Yield a line for every reading of a quantitative test, or for every exercise of a qualitative one."""
-    for n, exercise in enumerate(protocol["exercises"], 1):
-        seconds = exercise.get("seconds", exercise.get("about_seconds"))
-        about = "about " if "about_seconds" in exercise else ""
-        readings = exercise["readings"] if protocol["kind"] == "quantitative" else 1
+    for n, exercise in enumerate(protocol.exercises, 1):
+        about = "about " if exercise.is_about else ""
+        readings = exercise.readings if protocol.is_quantitative else 1
         for reading in range(max(readings, 1)):
             which = f", reading {reading + 1}" if readings > 1 else ""
             yield {
                 "id": f"{n}.{reading + 1}",
-                "label": f"{n}. {exercise['name']}{which}",
-                "time": f"{about}{seconds} s" if seconds else "",
-                "counts": ("yes" if reading < exercise["counted"] else "no") if readings else "no reading",
+                "label": f"{n}. {exercise.name}{which}",
+                "time": f"{about}{exercise.seconds} s" if exercise.seconds else "",
+                "counts": ("yes" if reading < exercise.counted else "no") if readings else "no reading",
             }

@@ -8,8 +8,8 @@ from progdoc.core.diagnostics import Audience, Scope
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, CitationMark, Paragraph, Text
 from progdoc.model.description.fields import field_at
-from progdoc.rules.judge import Judged
-from progdoc.rules.reading.proof import said
+from progdoc.model.description.words import as_written
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
 __all__ = ["local_rules_blocks", "place_of_local_rules", "words_of_packs"]
@@ -19,20 +19,20 @@ _PLACE = "local-rules"
 
 def words_of_packs(judged: Judged) -> str:
     """Return the packs that were applied, in words."""
-    return " and ".join(f"“{pack.title}” ({pack.version})" for pack in judged.catalogue.packs)
+    return " and ".join(f"“{pack.title}” ({pack.version})" for pack in judged.packs)
 
 
 def place_of_local_rules(judged: Judged) -> str:
     """Return where local rules stand in the document, or would stand."""
-    if len(judged.catalogue.packs) > 1:
+    if len(judged.packs) > 1:
         return "those that were given stand in a section of their own, “Local rules”."
     return "they would stand in a section of their own, “Local rules”. None were given."
 
 
 def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
     """Return an answer or open points for each requirement of a pack that is not the first; nothing without one."""
-    base = judged.catalogue.packs[0].name
-    rules = [r for r in judged.catalogue.in_force(judged.facts.as_of) if r.pack.name != base]
+    base = judged.packs[0].name
+    rules = [r for r in judged.requirements if r.pack.name != base]
     found = [block for rule in rules for block in _rule(judged, verdicts, rule)]
     if not found:
         return ()
@@ -59,7 +59,7 @@ def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement) -> Iterator[Blo
 def _described(judged: Judged, rule: Requirement) -> Iterator[str]:
     """Yield what the description says in the fields that meet a rule: their titles and values."""
     for path in rule.reads:
-        value = None if "[" in path else judged.facts.value_at(path)
+        value = None if "[" in path else judged.index.value_at(path)
         field = field_at(path)
         if value is not None and field is not None:
-            yield f"{field.title}: {said(value)}".rstrip(".")
+            yield f"{field.title}: {as_written(value)}".rstrip(".")

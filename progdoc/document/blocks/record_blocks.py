@@ -7,18 +7,18 @@ from collections.abc import Iterable, Sequence
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
-from progdoc.model.description.people import FitTest, MedicalEntry, Person
-from progdoc.rules.due.due_items import DueItem
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.lookup.fit_protocols import fit_protocols
-from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, pass_level, passed
+from progdoc.model.description.people import MedicalEntry, Person
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.due_results import OutlookItem
+from progdoc.rules.judged.record_results import FitRecord
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["due_table", "fit_table", "fit_workings", "medical_table", "training_table"]
 
 _ANSWER = {True: "yes", False: "no", None: "not recorded"}
 
 
-def due_table(node_id: str, caption: str, items: Iterable[DueItem]) -> Table:
+def due_table(node_id: str, caption: str, items: Iterable[OutlookItem]) -> Table:
     """Return one row for each thing to be done, in the order in which to do it."""
     rows = tuple(
         Row(
@@ -36,7 +36,7 @@ def due_table(node_id: str, caption: str, items: Iterable[DueItem]) -> Table:
     return Table(node_id, caption, columns, rows)
 
 
-def medical_table(facts: Facts, people: Sequence[Person]) -> Table:
+def medical_table(judged: Judged, people: Sequence[Person]) -> Table:
     """Return the recommendations, as far as the firm may know them."""
     rows = tuple(
         Row(
@@ -52,7 +52,7 @@ def medical_table(facts: Facts, people: Sequence[Person]) -> Table:
         )
         for person in people
         for n, entry in enumerate(sorted(person.medical, key=lambda entry: entry.date, reverse=True), 1)
-        if entry.date <= facts.as_of
+        if entry.date <= judged.as_of
     )
     columns = (
         Column("Person", 3),
@@ -72,15 +72,13 @@ def _open_medical(entry: MedicalEntry) -> str:
     return "; ".join(parts) or "–"
 
 
-def _tests(facts: Facts, people: Iterable[Person]) -> Iterable[tuple[Person, int, FitTest]]:
-    for person in people:
-        newest_first = sorted(person.fit_tests, key=lambda test: test.date, reverse=True)
-        yield from ((person, n, test) for n, test in enumerate(newest_first, 1) if test.date <= facts.as_of)
+def _tests(judged: Judged, people: Iterable[Person]) -> Iterable[tuple[Person, FitRecord]]:
+    return ((person, record) for person in people for record in judged.records_of(person).fit_tests)
 
 
-def fit_table(facts: Facts, people: Sequence[Person]) -> Table:
+def fit_table(judged: Judged, people: Sequence[Person]) -> Table:
     """Return the fit tests with what 29 CFR 1910.134(m)(2)(i) asks of the record."""
-    rows = tuple(_fit_row(facts, person, n, test) for person, n, test in _tests(facts, people))
+    rows = tuple(_fit_row(judged, person, record) for person, record in _tests(judged, people))
     columns = (
         Column("Person", 3),
         Column("Date", 2),
@@ -93,20 +91,20 @@ def fit_table(facts: Facts, people: Sequence[Person]) -> Table:
     return Table("fit-tests", "Fit tests", columns, rows)
 
 
-def _fit_row(facts: Facts, person: Person, n: int, test: FitTest) -> Row:
-    mask = facts.masks[test.mask][1]
+def _fit_row(judged: Judged, person: Person, record: FitRecord) -> Row:
+    test = record.test
+    mask = judged.index.masks[test.mask][1]
     made = " ".join(part for part in (mask.make, mask.model, mask.style) if part) or label_of(mask)
-    known = fit_protocols().get(test.protocol or "")
-    factor = fit_factor_of(test)
-    outcome = {True: "passed", False: "failed", None: "no result"}[passed(test, mask)]
-    number = "" if factor is None else f", fit factor {number_text(factor, 'down')} (needs {pass_level(mask)})"
+    outcome = {True: "passed", False: "failed", None: "no result"}[record.is_passed]
+    factor = "" if record.factor is None else f", fit factor {number_text(record.factor, 'down')}"
+    number = f"{factor} (needs {record.needed})" if factor else ""
     return Row(
-        f"fit.{person.id}.{n}",
+        f"fit.{person.id}.{record.number}",
         (
             text_cell(label_of(person)),
             text_cell(long_date(test.date)),
             text_cell(f"{made}, {test.size or 'size not recorded'}"),
-            text_cell(known["name"] if known else test.protocol or "not recorded"),
+            text_cell(record.protocol_name or test.protocol or "not recorded"),
             text_cell(f"{outcome}{number}"),
             text_cell(test.tester or "not recorded"),
             text_cell(test.recording or "–"),
@@ -114,19 +112,19 @@ def _fit_row(facts: Facts, person: Person, n: int, test: FitTest) -> Row:
     )
 
 
-def fit_workings(facts: Facts, people: Sequence[Person]) -> tuple[Block, ...]:
+def fit_workings(judged: Judged, people: Sequence[Person]) -> tuple[Block, ...]:
     """Return how each overall fit factor follows from its readings, for whoever checks by hand."""
     found: list[Block] = []
-    for person, n, test in _tests(facts, people):
-        worked = overall_factor(test, person.id)
+    for person, record in _tests(judged, people):
+        worked, test = record.worked, record.test
         if worked is not None:
-            head = f"{label_of(person)}, {label_of(facts.masks[test.mask][1])}, {long_date(test.date)}"
+            head = f"{label_of(person)}, {label_of(judged.index.masks[test.mask][1])}, {long_date(test.date)}"
             words = f"{head}: {worked.formula} = {worked.printed}. {' '.join(worked.notes)} {worked.citation}"
-            found.append(Formula(f"fit.{person.id}.{n}.working", words))
+            found.append(Formula(f"fit.{person.id}.{record.number}.working", words))
     return tuple(found)
 
 
-def training_table(facts: Facts, people: Sequence[Person]) -> Table:
+def training_table(judged: Judged, people: Sequence[Person]) -> Table:
     """Return the trainings, newest first."""
     rows = tuple(
         Row(
@@ -142,7 +140,7 @@ def training_table(facts: Facts, people: Sequence[Person]) -> Table:
         )
         for person in people
         for n, entry in enumerate(sorted(person.training, key=lambda entry: entry.date, reverse=True), 1)
-        if entry.date <= facts.as_of
+        if entry.date <= judged.as_of
     )
     columns = (
         Column("Person", 3),

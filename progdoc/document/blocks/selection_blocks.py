@@ -9,10 +9,10 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.document.pictures.task_chart import task_charts
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.description.quantities import unit_symbol
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
-from progdoc.rules.masks.selection import MaskVerdict, TaskAir
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.mask_results import MaskVerdict
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["danger_alerts", "level_words", "limit_words", "masks_that_fail", "selection_blocks"]
 
@@ -32,16 +32,16 @@ def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]
 def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return "danger" for the program, and for every task "danger.ID", "air.ID", "protection.ID", "chart.ID"."""
     failing = masks_that_fail(judged)
-    selection = judged.facts.selection
+    selection = judged.selection
     found: dict[str, tuple[Block, ...]] = {"danger": _warning("danger", _all_dangers(judged, failing))}
-    for path, task in judged.facts.tasks.values():
+    for path, task in judged.index.tasks.values():
         air = selection.air[task.id]
         verdicts = [selection.masks[task.id, use.mask] for use in task.masks if (task.id, use.mask) in selection.masks]
         found[f"air.{task.id}"] = (_agents(air),) if air.agents else ()
         found[f"protection.{task.id}"] = (
-            (_masks(air, verdicts, failing),) if verdicts and air.agents and judged.facts.is_worn(task) else ()
+            (_masks(air, verdicts, failing),) if verdicts and air.agents and air.is_worn else ()
         )
-        found[f"chart.{task.id}"] = task_charts(air, verdicts) if judged.facts.is_worn(task) else ()
+        found[f"chart.{task.id}"] = task_charts(selection.charts[task.id]) if air.is_worn else ()
         found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(judged, air, failing), path)
     return found
 
@@ -120,7 +120,7 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
                 _text(label_of(v.mask), f"{v.path}.mask"),
                 _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
                 _text(needed),
-                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.ceilings) or "–"),
+                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs) or "–"),
                 Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
             ),
         )
@@ -149,14 +149,14 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
     failing = masks_that_fail(judged)
     lines = [
         f"{task.name}: {'; '.join(bad)}."
-        for _, task in judged.facts.tasks.values()
+        for _, task in judged.index.tasks.values()
         if (bad := _failing_in(judged, task.id, failing))
     ]
     return ("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()
 
 
 def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
-    return [label_of(judged.facts.masks[mask][1]) for task, mask in failing if task == task_id]
+    return [label_of(judged.index.masks[mask][1]) for task, mask in failing if task == task_id]
 
 
 def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:

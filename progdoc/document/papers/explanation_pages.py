@@ -27,8 +27,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
-from progdoc.rules.reading.catalogue import Catalogue
-from progdoc.rules.requirement import Requirement
+from progdoc.rules.requirement import NotForTheProgram, Requirement
 
 __all__ = ["explanation_pages", "page_of"]
 
@@ -42,18 +41,23 @@ _INTRO = (
 
 
 def explanation_pages(
-    catalogue: Catalogue, answered_by: Mapping[str, tuple[str, ...]], faults: Faults, as_of: date
+    requirements: Iterable[Requirement],
+    elsewhere: Iterable[NotForTheProgram],
+    answered_by: Mapping[str, tuple[str, ...]],
+    faults: Faults,
+    as_of: date,
 ) -> dict[str, Document]:
     """Return the pages by file name without an ending; "index" leads to all of them."""
+    asked = tuple(requirements)
     groups: dict[str, list[Requirement]] = {}
-    for requirement in catalogue.requirements:
+    for requirement in asked:
         groups.setdefault(page_of(requirement.citation), []).append(requirement)
     pages = {
         name: _page(name, _title(found[0].citation), tuple(_explained(r, answered_by) for r in _numbered(found)), as_of)
         for name, found in groups.items()
     }
     pages["faults"] = _page("faults", "When a description or a pack of rules can't be used", _faults(faults), as_of)
-    pages["index"] = _page("index", "What the rules ask", _index(catalogue, faults), as_of)
+    pages["index"] = _page("index", "What the rules ask", _index(asked, elsewhere, faults), as_of)
     return dict(sorted(pages.items()))
 
 
@@ -124,15 +128,17 @@ def _lines(lines: tuple[str, ...]) -> tuple[Inline, ...]:
 # ---- the index ------------------------------------------------------------------------------------------
 
 
-def _index(catalogue: Catalogue, faults: Faults) -> tuple[Block, ...]:
+def _index(
+    requirements: Iterable[Requirement], elsewhere: Iterable[NotForTheProgram], faults: Faults
+) -> tuple[Block, ...]:
     asked: dict[str, dict[str, Requirement]] = {}
-    for requirement in catalogue.requirements:
+    for requirement in requirements:
         for citation in requirement.citations:
             asked.setdefault(citation, {})[requirement.code] = requirement
-    elsewhere = {str(entry.citation): entry.reason for entry in catalogue.not_for_the_program}
-    places = sorted({*asked, *elsewhere}, key=_order)
+    reasons = {str(entry.citation): entry.reason for entry in elsewhere}
+    places = sorted({*asked, *reasons}, key=_order)
     rows = tuple(
-        Row(f"at.{i + 1}", (Cell((Text(place),)), Cell(tuple(_codes(asked.get(place, {}), elsewhere.get(place, ""))))))
+        Row(f"at.{i + 1}", (Cell((Text(place),)), Cell(tuple(_codes(asked.get(place, {}), reasons.get(place, ""))))))
         for i, place in enumerate(places)
     )
     columns = (Column("Paragraph", 4), Column("What is asked", 10))

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.tree.tokens import choice_words, quantity_words
+from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.oversight import AppendixDHow
 from progdoc.model.description.people import Topic
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task, Use
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.reading.predicates import PREDICATES, is_dust_mask
-from progdoc.rules.subjects import PROGRAM
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["FirmWords", "firm_words"]
 
@@ -36,40 +36,38 @@ _TOPICS = {
 
 @dataclass(frozen=True, slots=True)
 class FirmWords:
-    """The words of one firm; `holds` asks whether a fact is known to be true of it."""
+    """The words of one firm."""
 
-    facts: Facts
+    judged: Judged
     words: Entry
     lists: dict[str, tuple[Entry, ...]]
 
-    def holds(self, name: str) -> bool:
-        return PREDICATES[name](self.facts, PROGRAM).holds is True
 
-
-def firm_words(facts: Facts) -> FirmWords:
+def firm_words(judged: Judged) -> FirmWords:
     """Return everything the forms may ask for by name, except what belongs to one protocol."""
+    index = judged.index
     lists = {
-        "masked_tasks": tuple(_task(facts, task) for _, task in facts.our_tasks if _is_evaluated(facts, task)),
-        "emergency_masks": tuple({"id": m.id, "label": label_of(m), "mask": _mask(m)} for m in _kept(facts)),
-        "emergency_units": tuple(entry for mask in _kept(facts) for entry in _units(mask)),
-        "filters_in_use": tuple(_filter(facts, name) for name in sorted(facts.filters_in_use)),
-        "cleaning_rules": tuple(_cleaning(facts)),
+        "masked_tasks": tuple(_task(index, task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks),
+        "emergency_masks": tuple({"id": m.id, "label": label_of(m), "mask": _mask(m)} for m in _kept(index)),
+        "emergency_units": tuple(entry for mask in _kept(index) for entry in _units(mask)),
+        "filters_in_use": tuple(_filter(index, name) for name in sorted(index.filters_in_use)),
+        "cleaning_rules": tuple(_cleaning(index)),
         "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
-        "protocols": protocols_in_use(facts),
+        "protocols": protocols_in_use(judged),
     }
-    return FirmWords(facts, _words(facts), lists)
+    return FirmWords(judged, _words(judged), lists)
 
 
-def _words(facts: Facts) -> Entry:
-    program = facts.description
+def _words(judged: Judged) -> Entry:
+    program, index, air = judged.description, judged.index, judged.selection.air
     steps = program.procedures
     officer = program.officer
-    voluntary = [task.name for _, task in facts.our_tasks if task.use is Use.VOLUNTARY and not facts.is_needed(task)]
+    voluntary = [t.name for _, t in index.our_tasks if t.use is Use.VOLUNTARY and not air[t.id].needs_mask]
     agents = dict.fromkeys(
         hazard.agent
-        for _, task in facts.our_tasks
-        if facts.is_worn(task)
-        for _, hazard in facts.hazards_by_task.get(task.id, ())
+        for _, task in index.our_tasks
+        if air[task.id].is_worn
+        for _, hazard in index.hazards_by_task.get(task.id, ())
     )
     given = {
         AppendixDHow.ATTACHED: "The official text is attached to the written program.",
@@ -102,19 +100,13 @@ def _told(name: str, words: str | None) -> str:
 # ---- tasks and masks ----------------------------------------------------------------------------------
 
 
-def _is_evaluated(facts: Facts, task: Task) -> bool:
-    """Return whether a wearer needs a medical evaluation for the task: dust masks worn by choice are free of it."""
-    by_choice = task.use is Use.VOLUNTARY and any(not is_dust_mask(mask) for _, mask in facts.masks_of(task))
-    return facts.is_worn(task) or by_choice
-
-
-def _task(facts: Facts, task: Task) -> Entry:
+def _task(index: Index, task: Task) -> Entry:
     time = f"{quantity_words(task.duration) if task.duration else _PEN} in a shift; {task.frequency or _PEN}"
     return {
         "id": task.id,
         "label": task.name,
         "description": " ".join((task.description or "").split()),
-        "masks": "; or ".join(_worn(facts, use) for use in task.masks),
+        "masks": "; or ".join(_worn(index, use) for use in task.masks),
         "time": time if task.duration or task.frequency else "",
         "rescue": "yes" if task.emergency_only else "",
         "effort": choice_words(task.effort) if task.effort else "",
@@ -131,9 +123,9 @@ def _climate(task: Task) -> str:
     return f"{span}, humidity up to {quantity_words(damp) if damp else _PEN}"
 
 
-def _worn(facts: Facts, use: MaskUse) -> str:
-    fitted = ", ".join(label_of(facts.filters[part][1]) for part in use.filters)
-    return _mask(facts.masks[use.mask][1]) + (f", with {fitted}" if fitted else "")
+def _worn(index: Index, use: MaskUse) -> str:
+    fitted = ", ".join(label_of(index.filters[part][1]) for part in use.filters)
+    return _mask(index.masks[use.mask][1]) + (f", with {fitted}" if fitted else "")
 
 
 def _mask(mask: Mask) -> str:
@@ -142,8 +134,8 @@ def _mask(mask: Mask) -> str:
     return f"{label_of(mask)}{f' ({kind})' if kind else ''}, weight {weight}"
 
 
-def _kept(facts: Facts) -> tuple[Mask, ...]:
-    return tuple(mask for _, mask in facts.masks.values() if mask.emergency or mask.escape_only)
+def _kept(index: Index) -> tuple[Mask, ...]:
+    return tuple(mask for _, mask in index.masks.values() if mask.emergency or mask.escape_only)
 
 
 def _units(mask: Mask) -> Iterable[Entry]:
@@ -154,8 +146,8 @@ def _units(mask: Mask) -> Iterable[Entry]:
         yield {"id": f"{mask.id}.{unit.id}", "label": label, "serial": unit.serial or "", "place": unit.place or ""}
 
 
-def _cleaning(facts: Facts) -> Iterable[Entry]:
-    cleaning = facts.description.procedures.cleaning
+def _cleaning(index: Index) -> Iterable[Entry]:
+    cleaning = index.description.procedures.cleaning
     rules = (
         ("exclusive", "Worn by one person", cleaning.exclusive),
         ("shared", "Shared", "Before another person wears it" if cleaning.between_wearers else None),
@@ -165,14 +157,14 @@ def _cleaning(facts: Facts) -> Iterable[Entry]:
     return ({"id": name, "label": label, "when": when} for name, label, when in rules if when)
 
 
-def _filter(facts: Facts, name: str) -> Entry:
+def _filter(index: Index, name: str) -> Entry:
     """Return a filter and the rule by which it is changed."""
-    changes = facts.description.procedures.filter_changes
-    _, part = facts.filters[name]
+    changes = index.description.procedures.filter_changes
+    _, part = index.filters[name]
     rules = []
     for plan in changes.schedules:
         if plan.filter == name:
-            tasks = ", ".join(label_of(facts.tasks[task][1]) for task in plan.tasks)
+            tasks = ", ".join(label_of(index.tasks[task][1]) for task in plan.tasks)
             after = f" In use for {quantity_words(plan.after)} at most." if plan.after else ""
             rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
     if not part.gases and changes.particulate.when:

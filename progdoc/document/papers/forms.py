@@ -35,7 +35,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["form_documents"]
 
@@ -46,10 +46,10 @@ _Plan = dict[str, Any]  # a form, part, field or column as its file says
 
 def form_documents(judged: Judged) -> dict[str, Document]:
     """Return the forms that apply to this firm, by name."""
-    firm = firm_words(judged.facts)
+    firm = firm_words(judged)
     forms: dict[str, Document] = {}
     for plan in form_plans(templates_root() / "forms"):
-        if any(map(firm.holds, plan["applies"])):
+        if any(map(judged.holds, plan["applies"])):
             for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
                 form = _Form(plan, firm, entry)
                 document = form.document()
@@ -65,11 +65,11 @@ class _Form:
         self._plan = plan
         self._firm = firm
         self._words = firm.words | entry
-        self._lists = firm.lists | (protocol_lists(firm.facts, entry["id"]) if plan.get("per") == "protocols" else {})
+        self._lists = firm.lists | (protocol_lists(firm.judged, entry["id"]) if plan.get("per") == "protocols" else {})
         self.name = f"{plan['id']}-{entry['id']}" if entry else plan["id"]
 
     def document(self) -> Document:
-        program = self._firm.facts.description
+        program = self._firm.judged.description
         info = program.program
         return resolved(
             Document(
@@ -77,7 +77,7 @@ class _Form:
                 title=self._said(self._plan["title"], self._words),
                 organisation=program.organisation.name or "",
                 revision=info.revision or "",
-                as_of=self._firm.facts.as_of,
+                as_of=self._firm.judged.as_of,
                 draft=False,  # what is written in by hand stands, whatever the program still lacks
                 blocks=tuple(self._blocks()),
                 officer=program.officer.name or "",
@@ -179,4 +179,4 @@ class _Form:
 
     def _is_asked(self, plan: _Plan, words: Entry) -> bool:
         name = plan.get("when")
-        return name is None or (bool(words[name]) if name in words else self._firm.holds(name))
+        return name is None or (bool(words[name]) if name in words else self._firm.judged.holds(name))

@@ -9,11 +9,10 @@ from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Document, Notice, Paragraph, Section, Text
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
-from progdoc.rules.assignment import Assignment, Roster
-from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.assignment_results import Assignment, Roster
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["RESTRICTED_WORDS", "annex_document"]
 
@@ -26,13 +25,11 @@ _WITHIN_DAYS = 60
 
 def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
     """Return the annex: assignment matrix, reasons, what falls due, records."""
-    facts = judged.facts
-    program = facts.description
-    found = Roster(judged)
+    program = judged.description
     people = program.people
     records: list[Block] = [table for table in _records(judged) if table]
     sections = [
-        Section("assignment", "Who may do what", _assignment(found)),
+        Section("assignment", "Who may do what", _assignment(judged.roster)),
         Section("due", "What falls due", _due(judged, within_days)),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
     ]
@@ -43,7 +40,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
             title="People annex",
             organisation=program.organisation.name or "",
             revision=program.program.revision or "",
-            as_of=facts.as_of,
+            as_of=judged.as_of,
             draft=is_draft(judged),
             blocks=(notice, *sections) if people else (notice, _none("people.none", "Nobody is described.")),
             officer=program.officer.name or "",
@@ -83,7 +80,7 @@ def _named_for(task: Task, assignments: list[Assignment]) -> Block:
 
 
 def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
-    outlook = due_outlook(judged, within_days)
+    outlook = judged.due(within_days)
     picture = timeline(outlook)
     blocks: list[Block] = [picture] if picture else []
     if outlook.overdue:
@@ -96,9 +93,8 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
 
 
 def _records(judged: Judged) -> tuple[Block | None, ...]:
-    facts = judged.facts
-    people = facts.description.people
-    tables = (medical_table(facts, people), fit_table(facts, people), training_table(facts, people))
-    workings = fit_workings(facts, people)
+    people = judged.description.people
+    tables = (medical_table(judged, people), fit_table(judged, people), training_table(judged, people))
+    workings = fit_workings(judged, people)
     shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
     return (*(table if table.rows else None for table in tables), shown)

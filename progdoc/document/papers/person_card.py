@@ -9,12 +9,9 @@ from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Column, Document, Listing, ListItem, Notice, Paragraph, Row, Table, Text
 from progdoc.model.description.people import Person
-from progdoc.rules.assignment import Roster
-from progdoc.rules.due.due_items import DueItem
-from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.judge import Judged
-from progdoc.rules.records.wearer_checks import latest_clearance
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.due_results import OutlookItem
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["card_documents"]
 
@@ -32,24 +29,20 @@ _REMINDERS = (
 
 def card_documents(judged: Judged) -> dict[str, Document]:
     """Return a card for everybody, by the person's id."""
-    found = Roster(judged)
-    due: dict[str, list[DueItem]] = {}
-    for item in due_outlook(judged, 365).items:
+    due: dict[str, list[OutlookItem]] = {}
+    for item in judged.due(365).items:
         for subject in item.subject:
             kind, _, person = subject.partition(".")
             if kind == "people":
                 due.setdefault(person, []).append(item)
     draft = is_draft(judged)
-    return {
-        person.id: _card(judged, found, person, due.get(person.id, []), draft)
-        for person in judged.facts.description.people
-    }
+    return {person.id: _card(judged, person, due.get(person.id, []), draft) for person in judged.description.people}
 
 
-def _card(judged: Judged, found: Roster, person: Person, due: list[DueItem], draft: bool) -> Document:
-    facts, program = judged.facts, judged.facts.description
-    assignments = [one for one in found.of_person(person) if one.is_named]
-    blocks: list[Block] = [_facts_table(facts, person)]
+def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -> Document:
+    program = judged.description
+    assignments = [one for one in judged.roster.of_person(person) if one.is_named]
+    blocks: list[Block] = [_facts_table(judged, person)]
     if assignments:
         blocks.append(task_table("may", "What you may do", assignments, by_person=False))
     else:
@@ -67,7 +60,7 @@ def _card(judged: Judged, found: Roster, person: Person, due: list[DueItem], dra
             title=f"Mask card: {label_of(person)}",
             organisation=program.organisation.name or "",
             revision=program.program.revision or "",
-            as_of=facts.as_of,
+            as_of=judged.as_of,
             draft=draft,
             blocks=tuple(blocks),
             officer=program.officer.name or "",
@@ -77,9 +70,9 @@ def _card(judged: Judged, found: Roster, person: Person, due: list[DueItem], dra
     )
 
 
-def _facts_table(facts: Facts, person: Person) -> Table:
-    entry = latest_clearance(person, facts.as_of)
-    masks = "; ".join(f"{label_of(facts.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
+def _facts_table(judged: Judged, person: Person) -> Table:
+    entry = judged.records_of(person).clearance
+    masks = "; ".join(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
     cleared = "no recommendation on record"
     if entry is not None:
         cleared = f"{entry.recommendation.value.replace('-', ' ')}, {long_date(entry.date)}"
@@ -90,12 +83,12 @@ def _facts_table(facts: Facts, person: Person) -> Table:
         ("job", "Job", person.job or "–"),
         ("masks", "Masks issued", masks or "none"),
         ("cleared", "Medical recommendation", cleared),
-        ("officer", "Ask or tell", _officer(facts)),
+        ("officer", "Ask or tell", _officer(judged)),
     )
     rows = tuple(Row(f"who.{key}", (text_cell(title), text_cell(words))) for key, title, words in lines)
     return Table("who", "", (Column("", 2), Column("", 6)), rows, has_header=False)
 
 
-def _officer(facts: Facts) -> str:
-    officer = facts.description.officer
+def _officer(judged: Judged) -> str:
+    officer = judged.description.officer
     return ", ".join(part for part in (officer.name, officer.phone) if part) or "the officer"

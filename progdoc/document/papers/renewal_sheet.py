@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
 
-from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.selection_blocks import level_words, limit_words
 from progdoc.document.tree.cross_references import resolved
@@ -27,14 +25,11 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
-from progdoc.model.description.hazards import Hazard
-from progdoc.rules.due.falling_due import due_outlook
-from progdoc.rules.facts import label_of
-from progdoc.rules.judge import Judged
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["Since", "renewal_sheet"]
 
-_OLD_MONTHS = 12  # our choice, as in `rules.exposure`: evidence older than a year is looked at again
 _AHEAD_DAYS = 365
 _TICK = ("Looked at", 2)
 _Lines = Iterable[tuple[str, ...]]
@@ -58,7 +53,7 @@ def renewal_sheet(judged: Judged, revision: str, since: Since) -> Document:
     revision
         The number of the revision that is being opened.
     """
-    program = judged.facts.description
+    program = judged.description
     sections = (
         _section("evidence", "Evidence older than a year", _old_evidence(judged), ("What", "Dated", "Where")),
         _section(
@@ -81,9 +76,9 @@ def renewal_sheet(judged: Judged, revision: str, since: Since) -> Document:
         _section("accepted", "Cautions that somebody accepted", _accepted(judged), ("What", "Until", "By, and why")),
     )
     told = (
-        f"For revision {revision}, as of {long_date(judged.facts.as_of)}."
+        f"For revision {revision}, as of {long_date(judged.as_of)}."
         f" {since.words or 'No issued revision was named to compare with: who came or left is for you to say.'}"
-        f" Rules: {judged.catalogue.pack} {judged.catalogue.version}."
+        f" Rules: {judged.rules_pack} {judged.rules_version}."
     )
     head = Notice("renewal.note", "note", (_paragraph("renewal.told", told), _paragraph("renewal.cautions", _CAUTIONS)))
     signed = Signatures("renewal.signed", (("Respiratory protection officer", program.officer.name or ""),))
@@ -93,7 +88,7 @@ def renewal_sheet(judged: Judged, revision: str, since: Since) -> Document:
             title="Renewal worksheet",
             organisation=program.organisation.name or "",
             revision=revision,
-            as_of=judged.facts.as_of,
+            as_of=judged.as_of,
             draft=False,
             blocks=(head, *sections, signed),
             paper=program.program.paper.value,
@@ -127,47 +122,23 @@ def _paragraph(identity: str, text: str) -> Paragraph:
 
 
 def _old_evidence(judged: Judged) -> Iterator[tuple[str, ...]]:
-    program, as_of = judged.facts.description, judged.facts.as_of
-    tasks = {task.id: task.name for task in program.tasks}
-    dated: list[tuple[str, date | None, str]] = [
-        (f"{hazard.agent} in “{tasks[hazard.task]}”", day, f"hazards: {hazard.id}")
-        for hazard in program.hazards
-        for day in _dates_of(hazard)
-    ]
-    dated += [
-        (f"oxygen in “{task.name}”", task.oxygen.date, f"tasks: {task.id}") for task in program.tasks if task.oxygen
-    ]
-    air = program.procedures.air_supply
-    dated += [("breathing air", air.tested, "procedures: air_supply")] if air.sources else []
-    for what, day, where in dated:
-        if day is None:
-            yield what, "no date given", where
-        elif is_overdue(due_date(day, months=_OLD_MONTHS), as_of):
-            yield what, long_date(day), where
-
-
-def _dates_of(hazard: Hazard) -> list[date | None]:
-    """Return the newest date of a hazard's evidence; nothing for evidence that has none by its nature."""
-    evidence = hazard.exposure
-    results = getattr(evidence, "results", None)
-    days = [sample.date for sample in results] if results is not None else [getattr(evidence, "date", None)]
-    known = [day for day in days if day is not None]
-    return [max(known)] if known else [None]
+    for one in judged.old_evidence:
+        yield one.what, long_date(one.day) if one.day else "no date given", one.where
 
 
 def _people(judged: Judged, since: Since) -> Iterator[tuple[str, ...]]:
     yield from ((name, "LEFT since the last issue", tasks) for name, tasks in since.left)
     yield from ((name, "came since the last issue", tasks) for name, tasks in since.came)
     new = {name for name, _ in since.came}
-    for person in judged.facts.description.people:
+    for person in judged.description.people:
         name = label_of(person)
         if name not in new:
-            tasks = judged.facts.tasks_by_person.get(person.id, ())
+            tasks = judged.index.tasks_by_person.get(person.id, ())
             yield name, "still with the firm?", ", ".join(task.name for _, task in tasks) or "no task"
 
 
 def _approvals(judged: Judged) -> Iterator[tuple[str, ...]]:
-    program = judged.facts.description
+    program = judged.description
     ask = "on NIOSH's list of approved equipment today? parts and manual still to be had?"
     for mask in program.masks:
         outside = "NOT used within its approval, says the description; " if mask.within_approval is False else ""
@@ -177,27 +148,27 @@ def _approvals(judged: Judged) -> Iterator[tuple[str, ...]]:
 
 
 def _limits(judged: Judged) -> Iterator[tuple[str, ...]]:
-    for air in judged.facts.selection.air.values():
+    for air in judged.selection.air.values():
         for agent in air.agents:
             words = f"level {level_words(agent)}"
             yield f"{agent.hazard.agent} in “{air.task.name}”", limit_words(agent), words
 
 
 def _open_findings(judged: Judged) -> Iterator[tuple[str, ...]]:
-    for finding in judged.facts.description.procedures.evaluation.findings:
+    for finding in judged.description.procedures.evaluation.findings:
         if finding.done is None:
             due = long_date(finding.due) if finding.due else "no day given"
             yield finding.what, due, finding.owner or "nobody named"
 
 
 def _due(judged: Judged) -> Iterator[tuple[str, ...]]:
-    seen = due_outlook(judged, _AHEAD_DAYS)
+    seen = judged.due(_AHEAD_DAYS)
     for item in (*seen.overdue, *seen.soon):
         yield item.what, long_date(item.due) if item.due else "at once", item.because
 
 
 def _accepted(judged: Judged) -> Iterator[tuple[str, ...]]:
-    for entry in judged.facts.description.accepted:
-        ended = "ended " if entry.until < judged.facts.as_of else ""
+    for entry in judged.description.accepted:
+        ended = "ended " if entry.until < judged.as_of else ""
         what = f"{entry.code} {entry.subject or ''}".rstrip()
         yield what, f"{ended}{long_date(entry.until)}", f"{entry.by}: {entry.reason}"

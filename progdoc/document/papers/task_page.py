@@ -9,7 +9,7 @@ from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["task_documents"]
 
@@ -17,7 +17,7 @@ __all__ = ["task_documents"]
 def task_documents(judged: Judged) -> dict[str, Document]:
     """Return the page of every task by the task's id. What is not settled is said, not left out."""
     renderer = SectionRenderer(judged, TemplateSet(templates_root() / "program"))
-    program = judged.facts.description
+    program = judged.description
     info = program.program
     return {
         task.id: resolved(
@@ -26,7 +26,7 @@ def task_documents(judged: Judged) -> dict[str, Document]:
                 title=task.name,
                 organisation=program.organisation.name or "",
                 revision=info.revision or "",
-                as_of=judged.facts.as_of,
+                as_of=judged.as_of,
                 draft=is_draft(judged),
                 blocks=renderer.sections("pages/task", task=shown),
                 effective=long_date(info.effective) if info.effective else "",

@@ -18,7 +18,7 @@ from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section
-from progdoc.rules.judge import Judged
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["is_draft", "program_document"]
 
@@ -30,7 +30,7 @@ def program_document(
 
     `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
     """
-    program = judged.facts.description
+    program = judged.description
     renderer = SectionRenderer(judged, templates)
     renderer.add({"attachments": attachment_blocks(program, checksums or {})})
     sections = [s for name in templates.sections for s in renderer.sections(f"sections/{name}")]
@@ -44,7 +44,7 @@ def program_document(
         title=info.title or "Respiratory Protection Program",
         organisation=program.organisation.name or "",
         revision=info.revision or "",
-        as_of=judged.facts.as_of,
+        as_of=judged.as_of,
         draft=is_draft(judged),
         blocks=tuple(sections),
         effective=long_date(info.effective) if info.effective else "",

@@ -9,12 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import interval_words, number_text
 from progdoc.document.tree.nodes import Figure
-from progdoc.model.description.quantities import in_unit
-from progdoc.rules.air.levels import worked_minutes
-from progdoc.rules.cartridge_life.change_moments import interval_words
-from progdoc.rules.cartridge_life.schedules import CartridgeChange
+from progdoc.rules.judged.cartridge_results import CartridgeChange
 
 __all__ = ["breakthrough_figure"]
 
@@ -30,7 +27,7 @@ def breakthrough_figure(change: CartridgeChange) -> Figure | None:
     estimate = change.life.estimate
     if estimate is None or len(change.life.curve) < 2:
         return None
-    shift = worked_minutes(change.task)
+    shift = change.shift_min
     ends = [at for at, _ in change.life.curve]
     span = min(max(shift, ends[-1] * 1.05), shift * _MOST_SHIFTS)
     label = change.part.name or change.part.id
@@ -48,9 +45,9 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
     if estimate is None:
         return ""
     percent = number_text(estimate.breakthrough_fraction * 100.0, "down")
-    reached = number_text(_reached(change), "down")
+    reached = number_text(change.life.reached_min, "down")
     safe = number_text(estimate.service_life_min, "down")
-    points = _change_points(change, shift)
+    points = change.changed_after_min
     when = ", ".join(interval_words(at) for at in points)
     changes = (
         f"Changes within the shift after {when}, counted from its start." if points else "No change within the shift."
@@ -62,37 +59,20 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
     )
 
 
-def _in_use(change: CartridgeChange, shift: float) -> float:
-    """Return how long cartridges are in use in a shift: the task's time where one lasts for all of it."""
-    task = in_unit(change.task.duration, "min") if change.task.duration else shift
-    lasts = change.interval_min is not None and task <= change.interval_min
-    return min(task, shift) if lasts else shift
-
-
-def _change_points(change: CartridgeChange, shift: float) -> list[float]:
-    """Return the minutes of the changes: by pauses of the day, or else by the interval alone."""
-    if change.moments:
-        return [moment.after_min for moment in change.moments]
-    if change.interval_min is None or change.interval_min >= _in_use(change, shift):
-        return []
-    count = int((shift - 1e-9) // change.interval_min)
-    return [change.interval_min * (i + 1) for i in range(count)]
-
-
 # ---- drawing ------------------------------------------------------------------------------------------
 
 
 def _svg(change: CartridgeChange, shift: float, span: float) -> str:
     estimate = change.life.estimate
     share = estimate.breakthrough_fraction if estimate else 0.1
-    points = _change_points(change, shift)
+    points = change.changed_after_min
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img">',
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="#fff"/>',
         *_axes(shift, span),
-        *_limit(share, is_reached_late=_reached(change) > span / 2.0),
+        *_limit(share, is_reached_late=change.life.reached_min > span / 2.0),
         *_curve(change.life.curve, span),
-        *_changed(change.life.curve, points, _in_use(change, shift), span),
+        *_changed(change.life.curve, points, change.in_use_min, span),
         *_marks(points, span),
         "</svg>",
     ]
@@ -132,11 +112,6 @@ def _axes(shift: float, span: float) -> Iterable[str]:
         yield _words(_x(minutes, span), str(_BOTTOM + 18), f"{minutes // 60} h", "middle")
     yield _words(str((_LEFT + _RIGHT) // 2), str(_BOTTOM + 36), "time since the first cartridge was opened", "middle")
     yield _words(str(_LEFT - 52), str(_TOP - 22), "share of the vapour that leaves the cartridge")
-
-
-def _reached(change: CartridgeChange) -> float:
-    estimate = change.life.estimate
-    return estimate.breakthrough_min * estimate.humidity_factor if estimate else 0.0
 
 
 def _limit(share: float, is_reached_late: bool) -> Iterable[str]:

@@ -6,141 +6,45 @@ it. Draws no picture where there is no number to draw.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
 
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.tree.nodes import Figure
-from progdoc.model.description.hazards import Samples
-from progdoc.model.description.quantities import Quantity, unit_symbol
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.air.task_air import TaskAir
-from progdoc.rules.facts import label_of
-from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.substances import LimitKind
-from progdoc.rules.masks.selection import MaskVerdict
+from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark
 
-__all__ = ["Chart", "chart_of", "chart_svg", "task_charts"]
+__all__ = ["chart_svg", "task_charts"]
 
 _WIDTH, _LEFT, _RIGHT = 680.0, 190.0, 44.0
 _ROW, _TOP = 24.0, 16.0
 _NAME_LENGTH = 26  # letters between the drawing's edge and the axis
 
 
-@dataclass(frozen=True, slots=True)
-class _Mark:
-    """One number on the axis."""
-
-    words: str
-    value: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Bar:
-    """How far a mask reaches."""
-
-    words: str
-    value: float
-    is_adequate: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """What is drawn for one agent of a task, all in one unit."""
-
-    agent: str
-    task: str
-    unit: str
-    levels: tuple[_Mark, ...]  # what was decided on
-    samples: tuple[float, ...]
-    lines: tuple[_Mark, ...]  # limits, action level, IDLH
-    bars: tuple[_Bar, ...]
-
-
-def task_charts(air: TaskAir, verdicts: Iterable[MaskVerdict]) -> tuple[Figure, ...]:
-    """Return a figure for every agent of a task that has a limit with a number."""
-    figures: list[Figure] = []
-    masks = tuple(verdicts)
-    for agent in air.agents:
-        chart = chart_of(agent, masks)
-        if chart is None:
-            continue
-        figures.append(
-            Figure(
-                id=f"chart.{air.task.id}.{agent.hazard.id}",
-                caption=f"{agent.hazard.agent} in “{air.task.name}”: levels, limits and reach of the masks",
-                alternative=_in_words(chart, agent),
-                svg=chart_svg(chart),
-            )
+def task_charts(charts: Iterable[Chart]) -> tuple[Figure, ...]:
+    """Return a figure for every chart of a task."""
+    return tuple(
+        Figure(
+            id=f"chart.{chart.task.id}.{chart.hazard}",
+            caption=f"{chart.agent} in “{chart.task.name}”: levels, limits and reach of the masks",
+            alternative=_in_words(chart),
+            svg=chart_svg(chart),
         )
-    return tuple(figures)
-
-
-def chart_of(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None:
-    """Return what is to be drawn for an agent; None where it has no limit with a number."""
-    base = agent.governing.limit if agent.governing else next((x for x in agent.limits if x.value), None)
-    if base is None:
-        return None
-
-    def here(value: float, unit: str) -> float | None:
-        return in_limit_unit(Quantity(value, unit, ""), base.unit, agent.substance)
-
-    lines = [
-        _Mark(f"{'limit' if limit.kind is not LimitKind.ACTION_LEVEL else ''} {_kind(limit.kind)}".strip(), value)
-        for limit in agent.limits
-        if limit.value and (value := here(limit.value, limit.unit))
-    ]
-    if agent.danger and (danger := here(agent.danger.value, agent.danger.unit)):
-        lines.append(_Mark("IDLH", danger))
-    levels = [
-        _Mark(f"level {_kind(ratio.limit.kind)}", value)
-        for ratio in agent.ratios
-        if (value := here(ratio.level.value, ratio.level.unit))
-    ]
-    if agent.during_task and (during := here(agent.during_task, agent.unit)):
-        levels.append(_Mark("highest at work", during))
-    if agent.lower_bound and (bound := here(agent.lower_bound, "ug/m3")):
-        levels.append(_Mark("assumed over", bound))
-    evidence = agent.hazard.exposure
-    taken = evidence.results if isinstance(evidence, Samples) else ()
-    samples = [here(sample.concentration.value, sample.concentration.unit) for sample in taken]
-    bars = [
-        _Bar(label_of(verdict.mask), value, verdict.is_adequate)
-        for verdict in verdicts
-        for ceiling in verdict.ceilings
-        if ceiling.agent == agent.hazard.agent and (value := here(ceiling.value, ceiling.unit))
-    ]
-    return Chart(
-        agent=agent.hazard.agent,
-        task=agent.task.name,
-        unit=unit_symbol(base.unit),
-        levels=_unique(levels),
-        samples=tuple(sorted({value for value in samples if value})),
-        lines=_unique(lines),
-        bars=tuple(dict.fromkeys(bars)),
+        for chart in charts
     )
-
-
-def _kind(kind: LimitKind) -> str:
-    return kind.value.replace("-", " ")
-
-
-def _unique(marks: Iterable[_Mark]) -> tuple[_Mark, ...]:
-    return tuple(sorted(dict.fromkeys(marks), key=lambda mark: (mark.value, mark.words)))
 
 
 # ---- the same in words --------------------------------------------------------------------------------
 
 
-def _in_words(chart: Chart, agent: Assessment) -> str:
-    parts = [f"Chart on a logarithmic axis in {chart.unit} for {chart.agent} in “{chart.task}”."]
+def _in_words(chart: Chart) -> str:
+    parts = [f"Chart on a logarithmic axis in {chart.unit} for {chart.agent} in “{chart.task.name}”."]
     if chart.levels:
         parts.append(
             "Levels: " + "; ".join(f"{m.words} {text_of(m.value, chart.unit, 'up')}" for m in chart.levels) + "."
         )
-    elif agent.is_unknown:
+    elif chart.is_unknown:
         parts.append("The level is not known.")
     if chart.samples:
         parts.append("Samples: " + ", ".join(number_text(value, "up") for value in chart.samples) + ".")
@@ -219,7 +123,7 @@ def _grid(axis: _Axis, bottom: float, unit: str) -> Iterator[str]:
     yield f'<text x="{middle:.1f}" y="{bottom + 30:g}" text-anchor="middle" fill="#000000">{escape(unit)}</text>'
 
 
-def _line(mark: _Mark, axis: _Axis, y: float, bottom: float, unit: str) -> Iterator[str]:
+def _line(mark: ChartMark, axis: _Axis, y: float, bottom: float, unit: str) -> Iterator[str]:
     """A limit is a full line, the action level dashed, IDLH thick: told apart without colour."""
     x = axis.x(mark.value)
     look = {"IDLH": 'stroke-width="4"', "action level": 'stroke-width="1.2" stroke-dasharray="4 3"'}
@@ -229,7 +133,7 @@ def _line(mark: _Mark, axis: _Axis, y: float, bottom: float, unit: str) -> Itera
     yield _value(text_of(mark.value, unit, "down"), x, y)
 
 
-def _bar(bar: _Bar, axis: _Axis, y: float, unit: str) -> Iterator[str]:
+def _bar(bar: ChartBar, axis: _Axis, y: float, unit: str) -> Iterator[str]:
     x = axis.x(bar.value)
     fill = "#d9d9d9" if bar.is_adequate else "url(#hatch)"
     yield _name(f"{'✓' if bar.is_adequate else '✗'} {bar.words}", y)

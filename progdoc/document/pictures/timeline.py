@@ -6,14 +6,13 @@ names nobody; the same is said in words for whoever can't see it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from html import escape
 
-from progdoc.calc.due_dates import months_after
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Figure
-from progdoc.rules.due.due_items import DueItem, Kind, Outlook, rounds
+from progdoc.rules.judged.due_results import Kind, Outlook, OutlookItem
 
 __all__ = ["KIND_WORDS", "timeline"]
 
@@ -41,41 +40,36 @@ def timeline(outlook: Outlook, node_id: str = "timeline") -> Figure | None:
     counts = _counts(outlook)
     if not counts:
         return None
-    months = [months_after(outlook.as_of.replace(day=1), n) for n in range(13)]
-    end = months_after(outlook.as_of, 12)
     return Figure(
         id=node_id,
-        caption=f"What falls due until {long_date(end)}",
-        alternative=_in_words(counts, months),
-        svg=_drawing(counts, months),
+        caption=f"What falls due until {long_date(outlook.year_ends)}",
+        alternative=_in_words(counts, outlook.year),
+        svg=_drawing(counts, outlook.year),
     )
 
 
 def _counts(outlook: Outlook) -> dict[Kind, dict[str, int]]:
     """Return how many items come up, by kind and month ("2026-03"), overdue ones apart."""
-    end = months_after(outlook.as_of, 12)
     found: dict[Kind, dict[str, int]] = {}
     for kind in Kind:
         of_kind: dict[str, int] = {}
         for item in outlook.items:
             if item.kind is kind:
-                for place in _places(item, outlook.as_of, end):
+                for place in _places(item, outlook.as_of):
                     of_kind[place] = of_kind.get(place, 0) + 1
         if of_kind:
             found[kind] = of_kind
     return found
 
 
-def _places(item: DueItem, as_of: date, end: date) -> Iterable[str]:
-    if item.due is None or item.due < as_of:
+def _places(item: OutlookItem, as_of: date) -> Iterable[str]:
+    is_overdue = item.state in ("now", "overdue")
+    if is_overdue:
         yield _OVERDUE
-        later = (day for day in rounds(item, as_of, end) if day > as_of)
-    else:
-        later = (day for day in rounds(item, as_of, end))
-    yield from (f"{day:%Y-%m}" for day in later)
+    yield from (f"{day:%Y-%m}" for day in item.comes_up if not is_overdue or day > as_of)
 
 
-def _in_words(counts: dict[Kind, dict[str, int]], months: list[date]) -> str:
+def _in_words(counts: dict[Kind, dict[str, int]], months: Sequence[date]) -> str:
     rows = []
     for kind, of_kind in counts.items():
         parts = [f"{of_kind[_OVERDUE]} overdue"] if _OVERDUE in of_kind else []
@@ -88,7 +82,7 @@ def _in_words(counts: dict[Kind, dict[str, int]], months: list[date]) -> str:
     return " ".join(rows)
 
 
-def _drawing(counts: dict[Kind, dict[str, int]], months: list[date]) -> str:
+def _drawing(counts: dict[Kind, dict[str, int]], months: Sequence[date]) -> str:
     height = _TOP + _ROW * len(counts) + 34
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" font-family="sans-serif"'

@@ -15,15 +15,14 @@ from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_p
 from progdoc.document.blocks.selection_blocks import masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
+from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.facts import Facts, label_of
-from progdoc.rules.judge import Judged
-from progdoc.rules.masks.standards import standard_duties
-from progdoc.rules.reading.predicates import is_tight_fitting
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.result import Judged
 
 __all__ = ["context_of"]
 
@@ -32,8 +31,8 @@ _COUNTS = ("None", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight
 
 def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str, tuple[Block, ...]]]:
     """Return the data for templates, and the blocks they may ask for by name."""
-    facts = judged.facts
-    program = facts.description
+    index = judged.index
+    program = judged.description
     failing = masks_that_fail(judged)
     water = program.procedures.cleaning.water_temperature
     data = {
@@ -42,13 +41,13 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "officer": tokens.shown(program.officer, "officer"),
         "procedures": tokens.shown(program.procedures, "procedures"),
         "attachments": tokens.shown(program.attachments, "attachments"),
-        "tasks": [_task(facts, path, task, tokens, failing) for path, task in facts.tasks.values()],
-        "masks": [{**_named(tokens, path, mask), "key": f"masks.{mask.id}"} for path, mask in facts.masks.values()],
+        "tasks": [_task(judged, path, task, tokens, failing) for path, task in index.tasks.values()],
+        "masks": [{**_named(tokens, path, mask), "key": f"masks.{mask.id}"} for path, mask in index.masks.values()],
         "filters": [
-            {**_named(tokens, path, part), "key": f"filters.{part.id}"} for path, part in facts.filters.values()
+            {**_named(tokens, path, part), "key": f"filters.{part.id}"} for path, part in index.filters.values()
         ],
         "schedules": [
-            {**_scheduled(facts, tokens, i, plan), "key": f"schedules.{plan.id}"}
+            {**_scheduled(index, tokens, i, plan), "key": f"schedules.{plan.id}"}
             for i, plan in enumerate(program.procedures.filter_changes.schedules)
         ],
         "is_draft": is_draft(judged),
@@ -59,7 +58,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     }
     blocks = {
         **selection_blocks(judged),
-        **equipment_blocks(facts),
+        **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program),
         **_own_sections(program),
@@ -67,15 +66,15 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     return data, blocks
 
 
-def _scheduled(facts: Facts, tokens: Tokens, index: int, plan: Schedule) -> dict[str, Any]:
-    path, part = facts.filters[plan.filter]
-    base = f"procedures.filter_changes.schedules[{index}]"
+def _scheduled(index: Index, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:
+    path, part = index.filters[plan.filter]
+    base = f"procedures.filter_changes.schedules[{number}]"
     shown: dict[str, Any] = tokens.shown(plan, base)
     if plan.sources:
         shown |= dict(
             zip(("data", "reliance"), (tokens.hide(w, f"{base}.sources") for w in evidence_words(plan)), strict=True)
         )
-    tasks = [facts.tasks[task] for task in plan.tasks]
+    tasks = [index.tasks[task] for task in plan.tasks]
     return {
         **shown,
         "filter_label": tokens.hide(label_of(part), f"{path}.name"),
@@ -89,11 +88,11 @@ def _named(tokens: Tokens, path: str, thing: Any) -> dict[str, Any]:
 
 
 def _task(
-    facts: Facts, path: str, task: Task, tokens: Tokens, failing: Mapping[tuple[str, str], tuple[str, ...]]
+    judged: Judged, path: str, task: Task, tokens: Tokens, failing: Mapping[tuple[str, str], tuple[str, ...]]
 ) -> dict[str, Any]:
     """Return a task with the things it refers to by name; its people are counted, never named."""
-    sites = {site.id: site.name for site in facts.description.organisation.sites}
-    air = facts.selection.air[task.id]
+    sites = {site.id: site.name for site in judged.description.organisation.sites}
+    air = judged.selection.air[task.id]
     shown: dict[str, Any] = tokens.shown(task, path)
     del shown["people"]
     return {
@@ -107,11 +106,11 @@ def _task(
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
-        "is_required": task.use is Use.REQUIRED or air.needs_mask,
+        "is_required": air.is_worn,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
         "air_asks": air.needs_mask,
         "is_danger": air.is_immediately_dangerous,
-        "worn": [{**_worn(facts, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
+        "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
             {
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
@@ -128,7 +127,7 @@ def _task(
                 "citation": duty.citation,
             }
             for agent in air.agents
-            for duty in standard_duties(agent, task)
+            for duty in judged.selection.duties[agent.hazard.id]
         ],
     }
 
@@ -149,14 +148,14 @@ def _people_words(count: int) -> str:
     return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"
 
 
-def _worn(facts: Facts, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
-    mask_path, mask = facts.masks[use.mask]
-    parts = [facts.filters[part] for part in use.filters]
+def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
+    mask_path, mask = judged.index.masks[use.mask]
+    parts = [judged.index.filters[part] for part in use.filters]
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
         "is_powered": mask.mode is Mode.POWERED,
-        "is_tight": is_tight_fitting(mask) is not False,
+        "is_tight": mask.id not in judged.loose_fitting,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
     }
 

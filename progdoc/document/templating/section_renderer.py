@@ -22,10 +22,8 @@ from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.markdown_tree import AnswerSlot, Slots, sections_of
 from progdoc.document.tree.nodes import Block, Section
 from progdoc.document.tree.tokens import MARKERS, Tokens, choice_words
-from progdoc.rules.judge import Judged
-from progdoc.rules.reading.predicates import PREDICATES
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement, Verdict
-from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["SectionRenderer"]
 
@@ -50,8 +48,7 @@ class SectionRenderer:
         self._judged = judged
         self._templates = templates
         self._verdicts = Verdicts(judged.verdicts, judged.findings)
-        binding = judged.catalogue.in_force(judged.facts.as_of)
-        self._known = {r.code: r for r in (*judged.catalogue.requirements, *binding)}
+        self._known = judged.known
         self._tokens = Tokens()
         data, blocks = context_of(judged, self._tokens)
         self._blocks: dict[str, tuple[Block, ...]] = {
@@ -195,8 +192,7 @@ class SectionRenderer:
         return f"{caller().strip()}\n" if self._holds(*predicates) else ""
 
     def _holds(self, *predicates: str) -> bool:
-        facts = self._judged.facts
-        return any(PREDICATES[name](facts, PROGRAM).holds is True for name in predicates)
+        return any(map(self._judged.holds, predicates))
 
     def _block(self, name: str) -> str:
         if name not in self._blocks:

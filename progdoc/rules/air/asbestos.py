@@ -8,7 +8,7 @@ from __future__ import annotations
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.workplace import Industry, Task
-from progdoc.rules.lookup.substances import Substance
+from progdoc.rules.judged.published import Substance
 
 __all__ = ["class_asks_for_mask", "is_classed", "mask_serves_class"]
 

@@ -32,83 +32,22 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import class_asks_for_mask
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
-from progdoc.rules.air.levels import Level, Measured, level_against, level_during_task
-from progdoc.rules.in_force.strictest import Danger, danger_level, mask_share, policy_limits
+from progdoc.rules.air.levels import Measured, level_against, level_during_task
+from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
+from progdoc.rules.judged.air_results import Assessment, Level, Ratio
+from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.cartridges import needed_cartridge
-from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits, limit_in_words
-from progdoc.rules.lookup.substances import Limit, LimitKind, Substance, find_substance
+from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
+from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Assessment", "Ratio", "assess"]
+__all__ = ["assess"]
 
 _IMPLAUSIBLE = 1000.0
 _HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 _VOLATILE_MMHG = 1.0  # at 20 °C; our choice: from here on a mist is taken to come with vapour
 _GASES = (Form.GAS, Form.VAPOUR, Form.MIST_AND_VAPOUR)
 _PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR)
-
-
-@dataclass(frozen=True, slots=True)
-class Ratio:
-    """One level set against one limit."""
-
-    limit: Limit
-    level: Level
-    value: float
-    worked: Worked
-
-
-@dataclass(frozen=True, slots=True)
-class Assessment:
-    """What is known of one agent in one task."""
-
-    hazard: Hazard
-    path: str
-    task: Task
-    substance: Substance | None
-    limits: tuple[Limit, ...]  # in force here, the firm's own and policies' among them
-    ratios: tuple[Ratio, ...]
-    floor: float | None  # an APF that a table, a trigger task or a judgment sets; 0: no mask asked for
-    floor_is_exclusive: bool  # the APF has to be over the floor
-    floor_basis: str
-    is_unknown: bool
-    during_task: float | None  # highest level while working, in `unit`
-    unit: str
-    reasons: tuple[Reason, ...]
-    lower_bound: float | None = None  # level assumed until assessed, in µg/m³
-    undetermined: tuple[str, ...] = ()  # limits for which no level is known
-    danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
-    derived: str = ""  # how the level while working follows from an average over longer
-    unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
-    mask_from: float = 1.0  # share of the limit from which a mask is worn; under 1 by policy only
-
-    @property
-    def hazard_ratio(self) -> float | None:
-        return max((ratio.value for ratio in self.ratios), default=None)
-
-    @property
-    def governing(self) -> Ratio | None:
-        return max(self.ratios, key=lambda ratio: ratio.value, default=None)
-
-    @property
-    def name(self) -> str:
-        return self.substance.name if self.substance else self.hazard.agent
-
-    @property
-    def is_gas(self) -> bool:
-        return self.hazard.form in _GASES or _evaporates(self.hazard, self.substance)
-
-    @property
-    def is_particle(self) -> bool:
-        return self.hazard.form in _PARTICLES
-
-    @property
-    def is_over_limit(self) -> bool:
-        """Whether a mask is needed for this agent: over a limit, asked for by a table, or not known."""
-        ratio = self.hazard_ratio
-        is_over = ratio is not None and ratio > self.mask_from * _HAIR
-        by_class = class_asks_for_mask(self.hazard, self.task, self.substance)
-        return self.is_unknown or is_over or (self.floor or 0.0) > 1.0 or by_class
 
 
 @dataclass(slots=True)
@@ -177,6 +116,8 @@ def _assessment(
     draft.reasons += aged(program, hazard, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else level_during_task(evidence, task, substance, unit)
+    highest = max((ratio.value for ratio in draft.ratios), default=0.0)
+    is_over = highest > mask_share(program, task, hazard, substance) * _HAIR or (draft.floor.apf or 0.0) > 1.0
     return Assessment(
         hazard=hazard,
         path=path,
@@ -191,12 +132,14 @@ def _assessment(
         during_task=working.value if working else None,
         unit=unit,
         reasons=tuple(draft.reasons),
+        is_gas=hazard.form in _GASES or _evaporates(hazard, substance),
+        is_particle=hazard.form in _PARTICLES,
+        is_over_limit=draft.is_unknown or is_over or class_asks_for_mask(hazard, task, substance),
         lower_bound=draft.floor.lower_bound_ug_m3,
         undetermined=tuple(dict.fromkeys(draft.undetermined)),
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
-        mask_from=mask_share(program, task, hazard, substance),
     )
 
 
@@ -223,7 +166,7 @@ def _judge(
             basis = f"judged by {evidence.by}: {evidence.guidance}"
             draft.floor = Floor(evidence.needed_apf, basis)
             if added:
-                draft.undetermined += [limit_in_words(limit) for limit in added]
+                draft.undetermined += [limit.in_words for limit in added]
         case Samples() | ObjectiveData() | Estimate():
             _measured(evidence, hazard, path, task, substance, limits, added, draft)
     draft.reasons += draft.floor.reasons
@@ -234,7 +177,7 @@ def _judge(
         draft.unknown_by += [reason.code for reason in draft.floor.reasons]
     # A table speaks of the 8-hour limit; what anybody else asks over a shorter time it leaves open.
     others = [limit for limit in (*limits, *added) if limit in added or limit.note == OWN_LIMIT]
-    draft.undetermined += [limit_in_words(limit) for limit in others if limit.kind is not LimitKind.TWA]
+    draft.undetermined += [limit.in_words for limit in others if limit.kind is not LimitKind.TWA]
 
 
 # ---- levels against limits ----------------------------------------------------------------------------
@@ -265,7 +208,7 @@ def _measured(
             continue
         is_extra = limit in added or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA and has_level)
         if is_extra:
-            draft.undetermined.append(limit_in_words(limit))
+            draft.undetermined.append(limit.in_words)
             draft.reasons.append(Reason(level.code, f"{path}.exposure", level.words))
         else:
             draft.unknown(level.code, f"{path}.exposure", level.words)

@@ -15,10 +15,10 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import LeadTask as LeadRow
 from progdoc.rules.lookup.law_tables import SilicaRow, lead_tasks, silica_controls, silica_row, silica_rows
-from progdoc.rules.lookup.substances import Limit, LimitKind, Substance
 from progdoc.rules.reasons import Reason
 
 __all__ = ["Floor", "lead_floor", "long_table_1_tasks", "table_1_floor"]

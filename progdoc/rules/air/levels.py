@@ -19,12 +19,12 @@ from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import average_note, group_notes
+from progdoc.rules.judged.air_results import Level
+from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.substances import Limit, LimitKind, Substance
 
 __all__ = [
     "FULL_SHIFT_MIN",
-    "Level",
     "Measured",
     "NoLevel",
     "WorkingLevel",
@@ -40,17 +40,6 @@ _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 _DAY_MIN = 1440.0
 _CEILING_MIN = 15.0  # a ceiling that can't be read at once, 29 CFR 1910.1000(a)(1)
-
-
-@dataclass(frozen=True, slots=True)
-class Level:
-    """A concentration in the unit of its limit, the limit it is set against, and in words where it is from."""
-
-    value: float
-    limit_value: float  # lowered where the law lowers it for long shifts
-    unit: str
-    basis: str
-    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ displaces it, and an altitude that nobody stated while oxygen is short, count as
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from math import fsum
 
@@ -17,49 +16,16 @@ from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Industry, Task
-from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
-from progdoc.rules.in_force.strictest import TaskRules
+from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import oxygen_ranges
-from progdoc.rules.lookup.substances import LimitKind
 
-__all__ = ["TaskAir", "mixture_ratios", "needed_for", "task_air"]
+__all__ = ["mixture_ratios", "needed_for", "task_air"]
 
 _ENRICHED_ABOVE_FT = 14_000.0  # 29 CFR 1910.134, note to Table II
 _IN_CONSTRUCTION = "In construction this is good practice, applied by progdoc as the stricter choice."
-
-
-@dataclass(frozen=True, slots=True)
-class TaskAir:
-    """The air of a task, all its agents together."""
-
-    task: Task
-    path: str
-    agents: tuple[Assessment, ...]
-    needed: NeededFactor
-    mixture: Worked | None
-    danger: tuple[str, ...]  # why the air counts as immediately dangerous; empty if it does not
-    oxygen: OxygenCase | None  # None: nobody said
-    rules: TaskRules
-    to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
-    needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
-
-    @property
-    def is_immediately_dangerous(self) -> bool:
-        return bool(self.danger)
-
-    @property
-    def is_danger_shown(self) -> bool:
-        """Whether a danger is more than a figure that nobody gave."""
-        return len(self.danger) > len(self.to_find_out)
-
-    @property
-    def needs_mask(self) -> bool:
-        """Whether the air alone calls for a mask."""
-        over = not is_protective_enough(1.0, self.needed) or hot_work_mask(self.task) > HotWorkMask.NONE
-        short_of_oxygen = self.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
-        return self.is_immediately_dangerous or short_of_oxygen or over or any(a.is_over_limit for a in self.agents)
 
 
 def task_air(
@@ -75,16 +41,20 @@ def task_air(
     altitude_ft = max(known) if known and len(known) == len(altitudes) else None
     oxygen = _oxygen(task, altitude_ft, rules, as_of)
     dangers = tuple(_dangers(task, path, agents, oxygen, rules))
+    needed = needed_for(task, agents)
+    is_short_of_oxygen = oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
+    is_over = not is_protective_enough(1.0, needed) or hot_work_mask(task) > HotWorkMask.NONE
     return TaskAir(
         task=task,
         path=path,
         agents=agents,
-        needed=needed_for(task, agents),
+        needed=needed,
         mixture=_mixture(task, agents),
         danger=tuple(words for words, _ in dangers),
         to_find_out=tuple(missing for _, missing in dangers if missing),
         oxygen=oxygen,
         rules=rules,
+        needs_mask=bool(dangers) or is_short_of_oxygen or is_over or any(a.is_over_limit for a in agents),
         needs_enriched_air=bool(known) and needs_oxygen_enriched_air(max(known), _ENRICHED_ABOVE_FT),
     )
 

@@ -6,25 +6,16 @@ The clock runs from the opening of a cartridge, worn or not: vapours wander on i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import interval_words
 from progdoc.model.description.clock import minutes_of_day
 from progdoc.model.description.upkeep import FilterChanges
+from progdoc.rules.judged.cartridge_results import Moment
 
-__all__ = ["Moment", "change_moments", "interval_words", "moments_words"]
+__all__ = ["change_moments", "moments_words"]
 
 _STEP_MIN = 15
 _WORTHWHILE = 0.5  # our choice: a pause serves if at least half of the interval has passed
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """A time of the shift at which cartridges are changed."""
-
-    after_min: float  # since the shift began
-    name: str  # "lunch break", or "" for an hour that is no pause
-    clock: str  # "12:00", or "" where nobody says when the shift begins
 
 
 def change_moments(interval_min: float, shift_min: float, day: FilterChanges) -> tuple[Moment, ...]:
@@ -49,18 +40,6 @@ def change_moments(interval_min: float, shift_min: float, day: FilterChanges) ->
 def _clock(minutes: float) -> str:
     whole = int(minutes) % 1440
     return f"{whole // 60:02d}:{whole % 60:02d}"
-
-
-def interval_words(minutes: float) -> str:
-    """Return an interval as a crew says it.
-
-    >>> interval_words(45.0), interval_words(150.0), interval_words(240.0)
-    ('45 minutes', '2 h 30 min', '4 h')
-    """
-    hours, rest = divmod(int(minutes), 60)
-    if not hours:
-        return f"{rest} minutes"
-    return f"{hours} h {rest} min" if rest else f"{number_text(hours)} h"
 
 
 def moments_words(moments: Sequence[Moment], interval_min: float, shift_min: float, task_min: float | None) -> str:

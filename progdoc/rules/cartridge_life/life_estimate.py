@@ -9,24 +9,23 @@ estimate is never called anything else.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from progdoc.calc.cartridge import DEFAULT_SAFETY_FACTOR, Case, Criterion, Reason, Refusal
 from progdoc.calc.change_schedule import MixtureEstimate, mixture_service_life
 from progdoc.calc.service_life import Estimate, service_life
 from progdoc.core.numbers import number_text
-from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.air.task_air import TaskAir
 from progdoc.rules.cartridge_life.life_worked import life_worked
-from progdoc.rules.cartridge_life.vapours import NotKnown, air_flow, carbon_bed, heavier, may_be_vapour, vapours_of
+from progdoc.rules.cartridge_life.vapours import air_flow, carbon_bed, heavier, may_be_vapour, vapours_of
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.cartridge_results import CartridgeLife, NotKnown, WhatIf
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.substances import LimitKind
 
-__all__ = ["WEAKNESSES", "CartridgeLife", "WhatIf", "cartridge_life", "gas_agents", "level_ppm"]
+__all__ = ["WEAKNESSES", "cartridge_life", "gas_agents", "level_ppm"]
 
 ASSUMED_SAFETY_FACTOR = 2.0  # our choice, no source: more than the usual 1.5 where an input is assumed
 _COLDEST_C = 10.0  # of the model; colder air is computed as this
@@ -57,33 +56,6 @@ _INSTEAD = {
     Reason.STRICT_CRITERION: "Use supplied air, or the maker's test data for so low a limit.",
     Reason.CRITICAL_MASS: "Use more carbon, or supplied air.",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class WhatIf:
-    """The service life if one thing were otherwise; None where the model then refuses."""
-
-    change: str
-    life_min: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class CartridgeLife:
-    """What the model says of a cartridge in a task: an estimate with all its parts, or every refusal."""
-
-    agents: tuple[str, ...]
-    refused: tuple[NotKnown, ...]
-    assumed: tuple[str, ...] = ()
-    governing: str = ""
-    case: Case | None = None  # of the governing vapour, at the summed concentration
-    estimate: Estimate | None = None
-    what_ifs: tuple[WhatIf, ...] = ()
-    curve: tuple[tuple[float, float], ...] = ()  # (minutes, share of the challenge that leaves), no safety factor
-    worked: Worked | None = None
-
-    @property
-    def life_min(self) -> float | None:
-        return self.estimate.service_life_min if self.estimate else None
 
 
 def gas_agents(air: TaskAir) -> tuple[Assessment, ...]:
@@ -139,7 +111,16 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
     notes = (*_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
     worked = life_worked(identity, name, together, answer.estimate, (flow.origin, carbon.origin), notes)
     return CartridgeLife(
-        names, (), assumed, answer.governing, together, answer.estimate, what_ifs, _curve(together), worked
+        agents=names,
+        refused=(),
+        assumed=assumed,
+        governing=answer.governing,
+        estimate=answer.estimate,
+        what_ifs=what_ifs,
+        curve=_curve(together),
+        worked=worked,
+        reached_min=answer.estimate.breakthrough_min * answer.estimate.humidity_factor,
+        weaknesses=WEAKNESSES,
     )
 
 

@@ -8,7 +8,6 @@ shortens, and stands in for no data. Habit and smell give no number at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import fsum
 
 from progdoc.calc.change_schedule import scaled_service_life_min
@@ -20,17 +19,17 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import in_unit, unit_symbol
 from progdoc.model.description.upkeep import Basis
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.air.levels import worked_minutes
-from progdoc.rules.air.task_air import TaskAir
-from progdoc.rules.cartridge_life.life_estimate import CartridgeLife, gas_agents, level_ppm
-from progdoc.rules.cartridge_life.vapours import NotKnown, air_flow
+from progdoc.rules.cartridge_life.life_estimate import gas_agents, level_ppm
+from progdoc.rules.cartridge_life.vapours import air_flow
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.cartridge_results import CartridgeLife, KnownLife, NotKnown
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import butadiene_masks
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import standards_of
 
-__all__ = ["KnownLife", "data_life", "indicator_life", "model_life", "standard_bounds", "stated_bound"]
+__all__ = ["data_life", "indicator_life", "model_life", "standard_bounds", "stated_bound"]
 
 _HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
 _PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
@@ -38,24 +37,6 @@ _LEAST_OF_HEAT = 0.5
 _RULES_OF_THUMB = (
     "29 CFR 1910.134(d)(3)(iii)(B)(2); rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class KnownLife:
-    """One source for one cartridge in one task."""
-
-    kind: Basis
-    origin: str  # in words: the document, the paragraph
-    path: str
-    minutes: float | None  # None: it gives no number
-    why_not: str = ""  # why it does not count; empty if it does
-    is_bound: bool = False  # shortens other sources, stands in for none
-    notes: tuple[str, ...] = ()
-    worked: Worked | None = None
-
-    @property
-    def counts(self) -> bool:
-        return not self.why_not
 
 
 def _is_named(agent: Assessment, names: Iterable[str]) -> bool:

@@ -7,24 +7,19 @@ shortest source; where it names none, the computed one is a proposal and is call
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any
 
 from progdoc.calc.change_schedule import keepable_interval_min
 from progdoc.core.numbers import number_text
-from progdoc.core.worked import Worked
 from progdoc.model.description.cartridge_data import ModelUse, ServiceData, StandardRule
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, Schedule
-from progdoc.model.description.workplace import DoneBy, MaskUse, Task
+from progdoc.model.description.workplace import DoneBy, MaskUse
 from progdoc.rules.air.levels import worked_minutes
-from progdoc.rules.air.task_air import TaskAir
-from progdoc.rules.cartridge_life.change_moments import Moment, change_moments, moments_words
-from progdoc.rules.cartridge_life.life_estimate import CartridgeLife, cartridge_life, gas_agents
+from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
+from progdoc.rules.cartridge_life.life_estimate import cartridge_life, gas_agents
 from progdoc.rules.cartridge_life.schedule_sources import (
-    KnownLife,
     data_life,
     indicator_life,
     model_life,
@@ -32,65 +27,21 @@ from progdoc.rules.cartridge_life.schedule_sources import (
     stated_bound,
 )
 from progdoc.rules.cartridge_life.vapours import boiling_point_c
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.cartridge_results import (
+    BASIS_WORDS,
+    CartridgeChange,
+    CartridgeLife,
+    KnownLife,
+    Moment,
+    ServiceLife,
+)
 
-__all__ = ["BASIS_WORDS", "CartridgeChange", "cartridge_changes", "service_life_of"]
+__all__ = ["cartridge_changes", "service_lives"]
 
+_HAIR_MIN = 1e-9  # a change at the very end of the shift is none within it
 _WANDERS_BELOW_C = 65.0  # model.md: no reuse on another shift for vapours that boil lower
 BASE = "procedures.filter_changes.schedules"
-BASIS_WORDS = {
-    Basis.INDICATOR: "end-of-service-life indicator",
-    Basis.MAKER: "maker's data",
-    Basis.TEST: "test data",
-    Basis.MODEL: "published model, an estimate",
-    Basis.STANDARD: "rule of a substance standard",
-    Basis.ODOUR: "odour, which is no basis",
-    Basis.HABIT: "habit, which is no basis",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class CartridgeChange:
-    """When one cartridge on one mask is changed in one task, and everything that says so."""
-
-    task: Task
-    task_path: str
-    mask: Mask
-    part: Filter
-    part_path: str
-    agents: tuple[str, ...]
-    life: CartridgeLife
-    sources: tuple[KnownLife, ...]
-    written: tuple[tuple[str, Schedule], ...]  # schedules of the description that cover it, with their places
-    moments: tuple[Moment, ...]  # changes within the shift; none where one cartridge lasts for the whole task
-    interval_min: float | None  # None: no number, or too short to plan on
-    words: str  # the computed schedule in a line, "" where there is none
-    wanders: (
-        bool | None
-    )  # whether a vapour is too volatile for another shift; None where its boiling point is not known
-
-    @property
-    def governing(self) -> KnownLife | None:
-        """The source with the shortest life; a bound governs only beside a source."""
-        counting = [source for source in self.sources if source.counts and source.minutes is not None]
-        return min(counting, key=lambda source: (source.minutes or 0.0, source.origin), default=None)
-
-    @property
-    def has_source(self) -> bool:
-        return any(source.counts and not source.is_bound for source in self.sources)
-
-    @property
-    def shortest_min(self) -> float | None:
-        return self.governing.minutes if self.governing else None
-
-    @property
-    def is_too_short(self) -> bool:
-        """Whether the shortest source leaves less than a quarter of an hour."""
-        return self.shortest_min is not None and self.interval_min is None
-
-    @property
-    def worked(self) -> tuple[Worked, ...]:
-        found = [source.worked for source in self.sources if source.worked is not None]
-        return (*found, self.life.worked) if self.life.worked and self.life.worked not in found else tuple(found)
 
 
 def cartridge_changes(program: Program, air: Mapping[str, TaskAir]) -> dict[tuple[str, str, str], CartridgeChange]:
@@ -132,6 +83,8 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
     task_min = in_unit(air.task.duration, "min") if air.task.duration else None
     fits = interval is not None and task_min is not None and task_min <= interval
     moments = change_moments(interval, shift, day) if interval and not fits else ()
+    lasts = interval is not None and (shift if task_min is None else task_min) <= interval
+    in_use = min(shift if task_min is None else task_min, shift) if lasts else shift
     return CartridgeChange(
         task=air.task,
         task_path=air.path,
@@ -142,11 +95,39 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
         life=life,
         sources=sources,
         written=written,
+        carried=_carried(written, sources),
         moments=moments,
+        shift_min=shift,
+        in_use_min=in_use,
+        changed_after_min=_changed_after(moments, interval, shift, in_use),
         interval_min=interval,
         words=moments_words(moments, interval, shift, task_min) if interval else "",
         wanders=_wanders(air),
     )
+
+
+def _carried(
+    written: tuple[tuple[str, Schedule], ...], sources: tuple[KnownLife, ...]
+) -> tuple[tuple[str, Schedule], ...]:
+    lives = [source.minutes for source in sources if source.counts and source.minutes is not None]
+    has_source = any(source.counts and not source.is_bound for source in sources)
+    shortest = min(lives, default=None) if has_source else None
+    return tuple(
+        (path, plan)
+        for path, plan in written
+        if plan.change and (shortest is None or (plan.after is not None and in_unit(plan.after, "min") <= shortest))
+    )
+
+
+def _changed_after(
+    moments: tuple[Moment, ...], interval_min: float | None, shift_min: float, in_use_min: float
+) -> tuple[float, ...]:
+    if moments:
+        return tuple(moment.after_min for moment in moments)
+    if interval_min is None or interval_min >= in_use_min:
+        return ()
+    count = int((shift_min - _HAIR_MIN) // interval_min)
+    return tuple(interval_min * (i + 1) for i in range(count))
 
 
 def _sources(
@@ -183,20 +164,22 @@ def _wanders(air: TaskAir) -> bool | None:
     return None if None in points else False
 
 
-# ---- for `select` -------------------------------------------------------------------------------------
+# ---- a mask's cartridges in short ---------------------------------------------------------------------
 
 
-def service_life_of(
-    changes: Mapping[tuple[str, str, str], CartridgeChange], task: str, mask: str
-) -> dict[str, Any] | None:
-    """Return hours, basis, schedule and refusals of a mask in a task as JSON values; None without gas cartridges.
+def service_lives(changes: Mapping[tuple[str, str, str], CartridgeChange]) -> dict[tuple[str, str], ServiceLife]:
+    """Return by task and mask how long the cartridges last; of several on one mask the shortest-lived counts."""
+    by_mask: dict[tuple[str, str], list[CartridgeChange]] = {}
+    for (task, mask, _), change in changes.items():
+        by_mask.setdefault((task, mask), []).append(change)
+    return {key: _service_life(min(found, key=_shortest_min)) for key, found in by_mask.items()}
 
-    Of several cartridges on one mask the shortest-lived counts. Hours are rounded down.
-    """
-    found = [change for (its_task, its_mask, _), change in changes.items() if (its_task, its_mask) == (task, mask)]
-    if not found:
-        return None
-    change = min(found, key=lambda each: each.shortest_min if each.shortest_min is not None else 0.0)
+
+def _shortest_min(change: CartridgeChange) -> float:
+    return change.shortest_min if change.shortest_min is not None else 0.0
+
+
+def _service_life(change: CartridgeChange) -> ServiceLife:
     governing = change.governing if change.has_source else None
     refused = [f"{source.origin}: {source.why_not}" for source in change.sources if not source.counts]
     refused += [refusal.instead for refusal in change.life.refused]
@@ -205,9 +188,9 @@ def service_life_of(
     written = next((plan for _, plan in change.written if plan.basis is not None), None)
     if not basis and written is not None and written.basis is not None:
         basis = f"{BASIS_WORDS[written.basis]}, as described; there are no figures to compute with"
-    return {
-        "hours": None if minutes is None else float(number_text(minutes / 60.0, "down").replace(",", "")),
-        "basis": basis,
-        "schedule": change.words or next((plan.change for _, plan in change.written if plan.change), ""),
-        "refused": list(dict.fromkeys(refused)),
-    }
+    return ServiceLife(
+        hours=None if minutes is None else float(number_text(minutes / 60.0, "down").replace(",", "")),
+        basis=basis,
+        schedule=change.words or next((plan.change for _, plan in change.written if plan.change), ""),
+        refused=tuple(dict.fromkeys(refused)),
+    )

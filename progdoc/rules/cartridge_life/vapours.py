@@ -23,13 +23,13 @@ from progdoc.model.description.cartridge_data import Carbon
 from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Effort, Task
-from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.cartridge_results import NotKnown
 from progdoc.rules.lookup.law_tables import Row, table_rows
 
 __all__ = [
     "AirFlow",
     "CarbonBed",
-    "NotKnown",
     "air_flow",
     "boiling_point_c",
     "carbon_bed",
@@ -48,14 +48,6 @@ _NUMBERS = (
     "vapour_pressure_25c_mmhg",
     "vapour_pressure_slope_k",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class NotKnown:
-    """Why a figure is not to be had, and what to do instead."""
-
-    text: str
-    instead: str
 
 
 @dataclass(frozen=True, slots=True)

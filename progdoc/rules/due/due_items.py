@@ -9,28 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
-from progdoc.calc.due_dates import is_overdue
+from progdoc.calc.due_dates import is_overdue, months_after
 from progdoc.rules.in_force.intervals import Cycle
+from progdoc.rules.judged.due_results import Kind, Outlook, OutlookItem
 
-__all__ = ["DueItem", "Kind", "Outlook", "outlook", "rounds"]
-
-
-class Kind(StrEnum):
-    """What has to be done."""
-
-    MEDICAL = "medical"
-    FIT_TEST = "fit-test"
-    TRAINING = "training"
-    INFORMATION = "information"
-    INSPECTION = "inspection"
-    CYLINDER = "cylinder"
-    AIR_TEST = "air-test"
-    EXPOSURE = "exposure"
-    EVALUATION = "evaluation"
-    CORRECTION = "correction"
-    ACCEPTANCE = "acceptance"
+__all__ = ["DueItem", "outlook", "rounds"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,51 +31,47 @@ class DueItem:
     subject: tuple[str, ...] = ()
     cycle: Cycle | None = None  # how it comes round again
 
-    def state(self, as_of: date, within_days: int) -> str:
-        """Return now, overdue, soon or later."""
-        if self.due is None:
-            return "now"
-        if is_overdue(self.due, as_of):
-            return "overdue"
-        return "soon" if (self.due - as_of).days <= within_days else "later"
-
-
-@dataclass(frozen=True, slots=True)
-class Outlook:
-    """Everything that falls due, in the order in which to do it."""
-
-    as_of: date
-    within_days: int
-    overdue: tuple[DueItem, ...]  # first what is due at once, then by day
-    soon: tuple[DueItem, ...]
-    later: tuple[DueItem, ...]
-
-    @property
-    def items(self) -> tuple[DueItem, ...]:
-        return self.overdue + self.soon + self.later
-
-    @property
-    def next(self) -> tuple[DueItem, ...]:
-        """The first item of each kind after the days looked ahead."""
-        first: dict[Kind, DueItem] = {}
-        for item in self.later:
-            first.setdefault(item.kind, item)
-        return tuple(first.values())
-
 
 def outlook(items: Iterable[DueItem], as_of: date, within_days: int) -> Outlook:
     """Sort what falls due into overdue, due within some days, and later."""
     ordered = sorted(items, key=lambda item: (item.due or date.min, list(Kind).index(item.kind), item.id))
-    by_state: dict[str, list[DueItem]] = {}
+    year_ends = months_after(as_of, 12)
+    by_state: dict[str, list[OutlookItem]] = {"now": [], "overdue": [], "soon": [], "later": []}
     for item in ordered:
-        by_state.setdefault(item.state(as_of, within_days), []).append(item)
+        seen = _seen(item, as_of, within_days, year_ends)
+        by_state[seen.state].append(seen)
     return Outlook(
-        as_of,
-        within_days,
-        tuple(by_state.get("now", []) + by_state.get("overdue", [])),
-        tuple(by_state.get("soon", [])),
-        tuple(by_state.get("later", [])),
+        as_of=as_of,
+        within_days=within_days,
+        year=tuple(months_after(as_of.replace(day=1), n) for n in range(13)),
+        year_ends=year_ends,
+        overdue=(*by_state["now"], *by_state["overdue"]),
+        soon=tuple(by_state["soon"]),
+        later=tuple(by_state["later"]),
     )
+
+
+def _seen(item: DueItem, as_of: date, within_days: int, year_ends: date) -> OutlookItem:
+    return OutlookItem(
+        id=item.id,
+        kind=item.kind,
+        due=item.due,
+        what=item.what,
+        because=item.because,
+        basis=item.basis,
+        path=item.path,
+        subject=item.subject,
+        state=_state(item.due, as_of, within_days),
+        comes_up=tuple(rounds(item, as_of, year_ends)),
+    )
+
+
+def _state(due: date | None, as_of: date, within_days: int) -> str:
+    if due is None:
+        return "now"
+    if is_overdue(due, as_of):
+        return "overdue"
+    return "soon" if (due - as_of).days <= within_days else "later"
 
 
 def rounds(item: DueItem, as_of: date, until: date) -> Iterator[date]:

@@ -7,9 +7,11 @@ from datetime import date
 
 from progdoc.core.numbers import long_date
 from progdoc.model.description.people import Person
-from progdoc.rules.due.due_items import DueItem, Kind
-from progdoc.rules.facts import Facts, label_of
+from progdoc.model.description.words import label_of
+from progdoc.rules.due.due_items import DueItem
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import of_law, of_policies, own, shortest
+from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.records.fit_checks import FitState, fit_state, worn_mask
 from progdoc.rules.records.wearer_checks import called_again_since, latest_clearance

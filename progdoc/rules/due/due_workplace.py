@@ -13,15 +13,17 @@ from progdoc.model.description.hazards import LeadTask, Samples, Unknown
 from progdoc.model.description.masks import Mask, Mode, Unit
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.upkeep import AirSource
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
-from progdoc.rules.air.assessment import Assessment, Ratio
-from progdoc.rules.due.due_items import DueItem, Kind
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.due.due_items import DueItem
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import Cycle, of_law, of_policies, own, shortest
 from progdoc.rules.in_force.strictest import binds, binds_agent, origin_of
+from progdoc.rules.judged.air_results import Assessment, Ratio
+from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import table_entries
-from progdoc.rules.lookup.substances import Limit, LimitKind
 
 __all__ = ["due_for_workplace", "monitoring_rules"]
 

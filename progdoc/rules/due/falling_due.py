@@ -1,16 +1,27 @@
-"""Everything that falls due for a judged description, in the order in which to do it."""
+"""Everything that falls due for a description, in the order in which to do it."""
 
 from __future__ import annotations
 
-from progdoc.rules.due.due_items import Outlook, outlook
+from collections.abc import Callable
+from functools import cache
+
+from progdoc.rules.due.due_items import DueItem, outlook
 from progdoc.rules.due.due_people import due_for_people
 from progdoc.rules.due.due_workplace import due_for_workplace
-from progdoc.rules.judge import Judged
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.due_results import Outlook
 
 __all__ = ["due_outlook"]
 
 
-def due_outlook(judged: Judged, within_days: int) -> Outlook:
-    """Return what is overdue, due within some days of the day of evaluation, and due later."""
-    facts = judged.facts
-    return outlook([*due_for_people(facts), *due_for_workplace(facts)], facts.as_of, within_days)
+def due_outlook(facts: Facts) -> Callable[[int], Outlook]:
+    """Return what tells, for a number of days to look ahead, what is overdue, due within them, and due later.
+
+    What falls due is gathered when it is first asked for, and once.
+    """
+
+    @cache
+    def items() -> tuple[DueItem, ...]:
+        return (*due_for_people(facts), *due_for_workplace(facts))
+
+    return cache(lambda within_days: outlook(items(), facts.as_of, within_days))

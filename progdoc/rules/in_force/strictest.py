@@ -17,16 +17,15 @@ from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.air_results import Bound, Danger, TaskRules
+from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.lookup.limits import stated_limit
-from progdoc.rules.lookup.substances import Limit, Substance, find_substance
+from progdoc.rules.lookup.substances import find_substance
 
 __all__ = [
     "AgeRule",
-    "Bound",
-    "Danger",
-    "TaskRules",
     "binds",
     "binds_agent",
     "credit_cap",
@@ -46,23 +45,6 @@ _SERIES = "NRP"
 
 
 @dataclass(frozen=True, slots=True)
-class Bound:
-    """The strictest value of one parameter, and who set it."""
-
-    value: float
-    origin: str
-
-
-@dataclass(frozen=True, slots=True)
-class Danger:
-    """The concentration from which air is immediately dangerous, and how far its source can be trusted."""
-
-    value: float
-    unit: str
-    origin: str
-
-
-@dataclass(frozen=True, slots=True)
 class AgeRule:
     """How old evidence may be."""
 
@@ -73,18 +55,6 @@ class AgeRule:
 
     def is_passed(self, newest: date, as_of: date) -> bool:
         return is_overdue(due_date(newest, months=self.months, days=self.days), as_of)
-
-
-@dataclass(frozen=True, slots=True)
-class TaskRules:
-    """What the law and the policies ask of every mask in a task."""
-
-    least_oxygen_percent: Bound
-    scba_minutes: Bound
-    dust_masks_barred_by: tuple[str, ...] = ()
-    air_purifying_barred_by: tuple[str, ...] = ()
-    least_filters: tuple[tuple[Particulate, str], ...] = ()
-    policies: tuple[Policy, ...] = ()
 
 
 def origin_of(policy: Policy) -> str:

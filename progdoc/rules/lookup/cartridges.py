@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.model.description.masks import Filter, Gas
+from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.law_tables import table_rows
-from progdoc.rules.lookup.substances import Substance, find_substance
+from progdoc.rules.lookup.substances import find_substance
 
 __all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "needed_cartridge"]
 

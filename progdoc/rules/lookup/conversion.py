@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.calc.exposure import mg_m3_from_ppm, ppm_from_mg_m3
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
-from progdoc.rules.lookup.substances import Substance
+from progdoc.rules.judged.published import Substance
 
 __all__ = ["in_limit_unit"]
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+from progdoc.rules.judged.published import FitExercise, FitProtocol
 from progdoc.rules.lookup.law_tables import table_entries
 
-__all__ = ["Protocols", "fit_protocols", "is_quantitative", "reading_counts"]
+__all__ = ["Protocols", "fit_protocol", "fit_protocols", "is_quantitative", "reading_counts"]
 
 Protocols = dict[str, dict[str, Any]]
 
@@ -16,6 +17,36 @@ Protocols = dict[str, dict[str, Any]]
 def fit_protocols() -> Protocols:
     """Return the protocols by id."""
     return {entry["id"]: entry for entry in table_entries("fit_protocols", "protocols")}
+
+
+@cache
+def fit_protocol(name: str) -> FitProtocol | None:
+    """Return what a record prints of a protocol; None for a name that is no protocol."""
+    entry = fit_protocols().get(name)
+    if entry is None:
+        return None
+    return FitProtocol(
+        id=name,
+        name=entry["name"],
+        is_quantitative=is_quantitative(name),
+        facepieces=tuple(entry["masks"]),
+        locator=entry["citation"]["locator"],
+        fitted_with=entry["fitted_with"],
+        exercises=tuple(
+            FitExercise(
+                exercise["name"],
+                exercise.get("seconds", exercise.get("about_seconds")),
+                "about_seconds" in exercise,
+                exercise["readings"],
+                exercise["counted"],
+            )
+            for exercise in entry["exercises"]
+        ),
+        screening=entry["screening"],
+        stop_when=entry["stop_when"],
+        averaging_basis=entry["averaging_basis"],
+        notes=tuple(entry["notes"]),
+    )
 
 
 def is_quantitative(protocol: str) -> bool:

@@ -17,11 +17,11 @@ from typing import Any, TypeVar
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, whole_of
+from progdoc.rules.judged.published import FilterClass
 
 __all__ = [
     "AssignedFactor",
     "ButadieneMask",
-    "FilterClass",
     "LeadTask",
     "OxygenRange",
     "SilicaControl",
@@ -69,21 +69,6 @@ class OxygenRange:
     up_to_ft: float
     oxygen_min_percent: float
     oxygen_max_percent: float
-    citation: str
-
-
-@dataclass(frozen=True, slots=True)
-class FilterClass:
-    """A particle filter class, with what oil does to it."""
-
-    name: str  # "N95" … "P100"; "HEPA" for powered masks
-    series: str  # "N", "R", "P", "" for HEPA
-    min_efficiency_percent: float
-    stands_oil: bool | None  # None: this class has no oil rating
-    time_with_oil: str
-    is_magenta: bool | None  # None: not read in a source
-    counts_as_hepa: bool
-    is_for_powered: bool
     citation: str
 
 

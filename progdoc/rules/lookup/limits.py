@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from progdoc.core.numbers import text_of
 from progdoc.model.description.hazards import NO_LIMIT, Averaging, Hazard, Judgment, OwnLimit, Unknown
-from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Industry, Task
+from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.substances import Limit, LimitKind, Substance, limits_for, near_names
+from progdoc.rules.lookup.substances import limits_for, near_names
 from progdoc.rules.reasons import Reason
 
-__all__ = ["OWN_LIMIT", "Binding", "binding_limits", "industries_of", "limit_in_words", "stated_limit"]
+__all__ = ["OWN_LIMIT", "Binding", "binding_limits", "industries_of", "stated_limit"]
 
 OWN_LIMIT = "the firm's own limit"  # the note of such a limit
 
@@ -60,12 +60,6 @@ def stated_limit(agent: str, value: Quantity, averaging: Averaging, source: str,
     )
 
 
-def limit_in_words(limit: Limit) -> str:
-    """Return a limit with its kind and source."""
-    amount = limit.formula or text_of(limit.value or 0.0, unit_symbol(limit.unit))
-    return f"{amount} {limit.kind.value.replace('-', ' ')} ({limit.citation})"
-
-
 def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
     """Return the limits of the law and of the firm for one hazard."""
     form = hazard.form.value if hazard.form else ""
@@ -78,7 +72,7 @@ def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance |
     if isinstance(own, OwnLimit):
         return _with_own(own, legal, hazard, path, substance)
     if own == NO_LIMIT and legal:
-        words = {"own": NO_LIMIT, "legal": limit_in_words(legal[0])}
+        words = {"own": NO_LIMIT, "legal": legal[0].in_words}
         return _judged(legal, is_judged, path, Reason("EXP-011", f"{path}.limit", words))
     if own == NO_LIMIT:
         if is_judged or isinstance(hazard.exposure, Unknown | None):
@@ -95,7 +89,7 @@ def _judged(limits: tuple[Limit, ...], is_judged: bool, path: str, *reasons: Rea
     """A judgment stands where no limit is published; against a limit it says nothing."""
     if not is_judged:
         return Binding(limits, reasons)
-    words = {"legal": limit_in_words(limits[0])}
+    words = {"legal": limits[0].in_words}
     return Binding(limits, (*reasons, Reason("EXP-024", f"{path}.exposure", words)), is_unknown=True)
 
 
@@ -110,7 +104,7 @@ def _with_own(
     for limit in legal:
         value = in_limit_unit(own.value, limit.unit, substance)
         if limit.kind is mine.kind and limit.value is not None and value is not None and value > limit.value:
-            words = {"own": own.value.text, "legal": limit_in_words(limit)}
+            words = {"own": own.value.text, "legal": limit.in_words}
             return _judged(legal, is_judged, path, Reason("EXP-011", f"{path}.limit.value", words))
     kept = tuple(limit for limit in legal if limit.value is not None or limit.kind is not mine.kind)
     return _judged((mine, *kept), is_judged, path)

@@ -9,92 +9,13 @@ a limit of zero; no IDLH value is no sign that the air can't be dangerous.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
-from enum import StrEnum
 from functools import cache
 
+from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
 from progdoc.rules.lookup.law_tables import Row, table_rows
 
-__all__ = [
-    "Idlh",
-    "Limit",
-    "LimitKind",
-    "Substance",
-    "conditional_limits",
-    "find_substance",
-    "limits_for",
-    "listing_notes",
-    "near_names",
-]
-
-
-class LimitKind(StrEnum):
-    """Over which time a limit is averaged, or what it is for."""
-
-    TWA = "TWA"
-    STEL = "STEL"
-    EXCURSION = "excursion"
-    CEILING = "ceiling"
-    PEAK = "peak"  # the highest and longest passing of an acceptable ceiling, Table Z-2
-    ACTION_LEVEL = "action-level"
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """One published limit of one agent in one industry."""
-
-    agent: str
-    industry: str
-    kind: LimitKind
-    value: float | None  # None: a formula
-    formula: str  # "10/(%SiO2 + 2)", else ""
-    unit: str  # "ppm", "mg/m3", "ug/m3", "f/cc", "mppcf"
-    minutes: float  # the averaging time; 0: at any time
-    per_hours: float | None  # of a peak: so many minutes in so many hours
-    fraction: str  # "respirable", "total" or ""
-    form: str  # "fume", "dust;mist", "soluble" or ""
-    mg_m3_as_printed: str  # beside a limit in ppm, approximate
-    is_skin: bool
-    condition: str  # "" or when alone it holds
-    citation: str
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class Idlh:
-    """The published concentration immediately dangerous to life or health, and how well it is supported."""
-
-    value: float | None  # None: none set
-    unit: str  # "ppm" or "mg/m3"
-    support: str  # "two-sources", "one-source", "from-memory"
-    sources: tuple[str, ...]
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
-class Substance:
-    """An agent of the tables."""
-
-    id: str
-    name: str
-    cas: tuple[str, ...]
-    synonyms: tuple[str, ...]
-    molecular_weight: float | None
-    molecular_weight_source: str
-    boiling_point_c: float | None
-    vapour_pressure_mmhg_20c: float | None
-    state: str  # at 20 °C: "gas", "liquid", "solid" or "" where not known
-    is_simple_asphyxiant: bool
-    irritates_eyes: str  # "yes", "depends" or "" where no source at hand says so
-    irritates_eyes_source: str
-    air_purifying_barred_by: str  # the paragraph that bars every air-purifying mask, or ""
-    standards: tuple[tuple[str, str], ...]  # (industry, "29 CFR 1926.62")
-    idlh: Idlh | None  # None: no published value at hand
-
-    def standard_in(self, industry: str) -> str:
-        """Return the substance standard that governs it there, "" for none."""
-        return dict(self.standards).get(industry, "")
+__all__ = ["conditional_limits", "find_substance", "limits_for", "listing_notes", "near_names"]
 
 
 _PHYSICAL = frozenset({"dust", "fume", "mist", "fibres", "gas", "vapour"})

@@ -7,46 +7,19 @@ the agents in the air, nothing else in the way. What then still speaks against i
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import MaskUse
-from progdoc.rules.air.task_air import TaskAir
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.mask_results import ClassVerdict, MaskClass
 from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, needed_cartridge
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
-from progdoc.rules.reasons import Reason
 
-__all__ = ["ClassVerdict", "MaskClass", "classes_for", "mask_classes"]
+__all__ = ["classes_for", "mask_classes"]
 
 _NOT_OF_THE_CLASS = ("SEL-017", "SEL-021")  # gear and eyes: asked of the mask that is chosen
-
-
-@dataclass(frozen=True, slots=True)
-class MaskClass:
-    """A kind of mask as a buyer would name it."""
-
-    id: str
-    name: str
-    facepiece: Facepiece
-    mode: Mode
-    has_evidence: bool = False  # the maker's test evidence for a hood
-    auxiliary_air: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class ClassVerdict:
-    """One class in one task: the factor it is credited with, and why it would not do."""
-
-    kind: MaskClass
-    apf: float | None
-    reasons: tuple[Reason, ...]  # worst first; empty if it would do
-    note: str  # why the factor is not more
-
-    @property
-    def would_do(self) -> bool:
-        return all(reason.is_caution for reason in self.reasons)
 
 
 def mask_classes() -> tuple[MaskClass, ...]:

@@ -11,44 +11,16 @@ from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, unit_symbol
-from progdoc.rules.air.assessment import Assessment
-from progdoc.rules.in_force.strictest import Bound
+from progdoc.rules.judged.air_results import Assessment, Bound
+from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
-__all__ = ["Credit", "MaskCeiling", "ceilings", "credit_of", "is_negative_pressure"]
+__all__ = ["credit_of", "is_negative_pressure", "maximum_use_concentrations"]
 
 _LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): fit factor 100 and the usual safety factor of ten
 _TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
-
-
-@dataclass(frozen=True, slots=True)
-class Credit:
-    """The assigned protection factor a mask may be credited with, and why it is not more."""
-
-    apf: float | None  # None: no factor is assigned, so the mask is not usable
-    note: str
-    citation: str
-
-
-@dataclass(frozen=True, slots=True)
-class MaskCeiling:
-    """The maximum use concentration of a mask for one agent and limit."""
-
-    agent: str
-    value: float
-    unit: str
-    governed_by: str
-    margin: float | None  # None: the level is not known
-    worked: Worked
-    passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
-    cap_printed: str = ""
-    derived: str = ""  # how the level while working follows from an average over longer
-
-    @property
-    def printed(self) -> str:
-        return text_of(self.value, unit_symbol(self.unit), "down")
 
 
 def is_negative_pressure(mask: Mask) -> bool:
@@ -78,17 +50,17 @@ def credit_of(mask: Mask, qualitative_only: bool, cap: Bound | None = None) -> C
     return Credit(credited, "; ".join(notes), best.citation)
 
 
-def ceilings(
+def maximum_use_concentrations(
     agents: Sequence[Assessment], credit: Credit, fitted: Sequence[Filter], serves_idlh: bool = False
-) -> tuple[MaskCeiling, ...]:
+) -> tuple[MaximumUseConcentration, ...]:
     """Return the maximum use concentration for every agent that has a limit with a number.
 
     `serves_idlh`: the mask is one for immediately dangerous air, where the IDLH value bounds nothing.
     """
     if credit.apf is None:
         return ()
-    found = (_ceiling(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
-    return tuple(ceiling for ceiling in found if ceiling is not None)
+    found = (_muc(agent, credit, credit.apf, fitted, serves_idlh) for agent in agents)
+    return tuple(muc for muc in found if muc is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +95,9 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
     return caps
 
 
-def _ceiling(
+def _muc(
     agent: Assessment, credit: Credit, apf: float, fitted: Sequence[Filter], serves_idlh: bool
-) -> MaskCeiling | None:
+) -> MaximumUseConcentration | None:
     governing = agent.governing
     limit = governing.limit if governing else next((item for item in agent.limits if item.value), None)
     if limit is None or not limit.value or limit.value < 0.0:
@@ -139,7 +111,7 @@ def _ceiling(
     if governing is not None and governing.value > 0.0:
         margins.append(apf / governing.value)
     passed = next((cap for cap in lowest.values() if cap.margin is not None and cap.margin < 1.0), None)
-    return MaskCeiling(
+    return MaximumUseConcentration(
         agent=agent.hazard.agent,
         value=most.concentration,
         unit=limit.unit,

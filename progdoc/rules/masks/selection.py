@@ -8,7 +8,7 @@ What nobody said about a mask or an agent is a reason too: protection has to be 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from progdoc.calc.oxygen import OxygenCase
@@ -18,19 +18,22 @@ from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import in_unit
-from progdoc.model.description.workplace import DoneBy, Gear, MaskUse
-from progdoc.rules.air.assessment import Assessment, assess
+from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task
+from progdoc.rules.air.assessment import assess
 from progdoc.rules.air.hot_work import against_hot_work
-from progdoc.rules.air.task_air import TaskAir, mixture_ratios, needed_for, task_air
+from progdoc.rules.air.task_air import mixture_ratios, needed_for, task_air
 from progdoc.rules.in_force.strictest import credit_cap, filter_is_below, policies_of, task_rules
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.mask_results import Credit, MaskVerdict, MaximumUseConcentration, Selection
 from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.fit_protocols import fit_protocols
-from progdoc.rules.masks.credit import Credit, MaskCeiling, ceilings, credit_of
-from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters
+from progdoc.rules.masks.charts import charts_of
+from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
+from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters, standard_duties
 from progdoc.rules.reasons import Reason
 
-__all__ = ["MaskVerdict", "Selection", "TaskAir", "is_for_idlh", "judge_mask", "select", "tests_are_qualitative"]
+__all__ = ["is_for_idlh", "judge_mask", "select", "tests_are_qualitative"]
 
 _SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
 _LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
@@ -43,40 +46,6 @@ _WORST_FIRST = (
     *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
     *("POL-003", "POL-004", "POL-006", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class MaskVerdict:
-    """One mask in one task: what it is good for there, and all that speaks against it."""
-
-    mask: Mask
-    use: MaskUse
-    path: str
-    credit: Credit
-    ceilings: tuple[MaskCeiling, ...]
-    reasons: tuple[Reason, ...]  # worst first
-
-    @property
-    def is_adequate(self) -> bool:
-        """Whether the mask is shown to protect; cautions alone leave it so."""
-        return all(reason.is_caution for reason in self.reasons)
-
-    @property
-    def margin(self) -> float | None:
-        """How many times the air's level fits into the mask's maximum use concentration; the smallest counts."""
-        return min((c.margin for c in self.ceilings if c.margin is not None), default=None)
-
-
-@dataclass(frozen=True, slots=True)
-class Selection:
-    """The air of every task and a verdict on every mask worn in it."""
-
-    air: Mapping[str, TaskAir]
-    masks: Mapping[tuple[str, str], MaskVerdict]
-    reasons: Mapping[tuple[str, ...], tuple[Reason, ...]]  # by the ids of a subject
-
-    def is_needed(self, task: str) -> bool:
-        return self.air[task].needs_mask
 
 
 def select(program: Program, as_of: date) -> Selection:
@@ -108,7 +77,17 @@ def select(program: Program, as_of: date) -> Selection:
             verdict = judge_mask(air[task.id], mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
             verdicts[key] = _worse(verdicts.get(key), verdict)
             reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdicts[key].reasons
-    return Selection(air, verdicts, reasons)
+    return Selection(
+        air=air,
+        masks=verdicts,
+        reasons=reasons,
+        charts={name: charts_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
+        duties={name: standard_duties(agent, agent.task) for name, agent in assessed.items()},
+    )
+
+
+def _worn(task: Task, verdicts: Mapping[tuple[str, str], MaskVerdict]) -> list[MaskVerdict]:
+    return [verdicts[task.id, use.mask] for use in task.masks if (task.id, use.mask) in verdicts]
 
 
 def _worse(one: MaskVerdict | None, other: MaskVerdict) -> MaskVerdict:
@@ -133,12 +112,12 @@ def judge_mask(
 ) -> MaskVerdict:
     """Hold a mask with its filters against the air of a task; all reasons are given, not the first."""
     credit = credit_of(mask, qualitative_only, credit_cap(air.rules.policies, mask))
-    limits = ceilings(air.agents, credit, fitted, is_for_idlh(mask, air))
+    mucs = maximum_use_concentrations(air.agents, credit, fitted, is_for_idlh(mask, air))
     relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.task.required_by]
     reasons = (
         *_not_said(air, mask, path),
         *_against_danger(air, mask, path),
-        *_against_factor(air, mask, credit, limits, path),
+        *_against_factor(air, mask, credit, mucs, path),
         *_against_form(air, mask, fitted, credit, path),
         *(r for agent in relevant for r in against_standards(agent, air.task, mask, fitted, credit, path)),
         *against_hot_work(air.task, mask, path),
@@ -146,7 +125,7 @@ def judge_mask(
         *_against_parts(mask, fitted, path),
         *_against_gear(air, mask, path),
     )
-    return MaskVerdict(mask, use, path, credit, limits, _sorted(reasons))
+    return MaskVerdict(mask, use, path, credit, mucs, _sorted(reasons))
 
 
 def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
@@ -203,7 +182,7 @@ def _against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
 
 
 def _against_factor(
-    air: TaskAir, mask: Mask, credit: Credit, limits: tuple[MaskCeiling, ...], path: str
+    air: TaskAir, mask: Mask, credit: Credit, mucs: tuple[MaximumUseConcentration, ...], path: str
 ) -> Iterator[Reason]:
     if mask.escape_only or mask.facepiece is None or mask.mode is None:
         return
@@ -220,11 +199,11 @@ def _against_factor(
             "because": f" ({credit.note})" if credit.note else "",
         }
         yield Reason("SEL-003", path, words)
-    for ceiling in limits:
-        if ceiling.passed_cap:
-            cap = {"idlh": "IDLH value"}.get(ceiling.passed_cap, ceiling.passed_cap)
-            more = f": {ceiling.derived}" if ceiling.derived else ""
-            words = {"agent": ceiling.agent, "most": ceiling.cap_printed, "cap": cap, "more": more}
+    for muc in mucs:
+        if muc.passed_cap:
+            cap = {"idlh": "IDLH value"}.get(muc.passed_cap, muc.passed_cap)
+            more = f": {muc.derived}" if muc.derived else ""
+            words = {"agent": muc.agent, "most": muc.cap_printed, "cap": cap, "more": more}
             yield Reason("SEL-005", path, words)
 
 

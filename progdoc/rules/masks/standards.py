@@ -7,21 +7,21 @@ named binds by the standards of all three.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from progdoc.core.numbers import number_text
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Particulate
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Gear, Task
 from progdoc.rules.air.asbestos import mask_serves_class
-from progdoc.rules.air.assessment import Assessment
+from progdoc.rules.judged.air_results import Assessment, StandardDuty
+from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import SubstanceStandard, butadiene_masks, filter_class, substance_standard
 from progdoc.rules.lookup.limits import industries_of
-from progdoc.rules.masks.credit import Credit, is_negative_pressure
+from progdoc.rules.masks.credit import is_negative_pressure
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Duty", "against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
+__all__ = ["against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
 
 _BUTADIENE = "1-3-butadiene"
 _HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
@@ -29,15 +29,6 @@ _HOODS = (Facepiece.HOOD, Facepiece.HELMET)
 _PURIFYING = (Mode.AIR_PURIFYING, Mode.POWERED)
 _DUST_MASK_TIMES = 5.0  # cotton dust, 1910.1043(f)(3)(i)(A)
 _HEPA_TIMES = 10.0  # cotton dust, 1910.1043(f)(3)(i)(B)
-
-
-@dataclass(frozen=True, slots=True)
-class Duty:
-    """Something a standard grants or asks beside the choice of a mask."""
-
-    agent: str
-    text: str
-    citation: str
 
 
 def standards_of(agent: Assessment, task: Task) -> tuple[SubstanceStandard, ...]:
@@ -166,18 +157,18 @@ def _butadiene_most(mask: Mask) -> float:
     return most
 
 
-def standard_duties(agent: Assessment, task: Task) -> tuple[Duty, ...]:
+def standard_duties(agent: Assessment, task: Task) -> tuple[StandardDuty, ...]:
     """Return what the standards grant a wearer beside the mask that was chosen."""
-    found: list[Duty] = []
+    found: list[StandardDuty] = []
     for rule in standards_of(agent, task):
         citation = f"{rule.standard}{rule.respirator_paragraph}"
         if rule.powered_on_request:
             tight = "a tight-fitting" if rule.agent == "asbestos" else "a"
             text = f"whoever asks for {tight} powered mask in place of a negative-pressure one gets it, if it protects"
-            found.append(Duty(agent.hazard.agent, text, citation))
+            found.append(StandardDuty(agent.hazard.agent, text, citation))
         if rule.mask_on_request in ("yes", "at-action-level"):
             level = " from the action level on" if rule.mask_on_request == "at-action-level" else ""
-            found.append(Duty(agent.hazard.agent, f"whoever asks for a mask gets one{level}", citation))
+            found.append(StandardDuty(agent.hazard.agent, f"whoever asks for a mask gets one{level}", citation))
         if rule.change_rule:
-            found.append(Duty(agent.hazard.agent, f"cartridges: {rule.change_rule}", citation))
+            found.append(StandardDuty(agent.hazard.agent, f"cartridges: {rule.change_rule}", citation))
     return tuple(found)

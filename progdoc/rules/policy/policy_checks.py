@@ -14,14 +14,13 @@ from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import HairRule
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
 from progdoc.model.description.workplace import Use
-from progdoc.rules.air.task_air import TaskAir
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.strictest import binds, binds_agent
+from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.fit_protocols import is_quantitative
 from progdoc.rules.lookup.law_tables import assigned_factors_for
-from progdoc.rules.lookup.limits import limit_in_words
 from progdoc.rules.requirement import Subject
 
 __all__ = ["PARAMETERS", "POLICY_CHECKS", "Parameter"]
@@ -166,7 +165,7 @@ def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterat
             mine = in_limit_unit(wanted.value, limit.unit, agent.substance)
             is_same = limit.kind.value == wanted.averaging.value and not limit.note.startswith("policy ")
             if is_same and limit.value is not None and mine is not None and mine > limit.value:
-                words = {"value": wanted.value.text, "legal": limit_in_words(limit), "law": limit.citation}
+                words = {"value": wanted.value.text, "legal": limit.in_words, "law": limit.citation}
                 yield _fault(policy, f"{path}.value", f"a limit of {agent.hazard.agent} of", words)
                 return
 

@@ -21,6 +21,7 @@ from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
+from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import loosening_faults, rule_faults
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
 
@@ -159,6 +160,7 @@ def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 
 def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
     proof: Proof = keys["proof"]
+    applies: Condition = keys.get("applies", Condition("all"))
     try:
         return Requirement(
             code=keys["code"],
@@ -168,7 +170,8 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             in_force_from=keys["in_force"],
             in_force_until=keys.get("until"),
             per=keys.get("per", "program"),
-            applies=keys.get("applies", Condition("all")),
+            when=condition_words(applies),
+            applies=applies,
             proof=proof,
             severity=Severity(keys.get("severity", "required")),
             scope=Scope(keys.get("scope", "program")),

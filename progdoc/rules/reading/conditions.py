@@ -5,11 +5,12 @@ from __future__ import annotations
 from progdoc.rules.facts import Facts
 from progdoc.rules.reading.predicates import PREDICATES, Fact
 from progdoc.rules.requirement import Condition, Subject
+from progdoc.rules.subjects import PROGRAM
 
-__all__ = ["ONLY_FOR", "holds"]
+__all__ = ["OF_ONE_THING", "holds", "program_facts"]
 
 # Facts that look at one kind of thing, so that no rule for another kind may name them.
-ONLY_FOR = {
+OF_ONE_THING = {
     "issue-given": "mask",
     "has-indicator": "filter",
     "hot-work": "task",
@@ -54,3 +55,8 @@ def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
         if fact.holds is None and (stop or not ask):  # of an all, the first open part decides whether the rest matters
             ask.extend(fact.ask)
     return Fact(None if ask else not stop, tuple(paths), tuple(dict.fromkeys(ask)))
+
+
+def program_facts(facts: Facts) -> dict[str, Fact]:
+    """Return by name how every fact stands that can be asked of the program as a whole."""
+    return {name: _answer(facts, PROGRAM, name) for name in PREDICATES if name not in OF_ONE_THING}

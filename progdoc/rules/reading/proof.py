@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from enum import StrEnum
 from typing import Any
 
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
+from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.requirement import Proof, Requirement, Subject
@@ -53,7 +53,7 @@ def _faults(facts: Facts, requirement: Requirement, subject: Subject, proof: Pro
     if value is None:
         return [Fault(path, f"nothing is said under `{path}`")]
     detail = PROOFS[proof.kind](value, proof.value)
-    return [Fault(path, f"`{path}` says “{said(value)}”; {detail}")] if detail else []
+    return [Fault(path, f"`{path}` says “{as_written(value)}”; {detail}")] if detail else []
 
 
 def _checked(facts: Facts, requirement: Requirement, subject: Subject, proof: Proof, read: list[str]) -> list[Fault]:
@@ -64,17 +64,6 @@ def _checked(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
     result = CHECKS[proof.value](facts, subject)
     read.extend(result.paths)
     return [Fault(path, words=words) for path, words in result.faults]
-
-
-def said(value: Any) -> str:
-    """Return a value as the user wrote it."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, Quantity):
-        return value.text
-    if isinstance(value, tuple):
-        return ", ".join(map(said, value))
-    return value.value if isinstance(value, StrEnum) else str(value)
 
 
 def _given(_value: Any, _wanted: Any) -> str:
@@ -90,12 +79,12 @@ def _no(value: Any, _wanted: Any) -> str:
 
 
 def _includes(value: Any, wanted: Any) -> str:
-    missing = [item for item in wanted if item not in {said(v) for v in value}]
+    missing = [item for item in wanted if item not in {as_written(v) for v in value}]
     return f"missing: {', '.join(missing)}" if missing else ""
 
 
 def _one_of(value: Any, wanted: Any) -> str:
-    return "" if said(value) in wanted else f"only these do: {', '.join(wanted)}"
+    return "" if as_written(value) in wanted else f"only these do: {', '.join(wanted)}"
 
 
 def _at_most(value: Any, wanted: Any) -> str:

@@ -11,13 +11,13 @@ from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.model.description.fields import Field, field_at, is_one_value
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.rules.reading.checks import CHECKS
-from progdoc.rules.reading.conditions import ONLY_FOR
+from progdoc.rules.reading.conditions import OF_ONE_THING
 from progdoc.rules.reading.pack import Entry
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.reading.proof import PROOFS
-from progdoc.rules.requirement import Condition, Proof
-from progdoc.rules.subjects import PATHS, SUBJECTS
+from progdoc.rules.requirement import PATHS, Condition, Proof
+from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["loosening_faults", "rule_faults"]
 
@@ -52,9 +52,9 @@ def rule_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Itera
         if name not in PREDICATES:
             what = f"`{name}` is no fact that rules may name.{did_you_mean(name, PREDICATES)}"
             yield fault("applies", what, f"Name one of: {', '.join(sorted(PREDICATES))}.")
-        elif ONLY_FOR.get(name, per) != per:
+        elif OF_ONE_THING.get(name, per) != per:
             yield fault(
-                "applies", f"`{name}` is no fact of a {per}.", f"Write `per: {ONLY_FOR[name]}`, or leave it out."
+                "applies", f"`{name}` is no fact of a {per}.", f"Write `per: {OF_ONE_THING[name]}`, or leave it out."
             )
     for path in keys.get("reads", ()):
         if field_at(path) is None:

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.rules.air.asbestos import is_classed
-from progdoc.rules.air.assessment import Assessment
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.masks.standards import has_own_table
 from progdoc.rules.requirement import Fact, Subject
 

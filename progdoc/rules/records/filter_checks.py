@@ -13,9 +13,10 @@ from progdoc.model.description.cartridge_data import Indicator, ModelUse, Servic
 from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
-from progdoc.rules.cartridge_life.schedules import BASIS_WORDS, CartridgeChange
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.requirement import Subject
 

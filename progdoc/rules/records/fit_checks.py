@@ -16,8 +16,9 @@ from progdoc.calc.due_dates import Record, due_date, ended_on, is_overdue, stand
 from progdoc.core.numbers import long_date, number_text
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.records.fit_records import fit_factor_of, pass_level, passed
 from progdoc.rules.records.wearer_checks import latest_clearance
@@ -80,7 +81,7 @@ def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> Fi
     standing = standing_record(records, [*failures, *changes], as_of)
     if standing is None:
         newest_day = max(good)
-        failed_later = any(day >= newest_day for day in failures)
+        failed_later = any(day > newest_day for day in failures)
         return FitState("failed" if failed_later else "changed", good[newest_day])
     overdue = is_overdue(standing.due, as_of)
     return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)

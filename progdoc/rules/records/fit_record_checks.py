@@ -12,8 +12,9 @@ from progdoc.calc.protection import is_protective_enough
 from progdoc.core.numbers import number_text
 from progdoc.model.description.masks import Mask, Mode, Particulate
 from progdoc.model.description.people import FitTest, Result
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_path
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.records.fit_checks import of_newest_test, standing_tests, worn_mask
 from progdoc.rules.records.fit_records import (
     NEGATIVE_PRESSURE,

@@ -14,8 +14,9 @@ from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.oversight import Finding
 from progdoc.model.description.upkeep import Checks
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import after
 from progdoc.rules.requirement import Subject
 

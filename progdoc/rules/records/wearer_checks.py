@@ -20,9 +20,10 @@ from progdoc.model.description.people import (
     Topic,
     TrainingEntry,
 )
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
-from progdoc.rules.facts import Facts, label_of
+from progdoc.rules.facts import Facts
 from progdoc.rules.records.fit_records import NEGATIVE_PRESSURE
 from progdoc.rules.requirement import Subject
 

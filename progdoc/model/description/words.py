@@ -1,0 +1,34 @@
+"""What is described, in its user's own words: what a thing is called, and what a value says."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Any
+
+from progdoc.model.description.quantities import Quantity
+
+__all__ = ["as_written", "label_of"]
+
+
+def label_of(thing: Any) -> str:
+    """Return what people call a described thing: its name, its make and model, or its id."""
+    name = getattr(thing, "name", None)
+    if name:
+        return str(name)
+    made = " ".join(part for part in (getattr(thing, "make", None), getattr(thing, "model", None)) if part)
+    return made or str(thing.id)
+
+
+def as_written(value: Any) -> str:
+    """Return a value as the user wrote it.
+
+    >>> as_written((True, Quantity(20.0, "min", "20 min")))
+    'yes, 20 min'
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Quantity):
+        return value.text
+    if isinstance(value, tuple):
+        return ", ".join(map(as_written, value))
+    return value.value if isinstance(value, StrEnum) else str(value)

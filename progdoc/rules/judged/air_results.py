@@ -1,0 +1,146 @@
+"""What is known of the air: each agent against its limits, and all agents of a task together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from progdoc.calc.oxygen import OxygenCase
+from progdoc.calc.protection import NeededFactor
+from progdoc.core.worked import Worked
+from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.masks import Particulate
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.workplace import Task, Use
+from progdoc.rules.judged.published import Limit, Substance
+from progdoc.rules.reasons import Reason
+
+__all__ = ["Assessment", "Bound", "Danger", "Level", "Ratio", "StandardDuty", "TaskAir", "TaskRules"]
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The strictest value of one parameter, and who set it."""
+
+    value: float
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """The concentration from which air is immediately dangerous, and how far its source can be trusted."""
+
+    value: float
+    unit: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A concentration in the unit of its limit, the limit it is set against, and in words where it is from."""
+
+    value: float
+    limit_value: float  # lowered where the law lowers it for long shifts
+    unit: str
+    basis: str
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """One level set against one limit."""
+
+    limit: Limit
+    level: Level
+    value: float
+    worked: Worked
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What is known of one agent in one task."""
+
+    hazard: Hazard
+    path: str
+    task: Task
+    substance: Substance | None
+    limits: tuple[Limit, ...]  # in force here, the firm's own and policies' among them
+    ratios: tuple[Ratio, ...]
+    floor: float | None  # an APF that a table, a trigger task or a judgment sets; 0: no mask asked for
+    floor_is_exclusive: bool  # the APF has to be over the floor
+    floor_basis: str
+    is_unknown: bool
+    during_task: float | None  # highest level while working, in `unit`
+    unit: str
+    reasons: tuple[Reason, ...]
+    is_gas: bool  # in the air as gas or vapour, whatever form was described
+    is_particle: bool
+    is_over_limit: bool  # a mask is needed for it: over a limit, asked for by a table or class of work, or not known
+    lower_bound: float | None = None  # level assumed until assessed, in µg/m³
+    undetermined: tuple[str, ...] = ()  # limits for which no level is known
+    danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
+    derived: str = ""  # how the level while working follows from an average over longer
+    unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
+
+    @property
+    def hazard_ratio(self) -> float | None:
+        return max((ratio.value for ratio in self.ratios), default=None)
+
+    @property
+    def governing(self) -> Ratio | None:
+        return max(self.ratios, key=lambda ratio: ratio.value, default=None)
+
+    @property
+    def name(self) -> str:
+        return self.substance.name if self.substance else self.hazard.agent
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRules:
+    """What the law and the policies ask of every mask in a task."""
+
+    least_oxygen_percent: Bound
+    scba_minutes: Bound
+    dust_masks_barred_by: tuple[str, ...] = ()
+    air_purifying_barred_by: tuple[str, ...] = ()
+    least_filters: tuple[tuple[Particulate, str], ...] = ()
+    policies: tuple[Policy, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TaskAir:
+    """The air of a task, all its agents together."""
+
+    task: Task
+    path: str
+    agents: tuple[Assessment, ...]
+    needed: NeededFactor
+    mixture: Worked | None
+    danger: tuple[str, ...]  # why the air counts as immediately dangerous; empty if it does not
+    oxygen: OxygenCase | None  # None: nobody said
+    rules: TaskRules
+    needs_mask: bool  # the air alone calls for a mask
+    to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
+    needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
+
+    @property
+    def is_immediately_dangerous(self) -> bool:
+        return bool(self.danger)
+
+    @property
+    def is_danger_shown(self) -> bool:
+        """Whether a danger is more than a figure that nobody gave."""
+        return len(self.danger) > len(self.to_find_out)
+
+    @property
+    def is_worn(self) -> bool:
+        """Whether a mask is required in the task, by declaration or by its air."""
+        return self.task.use is Use.REQUIRED or self.needs_mask
+
+
+@dataclass(frozen=True, slots=True)
+class StandardDuty:
+    """Something a standard grants or asks beside the choice of a mask."""
+
+    agent: str
+    text: str
+    citation: str

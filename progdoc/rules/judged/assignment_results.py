@@ -1,0 +1,80 @@
+"""Who may do which task, in which mask, or every reason why not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.model.description.people import Person
+from progdoc.model.description.workplace import Task
+
+__all__ = ["Assignment", "Bar", "Choice", "Roster"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Bar:
+    """One reason why not."""
+
+    code: str
+    what: str
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A mask issued to the person and allowed in the task, with all that speaks against it."""
+
+    mask: str
+    label: str
+    size: str
+    fit_tested_until: date | None
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Assignment:
+    """One person and one task."""
+
+    person: Person
+    task: Task
+    is_named: bool  # the task names the person among those who do it
+    is_mask_required: bool
+    choices: tuple[Choice, ...]
+    bars: tuple[Bar, ...]  # where no mask comes into question at all
+
+    @property
+    def good(self) -> tuple[Choice, ...]:
+        """The masks in which the person may do the task."""
+        return tuple(choice for choice in self.choices if not choice.bars)
+
+    @property
+    def may(self) -> bool:
+        """Whether the person may do the task; where a mask is worn by choice, it may also be done without."""
+        return bool(self.good) or not self.is_mask_required
+
+    @property
+    def reasons(self) -> tuple[Bar, ...]:
+        """Every reason why not in a mask, each once; none where some mask will do."""
+        if self.good:
+            return ()
+        found = {bar: None for choice in self.choices for bar in choice.bars}
+        return tuple(sorted({**found, **dict.fromkeys(self.bars)}))
+
+
+@dataclass(frozen=True, slots=True)
+class Roster:
+    """Who may do what. Pairs of people and tasks are many, so that each is judged when it is asked for."""
+
+    people: tuple[Person, ...]
+    tasks: tuple[Task, ...]  # of our people, in which a mask is worn, in the order of the description
+    assignment: Callable[[Person, Task], Assignment]  # whether a person may do a task, and why not
+
+    def all_pairs(self) -> Iterator[Assignment]:
+        """Yield an assignment for every person and task, person by person."""
+        return (self.assignment(person, task) for person in self.people for task in self.tasks)
+
+    def of_person(self, person: Person) -> tuple[Assignment, ...]:
+        """Return the assignments of one person, for the tasks that name them first."""
+        found = [self.assignment(person, task) for task in self.tasks]
+        return tuple(sorted(found, key=lambda one: not one.is_named))

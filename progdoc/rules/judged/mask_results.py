@@ -1,0 +1,145 @@
+"""What each mask is good for in each task, and which classes of mask would do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from progdoc.core.numbers import text_of
+from progdoc.core.worked import Worked
+from progdoc.model.description.masks import Facepiece, Mask, Mode
+from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.workplace import MaskUse, Task
+from progdoc.rules.judged.air_results import StandardDuty, TaskAir
+from progdoc.rules.reasons import Reason
+
+__all__ = [
+    "Chart",
+    "ChartBar",
+    "ChartMark",
+    "ClassVerdict",
+    "Credit",
+    "MaskClass",
+    "MaskVerdict",
+    "MaximumUseConcentration",
+    "Selection",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Credit:
+    """The assigned protection factor a mask may be credited with, and why it is not more."""
+
+    apf: float | None  # None: no factor is assigned, so the mask is not usable
+    note: str
+    citation: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaximumUseConcentration:
+    """The maximum use concentration of a mask for one agent and limit."""
+
+    agent: str
+    value: float
+    unit: str
+    governed_by: str
+    margin: float | None  # None: the level is not known
+    worked: Worked
+    passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
+    cap_printed: str = ""
+    derived: str = ""  # how the level while working follows from an average over longer
+
+    @property
+    def printed(self) -> str:
+        return text_of(self.value, unit_symbol(self.unit), "down")
+
+
+@dataclass(frozen=True, slots=True)
+class MaskVerdict:
+    """One mask in one task: what it is good for there, and all that speaks against it."""
+
+    mask: Mask
+    use: MaskUse
+    path: str
+    credit: Credit
+    mucs: tuple[MaximumUseConcentration, ...]
+    reasons: tuple[Reason, ...]  # worst first
+
+    @property
+    def is_adequate(self) -> bool:
+        """Whether the mask is shown to protect; cautions alone leave it so."""
+        return all(reason.is_caution for reason in self.reasons)
+
+    @property
+    def margin(self) -> float | None:
+        """How many times the air's level fits into the mask's maximum use concentration; the smallest counts."""
+        return min((c.margin for c in self.mucs if c.margin is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class ChartMark:
+    """One number on the axis."""
+
+    words: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class ChartBar:
+    """How far a mask reaches."""
+
+    words: str
+    value: float
+    is_adequate: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """What is drawn for one agent of a task, all in one unit."""
+
+    task: Task
+    hazard: str
+    agent: str
+    unit: str
+    levels: tuple[ChartMark, ...]  # what was decided on
+    samples: tuple[float, ...]
+    lines: tuple[ChartMark, ...]  # limits, action level, IDLH
+    bars: tuple[ChartBar, ...]
+    is_unknown: bool  # the level is not known
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """The air of every task and a verdict on every mask worn in it."""
+
+    air: Mapping[str, TaskAir]
+    masks: Mapping[tuple[str, str], MaskVerdict]
+    reasons: Mapping[tuple[str, ...], tuple[Reason, ...]]  # by the ids of a subject
+    charts: Mapping[str, tuple[Chart, ...]]  # by task, one for every agent that has a limit with a number
+    duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
+
+
+@dataclass(frozen=True, slots=True)
+class MaskClass:
+    """A kind of mask as a buyer would name it."""
+
+    id: str
+    name: str
+    facepiece: Facepiece
+    mode: Mode
+    has_evidence: bool = False  # the maker's test evidence for a hood
+    auxiliary_air: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ClassVerdict:
+    """One class in one task: the factor it is credited with, and why it would not do."""
+
+    kind: MaskClass
+    apf: float | None
+    reasons: tuple[Reason, ...]  # worst first; empty if it would do
+    note: str  # why the factor is not more
+
+    @property
+    def would_do(self) -> bool:
+        return all(reason.is_caution for reason in self.reasons)

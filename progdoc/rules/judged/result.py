@@ -1,0 +1,88 @@
+"""The judged description: the one result that documents, comparisons, writers and reports read.
+
+What is printed was worked out before it got here. What is large and asked for by few outputs is worked out by the
+rules when it is first asked for: such a field is a function.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.model.description.index import Index
+from progdoc.model.description.people import Person
+from progdoc.model.description.program import Program
+from progdoc.rules.judged.assignment_results import Roster
+from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
+from progdoc.rules.judged.due_results import Outlook
+from progdoc.rules.judged.mask_results import ClassVerdict, Selection
+from progdoc.rules.judged.record_results import NamedProtocol, OldEvidence, ParticleFilter, PersonRecords
+from progdoc.rules.requirement import Fact, PackName, Requirement, Verdict
+
+__all__ = ["Judged"]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A description, judged on a day."""
+
+    index: Index  # the description itself, and where everything in it stands
+    as_of: date
+    rules_pack: str
+    rules_version: str
+    packs: tuple[PackName, ...]
+    requirements: tuple[Requirement, ...]  # in force on the day
+    known: Mapping[str, Requirement]  # every code, whether in force or not
+    verdicts: tuple[Verdict, ...]
+    findings: tuple[Diagnostic, ...]
+    program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
+    selection: Selection  # the air of every task, and every mask in it
+    cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
+    service_lives: Mapping[tuple[str, str], ServiceLife]  # by task and mask
+    loose_fitting: frozenset[str]  # masks that are known not to seal to the face
+    evaluated_tasks: frozenset[str]  # tasks that call for a medical evaluation
+    particle_filters: tuple[ParticleFilter, ...]
+    protocols: tuple[NamedProtocol, ...]  # of fit tests, as the program names them
+    old_evidence: tuple[OldEvidence, ...]
+    roster: Roster  # who may do which task
+    due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
+    records_of: Callable[[Person], PersonRecords]
+    classes_for: Callable[[str], tuple[ClassVerdict, ...]]  # which classes of mask would do in a task
+
+    @property
+    def description(self) -> Program:
+        return self.index.description
+
+    def holds(self, predicate: str) -> bool:
+        """Whether a fact is known to be true of the program."""
+        return self.program_facts[predicate].holds is True
+
+    def report(self, version: str, answered_in: Mapping[str, tuple[str, ...]] | None = None) -> Report:
+        """Return everything a renderer needs; `answered_in` tells by code where the document answers."""
+        program = self.description
+        answers = answered_in or {}
+        return Report(
+            on=self.as_of,
+            rules_pack=self.rules_pack,
+            rules_version=self.rules_version,
+            title=program.program.title or "",
+            revision=program.program.revision or "",
+            findings=self.findings,
+            requirements=tuple(
+                RequirementStatus(
+                    code=v.requirement.code,
+                    name=v.requirement.name,
+                    citation=str(v.requirement.citation),
+                    status=v.status,
+                    because=v.because,
+                    subject=v.subject.ids,
+                    answered_in=answers.get(v.requirement.code, ()) if v.status is Status.MET else (),
+                )
+                for v in self.verdicts
+            ),
+            version=version,
+            names=self.index.names,
+        )

@@ -1,0 +1,79 @@
+"""What a picture of a task shows: each agent's levels, limits and IDLH value, and how far each mask reaches.
+
+All in the unit of the limit that governs. There is no chart where there is no number to draw.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from progdoc.model.description.hazards import Samples
+from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark, MaskVerdict
+from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.conversion import in_limit_unit
+
+__all__ = ["charts_of"]
+
+
+def charts_of(agents: Iterable[Assessment], verdicts: Sequence[MaskVerdict]) -> tuple[Chart, ...]:
+    """Return what is to be drawn for a task: a chart for every agent that has a limit with a number."""
+    found = (_chart(agent, verdicts) for agent in agents)
+    return tuple(chart for chart in found if chart is not None)
+
+
+def _chart(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None:
+    """Return what is to be drawn for an agent; None where it has no limit with a number."""
+    base = agent.governing.limit if agent.governing else next((x for x in agent.limits if x.value), None)
+    if base is None:
+        return None
+
+    def here(value: float, unit: str) -> float | None:
+        return in_limit_unit(Quantity(value, unit, ""), base.unit, agent.substance)
+
+    lines = [
+        ChartMark(f"{'limit' if limit.kind is not LimitKind.ACTION_LEVEL else ''} {_kind(limit.kind)}".strip(), value)
+        for limit in agent.limits
+        if limit.value and (value := here(limit.value, limit.unit))
+    ]
+    if agent.danger and (danger := here(agent.danger.value, agent.danger.unit)):
+        lines.append(ChartMark("IDLH", danger))
+    levels = [
+        ChartMark(f"level {_kind(ratio.limit.kind)}", value)
+        for ratio in agent.ratios
+        if (value := here(ratio.level.value, ratio.level.unit))
+    ]
+    if agent.during_task and (during := here(agent.during_task, agent.unit)):
+        levels.append(ChartMark("highest at work", during))
+    if agent.lower_bound and (bound := here(agent.lower_bound, "ug/m3")):
+        levels.append(ChartMark("assumed over", bound))
+    evidence = agent.hazard.exposure
+    taken = evidence.results if isinstance(evidence, Samples) else ()
+    samples = [here(sample.concentration.value, sample.concentration.unit) for sample in taken]
+    bars = [
+        ChartBar(label_of(verdict.mask), value, verdict.is_adequate)
+        for verdict in verdicts
+        for muc in verdict.mucs
+        if muc.agent == agent.hazard.agent and (value := here(muc.value, muc.unit))
+    ]
+    return Chart(
+        task=agent.task,
+        hazard=agent.hazard.id,
+        agent=agent.hazard.agent,
+        unit=unit_symbol(base.unit),
+        levels=_unique(levels),
+        samples=tuple(sorted({value for value in samples if value})),
+        lines=_unique(lines),
+        bars=tuple(dict.fromkeys(bars)),
+        is_unknown=agent.is_unknown,
+    )
+
+
+def _kind(kind: LimitKind) -> str:
+    return kind.value.replace("-", " ")
+
+
+def _unique(marks: Iterable[ChartMark]) -> tuple[ChartMark, ...]:
+    return tuple(sorted(dict.fromkeys(marks), key=lambda mark: (mark.value, mark.words)))

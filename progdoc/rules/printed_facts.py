@@ -1,0 +1,83 @@
+"""Facts that no verdict carries and that papers print all the same: of masks, filters, protocols and tasks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from progdoc.model.description.masks import Facepiece, Mask
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task, Use
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.published import FitProtocol
+from progdoc.rules.judged.record_results import NamedProtocol, ParticleFilter, TestedMask
+from progdoc.rules.lookup.fit_protocols import fit_protocol
+from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.reading.predicates import is_dust_mask, is_tight_fitting
+from progdoc.rules.records.fit_records import pass_level
+
+__all__ = ["evaluated_tasks", "loose_fitting", "named_protocols", "particle_filters"]
+
+
+def loose_fitting(facts: Facts) -> frozenset[str]:
+    """Return the masks that are known not to seal to the face."""
+    return frozenset(mask.id for _, mask in facts.masks.values() if is_tight_fitting(mask) is False)
+
+
+def evaluated_tasks(facts: Facts) -> frozenset[str]:
+    """Return the tasks that call for a medical evaluation: dust masks worn by choice are free of it."""
+    return frozenset(
+        task.id for _, task in facts.our_tasks if facts.is_worn(task) or _is_beyond_dust_masks(facts, task)
+    )
+
+
+def _is_beyond_dust_masks(facts: Facts, task: Task) -> bool:
+    return task.use is Use.VOLUNTARY and any(not is_dust_mask(mask) for _, mask in facts.masks_of(task))
+
+
+def particle_filters(facts: Facts) -> tuple[ParticleFilter, ...]:
+    """Return every particle filter whose class is known, first the fitted ones, then those built in."""
+    return tuple(_particle_filters(facts))
+
+
+def _particle_filters(facts: Facts) -> Iterator[ParticleFilter]:
+    for path, part in facts.filters.values():
+        if part.particulate and (found := filter_class(part.particulate.value)):
+            yield ParticleFilter(f"filters.{part.id}", label_of(part), f"{path}.particulate", found)
+    for path, mask in facts.masks.values():
+        if mask.built_in_filter and (found := filter_class(mask.built_in_filter.value)):
+            yield ParticleFilter(f"masks.{mask.id}", label_of(mask), f"{path}.built_in_filter", found)
+
+
+# ---- fit test protocols -------------------------------------------------------------------------------
+
+
+def named_protocols(facts: Facts) -> tuple[NamedProtocol, ...]:
+    """Return the accepted protocols that the program names, in its order, with the masks each may test."""
+    tested = _tested_masks(facts)
+    named = enumerate(facts.description.procedures.fit_testing.protocols)
+    return tuple(
+        NamedProtocol(f"procedures.fit_testing.protocols[{i}]", protocol, _testable(tested, protocol))
+        for i, name in named
+        if (protocol := fit_protocol(name)) is not None
+    )
+
+
+def _testable(tested: tuple[TestedMask, ...], protocol: FitProtocol) -> tuple[TestedMask, ...]:
+    return tuple(one for one in tested if one.mask.facepiece in protocol.facepieces)
+
+
+def _tested_masks(facts: Facts) -> tuple[TestedMask, ...]:
+    """Return the tight-fitting masks that must be worn, or are kept for an emergency or an escape."""
+    worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
+    return tuple(
+        TestedMask(mask, _pass_level(facts, mask))
+        for _, mask in facts.masks.values()
+        if (mask.id in worn or mask.emergency or mask.escape_only) and is_tight_fitting(mask)
+    )
+
+
+def _pass_level(facts: Facts, mask: Mask) -> float:
+    """Return what a mask passes at: the firm's level, never below the law's."""
+    testing = facts.description.procedures.fit_testing
+    said = testing.full_facepiece_pass if mask.facepiece is Facepiece.FULL_FACEPIECE else testing.half_mask_pass
+    return max(said or 0, pass_level(mask))

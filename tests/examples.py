@@ -1,0 +1,36 @@
+"""How many examples a property is tried with: few on each change, many at night.
+
+`PROGDOC_EXAMPLES=20` tries each property with twenty times as many, drawn anew on every run. Without it they are few
+and always the same, so that a change fails by its own fault only.
+"""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+from hypothesis import HealthCheck, settings
+
+__all__ = ["TIMES", "examples", "load_profile"]
+
+TIMES = int(os.environ.get("PROGDOC_EXAMPLES", "1"))
+_USUAL = 50
+
+
+def load_profile() -> None:
+    """Set what holds for every property: no limit of time, no folder of old examples."""
+    settings.register_profile(
+        "progdoc",
+        max_examples=_USUAL * TIMES,
+        derandomize=TIMES == 1,
+        deadline=None,
+        database=None,
+        print_blob=True,
+        suppress_health_check=[HealthCheck.too_slow],
+    )
+    settings.load_profile("progdoc")
+
+
+def examples(count: int, **more: Any) -> settings:
+    """Return the settings of a property that needs more examples than usual, or whose examples are dear."""
+    return settings(max_examples=count * TIMES, **more)

@@ -1,0 +1,10 @@
+#!/usr/bin/env bash
+# What is too long for each change: every property on many examples, and faults seeded into the calculations and rules.
+# Runs in the environment of DEVELOPERS.md, from anywhere.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+python=${PYTHON:-python}
+PROGDOC_EXAMPLES=${PROGDOC_EXAMPLES:-20} "$python" -m pytest -n auto --dist worksteal
+"$python" tests/mutation/run.py progdoc/calc
+"$python" tests/mutation/run.py progdoc/rules --sample 200 --seed "$(date +%j)"
