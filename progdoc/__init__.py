@@ -1,3 +1,66 @@
-"""Writes a respiratory protection program from a description of a workplace, and says what is missing."""
+"""Writes a respiratory protection program from a description of a workplace, and says what is missing.
 
-__version__ = "0.1.0"
+The functions named here are public; what they take and return is held in memory, and no file is touched:
+
+>>> import progdoc
+>>> from datetime import date
+>>> loaded = progdoc.load({"shop.yaml": b"format: 1"})
+>>> checked = progdoc.check(loaded, on=date(2026, 11, 24))
+>>> checked.is_understood
+True
+
+They are imported when first asked for, so that `import progdoc` costs nothing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from progdoc.core.version import __version__
+
+if TYPE_CHECKING:
+    from progdoc.app.build import build
+    from progdoc.app.check import Checked, check
+    from progdoc.app.compare import Compared, compare
+    from progdoc.app.due import due
+    from progdoc.app.select import SelectedTask, select
+    from progdoc.model.load import Loaded, load
+    from progdoc.rules.judged.due_results import Outlook
+
+__all__ = [
+    "Checked",
+    "Compared",
+    "Loaded",
+    "Outlook",
+    "SelectedTask",
+    "__version__",
+    "build",
+    "check",
+    "compare",
+    "due",
+    "load",
+    "select",
+]
+
+_PUBLIC = {
+    "Checked": "progdoc.app.check",
+    "Compared": "progdoc.app.compare",
+    "Loaded": "progdoc.model.load",
+    "Outlook": "progdoc.rules.judged.due_results",
+    "SelectedTask": "progdoc.app.select",
+    "build": "progdoc.app.build",
+    "check": "progdoc.app.check",
+    "compare": "progdoc.app.compare",
+    "due": "progdoc.app.due",
+    "load": "progdoc.model.load",
+    "select": "progdoc.app.select",
+}
+
+
+if not TYPE_CHECKING:  # else a type checker would let any name pass
+
+    def __getattr__(name: str) -> Any:
+        if name not in _PUBLIC:
+            raise AttributeError(f"module 'progdoc' has no attribute {name!r}")
+        return getattr(import_module(_PUBLIC[name]), name)

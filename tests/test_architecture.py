@@ -24,7 +24,7 @@ FENCED = {
     "markdown": ("document/tree/markdown_tree.py",),
     "docx": ("writers/docx",),
     "lxml": ("writers/docx",),
-    "argparse": ("cli/",),
+    "argparse": ("cli/", "dev/"),
     "textwrap": ("cli/",),  # whoever breaks lines knows how wide the window is
 }
 
@@ -80,6 +80,28 @@ def test_only_the_command_line_reads_the_clock() -> None:
         if isinstance(node, ast.Attribute) and node.attr in ("today", "now", "utcnow", "environ", "getenv")
     ]
     assert {reader.partition("/")[0] for reader in readers} == {"cli"}
+
+
+def test_only_the_edge_touches_the_disk() -> None:
+    """Every use case works on bytes: a program that holds a description in memory calls the same functions."""
+    doors = {"os", "shutil", "tempfile", "glob", "pathlib.Path", "io.FileIO"}
+    at_the_edge = ("app/disk/", "cli/", "dev/", "core/resources.py")  # the last finds our own templates and tables
+    found = {
+        module.relative_to(PACKAGE).as_posix(): sorted(names)
+        for module in MODULES
+        if not module.relative_to(PACKAGE).as_posix().startswith(at_the_edge)
+        and (names := (_imports(module) | _imported_names(module)) & doors)
+    }
+    assert found == {}
+
+
+def _imported_names(module: Path) -> set[str]:
+    return {
+        f"{node.module}.{name.name}"
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom)
+        for name in node.names
+    }
 
 
 def test_no_stray_copy_of_the_templates_shadows_the_real_ones() -> None:

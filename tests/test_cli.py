@@ -203,10 +203,10 @@ def test_a_day_without_all_its_rules_is_refused(command: str, day: str, capsys: 
 
 
 def test_the_first_day_has_all_federal_rules() -> None:
-    from progdoc.cli.arguments import _FIRST_DAY
+    from progdoc.core.judged_days import FIRST_DAY
     from progdoc.rules.reading.catalogue import built_in_catalogue
 
-    assert max(r.in_force_from for r in built_in_catalogue().requirements).isoformat() == _FIRST_DAY
+    assert max(r.in_force_from for r in built_in_catalogue().requirements).isoformat() == FIRST_DAY
 
 
 @pytest.mark.parametrize("arguments", [["build", str(DRAFT), "-o", ""], ["check", ""], ["check", str(DRAFT), "-o", ""]])

@@ -59,6 +59,12 @@ def test_installed_wheel_starts_and_builds_away_from_the_checkout(installed: Pat
     assert {"program.docx", "program.html", "program.md", "gaps.html"} <= set(manifest["files"])
 
 
+def test_commands_for_contributors_are_not_installed(installed: Path) -> None:
+    (package,) = (installed / "env").glob("lib/*/site-packages/progdoc")
+    assert (package / "app").is_dir()
+    assert not (package / "dev").exists()
+
+
 def test_installed_wheel_builds_the_complete_sample(installed: Path) -> None:
     shutil.copytree(ROOT / "sample_config/restoration_2026", installed / "sample")
     built = _run(installed, "build", "sample", "-o", "sample_out", "--on", "2026-11-24")

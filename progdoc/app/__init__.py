@@ -1,1 +1,1 @@
-"""The use cases, one file each. The only place that reads and writes files of the user."""
+"""The use cases, one file each: bytes and a day in, results and bytes out. Files are read and written in `disk`."""

@@ -3,53 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
+from pathlib import PurePosixPath
 
+from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.core.diagnostics import Diagnostic, Severity
-from progdoc.model.description.program import Attachment, Program
+from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded
 
-__all__ = ["ATTACHMENT_FAULTS", "attached_files", "missing_attachments"]
-
-ATTACHMENT_FAULTS = {
-    "ATT-001": (
-        "attachment-missing",
-        "The program promises a text that is not in the package.",
-    )
-}
+__all__ = ["attached_files", "missing_attachments"]
 
 
-def _file_of(attachment: Attachment, base: Path) -> Path | None:
-    """Return the file, if it is an ordinary one beside the description or in a folder below it."""
-    file = base / attachment.file
-    inside = file.resolve().is_relative_to(base.resolve())
-    return file if inside and file.is_file() else None
-
-
-def missing_attachments(loaded: Loaded, base: Path) -> Iterator[Diagnostic]:
-    """Find attachments whose file is not there, or not inside the description's folder."""
+def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
+    """Find attachments whose file is not there."""
     if loaded.program is None:
         return
-    name, why = ATTACHMENT_FAULTS["ATT-001"]
+    name, why = FILE_FAULTS["ATT-001"]
     for i, attachment in enumerate(loaded.program.attachments):
-        if _file_of(attachment, base) is None:
+        found = loaded.files.get(attachment.file, Unread(""))
+        if isinstance(found, Unread):
+            absent = f"There is no file `{attachment.file}` beside the description."
             yield Diagnostic(
                 loaded.locate(f"attachments[{i}].file"),
                 "ATT-001",
                 name,
                 Severity.INVALID,
-                f"There is no file `{attachment.file}` beside the description.",
+                f"`{attachment.file}` {found.why}." if found.why else absent,
                 why,
                 "Put the file into the folder of the description, or below it, and write its name as it is there.",
                 subject=(f"attachments.{attachment.id}",),
             )
 
 
-def attached_files(program: Program, base: Path) -> dict[str, bytes]:
+def attached_files(loaded: Loaded) -> dict[str, bytes]:
     """Return the attached files by their name in the set."""
     found: dict[str, bytes] = {}
-    for attachment in program.attachments:
-        file = _file_of(attachment, base)
-        if file is not None:
-            found[f"attachments/{attachment.id}{file.suffix.lower()}"] = file.read_bytes()
+    for attachment in loaded.program.attachments if loaded.program else ():
+        content = loaded.content(attachment.file)
+        if content is not None:
+            ending = PurePosixPath(attachment.file).suffix.lower()
+            found[f"attachments/{attachment.id}{ending}"] = content
     return found

@@ -1,27 +1,23 @@
-"""The documents of a judged description, as a set of files ready to be put in place."""
+"""The documents of a judged description, as a set of files ready to be put in place: the use case behind `build`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from pathlib import Path
 
-from progdoc import __version__
 from progdoc.app.attachments import attached_files
 from progdoc.app.check import Checked
 from progdoc.app.due import calendar_of
-from progdoc.app.manifest import ManifestInfo, sha256
-from progdoc.app.output_folder import WriteResult, write_set
-from progdoc.core.diagnostics import Diagnostic
-from progdoc.core.report import Report, public_part
+from progdoc.app.manifest import ManifestInfo, sha256, with_manifests
+from progdoc.core.report import public_part
 from progdoc.core.resources import templates_root
+from progdoc.core.version import __version__
 from progdoc.document.blocks.appendices import matrix_rows
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
-from progdoc.document.papers.written_program import is_draft, program_document
+from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.gap_links import linked_to
 from progdoc.rules.judged.result import Judged
@@ -30,24 +26,38 @@ from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json
 
-__all__ = ["FORMATS", "Built", "build_set", "built_files"]
+__all__ = ["FORMATS", "build", "built_files", "manifest_info"]
 
 FORMATS = ("md", "html", "docx")
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
-    """The files of a set by name, and the report with the places that answer."""
+def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
+    """Return every file of the set by name, manifests included: what `progdoc build` writes into a folder.
 
-    files: Mapping[str, bytes]
-    report: Report
-    is_draft: bool
+    Parameters
+    ----------
+    checked
+        What `check` returned; it must have been understood.
+    formats
+        Of the program: md, html, docx, pdf.
+    """
+    return with_manifests(built_files(checked, formats), manifest_info(checked))
 
 
-def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) -> Built:
-    """Return every file of the set: the program, the gap report, the matrix, task pages, the restricted part."""
+def manifest_info(checked: Checked) -> ManifestInfo:
+    """Return what the manifest says a set was made from."""
+    report = checked.report
+    rules = f"{report.rules_pack} {report.rules_version}"
+    return ManifestInfo(revision=report.revision, on=report.on, version=__version__, rules_version=rules)
+
+
+def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
+    """Return the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted."""
+    judged = checked.judged
+    if judged is None:
+        raise ValueError("a description with faults of form has no documents")
     program = judged.description
-    attached = attached_files(program, base)
+    attached = attached_files(checked.loaded)
     checksums = {name: sha256(content) for name, content in attached.items()}
     document, answers = program_document(judged, TemplateSet(templates_root() / "program"), checksums)
     report = judged.report(__version__, answers)
@@ -72,7 +82,7 @@ def built_files(judged: Judged, base: Path, formats: Iterable[str] = FORMATS) ->
     files["restricted/gaps.html"] = WRITERS["html"](restricted)
     files["restricted/gaps.json"] = report_json(report)
     files.update(attached)
-    return Built(files, report, is_draft(judged))
+    return files
 
 
 def _restricted(judged: Judged) -> dict[str, bytes]:
@@ -84,22 +94,6 @@ def _restricted(judged: Judged) -> dict[str, bytes]:
     files["restricted/assignments.csv"] = assignment_csv(judged)
     files["restricted/calendar.ics"] = calendar_of(judged)
     return files
-
-
-def build_set(
-    checked: Checked, base: Path, folder: Path, formats: Iterable[str], replace: bool
-) -> tuple[Built, WriteResult | list[Diagnostic]]:
-    """Write the set into a folder, or return why it was not written."""
-    if checked.judged is None:
-        raise ValueError("a description with faults of form has no documents")
-    built = built_files(checked.judged, base, formats)
-    info = ManifestInfo(
-        revision=built.report.revision,
-        on=built.report.on,
-        version=__version__,
-        rules_version=f"{built.report.rules_pack} {built.report.rules_version}",
-    )
-    return built, write_set(folder, built.files, info, replace)
 
 
 def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> Iterable[tuple[str, ...]]:

@@ -1,22 +1,22 @@
-"""Reads a description and judges it: the use case behind `check`, and the first half of every other one."""
+"""Judges a description that was read: the use case behind `check`, and the first half of every other one."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 
-from progdoc import __version__
 from progdoc.app.attachments import missing_attachments
-from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 from progdoc.core.report import Report
-from progdoc.model.load import Loaded, load
+from progdoc.core.version import __version__
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with
+from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
 
-__all__ = ["Checked", "base_of", "check", "check_path"]
+__all__ = ["Checked", "check", "gaps_of_program"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,28 +32,37 @@ class Checked:
         return self.judged is not None
 
 
-def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
-    """Read the description at a path and judge it on a day, by the federal rules and by a user's packs of rules."""
-    loaded = load(path)
-    catalogue, faults = catalogue_with(rules)
-    hindering = (*missing_attachments(loaded, base_of(path)), *faults)
-    if hindering:
-        loaded = Loaded(None, loaded.description, (*loaded.diagnostics, *hindering))
-    return check(loaded, as_of, catalogue)
+def check(
+    loaded: Loaded, on: date, catalogue: Catalogue | None = None, rule_faults: Sequence[Diagnostic] = ()
+) -> Checked:
+    """Judge a description that was read, on a day.
 
-
-def base_of(path: Path) -> Path:
-    """Return the folder that files named in the description are beside."""
-    return path if path.is_dir() else path.parent
-
-
-def check(loaded: Loaded, as_of: date, catalogue: Catalogue | None = None) -> Checked:
-    """Judge a description that was read; without a catalogue, by the federal rules alone."""
+    Parameters
+    ----------
+    loaded
+        What `load` returned.
+    on
+        The day to judge for, one of `progdoc.core.judged_days`.
+    catalogue
+        The rules to judge by; the federal ones alone where none are given.
+    rule_faults
+        What is wrong with a user's own packs of rules: nothing is judged by rules that can't be read.
+    """
+    if not can_be_judged_for(on):
+        raise ValueError(f"the rules in force on {on} are not known; they are from {FIRST_DAY} to {LAST_DAY}")
     catalogue = catalogue or built_in_catalogue()
+    hindering = (*missing_attachments(loaded), *rule_faults)
+    if hindering:
+        loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *hindering))
     if loaded.program is None:
-        return Checked(loaded, None, _report(loaded.diagnostics, as_of, catalogue.pack, catalogue.version))
-    judged = judge(loaded, catalogue, as_of)
+        return Checked(loaded, None, _report(loaded.diagnostics, on, catalogue.pack, catalogue.version))
+    judged = judge(loaded, catalogue, on)
     return Checked(loaded, judged, judged.report(__version__))
+
+
+def gaps_of_program(checked: Checked) -> list[Diagnostic]:
+    """Return what the written program lacks: it makes a draft, and keeps it from being issued."""
+    return [d for d in checked.report.findings if d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM]
 
 
 def _report(findings: tuple[Diagnostic, ...], as_of: date, pack: str, version: str) -> Report:

@@ -6,26 +6,20 @@ a finding that is new on an unchanged description comes from other rules, or fro
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from pathlib import Path
-from typing import Any
 
-from progdoc import __version__
-from progdoc.app.check import Checked, check, check_path
-from progdoc.app.issue import DESCRIPTION, IssueSheet, issue_sheet
-from progdoc.app.manifest import ManifestInfo
-from progdoc.app.output_folder import WriteResult, write_set
-from progdoc.compare.changes import Change, Comparison, Side, worst_first
-from progdoc.compare.description_changes import changed_descriptions
-from progdoc.compare.findings import changed_by_rules, changed_by_time
-from progdoc.compare.meaning import changed_meaning
-from progdoc.compare.narrate import comparison_document, public_part, summary_document
-from progdoc.compare.text_changes import changed_sections, changed_words
-from progdoc.core.diagnostics import Diagnostic
+from progdoc.app.check import Checked, check
+from progdoc.app.issue import IssuedAs
+from progdoc.app.manifest import ManifestInfo, with_manifests
+from progdoc.comparison.changes import Change, Comparison, Side, worst_first
+from progdoc.comparison.description_changes import changed_descriptions
+from progdoc.comparison.findings import changed_by_rules, changed_by_time
+from progdoc.comparison.meaning import changed_meaning
+from progdoc.comparison.narrate import comparison_document, public_part, summary_document
+from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.core.resources import templates_root
+from progdoc.core.version import __version__
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Document
@@ -36,7 +30,7 @@ from progdoc.writers.docx.tracked_changes import redline_docx
 from progdoc.writers.redline import redline_tree
 from progdoc.writers.redline_html import redline_html
 
-__all__ = ["Compared", "changed_since_issue", "compare", "compared_files", "summary_text", "write_comparison"]
+__all__ = ["Compared", "Version", "changed_since_issue", "compare", "compared_files", "summary_text"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +45,12 @@ class Compared:
 
 
 @dataclass(frozen=True, slots=True)
-class _Read:
-    """One side: the description judged today, and what it was issued with."""
+class Version:
+    """One side of a comparison."""
 
-    path: Path
+    name: str  # as its owner would recognise it
     checked: Checked
-    sheet: IssueSheet | None
+    issued: IssuedAs | None = None  # what it was issued as, where it is an issued revision
 
     @property
     def judged(self) -> Judged:
@@ -65,15 +59,14 @@ class _Read:
         return self.checked.judged
 
 
-def compare(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
-    """Return how two descriptions differ; or every fault that keeps one of them from being understood."""
-    sides = [_read(path, on) for path in (old, new)]
-    faults = [d for side in sides if not side.checked.is_understood for d in side.checked.report.findings]
-    if faults:
-        return faults
-    before, after = sides
+def compare(old: Checked | Version, new: Checked | Version) -> Compared:
+    """Return how two descriptions differ that were checked for one day."""
+    before, after = _version(old), _version(new)
+    on = after.checked.report.on
+    if before.checked.report.on != on:
+        raise ValueError("descriptions that were judged for different days can't be compared")
     templates = TemplateSet(templates_root() / "program")
-    documents = [program_document(side.judged, templates)[0] for side in sides]
+    documents = [program_document(side.judged, templates)[0] for side in (before, after)]
     tree = redline_tree(*documents)
     taken_out, put_in = changed_words(tree)
     one, other = before.judged.description, after.judged.description
@@ -81,7 +74,7 @@ def compare(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
         old=_side(before),
         new=_side(after),
         on=on,
-        meaning=worst_first((*changed_meaning(before.judged, after.judged), *changed_since_issue(old, before.checked))),
+        meaning=worst_first((*changed_meaning(before.judged, after.judged), *changed_since_issue(before))),
         description=changed_descriptions(one, other),
         text=changed_sections(*documents),
         words_taken_out=taken_out,
@@ -91,8 +84,8 @@ def compare(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
     return Compared(comparison, tree, names, other.organisation.name or "", other.program.paper.value)
 
 
-def compared_files(compared: Compared, author: str) -> dict[str, bytes]:
-    """Return every file of a comparison; what names workers stands in the restricted part alone.
+def compared_files(compared: Compared, author: str = "progdoc") -> dict[str, bytes]:
+    """Return every file of a comparison, manifests included; what names workers stands in the restricted part alone.
 
     Parameters
     ----------
@@ -114,7 +107,7 @@ def compared_files(compared: Compared, author: str) -> dict[str, bytes]:
     if public.withheld:
         files["restricted/comparison.html"] = WRITERS["html"](comparison_document(whole, names, *about))
         files["restricted/comparison.json"] = comparison_json(whole)
-    return files
+    return with_manifests(files, ManifestInfo(whole.new.revision, whole.on, __version__, whole.new.rules))
 
 
 def summary_text(compared: Compared) -> str:
@@ -123,27 +116,17 @@ def summary_text(compared: Compared) -> str:
     return WRITERS["md"](summary_document(compared.comparison, compared.names, *about)).decode()
 
 
-def write_comparison(
-    compared: Compared, folder: Path, author: str, replace: bool = False
-) -> WriteResult | list[Diagnostic]:
-    """Write the files of a comparison into a folder, or return why they were not written."""
-    comparison = compared.comparison
-    info = ManifestInfo(comparison.new.revision, comparison.on, __version__, comparison.new.rules)
-    return write_set(folder, compared_files(compared, author), info, replace)
-
-
 # ---- the two sides ------------------------------------------------------------------------------------
 
 
-def _read(path: Path, on: date) -> _Read:
-    sheet = issue_sheet(path)
-    return _Read(path, check_path(path / DESCRIPTION if sheet else path, on), sheet)
+def _version(side: Checked | Version) -> Version:
+    return side if isinstance(side, Version) else Version(side.loaded.description.name, side)
 
 
-def _side(side: _Read) -> Side:
+def _side(side: Version) -> Side:
     report = side.checked.report
-    rules = side.sheet.rules if side.sheet else f"{report.rules_pack} {report.rules_version}"
-    return Side(side.path.name, report.title, report.revision, rules, side.sheet is not None)
+    rules = side.issued.sheet.rules if side.issued else f"{report.rules_pack} {report.rules_version}"
+    return Side(side.name, report.title, report.revision, rules, side.issued is not None)
 
 
 def _names(judged: Judged) -> dict[str, str]:
@@ -152,33 +135,14 @@ def _names(judged: Judged) -> dict[str, str]:
     return {**judged.index.names, **agents}
 
 
-def changed_since_issue(folder: Path, checked: Checked) -> tuple[Change, ...]:
-    """Return what became of an issued revision's findings through other rules, and through time.
-
-    Parameters
-    ----------
-    folder
-        The issued revision.
-    checked
-        Its description, judged today.
-    """
-    sheet, told = issue_sheet(folder), _issued_findings(folder)
-    if sheet is None or told is None:
+def changed_since_issue(version: Version) -> tuple[Change, ...]:
+    """Return what became of an issued revision's findings through other rules, and through time."""
+    if version.issued is None or version.issued.findings is None:
         return ()
-    report = checked.report
+    sheet, told = version.issued.sheet, version.issued.findings
+    report = version.checked.report
     today = f"{report.rules_pack} {report.rules_version}"
-    then = check(checked.loaded, sheet.issued_on).report.findings
+    then = check(version.checked.loaded, sheet.issued_on).report.findings
     by_rules = changed_by_rules(told, then) if (sheet.rules, sheet.progdoc) != (today, __version__) else ()
     by_time = changed_by_time(then, report.findings) if report.on != sheet.issued_on else ()
     return *by_rules, *by_time
-
-
-def _issued_findings(folder: Path) -> list[dict[str, Any]] | None:
-    """Return the findings a revision was issued with; None where that report is gone or damaged."""
-    try:
-        value = json.loads((folder / "restricted" / "gaps.json").read_bytes())
-        findings = value["findings"]
-        keys = ("code", "subject", "what", "severity", "accepted", "audience")
-        return findings if all(key in finding for finding in findings for key in keys) else None
-    except (OSError, ValueError, KeyError, TypeError):
-        return None

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from progdoc.app.check import Checked
 from progdoc.core.lines import Blocks
+from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
 from progdoc.writers.due_formats import due_json, due_lines
 
-__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due_blocks", "due_report"]
+__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_blocks", "due_report"]
 
 DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
+
+
+def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
+    """Return what is overdue on the day of the check, what falls due within some days, and what comes later."""
+    if checked.judged is None:
+        raise ValueError("of a description with faults of form nobody can say what falls due")
+    return checked.judged.due(within_days)
 
 
 def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json") -> bytes:

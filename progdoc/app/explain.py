@@ -6,20 +6,13 @@ import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 
-from progdoc import __version__
-from progdoc.app.attachments import ATTACHMENT_FAULTS
-from progdoc.app.issue import ISSUE_FAULTS
-from progdoc.app.manifest import ManifestInfo
-from progdoc.app.output_folder import FAULTS as OUTPUT_FAULTS
-from progdoc.app.output_folder import WriteResult, write_set
-from progdoc.app.renew import RENEW_FAULTS
-from progdoc.app.start import START_FAULTS
-from progdoc.core.diagnostics import Diagnostic
+from progdoc.app.file_faults import FILE_FAULTS
+from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.core.lines import Line
 from progdoc.core.paragraphs import is_under, steps_of
 from progdoc.core.resources import templates_root
+from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.papers.explanation_pages import explanation_pages
 from progdoc.document.templating.templates import TemplateSet
@@ -31,7 +24,7 @@ from progdoc.rules.reading.pack_faults import PACK_FAULTS
 from progdoc.rules.requirement import Requirement
 from progdoc.writers import WRITERS
 
-__all__ = ["Explained", "explain", "explanation_files", "explanation_lines", "nearest", "write_explanations"]
+__all__ = ["Explained", "explain", "explanation_files", "explanation_lines", "nearest"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +43,7 @@ class Explained:
 
 def _faults() -> dict[str, tuple[str, str]]:
     yaml = {code: (kind.name, kind.why) for code, kind in YAML_FAULTS.items()}
-    of_files = {**OUTPUT_FAULTS, **ATTACHMENT_FAULTS, **START_FAULTS, **ISSUE_FAULTS, **RENEW_FAULTS}
-    return {**yaml, **CSV_FAULTS, **MODEL_FAULTS, **PACK_FAULTS, **of_files}
+    return {**yaml, **CSV_FAULTS, **MODEL_FAULTS, **PACK_FAULTS, **FILE_FAULTS}
 
 
 def explain(catalogue: Catalogue, wanted: str) -> Explained:
@@ -144,16 +136,9 @@ def _labelled(label: str, text: str) -> Line:
 
 
 def explanation_files(catalogue: Catalogue, as_of: date) -> dict[str, bytes]:
-    """Return every page of the catalogue by its file name."""
+    """Return every page of the catalogue by its file name, and the manifest that lists them."""
     sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in catalogue.requirements)
     pages = explanation_pages(catalogue.requirements, catalogue.not_for_the_program, sections, _faults(), as_of)
-    return {f"{name}.html": WRITERS["html"](page) for name, page in pages.items()}
-
-
-def write_explanations(
-    catalogue: Catalogue, folder: Path, as_of: date, replace: bool
-) -> WriteResult | list[Diagnostic]:
-    """Write the pages into a folder of their own, or return why they were not written."""
+    files = {f"{name}.html": WRITERS["html"](page) for name, page in pages.items()}
     rules = f"{catalogue.pack} {catalogue.version}"
-    info = ManifestInfo(revision="", on=as_of, version=__version__, rules_version=rules)
-    return write_set(folder, explanation_files(catalogue, as_of), info, replace)
+    return with_manifests(files, ManifestInfo(revision="", on=as_of, version=__version__, rules_version=rules))

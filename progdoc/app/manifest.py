@@ -1,4 +1,4 @@
-"""What an output folder holds, and whether it still is what was written.
+"""The list of what a set of documents holds, by which a folder can be told to be still what was written.
 
 `manifest.json` lists every file with its SHA-256. Names of files under `restricted/` may give away names of
 workers, so they are listed in a manifest of their own in there, and the first one lists that manifest: the
@@ -14,20 +14,19 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 
 from progdoc.core.errors import ProgdocError
 
 __all__ = [
     "MANIFEST",
     "RESTRICTED",
+    "RESTRICTED_MANIFEST",
     "STAGING",
     "ManifestError",
     "ManifestInfo",
-    "digest",
+    "files_in",
     "folded",
     "is_safe_name",
-    "listed",
     "sha256",
     "with_manifests",
 ]
@@ -36,7 +35,7 @@ MANIFEST = "manifest.json"
 RESTRICTED = "restricted/"  # how the names begin of files that only their owner may read
 STAGING = ".progdoc-new"  # where a new set waits until it is complete
 _FORMAT = "progdoc-manifest/1"
-_RESTRICTED_MANIFEST = RESTRICTED + MANIFEST
+RESTRICTED_MANIFEST = RESTRICTED + MANIFEST
 _NOT_IN_NAMES = re.compile(r'[<>:"|?*\\]')  # what one or another file system refuses
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)  # reserved on Windows
 _LONGEST = 255  # bytes in one part of a name, the limit of most file systems
@@ -90,16 +89,6 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def digest(path: Path) -> str:
-    """Return the SHA-256 of a file, "" where nothing is, and "not a file" for a folder or a link."""
-    if path.is_symlink() or path.is_dir():
-        return "not a file"
-    try:
-        return sha256(path.read_bytes())
-    except (FileNotFoundError, NotADirectoryError):
-        return ""
-
-
 def _manifest(files: Mapping[str, bytes], info: ManifestInfo) -> bytes:
     value = {
         "format": _FORMAT,
@@ -118,30 +107,18 @@ def with_manifests(files: Mapping[str, bytes], info: ManifestInfo) -> dict[str, 
     public = {name: data for name, data in files.items() if not name.startswith(RESTRICTED)}
     if restricted:
         restricted_manifest = _manifest(restricted, info)
-        public[_RESTRICTED_MANIFEST] = restricted_manifest
+        public[RESTRICTED_MANIFEST] = restricted_manifest
     return public | restricted | {MANIFEST: _manifest(public, info)}
 
 
-def _read(path: Path) -> dict[str, str] | None:
+def files_in(manifest: bytes) -> dict[str, str]:
+    """Return name → SHA-256 of everything that one manifest lists."""
     try:
-        value = json.loads(path.read_bytes())
+        value = json.loads(manifest)
         is_ours = value["format"] == _FORMAT
         files = {str(name): str(told) for name, told in value["files"].items()}
-    except FileNotFoundError:
-        return None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as fault:
-        raise ManifestError(str(path)) from fault
+        raise ManifestError("not a manifest of progdoc") from fault
     if not is_ours or not all(is_safe_name(name) for name in files):
-        raise ManifestError(str(path))
+        raise ManifestError("not a manifest of progdoc")
     return files
-
-
-def listed(folder: Path) -> dict[str, str] | None:
-    """Return name → SHA-256 of everything the manifests list, or None where there is no manifest."""
-    public = _read(folder / MANIFEST)
-    if public is None or _RESTRICTED_MANIFEST not in public:
-        return public
-    restricted = _read(folder / _RESTRICTED_MANIFEST) or {}
-    if not all(name.startswith(RESTRICTED) for name in restricted):
-        raise ManifestError(str(folder / _RESTRICTED_MANIFEST))
-    return public | restricted

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 
 from progdoc.app.check import Checked
 from progdoc.core.lines import Line
@@ -24,10 +24,38 @@ from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement
 
-__all__ = ["FORMAT", "is_everybody_protected", "reason_text", "selection_json", "selection_lines", "task_ids"]
+__all__ = [
+    "FORMAT",
+    "SelectedTask",
+    "is_everybody_protected",
+    "reason_text",
+    "select",
+    "selection_json",
+    "selection_lines",
+    "task_ids",
+]
 
 FORMAT = "progdoc-selection/1"
 _CAUTION = "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
+
+
+@dataclass(frozen=True, slots=True)
+class SelectedTask:
+    """What is in the air of a task, what that needs, and each of its masks held against it."""
+
+    air: TaskAir
+    masks: tuple[MaskVerdict, ...]
+    classes: tuple[ClassVerdict, ...]  # every kind of mask, least burdensome first
+
+
+def select(checked: Checked, task: str | None = None) -> tuple[SelectedTask, ...]:
+    """Return what protects in each task, or in one; nothing while the description can't be understood."""
+    judged = checked.judged
+    if judged is None:
+        return ()
+    return tuple(
+        SelectedTask(air, tuple(_verdicts(judged, air)), judged.classes_for(air.task.id)) for air in _airs(judged, task)
+    )
 
 
 def task_ids(checked: Checked) -> tuple[str, ...]:
@@ -70,20 +98,21 @@ def _verdicts(judged: Judged, air: TaskAir) -> list[MaskVerdict]:
 def selection_json(checked: Checked, task: str | None = None) -> bytes:
     """Return the selection as JSON, of one task or of all; no tasks while the description can't be understood."""
     judged = checked.judged
-    tasks = [_task(judged, air) for air in _airs(judged, task)] if judged else []
+    tasks = [_task(judged, selected) for selected in select(checked, task)] if judged else []
     return (
         json.dumps({"format": FORMAT, "tasks": tasks}, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     ).encode()
 
 
-def _task(judged: Judged, air: TaskAir) -> dict[str, object]:
-    would_do = [v for v in judged.classes_for(air.task.id) if v.would_do]
+def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
+    air = selected.air
+    would_do = [v for v in selected.classes if v.would_do]
     return {
         "task": air.task.id,
         "agents": [_agent(agent) for agent in air.agents],
         "needed_apf": {"value": _needed(air), "strictly_above": air.needed.strictly_above},
         "immediately_dangerous": air.is_immediately_dangerous,
-        "masks": [_mask(judged, air.task.id, verdict) for verdict in _verdicts(judged, air)],
+        "masks": [_mask(judged, air.task.id, verdict) for verdict in selected.masks],
         "classes_that_would_do": [{"class": v.kind.name, "apf": v.apf} for v in would_do],
     }
 
@@ -133,7 +162,7 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "reasons": [
             {
                 "code": reason.code,
-                "citation": str(requirements[reason.code].citation),
+                "citation": reason.words.get("citation") or str(requirements[reason.code].citation),
                 "text": reason_text(judged, reason, label_of(verdict.mask)),
             }
             for reason in verdict.reasons
@@ -160,8 +189,8 @@ def selection_lines(checked: Checked, task: str | None = None) -> Iterator[list[
             Line("The description has faults of form, so nothing can be judged: see `progdoc check`.", is_typed=True)
         ]
         return
-    for air in _airs(judged, task):
-        yield list(_task_lines(judged, air))
+    for selected in select(checked, task):
+        yield list(_task_lines(judged, selected))
     yield [_line(_CAUTION, 0)]
 
 
@@ -169,17 +198,18 @@ def _line(text: str, indent: int, hang: int = 2) -> Line:
     return Line(text, " " * indent, " " * (indent + hang))
 
 
-def _task_lines(judged: Judged, air: TaskAir) -> Iterator[Line]:
+def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
+    air = selected.air
     yield _line(f"{air.task.name}  [{air.task.id}]", 0)
     for agent in air.agents:
         yield _line(_agent_words(agent), 2)
         for duty in judged.selection.duties[agent.hazard.id]:
             yield _line(f"also: {duty.text} ({duty.citation})", 4)
     yield _line(_needed_words(air), 2)
-    for verdict in _verdicts(judged, air):
+    for verdict in selected.masks:
         yield _line(_verdict_words(verdict), 2)
         for reason in verdict.reasons:
-            citation = _requirements(judged)[reason.code].citation
+            citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
             yield _line(text, 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
@@ -188,7 +218,7 @@ def _task_lines(judged: Judged, air: TaskAir) -> Iterator[Line]:
     if not air.agents and not air.danger:
         return
     yield Line("  classes, least burdensome first", is_typed=True)
-    for kind in judged.classes_for(air.task.id):
+    for kind in selected.classes:
         yield _line(_class_words(judged, kind), 4)
 
 

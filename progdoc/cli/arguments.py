@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from progdoc.cli.status import UNUSABLE
 from progdoc.cli.terminal import width
+from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 
 if TYPE_CHECKING:
     from datetime import date
@@ -19,8 +20,6 @@ _CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 _BUILD_FORMATS = ("md", "html", "docx", "pdf")
 _BUILD_DEFAULT = ("md", "html", "docx")
 _DUE_FORMATS = ("text", "json", "csv", "ics")
-# The newest of the federal rules is in force since this day: before it some would bind nobody, and silence would pass.
-_FIRST_DAY, _LAST_DAY = "2019-09-26", "2100-12-31"
 
 
 class _Parser(argparse.ArgumentParser):
@@ -50,7 +49,7 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     parser.typed = arguments
     options = parser.parse_args(arguments)
     if options.version:
-        from progdoc import __version__
+        from progdoc.core.version import __version__
 
         print(f"progdoc {__version__}")
         return None
@@ -59,10 +58,11 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
         return None
     if "on" in options:
         options.on = options.on or _clock()
-        if not _FIRST_DAY <= options.on.isoformat() <= _LAST_DAY:
+    for name in ("on", "effective"):
+        if name in options and not can_be_judged_for(getattr(options, name)):
             parser.error(
-                f"{options.on.isoformat()} can't be judged for: the rules are those of {_FIRST_DAY} and later,"
-                f" up to {_LAST_DAY}; name another day after --on, or mend the clock"
+                f"{getattr(options, name).isoformat()} can't be judged for: the rules are those of {FIRST_DAY} and"
+                f" later, up to {LAST_DAY}; name another day after --{name}{', or mend the clock' * (name == 'on')}"
             )
     return options
 

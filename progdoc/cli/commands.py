@@ -8,10 +8,10 @@ from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING
 
-from progdoc.app.check import base_of, check_path
+from progdoc.app.disk.description_files import base_of, check_path
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, width
-from progdoc.core.diagnostics import Diagnostic, Scope, Severity, worst_first
+from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.report import Report, severity_counts, summary_line
 
 if TYPE_CHECKING:
@@ -34,9 +34,9 @@ def _status(report: Report) -> int:
 
 
 def _written(options: argparse.Namespace, checked: Checked, data: bytes) -> bool:
-    from progdoc.app.output_folder import write_one
+    from progdoc.app.disk.output_folder import write_one
 
-    read = [base_of(options.path) / name for name in checked.loaded.description.files]
+    read = [base_of(options.path) / name for name in checked.loaded.files]
     fault = write_one(options.out, data, not_over=read)
     if fault is not None:
         refused([fault])
@@ -44,7 +44,7 @@ def _written(options: argparse.Namespace, checked: Checked, data: bytes) -> bool
 
 
 def _start(options: argparse.Namespace) -> int:
-    from progdoc.app.start import start
+    from progdoc.app.disk.starting_folder import start
 
     done = start(options.folder)
     faults = [item for item in done if isinstance(item, Diagnostic)]
@@ -75,28 +75,32 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from progdoc.app.build import build_set
+    from progdoc.app.build import build
+    from progdoc.app.check import gaps_of_program
+    from progdoc.app.disk.output_folder import write_complete
+    from progdoc.document.papers.written_program import is_draft
 
     checked = _checked(options)
-    if not checked.is_understood:
+    if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    lacking = [d for d in checked.report.findings if d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM]
+    lacking = gaps_of_program(checked)
     if options.final and lacking:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         print(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
         return GAPS
-    built, result = build_set(checked, base_of(options.path), options.out, options.only, options.replace)
+    files = build(checked, options.only)
+    result = write_complete(options.out, files, options.replace)
     if isinstance(result, list):
         return refused(worst_first(result))
-    print(summary_line(built.report))
-    if built.is_draft:
+    print(summary_line(checked.report))
+    if is_draft(checked.judged):
         print("The program is marked DRAFT on every page until nothing required is missing from it.")
     print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
     for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
-        if name in built.files:
+        if name in files:
             print(f"  {options.out / name}")
-    return _status(built.report)
+    return _status(checked.report)
 
 
 def _select(options: argparse.Namespace) -> int:
@@ -138,14 +142,16 @@ def _due(options: argparse.Namespace) -> int:
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from progdoc.app.compare import compare, summary_text, write_comparison
+    from progdoc.app.compare import compared_files, summary_text
+    from progdoc.app.disk.compared_paths import compare_paths
+    from progdoc.app.disk.output_folder import write_complete
 
-    done = compare(options.old, options.new, _today(options))
+    done = compare_paths(options.old, options.new, _today(options))
     if isinstance(done, list):
         return refused(done)
     print(summary_text(done))
     if options.out is not None:
-        result = write_comparison(done, options.out, options.author, options.replace)
+        result = write_complete(options.out, compared_files(done, options.author), options.replace)
         if isinstance(result, list):
             return refused(worst_first(result))
         print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
@@ -153,7 +159,7 @@ def _compare(options: argparse.Namespace) -> int:
 
 
 def _issue(options: argparse.Namespace) -> int:
-    from progdoc.app.issue import issue, verify
+    from progdoc.app.disk.issued_folder import issue, verify
 
     if options.verify is not None:
         faults = verify(options.verify)
@@ -177,7 +183,7 @@ def _issue(options: argparse.Namespace) -> int:
 
 
 def _renew(options: argparse.Namespace) -> int:
-    from progdoc.app.renew import renew
+    from progdoc.app.disk.renewal_folder import renew
 
     done = renew(options.path, options.effective, options.out, _today(options), options.since)
     if isinstance(done, list):
@@ -189,7 +195,8 @@ def _renew(options: argparse.Namespace) -> int:
 
 
 def _explain(options: argparse.Namespace) -> int:
-    from progdoc.app.explain import explain, explanation_lines, nearest, write_explanations
+    from progdoc.app.disk.output_folder import write_complete
+    from progdoc.app.explain import explain, explanation_files, explanation_lines, nearest
     from progdoc.rules.reading.catalogue import catalogue_with
 
     if options.all is not bool(options.out) or options.all is bool(options.what):
@@ -199,7 +206,7 @@ def _explain(options: argparse.Namespace) -> int:
     if faults:
         return refused(worst_first(list(faults)))
     if options.all:
-        done = write_explanations(catalogue, options.out, _today(options), options.replace)
+        done = write_complete(options.out, explanation_files(catalogue, _today(options)), options.replace)
         if isinstance(done, list):
             return refused(worst_first(done))
         print(f"{len(done.written)} pages written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")

@@ -9,23 +9,23 @@ from __future__ import annotations
 import difflib
 import types
 import typing
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from enum import StrEnum
-from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.unread import Unread
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
 from progdoc.model.migrate import FORMAT, migrated
-from progdoc.model.people_table.people_csv import with_people_of_csv
-from progdoc.model.yaml.yaml_reader import Description, read_description
+from progdoc.model.people_table.people_csv import table_named_in, with_people_of_csv
+from progdoc.model.yaml.yaml_reader import Description, is_description, read_description
 
-__all__ = ["FORMAT", "MODEL_FAULTS", "Loaded", "load"]
+__all__ = ["FORMAT", "MODEL_FAULTS", "Beside", "Loaded", "load", "named_beside", "parsed", "understood"]
 
 _MOST_OF_A_TABLE = 50
 
@@ -53,14 +53,55 @@ class Loaded:
     program: Program | None
     description: Description
     diagnostics: tuple[Diagnostic, ...]
+    files: Mapping[str, bytes | Unread] = field(default_factory=dict, repr=False)  # all that it was read from
 
     def locate(self, path: str) -> Location:
         return self.description.locate(path)
 
+    def content(self, name: str) -> bytes | None:
+        """Return what a file held when it was read; None where it could not be had."""
+        found = self.files.get(name)
+        return None if isinstance(found, Unread) else found
 
-def load(path: Path) -> Loaded:
-    """Read and validate a description: one YAML file or a folder of them."""
-    description = with_people_of_csv(migrated(read_description(path)), path)
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Names of files that a description asks for: the table of its people ("" for none), and its attachments."""
+
+    table: str
+    attachments: tuple[str, ...]
+
+
+def load(files: Mapping[str, bytes], name: str = "description") -> Loaded:
+    """Read and validate a description held in memory.
+
+    Parameters
+    ----------
+    files
+        The files of its folder by name: YAML, the table of people, attachments ("texts/appendix-d.pdf").
+    name
+        What findings call the folder.
+    """
+    described = {file: content for file, content in files.items() if is_description(file)}
+    return understood(parsed(name, described), files)
+
+
+def parsed(name: str, files: Mapping[str, bytes | Unread], faults: Sequence[Diagnostic] = ()) -> Description:
+    """Read the YAML files of a description, in today's format; not yet the files that they name."""
+    return migrated(read_description(name, files, faults))
+
+
+def named_beside(description: Description) -> Beside:
+    """Return the names of the files that belong to a description beside its YAML."""
+    listed = description.values.get("attachments")
+    entries = listed if isinstance(listed, list) else []
+    files = [entry.get("file") for entry in entries if isinstance(entry, dict)]
+    return Beside(table_named_in(description), tuple(file.strip() for file in files if isinstance(file, str)))
+
+
+def understood(description: Description, files: Mapping[str, bytes | Unread]) -> Loaded:
+    """Validate a description that was parsed, with all its files at hand."""
+    description = with_people_of_csv(description, files)
     found = list(description.diagnostics)
     found += _format_faults(description)
     program = None
@@ -77,7 +118,7 @@ def load(path: Path) -> Loaded:
             if people_are_known or ".people[" not in path
         ]
     is_understood = all(fault.severity is not Severity.INVALID for fault in found)
-    return Loaded(program if is_understood else None, description, tuple(found))
+    return Loaded(program if is_understood else None, description, tuple(found), files)
 
 
 def _few_of_each_table(found: list[Diagnostic], description: Description) -> list[Diagnostic]:

@@ -17,6 +17,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.evaluate import verdict_on
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
 from progdoc.rules.records.fit_checks import fit_state
 from progdoc.rules.requirement import Requirement, Subject, Verdict
@@ -73,7 +74,7 @@ class _Judge:
         ids = (f"masks.{mask.id}",)
         own = self._bars(person, ids, task, self._of_wearers, "")
         worn = self._bars(person, ids, task, self._of_worn_masks, f".masks[{index}]")
-        fit = fit_state(person, issued, mask, self.facts.as_of)
+        fit = fit_state(person, issued, fit_rules(self.facts.rules, mask, (task,)), self.facts.as_of)
         return Choice(
             mask=mask.id,
             label=label_of(mask),

@@ -94,7 +94,7 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
         what=f"{what.rstrip('.')}{details}." if details else what,
         why=requirement.why,
         fix=fix,
-        citation=str(requirement.citation),
+        citation=fault.words.get("citation") or str(requirement.citation),  # of the policy that set the figure
         subject=subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,

@@ -11,9 +11,9 @@ from typing import Any
 from progdoc.core.diagnostics import Location
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
-from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import Task
 from progdoc.rules.cartridge_life.schedules import cartridge_changes
+from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.reasons import Reason
@@ -35,12 +35,13 @@ class Facts(Index):
 
     def __init__(
         self,
-        description: Program,
+        rules: RuleSet,
         locate: Callable[[str], Location],
         as_of: date,
         selection: Selection,
     ) -> None:
-        super().__init__(description)
+        super().__init__(rules.program)
+        self.rules = rules
         self.locate = locate
         self.as_of = as_of
         self.selection = selection
@@ -58,6 +59,15 @@ class Facts(Index):
     def is_worn(self, task: Task) -> bool:
         """Return whether a mask is required in a task, by declaration or by its air."""
         return self.selection.air[task.id].is_worn
+
+    def tasks_of(self, subject: Subject) -> tuple[Task, ...]:
+        """Return the tasks that decide which policies bind a subject."""
+        return tuple(task for _, task in self.relevant_to(subject).tasks)
+
+    def tasks_around(self, mask: Mask) -> tuple[Task, ...]:
+        """Return the tasks that name a mask; all of them for one that hangs on the wall."""
+        named = self.tasks_by_mask.get(mask.id, ()) or self.our_tasks
+        return tuple(task for _, task in named)
 
     def reasons(self, subject: Subject) -> tuple[Reason, ...]:
         """Return why a hazard is not assessed, or a mask does not do in a task."""

@@ -13,10 +13,12 @@ from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
+from progdoc.rules.printed_figures import printed_figures
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.records.person_records import person_records
@@ -29,8 +31,9 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     program = loaded.program
     if program is None:
         raise ValueError("a description with faults of form cannot be judged")
-    selection = select(program, as_of)
-    facts = Facts(program, loaded.locate, as_of, selection)
+    rules = rule_set(catalogue.law_on(as_of), program)
+    selection = select(rules, as_of)
+    facts = Facts(rules, loaded.locate, as_of, selection)
     in_force = catalogue.in_force(as_of)
     verdicts = evaluate(facts, in_force)
     return Judged(
@@ -52,6 +55,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         particle_filters=particle_filters(facts),
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
+        figures=printed_figures(facts),
         roster=roster(facts, verdicts, in_force),
         due=due_outlook(facts),
         records_of=partial(person_records, facts),

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import pass_level
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, ParticleFilter, TestedMask
+from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.lookup.fit_protocols import fit_protocol
 from progdoc.rules.lookup.law_tables import filter_class
-from progdoc.rules.reading.predicates import is_dust_mask, is_tight_fitting
-from progdoc.rules.records.fit_records import pass_level
+from progdoc.rules.reading.predicates import is_dust_mask
 
 __all__ = ["evaluated_tasks", "loose_fitting", "named_protocols", "particle_filters"]
 
@@ -70,14 +70,7 @@ def _tested_masks(facts: Facts) -> tuple[TestedMask, ...]:
     """Return the tight-fitting masks that must be worn, or are kept for an emergency or an escape."""
     worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
     return tuple(
-        TestedMask(mask, _pass_level(facts, mask))
+        TestedMask(mask, pass_level(facts.rules, mask, facts.tasks_around(mask)))
         for _, mask in facts.masks.values()
         if (mask.id in worn or mask.emergency or mask.escape_only) and is_tight_fitting(mask)
     )
-
-
-def _pass_level(facts: Facts, mask: Mask) -> float:
-    """Return what a mask passes at: the firm's level, never below the law's."""
-    testing = facts.description.procedures.fit_testing
-    said = testing.full_facepiece_pass if mask.facepiece is Facepiece.FULL_FACEPIECE else testing.half_mask_pass
-    return max(said or 0, pass_level(mask))

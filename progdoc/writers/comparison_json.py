@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 
-from progdoc.compare.changes import Change, Comparison, Side
+from progdoc.comparison.changes import Change, Comparison, Side
 
 __all__ = ["FORMAT", "comparison_json"]
 

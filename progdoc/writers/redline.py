@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from progdoc.compare.marked_tree import marked_document
+from progdoc.comparison.marked_tree import marked_document
 from progdoc.document.tree.nodes import Block, Cell, Column, Document, Paragraph, Row, Strong, Table, Text
 from progdoc.writers.wording import control_lines
 

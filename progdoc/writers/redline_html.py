@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from html import escape
 
-from progdoc.compare.marks import (
+from progdoc.comparison.marks import (
     BLOCK_DELETED,
     BLOCK_END,
     BLOCK_INSERTED,

@@ -8,21 +8,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from compare.trial import AS_OF, base, written
+from comparison.trial import AS_OF, base, written
 from programs.patching import PROGRAMS
 
-from progdoc.app.compare import Compared, compare, write_comparison
-from progdoc.app.issue import Issued, issue
-from progdoc.app.output_folder import WriteResult, verify_set
-from progdoc.compare.changes import Cause
-from progdoc.model.load import load
+from progdoc.app.compare import Compared, compared_files
+from progdoc.app.disk.compared_paths import compare_paths
+from progdoc.app.disk.description_files import load_path
+from progdoc.app.disk.issued_folder import Issued, issue
+from progdoc.app.disk.output_folder import WriteResult, verify_set, write_complete
+from progdoc.comparison.changes import Cause
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
 ON = date(2026, 11, 24)
 
 
 def _compared(old: Path, new: Path, on: date = ON) -> Compared:
-    result = compare(old, new, on)
+    result = compare_paths(old, new, on)
     assert isinstance(result, Compared), [(d.code, d.what) for d in result]
     return result
 
@@ -82,10 +83,10 @@ def test_what_other_rules_brought_is_told_apart(tmp_path: Path) -> None:
 def test_every_fault_of_both_sides_is_told(tmp_path: Path) -> None:
     (tmp_path / "a.yaml").write_text("format: 1\ntaks: []\n")
     (tmp_path / "b.yaml").write_text("format: 1\nmsks: []\n")
-    result = compare(tmp_path / "a.yaml", tmp_path / "b.yaml", ON)
+    result = compare_paths(tmp_path / "a.yaml", tmp_path / "b.yaml", ON)
     assert isinstance(result, list)
     assert [d.code for d in result] == ["MODEL-001", "MODEL-001"]
-    missing = compare(tmp_path / "none.yaml", tmp_path / "b.yaml", ON)
+    missing = compare_paths(tmp_path / "none.yaml", tmp_path / "b.yaml", ON)
     assert isinstance(missing, list)
     assert missing[0].code == "YAML-001"
 
@@ -93,7 +94,7 @@ def test_every_fault_of_both_sides_is_told(tmp_path: Path) -> None:
 def test_the_files_of_a_comparison(tmp_path: Path) -> None:
     result = _compared(SAMPLES / "restoration_2025", SAMPLES / "restoration_2026")
     assert not result.comparison.is_empty
-    done = write_comparison(result, tmp_path / "out", "Ada Brook")
+    done = write_complete(tmp_path / "out", compared_files(result, "Ada Brook"))
     assert isinstance(done, WriteResult)
     assert verify_set(tmp_path / "out") == []
     for name in ("summary.html", "comparison.html", "comparison.json", "redline.html", "redline.docx"):
@@ -111,7 +112,7 @@ def test_the_files_of_a_comparison(tmp_path: Path) -> None:
 
 
 def _people(path: Path) -> tuple[Any, ...]:
-    program = load(path).program
+    program = load_path(path).program
     assert program is not None
     return program.people
 

@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from compare.trial import AS_OF, base, written
+from comparison.trial import AS_OF, base, written
 
-from progdoc.app.issue import DESCRIPTION, OPENED, Issued, issue, issue_sheet, verify
+from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet, verify
+from progdoc.app.issue import DESCRIPTION, OPENED
 from progdoc.core.diagnostics import Diagnostic, Severity
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from zipfile import ZipFile
 
 import pytest
-from programs.patching import BASE, judged, judged_by, patched
+from programs.patching import BASE, checked_by, patched
 
 from progdoc.app.build import built_files
 from progdoc.core.resources import catalogue_root
@@ -23,14 +23,13 @@ STATE = {"program.jurisdiction.authority": "state-plan", "program.jurisdiction.s
 
 
 @pytest.fixture(scope="module")
-def base(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    folder = tmp_path_factory.mktemp("base")
-    return dict(built_files(judged(BASE, folder), folder).files)
+def base() -> dict[str, bytes]:
+    return built_files(checked_by(built_in_catalogue(), BASE))
 
 
-def html_of(values: dict[str, Any], folder: Path, by_valley: bool = False) -> str:
-    found = judged_by(VALLEY if by_valley else built_in_catalogue(), values, folder)
-    return built_files(found, folder, ("html",)).files["program.html"].decode()
+def html_of(values: dict[str, Any], by_valley: bool = False) -> str:
+    checked = checked_by(VALLEY if by_valley else built_in_catalogue(), values)
+    return built_files(checked, ("html",))["program.html"].decode()
 
 
 def rows(base: dict[str, bytes]) -> list[dict[str, str]]:
@@ -102,9 +101,9 @@ def test_each_answer_knows_its_codes_and_paragraphs(base: dict[str, bytes]) -> N
     assert met <= named
 
 
-def test_bracketed_citations_can_be_switched_off(base: dict[str, bytes], tmp_path: Path) -> None:
+def test_bracketed_citations_can_be_switched_off(base: dict[str, bytes]) -> None:
     assert 'class="cite"' in base["program.html"].decode()
-    bare = html_of(patched({"set": {"program.citations": "no"}}), tmp_path)
+    bare = html_of(patched({"set": {"program.citations": "no"}}))
     assert 'class="cite"' not in bare
     assert "data-citations" in bare
 
@@ -112,15 +111,15 @@ def test_bracketed_citations_can_be_switched_off(base: dict[str, bytes], tmp_pat
 # ---- state plans and local rules ------------------------------------------------------------------------
 
 
-def test_the_program_says_which_authority_applies(base: dict[str, bytes], tmp_path: Path) -> None:
+def test_the_program_says_which_authority_applies(base: dict[str, bytes]) -> None:
     assert "Federal OSHA enforces these rules" in words(base["program.html"].decode())
-    page = words(html_of(patched({"set": STATE}), tmp_path))
+    page = words(html_of(patched({"set": STATE})))
     assert "a state plan is enforced" in page
     assert "The state is Valley" in page
 
 
-def test_under_a_state_plan_it_cautions_and_says_what_a_pack_would_have_to_change(tmp_path: Path) -> None:
-    page = html_of(patched({"set": STATE}), tmp_path)
+def test_under_a_state_plan_it_cautions_and_says_what_a_pack_would_have_to_change() -> None:
+    page = html_of(patched({"set": STATE}))
     caution = next(n for n in re.findall(r'<div class="notice caution".*?</div>', page, re.DOTALL) if "state" in n)
     text = words(caution)
     assert "Check the state" in text
@@ -129,9 +128,9 @@ def test_under_a_state_plan_it_cautions_and_says_what_a_pack_would_have_to_chang
     assert "Local rules" not in re.sub(re.escape(caution), "", page)
 
 
-def test_local_rules_stand_in_a_section_of_their_own_with_what_meets_them(tmp_path: Path) -> None:
+def test_local_rules_stand_in_a_section_of_their_own_with_what_meets_them() -> None:
     met = patched({"set": {**STATE, "procedures.fit_testing.interval": "6 months"}})
-    page = html_of(met, tmp_path, by_valley=True)
+    page = html_of(met, by_valley=True)
     section = re.search(r'<section class="[^"]*" id="local-rules".*?</section>', page, re.DOTALL)
     assert section
     text = words(section[0])
@@ -143,7 +142,7 @@ def test_local_rules_stand_in_a_section_of_their_own_with_what_meets_them(tmp_pa
     assert "“Rules of the invented state of Valley” (1)" in words(page)
 
 
-def test_a_local_rule_that_is_not_met_is_an_open_point(tmp_path: Path) -> None:
-    page = html_of(BASE, tmp_path, by_valley=True)
+def test_a_local_rule_that_is_not_met_is_an_open_point() -> None:
+    page = html_of(BASE, by_valley=True)
     assert 'id="local-rules.open.FIT-022"' in page
     assert "Fit tests are repeated every six months" not in words(page.partition('id="matrix"')[0])

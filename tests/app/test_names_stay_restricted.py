@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import BASE, judged
+from programs.patching import BASE, checked_by, judged
 
 from progdoc.app.build import FORMATS, built_files
 from progdoc.app.due import due_blocks
@@ -21,6 +21,7 @@ from progdoc.cli.terminal import laid_out
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.writers import WRITERS
 
 NAMES = ("Zebulon Quackenbush", "Xanthe Vriesendorp")
@@ -60,10 +61,10 @@ def inside(data: bytes) -> bytes:
 
 
 @pytest.mark.parametrize("changes", BROKEN, ids=lambda changes: ", ".join(changes) or "complete")
-def test_no_public_file_names_anybody(changes: dict[str, Any], tmp_path: Path) -> None:
-    found = judged(renamed(changes), tmp_path)
+def test_no_public_file_names_anybody(changes: dict[str, Any]) -> None:
+    checked = checked_by(built_in_catalogue(), renamed(changes))
     forms = FORMATS if LIMIT in str(changes) else ("html",)  # what a page does not name, no form of it can
-    files = built_files(found, tmp_path, forms).files
+    files = built_files(checked, forms)
     public = {name: inside(data) for name, data in files.items() if not name.startswith("restricted/")}
     assert public
     told = {(name, secret) for name, data in public.items() for secret in SECRETS if secret in data}

@@ -12,8 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from progdoc.app.disk.output_folder import Difference, ManifestInfo, State, WriteResult, verify_set, write_set
+from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import is_safe_name
-from progdoc.app.output_folder import FAULTS, Difference, ManifestInfo, State, WriteResult, verify_set, write_set
 from progdoc.core.diagnostics import Audience
 
 INFO = ManifestInfo(revision="3", on=date(2026, 11, 24), version="0.1.0", rules_version="2026.1")
@@ -316,7 +317,7 @@ def test_a_safe_name_stays_inside_its_folder(name):
 
 
 def test_every_fault_has_a_reason():
-    assert all(name and why.endswith(".") for name, why in FAULTS.values())
+    assert all(name and why.endswith(".") for name, why in FILE_FAULTS.values())
 
 
 # ---- crashes ------------------------------------------------------------------------------------------

@@ -7,12 +7,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from compare.trial import AS_OF, base, written
+from comparison.trial import AS_OF, base, written
 from programs.patching import PROGRAMS
 
-from progdoc.app.issue import Issued, issue
-from progdoc.app.renew import Renewed, renew
-from progdoc.model.load import load
+from progdoc.app.disk.description_files import load_path
+from progdoc.app.disk.issued_folder import Issued, issue
+from progdoc.app.disk.renewal_folder import Renewed, renew
+from progdoc.cli import main
 
 EFFECTIVE = date(2027, 3, 1)
 
@@ -46,7 +47,7 @@ def test_the_samples_can_be_renewed_and_only_one_file_changes(sample: str, tmp_p
     result = _renewed(source, tmp_path / "next")
     copies = [file for file in result.written if (source / file.name).is_file()]
     assert [file.name for file in copies if file.read_bytes() != (source / file.name).read_bytes()] == ["program.yaml"]
-    program = load(tmp_path / "next").program
+    program = load_path(tmp_path / "next").program
     assert program is not None
     assert (program.program.revision, program.program.effective) == (result.revision, EFFECTIVE)
 
@@ -120,3 +121,10 @@ def test_a_revision_does_not_take_effect_before_the_last_one(tmp_path: Path) -> 
     result = renew(PROGRAMS / "base.yaml", date(2026, 3, 1), tmp_path / "next", AS_OF)
     assert isinstance(result, list)
     assert [d.code for d in result] == ["RENEW-005"]
+
+
+def test_a_day_whose_rules_are_not_known_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(["renew", str(PROGRAMS / "base.yaml"), "--effective", "2010-01-01", "-o", str(tmp_path / "next")])
+    assert stopped.value.code == 2
+    assert "2010-01-01 can't be judged for" in capsys.readouterr().err

@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rules.workplaces import sample, samples
 
-from progdoc.app.check import Checked, check_path
+from progdoc.app.check import Checked
+from progdoc.app.disk.description_files import check_path
 from progdoc.app.select import selection_json, selection_lines, task_ids
 from progdoc.cli.terminal import laid_out
 

@@ -23,11 +23,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from programs.patching import BASE
 
 from progdoc.app.check import Checked, check
-from progdoc.compare.changes import Comparison, Side
-from progdoc.compare.description_changes import changed_descriptions
-from progdoc.compare.meaning import changed_meaning
-from progdoc.compare.narrate import comparison_document
-from progdoc.compare.text_changes import changed_sections, changed_words
+from progdoc.comparison.changes import Comparison, Side
+from progdoc.comparison.description_changes import changed_descriptions
+from progdoc.comparison.meaning import changed_meaning
+from progdoc.comparison.narrate import comparison_document
+from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet

@@ -20,10 +20,9 @@ from calls import calls_in
 from model.long_inputs import people_table, roster
 from writers.docx_sample import long_table, program
 
+from progdoc.app.disk.description_files import load_path, parsed_path
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document
-from progdoc.model.load import load
-from progdoc.model.yaml.yaml_reader import read_description
 from progdoc.writers.docx import docx_bytes
 from progdoc.writers.pdf import pdf_bytes
 
@@ -35,19 +34,19 @@ def table(folder: Path, rows: int) -> Work:
     (folder / "people.csv").write_text(people_table(rows), encoding="utf-8")
     file = folder / "program.yaml"
     file.write_text("format: 1\npeople: {csv: people.csv}\nmasks: [{id: half-mask, sizes: [M]}]\n", encoding="utf-8")
-    return lambda: load(file)
+    return lambda: load_path(file)
 
 
 def people(folder: Path, count: int) -> Work:
     file = folder / "program.yaml"
     file.write_text(roster(count), encoding="utf-8")
-    return lambda: read_description(file)
+    return lambda: parsed_path(file)
 
 
 def brackets(folder: Path, depth: int) -> Work:
     file = folder / "program.yaml"
     file.write_text("a:\n " + "[" * depth, encoding="utf-8")
-    return lambda: read_description(file)
+    return lambda: parsed_path(file)
 
 
 def _with_table(rows: int) -> Document:

@@ -12,9 +12,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicate_words import condition_reads
@@ -65,7 +66,7 @@ def removals(path: Path, as_of: date, whole: bool) -> Iterator[Removal]:
 
     Without the whole walk, facts of one kind (every person's every fit test has a date) are represented by the first.
     """
-    loaded = load(path)
+    loaded = load_path(path)
     before = _found(loaded, as_of)
     values: Any = loaded.description.values
     kinds: set[str] = set()

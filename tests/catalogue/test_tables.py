@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import csv
+import re
+from pathlib import Path
+
 import pytest
 import yaml
 from published.law_tables import table
@@ -9,6 +13,8 @@ from published.law_words import copied, runs_of_the_standard
 from published_value import published
 
 from progdoc.core.resources import catalogue_root
+from progdoc.model.description.masks import Facepiece
+from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.law_tables import (
     AssignedFactor,
     SilicaRow,
@@ -30,10 +36,13 @@ from progdoc.rules.lookup.law_tables import (
 )
 from progdoc.rules.lookup.substances import find_substance, limits_for
 
+PUBLISHED = Path(__file__).parents[1] / "published"
 OURS = (
     "altitude",
     "apf",
     "butadiene_masks",
+    "cited",
+    "facepieces",
     "filter_classes",
     "idlh",
     "lead_trigger_tasks",
@@ -70,6 +79,30 @@ def test_every_agent_named_in_a_table_is_known() -> None:
     known = {row["id"] for row in table_rows("substances")}
     for name in ("limits", "idlh", "substance_standards"):
         assert {row["agent"] for row in table_rows(name)} <= known
+
+
+# ---- paragraphs that computations name, kinds of facepiece -----------------------------------------------
+
+
+@published("29 CFR 1910.134, index of its paragraphs")
+def test_every_cited_paragraph_of_the_standard_exists() -> None:
+    index = (PUBLISHED / "1910.134-paragraphs.csv").read_text(encoding="utf-8")
+    known = {row["paragraph"] for row in csv.DictReader(index.splitlines())}
+    cited = [row["citation"] for row in table_rows("cited")]
+    own = [re.match(r"29 CFR 1910\.134((?:\([^)]+\))+)", citation) for citation in cited]
+    assert len([found for found in own if found]) >= 10
+    assert {found[1] for found in own if found} <= known
+
+
+@published("29 CFR 1910.134(b), tight-fitting facepiece, loose-fitting facepiece; Table 1 and its note 3")
+def test_which_facepieces_seal_and_where_they_stand_in_table_1() -> None:
+    found = {Facepiece(row["facepiece"]): row["column"] for row in table_rows("facepieces")}
+    assert set(found) == set(Facepiece)
+    assert {kind.value for kind in Facepiece if seals(kind)} == {
+        "filtering-facepiece", "quarter-mask", "half-mask", "full-facepiece",
+    }  # fmt: skip
+    assert set(found.values()) == {factor.facepiece for factor in assigned_factors()}
+    assert found[Facepiece.FILTERING_FACEPIECE] == "half-mask"
 
 
 # ---- assigned protection factors ----------------------------------------------------------------------

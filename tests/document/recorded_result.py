@@ -49,7 +49,7 @@ def recorded(judged: Judged) -> Judged:
 
 def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     """Yield everything that is made of one judged description, by name."""
-    from progdoc.compare.meaning import changed_meaning
+    from progdoc.comparison.meaning import changed_meaning
     from progdoc.core.resources import templates_root
     from progdoc.document.blocks.appendices import matrix_rows
     from progdoc.document.papers.forms import form_documents

@@ -10,6 +10,7 @@ import pytest
 from document.reading import of_type, program_of, section_ids, templates, words
 from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status, public_part
 from progdoc.document.papers.gap_report import gap_document
@@ -25,7 +26,6 @@ from progdoc.document.tree.nodes import (
     Signatures,
     Text,
 )
-from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -37,7 +37,7 @@ EVERY_20TH_PATCH = [
 
 
 def _judged(name: str) -> Judged:
-    loaded = load(PROGRAMS / f"{name}.yaml")
+    loaded = load_path(PROGRAMS / f"{name}.yaml")
     return judge(loaded, built_in_catalogue(), AS_OF)
 
 
@@ -137,7 +137,7 @@ def test_a_citation_is_not_printed_twice_running(document: Document) -> None:
 
 @pytest.mark.parametrize("name", OTHERS)
 def test_open_points_of_other_programs(name: str) -> None:
-    if load(PROGRAMS / f"{name}.yaml").program is not None:
+    if load_path(PROGRAMS / f"{name}.yaml").program is not None:
         _check_open_points(_judged(name))
 
 

@@ -17,9 +17,9 @@ from programs.patching import BASE, judged, patched
 from published_value import published
 from writers.docx_sample import nodes_below
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.tree.nodes import Document, FieldKind, FormField, Notice, Row, Signatures, Table, Text
-from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -30,7 +30,7 @@ _LAW = "29 CFR 1910.134"
 
 @cache
 def _sample(name: str = "restoration_2026") -> Judged:
-    return judge(load(_SAMPLES / name), built_in_catalogue(), date(2026, 11, 24))
+    return judge(load_path(_SAMPLES / name), built_in_catalogue(), date(2026, 11, 24))
 
 
 @cache

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from document.recorded_result import papers, recorded
 
-from progdoc.app.check import check_path
+from progdoc.app.disk.description_files import check_path
 from progdoc.rules.reading.conditions import OF_ONE_THING
 from progdoc.rules.reading.predicates import PREDICATES
 

@@ -14,11 +14,11 @@ import pytest
 from jinja2 import Environment, nodes
 from programs.patching import AS_OF, PROGRAMS
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.form_words import firm_words
 from progdoc.document.templating.templates import form_plans
 from progdoc.model.description.fields import field_at
-from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicates import PREDICATES
@@ -206,7 +206,7 @@ def test_what_the_description_ticks_on_a_form_is_among_its_choices() -> None:
 
 
 def test_what_a_form_depends_on_is_a_fact_or_a_word() -> None:
-    firm = firm_words(judge(load(PROGRAMS / "base.yaml"), built_in_catalogue(), AS_OF))
+    firm = firm_words(judge(load_path(PROGRAMS / "base.yaml"), built_in_catalogue(), AS_OF))
     words = {*firm.words, *(word for entry in firm.lists["protocols"] for word in entry)}
     asked = {part["when"] for plan in FORMS for part in parts_of(plan) if "when" in part}
     asked |= {fact for plan in FORMS for fact in plan["applies"]}

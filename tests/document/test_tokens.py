@@ -14,12 +14,13 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from programs.patching import AS_OF, PROGRAMS
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.document.tree.nodes import Text
 from progdoc.document.tree.tokens import MARKERS, Tokens
 from progdoc.model.description.quantities import Dimension, parse_quantity
 from progdoc.model.description.scalars import as_text
 from progdoc.model.description.workplace import Use
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
@@ -33,7 +34,7 @@ TEXTS = st.lists(st.sampled_from(NASTY) | st.text(max_size=4), min_size=1, max_s
 
 @cache
 def _loaded() -> Loaded:
-    return load(PROGRAMS / "base.yaml")
+    return load_path(PROGRAMS / "base.yaml")
 
 
 def _with_texts(text: str) -> Loaded:

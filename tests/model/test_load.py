@@ -9,14 +9,15 @@ from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
-from progdoc.model.load import MODEL_FAULTS, load
+from progdoc.model.load import MODEL_FAULTS
 
 
 def _faults(tmp_path: Path, text: str) -> list[Diagnostic]:
     file = tmp_path / "program.yaml"
     file.write_text(text, encoding="utf-8")
-    return list(load(file).diagnostics)
+    return list(load_path(file).diagnostics)
 
 
 def _one(tmp_path: Path, text: str) -> Diagnostic:
@@ -74,7 +75,7 @@ def test_all_faults_come_in_one_run(tmp_path: Path) -> None:
 def test_no_is_text_in_a_text_field(tmp_path: Path) -> None:
     file = tmp_path / "program.yaml"
     file.write_text("format: 1\nprogram: {title: NO}\n", encoding="utf-8")
-    loaded = load(file)
+    loaded = load_path(file)
     assert loaded.program is not None
     assert loaded.program.program.title == "NO"
 
@@ -125,7 +126,7 @@ def test_any_shape_gets_findings_and_never_an_exception(
     file = tmp_path_factory.getbasetemp() / "any.yaml"
     content = {"format": "1", "tasks": value, "hazards": value, "people": value, "procedures": value}
     file.write_text(yaml.safe_dump(content), encoding="utf-8")
-    loaded = load(file)
+    loaded = load_path(file)
     assert loaded.program is not None or loaded.diagnostics
     assert all(d.what and d.why and d.fix for d in loaded.diagnostics)
 

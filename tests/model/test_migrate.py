@@ -7,17 +7,16 @@ from pathlib import Path
 import yaml
 from programs.patching import BASE, PROGRAMS
 
-from progdoc.compare.description_changes import changed_descriptions
+from progdoc.app.disk.description_files import load_path, parsed_path
+from progdoc.comparison.description_changes import changed_descriptions
 from progdoc.model.description.program import Program
-from progdoc.model.load import load
 from progdoc.model.migrate import FORMAT, migrated
-from progdoc.model.yaml.yaml_reader import read_description
 
 FROZEN = PROGRAMS / "formats" / "format-0.yaml"
 
 
 def test_the_frozen_description_is_understood() -> None:
-    loaded = load(FROZEN)
+    loaded = load_path(FROZEN)
     assert [(d.code, d.what) for d in loaded.diagnostics] == []
     assert loaded.program is not None
     assert loaded.program.format == FORMAT
@@ -25,7 +24,7 @@ def test_the_frozen_description_is_understood() -> None:
 
 def test_it_says_what_the_same_program_says_today() -> None:
     """All but the sampling method, for which format 0 had no place, and what the base program gained since."""
-    program = load(FROZEN).program
+    program = load_path(FROZEN).program
     assert program is not None
     changes = changed_descriptions(program, Program.model_validate(BASE))
     assert [c.place for c in changes] == ["hazards.sash-lead.exposure.results.[2026-02-10 TWA].method"]
@@ -34,17 +33,17 @@ def test_it_says_what_the_same_program_says_today() -> None:
 def test_a_fault_in_an_old_format_points_at_what_was_typed(tmp_path: Path) -> None:
     file = tmp_path / "old.yaml"
     file.write_text(FROZEN.read_text(encoding="utf-8").replace("level: 120 ug/m3", "level: 120"), encoding="utf-8")
-    faults = load(file).diagnostics
+    faults = load_path(file).diagnostics
     line = next(n for n, text in enumerate(file.read_text(encoding="utf-8").splitlines(), 1) if "level: 120" in text)
     assert {(fault.code, fault.location.line) for fault in faults} == {("MODEL-003", line)}
 
 
 def test_today_s_format_is_left_alone() -> None:
-    description = read_description(PROGRAMS / "base.yaml")
+    description = parsed_path(PROGRAMS / "base.yaml")
     assert migrated(description) is description
 
 
 def test_an_unknown_format_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "new.yaml"
     file.write_text(yaml.safe_dump({**BASE, "format": "99"}, sort_keys=False), encoding="utf-8")
-    assert [fault.code for fault in load(file).diagnostics] == ["MODEL-005"]
+    assert [fault.code for fault in load_path(file).diagnostics] == ["MODEL-005"]

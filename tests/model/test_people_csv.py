@@ -18,9 +18,10 @@ from hypothesis import strategies as st
 from model.long_inputs import people_table
 from published_value import published
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
 from progdoc.model.description.people import Recommendation, Result, Topic
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.model.people_table.csv_text import rows_of, separator_of
 from progdoc.model.people_table.people_columns import COLUMNS, CSV_FAULTS
 
@@ -30,7 +31,7 @@ MASKS = "masks:\n  - {id: half-mask, sizes: [S, M]}\n  - {id: full-mask, sizes: 
 def loaded(folder: Path, table: str | bytes, settings_: str = "", rest: str = MASKS) -> Loaded:
     (folder / "people.csv").write_bytes(table if isinstance(table, bytes) else table.encode("utf-8"))
     (folder / "program.yaml").write_text(f"format: 1\npeople: {{csv: people.csv{settings_}}}\n{rest}", encoding="utf-8")
-    return load(folder / "program.yaml")
+    return load_path(folder / "program.yaml")
 
 
 def only(found: Loaded) -> Diagnostic:
@@ -213,13 +214,13 @@ def test_two_columns_of_one_heading_are_refused(tmp_path: Path) -> None:
 def test_a_missing_table_says_so_where_it_is_named(tmp_path: Path) -> None:
     rest = "tasks: [{id: scrape, name: Scraping, people: [jo-marsh]}]\n"
     (tmp_path / "program.yaml").write_text(f"format: 1\npeople: {{csv: staff.csv}}\n{rest}", encoding="utf-8")
-    finding = only(load(tmp_path / "program.yaml"))
+    finding = only(load_path(tmp_path / "program.yaml"))
     assert (finding.code, finding.location.file, finding.location.line) == ("CSV-002", "program.yaml", 2)
 
 
 def test_a_table_in_another_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "program.yaml").write_text("format: 1\npeople: {csv: ../people.csv}\n", encoding="utf-8")
-    assert only(load(tmp_path / "program.yaml")).code == "CSV-002"
+    assert only(load_path(tmp_path / "program.yaml")).code == "CSV-002"
 
 
 @pytest.mark.parametrize("extra", [", dates: backwards", ", date: day-first"])
@@ -258,7 +259,7 @@ def test_every_fault_has_a_name_and_a_reason() -> None:
 def test_a_folder_or_a_pipe_is_no_table(tmp_path: Path) -> None:
     (tmp_path / "people.csv").mkdir()
     (tmp_path / "program.yaml").write_text("format: 1\npeople: {csv: people.csv}\n", encoding="utf-8")
-    assert "no file" in only(load(tmp_path / "program.yaml")).what
+    assert "no file" in only(load_path(tmp_path / "program.yaml")).what
 
 
 @pytest.mark.parametrize("column", [name for name in COLUMNS if name.startswith("medical_")])
@@ -345,7 +346,7 @@ SAMPLE = Path(__file__).parents[2] / "sample_config" / "people_table"
 
 
 def test_the_sample_is_read_without_a_fault() -> None:
-    found = load(SAMPLE)
+    found = load_path(SAMPLE)
     assert found.diagnostics == ()
     assert found.program is not None
     jo, ravi = found.program.people

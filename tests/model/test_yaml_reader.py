@@ -14,10 +14,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from model.long_inputs import roster
 
+from progdoc.app.disk.description_files import parsed_path
 from progdoc.core.diagnostics import Severity
 from progdoc.model.yaml import yaml_tree
 from progdoc.model.yaml.yaml_faults import YAML_FAULTS
-from progdoc.model.yaml.yaml_reader import Description, read_description
+from progdoc.model.yaml.yaml_reader import Description
 
 RELAXED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 
@@ -25,7 +26,7 @@ RELAXED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture, H
 def read(folder: Path, text: str | bytes, name: str = "site.yaml") -> Description:
     file = folder / name
     file.write_bytes(text if isinstance(text, bytes) else text.encode())
-    return read_description(file)
+    return parsed_path(file)
 
 
 def places(description: Description) -> list[tuple[str, int, int]]:
@@ -243,7 +244,7 @@ def test_lists_are_joined_over_files_in_order_of_name(tmp_path: Path) -> None:
     (tmp_path / "people.csv").write_text("%%%")
     (tmp_path / "deeper").mkdir()
     (tmp_path / "deeper" / "c.yaml").write_text("%%%")
-    description = read_description(tmp_path)
+    description = parsed_path(tmp_path)
     assert description.diagnostics == []
     assert description.files == ("a.yaml", "b.yml")
     assert description.values["tasks"] == [{"id": "one"}, {"id": "two"}, {"id": "three"}]
@@ -255,7 +256,7 @@ def test_lists_are_joined_over_files_in_order_of_name(tmp_path: Path) -> None:
 def test_anything_but_lists_in_two_files_is_refused_with_both_places(tmp_path: Path) -> None:
     (tmp_path / "a.yaml").write_text("format: 1\nofficer:\n  name: x\n")
     (tmp_path / "b.yaml").write_text("tasks: []\n\nofficer:\n  name: y\n")
-    diagnostic = read_description(tmp_path).diagnostics[0]
+    diagnostic = parsed_path(tmp_path).diagnostics[0]
     assert (diagnostic.code, str(diagnostic.location)) == ("YAML-041", "b.yaml:3:1")
     assert "a.yaml, line 2" in diagnostic.what
 
@@ -263,7 +264,7 @@ def test_anything_but_lists_in_two_files_is_refused_with_both_places(tmp_path: P
 def test_a_broken_file_does_not_hide_the_faults_of_the_next(tmp_path: Path) -> None:
     (tmp_path / "a.yaml").write_text("a: 'x\n")
     (tmp_path / "b.yaml").write_text("b: *x\n")
-    assert [(d.location.file, d.code) for d in read_description(tmp_path).diagnostics] == [
+    assert [(d.location.file, d.code) for d in parsed_path(tmp_path).diagnostics] == [
         ("a.yaml", "YAML-023"), ("b.yaml", "YAML-042"),
     ]  # fmt: skip
 
@@ -274,7 +275,7 @@ def test_paths_that_hold_no_description(tmp_path: Path) -> None:
     (tmp_path / "loop.yaml").symlink_to(tmp_path / "loop.yaml")
     (tmp_path / "empty").mkdir()
     codes = {
-        name: [d.code for d in read_description(tmp_path / name).diagnostics]
+        name: [d.code for d in parsed_path(tmp_path / name).diagnostics]
         for name in ("missing.yaml", "word.docx", "folder.yaml", "loop.yaml", "empty", "x/y", "a" * 300)
     }
     assert codes == {
@@ -294,7 +295,7 @@ def test_things_in_a_folder_that_cannot_be_read(tmp_path: Path) -> None:
     (tmp_path / "c.yaml").symlink_to(tmp_path / "c.yaml")
     os.mkfifo(tmp_path / "d.yaml")
     (tmp_path / "e.yaml").write_text("a: 1\n")
-    description = read_description(tmp_path)
+    description = parsed_path(tmp_path)
     assert [d.code for d in description.diagnostics] == ["YAML-003"] * 4
     assert description.values == {"a": "1"}
     assert not description.is_complete

@@ -11,12 +11,25 @@ from typing import Any
 
 import yaml
 
+from progdoc.app.check import Checked, check
+from progdoc.app.disk.description_files import load_path
 from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
 
-__all__ = ["AS_OF", "BASE", "PROGRAMS", "judged", "judged_by", "patched", "patches", "read_as_text", "written"]
+__all__ = [
+    "AS_OF",
+    "BASE",
+    "PROGRAMS",
+    "checked_by",
+    "judged",
+    "judged_by",
+    "patched",
+    "patches",
+    "read_as_text",
+    "written",
+]
 
 AS_OF = date(2026, 6, 1)
 PROGRAMS = Path(__file__).parent
@@ -77,9 +90,14 @@ def judged_by(catalogue: Catalogue, values: dict[str, Any], folder: Path) -> Jud
     """Do the same by another catalogue."""
     file = folder / "program.yaml"
     file.write_text(written(values), encoding="utf-8")
-    loaded = load(file)
+    loaded = load_path(file)
     assert not loaded.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in loaded.diagnostics]
     return judge(loaded, catalogue, AS_OF)
+
+
+def checked_by(catalogue: Catalogue, values: dict[str, Any]) -> Checked:
+    """Check a description as a program does that holds it in memory."""
+    return check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue)
 
 
 def _steps(path: str) -> list[str | int]:

@@ -9,16 +9,15 @@ from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
-from rules.workplaces import DAY, described, sample, samples
+from rules.workplaces import described, sample, samples, selected
 
 from progdoc.rules.judged.mask_results import ClassVerdict
 from progdoc.rules.masks.classes import classes_for, mask_classes
-from progdoc.rules.masks.selection import select
 
 
 def classes(hazards: list[dict[str, Any]], **more: Any) -> dict[str, ClassVerdict]:
     program = described(hazards, **more)
-    return {v.kind.id: v for v in classes_for(program, select(program, DAY).air["t"])}
+    return {v.kind.id: v for v in classes_for(program, selected(program).air["t"])}
 
 
 def would_do(hazards: list[dict[str, Any]], **more: Any) -> list[str]:

@@ -14,7 +14,9 @@ from pydantic import ValidationError
 from rules.workplaces import DAY, air_of, assessment_of, codes, described, sample, samples
 
 from progdoc.rules.air.assessment import assess
+from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.lookup.law_tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows, table_rows
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 ESTIMATE = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A", "basis": "B", "date": "2026-05-01"}
 JUDGMENT = {"kind": "judgment", "by": "A", "guidance": "NIOSH 2005-109", "needed_apf": "10", "date": "2026-05-01"}
@@ -236,7 +238,7 @@ def two_grinding_tasks(hours: tuple[str | None, str | None], people: tuple[list[
     )
     other = program.tasks[0].model_copy(update={"id": "u", "duration": _duration(hours[1]), "people": tuple(people[1])})
     both = program.model_copy(update={"tasks": (program.tasks[0], other)})
-    found = assess(both, DAY)
+    found = assess(rule_set(built_in_catalogue().law_on(DAY), both), DAY)
     return [found["h0"].floor, found["second"].floor]
 
 

@@ -12,13 +12,14 @@ import pytest
 import yaml
 from programs.patching import AS_OF, PROGRAMS
 
-from progdoc.app.check import check_path
+from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.masks.selection import select
-from progdoc.rules.reading.catalogue import Catalogue, catalogue_with
+from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.conditions import OF_ONE_THING
 from progdoc.rules.reading.predicates import PREDICATES
@@ -107,20 +108,12 @@ def test_links_that_lead_nowhere_and_names_too_long_are_refused(tmp_path: Path) 
 @pytest.mark.parametrize(
     "text",
     ["{subject:>300000000}", "{subject.ids}", "{subject[0]}", "{subject!r}", "{0}", "{}", "{subject", "subject}",
-     "{subject:{path}}", "{{subject}", "{Subject}"],
+     "{subject:{path}}", "{{subject}}", "{Subject}", "{subject-}"],
 )  # fmt: skip
 def test_a_placeholder_is_a_plain_name(key: str, text: str, tmp_path: Path) -> None:
     found = found_in(pack_of(tmp_path, rules({key: f"Trouble with {text}."})))
     assert [(code, what.partition(" is ")[2]) for code, _, what in found] == [
         ("PACK-004", "not a text with plain placeholders.")
-    ]
-
-
-def test_doubled_braces_stay_braces(tmp_path: Path) -> None:
-    folder = pack_of(tmp_path, rules({"what": "{{{subject}}} lacks it.", "proof": {"given": "officer.deputies"}}))
-    checked = check_path(PROGRAMS / "nothing-in-use.yaml", AS_OF, [folder])
-    assert [d.what for d in checked.report.findings if d.code == "TRY-001"] == [
-        "{the program} lacks it (nothing is said under `officer.deputies`)."
     ]
 
 
@@ -146,6 +139,10 @@ WRONG = [
     ({"proof": {"given": "masks.sizes"}}, "`masks.sizes` leads to many values, or is not there in every description."),
     ({"proof": {"given": "people[0].name"}}, "the description has no `people[0].name`."),
     ({"proof": {"given": ".weight"}}, "the description has no `.weight`."),
+    ({"proof": {"value": "fit-test-intervall"}}, "`fit-test-intervall` is no figure of the packs. Did you mean"),
+    ({"what": "{fit-test-intervall}"}, "`fit-test-intervall` is no figure of the packs. Did you mean"),
+    ({"proof": {"value": "least-oxygen"}}, "the description has no ``."),
+    ({"figures": "fit-test-interval"}, "`figures: fit-test-interval` is not a list."),
     ({"proof": {"check": "cleared"}}, "cleared looks at each wearer, not at each program."),
     ({"applies": ["wears-spectacles"]}, "`wears-spectacles` is no fact of a program."),
 ]  # fmt: skip
@@ -157,6 +154,41 @@ def test_a_value_of_the_wrong_type_is_refused(change: dict[str, Any], words: str
     assert {code for code, _, _ in found} == {"PACK-004"}
     assert any(words in what for _, _, what in found), found
     assert all(":" in place for _, place, _ in found)
+
+
+FIGURE = {
+    "id": "fit-test-interval",
+    "value": "6 months",
+    "citation": "us-29cfr1910.134 (f)(2)",
+    "in_force": "2020-01-01",
+}
+WRONG_FIGURES = [
+    ({"value": ["6 months"]}, "`value` holds a list, not one text."),
+    ({"value": "6 moons"}, "fit-test-interval: "),
+    ({"id": "half-mask-pass", "value": "nan"}, "half-mask-pass: "),
+    ({"id": "half-mask-pass", "value": "inf"}, "half-mask-pass: "),
+    ({"in_force": "soon"}, "`in_force: soon` is not a day."),
+    ({"measured": "perhaps"}, "`measured: perhaps` is not yes or no."),
+    ({"stricter": "sideways"}, "fit-test-interval: "),
+    ({"kind": "colour"}, "fit-test-interval: "),
+]
+
+
+@pytest.mark.parametrize(("change", "words"), WRONG_FIGURES, ids=[str(change) for change, _ in WRONG_FIGURES])
+def test_a_figure_of_the_wrong_type_is_refused(change: dict[str, str], words: str, tmp_path: Path) -> None:
+    found = found_in(pack_of(tmp_path, yaml.safe_dump({"values": [{**FIGURE, **change}]})))
+    assert {code for code, _, _ in found} == {"PACK-004"}
+    assert any(words in what for _, _, what in found), found
+
+
+def test_a_rule_may_rest_on_a_figure(tmp_path: Path) -> None:
+    pack_of(tmp_path, rules({"proof": {"value": "clean-shaven"}, "what": "{subject}: {fit-test-interval} are over."}))
+    catalogue, faults = catalogue_with([tmp_path])
+    assert [d.what for d in faults] == ["TRY-001: nobody sets the figure `clean-shaven` while the rule is in force."]
+    pack_of(tmp_path, rules({"proof": {"value": "fit-test-interval"}, "what": "{subject}: over {fit-test-interval}."}))
+    catalogue, faults = catalogue_with([tmp_path])
+    assert not faults
+    assert {r.what for r in catalogue.requirements if r.code == "TRY-001"} == {"{subject}: over 12 months."}
 
 
 def test_values_of_wrong_types_elsewhere_are_refused(tmp_path: Path) -> None:
@@ -174,13 +206,14 @@ def test_values_of_wrong_types_elsewhere_are_refused(tmp_path: Path) -> None:
 
 def facts_of(loaded: Loaded) -> Facts:
     assert loaded.program is not None
-    return Facts(loaded.program, loaded.locate, AS_OF, select(loaded.program, AS_OF))
+    rules = rule_set(built_in_catalogue().law_on(AS_OF), loaded.program)
+    return Facts(rules, loaded.locate, AS_OF, select(rules, AS_OF))
 
 
 @pytest.fixture(scope="module")
 def described() -> list[Facts]:
     files = [PROGRAMS / "base.yaml", PROGRAMS / "crypt-with-airline.yaml", PROGRAMS / "varnishing.yaml"]
-    return [facts_of(load(file)) for file in files]
+    return [facts_of(load_path(file)) for file in files]
 
 
 def judged(described: list[Facts], catalogue: Catalogue) -> Iterator[Diagnostic]:

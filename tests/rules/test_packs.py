@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 from programs.patching import AS_OF, BASE, PROGRAMS, judged_by, patched
 
-from progdoc.app.check import check_path
+from progdoc.app.disk.description_files import check_path
 from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.core.resources import catalogue_root
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with, read_catalogue, read_sources
+from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import read_pack
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.requirement import Requirement
@@ -34,7 +35,11 @@ def status(values: dict[str, object], code: str, folder: Path) -> Status:
 def test_a_pack_tightens_a_requirement_by_changing_one_key(tmp_path: Path) -> None:
     federal, local = rule(built_in_catalogue(), "FIT-022"), rule(VALLEY, "FIT-022")
     assert (federal.proof.value, local.proof.value) == ("12 months", "6 months")
-    assert (local.what, local.applies, local.severity) == (federal.what, federal.applies, federal.severity)
+    assert (local.why, local.applies, local.severity) == (
+        federal.why.replace("12 months", "6 months"),
+        federal.applies,
+        federal.severity,
+    )
     assert local.citations == ("Valley Mask Rule, 5.1", "29 CFR 1910.134(f)(2)")
     assert status(BASE, "FIT-022", tmp_path) is Status.GAP
     assert status(patched({"set": {"procedures.fit_testing.interval": "6 months"}}), "FIT-022", tmp_path) is Status.MET
@@ -86,7 +91,10 @@ def test_nothing_else_changes(tmp_path: Path) -> None:
 
 
 def test_the_built_in_pack_passes_the_checks_of_a_users_pack() -> None:
-    entries = read_pack(FEDERAL, read_sources(catalogue_root())).entries
+    pack, figures = read_pack(FEDERAL, read_sources(catalogue_root())), Figures()
+    figures.add(pack, pack.entries, pack.sources)
+    entries = [whole for entry in pack.entries for whole in figures.resolved(entry)]
+    assert len(entries) == len(pack.entries) and figures.faults == []
     written = {entry.keys["code"]: entry.keys for entry in entries}
     assert [fault.what for entry in entries for fault in rule_faults(entry, written)] == []
 

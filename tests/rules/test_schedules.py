@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
+from rules.workplaces import selected
 
 from progdoc.model.description.clock import as_clock_time
 from progdoc.model.description.program import Program
@@ -19,7 +20,6 @@ from progdoc.model.description.upkeep import Basis, FilterChanges
 from progdoc.rules.cartridge_life.change_moments import change_moments, moments_words
 from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_lives
 from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
-from progdoc.rules.masks.selection import select
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 SHEET = {
@@ -45,7 +45,7 @@ def varnishing(**sheet: Any) -> dict[str, Any]:
 
 def changed(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChange]:
     program = Program.model_validate(values)
-    return cartridge_changes(program, select(program, date(2026, 6, 1)).air)
+    return cartridge_changes(program, selected(program, date(2026, 6, 1)).air)
 
 
 def only(values: dict[str, Any]) -> CartridgeChange:

@@ -17,6 +17,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, read_as_text
 from published_value import published
+from rules.workplaces import selected
 
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.program import Program
@@ -26,7 +27,7 @@ from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_li
 from progdoc.rules.cartridge_life.vapours import AirFlow, air_flow
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.lookup.law_tables import table_rows
-from progdoc.rules.masks.selection import select
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")
 ORGANICS = Path(__file__).parents[2] / "progdoc" / "catalogue" / "tables" / "organics.csv"
@@ -36,7 +37,7 @@ quick = examples(40)
 
 def changes_of(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChange]:
     program = Program.model_validate(values)
-    return cartridge_changes(program, select(program, AS_OF).air)
+    return cartridge_changes(program, selected(program, AS_OF).air)
 
 
 def varnishing(
@@ -193,12 +194,13 @@ def test_a_mixture_lasts_no_longer_than_its_parts() -> None:
 
 @published("29 CFR 1910.1028(g)(3)(i)(D): 115 L/min tight-fitting, 170 L/min loose-fitting powered")
 def test_the_blowers_flow_goes_through_powered_cartridges() -> None:
+    law = built_in_catalogue().law_on(AS_OF)
     task = Task(id="t", name="T", effort=Effort.LIGHT)
-    tight = air_flow(Mask(id="m", mode=Mode.POWERED, facepiece=Facepiece.FULL_FACEPIECE), task)
-    loose = air_flow(Mask(id="m", mode=Mode.POWERED, facepiece=Facepiece.HOOD), task)
+    tight = air_flow(law, Mask(id="m", mode=Mode.POWERED, facepiece=Facepiece.FULL_FACEPIECE), task)
+    loose = air_flow(law, Mask(id="m", mode=Mode.POWERED, facepiece=Facepiece.HOOD), task)
     assert isinstance(tight, AirFlow) and isinstance(loose, AirFlow)
     assert (tight.l_min, loose.l_min, tight.is_assumed) == (115.0, 170.0, True)
-    stated = air_flow(Mask.model_validate({"id": "m", "mode": "powered", "blower_flow": "190 L/min"}), task)
+    stated = air_flow(law, Mask.model_validate({"id": "m", "mode": "powered", "blower_flow": "190 L/min"}), task)
     assert isinstance(stated, AirFlow) and (stated.l_min, stated.is_assumed) == (190.0, False)
 
 

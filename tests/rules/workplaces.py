@@ -6,11 +6,24 @@ from datetime import date
 from typing import Any
 
 from progdoc.model.description.program import Program
+from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import MaskVerdict, Selection
 from progdoc.rules.masks.selection import select
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
-__all__ = ["DAY", "air_of", "assessment_of", "codes", "described", "judged", "sample", "samples", "verdict_of"]
+__all__ = [
+    "DAY",
+    "air_of",
+    "assessment_of",
+    "codes",
+    "described",
+    "judged",
+    "sample",
+    "samples",
+    "selected",
+    "verdict_of",
+]
 
 DAY = date(2026, 6, 1)
 QUANTITATIVE = ["generated-aerosol"]
@@ -65,8 +78,13 @@ def described(
     return Program.model_validate(values)
 
 
+def selected(program: Program, day: date = DAY) -> Selection:
+    """Return the selection by the federal figures of a day."""
+    return select(rule_set(built_in_catalogue().law_on(day), program), day)
+
+
 def judged(*arguments: Any, **more: Any) -> Selection:
-    return select(described(*arguments, **more), DAY)
+    return selected(described(*arguments, **more))
 
 
 def verdict_of(*arguments: Any, **more: Any) -> MaskVerdict:

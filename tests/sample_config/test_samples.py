@@ -12,12 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from progdoc.app.check import Checked, check_path
+from progdoc.app.check import Checked
+from progdoc.app.disk.description_files import check_path
 from progdoc.calc.due_dates import due_date
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import count_of, is_accepted
 from progdoc.model.description.workplace import DoneBy
-from progdoc.rules.reading.checks import training_due
+from progdoc.rules.judged.due_results import Kind
 
 SAMPLES = Path(__file__).parents[2] / "sample_config"
 FILES = sorted(SAMPLES.glob("*/*.yaml"))
@@ -98,7 +99,10 @@ def test_nine_people_and_several_dates_of_the_coming_weeks() -> None:
     assert program is not None
     assert len(program.people) == 9
     today, soon = DAYS["restoration_2026"], date(2026, 12, 31)
-    trainings = [training_due(person, today) for person in program.people]
+    whole = judged("restoration_2026").judged
+    assert whole is not None
+    outlook = whole.due(365)
+    trainings = [item.due for item in outlook.items if item.kind is Kind.TRAINING]
     tests = [due_date(test.date, months=12) for person in program.people for test in person.fit_tests]
     reviews = [entry.next_review for person in program.people for entry in person.medical]
     for dates, least in ((trainings, 3), (tests, 3), (reviews, 2)):

@@ -12,8 +12,8 @@ import pytest
 import yaml
 from jsonschema import Draft202012Validator
 
+from progdoc.app.disk.description_files import parsed_path
 from progdoc.model.schema import DIALECT, schema_json
-from progdoc.model.yaml.yaml_reader import read_description
 
 SAMPLES = Path(__file__).parents[2] / "sample_config"
 FILES = sorted(SAMPLES.glob("*/*.yaml"))
@@ -84,7 +84,7 @@ def test_a_sample_file_names_the_schema_and_fits_it(file: Path) -> None:
 
 @pytest.mark.parametrize("folder", ["restoration_2026", "restoration_2025", "first_draft"])
 def test_a_whole_description_fits_it_as_the_reader_sees_it(folder: str) -> None:
-    assert faults(read_description(SAMPLES / folder).values) == []
+    assert faults(parsed_path(SAMPLES / folder).values) == []
 
 
 @pytest.mark.parametrize(

@@ -17,10 +17,10 @@ from ooxml_integrity import check
 from openxml_audit import OpenXmlValidator
 from writers.libreoffice import LibreOffice
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Cell, Column, Document, FieldKind, FormField, Row, Table, Text
-from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.writers import WRITERS
@@ -129,7 +129,7 @@ def test_markdown_leaves_room_for_a_pen_and_cuts_no_cell() -> None:
 
 @pytest.fixture(scope="module")
 def forms() -> dict[str, Document]:
-    return form_documents(judge(load(_SAMPLE), built_in_catalogue(), date(2026, 11, 24)))
+    return form_documents(judge(load_path(_SAMPLE), built_in_catalogue(), date(2026, 11, 24)))
 
 
 def test_forms_of_a_firm_need_no_repair(forms: dict[str, Document], tmp_path: Path) -> None:

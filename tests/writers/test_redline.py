@@ -25,7 +25,7 @@ from writers.generated_trees import revisions
 from writers.libreoffice import LibreOffice
 from writers.tracked_changes import text_of
 
-from progdoc.app.check import check_path
+from progdoc.app.disk.description_files import check_path
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import TemplateSet

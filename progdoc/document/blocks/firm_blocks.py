@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
+from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Signatures, Table, Text
 from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
@@ -79,15 +80,13 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
 
 
 def _policies(program: Program) -> tuple[Block, ...]:
-    names = {f"sites.{site.id}": site.name for site in program.organisation.sites}
-    names |= {f"tasks.{task.id}": task.name for task in program.tasks}
     rows = tuple(
         Row(
             f"policies.{policy.id}",
             (
                 _cell(policy.by, f"policies[{i}].by"),
                 _cell(policy.source, f"policies[{i}].source"),
-                _cell(_bound(policy, names), f"policies[{i}]"),
+                _cell(policy_reach_words(policy, program), f"policies[{i}]"),
                 _cell("; ".join(_asked(policy)), f"policies[{i}]"),
             ),
         )
@@ -95,11 +94,6 @@ def _policies(program: Program) -> tuple[Block, ...]:
     )
     columns = (Column("Who asks", 3), Column("Written in", 3), Column("Holds for", 3), Column("What it asks", 5))
     return (Table("policies.all", "Stricter rules that bind us", columns, rows),) if rows else ()
-
-
-def _bound(policy: Policy, names: Mapping[str, str]) -> str:
-    places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
-    return "; ".join((*places, *policy.agents)) or "all work"
 
 
 def _asked(policy: Policy) -> Iterator[str]:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, TestedMask
 from progdoc.rules.judged.result import Judged
@@ -48,7 +49,7 @@ def _protocol(named: NamedProtocol) -> Entry:
         "id": protocol.id,
         "label": protocol.name,
         "short": protocol.name.partition(" (")[0],
-        "steps": f"29 CFR 1910.134, {protocol.locator}",
+        "steps": protocol.steps,
         "fitted_with": protocol.fitted_with,
         "qualitative": "" if protocol.is_quantitative else "yes",
         "quantitative": "yes" if protocol.is_quantitative else "",
@@ -67,8 +68,10 @@ def _made(mask: Mask) -> str:
 
 
 def _pass_level(tested: TestedMask) -> str:
-    facepiece = tested.mask.facepiece
-    return f"{tested.pass_level} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'})"
+    """Return what a mask passes at, and who asks for it where a policy does."""
+    facepiece, level = tested.mask.facepiece, tested.pass_level
+    by = f", by {level.origin}" if level.setter is Setter.POLICY else ""
+    return f"{level.number:g} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'}{by})"
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:

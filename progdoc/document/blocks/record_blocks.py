@@ -10,6 +10,7 @@ from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
 from progdoc.model.description.people import MedicalEntry, Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.due_results import OutlookItem
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.record_results import FitRecord
 from progdoc.rules.judged.result import Judged
 
@@ -97,7 +98,8 @@ def _fit_row(judged: Judged, person: Person, record: FitRecord) -> Row:
     made = " ".join(part for part in (mask.make, mask.model, mask.style) if part) or label_of(mask)
     outcome = {True: "passed", False: "failed", None: "no result"}[record.is_passed]
     factor = "" if record.factor is None else f", fit factor {number_text(record.factor, 'down')}"
-    number = f"{factor} (needs {record.needed})" if factor else ""
+    by = "" if record.needed.setter is Setter.LAW else f" by {record.needed.origin}"
+    number = f"{factor} (needs {record.needed.number:g}{by})" if factor else ""
     return Row(
         f"fit.{person.id}.{record.number}",
         (

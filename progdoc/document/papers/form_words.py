@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
+from progdoc.document.blocks.in_force_words import form_figures
 from progdoc.document.tree.tokens import choice_words, quantity_words
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
@@ -90,6 +91,7 @@ def _words(judged: Judged) -> Entry:
         "consulted_how": _told("How wearers are asked", steps.evaluation.consulted_how),
         "beds_and_filters": steps.air_supply.compressor.beds_and_filters or "",
         "co_checks": _told("How often", steps.air_supply.compressor.co_checks),
+        **form_figures(judged),
     }
 
 

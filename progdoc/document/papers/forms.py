@@ -89,7 +89,7 @@ class _Form:
     def _blocks(self) -> Iterator[Block]:
         plan = self._plan
         intro: list[Inline] = [Text(self._said(plan["intro"], self._words)), CitationMark(plan["citation"])]
-        yield Paragraph("intro", (*intro, Emphasis((Text(f" {plan['keep']}"),))))
+        yield Paragraph("intro", (*intro, Emphasis((Text(f" {self._said(plan['keep'], self._words)}"),))))
         for part in plan["parts"]:
             if "each" not in part:
                 yield from self._part(part, part["id"], self._words)

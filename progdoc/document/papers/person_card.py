@@ -51,7 +51,7 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
         blocks.append(due_table("due", "What is due for you", due))
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", (Text(words),)),))
-        for n, words in enumerate(_REMINDERS, 1)
+        for n, words in enumerate((*_REMINDERS, *_hair(judged, person)), 1)
     )
     blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
     return resolved(
@@ -68,6 +68,12 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
             shows_citations=program.program.citations,
         )
     )
+
+
+def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
+    """Return who wants the person clean-shaven, beyond what the law asks."""
+    found = judged.figures.hair_rules.get(person.id)
+    return (f"Come to work clean-shaven ({found.origin}).",) if found else ()
 
 
 def _facts_table(judged: Judged, person: Person) -> Table:

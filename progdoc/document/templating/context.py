@@ -11,6 +11,7 @@ from progdoc.document.blocks.appendices import worked_figures
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
 from progdoc.document.blocks.selection_blocks import masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
@@ -34,7 +35,6 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     index = judged.index
     program = judged.description
     failing = masks_that_fail(judged)
-    water = program.procedures.cleaning.water_temperature
     data = {
         "program": tokens.shown(program.program, "program"),
         "organisation": tokens.shown(program.organisation, "organisation"),
@@ -54,7 +54,10 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "has_sums": bool(worked_figures(judged)),
         "rule_packs": tokens.hide(words_of_packs(judged), ""),
         "local_rules_place": place_of_local_rules(judged),
-        "warmest_water": "43 °C (110 °F)" if water and water.unit == "C" else "110 °F (43 °C)",
+        "warmest_water": warmest_water(judged),
+        "law": law_words(judged),
+        "law_celsius": {"cylinder-dew-point": in_celsius(judged.figures.law["cylinder-dew-point"].value)},
+        "stricter": stricter_words(judged, tokens),
     }
     blocks = {
         **selection_blocks(judged),

@@ -11,13 +11,14 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from pathlib import PurePath
 
 from pydantic import ValidationError
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
+from progdoc.core.unread import Unread
 from progdoc.model.description.people import Topic
 from progdoc.model.people_table.csv_text import CsvCell, TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS, CSV_FAULTS, DateOrder, PeopleFile
@@ -25,8 +26,9 @@ from progdoc.model.yaml.yaml_file import MOST_BYTES
 from progdoc.model.yaml.yaml_reader import Description, with_part
 from progdoc.model.yaml.yaml_tree import Content, Node
 
-__all__ = ["with_people_of_csv"]
+__all__ = ["table_named_in", "with_people_of_csv"]
 
+_ABSENT = Unread("cannot be read: no such file or directory")
 _SINGLE = ("appendix_d",)  # a person has one of these, not a list
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 _ISO = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -34,12 +36,24 @@ _STROKES = re.compile(r"([0-9]{1,2})[/.-]([0-9]{1,2})[/.-]([0-9]{4})")
 _HEALTH = re.compile(r"medical|health|diagnos|illness|disease|symptom|medication|allerg|asthma|blood|lung|heart")
 
 
-def with_people_of_csv(description: Description, path: Path) -> Description:
+def table_named_in(description: Description) -> str:
+    """Return the name of the file beside the description that holds its people; "" where none may be read."""
+    settings = description.values.get("people")
+    named = settings.get("csv") if isinstance(settings, dict) else None
+    name = named.strip() if isinstance(named, str) else ""
+    return name if _is_beside(name) else ""
+
+
+def _is_beside(name: str) -> bool:
+    return PurePath(name).name == name
+
+
+def with_people_of_csv(description: Description, files: Mapping[str, bytes | Unread]) -> Description:
     """Return the description with the people of its table in place of `people: {csv: …}`, if it has one."""
     settings = description.values.get("people")
     if not isinstance(settings, dict):
         return description
-    table = _Table(description, path)
+    table = _Table(description, files)
     people = table.people()
     description.diagnostics.extend(table.diagnostics)
     if people is None:
@@ -58,9 +72,9 @@ class _Found:
 class _Table:
     """The reading of one table: its settings, its columns and its faults."""
 
-    def __init__(self, description: Description, path: Path) -> None:
+    def __init__(self, description: Description, files: Mapping[str, bytes | Unread]) -> None:
         self.description = description
-        self.folder = path if path.is_dir() else path.parent
+        self.files = files
         self.diagnostics: list[Diagnostic] = []
         self.file = ""
         self.order: DateOrder | None = None
@@ -112,23 +126,15 @@ class _Table:
     def _text(self, settings: PeopleFile) -> str | None:
         here = self.description.locate("people.csv")
         self.file = settings.csv
-        if Path(settings.csv).name != settings.csv:
-            self._report("CSV-002", here, "The name leads to another folder.", "Put the table beside the description.")
+        beside = "Put the table beside the description."
+        if not _is_beside(settings.csv):
+            self._report("CSV-002", here, "The name leads to another folder.", beside)
             return None
-        table = self.folder / settings.csv
-        if table.exists() and not table.is_file():
-            self._report("CSV-002", here, f"`{settings.csv}` is no file.", "Put the table beside the description.")
+        data = self.files.get(settings.csv, _ABSENT)
+        if isinstance(data, Unread) and not data.is_too_large:
+            self._report("CSV-002", here, f"`{settings.csv}` {data.why}.", beside)
             return None
-        try:
-            with table.open("rb") as stream:
-                data = stream.read(MOST_BYTES + 1)
-        except OSError as error:
-            reason = (error.strerror or "the disk refuses it").lower()
-            self._report(
-                "CSV-002", here, f"`{settings.csv}` cannot be read: {reason}.", "Put it beside the description."
-            )
-            return None
-        if len(data) > MOST_BYTES:
+        if isinstance(data, Unread) or len(data) > MOST_BYTES:
             self._report("CSV-003", here, f"The table is over {MOST_BYTES:,} bytes large.", "Keep only what is read.")
             return None
         try:

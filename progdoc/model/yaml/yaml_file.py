@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
-from pathlib import Path
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.unread import Unread
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_text import decoded
 from progdoc.model.yaml.yaml_tree import MOST_VALUES, Tree, read_tree
 
-__all__ = ["MOST_BYTES", "Bounds", "os_reason", "read_file", "readable"]
+__all__ = ["MOST_BYTES", "Bounds", "os_reason", "read_content", "read_file", "readable"]
 
 MOST_BYTES = 20_000_000
 
@@ -29,9 +29,9 @@ class Bounds:
     values: int = 0
 
 
-def read_file(file: Traversable, name: str, bounds: Bounds) -> Tree:
-    """Return what a file says, with every fault under the name that the user knows it by."""
-    data, refused = _bytes_of(file, name, bounds)
+def read_content(content: bytes | Unread, name: str, bounds: Bounds) -> Tree:
+    """Return what a file says that was read to bytes, with every fault under the name that the user knows it by."""
+    data, refused = _within(content, name, bounds)
     text, bad = decoded(data, name) if data is not None else (None, refused)
     tree = read_tree(text, name, bounds.most_values, bounds.values) if text is not None else Tree(is_complete=False)
     tree.diagnostics[:0] = bad
@@ -40,26 +40,34 @@ def read_file(file: Traversable, name: str, bounds: Bounds) -> Tree:
     return tree
 
 
-def _bytes_of(file: Traversable, name: str, bounds: Bounds) -> tuple[bytes | None, list[Diagnostic]]:
-    here = Location(name, 0, 0)
+def read_file(file: Traversable, name: str, bounds: Bounds) -> Tree:
+    """Return what a file of a pack, or of our own, says."""
+    return read_content(_content(file, bounds.most_bytes - bounds.bytes), name, bounds)
+
+
+def _content(file: Traversable, most: int) -> bytes | Unread:
     try:
         if not file.is_file():
-            if not file.is_dir() and not (isinstance(file, Path) and file.exists()):
-                return None, [fault("YAML-003", here, f"{name} leads to a file that is not there")]
-            kind = "a folder" if file.is_dir() else "a device or a pipe"
-            return None, [fault("YAML-003", here, f"{name} is {kind}, not a file")]
+            return Unread("is a folder, not a file" if file.is_dir() else "leads nowhere, or to a device or a pipe")
         with file.open("rb") as stream:
-            data = stream.read(bounds.most_bytes - bounds.bytes + 1)
+            data: bytes = stream.read(most + 1)
     except OSError as error:
-        return None, [fault("YAML-003", here, f"{name} cannot be read: {os_reason(error)}")]
-    if bounds.bytes + len(data) > bounds.most_bytes:
+        return Unread(f"cannot be read: {os_reason(error)}")
+    return data
+
+
+def _within(content: bytes | Unread, name: str, bounds: Bounds) -> tuple[bytes | None, list[Diagnostic]]:
+    here = Location(name, 0, 0)
+    if isinstance(content, Unread) and not content.is_too_large:
+        return None, [fault("YAML-003", here, f"{name} {content.why}")]
+    if isinstance(content, Unread) or bounds.bytes + len(content) > bounds.most_bytes:
         return None, [fault("YAML-005", here, f"with {name} there are over {bounds.most_bytes:,} bytes to read")]
-    return data, []
+    return content, []
 
 
-def os_reason(error: OSError) -> str:
+def os_reason(error: OSError | ValueError) -> str:
     """Return why the system refuses a file, in words that fit into a sentence."""
-    return (error.strerror or "the disk refuses it").lower()
+    return (getattr(error, "strerror", None) or "the disk refuses it").lower()
 
 
 def readable(name: str) -> str:

@@ -9,19 +9,28 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from pathlib import PurePosixPath
 
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.unread import Unread
 from progdoc.model.yaml.yaml_faults import fault
-from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
+from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_syntax import shown
 from progdoc.model.yaml.yaml_tree import Node, Tree, dotted, dotted_name
 
-__all__ = ["Description", "Plain", "dotted", "read_description", "with_part"]
+__all__ = [
+    "YAML_ENDINGS",
+    "Description",
+    "Plain",
+    "dotted",
+    "is_description",
+    "read_description",
+    "with_part",
+]
 
-_ENDINGS = (".yaml", ".yml")
+YAML_ENDINGS = (".yaml", ".yml")
 
 Part = tuple[str, Node]  # a file and what it says under one top-level name
 Plain = dict[str, "Plain"] | list["Plain"] | str | None
@@ -110,29 +119,39 @@ def _paths(path: str, value: Plain) -> Iterator[str]:
             yield from _paths(f"{path}[{index}]", inner)
 
 
-def read_description(path: Path) -> Description:
-    """Read one YAML file, or every YAML file of a folder in the order of their names."""
-    name = readable(path.name or str(path))
-    try:
-        files, faults = _files_of(path, name)
-    except FileNotFoundError:
-        files, faults = (
-            [],
-            [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {readable(str(path))}")],
-        )
-    except OSError as error:
-        files, faults = (
-            [],
-            [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {os_reason(error)}")],
-        )
-    names = [readable(file.name) for file in files]
+def is_description(name: str) -> bool:
+    """Whether a file of a folder is read as part of its description: YAML, not hidden, not in a folder inside.
+
+    >>> [is_description(name) for name in ("tasks.yaml", "people.csv", ".tasks.yaml.swp", "old/tasks.yaml")]
+    [True, False, False, False]
+    """
+    return "/" not in name and not name.startswith(".") and PurePosixPath(name).suffix.lower() in YAML_ENDINGS
+
+
+def read_description(name: str, files: Mapping[str, bytes | Unread], faults: Sequence[Diagnostic] = ()) -> Description:
+    """Read YAML files in the order of their names.
+
+    Parameters
+    ----------
+    name
+        The file or folder they come from, as its owner would recognise it.
+    files
+        What they hold, or why it could not be had.
+    faults
+        Why there are no files at all, where that is known.
+    """
+    found = list(faults)
+    if not files and not faults:
+        what = f"the folder {name} holds no file that ends in .yaml or .yml"
+        found.append(fault("YAML-002", Location(name, 0, 0), what))
+    names = sorted(files)
     bounds = Bounds()
-    trees = [read_file(file, shown_name, bounds) for file, shown_name in zip(files, names, strict=True)]
-    parts = _joined(names, trees, faults)
+    trees = [read_content(files[file], file, bounds) for file in names]
+    parts = _joined(names, trees, found)
     return Description(
         name,
         values={key: _joined_value(of_key) for key, of_key in parts.items()},
-        diagnostics=faults,
+        diagnostics=found,
         files=tuple(names),
         is_complete=bool(trees) and all(tree.is_complete for tree in trees),
         parts=parts,
@@ -148,24 +167,6 @@ def with_part(description: Description, key: str, parts: list[Part]) -> Descript
     is_complete = description.is_complete and bool(parts)
     files = dict.fromkeys([*description.files, *(file for file, _ in parts)])
     return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
-
-
-def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:
-    """Return the files to read; symbolic links that lead nowhere and special files are faults."""
-    here = Location(name, 0, 0)
-    path.lstat()  # a link that leads to itself raises here or below, as an unreadable path does
-    if path.is_dir():
-        found = sorted(
-            (entry for entry in path.iterdir() if entry.suffix.lower() in _ENDINGS and not entry.name.startswith(".")),
-            key=lambda entry: entry.name,
-        )
-        if not found:
-            return [], [fault("YAML-002", here, f"the folder {name} holds no file that ends in .yaml or .yml")]
-        return found, []
-    path.stat()
-    if path.suffix.lower() not in _ENDINGS:
-        return [], [fault("YAML-004", here, f"{name} does not end in .yaml or .yml")]
-    return [path], []
 
 
 def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:

@@ -1,4 +1,4 @@
-"""What a value of our own data or of a pack of rules is: a text, a day, a whole number, a list, a group of keys.
+"""What a value of our own data or of a pack of rules is: a text, a day, yes or no, a whole number, a list …
 
 The files hold plain texts; whoever reads a value names its type here, so nothing is guessed from how it looks. The
 list of types is closed. A value of another type is refused with its place.
@@ -27,6 +27,7 @@ __all__ = [
     "text_of",
     "texts_of",
     "whole_of",
+    "yes_or_no_of",
 ]
 
 T = TypeVar("T")
@@ -79,6 +80,13 @@ def whole_of(node: Node) -> int:
     if _WHOLE.fullmatch(text):
         return int(text)
     raise ShapeError(node, "a whole number", "Write digits only.")
+
+
+def yes_or_no_of(node: Node) -> bool:
+    """Return whether yes is said."""
+    if node.content not in ("yes", "no"):
+        raise ShapeError(node, "yes or no", "Write yes or no.")
+    return node.content == "yes"
 
 
 def entries_of(node: Node) -> list[Node]:

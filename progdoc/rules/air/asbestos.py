@@ -9,13 +9,12 @@ from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Substance
+from progdoc.rules.lookup.facepieces import is_tight_fitting
 
 __all__ = ["class_asks_for_mask", "is_classed", "mask_serves_class"]
 
 _ASBESTOS = "asbestos"
-_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _WEAK = (Facepiece.FILTERING_FACEPIECE, Facepiece.QUARTER_MASK)
-_CLASS_I_FIBRES_CC = 1.0  # (h)(3)(iv): up to here a tight-fitting powered mask serves
 
 
 def is_classed(task: Task, substance: Substance | None) -> bool:
@@ -40,9 +39,17 @@ def class_asks_for_mask(hazard: Hazard, task: Task, substance: Substance | None)
 
 
 def mask_serves_class(
-    hazard: Hazard, task: Task, substance: Substance | None, mask: Mask, fibres_cc: float | None
+    hazard: Hazard,
+    task: Task,
+    substance: Substance | None,
+    mask: Mask,
+    fibres_cc: float | None,
+    powered_to_fibres_cc: float,
 ) -> bool:
-    """Return whether a mask is strong enough for the class of work; the level is None where it is not known."""
+    """Return whether a mask is strong enough for the class of work; the level is None where it is not known.
+
+    `powered_to_fibres_cc`: up to here a tight-fitting powered mask serves in class I.
+    """
     if not is_classed(task, substance):
         return True
     kind = hazard.asbestos.work_class if hazard.asbestos else "I"
@@ -55,5 +62,5 @@ def mask_serves_class(
         or (mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air)
     ):
         return True
-    is_low = fibres_cc is not None and fibres_cc <= _CLASS_I_FIBRES_CC
-    return is_low and mask.mode is Mode.POWERED and mask.facepiece not in (*_LOOSE, None)
+    is_low = fibres_cc is not None and fibres_cc <= powered_to_fibres_cc
+    return is_low and mask.mode is Mode.POWERED and is_tight_fitting(mask) is True

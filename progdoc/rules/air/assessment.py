@@ -26,17 +26,18 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
-from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import class_asks_for_mask
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
+from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Level, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.cartridges import needed_cartridge
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.reasons import Reason
@@ -67,13 +68,14 @@ class _Draft:
         self.reasons.append(Reason(code, path, words or {}))
 
 
-def assess(program: Program, as_of: date) -> dict[str, Assessment]:
+def assess(rules: RuleSet, as_of: date) -> dict[str, Assessment]:
     """Return an assessment of every hazard by its id."""
+    program = rules.program
     tasks = {task.id: task for task in program.tasks}
     over_four_hours = long_table_1_tasks(program)
     found = {
         hazard.id: _assessment(
-            program, hazard, f"hazards[{i}]", tasks[hazard.task], as_of, hazard.task in over_four_hours
+            rules, hazard, f"hazards[{i}]", tasks[hazard.task], as_of, hazard.task in over_four_hours
         )
         for i, hazard in enumerate(program.hazards)
     }
@@ -96,8 +98,9 @@ def _questioned(assessment: Assessment) -> Assessment:
 
 
 def _assessment(
-    program: Program, hazard: Hazard, path: str, task: Task, as_of: date, is_over_four_hours: bool
+    rules: RuleSet, hazard: Hazard, path: str, task: Task, as_of: date, is_over_four_hours: bool
 ) -> Assessment:
+    program, ceiling_min = rules.program, rules.law.amount("ceiling-averaging", "min")
     substance = find_substance(hazard.agent)
     draft = _Draft()
     binding = binding_limits(hazard, path, task, substance)
@@ -111,13 +114,15 @@ def _assessment(
     for fault in faults:
         draft.unknown(fault.code, fault.path, fault.words)
     if not faults:
-        _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, draft)
+        _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, ceiling_min, draft)
     _form(hazard, path, substance, draft)
-    draft.reasons += aged(program, hazard, evidence, path, as_of)
+    draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else level_during_task(evidence, task, substance, unit)
+    share = mask_share(program, task, hazard, substance)
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
-    is_over = highest > mask_share(program, task, hazard, substance) * _HAIR or (draft.floor.apf or 0.0) > 1.0
+    is_asked = draft.is_unknown or (draft.floor.apf or 0.0) > 1.0 or class_asks_for_mask(hazard, task, substance)
+    is_over = is_asked or highest > share.value * _HAIR
     return Assessment(
         hazard=hazard,
         path=path,
@@ -134,12 +139,13 @@ def _assessment(
         reasons=tuple(draft.reasons),
         is_gas=hazard.form in _GASES or _evaporates(hazard, substance),
         is_particle=hazard.form in _PARTICLES,
-        is_over_limit=draft.is_unknown or is_over or class_asks_for_mask(hazard, task, substance),
+        is_over_limit=is_over,
         lower_bound=draft.floor.lower_bound_ug_m3,
         undetermined=tuple(dict.fromkeys(draft.undetermined)),
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
+        needed_below_limit_by=share.origin if is_over and not is_asked and highest <= _HAIR else "",
     )
 
 
@@ -152,6 +158,7 @@ def _judge(
     limits: tuple[Limit, ...],
     added: tuple[Limit, ...],
     is_over_four_hours: bool,
+    ceiling_min: float,
     draft: _Draft,
 ) -> None:
     place = f"{path}.exposure"
@@ -168,7 +175,7 @@ def _judge(
             if added:
                 draft.undetermined += [limit.in_words for limit in added]
         case Samples() | ObjectiveData() | Estimate():
-            _measured(evidence, hazard, path, task, substance, limits, added, draft)
+            _measured(evidence, hazard, path, task, substance, limits, added, ceiling_min, draft)
     draft.reasons += draft.floor.reasons
     if not isinstance(evidence, SilicaTable1 | LeadTask):
         return
@@ -191,10 +198,11 @@ def _measured(
     substance: Substance | None,
     limits: tuple[Limit, ...],
     added: tuple[Limit, ...],
+    ceiling_min: float,
     draft: _Draft,
 ) -> None:
     found = [
-        (limit, level_against(limit, evidence, task, substance))
+        (limit, level_against(limit, evidence, task, substance, ceiling_min))
         for limit in (*limits, *added)
         if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
     ]
@@ -241,7 +249,7 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
             Input("concentration", level.value, unit, f"{level.basis} (`{path}.exposure`)", Rounding.UP),
             Input("limit", level.limit_value, unit, limit.citation, Rounding.DOWN),
         ),
-        citation="29 CFR 1910.134(d)(3)(i)(A)",
+        citation=cited("hazard-ratio"),
         rounding=Rounding.UP,
         notes=level.notes,
     )

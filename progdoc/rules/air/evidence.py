@@ -19,10 +19,11 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
-from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.description.workplace import Task
-from progdoc.rules.in_force.strictest import evidence_age
+from progdoc.rules.in_force.figures import evidence_cycles
+from progdoc.rules.in_force.intervals import Cycle
+from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.reasons import Reason
 
 __all__ = ["Evidence", "aged", "evidence_known", "nonsense", "own_unit"]
@@ -117,13 +118,18 @@ def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
     )
 
 
-def aged(program: Program, hazard: Hazard, evidence: Evidence | None, path: str, as_of: date) -> Iterator[Reason]:
+def aged(
+    rules: RuleSet, hazard: Hazard, task: Task, evidence: Evidence | None, path: str, as_of: date
+) -> Iterator[Reason]:
     """Ask about evidence that is undated or old; older than a policy allows is a breach of it."""
     if evidence is None or isinstance(evidence, Unknown | LeadTask):
         return
     known = [day for day in _days(evidence) if day <= as_of]
+    asked_for = evidence_cycles(rules, task, hazard)
     if not known:
         yield Reason("EXP-020", f"{path}.exposure")
+        for cycle in asked_for:
+            yield Reason("POL-005", f"{path}.exposure", {"last_date": "no stated day", **_asked(cycle)})
         return
     newest = max(known)
     words = {"last_date": long_date(newest)}
@@ -133,6 +139,10 @@ def aged(program: Program, hazard: Hazard, evidence: Evidence | None, path: str,
     if later:
         told = "; ".join(f"{change.what} ({long_date(change.date)})" for change in later)
         yield Reason("EXP-027", f"{path}.changes", {**words, "changes": told})
-    for policy in evidence_age(program, hazard):
-        if policy.is_passed(newest, as_of):
-            yield Reason("POL-005", f"{path}.exposure", {**words, "policy": policy.origin, "most": policy.text})
+    for cycle in asked_for:
+        if is_overdue(cycle.from_day(newest), as_of):
+            yield Reason("POL-005", f"{path}.exposure", {**words, **_asked(cycle)})
+
+
+def _asked(cycle: Cycle) -> dict[str, str]:
+    return {"policy": cycle.basis, "most": cycle.text, "citation": cycle.basis}

@@ -19,13 +19,13 @@ from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import LeadTask as LeadRow
 from progdoc.rules.lookup.law_tables import SilicaRow, lead_tasks, silica_controls, silica_row, silica_rows
+from progdoc.rules.lookup.substances import limits_for
 from progdoc.rules.reasons import Reason
 
 __all__ = ["Floor", "lead_floor", "long_table_1_tasks", "table_1_floor"]
 
 _SILICA = "silica-crystalline"
 _LEAD = "lead"
-_LEGAL_UG_M3 = 50.0  # the limit behind both tables: 1926.1153(d)(1) and 1926.62(c)(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +85,12 @@ def table_1_floor(
     apf = float(found.apf_over_4_h if is_over_four_hours else found.apf_up_to_4_h)
     column = "over 4 hours a shift" if is_over_four_hours else "up to 4 hours a shift"
     basis = f"Table 1 row ({name}), {row.place.value}, {column}: {found.citation}"
-    own = _stricter(limits, substance)
+    legal = _legal_ug_m3(substance)
+    own = _stricter(limits, legal, substance)
     if own is None:
         return Floor(apf, basis)
     # The table promises no more than the law's limit behind the mask; a stricter limit needs that much more.
-    share = _LEGAL_UG_M3 / own[0]
+    share = legal / own[0]
     return Floor(max(apf, 1.0) * share, f"{basis}; {number_text(share, 'up')} times as much for {own[1]}, our choice")
 
 
@@ -97,13 +98,24 @@ def _row(name: str, row: SilicaTable1) -> SilicaRow | None:
     return silica_row(name, int(row.option or 1), row.place.value) if (row.option or 1.0).is_integer() else None
 
 
-def _stricter(limits: Iterable[Limit], substance: Substance) -> tuple[float, str] | None:
+def _legal_ug_m3(substance: Substance) -> float:
+    """Return the law's 8-hour limit in construction, the one behind both tables."""
+    printed = limits_for(substance, Industry.CONSTRUCTION.value)
+    return min(
+        value
+        for limit in printed
+        if limit.kind is LimitKind.TWA
+        and (value := in_limit_unit(Quantity(limit.value or 0.0, limit.unit, ""), "ug/m3", substance))
+    )
+
+
+def _stricter(limits: Iterable[Limit], legal_ug_m3: float, substance: Substance) -> tuple[float, str] | None:
     """Return the lowest 8-hour limit under the law's, in µg/m³, and whose it is."""
     found: list[tuple[float, str]] = []
     for limit in limits:
         if limit.kind is LimitKind.TWA and limit.value:
             value = in_limit_unit(Quantity(limit.value, limit.unit, ""), "ug/m3", substance)
-            if value is not None and value < _LEGAL_UG_M3:
+            if value is not None and value < legal_ug_m3:
                 found.append((value, limit.citation))
     return min(found, default=None)
 
@@ -125,13 +137,14 @@ def lead_floor(
     is_exclusive = row.apf_needed.startswith("over ")
     apf = float(row.apf_needed.removeprefix("over "))
     basis = f"assumed until assessed: {row.note} ({row.citation})"
-    own = _stricter(limits, substance)
+    legal = _legal_ug_m3(substance)
+    own = _stricter(limits, legal, substance)
     worked_h = worked_minutes(task) / 60.0
-    lowest = min(own[0] if own else _LEGAL_UG_M3, lead_limit(_LEGAL_UG_M3, worked_h))
-    if lowest < _LEGAL_UG_M3 and (is_exclusive or own is not None):
+    lowest = min(own[0] if own else legal, lead_limit(legal, worked_h))
+    if lowest < legal and (is_exclusive or own is not None):
         # "Ten times the limit" follows the limit of the day; levels in µg/m³, and other people's limits, do not.
         assumed = row.assumed_over_ug_m3 if is_exclusive else row.assumed_up_to_ug_m3
-        apf = max(apf, (assumed or apf * _LEGAL_UG_M3) / lowest)
+        apf = max(apf, (assumed or apf * legal) / lowest)
         basis = f"{basis}, against {number_text(lowest, 'down')} µg/m³{f' ({own[1]})' if own else ''}"
     reasons = (Reason("EXP-019", path),) if trigger.group == "ii" else ()
     return Floor(apf, basis, is_exclusive, row.assumed_over_ug_m3, reasons)

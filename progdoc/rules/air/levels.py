@@ -21,10 +21,11 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import average_note, group_notes
 from progdoc.rules.judged.air_results import Level
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.limits import FULL_SHIFT_MIN, STEL_MIN
 
 __all__ = [
-    "FULL_SHIFT_MIN",
     "Measured",
     "NoLevel",
     "WorkingLevel",
@@ -35,11 +36,9 @@ __all__ = [
 
 Measured = Samples | ObjectiveData | Estimate
 
-FULL_SHIFT_MIN = 480.0
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 _DAY_MIN = 1440.0
-_CEILING_MIN = 15.0  # a ceiling that can't be read at once, 29 CFR 1910.1000(a)(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,24 +59,30 @@ def _task_minutes(task: Task) -> float:
     return in_unit(task.duration, "min") if task.duration is not None else 0.0
 
 
-def level_against(limit: Limit, evidence: Measured, task: Task, substance: Substance | None) -> Level | NoLevel:
-    """Return the level to set against one limit that has a number above zero."""
+def level_against(
+    limit: Limit, evidence: Measured, task: Task, substance: Substance | None, ceiling_min: float
+) -> Level | NoLevel:
+    """Return the level to set against one limit that has a number above zero.
+
+    `ceiling_min`: over what time a ceiling is averaged that cannot be read at once.
+    """
+    window = limit.minutes or ceiling_min
     if isinstance(evidence, ObjectiveData | Estimate):
-        return _stated_level(limit, evidence, task, substance)
+        return _stated_level(limit, evidence, task, substance, window)
     measured: list[tuple[Sample, float]] = []
     for sample in evidence.results:
         value = in_limit_unit(sample.concentration, limit.unit, substance)
         if value is None:
             return NoLevel("EXP-013", {"unit": sample.concentration.unit, "wanted": limit.unit})
         measured.append((sample, value))
-    return _short_term(limit, measured) if limit.kind in _SHORT else _shift_level(limit, measured, task)
+    return _short_term(limit, measured, window) if limit.kind in _SHORT else _shift_level(limit, measured, task, window)
 
 
 def _stated_level(
-    limit: Limit, evidence: ObjectiveData | Estimate, task: Task, substance: Substance | None
+    limit: Limit, evidence: ObjectiveData | Estimate, task: Task, substance: Substance | None, window: float
 ) -> Level | NoLevel:
     if not _covers(evidence.averaging, limit):
-        return NoLevel("EXP-006", _sample_to_add(limit))
+        return NoLevel("EXP-006", _sample_to_add(limit, window))
     value = in_limit_unit(evidence.concentration, limit.unit, substance)
     if value is None:
         return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
@@ -91,15 +96,15 @@ def _covers(averaging: Averaging, limit: Limit) -> bool:
     if averaging is Averaging.CEILING:
         return True
     if averaging is Averaging.STEL:
-        quarter_hour = limit.kind is LimitKind.CEILING and limit.minutes == _CEILING_MIN
+        quarter_hour = limit.kind is LimitKind.CEILING and limit.minutes == STEL_MIN
         return limit.kind not in (LimitKind.CEILING, LimitKind.PEAK) or quarter_hour
     return limit.kind in (LimitKind.TWA, LimitKind.ACTION_LEVEL)
 
 
-def _sample_to_add(limit: Limit) -> dict[str, str]:
+def _sample_to_add(limit: Limit, window: float) -> dict[str, str]:
     """Return the words of the finding that a limit has no level of its own, with the sample that would be one."""
     is_long = limit.kind not in _SHORT
-    minutes = FULL_SHIFT_MIN if is_long else limit.minutes or _CEILING_MIN
+    minutes = FULL_SHIFT_MIN if is_long else window
     at_any_moment = limit.kind in (LimitKind.CEILING, LimitKind.PEAK)
     averaging = Averaging.TWA if is_long else Averaging.CEILING if at_any_moment else Averaging.STEL
     fields = f"`concentration: … {limit.unit}`, `duration: {minutes:g} min`, `averaging: {averaging.value}`"
@@ -109,8 +114,7 @@ def _sample_to_add(limit: Limit) -> dict[str, str]:
 # ---- short-term limits --------------------------------------------------------------------------------
 
 
-def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]]) -> Level | NoLevel:
-    window = limit.minutes or _CEILING_MIN
+def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: float) -> Level | NoLevel:
     fitting = [
         (sample, value)
         for sample, value in measured
@@ -119,7 +123,7 @@ def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]]) -> Level
         and in_unit(sample.duration, "min") <= window * _HAIR
     ]
     if not fitting:
-        return NoLevel("EXP-006", _sample_to_add(limit))
+        return NoLevel("EXP-006", _sample_to_add(limit, window))
     sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
     if sample.below_detection and value > (limit.value or 0.0):
         return NoLevel("EXP-007", {"limit": limit.kind.value})
@@ -134,13 +138,13 @@ def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
     """Return the limit for this day's hours; only lead's is lowered by law, for others there is advice."""
     worked_h = worked_minutes(task) / 60.0
     value = limit.value or 0.0
-    if limit.kind is not LimitKind.TWA or worked_h <= 8.0:
+    if limit.kind is not LimitKind.TWA or worked_h <= FULL_SHIFT_MIN / 60.0:
         return value, ()
     if limit.agent == "lead":
-        law = "29 CFR 1926.62(c)(2), 1910.1025(c)(2)"
+        law = cited("lead-long-day")
         note = f"Limit lowered for a day of {worked_h:g} hours: 8-hour limit × 8 ÷ hours, {law}."
         return lead_limit(value, worked_h), (note,)
-    if worked_h >= 24.0:
+    if worked_h >= _DAY_MIN / 60.0:
         return value, ()
     factor = number_text(brief_scala_factor(worked_h), "down")
     return value, (
@@ -168,10 +172,10 @@ def _shifts(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, li
     return NoLevel("EXP-021", {"shift": min(unclear)}) if unclear else shifts
 
 
-def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task) -> Level | NoLevel:
+def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task, window: float) -> Level | NoLevel:
     samples = [pair for pair in measured if pair[0].averaging is Averaging.TWA]
     if not samples:
-        return NoLevel("EXP-006", _sample_to_add(limit))
+        return NoLevel("EXP-006", _sample_to_add(limit, window))
     shifts = _shifts(samples, task)
     if isinstance(shifts, NoLevel):
         return shifts

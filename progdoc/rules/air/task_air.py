@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 from math import fsum
+from typing import NamedTuple
 
 from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
@@ -18,13 +19,14 @@ from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import oxygen_ranges
 
 __all__ = ["mixture_ratios", "needed_for", "task_air"]
 
-_ENRICHED_ABOVE_FT = 14_000.0  # 29 CFR 1910.134, note to Table II
 _IN_CONSTRUCTION = "In construction this is good practice, applied by progdoc as the stricter choice."
 
 
@@ -50,12 +52,15 @@ def task_air(
         agents=agents,
         needed=needed,
         mixture=_mixture(task, agents),
-        danger=tuple(words for words, _ in dangers),
-        to_find_out=tuple(missing for _, missing in dangers if missing),
+        danger=tuple(danger.words for danger in dangers),
+        to_find_out=tuple(danger.missing for danger in dangers if danger.missing),
+        oxygen_set_by=rules.least_oxygen_percent.origin if _is_enough_by_law(task, rules) else "",
+        danger_set_by=dangers[0].set_by if dangers and all(danger.set_by for danger in dangers) else "",
         oxygen=oxygen,
         rules=rules,
         needs_mask=bool(dangers) or is_short_of_oxygen or is_over or any(a.is_over_limit for a in agents),
-        needs_enriched_air=bool(known) and needs_oxygen_enriched_air(max(known), _ENRICHED_ABOVE_FT),
+        needs_enriched_air=bool(known)
+        and needs_oxygen_enriched_air(max(known), rules.law.amount("enriched-air-from", "ft")),
     )
 
 
@@ -104,7 +109,7 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
             Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP)
             for agent, value in sorted(worst.items())
         ),
-        citation="29 CFR 1910.1000(d)(2)(i)",
+        citation=cited("mixture"),
         rounding=Rounding.UP,
         notes=tuple(notes),
     )
@@ -118,7 +123,7 @@ def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules, as_of: date
         return None
     if task.oxygen.date is not None and task.oxygen.date > as_of:
         return None  # nobody measured it yet
-    lowest, least = task.oxygen.lowest.value, rules.least_oxygen_percent.value
+    lowest, least = task.oxygen.lowest.value, rules.least_oxygen_percent.amount("%")
     if not is_oxygen_deficient(lowest, least):
         return OxygenCase.ENOUGH
     if altitude_ft is None or task.oxygen.basis is None:  # the exception has to be shown, (d)(2)(iii)
@@ -127,39 +132,68 @@ def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules, as_of: date
     return oxygen_case(lowest, altitude_ft, least, rows)
 
 
+class _Danger(NamedTuple):
+    """Why air is immediately dangerous; the missing figure if it only follows from that; the policy behind it."""
+
+    words: str
+    missing: str = ""
+    set_by: str = ""
+
+
 def _dangers(
     task: Task, path: str, agents: tuple[Assessment, ...], oxygen: OxygenCase | None, rules: TaskRules
-) -> Iterator[tuple[str, str]]:
-    """Yield each danger in words, with the path of the missing figure if it only follows from one."""
+) -> Iterator[_Danger]:
     if task.immediately_dangerous:
-        yield "the description says so", ""
+        yield _Danger("the description says so")
     if task.structural_fire:
-        yield "fire-fighting inside a building", ""
+        yield _Danger("fire-fighting inside a building")
     if oxygen is OxygenCase.IDLH:
         least = rules.least_oxygen_percent
-        source = "" if least.origin.startswith("29 CFR") else f" ({least.origin})"
-        yield f"oxygen may fall below {least.value:g} %{source}", ""
+        source = "" if least.setter is Setter.LAW else f" ({least.origin})"
+        words = f"oxygen may fall below {least.amount('%'):g} %{source}"
+        yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
     if oxygen is None and task.confined_space:
-        yield "nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest"
+        yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
     for agent in agents:
         yield from _agent_danger(agent, path, oxygen)
 
 
-def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> Iterator[tuple[str, str]]:
+def _is_enough_by_law(task: Task, rules: TaskRules) -> bool:
+    lowest = task.oxygen.lowest if task.oxygen else None
+    return lowest is not None and not is_oxygen_deficient(lowest.value, rules.law.amount("least-oxygen", "%"))
+
+
+def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> Iterator[_Danger]:
     name = agent.hazard.agent
     if agent.is_unknown:
         places = (reason.path for reason in agent.reasons if reason.code in agent.unknown_by)
         because = f" (because of {', '.join(agent.unknown_by)})" if agent.unknown_by else ""
-        yield f"how much {name} is in the air is not known{because}", next(places, f"{agent.path}.exposure")
+        missing = next(places, f"{agent.path}.exposure")
+        yield _Danger(f"how much {name} is in the air is not known{because}", missing)
         return
     if oxygen is None and agent.substance is not None and agent.substance.is_simple_asphyxiant:
-        yield f"{name} displaces oxygen, and nobody measured how much is left", f"{path}.oxygen.lowest"
+        yield _Danger(f"{name} displaces oxygen, and nobody measured how much is left", f"{path}.oxygen.lowest")
     if agent.danger is None or agent.during_task is None:
         return
     level = in_limit_unit(Quantity(agent.during_task, agent.unit, ""), agent.danger.unit, agent.substance)
     printed = text_of(agent.danger.value, unit_symbol(agent.danger.unit))
     if level is None:
-        yield f"{name} cannot be compared with its IDLH value of {printed}", f"{agent.path}.exposure"
+        yield _Danger(f"{name} cannot be compared with its IDLH value of {printed}", f"{agent.path}.exposure")
     elif level >= agent.danger.value:
         derived = f": {agent.derived}" if agent.derived else ""
-        yield f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}", ""
+        yield _Danger(
+            f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}",
+            set_by=_policy_alone(agent, level),
+        )
+
+
+def _policy_alone(agent: Assessment, level: float) -> str:
+    """Return the policy that calls a level dangerous which NIOSH does not; nothing where NIOSH does, or nobody else."""
+    danger = agent.danger
+    if danger is None or not danger.is_by_policy:
+        return ""
+    known = agent.substance.idlh if agent.substance else None
+    if known is None or known.value is None:
+        return danger.origin
+    published = in_limit_unit(Quantity(known.value, known.unit, ""), danger.unit, agent.substance)
+    return danger.origin if published is not None and level < published else ""

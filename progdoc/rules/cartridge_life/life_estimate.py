@@ -74,7 +74,7 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
     """Return the model's answer for one cartridge on one mask in one task."""
     agents = gas_agents(air)
     names = tuple(agent.hazard.agent for agent in agents)
-    flow = air_flow(mask, air.task)
+    flow = air_flow(air.rules.law, mask, air.task)
     carbon = carbon_bed(part, mask)
     missing = [thing for thing in (flow, carbon) if isinstance(thing, NotKnown)]
     missing += _not_stated(air.task)
@@ -105,7 +105,7 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
     hotter = service_life(together)
     if not isinstance(hotter, Estimate) or hotter.service_life_min != answer.estimate.service_life_min:
         together = replace(together, temperature_c=coldest)
-    what_ifs = tuple(_what_ifs(cases, coldest, air.task, mask))
+    what_ifs = tuple(_what_ifs(cases, coldest, air, mask))
     identity = f"tasks.{air.task.id}.masks.{mask.id}.{part.id}.service-life"
     name = f"Estimated service life of “{part.name or part.id}” in “{air.task.name}”"
     notes = (*_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
@@ -176,13 +176,16 @@ def _shorter(cases: Sequence[Case], coldest_c: float) -> MixtureEstimate | tuple
     return min(found, key=lambda each: each.estimate.service_life_min)
 
 
-def _what_ifs(cases: Sequence[Case], coldest_c: float, task: Task, mask: Mask) -> Iterable[WhatIf]:
+def _what_ifs(cases: Sequence[Case], coldest_c: float, air: TaskAir, mask: Mask) -> Iterable[WhatIf]:
+    task = air.task
+
     def life(change: Callable[[Case], Case]) -> float | None:
         answer = _shorter([change(case) for case in cases], coldest_c)
         return answer.estimate.service_life_min if isinstance(answer, MixtureEstimate) else None
 
     yield WhatIf("10 °C hotter", life(lambda case: replace(case, temperature_c=case.temperature_c + _WARMER_C)))
-    more = air_flow(mask, task.model_copy(update={"effort": heavier(task.effort)})) if task.effort else None
+    harder = task.model_copy(update={"effort": heavier(task.effort)}) if task.effort else None
+    more = air_flow(air.rules.law, mask, harder) if harder else None
     if mask.mode is Mode.POWERED:
         blown = _MORE_BLOWER * cases[0].flow_l_min
         yield WhatIf("a quarter more flow from the blower", life(lambda case: replace(case, flow_l_min=blown)))

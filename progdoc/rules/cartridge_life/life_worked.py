@@ -7,11 +7,12 @@ from math import log
 from progdoc.calc.cartridge import Case
 from progdoc.calc.service_life import Estimate
 from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.rules.lookup.cited import cited
 
 __all__ = ["life_worked"]
 
-_CITED = (
-    "29 CFR 1910.134(d)(3)(iii)(B)(2); Wood, Am. Ind. Hyg. Assoc. J. 55:11–15 (1994); Wood and Stampfer, Carbon"
+_PAPERS = (
+    "Wood, Am. Ind. Hyg. Assoc. J. 55:11–15 (1994); Wood and Stampfer, Carbon"
     " 31:195–200 (1993); Lodewyckx, Wood and Ryu, Carbon 42:1351 (2004); constants recalled, not read"
 )
 _FORMULA = (
@@ -27,6 +28,7 @@ def life_worked(
     """Return an estimate with its inputs, both terms and factors; `origins` are those of flow and carbon."""
     flow_from, carbon_from = origins
     x = found.breakthrough_fraction
+    law = f"{cited('change-schedule')}; {_PAPERS}"
     computed = "computed, equations in the sources"
     inputs = (
         Input("vapour in the air, all agents", case.challenge_ppm, "ppm", "levels while the task is done", Rounding.UP),
@@ -54,4 +56,4 @@ def life_worked(
         ),
         Input("safety factor", found.safety_factor, "", "our choice: 1.5, or 2 where an input is assumed"),
     )
-    return Worked(identity, name, found.service_life_min, "min", _FORMULA, inputs, _CITED, Rounding.DOWN, notes)
+    return Worked(identity, name, found.service_life_min, "min", _FORMULA, inputs, law, Rounding.DOWN, notes)

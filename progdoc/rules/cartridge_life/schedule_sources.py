@@ -24,6 +24,7 @@ from progdoc.rules.cartridge_life.life_estimate import gas_agents, level_ppm
 from progdoc.rules.cartridge_life.vapours import air_flow
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import CartridgeLife, KnownLife, NotKnown
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import butadiene_masks
 from progdoc.rules.lookup.substances import find_substance
@@ -34,9 +35,7 @@ __all__ = ["data_life", "indicator_life", "model_life", "standard_bounds", "stat
 _HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
 _PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
 _LEAST_OF_HEAT = 0.5
-_RULES_OF_THUMB = (
-    "29 CFR 1910.134(d)(3)(iii)(B)(2); rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
-)
+_RULES_OF_THUMB = "rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
 
 
 def _is_named(agent: Assessment, names: Iterable[str]) -> bool:
@@ -75,7 +74,7 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
     tested_ppm = in_limit_unit(data.concentration, "ppm", agents[0].substance if len(agents) == 1 else None)
     if not tested_ppm or data.life.value <= 0.0 or (data.flow is not None and data.flow.value <= 0.0):
         return refused("its concentration is not given in ppm, or a figure in it is zero")
-    flow = air_flow(mask, air.task)
+    flow = air_flow(air.rules.law, mask, air.task)
     tested_flow = in_unit(data.flow, "L/min") if data.flow else 0.0
     if isinstance(flow, NotKnown) and data.flow:
         return refused(flow.text)
@@ -104,7 +103,7 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
         unit="min",
         formula="service life × 5^(lg(tested ÷ ours)) if ours is thinner, else × tested ÷ ours; × flows, damp, heat",
         inputs=tuple(inputs),
-        citation=_RULES_OF_THUMB,
+        citation=f"{cited('change-schedule')}; {_RULES_OF_THUMB}",
         rounding=Rounding.DOWN,
         notes=tuple(notes),
     )
@@ -169,7 +168,7 @@ def standard_bounds(air: TaskAir, mask: Mask) -> tuple[KnownLife, ...]:
         if agent.substance is not None and agent.substance.id == "1-3-butadiene":
             hours = _butadiene_hours(level_ppm(agent), mask)
             if hours is not None:
-                words = f"29 CFR 1910.1051(h)(3)(i), Table 1: {agent.hazard.agent}, {number_text(hours)} h"
+                words = f"{cited('butadiene-changes')}: {agent.hazard.agent}, {number_text(hours)} h"
                 found[words] = KnownLife(Basis.STANDARD, words, agent.path, hours * 60.0, is_bound=True)
     return tuple(found.values())
 

@@ -20,11 +20,13 @@ from progdoc.calc.cartridge import (
     side_by_side,
 )
 from progdoc.model.description.cartridge_data import Carbon
-from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode
+from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.cartridge_results import NotKnown
+from progdoc.rules.judged.figure_results import Law
+from progdoc.rules.lookup.facepieces import may_seal
 from progdoc.rules.lookup.law_tables import Row, table_rows
 
 __all__ = [
@@ -38,8 +40,6 @@ __all__ = [
     "vapours_of",
 ]
 
-_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
-_TIGHT_BLOWER_L_MIN, _LOOSE_BLOWER_L_MIN = 115.0, 170.0  # 29 CFR 1910.1028(g)(3)(i)(D)
 _NUMBERS = (
     "molecular_weight",
     "boiling_point_c",
@@ -141,13 +141,13 @@ def heavier(effort: Effort) -> Effort | None:
     return classes[place] if place < len(classes) else None
 
 
-def air_flow(mask: Mask, task: Task) -> AirFlow | NotKnown:
+def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
     """Return the blower's flow through a powered mask, else the wearer's breathing by effort."""
     if mask.mode is Mode.POWERED:
         if mask.blower_flow is not None and mask.blower_flow.value > 0.0:
             return AirFlow(in_unit(mask.blower_flow, "L/min"), f"blower, as described: {mask.blower_flow.text}")
-        flow = _LOOSE_BLOWER_L_MIN if mask.facepiece in _LOOSE else _TIGHT_BLOWER_L_MIN
-        return AirFlow(flow, "blower, least flow in 29 CFR 1910.1028(g)(3)(i)(D)", is_assumed=True)
+        least = law["blower-tight-fitting" if may_seal(mask) else "blower-loose-fitting"]
+        return AirFlow(law.amount(least.id, "L/min"), f"blower, least flow in {least.citation}", is_assumed=True)
     if task.effort is None:
         return NotKnown("nobody says how hard the work is", "Write `effort:` in the task.")
     flow = _flows()[task.effort.value]

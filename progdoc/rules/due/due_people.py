@@ -10,23 +10,21 @@ from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.intervals import of_law, of_policies, own, shortest
+from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.reading.predicates import PREDICATES
-from progdoc.rules.records.fit_checks import FitState, fit_state, worn_mask
-from progdoc.rules.records.wearer_checks import called_again_since, latest_clearance
+from progdoc.rules.records.fit_checks import FitState, fit_rules_of, fit_state, worn_mask
+from progdoc.rules.records.wearer_checks import called_again_since, latest_clearance, training_cycle
 from progdoc.rules.requirement import Subject
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["due_for_people"]
 
-_FIT = "29 CFR 1910.134(f)(2)"
-_TRAINING = "29 CFR 1910.134(k)(5)"
 _AT_ONCE = {
-    "none": ("no fit test is on record", "29 CFR 1910.134(f)(1)"),
-    "other": ("the tests on record are of another mask or size", _FIT),
-    "failed": ("the newest test was not passed", "29 CFR 1910.134(f)(4)"),
-    "changed": ("something changed that may spoil the fit", "29 CFR 1910.134(f)(3)"),
+    "none": ("no fit test is on record", "first-fit-test"),
+    "failed": ("the newest test was not passed", "refused-fit"),
+    "changed": ("something changed that may spoil the fit", "changed-face"),
 }
 
 
@@ -55,11 +53,11 @@ def _medical(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem
     called = called_again_since(person, facts.as_of)
     due: date | None = None
     if entry is None:
-        because, basis = "no written recommendation is on record", "29 CFR 1910.134(e)(1)"
+        because, basis = "no written recommendation is on record", cited("recommendation")
     elif called is not None:
-        because, basis = f"called for since {long_date(called)}", "29 CFR 1910.134(e)(7)"
+        because, basis = f"called for since {long_date(called)}", cited("evaluated-again")
     elif entry.follow_up_pending:
-        because, basis = "a further examination is still to come", "29 CFR 1910.134(e)(3)(i)"
+        because, basis = "a further examination is still to come", cited("follow-up")
     elif entry.next_review is not None:
         because, due = f"last {long_date(entry.date)}", entry.next_review
         basis = "the health professional"
@@ -72,18 +70,14 @@ def _medical(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem
 
 def _training(facts: Facts, subject: Subject, person: Person) -> DueItem:
     done = max((entry.date for entry in person.training if entry.date <= facts.as_of), default=None)
-    program = facts.description
-    tasks = [task for _, task in facts.relevant_to(subject).tasks]
-    cycles = of_law(12, _TRAINING) + own(program.procedures.training.interval)
-    cycles += of_policies(program.policies, tasks, "training_interval")
-    cycle = shortest(done or facts.as_of, cycles)
+    cycle = training_cycle(facts, subject, done or facts.as_of)
     return DueItem(
         id=f"training.{person.id}",
         kind=Kind.TRAINING,
-        due=cycle.from_day(done) if done and cycle else None,
+        due=cycle.from_day(done) if done else None,
         what=f"Training of {label_of(person)}",
         because=f"last {long_date(done)}" if done else "no training is on record",
-        basis=cycle.basis if cycle else _TRAINING,
+        basis=cycle.basis,
         path=f"{subject.path}.training",
         subject=subject.ids,
         cycle=cycle,
@@ -99,7 +93,7 @@ def _information(facts: Facts, subject: Subject, person: Person) -> Iterator[Due
             due=None,
             what=f"Appendix D information for {label_of(person)}",
             because="no day is recorded on which it was given",
-            basis="29 CFR 1910.134(k)(6)",
+            basis=cited("appendix-d"),
             path=f"{subject.path}.appendix_d",
             subject=subject.ids,
         )
@@ -107,18 +101,14 @@ def _information(facts: Facts, subject: Subject, person: Person) -> Iterator[Due
 
 def _fit_test(facts: Facts, subject: Subject) -> DueItem:
     person, mask, issued = worn_mask(facts, subject)
-    found = fit_state(person, issued, mask, facts.as_of)
-    program = facts.description
-    tasks = [task for _, task in facts.relevant_to(subject).tasks]
-    cycles = of_law(12, _FIT) + own(program.procedures.fit_testing.interval)
-    cycles += of_policies(program.policies, tasks, "fit_test_interval")
-    counts = found.state in ("ok", "overdue") and found.test is not None
-    cycle = shortest(found.test.date if found.test else facts.as_of, cycles)
-    because, basis = _fit_reason(found, cycle.basis if cycle else _FIT)
+    rules = fit_rules_of(facts, subject)
+    found = fit_state(person, issued, rules, facts.as_of)
+    cycle = found.cycle or rules.cycle(found.test.date if found.test else facts.as_of)
+    because, basis = _fit_reason(facts, found, cycle)
     return DueItem(
         id=f"fit-test.{person.id}.{mask.id}",
         kind=Kind.FIT_TEST,
-        due=cycle.from_day(found.test.date) if counts and cycle and found.test else None,
+        due=found.due,
         what=f"Fit test of {label_of(person)} in {label_of(mask)}" + (f", size {issued.size}" if issued.size else ""),
         because=because,
         basis=basis,
@@ -128,7 +118,13 @@ def _fit_test(facts: Facts, subject: Subject) -> DueItem:
     )
 
 
-def _fit_reason(found: FitState, basis: str) -> tuple[str, str]:
+def _fit_reason(facts: Facts, found: FitState, cycle: Cycle) -> tuple[str, str]:
+    decided_by = found.cites.get("citation", "")
     if found.state in _AT_ONCE:
-        return _AT_ONCE[found.state]
-    return (f"last {long_date(found.test.date)}" if found.test else "", basis)
+        because, paragraph = _AT_ONCE[found.state]
+        return because, decided_by or cited(paragraph)
+    if found.state == "other":
+        return "the tests on record are of another mask or size", facts.rules.law["fit-test-interval"].citation
+    if found.state == "kind":
+        return "the test on record was not made with an instrument", decided_by
+    return (f"last {long_date(found.test.date)}" if found.test else "", cycle.basis)

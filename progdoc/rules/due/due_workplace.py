@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import cache
 from typing import Any
@@ -10,24 +10,26 @@ from typing import Any
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.hazards import LeadTask, Samples, Unknown
-from progdoc.model.description.masks import Mask, Mode, Unit
+from progdoc.model.description.masks import Mask, Unit
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.upkeep import AirSource
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.intervals import Cycle, of_law, of_policies, own, shortest
-from progdoc.rules.in_force.strictest import binds, binds_agent, origin_of
+from progdoc.rules.in_force.figures import evaluation_cycles, evidence_cycles, inspection_cycles
+from progdoc.rules.in_force.intervals import Cycle, own, shortest
 from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.judged.published import Limit, LimitKind
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import table_entries
 
 __all__ = ["due_for_workplace", "monitoring_rules"]
 
-_SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+_OUR_MONTHS = 12  # our choice, where the law sets no interval
 _YEAR_IS_OLD = "good practice: evidence is looked at again after a year"
 
 
@@ -50,16 +52,9 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
 
 
 def _inspection(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
-    is_scba = mask.mode in _SCBA or mask.auxiliary_air
-    if not (mask.emergency or is_scba):
+    cycles = inspection_cycles(facts.rules, mask, facts.tasks_around(mask))
+    if not cycles:
         return
-    rules, program = facts.description.procedures.inspection, facts.description
-    cycles = of_law(1, "29 CFR 1910.134(h)(3)(iii)" if is_scba else "29 CFR 1910.134(h)(3)(i)(B)")
-    cycles += own(rules.scba_interval) if is_scba else []
-    if mask.emergency:
-        tasks = [task for _, task in facts.our_tasks]
-        cycles += own(rules.emergency_interval)
-        cycles += of_policies(program.policies, tasks, "emergency_inspection_interval")
     done = max((entry.date for entry in unit.inspections if entry.date <= facts.as_of), default=None)
     yield _again(
         f"inspection.{mask.id}.{unit.id}", Kind.INSPECTION, f"Inspection of {label_of(mask)} {unit.serial or unit.id}",
@@ -79,7 +74,7 @@ def _cylinder(mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
         due=due,
         what=f"Requalification of cylinder {unit.cylinder.serial or unit.cylinder.id}",
         because=because if due else "no date is recorded by which it is due",
-        basis="29 CFR 1910.134(i)(4)(i); 49 CFR part 180",
+        basis=cited("cylinder-tests"),
         path=f"{path}.cylinder",
         subject=(f"masks.{mask.id}", f"units.{unit.id}"),
     )
@@ -94,14 +89,21 @@ def _air_test(facts: Facts) -> Iterator[DueItem]:
     if done is None or cycles:
         what = "Analysis of the breathing air"
         path = "procedures.air_supply.tested"
-        basis = of_law(12, "29 CFR 1910.134(i)(1)(ii)") if done is None else []
-        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles or basis, "never analysed", path)
+        first = (Cycle(_OUR_MONTHS, 0, cited("breathing-air")),)
+        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles or first, "never analysed", path)
 
 
 def _again(
-    identity: str, kind: Kind, what: str, done: date | None, as_of: date, cycles: list[Cycle], never: str, path: str,
+    identity: str,
+    kind: Kind,
+    what: str,
+    done: date | None,
+    as_of: date,
+    cycles: Sequence[Cycle],
+    never: str,
+    path: str,
     subject: tuple[str, ...] = (),
-) -> DueItem:  # fmt: skip
+) -> DueItem:
     """Return the item of something that comes round: due after the shortest interval, or at once if never done."""
     cycle = shortest(done or as_of, cycles)
     due = cycle.from_day(done) if done and cycle else None
@@ -128,32 +130,30 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     elif not isinstance(evidence, Unknown):
         days = [evidence.date]
     done = max((day for day in days if day is not None and day <= facts.as_of), default=None)
-    cycles = _monitoring(agent) if isinstance(evidence, Samples) else []
-    for policy in facts.description.policies:
-        if binds(policy, agent.task) and binds_agent(policy, agent.hazard.agent, agent.substance):
-            cycles += own(policy.evidence_interval, origin_of(policy))
+    cycles = _monitoring(agent) if isinstance(evidence, Samples) else ()
+    cycles += evidence_cycles(facts.rules, agent.task, agent.hazard)
     never = "nobody knows how much is in the air" if isinstance(evidence, Unknown) else "the evidence is not dated"
     yield _again(
         f"exposure.{agent.hazard.id}", Kind.EXPOSURE,
         f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess again",
-        done, facts.as_of, cycles or [Cycle(12, 0, _YEAR_IS_OLD)], never, f"{agent.path}.exposure",
+        done, facts.as_of, cycles or (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), never, f"{agent.path}.exposure",
         (f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
     )  # fmt: skip
 
 
-def _monitoring(agent: Assessment) -> list[Cycle]:
+def _monitoring(agent: Assessment) -> tuple[Cycle, ...]:
     """Return the interval of the agent's own standard for the level that was found, if it was read for one."""
     industry = agent.task.industry
     standard = agent.substance.standard_in(industry.value) if agent.substance and industry else ""
     rule = monitoring_rules().get(standard)
     if rule is None:
-        return []
+        return ()
     levels = [ratio for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA]
     if any(ratio.value > 1.0 for ratio in levels):
-        return of_law(rule["over_limit_months"], rule["over_limit_citation"])
+        return (Cycle(rule["over_limit_months"], 0, rule["over_limit_citation"]),)
     if any(_reaches(ratio, limit, agent) for ratio in levels for limit in agent.limits):
-        return of_law(rule["action_level_months"], rule["action_level_citation"])
-    return []
+        return (Cycle(rule["action_level_months"], 0, rule["action_level_citation"]),)
+    return ()
 
 
 def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:
@@ -170,8 +170,7 @@ def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:
 def _evaluation(facts: Facts) -> Iterator[DueItem]:
     """The law sets no interval; an item only where the firm or a policy has adopted one."""
     evaluation, program = facts.description.procedures.evaluation, facts.description
-    cycles = own(evaluation.interval)
-    cycles += of_policies(program.policies, [task for _, task in facts.our_tasks], "evaluation_interval")
+    cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
     done = evaluation.last or program.program.effective
     if cycles:
         path = "procedures.evaluation.last"
@@ -190,7 +189,7 @@ def _corrections(facts: Facts) -> Iterator[DueItem]:
             due=finding.due,
             what=f"Correction: {finding.correction or finding.what}",
             because=f"found {long_date(finding.date)}: {finding.what}{owner}",
-            basis="29 CFR 1910.134(l)",
+            basis=cited("evaluation"),
             path=f"procedures.evaluation.findings[{i}]",
         )
 
@@ -205,6 +204,6 @@ def _acceptances(facts: Facts) -> Iterator[DueItem]:
             due=entry.until,
             what=f"Accepted finding {entry.code} comes back",
             because=f"accepted by {entry.by}: {entry.reason}",
-            basis="this program",
+            basis=OWN,
             path=f"accepted[{i}]",
         )

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import due_date
-from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
-from progdoc.rules.in_force.strictest import binds, origin_of
+from progdoc.rules.in_force.rule_set import RuleSet, candidates
+from progdoc.rules.judged.figure_results import OWN, InForce, Setter
 
-__all__ = ["Cycle", "after", "of_law", "of_policies", "own", "shortest"]
+__all__ = ["Cycle", "cycle_of", "cycles", "own", "shortest"]
 
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
@@ -25,42 +25,38 @@ class Cycle:
     months: int
     days: int
     basis: str
+    setter: Setter = Setter.LAW
+    text: str = ""  # as it was written
 
     def from_day(self, day: date) -> date:
         """Return the due date of something done on a day."""
         return due_date(day, months=self.months, days=self.days)
 
-
-def after(day: date, interval: Quantity) -> date:
-    """Return the due date of something done on a day and to be done again after an interval."""
-    return own(interval, "")[0].from_day(day)
-
-
-def of_law(months: int, basis: str) -> list[Cycle]:
-    return [Cycle(months, 0, basis)]
+    @property
+    def cites(self) -> dict[str, str]:
+        """What a finding cites in the place of its own paragraph; nothing where the law set the interval."""
+        return {} if self.setter is Setter.LAW else {"citation": self.basis}
 
 
-def own(interval: Quantity | None, basis: str = "this program") -> list[Cycle]:
-    """Return the interval that the firm set itself, if it set one."""
-    if interval is None:
-        return []
-    count = int(interval.value)
-    is_short = interval.unit in _DAYS
-    months = 0 if is_short else count * _MONTHS[interval.unit]
-    return [Cycle(months, count * _DAYS[interval.unit] if is_short else 0, basis)]
+def cycle_of(found: InForce) -> Cycle:
+    """Return an interval in force as one that comes round again."""
+    if not isinstance(found.value, Quantity):
+        raise TypeError(f"{found.text} is no interval")
+    count, unit = int(found.value.value), found.value.unit
+    months, days = count * _MONTHS.get(unit, 0), count * _DAYS.get(unit, 0)
+    return Cycle(months, days, found.origin, found.setter, found.text)
 
 
-def of_policies(policies: Iterable[Policy], tasks: Iterable[Task], field: str) -> list[Cycle]:
-    """Return the intervals that policies set for any of these tasks."""
-    reached = tuple(tasks)
-    return [
-        cycle
-        for policy in policies
-        if any(binds(policy, task) for task in reached)
-        for cycle in own(getattr(policy, field), origin_of(policy))
-    ]
+def cycles(rules: RuleSet, name: str, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return every interval that binds these tasks, the law's first."""
+    return tuple(cycle_of(found) for found in candidates(rules, name, tasks))
 
 
-def shortest(day: date, cycles: list[Cycle]) -> Cycle | None:
+def own(interval: Quantity | None) -> tuple[Cycle, ...]:
+    """Return an interval that the firm set itself, if it set one."""
+    return () if interval is None else (cycle_of(InForce(interval, interval.text, OWN, Setter.FIRM)),)
+
+
+def shortest(day: date, found: Iterable[Cycle]) -> Cycle | None:
     """Return the interval that ends first; of equals the one named first, so the law before others."""
-    return min(cycles, key=lambda cycle: cycle.from_day(day), default=None)
+    return min(found, key=lambda cycle: cycle.from_day(day), default=None)

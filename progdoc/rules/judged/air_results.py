@@ -11,6 +11,7 @@ from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Particulate
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.workplace import Task, Use
+from progdoc.rules.judged.figure_results import InForce, Law
 from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.reasons import Reason
 
@@ -19,7 +20,7 @@ __all__ = ["Assessment", "Bound", "Danger", "Level", "Ratio", "StandardDuty", "T
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """The strictest value of one parameter, and who set it."""
+    """What a policy sets, and who set it; without an origin it is the law's."""
 
     value: float
     origin: str
@@ -32,6 +33,7 @@ class Danger:
     value: float
     unit: str
     origin: str
+    is_by_policy: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,7 @@ class Assessment:
     danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
     derived: str = ""  # how the level while working follows from an average over longer
     unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
+    needed_below_limit_by: str = ""  # the policy for whose sake alone a mask is needed, below the limit
 
     @property
     def hazard_ratio(self) -> float | None:
@@ -98,8 +101,10 @@ class Assessment:
 class TaskRules:
     """What the law and the policies ask of every mask in a task."""
 
-    least_oxygen_percent: Bound
-    scba_minutes: Bound
+    law: Law
+    least_oxygen_percent: InForce
+    scba_minutes: InForce
+    qualitative_credit: InForce
     dust_masks_barred_by: tuple[str, ...] = ()
     air_purifying_barred_by: tuple[str, ...] = ()
     least_filters: tuple[tuple[Particulate, str], ...] = ()
@@ -121,6 +126,8 @@ class TaskAir:
     needs_mask: bool  # the air alone calls for a mask
     to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
     needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
+    oxygen_set_by: str = ""  # the policy without which the oxygen would do
+    danger_set_by: str = ""  # the policy without which the air would not count as immediately dangerous
 
     @property
     def is_immediately_dangerous(self) -> bool:

@@ -10,7 +10,7 @@ from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import MaskUse, Task
-from progdoc.rules.judged.air_results import StandardDuty, TaskAir
+from progdoc.rules.judged.air_results import Bound, StandardDuty, TaskAir
 from progdoc.rules.reasons import Reason
 
 __all__ = [
@@ -33,6 +33,8 @@ class Credit:
     apf: float | None  # None: no factor is assigned, so the mask is not usable
     note: str
     citation: str
+    uncapped: float | None = None  # the same without policies
+    cap: Bound | None = None  # the policy that lowers it
 
 
 @dataclass(frozen=True, slots=True)

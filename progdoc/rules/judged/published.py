@@ -120,6 +120,7 @@ class FitProtocol:
     is_quantitative: bool
     facepieces: tuple[str, ...]  # kinds it may test
     locator: str  # where its steps stand, in 29 CFR 1910.134
+    steps: str  # the same with the standard in front
     fitted_with: str
     exercises: tuple[FitExercise, ...]
     screening: str

@@ -8,6 +8,7 @@ from datetime import date
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, MedicalEntry
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.published import FilterClass, FitProtocol
 
 __all__ = ["FitRecord", "NamedProtocol", "OldEvidence", "ParticleFilter", "PersonRecords", "TestedMask"]
@@ -22,7 +23,7 @@ class FitRecord:
     protocol_name: str  # "" where it is none of the accepted ones
     is_passed: bool | None  # None: neither result nor factor is given
     factor: float | None
-    needed: float  # the fit factor from which a quantitative test of the mask is passed
+    needed: InForce  # the fit factor from which a quantitative test of the mask is passed
     worked: Worked | None  # how the factor follows from the readings
 
 
@@ -39,7 +40,7 @@ class TestedMask:
     """A mask that must be fit tested, and the fit factor that a quantitative test of it needs here."""
 
     mask: Mask
-    pass_level: float
+    pass_level: InForce
 
 
 @dataclass(frozen=True, slots=True)

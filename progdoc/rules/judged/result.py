@@ -18,6 +18,7 @@ from progdoc.model.description.program import Program
 from progdoc.rules.judged.assignment_results import Roster
 from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.judged.due_results import Outlook
+from progdoc.rules.judged.figure_results import PrintedFigures
 from progdoc.rules.judged.mask_results import ClassVerdict, Selection
 from progdoc.rules.judged.record_results import NamedProtocol, OldEvidence, ParticleFilter, PersonRecords
 from progdoc.rules.requirement import Fact, PackName, Requirement, Verdict
@@ -47,6 +48,7 @@ class Judged:
     particle_filters: tuple[ParticleFilter, ...]
     protocols: tuple[NamedProtocol, ...]  # of fit tests, as the program names them
     old_evidence: tuple[OldEvidence, ...]
+    figures: PrintedFigures  # what is in force of each figure of the law
     roster: Roster  # who may do which task
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
     records_of: Callable[[Person], PersonRecords]

@@ -6,9 +6,10 @@ from functools import cache
 from typing import Any
 
 from progdoc.rules.judged.published import FitExercise, FitProtocol
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.law_tables import table_entries
 
-__all__ = ["Protocols", "fit_protocol", "fit_protocols", "is_quantitative", "reading_counts"]
+__all__ = ["Protocols", "fit_protocol", "fit_protocols", "is_quantitative", "protocol_steps", "reading_counts"]
 
 Protocols = dict[str, dict[str, Any]]
 
@@ -31,6 +32,7 @@ def fit_protocol(name: str) -> FitProtocol | None:
         is_quantitative=is_quantitative(name),
         facepieces=tuple(entry["masks"]),
         locator=entry["citation"]["locator"],
+        steps=protocol_steps(name),
         fitted_with=entry["fitted_with"],
         exercises=tuple(
             FitExercise(
@@ -53,6 +55,15 @@ def is_quantitative(protocol: str) -> bool:
     """Return whether a protocol gives a fit factor; False for a name that is no protocol."""
     found = fit_protocols().get(protocol)
     return found is not None and found["kind"] == "quantitative"
+
+
+def protocol_steps(protocol: str) -> str:
+    """Return where the steps of a protocol are printed.
+
+    >>> protocol_steps("saccharin")
+    '29 CFR 1910.134, Appendix A, Part I.B.3'
+    """
+    return f"{cited('respirator-standard')}, {fit_protocols()[protocol]['citation']['locator']}"
 
 
 @cache

@@ -27,6 +27,7 @@ __all__ = [
     "SilicaControl",
     "SilicaRow",
     "SubstanceStandard",
+    "apf_column",
     "assigned_factors",
     "assigned_factors_for",
     "butadiene_masks",
@@ -124,10 +125,12 @@ class SubstanceStandard:
     medical: str  # "1910.134(e)" or "own paragraph"
     calls_in_unknown_is_idlh: bool  # 1910.134(d)(1)(iii)
     calls_in_change_schedule: bool  # 1910.134(d)(3)(iii)(B)(1)-(2)
-    filtering_facepiece: str  # "allowed", "forbidden", "up-to-5-times", "only-as-particle-filter"
+    filtering_facepiece: str  # "allowed", "forbidden", "up-to-N-times", "only-as-particle-filter"
+    filtering_facepiece_times: float | None  # the N: up to so many times the limit
     half_mask: str  # "allowed", "forbidden", "not-if-irritating", "with-gas-proof-goggles" …
     air_purifying: str  # "allowed" or "forbidden"
-    particle_filter: str  # "", "HEPA", "HEPA-over-10-times"
+    particle_filter: str  # "", "HEPA", "HEPA-over-N-times"
+    hepa_times: float | None  # the N: from so many times the limit on
     powered_on_request: bool
     mask_on_request: str  # "no", "yes", "at-action-level"
     change_rule: str
@@ -181,6 +184,11 @@ def _number(text: str) -> float | None:
     return float(text) if text else None
 
 
+def _times(text: str) -> float | None:
+    """Return the number in "up-to-5-times"."""
+    return next((float(part) for part in text.split("-") if part.isdecimal()), None) if "-times" in text else None
+
+
 def _flag(text: str) -> bool | None:
     return None if not text else text == "yes"
 
@@ -206,7 +214,10 @@ def assigned_factors() -> tuple[AssignedFactor, ...]:
     )
 
 
-_COLUMN = {"filtering-facepiece": "half-mask", "hood": "helmet-or-hood", "helmet": "helmet-or-hood"}
+@cache
+def apf_column(facepiece: str) -> str:
+    """Return the column of Table 1 in which a facepiece stands."""
+    return next(row["column"] for row in table_rows("facepieces") if row["facepiece"] == facepiece)
 
 
 def assigned_factors_for(mode: str, facepiece: str) -> tuple[AssignedFactor, ...]:
@@ -221,7 +232,7 @@ def assigned_factors_for(mode: str, facepiece: str) -> tuple[AssignedFactor, ...
     """
     if facepiece == "filtering-facepiece" and mode != "air-purifying":
         return ()
-    column = _COLUMN.get(facepiece, facepiece)
+    column = apf_column(facepiece)
     return tuple(cell for cell in assigned_factors() if (cell.mode, cell.facepiece) == (mode, column))
 
 
@@ -341,9 +352,11 @@ def substance_standards() -> tuple[SubstanceStandard, ...]:
             r["calls_in_unknown_is_idlh"] == "yes",
             r["calls_in_change_schedule"] == "yes",
             r["filtering_facepiece"],
+            _times(r["filtering_facepiece"]),
             r["half_mask"],
             r["air_purifying"],
             r["particle_filter"],
+            _times(r["particle_filter"]),
             r["powered_on_request"] == "yes",
             r["mask_on_request"],
             r["change_rule"],

@@ -16,12 +16,14 @@ from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.substances import limits_for, near_names
 from progdoc.rules.reasons import Reason
 
-__all__ = ["OWN_LIMIT", "Binding", "binding_limits", "industries_of", "stated_limit"]
+__all__ = ["FULL_SHIFT_MIN", "OWN_LIMIT", "STEL_MIN", "Binding", "binding_limits", "industries_of", "stated_limit"]
 
 OWN_LIMIT = "the firm's own limit"  # the note of such a limit
 
 _KINDS = {Averaging.TWA: LimitKind.TWA, Averaging.STEL: LimitKind.STEL, Averaging.CEILING: LimitKind.CEILING}
-_MINUTES = {LimitKind.TWA: 480.0, LimitKind.STEL: 15.0, LimitKind.CEILING: 0.0}
+FULL_SHIFT_MIN = 480.0  # what "8-hour average" means
+STEL_MIN = 15.0  # what "STEL" means
+_MINUTES = {LimitKind.TWA: FULL_SHIFT_MIN, LimitKind.STEL: STEL_MIN, LimitKind.CEILING: 0.0}
 
 
 @dataclass(frozen=True, slots=True)

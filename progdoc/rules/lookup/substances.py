@@ -82,7 +82,7 @@ def _idlh(agent: str) -> Idlh | None:
 def _substance(agent: str) -> Substance:
     row = _rows_by_agent()[agent]
     standards = tuple(
-        (industry, f"29 CFR {row[f'standard_{industry}']}")
+        (industry, row[f"standard_{industry}"])
         for industry in ("general", "construction", "shipyard")
         if row[f"standard_{industry}"]
     )

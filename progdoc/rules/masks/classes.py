@@ -68,7 +68,7 @@ def classes_for(program: Program, air: TaskAir) -> tuple[ClassVerdict, ...]:
 
 def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
     parts = list(_best_parts(air, kind))
-    minutes = air.rules.scba_minutes.value
+    minutes = air.rules.scba_minutes.amount("min")
     mask = Mask(
         id=kind.id,
         name=kind.name,

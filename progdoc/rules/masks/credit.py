@@ -9,45 +9,44 @@ from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
-from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
+from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.rules.judged.air_results import Assessment, Bound
 from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
-__all__ = ["credit_of", "is_negative_pressure", "maximum_use_concentrations"]
-
-_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
-_QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): fit factor 100 and the usual safety factor of ten
-_TABLE_1 = "29 CFR 1910.134(d)(3)(i)(A), Table 1"
+__all__ = ["credit_of", "maximum_use_concentrations"]
 
 
-def is_negative_pressure(mask: Mask) -> bool:
-    """Return whether a mask seals to the face at negative pressure; demand mode counts as such (our choice)."""
-    return mask.facepiece not in _LOOSE and mask.mode in (Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND)
+def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None) -> Credit:
+    """Return the factor of Table 1, lowered where fit tests, missing evidence or a policy do not support it.
 
-
-def credit_of(mask: Mask, qualitative_only: bool, cap: Bound | None = None) -> Credit:
-    """Return the factor of Table 1, lowered where fit tests, missing evidence or a policy do not support it."""
+    `most_by_taste`: what a qualitative fit test supports, where no other serves the mask.
+    """
+    table_1 = cited("protection-factors")
     if mask.facepiece is None or mask.mode is None or mask.escape_only:
-        return Credit(None, "", _TABLE_1)
+        return Credit(None, "", table_1)
     cells = assigned_factors_for(mask.mode.value, mask.facepiece.value)
     usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or mask.hood_evidence)]
     if not usable:
-        return Credit(None, "Table 1 assigns it no factor", _TABLE_1)
+        return Credit(None, "Table 1 assigns it no factor", table_1)
     best = max(usable, key=lambda cell: cell.apf or 0)
     assigned = float(best.apf or 0)
     notes = ["without the maker's evidence a hood counts as loose-fitting"] if len(cells) > len(usable) else []
-    credited = credited_protection_factor(
-        assigned, _QUALITATIVE_CREDIT, is_qualitative=qualitative_only, is_negative_pressure=is_negative_pressure(mask)
-    )
+    credited = assigned
+    if most_by_taste is not None:
+        credited = credited_protection_factor(
+            assigned, most_by_taste, is_qualitative=True, is_negative_pressure=is_negative_pressure(mask)
+        )
     if credited < assigned:
-        notes.append(f"qualitative fit tests support {_QUALITATIVE_CREDIT:g} at most, (f)(6)")
+        notes.append(f"qualitative fit tests support {most_by_taste:g} at most, (f)(6)")
     if cap is not None and cap.value < credited:
         notes.append(f"no more by {cap.origin}")
-        return Credit(cap.value, "; ".join(notes), f"{best.citation}; {cap.origin}")
-    return Credit(credited, "; ".join(notes), best.citation)
+        return Credit(cap.value, "; ".join(notes), f"{best.citation}; {cap.origin}", credited, cap)
+    return Credit(credited, "; ".join(notes), best.citation, credited)
 
 
 def maximum_use_concentrations(
@@ -152,7 +151,7 @@ def _worked(
         unit=unit,
         formula="MUC = APF × limit, no more than IDLH and the cartridge's own limit",
         inputs=tuple(inputs),
-        citation="29 CFR 1910.134(d)(3)(i)(B)",
+        citation=cited("maximum-use-concentration"),
         rounding=Rounding.DOWN,
         notes=(f"{credit.note[:1].upper()}{credit.note[1:]}.",) if credit.note else (),
     )

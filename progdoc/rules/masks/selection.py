@@ -7,7 +7,7 @@ What nobody said about a mask or an agent is a reason too: protection has to be 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -22,11 +22,15 @@ from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.air.hot_work import against_hot_work
 from progdoc.rules.air.task_air import mixture_ratios, needed_for, task_air
-from progdoc.rules.in_force.strictest import credit_cap, filter_is_below, policies_of, task_rules
+from progdoc.rules.in_force.rule_set import RuleSet
+from progdoc.rules.in_force.strictest import credit_cap, filter_is_below, task_rules
 from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.mask_results import Credit, MaskVerdict, MaximumUseConcentration, Selection
+from progdoc.rules.judged.published import Limit
 from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.facepieces import may_seal
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.masks.charts import charts_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
@@ -36,7 +40,6 @@ from progdoc.rules.reasons import Reason
 __all__ = ["is_for_idlh", "judge_mask", "select", "tests_are_qualitative"]
 
 _SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
-_LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _MISTS = (Form.MIST, Form.MIST_AND_VAPOUR)
 _HAIR = 1.0 + 1e-9
 
@@ -44,13 +47,14 @@ _HAIR = 1.0 + 1e-9
 _WORST_FIRST = (
     *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
     *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
-    *("POL-003", "POL-004", "POL-006", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
+    *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
 
 
-def select(program: Program, as_of: date) -> Selection:
+def select(rules: RuleSet, as_of: date) -> Selection:
     """Assess every task and judge every mask that our people wear in it."""
-    assessed = assess(program, as_of)
+    program = rules.program
+    assessed = assess(rules, as_of)
     masks = {mask.id: mask for mask in program.masks}
     parts = {part.id: part for part in program.filters}
     sites = {site.id: site.altitude for site in program.organisation.sites}
@@ -66,8 +70,8 @@ def select(program: Program, as_of: date) -> Selection:
         by_task.setdefault(assessment.task.id, []).append(assessment)
     for i, task in enumerate(program.tasks):
         altitudes = [sites[site] for site in task.sites]
-        rules = task_rules(policies_of(program, task))
-        air[task.id] = task_air(task, f"tasks[{i}]", tuple(by_task.get(task.id, ())), altitudes, rules, as_of)
+        in_force = task_rules(rules, task)
+        air[task.id] = task_air(task, f"tasks[{i}]", tuple(by_task.get(task.id, ())), altitudes, in_force, as_of)
         if task.done_by is not DoneBy.OUR_PEOPLE:
             continue
         for j, use in enumerate(task.masks):
@@ -111,15 +115,17 @@ def judge_mask(
     air: TaskAir, mask: Mask, fitted: list[Filter], use: MaskUse, path: str, qualitative_only: bool
 ) -> MaskVerdict:
     """Hold a mask with its filters against the air of a task; all reasons are given, not the first."""
-    credit = credit_of(mask, qualitative_only, credit_cap(air.rules.policies, mask))
+    most_by_taste = air.rules.qualitative_credit.number if qualitative_only else None
+    credit = credit_of(mask, most_by_taste, credit_cap(air.rules.policies, mask))
     mucs = maximum_use_concentrations(air.agents, credit, fitted, is_for_idlh(mask, air))
+    law = air.rules.law
     relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.task.required_by]
     reasons = (
         *_not_said(air, mask, path),
         *_against_danger(air, mask, path),
         *_against_factor(air, mask, credit, mucs, path),
         *_against_form(air, mask, fitted, credit, path),
-        *(r for agent in relevant for r in against_standards(agent, air.task, mask, fitted, credit, path)),
+        *(r for agent in relevant for r in against_standards(law, agent, air.task, mask, fitted, credit, path)),
         *against_hot_work(air.task, mask, path),
         *_against_policies(air, mask, fitted, path),
         *_against_parts(mask, fitted, path),
@@ -138,7 +144,7 @@ def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
 
 
 def is_for_idlh(mask: Mask, air: TaskAir) -> bool:
-    """Full-facepiece pressure-demand SCBA of 30 minutes, or airline with auxiliary air (d)(2)(i).
+    """Full-facepiece pressure-demand SCBA of enough minutes, or airline with auxiliary air (d)(2)(i).
 
     Inside a burning building only the former (g)(4)(iii).
     """
@@ -146,8 +152,20 @@ def is_for_idlh(mask: Mask, air: TaskAir) -> bool:
         return False
     if mask.mode is Mode.SCBA_PRESSURE_DEMAND:
         minutes = 0.0 if mask.service_time is None else in_unit(mask.service_time, "min")
-        return minutes >= air.rules.scba_minutes.value
+        return minutes >= air.rules.scba_minutes.amount("min")
     return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air and not air.task.structural_fire
+
+
+def _not_for_danger(air: TaskAir, mask: Mask, path: str) -> Reason:
+    minutes = air.rules.scba_minutes
+    if minutes.setter is Setter.POLICY and mask.service_time is not None:
+        longer = mask.model_copy(update={"service_time": minutes.value})
+        by_law = in_unit(mask.service_time, "min") >= air.rules.law.amount("scba-service-time", "min")
+        if by_law and is_for_idlh(longer, air):
+            words = {"policy": minutes.origin, "least": minutes.text, "found": mask.service_time.text}
+            return Reason("POL-011", path, {**words, "citation": minutes.origin})
+    cites = {"citation": air.danger_set_by} if air.danger_set_by else {}
+    return Reason("SEL-001", path, {"danger": "; ".join(air.danger), **cites})
 
 
 def _purifies(mask: Mask) -> bool:
@@ -174,9 +192,9 @@ def _against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
         yield Reason("SEL-010", path)
         return
     if air.is_immediately_dangerous and not is_for_idlh(mask, air):
-        yield Reason("SEL-001", path, {"danger": "; ".join(air.danger)})
+        yield _not_for_danger(air, mask, path)
     elif air.oxygen is OxygenCase.EXCEPTION and _purifies(mask):
-        yield Reason("SEL-002", path)
+        yield Reason("SEL-002", path, {"citation": air.oxygen_set_by} if air.oxygen_set_by else {})
     if air.needs_enriched_air and air.needs_mask:
         yield Reason("SEL-022", path)
 
@@ -197,6 +215,7 @@ def _against_factor(
             "apf": number_text(credit.apf, "down"),
             "needed": f"{above}{number_text(needed.value, 'up')}{_who_asks(by_factor)}",
             "because": f" ({credit.note})" if credit.note else "",
+            **_policy_alone(air, by_factor, credit),
         }
         yield Reason("SEL-003", path, words)
     for muc in mucs:
@@ -207,10 +226,25 @@ def _against_factor(
             yield Reason("SEL-005", path, words)
 
 
+def _policy_alone(air: TaskAir, agents: Sequence[Assessment], credit: Credit) -> dict[str, str]:
+    """Return the policy to cite where by the law's limits and factors the mask would do."""
+    legal = tuple(replace(a, ratios=tuple(r for r in a.ratios if not _is_by_policy(r.limit))) for a in agents)
+    if credit.uncapped is None or not is_protective_enough(credit.uncapped, needed_for(air.task, legal)):
+        return {}
+    if credit.cap is not None:
+        return {"citation": credit.cap.origin}
+    worst = max((r for a in agents for r in a.ratios if _is_by_policy(r.limit)), key=lambda r: r.value, default=None)
+    return {"citation": worst.limit.citation} if worst else {}
+
+
+def _is_by_policy(limit: Limit) -> bool:
+    return limit.note.startswith("policy ")
+
+
 def _who_asks(agents: Iterable[Assessment]) -> str:
     """Name the policy behind the limit that governs, if it is one."""
     governing = max((g for a in agents if (g := a.governing) is not None), key=lambda r: r.value, default=None)
-    return f", by {governing.limit.citation}" if governing and governing.limit.note.startswith("policy ") else ""
+    return f", by {governing.limit.citation}" if governing and _is_by_policy(governing.limit) else ""
 
 
 # ---- gas, vapour and particles ------------------------------------------------------------------------
@@ -279,15 +313,16 @@ def _against_gas(agent: Assessment, gas_parts: list[Filter], path: str, words: d
 
 def _against_policies(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
     for origin in air.rules.dust_masks_barred_by if mask.facepiece is Facepiece.FILTERING_FACEPIECE else ():
-        yield Reason("POL-004", path, {"policy": origin})
+        yield Reason("POL-004", path, {"policy": origin, "citation": origin})
     for origin in air.rules.air_purifying_barred_by if _purifies(mask) else ():
-        yield Reason("POL-006", path, {"policy": origin})
+        yield Reason("POL-006", path, {"policy": origin, "citation": origin})
     if not _purifies(mask) or not any(agent.is_particle for agent in air.agents):
         return
     for wanted, origin in air.rules.least_filters:
         below = [part.value for part in particle_filters(mask, fitted) if filter_is_below(part, wanted)]
         if below:
-            yield Reason("POL-003", path, {"policy": origin, "least": wanted.value, "filter": ", ".join(below)})
+            asked = {"policy": origin, "least": wanted.value, "citation": origin}
+            yield Reason("POL-003", path, {**asked, "filter": ", ".join(below)})
 
 
 def _against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
@@ -299,7 +334,7 @@ def _against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reas
 
 
 def _against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
-    if mask.facepiece in _LOOSE:
+    if not may_seal(mask):
         return
     worn = [gear for gear in air.task.gear if gear in _SEAL_BREAKERS]
     if worn and air.task.gear_clear_of_seal is not True:

@@ -14,11 +14,18 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Gear, Task
 from progdoc.rules.air.asbestos import mask_serves_class
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
+from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.law_tables import SubstanceStandard, butadiene_masks, filter_class, substance_standard
+from progdoc.rules.lookup.facepieces import is_negative_pressure
+from progdoc.rules.lookup.law_tables import (
+    SubstanceStandard,
+    apf_column,
+    butadiene_masks,
+    filter_class,
+    substance_standard,
+)
 from progdoc.rules.lookup.limits import industries_of
-from progdoc.rules.masks.credit import is_negative_pressure
 from progdoc.rules.reasons import Reason
 
 __all__ = ["against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
@@ -27,8 +34,6 @@ _BUTADIENE = "1-3-butadiene"
 _HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
 _HOODS = (Facepiece.HOOD, Facepiece.HELMET)
 _PURIFYING = (Mode.AIR_PURIFYING, Mode.POWERED)
-_DUST_MASK_TIMES = 5.0  # cotton dust, 1910.1043(f)(3)(i)(A)
-_HEPA_TIMES = 10.0  # cotton dust, 1910.1043(f)(3)(i)(B)
 
 
 def standards_of(agent: Assessment, task: Task) -> tuple[SubstanceStandard, ...]:
@@ -54,7 +59,7 @@ def particle_filters(mask: Mask, fitted: list[Filter]) -> list[Particulate]:
 
 
 def against_standards(
-    agent: Assessment, task: Task, mask: Mask, fitted: list[Filter], credit: Credit, path: str
+    law: Law, agent: Assessment, task: Task, mask: Mask, fitted: list[Filter], credit: Credit, path: str
 ) -> Iterator[Reason]:
     """Return what the standards of one agent hold against a mask."""
     rules = standards_of(agent, task)
@@ -71,7 +76,8 @@ def against_standards(
     if has_own_table(agent) and mask.mode is not None and mask.facepiece is not None:
         yield from _butadiene(agent, mask, credit, path)
     fibres_cc = max((ratio.level.value for ratio in agent.ratios), default=None)
-    if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc):
+    powered_to = law.amount("asbestos-class-one", "f/cc")
+    if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc, powered_to):
         work = agent.hazard.asbestos
         described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
         yield Reason("SEL-020", path, {"agent": name, "standard": rules[0].standard, "work": described})
@@ -84,15 +90,19 @@ def _irritates(agent: Assessment) -> bool:
     return agent.substance is not None and agent.substance.irritates_eyes == "yes"
 
 
+def _is_over(agent: Assessment, times: float | None) -> bool:
+    """Return whether an agent is, or may be, over some times its limit; False where the standard names no such step."""
+    return times is not None and ((agent.hazard_ratio or 0.0) > times or agent.is_unknown)
+
+
 def _facepiece(
     agent: Assessment, task: Task, mask: Mask, rule: SubstanceStandard, words: dict[str, str], path: str
 ) -> Iterator[Reason]:
     if rule.air_purifying == "forbidden" and mask.mode in _PURIFYING:
         yield Reason("SEL-012", path, words)
-    if mask.facepiece is Facepiece.FILTERING_FACEPIECE:
-        over = (agent.hazard_ratio or 0.0) > _DUST_MASK_TIMES or agent.is_unknown
-        if rule.filtering_facepiece == "forbidden" or (rule.filtering_facepiece == "up-to-5-times" and over):
-            yield Reason("SEL-013", path, words)
+    is_barred = rule.filtering_facepiece == "forbidden" or _is_over(agent, rule.filtering_facepiece_times)
+    if mask.facepiece is Facepiece.FILTERING_FACEPIECE and is_barred:
+        yield Reason("SEL-013", path, words)
     if mask.facepiece not in _HALF:
         return
     barred = {
@@ -110,8 +120,7 @@ def _facepiece(
 def _hepa(
     agent: Assessment, mask: Mask, fitted: list[Filter], rule: SubstanceStandard, words: dict[str, str], path: str
 ) -> Iterator[Reason]:
-    over = (agent.hazard_ratio or 0.0) > _HEPA_TIMES or agent.is_unknown
-    if rule.particle_filter != "HEPA" and not (rule.particle_filter == "HEPA-over-10-times" and over):
+    if rule.particle_filter != "HEPA" and not _is_over(agent, rule.hepa_times):
         return
     found = particle_filters(mask, fitted)
     if found and not all(_is_hepa(part) for part in found):
@@ -142,7 +151,7 @@ def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iter
 
 def _butadiene_most(mask: Mask) -> float:
     """Return the highest concentration in ppm for which the table allows a mask; 0 if for none."""
-    facepiece = "helmet-or-hood" if mask.facepiece in _HOODS else str(mask.facepiece)
+    facepiece = apf_column(mask.facepiece.value) if mask.facepiece in _HOODS else str(mask.facepiece)
     # The table's "other positive pressure mode" takes in continuous flow with a half mask or full facepiece.
     is_sealed_flow = mask.mode is Mode.AIRLINE_CONTINUOUS_FLOW and mask.facepiece not in _HOODS
     mode = Mode.AIRLINE_PRESSURE_DEMAND if is_sealed_flow else mask.mode

@@ -19,6 +19,9 @@ from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
+from progdoc.rules.in_force.law_values import law_on
+from progdoc.rules.judged.figure_results import Law, LawValue
+from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.predicate_words import condition_words
@@ -36,6 +39,7 @@ class Catalogue:
     requirements: tuple[Requirement, ...]
     not_for_the_program: tuple[NotForTheProgram, ...]
     sources: Mapping[str, Source]
+    values: tuple[LawValue, ...]  # the figures of the law; of one id the later pack's word stands last
 
     @property
     def pack(self) -> str:
@@ -53,6 +57,10 @@ class Catalogue:
             if requirement.in_force_from <= day and (until is None or day <= until):
                 binding[requirement.code] = requirement
         return tuple(binding.values())
+
+    def law_on(self, day: date) -> Law:
+        """Return the figures of the law that are in force on a day."""
+        return law_on(self.values, day)
 
 
 def read_sources(root: Traversable) -> dict[str, Source]:
@@ -86,6 +94,8 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
     sources = read_sources(catalogue_root())
     written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
+    plain: dict[str, Mapping[str, Any]] = {}  # the same with the figures filled in
+    figures = Figures()
     found: dict[tuple[str, int, date], Requirement] = {}
     not_for_the_program: dict[Citation, NotForTheProgram] = {}
     names: list[PackName] = []
@@ -97,25 +107,27 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         names.append(PackName(pack.name, pack.version, pack.title))
         entries, more = _laid_over(written, pack)
         faults += more
-        for entry in entries:
+        entries += figures.moved(written, entries, figures.add(pack, entries, sources))
+        earlier = dict(plain)
+        for entry in [whole for rule in entries for whole in figures.resolved(rule)]:
+            plain[entry.keys["code"]] = entry.keys
             if number >= checked and checked:
-                wrong = [*rule_faults(entry, written), *loosening_faults(entry, written)]
+                wrong = [*rule_faults(entry, earlier), *loosening_faults(entry, earlier)]
                 faults += wrong
                 if wrong:
                     continue
             requirement = _requirement(entry.keys, sources, names[-1])
             found[requirement.code, number, requirement.in_force_from] = requirement
         written |= {entry.keys["code"]: entry.keys for entry in entries}
-        not_for_the_program |= {
-            citation: NotForTheProgram(citation, reason) for citation, reason in pack.not_for_the_program
-        }
+        not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
         packs=tuple(names),
         requirements=tuple(found[key] for key in sorted(found)),
         not_for_the_program=tuple(not_for_the_program[key] for key in sorted(not_for_the_program)),
         sources=sources,
+        values=figures.all,
     )
-    return catalogue, tuple(faults)
+    return catalogue, (*faults, *figures.faults)
 
 
 def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[list[Entry], list[Diagnostic]]:

@@ -13,15 +13,16 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
-from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance, training_due
+from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
 from progdoc.rules.requirement import Subject
 
-__all__ = ["CHECKS", "latest_clearance", "training_due"]
+__all__ = ["CHECKS", "latest_clearance"]
 
 # ---- the workplace ------------------------------------------------------------------------------------
 
@@ -55,7 +56,7 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     faults = [
         (f"{place[kind]}.sizes", {"kind": kind.value.replace("-", " ")})
         for kind, offered in by_kind.items()
-        if len(offered) < 2 and kind not in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
+        if len(offered) < 2 and seals(kind)
     ]
     return CheckResult(tuple(f"{path}.sizes" for path in place.values()), tuple(faults))
 
@@ -89,9 +90,12 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     if facts.is_needed(task):
         open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
         because = open_words if open_findings else "its air calls for a mask"
+    calling = [agent for agent in facts.selection.air[task.id].agents if agent.is_over_limit]
+    by_share = calling and not asked and all(agent.needed_below_limit_by for agent in calling)
+    cites = {"citation": calling[0].needed_below_limit_by} if by_share else {}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
-    return result_at(f"{path}.use", {"use": task.use.value, "because": because})
+    return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})
 
 
 def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:

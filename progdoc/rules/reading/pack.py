@@ -19,7 +19,7 @@ from progdoc.model.yaml.yaml_syntax import shown
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, group_of, line_of, text_of
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
-from progdoc.rules.reading.rule_forms import ENTRY_KEYS
+from progdoc.rules.reading.rule_forms import ENTRY_KEYS, VALUE_KEYS
 
 __all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
 
@@ -27,7 +27,8 @@ T = TypeVar("T")
 
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
 _ABOUT_KEYS = ("pack", "version", "title", "sources")
-_FILE_KEYS = ("source", "in_force", "requirements", "changes", "not_for_the_program")
+_VALUE_NEEDED = ("id", "citation", "in_force")
+_FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program")
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
 _UNANSWERED_KEYS = ("citation", "reason")
 
@@ -58,6 +59,7 @@ class Pack:
     title: str = ""
     sources: dict[str, Source] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
+    values: list[Entry] = field(default_factory=list)  # the figures it sets
     not_for_the_program: list[tuple[Citation, str]] = field(default_factory=list)
     faults: list[Diagnostic] = field(default_factory=list)
 
@@ -177,9 +179,12 @@ def _rules(file: _File, top: Mapping[str, Node]) -> None:
     file = _File(file.pack, file.name, source or "", in_force)
     for kind in ("requirements", "changes"):
         for node, group in file.groups(kind, top.get(kind)):
-            entry = _entry(file, node, group, kind == "changes")
-            if entry is not None:
+            needed = ("code", "in_force") if kind == "changes" else _NEEDED
+            if entry := _entry(file, node, group, ENTRY_KEYS, needed, kind == "changes"):
                 file.pack.entries.append(entry)
+    for node, group in file.groups("values", top.get("values")):
+        if entry := _entry(file, node, group, VALUE_KEYS, _VALUE_NEEDED):
+            file.pack.values.append(entry)
     for node, group in file.groups("not_for_the_program", top.get("not_for_the_program")):
         file.known(group, _UNANSWERED_KEYS)
         citation, reason = (file.taken(key, group.get(key), line_of) for key in _UNANSWERED_KEYS)
@@ -191,17 +196,23 @@ def _rules(file: _File, top: Mapping[str, Node]) -> None:
             file.pack.not_for_the_program.append((citation_of(text, file.pack.sources), reason))
 
 
-def _entry(file: _File, node: Node, group: Mapping[str, Node], is_change: bool) -> Entry | None:
-    """Return a rule that needs its file no more: citations name their source, and it has its day."""
+def _entry(
+    file: _File,
+    node: Node,
+    group: Mapping[str, Node],
+    known: Mapping[str, Callable[[Node], Any]],
+    needed: Iterable[str],
+    is_change: bool = False,
+) -> Entry | None:
+    """Return a rule or a figure that needs its file no more: citations name their source, and it has its day."""
     before = len(file.pack.faults)
-    file.known(group, ENTRY_KEYS)
-    said = {key: inner for key, inner in group.items() if key in ENTRY_KEYS and inner.content is not None}
-    keys: dict[str, Any] = {key: file.taken(key, inner, ENTRY_KEYS[key]) for key, inner in said.items()}
+    file.known(group, known)
+    said = {key: inner for key, inner in group.items() if key in known and inner.content is not None}
+    keys: dict[str, Any] = {key: file.taken(key, inner, known[key]) for key, inner in said.items()}
     keys.setdefault("in_force", file.in_force)
-    needed = ("code", "in_force") if is_change else _NEEDED
     lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
     if lacking:
-        what = f"{keys.get('code') or 'A rule'} lacks {', '.join(f'`{key}`' for key in lacking)}."
+        what = f"{keys.get('code') or keys.get('id') or 'An entry'} lacks {', '.join(f'`{key}`' for key in lacking)}."
         file.report("PACK-003", node, what, "Write it, after the pattern of the federal rules.")
     if text := keys.get("citation"):
         keys["citation"] = _cited(file, said["citation"], text)

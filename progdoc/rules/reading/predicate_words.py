@@ -137,6 +137,11 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "evaluation-interval-adopted": _fact(
         "the firm set itself an interval for evaluations", "procedures.evaluation.interval"
     ),
+    "only-instruments-count": _fact("somebody lets only quantitative fit tests count", "policies[].quantitative_only"),
+    "shaving-asked-for": _fact("somebody wants clean-shaven wearers", "policies[].clean_shaven"),
+    "evaluation-asked-for": _fact(
+        "somebody beside the firm set an interval for evaluations", "policies[].evaluation_interval"
+    ),
     "voluntary-use-allowed": _fact("masks may be worn by choice", "procedures.voluntary_use.allowed"),
     "earlier-training-counted": _fact("training by an earlier employer counts", "people[].training"),
     "breathing-air": _fact("breathing air other than pure oxygen is supplied", "procedures.air_supply.sources"),

@@ -16,25 +16,23 @@ from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.air.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
 from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting, may_seal
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.reading.checks import latest_clearance
+from progdoc.rules.reading.in_force_predicates import IN_FORCE_PREDICATES
 from progdoc.rules.reading.standard_predicates import STANDARD_PREDICATES
-from progdoc.rules.records.fit_checks import fit_state, newest_test, worn_mask
+from progdoc.rules.records.fit_checks import newest_test, worn_mask
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = [
-    "LOOSE",
     "PREDICATES",
     "Fact",
     "is_atmosphere_supplying",
     "is_dust_mask",
-    "is_tight_fitting",
 ]
 
 
-LOOSE = (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 _AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
-_SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
 _OFFICIAL_TEXTS = (
     "procedures.medical.questionnaire.attachment",
     "procedures.voluntary_use.appendix_d_attachment",
@@ -42,14 +40,9 @@ _OFFICIAL_TEXTS = (
 _FAR_FROM_SEAL = {Gear.NONE, Gear.GLOVES, Gear.EAR_PLUGS, Gear.APRON}
 
 
-def is_tight_fitting(mask: Mask) -> bool | None:
-    """Return whether the mask seals to the face; None if the description does not say."""
-    return None if mask.facepiece is None else mask.facepiece not in LOOSE
-
-
 def is_atmosphere_supplying(mask: Mask) -> bool | None:
     """Return whether the air comes from elsewhere than the room; None if the description does not say."""
-    return None if mask.mode is None else mask.mode in (*_AIRLINE, *_SCBA)
+    return None if mask.mode is None else mask.mode in (*_AIRLINE, *SCBA)
 
 
 def is_dust_mask(mask: Mask) -> bool | None:
@@ -164,8 +157,8 @@ def _tests_by(quantitative: bool) -> Callable[[Facts, Subject], Fact]:
 
 
 def _fit_tested(facts: Facts, subject: Subject) -> Fact:
-    person, mask, issued = worn_mask(facts, subject)
-    return Fact(fit_state(person, issued, mask, facts.as_of).state != "none", (subject.path,))
+    tests = person_of(facts, subject).fit_tests
+    return Fact(any(test.date <= facts.as_of for test in tests), (subject.path,))
 
 
 def _fit_tested_on_this_mask(facts: Facts, subject: Subject) -> Fact:
@@ -215,7 +208,7 @@ def _carries_air(mask: Mask) -> bool | None:
     """Return whether the wearer carries a cylinder: SCBA, or the auxiliary air of an airline mask."""
     if mask.auxiliary_air:
         return True
-    return None if mask.mode is None else mask.mode in _SCBA
+    return None if mask.mode is None else mask.mode in SCBA
 
 
 def _gas_filter(facts: Facts, subject: Subject) -> Fact:
@@ -288,14 +281,10 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "powered": _mode_in(Mode.POWERED),
     "supplied-air": _of_masks("mode", is_atmosphere_supplying),
     "airline": _mode_in(*_AIRLINE),
-    "scba": _mode_in(*_SCBA),
+    "scba": _mode_in(*SCBA),
     "tested-in-negative-pressure": _of_masks(
         "mode",
-        lambda m: (
-            None
-            if m.mode is None or m.facepiece is None
-            else m.mode is not Mode.AIR_PURIFYING and m.facepiece not in LOOSE
-        ),
+        lambda m: None if m.mode is None or m.facepiece is None else m.mode is not Mode.AIR_PURIFYING and may_seal(m),
     ),
     "required-tight-fitting": _of_required_masks(is_tight_fitting),
     "required-full-facepiece": _of_required_masks(_facepiece_in(Facepiece.FULL_FACEPIECE)),
@@ -334,6 +323,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
         (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.relevant_to(subject).tasks
     ),
     **STANDARD_PREDICATES,
+    **IN_FORCE_PREDICATES,
     # procedures
     "protocols-named": _given("procedures.fit_testing.protocols"),
     "qualitative-tests": _tests_by(quantitative=False),

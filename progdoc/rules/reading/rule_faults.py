@@ -122,22 +122,14 @@ def _names(condition: Condition) -> Iterator[str]:
         yield from _names(part)
 
 
-def _parts(proof: Proof) -> Iterator[Proof]:
-    """Yield the single proofs of a proof."""
-    if proof.kind not in ("all", "any"):
-        yield proof
-    for part in proof.parts:
-        yield from _parts(part)
-
-
 def _looks(code: str, proof: Proof) -> list[str]:
     """Return the checks of a proof, and the code itself where the choice of masks finds it."""
-    parts = [part for part in _parts(proof) if part.kind in ("check", "reason")]
+    parts = [part for part in proof.singles() if part.kind in ("check", "reason")]
     return [part.value if part.kind == "check" else code for part in parts]
 
 
 def _limits(proof: Proof) -> list[tuple[str, str, Any]]:
-    return [(part.path, part.kind, part.value) for part in _parts(proof) if part.kind in _LIMITS]
+    return [(part.path, part.kind, part.value) for part in proof.singles() if part.kind in _LIMITS]
 
 
 def _placeholders(keys: Mapping[str, Any]) -> set[str]:
@@ -149,7 +141,7 @@ def _words_in(text: str) -> set[str]:
 
 
 def _proof_faults(proof: Proof, base: str, is_known: bool) -> Iterator[tuple[str, str]]:
-    for part in _parts(proof):
+    for part in proof.singles():
         if part.kind in ("check", "reason"):
             yield from _look_faults(part, is_known)
         elif part.kind not in PROOFS or (part.value is not None) is not (part.kind in _COMPARED):

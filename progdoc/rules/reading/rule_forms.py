@@ -1,4 +1,4 @@
-"""The keys of a rule and the type of each: how a text of a pack becomes a day, a condition, a proof.
+"""The keys of a rule and of a figure, and the type of each: how a text of a pack becomes a day, a condition, a proof.
 
 What the names in it lead to is judged in `rule_faults`; here only the form is.
 """
@@ -10,15 +10,15 @@ from collections.abc import Callable
 from typing import Any
 
 from progdoc.model.yaml.yaml_tree import Node
-from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, line_of, text_of, texts_of
+from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, line_of, text_of, texts_of, yes_or_no_of
 from progdoc.rules.requirement import Condition, Proof
 
-__all__ = ["ENTRY_KEYS", "condition_of", "proof_of"]
+__all__ = ["ENTRY_KEYS", "VALUE_KEYS", "condition_of", "proof_of"]
 
 _LISTED = ("includes", "one_of")  # proofs that name several values
 _CONDITION = "Write a fact, a list of facts, {all: […]}, {any: […]} or {not: …}."
 _PROOF = "Write it as `progdoc/catalogue/README.md` shows, for example {given: procedures.storage.place}."
-_BRACES = re.compile(r"\{\{|\}\}|(?P<name>\{[a-z][a-z_]*\})|[{}]")
+_BRACES = re.compile(r"\{([a-z][a-z_]*|[a-z0-9]+(-[a-z0-9]+)+)\}|[{}]")  # {subject}, the word of a check; {a-figure}
 
 
 def condition_of(node: Node) -> Condition:
@@ -46,7 +46,7 @@ def proof_of(node: Node) -> Proof:
         ((kind, inner),) = content.items()
         if kind in ("all", "any"):
             return Proof(kind, parts=tuple(map(proof_of, _some(inner, _PROOF))))
-        if kind in ("check", "reason"):
+        if kind in ("check", "reason", "value"):
             return Proof(kind, value=text_of(inner))
         return Proof(kind, path=text_of(inner))
     if isinstance(content, dict) and len(content) == 2 and "path" in content:
@@ -63,11 +63,12 @@ def _some(node: Node, fix: str) -> list[Node]:
 
 
 def _template_of(node: Node) -> str:
-    """Return a text that may hold {name}, and nothing else in braces: no index, no width, no part of a value."""
+    """Return a text that may hold {a_word} or {a-figure}, and no other brace: no width, no part of a value."""
     text = line_of(node)
     for found in _BRACES.finditer(text):
         if found[0] in "{}":
-            raise ShapeError(node, "a text with plain placeholders", "Write {name} in small letters, or no brace.")
+            fix = "Write {name} in small letters, and no other brace."
+            raise ShapeError(node, "a text with plain placeholders", fix)
     return text
 
 
@@ -95,4 +96,20 @@ ENTRY_KEYS: dict[str, Callable[[Node], Any]] = {
     "fix": _template_of,
     "example": _example_of,
     "reads": texts_of,
+    "figures": texts_of,
+}
+
+VALUE_KEYS: dict[str, Callable[[Node], Any]] = {
+    "id": text_of,
+    "words": line_of,
+    "value": text_of,
+    "kind": text_of,
+    "stricter": text_of,
+    "citation": text_of,
+    "in_force": day_of,
+    "until": day_of,
+    "policy": text_of,
+    "program": text_of,
+    "measured": yes_or_no_of,
+    "binds": text_of,
 }

@@ -9,24 +9,28 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
-from progdoc.calc.due_dates import Record, due_date, ended_on, is_overdue, standing_record
+from progdoc.calc.due_dates import Record, ended_on, is_overdue, standing_record
 from progdoc.core.numbers import long_date, number_text
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import FitRules, fit_rules
+from progdoc.rules.in_force.intervals import Cycle
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
-from progdoc.rules.records.fit_records import fit_factor_of, pass_level, passed
+from progdoc.rules.records.fit_records import fit_factor_of, passed
 from progdoc.rules.records.wearer_checks import latest_clearance
 from progdoc.rules.requirement import Subject
 
 __all__ = [
     "FIT_CHECKS",
     "FitState",
+    "fit_rules_of",
     "fit_state",
     "newest_test",
     "of_newest_test",
@@ -35,7 +39,6 @@ __all__ = [
     "worn_mask",
 ]
 
-_YEAR_MONTHS = 12  # 29 CFR 1910.134(f)(2)
 _PROTOCOLS = "procedures.fit_testing.protocols"
 _SHORT = ("ambient-cnc-short-elastomeric", "ambient-cnc-short-filtering")  # Appendix A, Part I.C.4 and C.5, of 2019
 
@@ -47,11 +50,16 @@ Check = Callable[[Facts, Subject], CheckResult]
 
 @dataclass(frozen=True, slots=True)
 class FitState:
-    """Where a wearer stands with one issued mask: ok, none, other, failed, changed or overdue."""
+    """Where a wearer stands with one issued mask: ok, none, other, kind, failed, changed or overdue.
+
+    `kind`: passed, but by a kind of test that does not count there.
+    """
 
     state: str
     test: FitTest | None = None
     due: date | None = None
+    cycle: Cycle | None = None  # how soon the test comes round again
+    cites: dict[str, str] = field(default_factory=dict)  # who decided, where it was not the law
 
 
 def tests_of(person: Person, issued: IssuedMask, as_of: date) -> list[FitTest]:
@@ -65,33 +73,54 @@ def newest_test(person: Person, issued: IssuedMask, as_of: date) -> FitTest | No
     return max(tests_of(person, issued, as_of), key=lambda test: test.date, default=None)
 
 
-def fit_state(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> FitState:
+def fit_rules_of(facts: Facts, subject: Subject) -> FitRules:
+    """Return what is in force for the fit tests of a worn mask."""
+    return fit_rules(facts.rules, worn_mask(facts, subject)[1], facts.tasks_of(subject))
+
+
+def fit_state(person: Person, issued: IssuedMask, rules: FitRules, as_of: date) -> FitState:
     """Return where a wearer stands with the mask and size issued to them."""
     same = tests_of(person, issued, as_of)
+    level = rules.level.number
     if not same:
         known = [test for test in person.fit_tests if test.date <= as_of]
         newest = max(known, key=lambda t: t.date, default=None)
         return FitState("none" if newest is None else "other", newest)
-    good = {t.date: t for t in same if passed(t, mask)}
-    failures = [t.date for t in same if passed(t, mask) is False]
+    won = [t for t in same if passed(t, level)]
+    good = {t.date: t for t in won if _counts(t, rules)}
+    failures = [t.date for t in same if passed(t, level) is False]
+    if won and not good:
+        return FitState("kind", max(won, key=lambda t: t.date), cites=_cites(rules.by_instrument))
     if not good:
-        return FitState("failed", max(same, key=lambda t: t.date))
-    records = [Record(day, due_date(day, months=_YEAR_MONTHS)) for day in good]
+        return FitState("failed", max(same, key=lambda t: t.date), cites=rules.level.cites)
+    records = [Record(day, rules.cycle(day).from_day(day)) for day in good]
     changes = [change.date for change in person.changes]
     standing = standing_record(records, [*failures, *changes], as_of)
     if standing is None:
         newest_day = max(good)
         failed_later = any(day > newest_day for day in failures)
         return FitState("failed" if failed_later else "changed", good[newest_day])
+    cycle = rules.cycle(standing.done)
     overdue = is_overdue(standing.due, as_of)
-    return FitState("overdue" if overdue else "ok", good[standing.done], standing.due)
+    return FitState("overdue" if overdue else "ok", good[standing.done], standing.due, cycle, cycle.cites)
 
 
-def standing_tests(person: Person, issued: IssuedMask, mask: Mask, as_of: date) -> list[FitTest]:
+def _counts(test: FitTest, rules: FitRules) -> bool:
+    """Return whether a test is of a kind that counts; one that names no protocol is not shown to be."""
+    return rules.by_instrument is None or is_quantitative(test.protocol or "")
+
+
+def _cites(found: InForce | None) -> dict[str, str]:
+    return found.cites if found else {}
+
+
+def standing_tests(person: Person, issued: IssuedMask, rules: FitRules, as_of: date) -> list[FitTest]:
     """Return every passed test of the mask and size issued that still counts on a day, the newest first."""
     same = tests_of(person, issued, as_of)
-    endings = [t.date for t in same if passed(t, mask) is False] + [change.date for change in person.changes]
-    good = [t for t in same if passed(t, mask) and not is_overdue(due_date(t.date, months=_YEAR_MONTHS), as_of)]
+    level = rules.level.number
+    endings = [t.date for t in same if passed(t, level) is False] + [change.date for change in person.changes]
+    won = [t for t in same if passed(t, level) and _counts(t, rules)]
+    good = [t for t in won if not is_overdue(rules.cycle(t.date).from_day(t.date), as_of)]
     return sorted((t for t in good if ended_on(t.date, endings, as_of) is None), key=lambda t: t.date, reverse=True)
 
 
@@ -106,7 +135,7 @@ def worn_mask(facts: Facts, subject: Subject) -> tuple[Person, Mask, IssuedMask]
 def _fit(state: str) -> Check:
     def check(facts: Facts, subject: Subject) -> CheckResult:
         person, mask, issued = worn_mask(facts, subject)
-        found = fit_state(person, issued, mask, facts.as_of)
+        found = fit_state(person, issued, fit_rules_of(facts, subject), facts.as_of)
         path = f"{person_path(facts, subject)}.fit_tests"
         if found.state != state:
             return CheckResult((path,))
@@ -115,8 +144,10 @@ def _fit(state: str) -> Check:
             words["last_date"] = long_date(found.test.date)
             words["last_mask"] = label_of(facts.masks[found.test.mask][1])
             words["last_size"] = found.test.size or "size not given"
+            words["protocol"] = found.test.protocol or "not named"
         if found.due is not None:
             words["due_date"] = long_date(found.due)
+        words |= found.cites
         return CheckResult((path,), ((path, words),))
 
     return check
@@ -173,11 +204,16 @@ def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
     return wrong
 
 
-def _below_level(test: FitTest, mask: Mask) -> dict[str, str] | None:
-    level, factor = pass_level(mask), fit_factor_of(test)
-    if factor is None or factor >= level or test.result is Result.FAIL:
-        return None
-    return {"fit_factor": number_text(factor, "down"), "level": str(level)}
+def _level_missed(facts: Facts, subject: Subject) -> CheckResult:
+    level = fit_rules_of(facts, subject).level
+
+    def below_level(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+        factor = fit_factor_of(test)
+        if factor is None or factor >= level.number or test.result is Result.FAIL:
+            return None
+        return {"fit_factor": number_text(factor, "down"), "level": f"{level.number:g}", **level.cites}
+
+    return of_newest_test(below_level)(facts, subject)
 
 
 def _unscreened(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -236,13 +272,14 @@ FIT_CHECKS: dict[str, Check] = {
     "not-failed": _fit("failed"),
     "no-change-since-test": _fit("changed"),
     "fit-test-not-overdue": _fit("overdue"),
+    "tested-by-instrument": _fit("kind"),
     "cleared-before-fit-test": _tested_before_clearance,
     "fit-record-complete": of_newest_test(_record_short),
     "fit-factor-recorded": of_newest_test(_no_fit_factor),
     "test-protocol-accepted": of_newest_test(_unaccepted),
     "test-protocol-suits-mask": of_newest_test(_unsuited(short=False)),
     "short-protocol-suits-mask": of_newest_test(_unsuited(short=True)),
-    "pass-level-reached": of_newest_test(_below_level),
+    "pass-level-reached": _level_missed,
     "screened-before-test": of_newest_test(_unscreened),
     "named-protocols-accepted": _unknown_protocols,
     "some-protocol-suits-mask": _no_protocol_for_mask,

@@ -15,10 +15,10 @@ from progdoc.model.description.people import FitTest, Result
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_path
 from progdoc.rules.facts import Facts
-from progdoc.rules.records.fit_checks import of_newest_test, standing_tests, worn_mask
+from progdoc.rules.in_force.figures import qualitative_credit
+from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE
+from progdoc.rules.records.fit_checks import fit_rules_of, of_newest_test, standing_tests, worn_mask
 from progdoc.rules.records.fit_records import (
-    NEGATIVE_PRESSURE,
-    QUALITATIVE_CREDIT,
     overall_factor,
     readings_trouble,
     supports_only_ten,
@@ -93,9 +93,10 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
     """
     person, mask, issued = worn_mask(facts, subject)
     path = f"{person_path(facts, subject)}.fit_tests"
-    standing = standing_tests(person, issued, mask, facts.as_of)
+    standing = standing_tests(person, issued, fit_rules_of(facts, subject), facts.as_of)
     if not standing or not all(supports_only_ten(test, mask) for test in standing):
         return CheckResult((path,))
+    most = qualitative_credit(facts.rules).number
     faults = []
     for _, task in facts.relevant_to(subject).tasks:
         verdict = facts.selection.masks.get((task.id, mask.id))
@@ -104,7 +105,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
         if factor is None or not is_protective_enough(factor, air.needed):
             continue  # whoever wears it there: the mask itself does not do
         credit = credited_protection_factor(
-            factor, QUALITATIVE_CREDIT, is_qualitative=True, is_negative_pressure=mask.mode in NEGATIVE_PRESSURE
+            factor, most, is_qualitative=True, is_negative_pressure=mask.mode in NEGATIVE_PRESSURE
         )
         if not is_protective_enough(credit, air.needed):
             above = "over " if air.needed.strictly_above else ""

@@ -8,30 +8,18 @@ from __future__ import annotations
 
 from progdoc.calc.fit import counted_readings, fit_test_is_passed, overall_fit_factor
 from progdoc.core.worked import Input, Rounding, Worked
-from progdoc.model.description.masks import Facepiece, Mask, Mode
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, Result
-from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative, reading_counts
+from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE
+from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative, protocol_steps, reading_counts
 
 __all__ = [
-    "NEGATIVE_PRESSURE",
-    "QUALITATIVE_CREDIT",
     "fit_factor_of",
     "overall_factor",
-    "pass_level",
     "passed",
     "readings_trouble",
     "supports_only_ten",
 ]
-
-NEGATIVE_PRESSURE = (Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND)
-QUALITATIVE_CREDIT = 10.0  # 29 CFR 1910.134(f)(6): a fit factor of 100, and the usual margin of ten
-_HALF_MASK_PASS = 100  # 29 CFR 1910.134(f)(7)
-_FULL_FACEPIECE_PASS = 500
-
-
-def pass_level(mask: Mask) -> int:
-    """Return the fit factor from which a quantitative test of a mask is passed."""
-    return _FULL_FACEPIECE_PASS if mask.facepiece is Facepiece.FULL_FACEPIECE else _HALF_MASK_PASS
 
 
 def readings_trouble(test: FitTest) -> str:
@@ -74,7 +62,7 @@ def overall_factor(test: FitTest, person: str) -> Worked | None:
         unit="",
         formula=f"number of counted readings ÷ Σ(1/FF) = {len(counted)} ÷ ({total})",
         inputs=tuple(Input(name, value, "", "fit test") for name, value in zip(names, counted, strict=True)),
-        citation=f"29 CFR 1910.134, {entry['citation']['locator']}",
+        citation=protocol_steps(test.protocol),
         rounding=Rounding.DOWN,
         notes=(f"Harmonic mean: {entry['averaging_basis']}.",),
     )
@@ -87,11 +75,11 @@ def fit_factor_of(test: FitTest) -> float | None:
     return min(known, default=None)
 
 
-def passed(test: FitTest, mask: Mask) -> bool | None:
-    """Return whether a fit test was passed on this mask; None if neither result nor factor is given."""
+def passed(test: FitTest, level: float) -> bool | None:
+    """Return whether a fit test was passed at the level in force; None if neither result nor factor is given."""
     factor = fit_factor_of(test)
     if factor is not None:
-        return factor > 0 and fit_test_is_passed(factor, pass_level(mask)) and test.result is not Result.FAIL
+        return factor > 0 and fit_test_is_passed(factor, level) and test.result is not Result.FAIL
     return None if test.result is None else test.result is Result.PASS
 
 

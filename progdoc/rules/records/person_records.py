@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from progdoc.model.description.people import FitTest, Person
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import pass_level
 from progdoc.rules.judged.record_results import FitRecord, PersonRecords
 from progdoc.rules.lookup.fit_protocols import fit_protocol
-from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, pass_level, passed
+from progdoc.rules.records.fit_records import fit_factor_of, overall_factor, passed
 from progdoc.rules.records.wearer_checks import latest_clearance
 
 __all__ = ["person_records"]
@@ -27,13 +28,15 @@ def person_records(facts: Facts, person: Person) -> PersonRecords:
 
 def _fit_record(facts: Facts, person: Person, number: int, test: FitTest) -> FitRecord:
     mask = facts.masks[test.mask][1]
+    tasks = [task for _, task in facts.tasks_by_person.get(person.id, ()) if any(u.mask == mask.id for u in task.masks)]
+    level = pass_level(facts.rules, mask, tasks)
     known = fit_protocol(test.protocol or "")
     return FitRecord(
         number=number,
         test=test,
         protocol_name=known.name if known else "",
-        is_passed=passed(test, mask),
+        is_passed=passed(test, level.number),
         factor=fit_factor_of(test),
-        needed=pass_level(mask),
+        needed=level,
         worked=overall_factor(test, person.id),
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 
-from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.oversight import Finding
@@ -17,12 +17,14 @@ from progdoc.model.description.upkeep import Checks
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.intervals import after
+from progdoc.rules.in_force.figures import evaluation_cycles, inspection_cycles
+from progdoc.rules.in_force.intervals import shortest
+from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
 
 __all__ = ["UPKEEP_CHECKS"]
 
-_MONTH = 1  # 29 CFR 1910.134(h)(3)(i)(B), (h)(3)(iii)
 _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
 
 
@@ -31,7 +33,7 @@ _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYI
 
 def _mask_is_scba(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[1].partition(".")[2]]
-    is_scba = mask.mode in (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
+    is_scba = mask.mode in SCBA
     faults = () if is_scba else ((subject.path, {"task": label_of(facts.tasks[subject.ids[0].partition(".")[2]][1])}),)
     return CheckResult((subject.path, f"{path}.mode"), faults)
 
@@ -66,10 +68,12 @@ def _unit_inspected(facts: Facts, subject: Subject) -> CheckResult:
     path = f"{subject.path}.inspections"
     if not dates:
         return result_at(path, {"last": "no inspection is recorded"})
-    due = due_date(max(dates), months=_MONTH)
-    if not is_overdue(due, facts.as_of):
+    mask = facts.masks[subject.ids[0].partition(".")[2]][1]
+    cycle = shortest(max(dates), inspection_cycles(facts.rules, mask, facts.tasks_around(mask)))
+    if cycle is None or not is_overdue(cycle.from_day(max(dates)), facts.as_of):
         return CheckResult((path,))
-    return result_at(path, {"last": f"last inspected {long_date(max(dates))}, due {long_date(due)}"})
+    due = long_date(cycle.from_day(max(dates)))
+    return result_at(path, {"last": f"last inspected {long_date(max(dates))}, due {due}", **cycle.cites})
 
 
 def _inspection_record_complete(facts: Facts, subject: Subject) -> CheckResult:
@@ -101,11 +105,12 @@ def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     done = evaluation.last or facts.description.program.effective
     if done is None or evaluation.interval is None:
         return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
-    due = after(done, evaluation.interval)
-    if not is_overdue(due, facts.as_of):
+    cycle = shortest(done, evaluation_cycles(facts.rules, ()))
+    if cycle is None or not is_overdue(cycle.from_day(done), facts.as_of):
         return CheckResult(paths)
     since = "last evaluated" if evaluation.last else "in effect, and not evaluated, since"
-    return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {long_date(due)}"}),))
+    due = long_date(cycle.from_day(done))
+    return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {due}"}),))
 
 
 def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Subject], CheckResult]:
@@ -125,6 +130,20 @@ def _no_correction(finding: Finding, _as_of: date) -> str:
     return "" if finding.done is not None and finding.correction else ", ".join(missing)
 
 
+def _asked_evaluation_not_overdue(facts: Facts, subject: Subject) -> CheckResult:
+    """The interval that a pack or a policy sets has not run out; the firm's own is asked about elsewhere."""
+    evaluation, path = facts.description.procedures.evaluation, "procedures.evaluation.last"
+    done = evaluation.last or facts.description.program.effective
+    if done is None:
+        return result_at(path, None)  # that no evaluation is on record is a finding of its own
+    asked = [c for c in evaluation_cycles(facts.rules, facts.tasks_of(subject)) if c.setter is not Setter.FIRM]
+    cycle = shortest(done, asked)
+    if cycle is None or not is_overdue(cycle.from_day(done), facts.as_of):
+        return result_at(path, None)
+    words = {"last": long_date(done), "due_date": long_date(cycle.from_day(done)), "most": cycle.text}
+    return result_at(path, {**words, "asked_by": cycle.basis, "citation": cycle.basis})
+
+
 def _correction_overdue(finding: Finding, as_of: date) -> str:
     if finding.due is None or (finding.done is not None and finding.done <= as_of):
         return ""
@@ -138,6 +157,7 @@ UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "inspection-record-complete": _inspection_record_complete,
     "cylinder-requalified": _cylinder_requalified,
     "evaluation-not-overdue": _evaluation_not_overdue,
+    "evaluation-as-asked": _asked_evaluation_not_overdue,
     "corrections-planned": _each_finding(_no_correction),
     "corrections-not-overdue": _each_finding(_correction_overdue),
 }

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 
-from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.calc.due_dates import is_overdue
+from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import Mask, Mode
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import (
     MedicalEntry,
     MedicalLimit,
@@ -24,12 +25,15 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.records.fit_records import NEGATIVE_PRESSURE
+from progdoc.rules.in_force.figures import training_cycles
+from progdoc.rules.in_force.intervals import Cycle, shortest
+from progdoc.rules.in_force.policy_reach import origin_of
+from progdoc.rules.in_force.rule_set import binding
+from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE, SCBA
 from progdoc.rules.requirement import Subject
 
-__all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_due"]
+__all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_cycle"]
 
-_YEAR_MONTHS = 12  # 29 CFR 1910.134(k)(5)
 _STRICTER = (Recommendation.CLEARED, Recommendation.WITH_LIMITS, Recommendation.NOT_CLEARED)
 
 Check = Callable[[Facts, Subject], CheckResult]
@@ -139,7 +143,7 @@ def _goes_beyond(limits: set[MedicalLimit], task: Task, worn: list[Mask]) -> boo
     return (
         bool(limits & without_effort and modes & set(NEGATIVE_PRESSURE))
         or (MedicalLimit.LIGHT_WORK_ONLY in limits and task.effort not in (None, Effort.LIGHT))
-        or (MedicalLimit.NO_SCBA in limits and bool(modes & {Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND}))
+        or (MedicalLimit.NO_SCBA in limits and bool(modes & set(SCBA)))
         or (MedicalLimit.NO_EMERGENCY in limits and (task.emergency_only or any(m.emergency for m in worn)))
     )
 
@@ -151,44 +155,67 @@ def _trainings(person: Person, as_of: date) -> list[TrainingEntry]:
     return sorted((t for t in person.training if t.date <= as_of), key=lambda t: t.date)
 
 
-def training_due(person: Person, as_of: date) -> date | None:
-    """Return the last day on which the newest training counts, or None without one."""
-    done = _trainings(person, as_of)
-    return due_date(done[-1].date, months=_YEAR_MONTHS) if done else None
+def training_cycle(facts: Facts, subject: Subject, day: date) -> Cycle:
+    """Return the interval that ends first for a training of a day."""
+    found = shortest(day, training_cycles(facts.rules, facts.tasks_of(subject)))
+    if found is None:
+        raise ResourceError("the catalogue sets no interval for training")
+    return found
 
 
-def _training(wrong: Callable[[Facts, list[TrainingEntry]], dict[str, str] | None]) -> Check:
+Wrong = Callable[[Facts, Subject, list[TrainingEntry]], dict[str, str] | None]
+
+
+def _training(wrong: Wrong) -> Check:
     def check(facts: Facts, subject: Subject) -> CheckResult:
-        fault = wrong(facts, _trainings(person_of(facts, subject), facts.as_of))
+        fault = wrong(facts, subject, _trainings(person_of(facts, subject), facts.as_of))
         return result_at(f"{person_path(facts, subject)}.training", fault)
 
     return check
 
 
-def _never_trained(_facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+def _never_trained(_facts: Facts, _subject: Subject, done: list[TrainingEntry]) -> dict[str, str] | None:
     return None if done else {}
 
 
-def _training_overdue(facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+def _training_overdue(facts: Facts, subject: Subject, done: list[TrainingEntry]) -> dict[str, str] | None:
     if not done:
         return None
-    due = due_date(done[-1].date, months=_YEAR_MONTHS)
+    cycle = training_cycle(facts, subject, done[-1].date)
+    due = cycle.from_day(done[-1].date)
     if not is_overdue(due, facts.as_of):
         return None
-    return {"last_date": long_date(done[-1].date), "due_date": long_date(due)}
+    return {"last_date": long_date(done[-1].date), "due_date": long_date(due), **cycle.cites}
 
 
-def _topics_missing(facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+def _topics_missing(facts: Facts, subject: Subject, done: list[TrainingEntry]) -> dict[str, str] | None:
     if not done:
         return None
-    since = [t for t in done if not is_overdue(due_date(t.date, months=_YEAR_MONTHS), facts.as_of)]
+    cycle = training_cycle(facts, subject, done[-1].date)
+    since = [t for t in done if not is_overdue(cycle.from_day(t.date), facts.as_of)]
     covered = {topic for entry in since or done[-1:] for topic in entry.topics}
     missing = [topic.value for topic in Topic if topic not in covered]
     return {"missing": ", ".join(missing)} if missing else None
 
 
-def _knowledge_not_shown(_facts: Facts, done: list[TrainingEntry]) -> dict[str, str] | None:
+def _knowledge_not_shown(_facts: Facts, _subject: Subject, done: list[TrainingEntry]) -> dict[str, str] | None:
     return {"last_date": long_date(done[-1].date)} if done and done[-1].knowledge_shown is not True else None
+
+
+def _older_hair_rule(facts: Facts, subject: Subject) -> CheckResult:
+    """A policy wants clean-shaven wearers, and the wearer agreed to a rule from before it, or to none."""
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.hair_rule_accepted"
+    faults = []
+    for policy in binding(facts.rules, facts.tasks_of(subject)):
+        agreed = person.hair_rule_accepted
+        if policy.clean_shaven and (agreed is None or agreed > facts.as_of or (policy.date and agreed < policy.date)):
+            told = (
+                f"agreed on {long_date(agreed)} to a rule from before it"
+                if agreed
+                else "never agreed to a rule on hair"
+            )
+            faults.append((path, {"told": told, "policy": origin_of(policy), "citation": origin_of(policy)}))
+    return CheckResult((path,), tuple(faults))
 
 
 def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
@@ -222,6 +249,7 @@ WEARER_CHECKS: dict[str, Check] = {
     "training-not-overdue": _training(_training_overdue),
     "topics-covered": _training(_topics_missing),
     "knowledge-shown": _training(_knowledge_not_shown),
+    "hair-rule-of-policy-accepted": _older_hair_rule,
     "mask-issued": _no_mask_for_task,
     "appendix-d-given": _appendix_d_not_given,
 }

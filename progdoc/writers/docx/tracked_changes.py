@@ -14,7 +14,7 @@ from itertools import count
 from typing import Any
 from zipfile import ZipFile
 
-from progdoc.compare.marks import (
+from progdoc.comparison.marks import (
     BLOCK_DELETED,
     BLOCK_END,
     BLOCK_INSERTED,

@@ -1,0 +1,139 @@
+"""A description at a path: its files to bytes, within bounds, and whatever can't be read with its reason.
+
+Only ordinary files are opened, so no pipe or device can hang the reading, and no more is read than a description
+may hold. Attachments lie beside the description or below, never elsewhere on the disk.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from progdoc.app.check import Checked, check
+from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.unread import Unread
+from progdoc.model.load import Loaded, named_beside, parsed, understood
+from progdoc.model.yaml.yaml_faults import fault
+from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
+from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_description
+from progdoc.rules.reading.catalogue import catalogue_with
+
+__all__ = ["base_of", "check_path", "load_path", "parsed_path"]
+
+_MOST_ATTACHED = 200_000_000  # bytes of all attachments: they are held in memory, and go into the set unchanged
+
+_Files = dict[str, bytes | Unread]
+
+
+def base_of(path: Path) -> Path:
+    """Return the folder that files named in the description are beside."""
+    return path if path.is_dir() else path.parent
+
+
+def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
+    """Read the description at a path and judge it on a day, by the federal rules and by a user's packs of rules."""
+    catalogue, faults = catalogue_with(rules)
+    return check(load_path(path), as_of, catalogue, faults)
+
+
+def load_path(path: Path) -> Loaded:
+    """Read and validate the description at a path: one YAML file or a folder of them."""
+    files, faults = _described(path)
+    description = parsed(_name(path), files, faults)
+    beside, base = named_beside(description), base_of(path)
+    found = _attachments(base, beside.attachments)
+    if beside.table:
+        found[beside.table] = _table(base / beside.table)
+    return understood(description, {**found, **files})
+
+
+def parsed_path(path: Path) -> Description:
+    """Read the YAML at a path, without the files that it names."""
+    return parsed(_name(path), *_described(path))
+
+
+# ---- the YAML -----------------------------------------------------------------------------------------
+
+
+def _name(path: Path) -> str:
+    return readable(path.name or str(path))
+
+
+def _described(path: Path) -> tuple[_Files, list[Diagnostic]]:
+    """Return the YAML files of a description by name, and why there are none where the path leads to none."""
+    name = _name(path)
+    try:
+        found, faults = _files_of(path, name)
+    except FileNotFoundError:
+        return {}, [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {readable(str(path))}")]
+    except OSError as error:
+        return {}, [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {os_reason(error)}")]
+    files: _Files = {}
+    left = MOST_BYTES
+    for file in found:
+        shown = readable(file.name)
+        if shown in files:
+            what = f"{shown} can't be told from another file by its name"
+            faults.append(fault("YAML-003", Location(shown, 0, 0), what))
+            continue
+        content = files[shown] = _yaml(file, left)
+        left -= 0 if isinstance(content, Unread) else len(content)
+    return files, faults
+
+
+def _files_of(path: Path, name: str) -> tuple[list[Path], list[Diagnostic]]:
+    path.lstat()  # a link that leads to itself raises here or below, as an unreadable path does
+    if path.is_dir():
+        return sorted((f for f in path.iterdir() if is_description(f.name)), key=lambda f: f.name), []
+    path.stat()
+    if path.suffix.lower() not in YAML_ENDINGS:
+        return [], [fault("YAML-004", Location(name, 0, 0), f"{name} does not end in .yaml or .yml")]
+    return [path], []
+
+
+def _yaml(file: Path, left: int) -> bytes | Unread:
+    try:
+        if not file.exists():
+            return Unread("leads to a file that is not there")
+        if not file.is_file():
+            return Unread(f"is {'a folder' if file.is_dir() else 'a device or a pipe'}, not a file")
+        return _bytes_of(file, left)
+    except OSError as error:
+        return Unread(f"cannot be read: {os_reason(error)}")
+
+
+# ---- what the YAML names ------------------------------------------------------------------------------
+
+
+def _table(file: Path) -> bytes | Unread:
+    try:
+        return Unread("is no file") if file.exists() and not file.is_file() else _bytes_of(file, MOST_BYTES)
+    except (OSError, ValueError) as error:  # ValueError: no disk holds such a name
+        return Unread(f"cannot be read: {os_reason(error)}")
+
+
+def _attachments(base: Path, names: Sequence[str]) -> _Files:
+    """Return the attachments that are ordinary files inside the description's folder; the others are left out."""
+    found: _Files = {}
+    left = _MOST_ATTACHED
+    for name in dict.fromkeys(names):
+        file = base / name
+        try:
+            if not file.resolve().is_relative_to(base.resolve()) or not file.is_file():
+                continue
+            content: bytes | Unread = _bytes_of(file, left)
+        except (OSError, ValueError) as error:
+            content = Unread(f"cannot be read: {os_reason(error)}")
+        found[name] = content
+        left -= 0 if isinstance(content, Unread) else len(content)
+    return found
+
+
+def _bytes_of(file: Path, most: int) -> bytes | Unread:
+    """Return an ordinary file's bytes, if it holds no more than so many."""
+    with file.open("rb") as stream:
+        data = stream.read(most + 1) if file.stat().st_size <= most else None
+    if data is None or len(data) > most:
+        return Unread(f"is too large, over {most:,} bytes", is_too_large=True)
+    return data

@@ -1,0 +1,241 @@
+"""The only writer of files: replaces one complete set of documents by another, and nothing else.
+
+Refuses, before anything is touched and all reasons at once, to write over a file that the last manifest does
+not list, over one that somebody edited (unless told to), through a link, or to a name that some disk can't hold.
+Files under `restricted/` name workers: they, and folders made for them, are for their owner's eyes (0600, 0700).
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+
+from progdoc.app.disk.manifest_files import digest, listed
+from progdoc.app.disk.placement import is_half_placed, link_in, put_in_place, recover
+from progdoc.app.file_faults import FILE_FAULTS
+from progdoc.app.manifest import (
+    MANIFEST,
+    RESTRICTED,
+    RESTRICTED_MANIFEST,
+    STAGING,
+    ManifestError,
+    ManifestInfo,
+    folded,
+    is_safe_name,
+    sha256,
+    with_manifests,
+)
+from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
+
+__all__ = [
+    "Difference",
+    "ManifestInfo",
+    "State",
+    "WriteResult",
+    "verify_set",
+    "write_complete",
+    "write_one",
+    "write_set",
+]
+
+_RENAME = "Give the task, person or section that the file is named after another id."
+_OWN_WORDS = (
+    "Your own words belong in the description, under `procedures` or `own_sections`: there they survive every "
+    "build. Copy them over, then build again with --replace; or build into another folder."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class WriteResult:
+    """What became of every file; `mended` if an interrupted earlier run had to be completed first."""
+
+    written: tuple[str, ...]
+    unchanged: tuple[str, ...]
+    removed: tuple[str, ...]
+    mended: bool
+
+
+class State(StrEnum):
+    ALTERED = "altered"
+    MISSING = "missing"
+    INTERRUPTED = "interrupted"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A file that is not what the manifest says."""
+
+    name: str
+    state: State
+
+
+def _fault(code: str, folder: Path, name: str, what: str, fix: str) -> Diagnostic:
+    audience = Audience.RESTRICTED if name.startswith(RESTRICTED) else Audience.PUBLIC
+    place = Location(str(folder / name), 0, 0)
+    title, why = FILE_FAULTS[code]
+    return Diagnostic(place, code, title, Severity.INVALID, what, why, fix, audience=audience)
+
+
+def _name_refused(folder: Path, name: str) -> Diagnostic:
+    return _fault("OUT-001", folder, name, f"{name!r} cannot be the name of a file", _RENAME)
+
+
+def _faults_of_names(folder: Path, complete: Mapping[str, bytes]) -> list[Diagnostic]:
+    faults = [_name_refused(folder, name) for name in complete if not is_safe_name(name)]
+    by_fold: dict[str, list[str]] = {}
+    for name in sorted(complete):
+        by_fold.setdefault(folded(name), []).append(name)
+    for key, names in by_fold.items():
+        parents = [part for part in by_fold if key.startswith(f"{part}/")]
+        if len(names) > 1 or parents:
+            clash = names + [by_fold[part][0] for part in parents]
+            what = f"{' and '.join(repr(name) for name in clash)} cannot stand in one folder"
+            faults.append(_fault("OUT-002", folder, names[0], what, _RENAME))
+    return faults
+
+
+def _faults_of_folder(folder: Path) -> list[Diagnostic]:
+    if folder.exists() and not folder.is_dir():
+        fix = "Name a folder, or a name that is not taken, after -o."
+        return [_fault("OUT-003", folder, "", f"{folder} is a file", fix)]
+    if link_in(folder, STAGING):
+        return [_fault("OUT-004", folder, STAGING, f"{STAGING} is a link", "Remove the link.")]
+    return []
+
+
+def _fault_at(folder: Path, name: str, known: str | None, data: bytes | None, replace: bool) -> Diagnostic | None:
+    """What stands in the way of writing `name`, or with no data of removing it. `known`: its listed SHA-256."""
+    link = link_in(folder, name)
+    if link:
+        return _fault("OUT-004", folder, name, f"{link} is a link", "Remove the link, or build into another folder.")
+    parts = name.split("/")
+    for count in range(1, len(parts) if data is not None else 0):
+        parent = "/".join(parts[:count])
+        if (folder / parent).is_file():
+            name, known = parent, None
+            break
+    found = digest(folder / name)
+    if not found or found == known or (known and data is not None and found == sha256(data)):
+        return None
+    if known is None or found == "not a file":
+        what = f"{name} is already there and was not written by progdoc"
+        return _fault("OUT-005", folder, name, what, "Move it elsewhere, or build into another folder.")
+    if replace:
+        return None
+    what = f"{name} was changed after progdoc had written it"
+    return _fault("OUT-006", folder, name, what, _OWN_WORDS)
+
+
+def _faults_in_folder(
+    folder: Path, complete: Mapping[str, bytes], old: Mapping[str, str], replace: bool
+) -> list[Diagnostic]:
+    of_fold = {folded(name): told for name, told in old.items()}
+    of_fold[MANIFEST] = digest(folder / MANIFEST)  # whatever is there was read as ours
+    candidates = [_fault_at(folder, name, of_fold.get(folded(name)), complete[name], replace) for name in complete]
+    candidates += [_fault_at(folder, name, old[name], None, replace) for name in old if name not in complete]
+    return [fault for fault in candidates if fault]
+
+
+def _disk_fault(folder: Path, error: OSError) -> Diagnostic:
+    reason = error.strerror or str(error)
+    what = f"{error.filename or folder}: {reason}"
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        fix = "Make room on the disk and run the same command again."
+    elif error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+        fix = "Close the file if it is open in another program, see that you may write there, and run it again."
+    else:
+        fix = "Run the same command again, or build into another folder."
+    if is_half_placed(folder):
+        what += "; part of the new set is in place"
+        fix += " The next run completes the set."
+    else:
+        what += "; nothing in the folder was changed"
+    return _fault("OUT-008", folder, "", what, fix)
+
+
+def write_set(
+    folder: Path, files: Mapping[str, bytes], manifest: ManifestInfo, replace: bool = False
+) -> WriteResult | list[Diagnostic]:
+    """Make the folder hold these files and their manifest; or return why not, and leave it as it was."""
+    taken = [_name_refused(folder, name) for name in (MANIFEST, RESTRICTED_MANIFEST) if name in files]
+    return worst_first(taken) if taken else write_complete(folder, with_manifests(files, manifest), replace)
+
+
+def write_complete(
+    folder: Path, complete: Mapping[str, bytes], replace: bool = False
+) -> WriteResult | list[Diagnostic]:
+    """Make the folder hold a set that has its manifests already, as `build` returns it; or return why not.
+
+    `replace` gives up files edited by hand; it never covers files that progdoc did not write.
+    """
+    try:
+        faults = _faults_of_names(folder, complete) + _faults_of_folder(folder)
+        if faults:
+            return worst_first(faults)
+        folder.mkdir(parents=True, exist_ok=True)
+        mended = recover(folder)
+        old = listed(folder) or {}
+        faults = _faults_in_folder(folder, complete, old, replace)
+        if faults:
+            return worst_first(faults)
+        before = {name: digest(folder / name) for name in old.keys() | complete.keys()}
+        moves = put_in_place(folder, complete, before)
+    except ManifestError as fault:
+        name = Path(str(fault)).relative_to(folder).as_posix()
+        what = f"{name} was not written by progdoc, or was damaged since"
+        fix = "Build into another folder; or move the documents and this file elsewhere and build again."
+        return [_fault("OUT-007", folder, name, what, fix)]
+    except OSError as error:
+        return [_disk_fault(folder, error)]
+    changed = {move.name for move in moves}
+    return WriteResult(
+        written=tuple(move.name for move in moves if move.new),
+        unchanged=tuple(sorted(complete.keys() - changed)),
+        removed=tuple(move.name for move in moves if not move.new),
+        mended=mended,
+    )
+
+
+def write_one(file: Path, data: bytes, not_over: Iterable[Path] = ()) -> Diagnostic | None:
+    """Write a single file, whole or not at all, and never over one that was read; return why it was not written."""
+    if file.is_dir():
+        return _fault("OUT-003", file.parent, file.name, f"{file} is a folder", "Name a file after -o.")
+    beside = file
+    try:
+        target = Path(os.path.realpath(file))  # what a link leads to is written, the link stays
+        if any(target == Path(os.path.realpath(read)) for read in not_over):
+            what = f"{file} is part of the description"
+            return _fault("OUT-005", file.parent, file.name, what, "Name another file after -o.")
+        if target.exists() and not target.is_file():  # a device or a pipe, such as /dev/null
+            target.write_bytes(data)
+            return None
+        beside = target.with_name(f".{target.name}.new")
+        beside.write_bytes(data)
+        beside.replace(target)
+    except OSError as error:
+        with suppress(OSError):
+            if beside != file:
+                beside.unlink(missing_ok=True)
+        return _disk_fault(file.parent, error)
+    return None
+
+
+def verify_set(folder: Path) -> list[Difference]:
+    """Return what in the folder is not as its manifest says, sorted by name."""
+    if is_half_placed(folder):
+        return [Difference(STAGING, State.INTERRUPTED)]
+    try:
+        told = listed(folder)
+    except ManifestError as fault:
+        return [Difference(Path(str(fault)).relative_to(folder).as_posix(), State.ALTERED)]
+    if told is None:
+        return [Difference(MANIFEST, State.MISSING)]
+    found = {name: digest(folder / name) for name in sorted(told)}
+    return [
+        Difference(name, State.ALTERED if found[name] else State.MISSING) for name in found if found[name] != told[name]
+    ]

@@ -1,0 +1,193 @@
+"""Puts a set of files in place so that no crash leaves a mixture behind for good.
+
+1. Everything new is written and synced under `.progdoc-new/` in the output folder; nothing else is touched.
+2. A journal is put beside it: from here on the new set is certain.
+3. Files move into place one by one, old ones go, the manifest comes last; then journal and staging go.
+
+A run that finds a staging folder without a journal throws it away (the old set stands); with a journal it goes
+on with step 3, which may be repeated as often as need be. A file that somebody changed in the meantime is left
+as it is: it then differs from the manifest and is treated like every file edited by hand.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from progdoc.app.disk.manifest_files import digest
+from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name, sha256
+
+__all__ = ["Move", "is_half_placed", "link_in", "put_in_place", "recover"]
+
+_FORMAT = "progdoc-journal/1"
+_JOURNAL = "journal.json"
+_FILES = "files"
+_OWNER_ONLY_FILE, _OWNER_ONLY_FOLDER = 0o600, 0o700
+_ANY_FILE, _ANY_FOLDER = 0o666, 0o777  # as far as the user's own mask allows
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One name whose content changes: SHA-256 before and after, "" where there was or will be no file."""
+
+    name: str
+    old: str
+    new: str
+
+
+def link_in(folder: Path, name: str) -> str:
+    """Return the first part of the name that is a link on the disk, or ""."""
+    parts = name.split("/")
+    partial = ["/".join(parts[: count + 1]) for count in range(len(parts))]
+    return next((part for part in partial if (folder / part).is_symlink()), "")
+
+
+def _folders_of(folder: Path, name: str) -> list[Path]:
+    """Return the folders a name lies in, innermost first, the output folder itself last."""
+    return list((folder / name).parents)[: name.count("/") + 1]
+
+
+def _make_folders(folder: Path, name: str, owner_only: bool) -> None:
+    for path in reversed(_folders_of(folder, name)):
+        if not path.is_dir():
+            path.mkdir(_OWNER_ONLY_FOLDER if owner_only else _ANY_FOLDER)
+
+
+def _write(path: Path, data: bytes, mode: int) -> None:
+    """Write a new file and wait until the disk has it."""
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
+    try:
+        rest = memoryview(data)
+        while rest:
+            rest = rest[os.write(descriptor, rest) :]
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _sync(folder: Path) -> None:
+    """Wait until the disk has the folder's list of names; systems other than POSIX offer no way to ask."""
+    if os.name == "posix":
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
+def _stage(staging: Path, files: Mapping[str, bytes], moves: list[Move]) -> None:
+    staging.mkdir(_OWNER_ONLY_FOLDER)
+    waiting = staging / _FILES
+    waiting.mkdir(_OWNER_ONLY_FOLDER)
+    for move in moves:
+        if move.new:
+            mode = _OWNER_ONLY_FILE if move.name.startswith(RESTRICTED) else _ANY_FILE
+            _make_folders(waiting, move.name, owner_only=True)
+            _write(waiting / move.name, files[move.name], mode)
+    rows = [[move.name, move.old, move.new] for move in moves]
+    journal = json.dumps({"format": _FORMAT, "moves": rows}, indent=1).encode()
+    _write(staging / f"{_JOURNAL}.part", journal, _OWNER_ONLY_FILE)
+    for path in sorted({path for move in moves if move.new for path in _folders_of(waiting, move.name)}):
+        _sync(path)
+    (staging / f"{_JOURNAL}.part").replace(staging / _JOURNAL)
+    _sync(staging)
+    _sync(staging.parent)
+
+
+def _journal(folder: Path) -> list[Move] | None:
+    """Return what an interrupted run had decided, or None if it had not come that far."""
+    try:
+        value = json.loads((folder / STAGING / _JOURNAL).read_bytes())
+        moves = [Move(str(name), str(old), str(new)) for name, old, new in value["moves"]]
+    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError):
+        return None
+    return moves if all(is_safe_name(move.name) for move in moves) else None
+
+
+def _put(folder: Path, move: Move) -> None:
+    waiting = folder / STAGING / _FILES / move.name
+    if not waiting.is_file() or link_in(folder, move.name):
+        return
+    if digest(folder / move.name) in (move.old, move.new):
+        _make_folders(folder, move.name, owner_only=move.name.startswith(RESTRICTED))
+        waiting.replace(folder / move.name)
+
+
+def _take_away(folder: Path, move: Move) -> None:
+    """Remove one old file and the folders it leaves empty."""
+    path = folder / move.name
+    if not link_in(folder, move.name) and digest(path) == move.old:
+        path.unlink()
+    for parent in _folders_of(folder, move.name)[:-1]:
+        if not parent.is_dir() or parent.is_symlink() or any(parent.iterdir()):
+            break
+        parent.rmdir()
+
+
+def _finish(folder: Path, moves: list[Move]) -> None:
+    placed = [move for move in moves if move.new and move.name != MANIFEST]
+    for move in placed:
+        _put(folder, move)
+    for move in moves:
+        if not move.new:
+            _take_away(folder, move)
+    touched = {path for move in moves for path in _folders_of(folder, move.name)}
+    for path in sorted(path for path in touched if path.is_dir()):
+        _sync(path)
+    for move in moves:
+        if move.name == MANIFEST:
+            _put(folder, move)
+    _sync(folder)
+    (folder / STAGING / _JOURNAL).unlink()
+    shutil.rmtree(folder / STAGING, ignore_errors=True)  # the next run would throw it away as well
+
+
+def is_half_placed(folder: Path) -> bool:
+    """Whether a run was interrupted after it had begun to put files in place."""
+    try:
+        return _journal(folder) is not None
+    except OSError:
+        return True  # there is one, even if it cannot be read now
+
+
+def recover(folder: Path) -> bool:
+    """Complete an interrupted placement, or throw away a set that never was complete; say if it was the first."""
+    moves = _journal(folder)
+    if moves is not None:
+        _finish(folder, moves)
+    elif (folder / STAGING).exists():
+        shutil.rmtree(folder / STAGING)
+    return moves is not None
+
+
+def _is_same_file(old: Path, new: Path | None) -> bool:
+    """Whether only the case of a name changes, on a disk that cannot tell: then nothing must be removed."""
+    return new is not None and old.exists() and new.exists() and old.samefile(new)
+
+
+def put_in_place(folder: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[Move]:
+    """Make the folder hold the files; `before` gives the SHA-256 of what stands there under old and new names.
+
+    Names in `before` that `files` lacks are removed. Returns what changed.
+    """
+    after = {name: sha256(data) for name, data in files.items()}
+    namesakes = {folded(name): folder / name for name in files}
+    moves = [
+        Move(name, before.get(name, ""), after.get(name, ""))
+        for name in sorted(before.keys() | after.keys())
+        if name in after or not _is_same_file(folder / name, namesakes.get(folded(name)))
+    ]
+    moves = [move for move in moves if move.old != move.new]
+    if moves:
+        try:
+            _stage(folder / STAGING, files, moves)
+        except OSError:
+            if not is_half_placed(folder):
+                shutil.rmtree(folder / STAGING, ignore_errors=True)
+            raise
+        _finish(folder, moves)
+    return moves

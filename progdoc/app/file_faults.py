@@ -1,0 +1,35 @@
+"""What may be wrong with files and folders: every code with its name and the reason, as prose to be reviewed.
+
+`progdoc explain` reads them here. Codes are permanent: never reused, never renumbered.
+"""
+
+from __future__ import annotations
+
+__all__ = ["FILE_FAULTS"]
+
+FILE_FAULTS: dict[str, tuple[str, str]] = {
+    "OUT-001": ("file-name-not-writable", "Some disks cannot hold such a name, or it leaves the folder."),
+    "OUT-002": ("file-names-collide", "Many disks do not tell upper from lower case: one file would hide the other."),
+    "OUT-003": ("output-not-a-folder", "The documents are a set of files and need a folder of their own."),
+    "OUT-004": ("link-in-output-folder", "A link may lead out of the folder, to files that are not progdoc's."),
+    "OUT-005": ("foreign-file-in-the-way", "progdoc replaces only files that it wrote itself."),
+    "OUT-006": ("file-edited-by-hand", "Writing it anew would lose what somebody typed into it."),
+    "OUT-007": ("manifest-not-readable", "Without its list progdoc cannot tell its own files from yours."),
+    "OUT-008": ("disk-refused", "The documents are put in place only when all of them could be written."),
+    "ATT-001": ("attachment-missing", "The program promises a text that is not in the package."),
+    "START-001": ("file-in-the-way", "A description that somebody wrote is never overwritten."),
+    "START-002": ("folder-not-writable", "The description has to be written somewhere."),
+    "ISSUE-001": ("revision-number-missing", "A revision without a number can't be told from the next one."),
+    "ISSUE-002": ("history-entry-missing", "Whoever holds an older copy must be able to see what changed since."),
+    "ISSUE-003": ("revision-already-issued", "Two contents under one number: nobody could tell which one they hold."),
+    "ISSUE-004": ("number-not-a-name", "The revision's folder is named after its number, and some disks refuse it."),
+    "ISSUE-005": ("not-an-issued-revision", "Only what progdoc issued carries the checksums that prove anything."),
+    "ISSUE-006": ("issued-file-altered", "What people work by is no longer what was issued."),
+    "ISSUE-007": ("issued-file-missing", "The revision is no longer complete."),
+    "ISSUE-008": ("file-not-part-of-revision", "A reader would take it for something that was issued."),
+    "RENEW-001": ("folder-not-empty", "A description that somebody wrote is never overwritten."),
+    "RENEW-002": ("folder-not-writable", "The new description has to be written somewhere."),
+    "RENEW-003": ("revision-number-unclear", "Only from a number is it plain which one comes next."),
+    "RENEW-004": ("not-to-be-spliced", "A file is changed only where it is plain what every other byte means."),
+    "RENEW-005": ("effective-not-later", "A revision that takes effect before the last one would change the past."),
+}

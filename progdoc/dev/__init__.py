@@ -1,0 +1,1 @@
+"""Commands for contributors; they work on a checkout and are not part of what is installed."""

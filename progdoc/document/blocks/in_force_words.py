@@ -1,0 +1,109 @@
+"""Figures in force as they are printed: the law's of the day, who asks for more and where, what a form is filled by.
+
+What binds and who set it was worked out before; here it is only put into words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from progdoc.core.numbers import number_text, text_of
+from progdoc.document.tree.tokens import Tokens
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.rules.judged.figure_results import Figure, InForce, Setter
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["form_figures", "in_celsius", "law_words", "policy_reach_words", "stricter_words", "warmest_water"]
+
+_MAIN = "29 CFR 1910.134"  # its paragraphs are printed by their letters alone
+
+
+def law_words(judged: Judged) -> dict[str, str]:
+    """Return every figure that the law sets, as it is printed, by its id."""
+    return {rule.id: rule.printed for rule in judged.figures.law.values.values() if rule.value is not None}
+
+
+def in_celsius(value: Figure | None) -> str:
+    """Return a temperature, or a difference of two, in degrees Celsius."""
+    if not isinstance(value, Quantity):
+        return ""
+    unit = "C-difference" if value.unit.endswith("-difference") else "C"
+    return text_of(in_unit(value, unit), unit_symbol(unit)).replace("-", "−")
+
+
+def warmest_water(judged: Judged) -> str:
+    """Return the warmest water for cleaning, first in the unit of the firm; degrees Celsius are rounded down."""
+    law = judged.figures.law
+    fahrenheit = f"{number_text(law.amount('cleaning-water', 'F'), 'down')} °F"
+    celsius = f"{number_text(law.amount('cleaning-water', 'C'), 'down', 2)} °C"
+    water = judged.description.procedures.cleaning.water_temperature
+    return f"{celsius} ({fahrenheit})" if water and water.unit == "C" else f"{fahrenheit} ({celsius})"
+
+
+# ---- who asks for more --------------------------------------------------------------------------------
+
+
+def policy_reach_words(policy: Policy, program: Program) -> str:
+    """Return what a policy holds for: sites and tasks by name, agents, or all work."""
+    names = {f"sites.{site.id}": site.name for site in program.organisation.sites}
+    names |= {f"tasks.{task.id}": task.name for task in program.tasks}
+    places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
+    return "; ".join((*places, *policy.agents)) or "all work"
+
+
+def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
+    """Return, by figure, a sentence for each policy that asks for more than the program says; empty where none does."""
+    return {
+        name: "".join(
+            f" Stricter by {tokens.hide(f'{policy.by}, {policy.source}', 'policies')}:"
+            f" {judged.figures.law[name].words if wanted.value is True else wanted.printed},"
+            f" for {tokens.hide(policy_reach_words(policy, judged.description), 'policies')}."
+            for policy, wanted in found
+        )
+        for name, found in judged.figures.tightened.items()
+    }
+
+
+# ---- forms --------------------------------------------------------------------------------------------
+
+
+def _set_by(found: InForce) -> str:
+    """Return who set a figure: a paragraph by its letters, a policy, this program."""
+    return found.origin.removeprefix(_MAIN) if found.setter is Setter.LAW else f"({found.origin})"
+
+
+def _limit(judged: Judged, name: str) -> tuple[str, str]:
+    found = judged.figures.in_force.get(name)
+    return (found.printed, _set_by(found)) if found else ("", "")
+
+
+def form_figures(judged: Judged) -> Mapping[str, str]:
+    """Return the figures in force that forms print, with who set each."""
+    return dict(_form_figures(judged))
+
+
+def _form_figures(judged: Judged) -> Iterator[tuple[str, str]]:
+    in_force = judged.figures.in_force
+    (low, low_by), (high, high_by) = _limit(judged, "breathing-oxygen-low"), _limit(judged, "breathing-oxygen-high")
+    by = low_by if low_by == high_by else f"{low_by}; {high_by}"
+    yield "air_oxygen", f"{low.removesuffix(' %')} to {high} {by}"
+    for word, name in (("oil", "oil"), ("co", "carbon-monoxide"), ("co2", "carbon-dioxide")):
+        most, by = _limit(judged, f"breathing-{name}")
+        yield f"air_{word}", f"at most {most} {by}"
+        yield f"most_{word}", most if by.startswith("(i)") else f"{most} {by}"
+    for word, name in (("cylinder", "cylinder-dew-point"), ("compressor", "compressor-dew-point")):
+        figure, by = _limit(judged, name)
+        yield f"dew_{word}", f"{figure} ({in_celsius(in_force[name].value)})" if figure else ""
+        yield f"dew_{word}_by", by
+    yield "recharge_at", " of the maker's pressure ".join(_limit(judged, "recharge-at"))
+    yield "training_interval", ", ".join(_limit(judged, "training-interval"))
+    yield "inspected_every", _inspected_every(in_force.get("emergency-inspection-interval"))
+    yield "hair_words", "; clean-shaven" if "clean-shaven" in in_force else ""
+
+
+def _inspected_every(interval: InForce | None) -> str:
+    if interval is None or (interval.setter is Setter.LAW and interval.text == "1 month"):
+        return "monthly"
+    return f"every {interval.text} {_set_by(interval)}"

@@ -1,0 +1,146 @@
+"""What is in force for a person, a mask, a task, on a day: one function for each figure. Nobody looks it up elsewhere.
+
+`tasks` are those that decide which policies bind: a wearer's own, those of a mask, the one that is judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.core.errors import ResourceError
+from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.masks import Facepiece, Mask
+from progdoc.model.description.workplace import Task
+from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, shortest
+from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
+from progdoc.rules.in_force.rule_set import RuleSet, strictest
+from progdoc.rules.judged.figure_results import InForce, Setter
+from progdoc.rules.lookup.facepieces import SCBA
+from progdoc.rules.lookup.substances import find_substance
+
+__all__ = [
+    "FitRules",
+    "evaluation_cycles",
+    "evidence_cycles",
+    "fit_rules",
+    "fit_test_cycles",
+    "hair_rule",
+    "inspection_cycles",
+    "least_oxygen",
+    "pass_level",
+    "qualitative_credit",
+    "quantitative_only",
+    "scba_minutes",
+    "standby_persons",
+    "training_cycles",
+]
+
+
+def _set(rules: RuleSet, name: str, tasks: Iterable[Task]) -> InForce:
+    found = strictest(rules, name, tasks)
+    if found is None:
+        raise ResourceError(f"the catalogue sets no figure for {name}")
+    return found
+
+
+# ---- fit tests ----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class FitRules:
+    """All that is in force for the fit tests of one mask in some tasks."""
+
+    level: InForce
+    cycles: tuple[Cycle, ...]
+    by_instrument: InForce | None  # set where only quantitative tests count
+
+    def cycle(self, day: date) -> Cycle:
+        """Return the interval that ends first for a test of a day."""
+        found = shortest(day, self.cycles)
+        if found is None:
+            raise ResourceError("the catalogue sets no interval for fit tests")
+        return found
+
+
+def fit_rules(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> FitRules:
+    """Return what is in force for the fit tests of a mask."""
+    bound = tuple(tasks)
+    return FitRules(pass_level(rules, mask, bound), fit_test_cycles(rules, bound), quantitative_only(rules, bound))
+
+
+def pass_level(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce:
+    """Return the fit factor from which a quantitative test of a mask is passed."""
+    is_full = mask.facepiece is Facepiece.FULL_FACEPIECE
+    return _set(rules, "full-facepiece-pass" if is_full else "half-mask-pass", tasks)
+
+
+def fit_test_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return how soon a fit test comes round again."""
+    return cycles(rules, "fit-test-interval", tasks)
+
+
+def quantitative_only(rules: RuleSet, tasks: Iterable[Task]) -> InForce | None:
+    """Return who says that only quantitative fit tests count; None where nobody does."""
+    return strictest(rules, "quantitative-only", tasks)
+
+
+def qualitative_credit(rules: RuleSet) -> InForce:
+    """Return the most that a qualitative fit test supports at negative pressure."""
+    return _set(rules, "qualitative-credit", ())
+
+
+# ---- people and masks ---------------------------------------------------------------------------------
+
+
+def hair_rule(rules: RuleSet, tasks: Iterable[Task]) -> InForce | None:
+    """Return who says that wearers are clean-shaven; None where hair only keeps clear of seal and valves."""
+    return strictest(rules, "clean-shaven", tasks)
+
+
+def training_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return how soon training comes round again."""
+    return cycles(rules, "training-interval", tasks)
+
+
+def inspection_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return how soon a mask kept for emergencies, or with air of its own, is inspected again; nothing for others."""
+    bound = tuple(tasks)
+    found: list[Cycle] = []
+    if mask.mode in SCBA or mask.auxiliary_air:
+        found += cycles(rules, "scba-inspection-interval", bound)
+    if mask.emergency:
+        found += cycles(rules, "emergency-inspection-interval", bound)
+    return tuple(found)
+
+
+# ---- the air, and the program -------------------------------------------------------------------------
+
+
+def least_oxygen(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
+    """Return the share of oxygen below which air is short of it."""
+    return _set(rules, "least-oxygen", tasks)
+
+
+def scba_minutes(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
+    """Return the rated time that a self-contained set for dangerous air has at least."""
+    return _set(rules, "scba-service-time", tasks)
+
+
+def standby_persons(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
+    """Return how many stay outside dangerous air."""
+    return _set(rules, "standby-persons", tasks)
+
+
+def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, ...]:
+    """Return how soon the evidence of a hazard is renewed, as far as a pack or a policy for its agent says."""
+    bound = policies_for_agent(rules.program, task, hazard, find_substance(hazard.agent))
+    wanted = ((policy, policy.evidence_interval) for policy in bound)
+    asked = (InForce(i, i.text, origin_of(policy), Setter.POLICY) for policy, i in wanted if i is not None)
+    return (*cycles(rules, "evidence-interval", ()), *map(cycle_of, asked))
+
+
+def evaluation_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return how soon the program is evaluated again, as far as anybody sets an interval."""
+    return cycles(rules, "evaluation-interval", tasks)

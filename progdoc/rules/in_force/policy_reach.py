@@ -1,0 +1,49 @@
+"""What a policy binds: the sites, tasks and agents it names and no others; all of them where it names none."""
+
+from __future__ import annotations
+
+from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.program import Program
+from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.published import Substance
+from progdoc.rules.lookup.substances import find_substance
+
+__all__ = ["binds", "binds_agent", "origin_of", "policies_for_agent", "policies_of"]
+
+
+def origin_of(policy: Policy) -> str:
+    """Return who set a policy and where it is written."""
+    return f"{policy.by}, {policy.source} (policy `{policy.id}`)"
+
+
+def binds(policy: Policy, task: Task) -> bool:
+    """Say whether a policy holds for a task. A task that names no site may be at any."""
+    at_site = not policy.sites or not task.sites or bool(set(policy.sites) & set(task.sites))
+    return at_site and (not policy.tasks or task.id in policy.tasks)
+
+
+def binds_agent(policy: Policy, agent: str, substance: Substance | None) -> bool:
+    """Say whether a policy names an agent, or names none and so means all."""
+    if not policy.agents or agent.casefold() in {name.casefold() for name in policy.agents}:
+        return True
+    if substance is None:
+        return False
+    return any((named := find_substance(name)) is not None and named.id == substance.id for name in policy.agents)
+
+
+def policies_for_agent(program: Program, task: Task, hazard: Hazard, substance: Substance | None) -> tuple[Policy, ...]:
+    """Return the policies that bind one hazard of a task."""
+    return tuple(p for p in program.policies if binds(p, task) and binds_agent(p, hazard.agent, substance))
+
+
+def policies_of(program: Program, task: Task) -> tuple[Policy, ...]:
+    """Return the policies that bind a task; one for an agent only where that agent is in its air."""
+    if not program.policies:
+        return ()
+    agents = [(h.agent, find_substance(h.agent)) for h in program.hazards if h.task == task.id]
+    return tuple(
+        policy
+        for policy in program.policies
+        if binds(policy, task) and (not policy.agents or any(binds_agent(policy, *agent) for agent in agents))
+    )

@@ -1,0 +1,119 @@
+"""What is in force of one figure: the strictest of the law's, the firm's own and the policies' that bind; who set it.
+
+A policy may only tighten. One that asks for less has no effect here; `policy_checks` finds it. Where the law sets
+no value, any value tightens. Equal to the law is the law's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.workplace import Task
+from progdoc.rules.in_force.law_values import excess
+from progdoc.rules.in_force.policy_reach import origin_of, policies_of
+from progdoc.rules.judged.figure_results import OWN, YES_NO, Figure, InForce, Law, LawValue, Setter, Stricter
+
+__all__ = [
+    "RuleSet",
+    "binding",
+    "candidates",
+    "figure_words",
+    "policies_that_tighten",
+    "rule_set",
+    "said",
+    "strictest",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSet:
+    """Everybody who may set a figure: the law of a day, the policies by task, and the description itself."""
+
+    law: Law
+    program: Program
+    policies: Mapping[str, tuple[Policy, ...]]  # by the id of the task they bind
+
+
+def rule_set(law: Law, program: Program) -> RuleSet:
+    """Return who may set the figures for a description."""
+    return RuleSet(law, program, {task.id: policies_of(program, task) for task in program.tasks})
+
+
+def binding(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Policy, ...]:
+    """Return the policies that bind any of these tasks, in the order of the description."""
+    bound = {policy.id for task in tasks for policy in rules.policies[task.id]} if rules.program.policies else set()
+    return tuple(policy for policy in rules.program.policies if policy.id in bound)
+
+
+def said(program: Program, rule: LawValue) -> Any:
+    """Return what the description says as the firm's own figure, None where it is silent."""
+    value: Any = program
+    for name in rule.program.split(".") if rule.program else ():
+        value = getattr(value, name, None)
+    return None if value is program or value == () else value
+
+
+def candidates(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[InForce]:
+    """Yield every figure that binds these tasks: the law's, the firm's own, and the policies'."""
+    rule = rules.law[name]
+    if rule.value is not None:
+        yield InForce(rule.value, rule.text, rule.citation)
+    own = said(rules.program, rule)
+    if own is not None and rule.kind != YES_NO and not rule.is_measured:
+        yield InForce(_figure(own), figure_words(own), OWN, Setter.FIRM)
+    for policy in binding(rules, tasks) if rule.policy else ():
+        wanted = getattr(policy, rule.policy)
+        if wanted is not None:
+            yield InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
+
+
+def policies_that_tighten(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[tuple[Policy, InForce]]:
+    """Yield the policies that ask for more than the law and the firm's own figure, with what they ask for."""
+    rule = rules.law[name]
+    given = [found for found in candidates(rules, name, ()) if rule.kind != YES_NO]
+    own = said(rules.program, rule)
+    is_kept = rule.kind == YES_NO and own == rule.id  # a closed choice that has the figure's own name
+    for policy in binding(rules, tasks) if rule.policy and not is_kept else ():
+        wanted = getattr(policy, rule.policy)
+        if wanted is None:
+            continue
+        asked = InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
+        is_strict = asked.value is (rule.stricter is Stricter.YES) if rule.kind == YES_NO else True
+        if is_strict and all(_tightens(rule, asked, found) for found in given):
+            yield policy, asked
+
+
+def strictest(rules: RuleSet, name: str, tasks: Iterable[Task]) -> InForce | None:
+    """Return the strictest figure that binds these tasks; of equals the one named first, so the law before others."""
+    rule = rules.law[name]
+    found: InForce | None = None
+    for candidate in candidates(rules, name, tasks):
+        if rule.kind == YES_NO:
+            if found is None and candidate.value is (rule.stricter is Stricter.YES):
+                found = candidate
+        elif found is None or _tightens(rule, candidate, found):
+            found = candidate
+    return found
+
+
+def _tightens(rule: LawValue, candidate: InForce, found: InForce) -> bool:
+    over = excess(candidate.value, found.value, rule.kind)
+    return over is not None and (over < 0 if rule.stricter is Stricter.LOWER else over > 0)
+
+
+def _figure(value: Any) -> Figure:
+    return value if isinstance(value, Quantity | bool) else float(value)
+
+
+def figure_words(value: Any) -> str:
+    """Return a figure as people write it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Quantity):
+        return value.text
+    return f"{value:g}" if isinstance(value, int | float) else str(value)

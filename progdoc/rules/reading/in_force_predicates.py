@@ -1,0 +1,34 @@
+"""Whether somebody, a pack or a policy, sets a rule where the federal law leaves it open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import evaluation_cycles, hair_rule, quantitative_only
+from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.requirement import Fact, Subject
+
+__all__ = ["IN_FORCE_PREDICATES"]
+
+_READ = ("policies",)
+
+
+def _only_instruments_count(facts: Facts, subject: Subject) -> Fact:
+    return Fact(quantitative_only(facts.rules, facts.tasks_of(subject)) is not None, _READ)
+
+
+def _shaving_asked_for(facts: Facts, subject: Subject) -> Fact:
+    return Fact(hair_rule(facts.rules, facts.tasks_of(subject)) is not None, _READ)
+
+
+def _evaluation_asked_for(facts: Facts, subject: Subject) -> Fact:
+    found = evaluation_cycles(facts.rules, facts.tasks_of(subject))
+    return Fact(any(cycle.setter is not Setter.FIRM for cycle in found), _READ)
+
+
+IN_FORCE_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
+    "only-instruments-count": _only_instruments_count,
+    "shaving-asked-for": _shaving_asked_for,
+    "evaluation-asked-for": _evaluation_asked_for,
+}

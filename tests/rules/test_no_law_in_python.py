@@ -1,0 +1,125 @@
+"""No number and no paragraph of the law stands in the Python of `progdoc/rules`: figures and citations are data.
+
+Docstrings and comments may cite. A number literal is let through where it can't be law (nothing, one, two, a
+percentage's hundred, the units of time), or where it is on the list below with the reason why it is not law.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+RULES = Path(__file__).resolve().parents[2] / "progdoc" / "rules"
+CITED = re.compile(r"\b\d+ CFR\b|\b19(?:10|15|26)\.\d")
+
+NEUTRAL = {0, 1, 2, 60, 1440, 1e-9}  # nothing, one, two; the minutes of an hour and of a day; a hair
+
+# Not law: what the number is, and who says so. By module and number.
+REVIEWED: dict[tuple[str, float], str] = {
+    ("air/assessment.py", 1000.0): "our choice: a level a thousand times off its limit is asked about",
+    ("air/evidence.py", 12): "our choice: evidence older than a year is looked at again",
+    ("air/evidence.py", 1_000_000.0): "parts in a million",
+    ("air/group_notes.py", 3): "EN 689, statistics of a group: notes and common practice",
+    ("air/group_notes.py", 4): "EN 689, statistics of a group: significant digits of the note",
+    ("air/group_notes.py", 5): "EN 689, preliminary test: three to five samples",
+    ("cartridge_life/change_moments.py", 15): "our choice: people keep quarters of an hour",
+    ("cartridge_life/change_moments.py", 0.5): "our choice: when a pause serves",
+    ("cartridge_life/life_estimate.py", 1.25): "our choice: a quarter more flow, asked as what-if",
+    ("cartridge_life/life_estimate.py", 10.0): "the model: coldest air, and a what-if of ten degrees",
+    ("cartridge_life/life_estimate.py", 20.0): "a what-if of twenty percent",
+    ("cartridge_life/life_estimate.py", 50.0): "the model: temperatures nobody works in",
+    ("cartridge_life/life_estimate.py", 60.0): "the model: temperatures nobody works in",
+    **{
+        ("cartridge_life/life_estimate.py", share): "points of a drawn curve"
+        for share in (0.001, 0.002, 0.005, 0.01, 0.02, 0.035, 0.05, 0.075, 0.1, 0.125, 0.15, 0.175, 0.2)
+    },
+    ("cartridge_life/life_estimate.py", 100.0): "percent",
+    ("cartridge_life/life_worked.py", 1e6): "a cubic metre in cubic centimetres",
+    ("cartridge_life/schedule_sources.py", 0.01): "our choice: a hundredth of the life for each degree",
+    ("cartridge_life/schedule_sources.py", 0.5): "our choice: half the life at most goes to heat",
+    ("cartridge_life/schedule_sources.py", 50.0): "the model: humidity from which carbon takes up water",
+    ("cartridge_life/schedule_sources.py", 65.0): "the model: humidity at which dilute vapours are refused",
+    ("cartridge_life/schedule_sources.py", 200.0): "the model: what counts as dilute",
+    ("cartridge_life/schedules.py", 65.0): "the model: vapours that wander between shifts",
+    ("due/due_items.py", 12): "months of the year ahead",
+    ("due/due_items.py", 13): "first days of the months from now to a year ahead",
+    ("due/old_evidence.py", 12): "our choice: evidence older than a year is looked at again",
+    ("due/due_workplace.py", 12): "our choice, where the law sets no interval",
+    ("in_force/intervals.py", 7): "days of a week",
+    ("in_force/intervals.py", 12): "months of a year",
+    ("in_force/law_values.py", 12): "months of a year",
+    ("in_force/law_values.py", 365): "days of a year",
+    ("in_force/strictest.py", 100.0): "percent",
+    ("lookup/limits.py", 480.0): "what the words 8-hour average mean, in minutes",
+    ("lookup/limits.py", 15.0): "what the word STEL means, in minutes",
+    ("lookup/substances.py", 3): "how alike two spellings are",
+    ("lookup/substances.py", 5): "how alike two spellings are",
+    ("lookup/substances.py", 0.7): "how alike two spellings are",
+    ("reading/pack.py", 0.6): "how alike two spellings are",
+    ("reading/proof.py", 7): "days of a week",
+    ("reading/proof.py", 12): "months of a year",
+    ("reading/proof.py", 365): "days of a year",
+    ("records/fit_checks.py", 0.6): "how alike two spellings are",
+}
+
+
+def literals(module: Path) -> Iterator[ast.Constant]:
+    """Yield what is written in a module, docstrings left out."""
+    tree = ast.parse(module.read_text(encoding="utf-8"))
+    spoken = {
+        id(node.body[0].value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
+        and node.body
+        and isinstance(node.body[0], ast.Expr)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and id(node) not in spoken:
+            yield node
+
+
+def is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def strays(root: Path) -> list[str]:
+    """Return every citation and every number that nobody has looked at, with its line."""
+    found: list[str] = []
+    for module in sorted(root.rglob("*.py")):
+        name = module.relative_to(root).as_posix()
+        for node in literals(module):
+            value, place = node.value, f"{name}:{node.lineno}"
+            if isinstance(value, str) and CITED.search(value):
+                found.append(f"{place}: {value!r} is a paragraph: put it into the catalogue")
+            elif is_number(value) and value not in NEUTRAL and (name, value) not in REVIEWED:
+                found.append(f"{place}: is {value} law? Then it is a dated value; if not, say on the list what it is")
+    return found
+
+
+def test_no_paragraph_and_no_number_of_the_law_stands_in_the_rules() -> None:
+    assert strays(RULES) == []
+
+
+def test_the_list_holds_nothing_that_is_gone() -> None:
+    written = {
+        (module.relative_to(RULES).as_posix(), node.value)
+        for module in RULES.rglob("*.py")
+        for node in literals(module)
+        if is_number(node.value)
+    }
+    assert sorted(set(REVIEWED) - written) == []
+
+
+def test_what_the_law_says_is_noticed(tmp_path: Path) -> None:
+    (tmp_path / "law.py").write_text(
+        '"""29 CFR 1910.134(f)(2): 12 months."""\n'
+        "_PASS = 500  # 1910.134(f)(7)\n\n\n"
+        "def basis(day: int) -> str:\n"
+        '    """Cite 29 CFR 1910.134(f)(2)."""\n'
+        "    least = 19.5\n"
+        '    return f"29 CFR 1910.134(f)(2), {day} of {least}" or "1926.62(d)(2)"\n',
+        encoding="utf-8",
+    )
+    assert sorted(line.split(": ")[0] for line in strays(tmp_path)) == ["law.py:2", "law.py:7", "law.py:8", "law.py:8"]

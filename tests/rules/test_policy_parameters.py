@@ -1,0 +1,316 @@
+"""Every parameter of a policy: looser than the law, silent, kept, broken by the program, by a record, out of scope.
+
+A new parameter without its cases fails here by name. The law's values are read in the standard; who asks is invented.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from programs.patching import AS_OF, judged, patched
+from published_value import published
+
+from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.model.description.policies import Policy
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.policy.policy_checks import parameters
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+BY = "Northbridge Diocese, Rules 2026 (policy `host`)"
+LAW = built_in_catalogue().law_on(AS_OF)
+ABOUT = ("id", "by", "source", "date", "sites", "tasks", "agents")
+# Rules of a policy that are no figure: lists of limits and credits, and classes in a partial order.
+BESIDE = ("exposure_limits", "immediately_dangerous_from", "protection_credits", "least_filter")
+INSTRUMENT = {
+    "date": "2026-02-17", "mask": "half-mask", "size": "M", "protocol": "ambient-cnc", "tester": "Ada Brook",
+    "fit_factor": "1500", "recording": "a.pdf", "result": "pass",
+}  # fmt: skip
+SASH = "hazards[0].exposure.results[0]"
+
+Change = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Case:
+    """How one parameter is broken and kept in a program of the suite; a change drops the paths it sets to None."""
+
+    asks: Any
+    looser: Any = None  # where the law sets a value
+    kept: Change = field(default_factory=dict)
+    program: Change | None = None  # breaks it in the program; None: no procedure speaks of it
+    record: tuple[str, Change] | None = None  # the code of the finding, and what breaks it in a record; None: no record
+    silent: tuple[str, Change] | None = None  # the code of the finding, and what takes the words away
+    due: tuple[str, date] | None = None  # the item of the due list and its day under the policy
+    code: str = "POL-002"  # of a breach by the program
+    base: str | None = None
+    more: Change = field(default_factory=dict)  # of the policy
+
+
+CASES: dict[str, Case] = {
+    "fit_test_interval": Case(
+        "6 months", "2 years",
+        kept={"procedures.fit_testing.interval": "6 months"},
+        program={},
+        record=("FIT-002", {"people[0].fit_tests[0].date": "2025-11-20", "people[0].medical[0].date": "2025-11-01"}),
+        silent=("POL-002", {"procedures.fit_testing.interval": None}),
+        due=("fit-test.jo-marsh.half-mask", date(2026, 8, 17)),
+    ),
+    "half_mask_pass": Case(
+        "200", "50",
+        kept={"procedures.fit_testing.half_mask_pass": "200"},
+        program={},
+        record=("FIT-009", {"people[0].fit_tests[0]": {**INSTRUMENT, "fit_factor": "150"}}),
+        silent=("POL-002", {"procedures.fit_testing.half_mask_pass": None}),
+    ),
+    "full_facepiece_pass": Case(
+        "1000", "499",
+        kept={"procedures.fit_testing.full_facepiece_pass": "1000"},
+        program={},
+        record=("FIT-009", {"people[1].fit_tests[0].fit_factor": "900"}),
+        silent=("POL-002", {"procedures.fit_testing.full_facepiece_pass": None}),
+    ),
+    "quantitative_only": Case(
+        "yes",
+        kept={"procedures.fit_testing.protocols": ["ambient-cnc"], "people[0].fit_tests[0]": INSTRUMENT},
+        program={},
+        record=("POL-008", {}),
+        silent=("POL-002", {"procedures.fit_testing.protocols": None}),
+    ),
+    "clean_shaven": Case(
+        "yes",
+        kept={"procedures.use.hair": "clean-shaven"},
+        program={"procedures.use.hair": "clear-of-seal-and-valve"},
+        record=("POL-009", {"people[0].hair_rule_accepted": "2025-02-17"}),
+        silent=("POL-002", {"procedures.use.hair": None}),
+        more={"date": "2026-01-15"},
+    ),
+    "training_interval": Case(
+        "6 months", "400 days",
+        kept={"procedures.training.interval": "6 months"},
+        program={},
+        record=("TRN-012", {"people[0].training[0].date": "2025-11-20"}),
+        silent=("POL-002", {"procedures.training.interval": None}),
+        due=("training.jo-marsh", date(2026, 8, 17)),
+    ),
+    "evaluation_interval": Case(
+        "6 months",
+        kept={"procedures.evaluation.interval": "6 months"},
+        program={"procedures.evaluation.interval": "12 months"},
+        record=("POL-010", {"procedures.evaluation.last": "2025-11-20"}),
+        silent=("POL-002", {}),
+        due=("evaluation", date(2026, 8, 20)),
+    ),
+    "emergency_inspection_interval": Case(
+        "3 weeks", "5 weeks",
+        base="fire-fighting",
+        kept={"procedures.inspection.emergency_interval": "21 days"},
+        program={},
+        record=("INS-015", {"masks[0].units[0].inspections[0].date": "2026-05-10"}),
+        silent=("POL-002", {"procedures.inspection.emergency_interval": None}),
+        due=("inspection.scba.scba-1", date(2026, 6, 1)),
+    ),
+    "evidence_interval": Case(
+        "3 months",
+        kept={f"{SASH}.date": "2026-05-10", "hazards[1].exposure.date": "2026-05-10"},
+        record=("POL-005", {}),
+        silent=("POL-005", {f"{SASH}.date": None, "hazards[1].exposure.date": None}),
+        due=("exposure.book-dust", date(2026, 5, 10)),
+    ),
+    "voluntary_use": Case(
+        "no",
+        kept={"procedures.voluntary_use.allowed": "no", "tasks[1].use": "required"},
+        program={},
+        silent=("POL-002", {"procedures.voluntary_use.allowed": None, "tasks[1].use": "required"}),
+    ),
+    "standby": Case(
+        "2", "0",
+        base="crypt-with-airline",
+        kept={"procedures.emergencies.idlh.standby": "2"},
+        program={},
+        silent=("POL-002", {"procedures.emergencies.idlh.standby": None}),
+    ),
+    "carbon_monoxide": Case(
+        "1 ppm", "20 ppm",
+        base="crypt-with-airline",
+        kept={"procedures.air_supply.carbon_monoxide": "1 ppm"},
+        program={},
+        silent=("POL-002", {"procedures.air_supply.carbon_monoxide": None}),
+    ),
+    "oil_in_air": Case(
+        "0.1 mg/m3", "6 mg/m3",
+        base="crypt-with-airline",
+        kept={"procedures.air_supply.oil": "100 ug/m3"},
+        program={},
+        silent=("POL-002", {"procedures.air_supply.oil": None}),
+    ),
+    "recharge_at": Case(
+        "95 %", "80 %",
+        base="crypt-with-airline",
+        kept={"procedures.inspection.recharge_at": "95 %"},
+        program={},
+        silent=("POL-002", {"procedures.inspection.recharge_at": None}),
+    ),
+    "cartridge_change": Case(
+        "2 h",
+        base="varnishing",
+        kept={"procedures.filter_changes.schedules[0].after": "2 h"},
+        program={},
+        silent=("POL-002", {"procedures.filter_changes.schedules[0].after": None}),
+    ),
+    "least_oxygen": Case(
+        "20 %", "19 %",
+        code="SEL-002",
+        kept={},
+        program={"tasks[0].oxygen.lowest": "19.8 %"},
+    ),
+    "scba_service_time": Case(
+        "60 min", "15 min",
+        base="fire-fighting",
+        code="POL-011",
+        kept={"masks[0].service_time": "60 min"},
+        program={},
+    ),
+    "mask_from": Case(
+        "50 %",
+        code="TSK-005",
+        kept={f"{SASH}.concentration": "30 ug/m3"},
+        program={f"{SASH}.concentration": "30 ug/m3", "tasks[0].use": "voluntary"},
+    ),
+    "dust_masks": Case("no", code="POL-004", kept={"tasks[1].masks": None}, program={}),
+    "air_purifying": Case("no", code="POL-006", kept={"tasks[0].masks": None, "tasks[1].masks": None}, program={}),
+    "least_filter": Case("P100", code="POL-003", kept={"tasks[1].masks": None}, program={}),
+    "exposure_limits": Case(
+        [{"value": "10 ug/m3"}], [{"value": "0.1 mg/m3"}],
+        code="SEL-003",
+        kept={f"{SASH}.concentration": "60 ug/m3"},
+        program={},
+        more={"agents": ["lead"]},
+    ),
+    "immediately_dangerous_from": Case(
+        "100 ug/m3", "200 mg/m3",
+        code="SEL-001",
+        kept={f"{SASH}.concentration": "30 ug/m3"},
+        program={},
+        more={"agents": ["lead"]},
+    ),
+    "protection_credits": Case(
+        [{"facepiece": "half-mask", "mode": "air-purifying", "most": "2"}],
+        [{"facepiece": "half-mask", "mode": "air-purifying", "most": "20"}],
+        code="SEL-003",
+        kept={f"{SASH}.concentration": "60 ug/m3"},
+        program={},
+    ),
+}  # fmt: skip
+
+
+def judged_with(folder: Path, name: str, asks: Any, change: Change, **more: Any) -> Judged:
+    case = CASES[name]
+    entry: dict[str, Any] = {"program": case.base} if case.base else {}
+    values = patched({
+        **entry,
+        "set": {path: value for path, value in change.items() if value is not None},
+        "drop": [path for path, value in change.items() if value is None],
+    })  # fmt: skip
+    host = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", name: asks, **case.more, **more}
+    return judged({**values, "policies": [host]}, folder)
+
+
+def by_policy(found: Judged) -> list[Diagnostic]:
+    return [d for d in found.findings if d.citation == BY]
+
+
+def test_every_parameter_has_its_cases() -> None:
+    fields = set(Policy.model_fields) - set(ABOUT)
+    assert set(CASES) == fields
+    assert {rule.policy for rule in parameters(LAW)} == fields - set(BESIDE)
+    assert set(BESIDE) < fields
+
+
+@pytest.mark.parametrize("rule", parameters(LAW), ids=lambda rule: rule.policy)
+def test_the_cases_of_a_parameter_are_whole(rule: Any) -> None:
+    """What a case may leave out follows from the parameter: a value of the law, a place in the program, an interval."""
+    case = CASES[rule.policy]
+    assert (case.looser is not None) is (rule.value is not None)
+    assert case.program is not None or case.record is not None
+    assert bool(rule.program) <= bool(case.silent)
+    assert (case.due is not None) is (rule.kind == "interval")
+    assert (case.record is not None) or rule.kind != "interval"
+
+
+# ---- one by one ---------------------------------------------------------------------------------------
+
+
+@published(
+    "29 CFR 1910.134: (b), (d)(2)(i)(A), (f)(2), (f)(7), (g)(3)(i), (h)(3)(i)(B), (h)(3)(iii), (i)(1)(ii), (k)(5)"
+)
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.looser is not None])
+def test_looser_than_the_law_names_both_values_and_binds_nobody(name: str, tmp_path: Path) -> None:
+    found = judged_with(tmp_path, name, CASES[name].looser, {})
+    [finding] = [d for d in found.findings if d.code == "POL-001"]
+    assert finding.severity is Severity.REQUIRED
+    assert "29 CFR" in finding.what or "NIOSH" in finding.what
+    rule = next((rule for rule in parameters(LAW) if rule.policy == name), None)
+    if rule is not None:
+        assert str(CASES[name].looser) in finding.what and rule.text in finding.what
+    assert by_policy(found) == []
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.silent is not None])
+def test_silence_under_a_policy_is_a_gap(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    assert case.silent is not None
+    code, change = case.silent
+    found = [d for d in by_policy(judged_with(tmp_path, name, case.asks, change)) if d.code == code]
+    assert found and all(d.severity is Severity.REQUIRED for d in found)
+    assert all("says nothing" in d.what or "no stated day" in d.what for d in found)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_kept_is_no_finding(name: str, tmp_path: Path) -> None:
+    assert by_policy(judged_with(tmp_path, name, CASES[name].asks, CASES[name].kept)) == []
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.program is not None])
+def test_a_breach_by_the_program_cites_the_policy_and_who_set_it(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    assert case.program is not None
+    found = [d for d in by_policy(judged_with(tmp_path, name, case.asks, case.program)) if d.code == case.code]
+    assert found and all(d.severity is Severity.REQUIRED for d in found)
+    if case.code == "POL-002":
+        assert all(str(case.asks) in d.what and "Northbridge Diocese, Rules 2026" in d.what for d in found)
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.record is not None])
+def test_a_breach_by_a_record_cites_the_policy_and_who_set_it(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    assert case.record is not None
+    code, change = case.record
+    found = by_policy(judged_with(tmp_path, name, case.asks, change))
+    assert code in {d.code for d in found}
+    before = judged_with(tmp_path, name, case.asks, change, agents=["asbestos"])  # binds nobody here
+    assert code not in {d.code for d in before.findings}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_out_of_scope_binds_nobody(name: str, tmp_path: Path) -> None:
+    """The policy is for an agent that is in no air of the firm."""
+    case = CASES[name]
+    changes = {**(case.program or {}), **(case.record[1] if case.record else {})}
+    assert by_policy(judged_with(tmp_path, name, case.asks, changes, agents=["asbestos"])) == []
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.due is not None])
+def test_an_interval_moves_the_due_list(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    assert case.due is not None
+    identity, day = case.due
+    bound = {item.id: item for item in judged_with(tmp_path, name, case.asks, {}).due(60).items}
+    assert (bound[identity].due, bound[identity].basis) == (day, BY)
+    free = judged_with(tmp_path, name, case.asks, {}, agents=["asbestos"])
+    others = {item.id: item for item in free.due(60).items}
+    assert identity not in others or others[identity].due != day
