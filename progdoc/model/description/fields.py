@@ -17,7 +17,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from progdoc.model.description.program import Program
 
-__all__ = ["Field", "field_at"]
+__all__ = ["Field", "field_at", "is_one_value"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 
@@ -72,6 +72,24 @@ def field_at(path: str) -> Field | None:
         found = Field(field.title or name, field.description or "", _values(kind), _is_list(kind), kind)
         owners = _models(kind)
     return found
+
+
+def is_one_value(path: str) -> bool:
+    """Return whether a place leads to one value in every description: no unmarked list stands on the way to it.
+
+    >>> is_one_value("masks[].sizes"), is_one_value("masks.sizes"), is_one_value("hazards[].exposure.row")
+    (True, False, False)
+    """
+    owners: tuple[type[BaseModel], ...] = (Program,)
+    steps = _STEP.findall(path)
+    for count, (name, mark) in enumerate(steps, 1):
+        if not owners or any(name not in owner.model_fields for owner in owners):
+            return False  # an entry of another form has no such field
+        kind = owners[0].model_fields[name].annotation
+        if _is_list(kind) and not mark and count < len(steps):
+            return False
+        owners = _models(kind)
+    return True
 
 
 def _parts(kind: Any) -> tuple[Any, ...]:

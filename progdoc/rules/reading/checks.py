@@ -48,7 +48,7 @@ def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
     by_kind: dict[Facepiece, set[tuple[str, str]]] = {}
     place: dict[Facepiece, str] = {}
-    for path, mask in facts.reach(subject).masks:
+    for path, mask in facts.relevant_to(subject).masks:
         if mask.facepiece is None or mask.escape_only:
             continue
         place.setdefault(mask.facepiece, path)
