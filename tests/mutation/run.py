@@ -11,11 +11,8 @@ any other makes the exit status 1.
 from __future__ import annotations
 
 import argparse
-import ast
 import importlib
-import importlib.abc
 import importlib.machinery
-import importlib.util
 import json
 import os
 import random
@@ -34,12 +31,12 @@ from mutation.mutants import Mutant, mutants_of, seeded
 
 ROOT = Path(__file__).resolve().parents[2]
 
-# The tests of a folder, as globs: rooms may be built in it and modules may move.
+# The tests of a folder, as globs: rooms may be built in it and modules may move. The folder itself has the doctests.
 TESTS = {
-    "progdoc/calc": ("tests/calc/test_*.py", "progdoc/calc/**/*.py", "tests/rules/**/test_*.py"),
+    "progdoc/calc": ("tests/calc/**/test_*.py", "progdoc/calc"),
     "progdoc/rules": (
         "tests/rules/**/test_*.py", "tests/catalogue/test_*requirements.py", "tests/catalogue/test_tables.py",
-        "tests/app/test_due.py", "tests/app/test_select.py", "tests/app/test_matrix*.py", "progdoc/rules/**/*.py",
+        "tests/app/test_due.py", "tests/app/test_select.py", "tests/app/test_matrix*.py", "progdoc/rules",
     ),
 }  # fmt: skip
 SURVIVORS = ROOT / "tests" / "mutation_survivors.md"
@@ -61,28 +58,16 @@ _LIBRARIES = (
 Touched = dict[str, set[str]]  # by test file: "module path:function"
 
 
-class _Seeder(importlib.abc.MetaPathFinder):
-    """Gives a faulty module in place of the sound one."""
+def _seed(mutant: Mutant) -> None:
+    """Give the faulty module in place of the sound one, whoever imports it."""
+    file, code = str((ROOT / mutant.file).resolve()), compile(seeded(mutant), str(mutant.file), "exec")
+    loader = importlib.machinery.SourceFileLoader
+    sound = loader.get_code
 
-    def __init__(self, mutant: Mutant) -> None:
-        self._file, self._tree = (ROOT / mutant.file).resolve(), seeded(mutant)
-        self._name = ".".join(mutant.file.with_suffix("").parts)
+    def get_code(self: importlib.machinery.SourceFileLoader, name: str) -> CodeType | None:
+        return code if str(Path(self.path).resolve()) == file else sound(self, name)
 
-    def find_spec(self, name: str, _path: object, _target: object = None) -> importlib.machinery.ModuleSpec | None:
-        if name != self._name:
-            return None
-        loader = _Loader(name, str(self._file), self._tree)
-        return importlib.util.spec_from_file_location(name, self._file, loader=loader)
-
-
-class _Loader(importlib.machinery.SourceFileLoader):
-    def __init__(self, name: str, path: str, tree: ast.Module) -> None:
-        super().__init__(name, path)
-        self._tree = tree
-
-    def get_code(self, fullname: str) -> CodeType:
-        code: CodeType = compile(self._tree, self.path, "exec", dont_inherit=True)
-        return code
+    loader.get_code = get_code
 
 
 def say(line: str) -> None:
@@ -181,7 +166,7 @@ def tried(mutants: Sequence[Mutant], touched: Touched, folder: Path, workers: in
     def job(mutant: Mutant) -> Callable[[], int]:
         def work() -> int:
             files = tests_for(mutant, touched)
-            sys.meta_path.insert(0, _Seeder(mutant))
+            _seed(mutant)
             return _pytest(files, folder) if files else 0
 
         return work
