@@ -19,6 +19,7 @@ CATALOGUE = ROOT / "progdoc" / "catalogue" / "README.md"
 ENDINGS = (".py", ".yaml", ".yml", ".csv", ".md", ".j2", ".toml", ".css", ".typ", ".json", ".sh", "/")
 PLACES = (
     ROOT,
+    ROOT / "progdoc",
     ROOT / "progdoc" / "rules",
     ROOT / "progdoc" / "catalogue",
     ROOT / "progdoc" / "catalogue" / "us_federal",

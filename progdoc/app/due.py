@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from progdoc.app.check import Checked
+from progdoc.core.lines import Blocks
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
-from progdoc.writers.due_formats import due_json, due_text
+from progdoc.writers.due_formats import due_json, due_lines
 
-__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_report"]
+__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_blocks", "due_report"]
 
-DUE_FORMATS = ("text", "json", "csv", "ics")
+DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
 
 
@@ -22,14 +23,19 @@ def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
     return checked.judged.due(within_days)
 
 
-def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "text", width: int = 80) -> bytes:
-    """Return what is overdue, due within some days, and later, as text, json, csv or ics."""
+def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json") -> bytes:
+    """Return what is overdue, due within some days, and later, as json, csv or ics."""
     outlook = judged.due(within_days)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
         return calendar_bytes(outlook, judged.description.organisation.name or "")
-    return (due_json(outlook) if form == "json" else due_text(outlook, width)).encode("utf-8")
+    return due_json(outlook).encode("utf-8")
+
+
+def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
+    """Return the same in words, for a terminal."""
+    return due_lines(judged.due(within_days))
 
 
 def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import difflib
-import textwrap
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import ManifestInfo, with_manifests
+from progdoc.core.lines import Line
 from progdoc.core.paragraphs import is_under, steps_of
 from progdoc.core.resources import templates_root
 from progdoc.core.version import __version__
@@ -20,11 +20,11 @@ from progdoc.model.load import MODEL_FAULTS
 from progdoc.model.people_table.people_columns import CSV_FAULTS
 from progdoc.model.yaml.yaml_faults import YAML_FAULTS
 from progdoc.rules.reading.catalogue import Catalogue
-from progdoc.rules.reading.pack import PACK_FAULTS
+from progdoc.rules.reading.pack_faults import PACK_FAULTS
 from progdoc.rules.requirement import Requirement
 from progdoc.writers import WRITERS
 
-__all__ = ["Explained", "explain", "explanation_files", "explanation_text", "nearest"]
+__all__ = ["Explained", "explain", "explanation_files", "explanation_lines", "nearest"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,38 +104,32 @@ def _nearest_paragraphs(catalogue: Catalogue, steps: tuple[str, ...]) -> list[st
     return []
 
 
-# ---- on the terminal ------------------------------------------------------------------------------------
+# ---- in words -------------------------------------------------------------------------------------------
 
 
-def explanation_text(found: Explained, width: int) -> str:
+def explanation_lines(found: Explained) -> Iterator[list[Line]]:
     """Return the explanation for a terminal."""
-    blocks = [found.note] if found.note else []
-    blocks += [_requirement_text(requirement, found.answered_by or {}, width) for requirement in found.requirements]
-    blocks += [
-        "\n".join([f"{citation}: not a matter of the written program", *_wrapped("", reason, width)])
-        for citation, reason in found.elsewhere
-    ]
-    blocks += ["\n".join([f"{code}  {name}", *_wrapped("Why", why, width)]) for code, name, why in found.faults]
-    return "\n\n".join(blocks) + "\n"
+    if found.note:
+        yield [Line(found.note, is_typed=True)]
+    for requirement in found.requirements:
+        yield list(_requirement_lines(requirement, found.answered_by or {}))
+    for citation, reason in found.elsewhere:
+        yield [Line(f"{citation}: not a matter of the written program", is_typed=True), _labelled("", reason)]
+    for code, name, why in found.faults:
+        yield [Line(f"{code}  {name}", is_typed=True), _labelled("Why", why)]
 
 
-def _requirement_text(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]], width: int) -> str:
-    lines = [f"{requirement.code}  {requirement.name}  ({requirement.severity}, {requirement.scope})"]
+def _requirement_lines(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]]) -> Iterator[Line]:
+    head = f"{requirement.code}  {requirement.name}  ({requirement.severity}, {requirement.scope})"
+    yield Line(head, is_typed=True)
     for fact in facts_of(requirement, answered_by):
-        lines += _wrapped(fact.label, "; ".join(line.rstrip(".") for line in fact.lines) + ".", width)
-    lines += [f"{'':17}{line}" for line in requirement.example.splitlines()]
-    return "\n".join(lines)
+        yield _labelled(fact.label, "; ".join(line.rstrip(".") for line in fact.lines) + ".")
+    for line in requirement.example.splitlines():
+        yield Line(line, " " * 17, is_typed=True)
 
 
-def _wrapped(label: str, text: str, width: int) -> Iterator[str]:
-    yield from textwrap.wrap(
-        text,
-        width,
-        initial_indent=f"  {label:<11}  ",
-        subsequent_indent=" " * 15,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+def _labelled(label: str, text: str) -> Line:
+    return Line(text, f"  {label:<11}  ", " " * 15)
 
 
 # ---- as pages -------------------------------------------------------------------------------------------

@@ -7,16 +7,10 @@ from progdoc.core.report import public_part
 
 __all__ = ["report_in"]
 
-_WIDTH = 100
-
 
 def report_in(checked: Checked, form: str, names: bool) -> bytes:
-    """Return the report as text, json, sarif, junit, html or md; without `names` findings about people are counted."""
+    """Return the report as json, sarif, junit, html or md; without `names` findings about people are counted."""
     report = checked.report if names else public_part(checked.report)
-    if form == "text":
-        from progdoc.writers.diagnostics_text import report_text
-
-        return report_text(report, _WIDTH).encode()
     if form == "json":
         from progdoc.writers.diagnostics_json import report_json
 

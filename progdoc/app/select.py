@@ -7,19 +7,19 @@ Numbers in the JSON are as computed; in the text they are rounded the way that d
 from __future__ import annotations
 
 import json
-import textwrap
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 
 from progdoc.app.check import Checked
+from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
-from progdoc.core.printable import printable
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import ServiceLife
 from progdoc.rules.judged.mask_results import ClassVerdict, MaskVerdict, MaximumUseConcentration
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement
@@ -31,12 +31,11 @@ __all__ = [
     "reason_text",
     "select",
     "selection_json",
-    "selection_text",
+    "selection_lines",
     "task_ids",
 ]
 
 FORMAT = "progdoc-selection/1"
-_NARROWEST = 40
 _CAUTION = "Figures are as good as the evidence. The maker's instructions and the approval label have the last word."
 
 
@@ -182,49 +181,45 @@ def _tightest(verdict: MaskVerdict) -> MaximumUseConcentration | None:
 # ---- for people ---------------------------------------------------------------------------------------
 
 
-def selection_text(checked: Checked, width: int, task: str | None = None) -> str:
+def selection_lines(checked: Checked, task: str | None = None) -> Iterator[list[Line]]:
     """Return the selection for a terminal: per task what is in the air, what is needed, and each mask's verdict."""
     judged = checked.judged
     if judged is None:
-        return "The description has faults of form, so nothing can be judged: see `progdoc check`.\n"
-    blocks = ["\n".join(_task_lines(judged, selected, max(width, _NARROWEST))) for selected in select(checked, task)]
-    blocks.append("\n".join(_wrapped(_CAUTION, max(width, _NARROWEST), 0)))
-    return "\n\n".join(blocks) + "\n"
+        yield [
+            Line("The description has faults of form, so nothing can be judged: see `progdoc check`.", is_typed=True)
+        ]
+        return
+    for selected in select(checked, task):
+        yield list(_task_lines(judged, selected))
+    yield [_line(_CAUTION, 0)]
 
 
-def _wrapped(text: str, width: int, indent: int, hang: int = 2) -> list[str]:
-    return textwrap.wrap(
-        printable(text),
-        width,
-        initial_indent=" " * indent,
-        subsequent_indent=" " * (indent + hang),
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+def _line(text: str, indent: int, hang: int = 2) -> Line:
+    return Line(text, " " * indent, " " * (indent + hang))
 
 
-def _task_lines(judged: Judged, selected: SelectedTask, width: int) -> Iterator[str]:
+def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     air = selected.air
-    yield from _wrapped(f"{air.task.name}  [{air.task.id}]", width, 0)
+    yield _line(f"{air.task.name}  [{air.task.id}]", 0)
     for agent in air.agents:
-        yield from _wrapped(_agent_words(agent), width, 2)
+        yield _line(_agent_words(agent), 2)
         for duty in judged.selection.duties[agent.hazard.id]:
-            yield from _wrapped(f"also: {duty.text} ({duty.citation})", width, 4)
-    yield from _wrapped(_needed_words(air), width, 2)
+            yield _line(f"also: {duty.text} ({duty.citation})", 4)
+    yield _line(_needed_words(air), 2)
     for verdict in selected.masks:
-        yield from _wrapped(_verdict_words(verdict), width, 2)
+        yield _line(_verdict_words(verdict), 2)
         for reason in verdict.reasons:
             citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
-            yield from _wrapped(text, width, 6, 9)
+            yield _line(text, 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None:
-            yield from _wrapped(_life_words(life), width, 6)
+            yield _line(_life_words(life), 6)
     if not air.agents and not air.danger:
         return
-    yield "  classes, least burdensome first"
+    yield Line("  classes, least burdensome first", is_typed=True)
     for kind in selected.classes:
-        yield from _wrapped(_class_words(judged, kind), width, 4)
+        yield _line(_class_words(judged, kind), 4)
 
 
 def _agent_words(agent: Assessment) -> str:
@@ -244,7 +239,7 @@ def _agent_words(agent: Assessment) -> str:
     unjudged = f"; no level for {', '.join(agent.undetermined)}" if agent.undetermined else ""
     idlh = agent.danger
     danger = f"; IDLH {text_of(idlh.value, unit_symbol(idlh.unit))} ({idlh.origin})" if idlh else ""
-    others = [item.in_words for item in agent.limits if item.kind.value == "action-level"]
+    others = [item.in_words for item in agent.limits if item.kind is LimitKind.ACTION_LEVEL]
     return head + told + unjudged + danger + (f"; {'; '.join(others)}" if others else "")
 
 

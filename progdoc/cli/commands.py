@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import base_of, check_path
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import refused, report_on_screen, width
+from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.report import Report, severity_counts, summary_line
 
@@ -62,9 +62,12 @@ def _check(options: argparse.Namespace) -> int:
     if options.format == "text" and options.out is None:
         print(report_on_screen(checked.report), end="")
         return status
-    from progdoc.app.report_formats import report_in
+    if options.format == "text":
+        data = report_in_file(checked.report, options.names)
+    else:
+        from progdoc.app.report_formats import report_in
 
-    data = report_in(checked, options.format, options.names)
+        data = report_in(checked, options.format, options.names)
     if options.out is None:
         sys.stdout.buffer.write(data)
         return status
@@ -101,7 +104,7 @@ def _build(options: argparse.Namespace) -> int:
 
 
 def _select(options: argparse.Namespace) -> int:
-    from progdoc.app.select import is_everybody_protected, selection_json, selection_text, task_ids
+    from progdoc.app.select import is_everybody_protected, selection_json, selection_lines, task_ids
 
     checked = _checked(options)
     if not checked.is_understood:
@@ -117,18 +120,21 @@ def _select(options: argparse.Namespace) -> int:
     if options.format == "json":
         sys.stdout.buffer.write(selection_json(checked, options.task))
     else:
-        print(selection_text(checked, width(), options.task), end="")
+        print(laid_out(selection_lines(checked, options.task), width()), end="")
     return OK if is_everybody_protected(checked, options.task) else GAPS
 
 
 def _due(options: argparse.Namespace) -> int:
-    from progdoc.app.due import due_report
+    from progdoc.app.due import due_blocks, due_report
 
     checked = _checked(options)
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    data = due_report(checked.judged, options.within, options.format, width())
+    if options.format == "text":
+        data = laid_out(due_blocks(checked.judged, options.within), width()).encode()
+    else:
+        data = due_report(checked.judged, options.within, options.format)
     if options.out is not None:
         return OK if _written(options, checked, data) else UNUSABLE
     sys.stdout.buffer.write(data)
@@ -190,7 +196,7 @@ def _renew(options: argparse.Namespace) -> int:
 
 def _explain(options: argparse.Namespace) -> int:
     from progdoc.app.disk.output_folder import write_complete
-    from progdoc.app.explain import explain, explanation_files, explanation_text, nearest
+    from progdoc.app.explain import explain, explanation_files, explanation_lines, nearest
     from progdoc.rules.reading.catalogue import catalogue_with
 
     if options.all is not bool(options.out) or options.all is bool(options.what):
@@ -207,7 +213,7 @@ def _explain(options: argparse.Namespace) -> int:
         return OK
     found = explain(catalogue, options.what)
     if found:
-        print(explanation_text(found, width()), end="")
+        print(laid_out(explanation_lines(found), width()), end="")
         return OK
     near = nearest(catalogue, options.what)
     hint = (

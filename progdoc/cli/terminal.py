@@ -4,37 +4,71 @@ from __future__ import annotations
 
 import os
 import sys
+import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from progdoc.cli.status import UNUSABLE
+from progdoc.core.lines import Blocks, Line
+from progdoc.core.printable import printable
 
 if TYPE_CHECKING:
     from progdoc.core.diagnostics import Diagnostic
     from progdoc.core.report import Report
 
-__all__ = ["refused", "report_on_screen", "width"]
+__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "width"]
+
+_NARROWEST = 40
+_WIDE = 100  # columns of a file, and of a window that does not tell
 
 
 def width() -> int:
     """Return how many columns to fill."""
     try:
-        return min(os.get_terminal_size().columns or 100, 110)
+        return min(os.get_terminal_size().columns or _WIDE, 110)
     except OSError:
-        return 100
+        return _WIDE
+
+
+def broken(line: Line, columns: int) -> list[str]:
+    """Return a line as it is shown. Words only are wrapped: a path or a name is never cut, it may run over the edge."""
+    if line.is_typed:
+        return [line.first + printable(line.text).expandtabs()]
+    return textwrap.wrap(
+        printable(line.text),
+        max(columns, _NARROWEST),
+        initial_indent=line.first,
+        subsequent_indent=line.rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def laid_out(blocks: Blocks, columns: int) -> str:
+    """Return blocks of lines, wrapped, with an empty line between them."""
+    shown = ("\n".join(part for line in block for part in broken(line, columns)) for block in blocks)
+    return "\n\n".join(shown) + "\n"
 
 
 def report_on_screen(report: Report) -> str:
     """Return a report for the terminal, names of people included; coloured only where it is wanted."""
-    from progdoc.writers.diagnostics_text import report_text
+    from progdoc.cli.report_view import report_text
 
     colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     return report_text(report, width(), colour)
 
 
+def report_in_file(report: Report, names: bool) -> bytes:
+    """Return a report as a text file; without `names` findings about people are only counted."""
+    from progdoc.cli.report_view import report_text
+    from progdoc.core.report import public_part
+
+    return report_text(report if names else public_part(report), _WIDE).encode()
+
+
 def refused(faults: Sequence[Diagnostic]) -> int:
     """Tell every reason why nothing was done, and return the exit status for it."""
-    from progdoc.writers.diagnostics_text import finding_text
+    from progdoc.cli.report_view import finding_text
 
     print("\n\n".join(finding_text(fault, width()) for fault in faults), file=sys.stderr)
     return UNUSABLE

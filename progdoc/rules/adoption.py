@@ -124,7 +124,7 @@ def _placed(program: Program, requirement: Requirement) -> Iterator[tuple[str, A
 
 
 def _both(one: Any, other: Any) -> Any:
-    return [*one, *(item for item in other if item not in one)] if isinstance(one, list) else other
+    return (*one, *(item for item in other if item not in one)) if isinstance(one, tuple) else other
 
 
 # ---- places -------------------------------------------------------------------------------------------

@@ -35,8 +35,12 @@ _WITHOUT_WHICH_NOTHING_PROTECTS = (
 def roster(facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...]) -> Roster:
     """Return who may do which task, by the verdicts on a description and the requirements they are from."""
     tasks = (task for _, task in facts.our_tasks)
-    worn = (t for t in tasks if t.use in (None, Use.REQUIRED) or facts.is_needed(t) or t.masks)
-    return Roster(facts.description.people, tuple(worn), _Judge(facts, verdicts, in_force).assignment)
+    worn = tuple(t for t in tasks if t.use in (None, Use.REQUIRED) or facts.is_needed(t) or t.masks)
+    named: dict[str, tuple[Task, ...]] = {}
+    for task in worn:
+        for person in dict.fromkeys(task.people):
+            named[person] = (*named.get(person, ()), task)
+    return Roster(facts.description.people, worn, named, _Judge(facts, verdicts, in_force).assignment)
 
 
 class _Judge:

@@ -20,11 +20,11 @@ from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
 
-__all__ = ["Facts", "Reach"]
+__all__ = ["Facts", "Relevant"]
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class Relevant:
     """The tasks and masks a subject has to do with, each with its place in the description."""
 
     tasks: tuple[tuple[str, Task], ...]
@@ -65,7 +65,7 @@ class Facts(Index):
 
     def tasks_of(self, subject: Subject) -> tuple[Task, ...]:
         """Return the tasks that decide which policies bind a subject."""
-        return tuple(task for _, task in self.reach(subject).tasks)
+        return tuple(task for _, task in self.relevant_to(subject).tasks)
 
     def tasks_around(self, mask: Mask) -> tuple[Task, ...]:
         """Return the tasks that name a mask; all of them for one that hangs on the wall."""
@@ -76,55 +76,55 @@ class Facts(Index):
         """Return why a hazard is not assessed, or a mask does not do in a task."""
         return self.selection.reasons.get(subject.ids, ())
 
-    # ---- reach ----------------------------------------------------------------------------------------
+    # ---- what decides whether a duty applies ------------------------------------------------------------
 
     @cached_property
-    def _reaches(self) -> dict[tuple[str, ...], Reach]:
+    def _found_relevant(self) -> dict[tuple[str, ...], Relevant]:
         return {}
 
-    def reach(self, subject: Subject) -> Reach:
+    def relevant_to(self, subject: Subject) -> Relevant:
         """Return the tasks and masks that decide whether a duty applies to a subject."""
-        # A mask and a task reach equally far for every wearer, so these are kept once for all of them.
+        # What is relevant to a mask in a task is the same for every wearer, so these are kept once for all of them.
         key = (subject.kind, *(subject.ids[1:] if subject.kind == "in-task" else subject.ids))
-        known = self._reaches.get(key)
+        known = self._found_relevant.get(key)
         if known is None:
-            known = self._in_task(subject) if subject.kind == "in-task" else self._reach(subject)
-            self._reaches[key] = known
+            known = self._in_task(subject) if subject.kind == "in-task" else self._relevant_to(subject)
+            self._found_relevant[key] = known
         return known
 
-    def _in_task(self, subject: Subject) -> Reach:
+    def _in_task(self, subject: Subject) -> Relevant:
         """The one task that a subject's ids name, and the one mask, if they name one."""
         named = [text.partition(".") for text in subject.ids]
-        return Reach(
+        return Relevant(
             tuple(self.tasks[name] for kind, _, name in named if kind == "tasks"),
             tuple(self.masks[name] for kind, _, name in named if kind == "masks"),
         )
 
-    def _reach(self, subject: Subject) -> Reach:
+    def _relevant_to(self, subject: Subject) -> Relevant:
         ids = [text.partition(".")[2] for text in subject.ids]
         match subject.kind:
             case "task" | "hazard":
                 task = self.tasks[ids[0]]
-                return Reach((task,), self.masks_of(task[1]))
+                return Relevant((task,), self.masks_of(task[1]))
             case "mask-use":
-                return Reach((self.tasks[ids[0]],), (self.masks[ids[1]],))
+                return Relevant((self.tasks[ids[0]],), (self.masks[ids[1]],))
             case "mask" | "unit":
-                return Reach(self.tasks_by_mask.get(ids[0], ()), (self.masks[ids[0]],))
+                return Relevant(self.tasks_by_mask.get(ids[0], ()), (self.masks[ids[0]],))
             case "wearer":
                 tasks = self.tasks_by_person.get(ids[0], ())
                 issued = tuple(self.masks[m.mask] for m in self.people[ids[0]][1].masks)
-                return Reach(tasks, issued)
+                return Relevant(tasks, issued)
             case "worn-mask":
                 mask = self.masks[ids[1]]
                 tasks = self.tasks_by_person.get(ids[0], ())
-                return Reach(tuple(t for t in tasks if any(u.mask == ids[1] for u in t[1].masks)), (mask,))
+                return Relevant(tuple(t for t in tasks if any(u.mask == ids[1] for u in t[1].masks)), (mask,))
             case "filter":
                 tasks = tuple(t for t in self.our_tasks if any(ids[0] in u.filters for u in t[1].masks))
-                return Reach(tasks, ())
+                return Relevant(tasks, ())
             case "schedule":
-                return Reach(self.our_tasks, ())
+                return Relevant(self.our_tasks, ())
             case _:
                 used = {use.mask for _, task in self.our_tasks for use in task.masks}
                 # An emergency mask hangs on the wall, and an escape mask on the belt, whether or not a task names it.
                 at_hand = (p for p in self.masks.values() if p[1].id in used or p[1].emergency or p[1].escape_only)
-                return Reach(self.our_tasks, tuple(at_hand))
+                return Relevant(self.our_tasks, tuple(at_hand))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import partial
 
 from progdoc.model.description.index import Index
 from progdoc.model.load import Loaded
@@ -60,6 +59,6 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         figures=printed_figures(facts),
         roster=roster(facts, verdicts, in_force),
         due=due_outlook(facts),
-        records_of=partial(person_records, facts),
+        records_of=person_records(facts),
         classes_for=lambda task: classes_for(program, selection.air[task]),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -37,9 +38,16 @@ class Proof:
 
     kind: str
     path: str = ""
-    value: Any = None
+    value: Any = None  # the text it is held against, or the texts; the name of a check
     parts: tuple[Proof, ...] = ()
     grounds: tuple[str, ...] = ()  # of a reason: the facts it rests on, keys of `grounds.GROUNDS`
+
+    def singles(self) -> Iterator[Proof]:
+        """Yield the single proofs that it is joined of."""
+        if self.kind not in ("all", "any"):
+            yield self
+        for part in self.parts:
+            yield from part.singles()
 
 
 @dataclass(frozen=True, slots=True)

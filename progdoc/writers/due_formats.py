@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import json
-import textwrap
+from collections.abc import Iterator
 
+from progdoc.core.lines import Line
 from progdoc.core.numbers import long_date
-from progdoc.core.printable import printable
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
-__all__ = ["FORMAT", "due_json", "due_text"]
+__all__ = ["FORMAT", "due_json", "due_lines"]
 
 FORMAT = "progdoc-due/1"
-_NARROWEST = 40
 
 
-def due_text(outlook: Outlook, width: int = 80) -> str:
+def due_lines(outlook: Outlook) -> Iterator[list[Line]]:
     """Return what is overdue, what is due soon, and the next of each kind after that."""
-    blocks = [_first_line(outlook)]
+    yield [Line(_first_line(outlook), is_typed=True)]
     later = len(outlook.later) - len(outlook.next)
     parts = (
         (f"Overdue ({len(outlook.overdue)})", outlook.overdue),
@@ -26,10 +25,9 @@ def due_text(outlook: Outlook, width: int = 80) -> str:
     )
     for heading, items in parts:
         if items:
-            blocks.append("\n".join([heading, *(line for item in items for line in _lines(item, width))]))
+            yield [Line(heading), *map(_line, items)]
     if later > 0:
-        blocks.append(f"{later} more later; `--format csv` or `json` lists them all.")
-    return "\n\n".join(blocks) + "\n"
+        yield [Line(f"{later} more later; `--format csv` or `json` lists them all.", is_typed=True)]
 
 
 def _first_line(outlook: Outlook) -> str:
@@ -39,17 +37,9 @@ def _first_line(outlook: Outlook) -> str:
     return f"As of {day}: {len(outlook.overdue)} overdue, {len(outlook.soon)} due within {outlook.within_days} days."
 
 
-def _lines(item: OutlookItem, width: int) -> list[str]:
+def _line(item: OutlookItem) -> Line:
     when = item.due.isoformat() if item.due else "at once"
-    words = f"{item.what}: {item.because} ({item.basis})"
-    return textwrap.wrap(
-        printable(words),
-        max(width, _NARROWEST),
-        initial_indent=f"  {when:<10}  ",
-        subsequent_indent=" " * 14,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    return Line(f"{item.what}: {item.because} ({item.basis})", f"  {when:<10}  ", " " * 14)
 
 
 def due_json(outlook: Outlook) -> str:

@@ -40,6 +40,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.model.description.program import Paper
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.wording import (
@@ -121,7 +122,7 @@ def _style_text(css: str) -> str:
 
 def _page_rules(document: Document) -> str:
     """Return the rules that only this document knows: paper, and what stands at the edge of each sheet."""
-    size = "A4" if document.paper == "A4" else "letter"
+    size = "A4" if document.paper == Paper.A4 else "letter"
     draft = _css_string("DRAFT" if document.draft else "")
     head = _css_string(" · ".join(part for part in (document.organisation, document.title) if part))
     revision = f"Revision {document.revision} · " if document.revision else ""

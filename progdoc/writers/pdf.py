@@ -20,6 +20,7 @@ from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import contents
 from progdoc.document.tree.nodes import Document
+from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
 from progdoc.writers.wording import alert_notices, control_lines, identity
 
@@ -93,7 +94,7 @@ def _data(document: Document) -> Data:
         "date": [document.as_of.year, document.as_of.month, document.as_of.day],
         "language": language,
         "region": region or None,
-        "paper": "a4" if document.paper == "A4" else "us-letter",
+        "paper": "a4" if document.paper == Paper.A4 else "us-letter",
         "draft": document.draft,
         "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
         "footer": text_data(_footer(document)),

@@ -11,7 +11,8 @@ import icalendar
 import pytest
 from programs.patching import judged, patched
 
-from progdoc.app.due import DUE_FORMATS, calendar_of, due_report
+from progdoc.app.due import DUE_FORMATS, calendar_of, due_blocks, due_report
+from progdoc.cli.terminal import laid_out
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import assignment_csv
 
@@ -33,7 +34,7 @@ def test_every_format_has_the_same_items(complete: Judged) -> None:
 
 
 def test_the_text_says_first_how_much_is_due(complete: Judged) -> None:
-    text = due_report(complete, 60).decode("utf-8")
+    text = laid_out(due_blocks(complete, 60), 100)
     first, *rest = text.split("\n\n")
     assert first == "As of 1 June 2026: 1 overdue, 1 due within 60 days."
     assert rest[0].startswith("Overdue (1)\n  2026-05-10  Exposure to lead")
@@ -50,7 +51,7 @@ def test_a_wider_look_moves_items_forward(complete: Judged) -> None:
 
 def test_nothing_described_is_nothing_due(tmp_path: Path) -> None:
     changes = {"drop": ["people", "tasks", "hazards"]}
-    text = due_report(judged(patched(changes), tmp_path)).decode("utf-8")
+    text = laid_out(due_blocks(judged(patched(changes), tmp_path)), 100)
     assert text.startswith("Nothing that is described falls due within 60 days")
 
 

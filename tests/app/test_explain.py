@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 from published_value import published
 
-from progdoc.app.explain import explain, explanation_files, explanation_text, nearest
+from progdoc.app.explain import explain, explanation_files, explanation_lines, nearest
 from progdoc.cli import main
+from progdoc.cli.terminal import laid_out
 from progdoc.core.paragraphs import steps_of
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.templating.templates import TemplateSet
@@ -100,7 +101,7 @@ def test_a_part_of_an_appendix_leads_to_what_answers_it() -> None:
 def test_what_no_program_answers_gives_its_reason() -> None:
     found = explain(CATALOGUE, "(n)")
     assert not found.requirements
-    assert "not a matter of the written program" in explanation_text(found, WIDE)
+    assert "not a matter of the written program" in laid_out(explanation_lines(found), WIDE)
 
 
 @pytest.mark.parametrize("wanted", ["FIT-002", "fit-002", "annual-fit-test-overdue"])
@@ -110,7 +111,7 @@ def test_a_code_and_a_name_are_found(wanted: str) -> None:
 
 @pytest.mark.parametrize("code", ["YAML-001", "MODEL-003", "OUT-006", "ATT-001", "START-001", "PACK-007", "CSV-001"])
 def test_faults_of_form_are_explained(code: str, pages: dict[str, str]) -> None:
-    assert code in explanation_text(explain(CATALOGUE, code), WIDE)
+    assert code in laid_out(explanation_lines(explain(CATALOGUE, code)), WIDE)
     assert f'id="{code}"' in pages["faults.html"]
 
 
@@ -136,7 +137,7 @@ def words_of(html: str) -> str:
 @pytest.mark.parametrize("code", ["FIT-022", "AIR-021", "SEL-003", "MED-016", "MSK-008", "STO-002"])
 def test_terminal_and_page_show_the_same_facts(code: str, pages: dict[str, str]) -> None:
     found = explain(CATALOGUE, code)
-    text = " ".join(explanation_text(found, WIDE).split())
+    text = " ".join(laid_out(explanation_lines(found), WIDE).split())
     page = words_of(next(html for html in pages.values() if f'<section class="level-1" id="{code}"' in html))
     labels = [fact.label for fact in facts_of(found.requirements[0], found.answered_by or {})]
     assert {"Asks", "Who", "When", "Met by", "Why", "Law", "Source", "To do"} <= set(labels)

@@ -16,7 +16,8 @@ import pytest
 from programs.patching import BASE, checked_by, judged
 
 from progdoc.app.build import FORMATS, built_files
-from progdoc.app.due import due_report
+from progdoc.app.due import due_blocks
+from progdoc.cli.terminal import laid_out
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.rules.judged.result import Judged
@@ -75,6 +76,6 @@ def test_the_restricted_papers_do_name_them(tmp_path: Path) -> None:
     found: Judged = judged(renamed(BROKEN[5]), tmp_path)
     papers = [WRITERS["html"](annex_document(found))]
     papers += [WRITERS["docx"](card) for card in card_documents(found).values()]
-    text = b"\n".join([*map(inside, papers), due_report(found, 60, "text").lower()])
+    text = b"\n".join([*map(inside, papers), laid_out(due_blocks(found, 60), 100).lower().encode()])
     assert NAMES[0].lower().encode() in text and NAMES[1].lower().encode() in text
     assert b"no emergency use" in text

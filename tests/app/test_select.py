@@ -15,7 +15,8 @@ from rules.workplaces import sample, samples
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.select import selection_json, selection_text, task_ids
+from progdoc.app.select import selection_json, selection_lines, task_ids
+from progdoc.cli.terminal import laid_out
 
 DAY = date(2026, 6, 1)
 LEAD = {"id": "l", "task": "scrape", "agent": "lead", "form": "dust", "irritates_eyes": "no"}
@@ -91,7 +92,7 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
     assert set(reason) == {"code", "citation", "text"}
     assert reason["code"] == "SEL-016"
     assert reason["citation"] == "29 CFR 1910.134(d)(3)(iv)(B)"
-    assert scrape["classes_that_would_do"][0] == {"class": "filtering facepiece", "apf": 10.0}
+    assert scrape["classes_that_would_do"][0] == {"class": "dust mask", "apf": 10.0}
     assert unknown["immediately_dangerous"]
     assert unknown["needed_apf"]["value"] is None
     assert unknown["agents"][0]["concentration"] is None
@@ -105,11 +106,11 @@ def test_one_task_can_be_asked_for(tmp_path: Path) -> None:
     found = checked(tmp_path, VALUES)
     assert task_ids(found) == ("scrape", "unknown")
     assert [t["task"] for t in json.loads(selection_json(found, "unknown"))["tasks"]] == ["unknown"]
-    assert "Scraping" not in selection_text(found, 100, "unknown")
+    assert "Scraping" not in laid_out(selection_lines(found, "unknown"), 100)
 
 
 def test_the_text_leads_with_what_protects_and_why_not(tmp_path: Path) -> None:
-    text = selection_text(checked(tmp_path, VALUES), 100, "scrape")
+    text = laid_out(selection_lines(checked(tmp_path, VALUES), "scrape"), 100)
     assert "protects: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 2.08)" in text
     assert "DOES NOT PROTECT: dust mask" in text
     assert "SEL-016" in text
@@ -123,7 +124,7 @@ def test_the_text_leads_with_what_protects_and_why_not(tmp_path: Path) -> None:
 
 def test_rounding_does_not_flatter(tmp_path: Path) -> None:
     values = {**VALUES, "hazards": [{**LEAD, "exposure": samples(sample("500.2 ug/m3"))}]}
-    text = selection_text(checked(tmp_path, values), 100)
+    text = laid_out(selection_lines(checked(tmp_path, values)), 100)
     assert "10.1 times" in text
     assert "DOES NOT PROTECT: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 0.999)" in text
 
@@ -131,12 +132,12 @@ def test_rounding_does_not_flatter(tmp_path: Path) -> None:
 def test_a_description_with_faults_of_form_selects_nothing(tmp_path: Path) -> None:
     found = checked(tmp_path, {**VALUES, "wrong": 1})
     assert json.loads(selection_json(found)) == {"format": "progdoc-selection/1", "tasks": []}
-    assert "check" in selection_text(found, 80)
+    assert "check" in laid_out(selection_lines(found), 80)
 
 
 def test_names_cannot_repaint_a_terminal(tmp_path: Path) -> None:
     masks = [{**VALUES["masks"][0], "name": "grey\u202e mask"}, VALUES["masks"][1]]
-    text = selection_text(checked(tmp_path, {**VALUES, "masks": masks}), 100)
+    text = laid_out(selection_lines(checked(tmp_path, {**VALUES, "masks": masks})), 100)
     assert "\u202e" not in text
 
 
@@ -149,7 +150,7 @@ def test_text_and_json_agree(level: int) -> None:
     with TemporaryDirectory() as folder:
         found = checked(Path(folder), values)
     masks = json.loads(selection_json(found, "scrape"))["tasks"][0]["masks"]
-    text = selection_text(found, 200, "scrape")
+    text = laid_out(selection_lines(found, "scrape"), 200)
     assert text.count("DOES NOT PROTECT") == sum(not mask["adequate"] for mask in masks)
 
 
@@ -161,4 +162,4 @@ def test_a_gas_cartridge_has_its_service_life() -> None:
     life = task["masks"][0]["service_life"]
     assert set(life) == {"hours", "basis", "schedule", "refused"}
     assert 4.0 < life["hours"] < 4.1
-    assert "change: at the lunch break, 12:00" in " ".join(selection_text(checked, 200).split())
+    assert "change: at the lunch break, 12:00" in " ".join(laid_out(selection_lines(checked), 200).split())

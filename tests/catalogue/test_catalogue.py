@@ -58,7 +58,7 @@ def test_codes_and_names_are_unique() -> None:
 
 
 def test_sources_are_complete_sorted_and_unique() -> None:
-    listed = yaml.safe_load((catalogue_root() / "sources.yaml").read_text(encoding="utf-8"))
+    listed = yaml.safe_load((catalogue_root() / "sources.yaml").read_text(encoding="utf-8"))["sources"]
     ids = [entry["id"] for entry in listed]
     assert ids == sorted(set(ids))
     for source in read_sources(catalogue_root()).values():

@@ -42,7 +42,7 @@ def recorded(judged: Judged) -> Judged:
         judged,
         roster=replace(roster, assignment=Recorded(pairs)),
         due=Recorded({(days,): judged.due(days) for days in DAYS}),
-        records_of=Recorded({(person.id,): judged.records_of(person) for person in judged.description.people}),
+        records_of=Recorded({(person.id,): judged.records_of(person.id) for person in judged.description.people}),
         classes_for=Recorded({(task.id,): judged.classes_for(task.id) for task in judged.description.tasks}),
     )
 
@@ -62,7 +62,7 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     from progdoc.document.templating.templates import TemplateSet
     from progdoc.writers.assignment_csv import assignment_csv, due_csv
     from progdoc.writers.calendar import calendar_bytes
-    from progdoc.writers.due_formats import due_json, due_text
+    from progdoc.writers.due_formats import due_json, due_lines
 
     program, answers = program_document(judged, TemplateSet(templates_root() / "program"))
     yield "program", repr(program)
@@ -72,8 +72,9 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     yield "renewal", repr(renewal_sheet(judged, "2", Since()))
     yield "meaning", repr(changed_meaning(judged, judged))
     yield "assignments", repr(assignment_csv(judged))
-    for form in (due_csv, due_json, due_text):
+    for form in (due_csv, due_json):
         yield form.__name__, repr(form(judged.due(60)))
+    yield "due", repr(list(due_lines(judged.due(60))))
     yield "calendar", repr(calendar_bytes(judged.due(60), "firm"))
     for of_each in (card_documents, task_documents, form_documents):
         yield from ((f"{of_each.__name__} {name}", repr(document)) for name, document in of_each(judged).items())

@@ -18,7 +18,7 @@ from jinja2 import Environment, nodes
 from published.law_tables import table
 
 from progdoc.core.resources import templates_root
-from progdoc.document.templating.scribe import GROUNDS
+from progdoc.document.templating.section_renderer import GROUNDS
 from progdoc.model.description.fields import field_at
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import PATHS, Proof, Requirement

@@ -13,7 +13,8 @@ import pytest
 from document.recorded_result import papers, recorded
 
 from progdoc.app.disk.description_files import check_path
-from progdoc.rules.reading.predicates import OF_ONE_THING, PREDICATES
+from progdoc.rules.reading.conditions import OF_ONE_THING
+from progdoc.rules.reading.predicates import PREDICATES
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -41,5 +42,5 @@ def test_a_judged_description_is_printed_without_the_rules(path: str, tmp_path: 
 def test_every_fact_can_be_asked_of_the_program_or_of_one_thing() -> None:
     judged = check_path(ROOT / "tests/programs/base.yaml", date(2026, 11, 24)).judged
     assert judged is not None
-    assert set(PREDICATES) >= OF_ONE_THING
-    assert set(judged.program_facts) == set(PREDICATES) - OF_ONE_THING
+    assert set(PREDICATES) >= set(OF_ONE_THING)
+    assert set(judged.program_facts) == set(PREDICATES) - set(OF_ONE_THING)

@@ -3,19 +3,16 @@
     python tests/mutation/run.py progdoc/calc
     python tests/mutation/run.py progdoc/rules --sample 200 --seed 7
 
-A fault is tried in a process of its own, on the tests that call the faulty function, most special first, until one
-fails. Nothing is written to the source. Survivors that may live stand with their reasons in `mutation_survivors.md`;
-any other makes the exit status 1.
+The tests are collected once. Each fault is tried in a copy of that process, on the tests that call the faulty
+function, the most special first, until one fails; what no test noticed there is tried again on a fresh import. Nothing
+is written to the source. Survivors that may live stand with their reasons in `mutation_survivors.md`; any other makes
+the exit status 1.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
-import importlib
-import importlib.abc
 import importlib.machinery
-import importlib.util
 import json
 import os
 import random
@@ -30,64 +27,34 @@ from types import CodeType, FrameType
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+import pytest
+from _pytest.runner import runtestprotocol
 from mutation.mutants import Mutant, mutants_of, seeded
+from mutation.transplant import transplant
 
 ROOT = Path(__file__).resolve().parents[2]
 
-# The tests of a folder, as globs: rooms may be built in it and modules may move.
+# The tests of a folder, as globs: rooms may be built in it and modules may move. The folder itself has the doctests.
 TESTS = {
-    "progdoc/calc": ("tests/calc/test_*.py", "progdoc/calc/**/*.py", "tests/rules/**/test_*.py"),
+    "progdoc/calc": ("tests/calc/**/test_*.py", "progdoc/calc"),
     "progdoc/rules": (
         "tests/rules/**/test_*.py", "tests/catalogue/test_*requirements.py", "tests/catalogue/test_tables.py",
-        "tests/app/test_due.py", "tests/app/test_select.py", "tests/app/test_matrix*.py", "progdoc/rules/**/*.py",
+        "tests/app/test_due.py", "tests/app/test_select.py", "tests/app/test_matrix*.py", "progdoc/rules",
     ),
 }  # fmt: skip
 SURVIVORS = ROOT / "tests" / "mutation_survivors.md"
-CPU_SECONDS = 240  # a fault may make a loop endless
-MOST_MEMORY = 4 << 30
+CPU_SECONDS = 300  # a fault may make a loop endless
+MOST_MEMORY = 6 << 30
+NOT_DONE = 3  # the fault needs a fresh import
 
-_LIBRARIES = (
-    "chemicals",
-    "docx",
-    "hypothesis.strategies",
-    "jinja2",
-    "lxml.etree",
-    "markdown",
-    "pydantic",
-    "pytest",
-    "yaml",
-)
-
-Touched = dict[str, set[str]]  # by test file: "module path:function"
-
-
-class _Seeder(importlib.abc.MetaPathFinder):
-    """Gives a faulty module in place of the sound one."""
-
-    def __init__(self, mutant: Mutant) -> None:
-        self._file, self._tree = (ROOT / mutant.file).resolve(), seeded(mutant)
-        self._name = ".".join(mutant.file.with_suffix("").parts)
-
-    def find_spec(self, name: str, _path: object, _target: object = None) -> importlib.machinery.ModuleSpec | None:
-        if name != self._name:
-            return None
-        loader = _Loader(name, str(self._file), self._tree)
-        return importlib.util.spec_from_file_location(name, self._file, loader=loader)
-
-
-class _Loader(importlib.machinery.SourceFileLoader):
-    def __init__(self, name: str, path: str, tree: ast.Module) -> None:
-        super().__init__(name, path)
-        self._tree = tree
-
-    def get_code(self, fullname: str) -> CodeType:
-        code: CodeType = compile(self._tree, self.path, "exec", dont_inherit=True)
-        return code
+Items = Sequence[pytest.Item]
+Called = Sequence[set[str]]  # by test: "file:function"
+Job = Callable[[Mutant, Items, Called], Callable[[], int]]
 
 
 def say(line: str) -> None:
-    sys.stdout.write(f"{line}\n")
-    sys.stdout.flush()
+    sys.__stdout__.write(f"{line}\n")
+    sys.__stdout__.flush()
 
 
 def _in_child(work: Callable[[], int], folder: Path) -> int:
@@ -102,20 +69,17 @@ def _in_child(work: Callable[[], int], folder: Path) -> int:
         quiet = os.open(folder / f"{os.getpid()}.log", os.O_WRONLY | os.O_CREAT)
         os.dup2(quiet, 1)
         os.dup2(quiet, 2)
+        own = folder / f"{os.getpid()}.tmp"
+        own.mkdir()
+        os.environ["PYTEST_DEBUG_TEMPROOT"] = str(own)
         status = work()
     finally:
         os._exit(status)
 
 
-def _pytest(files: Sequence[str], folder: Path) -> int:
-    import pytest
-
-    options = ["-x", "-q", "--no-header", "-p", "no:xdist", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
-    return int(pytest.main([*options, f"--basetemp={folder / f'{os.getpid()}.tmp'}", *files]))
-
-
-def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, done: Callable[[int, int], None], workers: int) -> None:
-    """Run the jobs, some at a time, and tell of each how it ended."""
+def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, workers: int) -> list[int]:
+    """Run the jobs, some at a time, and return how each ended."""
+    ended = [0] * len(jobs)
     running: dict[int, int] = {}
     waiting = list(enumerate(jobs))[::-1]
     while waiting or running:
@@ -124,75 +88,121 @@ def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, done: Callable[[int
             running[_in_child(job, folder)] = at
         number, status = os.wait()
         shutil.rmtree(folder / f"{number}.tmp", ignore_errors=True)
-        done(running.pop(number), os.waitstatus_to_exitcode(status))
+        (folder / f"{number}.log").unlink(missing_ok=True)
+        ended[running.pop(number)] = os.waitstatus_to_exitcode(status)
+    return ended
 
 
-def _recorder(file: str, folder: Path) -> Callable[[], int]:
-    """Return a job that runs the tests of a file and writes down which functions they call."""
-
-    def work() -> int:
-        calls: set[str] = set()
-        package = str(ROOT / "progdoc")
-
-        def note(frame: FrameType, event: str, _what: object) -> None:
-            code = frame.f_code
-            if event == "call" and code.co_filename.startswith(package):
-                calls.add(f"{code.co_filename[len(str(ROOT)) + 1 :]}:{code.co_qualname.replace('.<locals>', '')}")
-
-        sys.setprofile(note)
-        status = _pytest([file], folder)
-        sys.setprofile(None)
-        (folder / f"{file.replace('/', '+')}.json").write_text(json.dumps(sorted(calls)), encoding="utf-8")
-        return status
-
-    return work
+def _passes(item: pytest.Item, following: pytest.Item | None) -> bool:
+    return not any(report.failed for report in runtestprotocol(item, nextitem=following, log=False))
 
 
-def recorded(files: Sequence[str], folder: Path, workers: int) -> Touched:
-    """Return for each test file the functions it calls; a file without a sound test of its own is left out."""
-    statuses: dict[str, int] = {}
-    _all_of(
-        [_recorder(file, folder) for file in files],
-        folder,
-        lambda at, status: statuses.update({files[at]: status}),
-        workers,
-    )
-    failing = [file for file, status in statuses.items() if status not in (0, 5)]  # 5: no tests in it
-    if failing:
-        raise SystemExit(f"these fail without any fault: {', '.join(failing)}")
-    sound = [file for file in files if statuses[file] == 0]
-    return {file: set(json.loads((folder / f"{file.replace('/', '+')}.json").read_text())) for file in sound}
+class Trial:
+    """Takes the place of pytest's loop over the collected tests: runs some of them on each fault."""
 
+    def __init__(self, mutants: Sequence[Mutant], folder: Path, workers: int) -> None:
+        self._mutants, self._folder, self._workers = mutants, folder, workers
+        self.survivors: list[Mutant] = []
 
-def tests_for(mutant: Mutant, touched: Touched) -> list[str]:
-    """Return the test files that call the faulty function, the one that calls the fewest functions first."""
-    name = f"{mutant.file.as_posix()}:{mutant.function}"
-    module = f"{mutant.file.as_posix()}:"
-    calling = [f for f, calls in touched.items() if name in calls]
-    if not calling:  # the top of a module, or what is called while it is imported
-        calling = [f for f, calls in touched.items() if any(call.startswith(module) for call in calls)]
-    return sorted(calling, key=lambda file: (len(touched[file]), file))
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        if session.testsfailed:
+            raise SystemExit("the tests cannot be collected")
+        called = self._recorded(session.items)
+        say(f"{len(session.items)} tests; {len(self._mutants)} faults")
+        found = _all_of(
+            [self._job(mutant, session.items, called) for mutant in self._mutants], self._folder, self._workers
+        )
+        doubtful = [m for m, status in zip(self._mutants, found, strict=True) if status in (0, NOT_DONE)]
+        say(f"{len(doubtful)} tried again on a fresh import")
+        again = _all_of(
+            [self._fresh(mutant, session.items, called) for mutant in doubtful], self._folder, self._workers
+        )
+        self.survivors = [mutant for mutant, status in zip(doubtful, again, strict=True) if status in (0, 5)]
+        return True
 
+    def _ended(self, job: Job, mutants: Sequence[Mutant], items: Items, called: Called) -> list[int]:
+        return _all_of([job(mutant, items, called) for mutant in mutants], self._folder, self._workers)
 
-def tried(mutants: Sequence[Mutant], touched: Touched, folder: Path, workers: int) -> list[Mutant]:
-    """Return the mutants that no test noticed."""
-    survivors: list[Mutant] = []
+    def _recorded(self, items: Items) -> Called:
+        """Return for each test which functions it calls, as "file:function"."""
+        written = self._folder / "called.json"
 
-    def job(mutant: Mutant) -> Callable[[], int]:
         def work() -> int:
-            files = tests_for(mutant, touched)
-            sys.meta_path.insert(0, _Seeder(mutant))
-            return _pytest(files, folder) if files else 0
+            package, called = f"{ROOT / 'progdoc'}/", []
+            for at, item in enumerate(items):
+                codes: set[CodeType] = set()
+
+                def note(
+                    frame: FrameType, event: str, _what: object, add: Callable[[CodeType], None] = codes.add
+                ) -> None:
+                    if event == "call":
+                        add(frame.f_code)
+
+                sys.setprofile(note)
+                passes = _passes(item, items[at + 1] if at + 1 < len(items) else None)
+                sys.setprofile(None)
+                if not passes:
+                    say(f"fails without any fault: {item.nodeid}")
+                    return 1
+                ours = [code for code in codes if code.co_filename.startswith(package)]
+                called.append(sorted({f"{c.co_filename[len(str(ROOT)) + 1 :]}:{_name(c)}" for c in ours}))
+            written.write_text(json.dumps(called), encoding="utf-8")
+            return 0
+
+        if _all_of([work], self._folder, 1) != [0]:
+            raise SystemExit("the tests fail without any fault")
+        return [set(names) for names in json.loads(written.read_text(encoding="utf-8"))]
+
+    def _of(self, mutant: Mutant, items: Items, called: Called) -> list[pytest.Item]:
+        """Return the tests that call the faulty function, or else its module, those that call little first."""
+        name, module = f"{mutant.file.as_posix()}:{mutant.function}", f"{mutant.file.as_posix()}:"
+        chosen = [at for at, names in enumerate(called) if name in names]
+        chosen = chosen or [at for at, names in enumerate(called) if any(n.startswith(module) for n in names)]
+        return [items[at] for at in sorted(chosen, key=lambda at: (len(called[at]), at))]
+
+    def _job(self, mutant: Mutant, items: Items, called: Called) -> Callable[[], int]:
+        def work() -> int:
+            if not transplant(mutant.file, seeded(mutant)):
+                return NOT_DONE
+            chosen = self._of(mutant, items, called)
+            following = [*chosen[1:], None]
+            return 0 if all(_passes(item, after) for item, after in zip(chosen, following, strict=True)) else 1
 
         return work
 
-    def done(at: int, status: int) -> None:
-        if status == 0:
-            survivors.append(mutants[at])
-            say(f"survived: {mutants[at]}")
+    def _fresh(self, mutant: Mutant, items: Items, called: Called) -> Callable[[], int]:
+        files = list(dict.fromkeys(str(item.path) for item in self._of(mutant, items, called) or items))
+        tests = [file for file in files if "/tests/" in file] + [str(ROOT / "/".join(mutant.file.parts[:2]))]
 
-    _all_of([job(mutant) for mutant in mutants], folder, done, workers)
-    return survivors
+        def work() -> int:
+            code = f"from mutation.run import fresh; fresh({str(mutant.file)!r}, {mutant.number}, {tests!r})"
+            path = os.pathsep.join((str(ROOT), str(ROOT / "tests")))
+            os.execve(sys.executable, [sys.executable, "-c", code], {**os.environ, "PYTHONPATH": path})
+
+        return work
+
+
+def _note(codes: set[CodeType], frame: FrameType, event: str, _what: object) -> None:
+    if event == "call":
+        codes.add(frame.f_code)
+
+
+def _name(code: CodeType) -> str:
+    return code.co_qualname.replace(".<locals>", "")
+
+
+def fresh(file: str, number: int, tests: Sequence[str]) -> None:
+    """Run tests on a fault in a process that has not imported the sound module."""
+    mutant = mutants_of(Path(file))[number]
+    path, code = str((ROOT / mutant.file).resolve()), compile(seeded(mutant), file, "exec", dont_inherit=True)
+    loader = importlib.machinery.SourceFileLoader
+    sound = loader.get_code
+
+    def get_code(self: importlib.machinery.SourceFileLoader, name: str) -> CodeType | None:
+        return code if str(Path(self.path).resolve()) == path else sound(self, name)
+
+    loader.get_code = get_code
+    sys.exit(int(pytest.main(["-x", "-q", "-p", "no:xdist", *tests])))
 
 
 def main() -> int:
@@ -204,23 +214,23 @@ def main() -> int:
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
     chosen = parser.parse_args()
     os.chdir(ROOT)
-    for library in _LIBRARIES:  # once, before the first fork
-        importlib.import_module(library)
     files = sorted(Path(chosen.folder).rglob("*.py"))
     every = [mutant for file in files if chosen.only in file.as_posix() for mutant in mutants_of(file)]
     mutants = every
     if chosen.sample is not None and chosen.sample < len(every):
         mutants = random.Random(chosen.seed).sample(every, chosen.sample)
     folder = Path(tempfile.mkdtemp())
+    trial = Trial(mutants, folder, chosen.workers)
     tests = [file.as_posix() for glob in TESTS[chosen.folder] for file in sorted(Path().glob(glob))]
-    touched = recorded(tests, folder, chosen.workers)
-    survivors = tried(mutants, touched, folder, chosen.workers)
+    pytest.main(["-q", "-p", "no:xdist", "--capture=no", *tests], plugins=[trial])
     shutil.rmtree(folder)
     known = SURVIVORS.read_text(encoding="utf-8") if SURVIVORS.exists() else ""
-    new = [mutant for mutant in survivors if str(mutant) not in known]
-    caught = len(mutants) - len(survivors)
-    say(f"{chosen.folder}: {len(every)} faults, {len(mutants)} tried, {caught} caught ({caught / len(mutants):.1%})")
-    say(f"{len(survivors)} survived, {len(new)} of them not in {SURVIVORS.name}")
+    new = [mutant for mutant in trial.survivors if str(mutant) not in known]
+    caught = len(mutants) - len(trial.survivors)
+    for mutant in new:
+        say(f"survived: {mutant}")
+    say(f"{chosen.folder}: {len(every)} faults, {len(mutants)} tried, {caught} caught ({caught / len(mutants):.1%}),")
+    say(f"{len(trial.survivors)} survived, {len(new)} of them not in {SURVIVORS.name}")
     return 1 if new else 0
 
 

@@ -62,12 +62,18 @@ def test_a_pass_on_the_day_of_a_failure_is_the_retest(tests: tuple[tuple[str, st
     assert found == ["met", "met"]
 
 
+def test_a_test_without_a_result_ends_no_earlier_pass(tmp_path: Path) -> None:
+    tests = [*fit_tests(("2026-02-17", "pass")), {"date": "2026-03-01", "mask": "half-mask", "size": "M"}]
+    assert statuses(tmp_path, WORN, {"people[0].fit_tests": tests}, "FIT-004", "FIT-005") == ["met", "met"]
+
+
 @pytest.mark.parametrize(
     ("tests", "failed", "changed"),
     [
         ([("2026-02-17", "fail"), ("2026-02-17", "pass")], "met", "gap"),  # the change ended it, not the failure
         ([("2026-02-17", "pass"), ("2026-02-18", "fail")], "gap", "met"),
         ([("2026-02-17", "pass")], "met", "gap"),
+        ([("2026-02-17", "fail"), ("2026-06-02", "pass")], "gap", "met"),  # that retest is only planned
         ([("2026-02-17", "pass"), ("2026-05-01", "pass")], "met", "met"),  # tested on the day of the change
     ],
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import exp, log
+from statistics import stdev
 from typing import Any
 
 import pytest
@@ -113,6 +115,24 @@ def test_a_shift_may_end_on_the_next_day_and_no_later(day: str, is_one: bool) ->
     """Common practice, no source: a night shift has two dates."""
     evidence = samples(sample("40 ppm", 240, shift="night"), sample("20 ppm", 240, shift="night") | {"date": day})
     assert ("EXP-021" not in codes(assessment_of({**TOLUENE, "exposure": evidence}))) is is_one
+
+
+@pytest.mark.parametrize(("task", "wanted"), [({}, 50.0), ({"shift": "10 h"}, 50.0), ({"duration": "12 h"}, 60.0)])
+def test_a_day_is_as_long_as_its_longest_part(task: dict[str, str], wanted: float) -> None:
+    """29 CFR 1910.1000(d)(1)(i): all of the day's exposure over 8 hours; a long sample shows a long day."""
+    assert level(samples(sample("40 ppm", 600, rest_of_shift="same")), TOLUENE, task=task) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(("deviation", "is_wide"), [(2.9, False), (3.1, True)])
+def test_shifts_that_differ_widely_are_told_to_be_perhaps_two_groups(deviation: float, is_wide: bool) -> None:
+    """Common practice, no source: a geometric standard deviation over 3. Of three shifts at each of two levels."""
+    apart = deviation ** (5 / 6) ** 0.5  # the sample deviation of three times ±ln(apart) is then ln(deviation)
+    levels = [10.0 * apart, 10.0 / apart] * 3
+    assert exp(stdev(map(log, levels))) == pytest.approx(deviation)
+    evidence = samples(*(sample(f"{value:.6f} ppm", shift=str(n)) for n, value in enumerate(levels)))
+    found = assessment_of({**TOLUENE, "exposure": evidence}).governing
+    assert found is not None
+    assert any("differ widely" in note for note in found.worked.notes) is is_wide
 
 
 # ---- short-term limits ----------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from random import Random
 
 import pytest
 from writers.docx_sample import long_program, nodes_below, paragraph, program, words_of
@@ -27,7 +28,7 @@ def _flowing() -> Document:
     """
     sections = tuple(
         Section(f"s-{n}", f"Part {n}", (paragraph(f"s-{n}.p", f"Number {n}. " + _FILLING * repeats),))
-        for n, repeats in enumerate((number * 7) % 23 for number in range(1, 80))
+        for n, repeats in enumerate(Random(7).choices(range(24), k=200))
     )
     return resolved(replace(program(), id="flowing", blocks=sections))
 

@@ -15,7 +15,8 @@ from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside, parsed, understood
 from progdoc.model.yaml.yaml_faults import fault
-from progdoc.model.yaml.yaml_reader import MOST_BYTES, YAML_ENDINGS, Description, is_description
+from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
+from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_description
 from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["base_of", "check_path", "load_path", "parsed_path"]
@@ -56,7 +57,7 @@ def parsed_path(path: Path) -> Description:
 
 
 def _name(path: Path) -> str:
-    return _readable(path.name or str(path))
+    return readable(path.name or str(path))
 
 
 def _described(path: Path) -> tuple[_Files, list[Diagnostic]]:
@@ -65,13 +66,13 @@ def _described(path: Path) -> tuple[_Files, list[Diagnostic]]:
     try:
         found, faults = _files_of(path, name)
     except FileNotFoundError:
-        return {}, [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {_readable(str(path))}")]
+        return {}, [fault("YAML-001", Location(name, 0, 0), f"there is no file or folder {readable(str(path))}")]
     except OSError as error:
-        return {}, [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {_reason(error)}")]
+        return {}, [fault("YAML-003", Location(name, 0, 0), f"{name} cannot be read: {os_reason(error)}")]
     files: _Files = {}
     left = MOST_BYTES
     for file in found:
-        shown = _readable(file.name)
+        shown = readable(file.name)
         if shown in files:
             what = f"{shown} can't be told from another file by its name"
             faults.append(fault("YAML-003", Location(shown, 0, 0), what))
@@ -99,7 +100,7 @@ def _yaml(file: Path, left: int) -> bytes | Unread:
             return Unread(f"is {'a folder' if file.is_dir() else 'a device or a pipe'}, not a file")
         return _bytes_of(file, left)
     except OSError as error:
-        return Unread(f"cannot be read: {_reason(error)}")
+        return Unread(f"cannot be read: {os_reason(error)}")
 
 
 # ---- what the YAML names ------------------------------------------------------------------------------
@@ -109,7 +110,7 @@ def _table(file: Path) -> bytes | Unread:
     try:
         return Unread("is no file") if file.exists() and not file.is_file() else _bytes_of(file, MOST_BYTES)
     except (OSError, ValueError) as error:  # ValueError: no disk holds such a name
-        return Unread(f"cannot be read: {_reason(error)}")
+        return Unread(f"cannot be read: {os_reason(error)}")
 
 
 def _attachments(base: Path, names: Sequence[str]) -> _Files:
@@ -123,7 +124,7 @@ def _attachments(base: Path, names: Sequence[str]) -> _Files:
                 continue
             content: bytes | Unread = _bytes_of(file, left)
         except (OSError, ValueError) as error:
-            content = Unread(f"cannot be read: {_reason(error)}")
+            content = Unread(f"cannot be read: {os_reason(error)}")
         found[name] = content
         left -= 0 if isinstance(content, Unread) else len(content)
     return found
@@ -136,13 +137,3 @@ def _bytes_of(file: Path, most: int) -> bytes | Unread:
     if data is None or len(data) > most:
         return Unread(f"is too large, over {most:,} bytes", is_too_large=True)
     return data
-
-
-def _reason(error: OSError | ValueError) -> str:
-    return (getattr(error, "strerror", None) or "the disk refuses it").lower()
-
-
-def _readable(name: str) -> str:
-    """Return a file name that any terminal and any file can show."""
-    text = name.encode("utf-8", errors="surrogateescape").decode("utf-8", errors="replace")
-    return "".join(character if character.isprintable() else "\ufffd" for character in text)

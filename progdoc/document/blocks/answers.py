@@ -13,7 +13,7 @@ from progdoc.document.tree.nodes import Block, OpenPoint, Section
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["Standing", "Verdicts", "answered_in", "gap_anchor", "in_quotes", "is_draft", "short_citation"]
+__all__ = ["AnswerState", "Verdicts", "answered_in", "gap_anchor", "in_quotes", "is_draft", "short_citation"]
 
 _MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
@@ -23,7 +23,7 @@ _SILENCE = re.compile(r" \(nothing is said under [^()]*\)(?=\.?$)")  # the gap r
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class AnswerState:
     """What a place in the document prints: `prints` its text, or the open points, or nothing."""
 
     prints: bool
@@ -80,13 +80,13 @@ class Verdicts:
             return []
         return [v for v in self._by_code[code] if not subject or subject in v.subject.ids]
 
-    def standing(self, codes: Iterable[str], subject: str = "") -> Standing:
+    def state_of(self, codes: Iterable[str], subject: str = "") -> AnswerState:
         """Return how the requirements of one place stand together: any open one keeps the text from print."""
         found = [verdict for code in codes for verdict in self.of(code, subject)]
         lacking = [v for v in found if v.status in (Status.GAP, Status.UNDETERMINED)]
         shown = tuple(v for v in lacking if _is_public(v) and not self._is_set_aside(v))
         public_gap = any(_is_public(v) for v in lacking)
-        return Standing(not public_gap and any(v.status is Status.MET for v in found), shown)
+        return AnswerState(not public_gap and any(v.status is Status.MET for v in found), shown)
 
     def _is_set_aside(self, verdict: Verdict) -> bool:
         """Advice, and what somebody answers for, is no open point of the document."""

@@ -175,11 +175,11 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
         Column("Evidence", 9),
     )
     title = "Every duty that binds here, and where it is answered"
-    spared = [requirement for requirement, status, _, _ in rows if status is Status.NOT_APPLICABLE]
-    return (Table("matrix.all", title, columns, asked, is_dense=True), *_spared(spared))
+    idle = [requirement for requirement, status, _, _ in rows if status is Status.NOT_APPLICABLE]
+    return (Table("matrix.all", title, columns, asked, is_dense=True), *_not_applicable(idle))
 
 
-def _spared(requirements: Iterable[Requirement]) -> Iterator[Block]:
+def _not_applicable(requirements: Iterable[Requirement]) -> Iterator[Block]:
     """Yield the codes of duties that do not apply, by the paragraph of the law they belong to."""
     by_place: dict[str, list[str]] = {}
     for requirement in requirements:

@@ -125,7 +125,7 @@ def _field_words(proof: Proof, base: str) -> str:
     if field is None:
         return f"`{path}`."
     name = f"`{path}` ({field.title})"
-    listed = ", ".join(map(str, proof.value)) if isinstance(proof.value, list) else str(proof.value)
+    listed = ", ".join(proof.value) if isinstance(proof.value, tuple) else str(proof.value)
     match proof.kind:
         case "yes" | "no":
             return f"{name} says {proof.kind}: {field.description}"

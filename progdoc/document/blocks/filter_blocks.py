@@ -121,7 +121,7 @@ def _basis(change: CartridgeChange) -> str:
     governing = change.governing if change.has_source else None
     if governing is not None and governing.minutes is not None:
         return f"{BASIS_WORDS[governing.kind]}: {governing.origin} ({_minutes(governing.minutes)})"
-    if any(source.kind == "end-of-service-life-indicator" and source.counts for source in change.sources):
+    if any(source.kind is Basis.INDICATOR and source.counts for source in change.sources):
         return BASIS_WORDS[change.sources[0].kind]
     told = [f"{BASIS_WORDS[plan.basis]}, as described" for _, plan in change.written if plan.basis]
     return "; ".join(told) or "none"

@@ -44,15 +44,15 @@ def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
 
 
 def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement) -> Iterator[Block]:
-    standing = verdicts.standing((rule.code,))
-    if standing.prints and rule.scope is Scope.PROGRAM and rule.audience is Audience.PUBLIC:
+    state = verdicts.state_of((rule.code,))
+    if state.prints and rule.scope is Scope.PROGRAM and rule.audience is Audience.PUBLIC:
         shown = "; ".join(_described(judged, rule))
         words = f"{rule.duty}{f' {shown}.' if shown else ''}"
         mark = CitationMark(str(rule.citation))
         paragraph = Paragraph(f"{_PLACE}.{rule.code}.p", (Text(words), mark))
         yield Answer(f"{_PLACE}.{rule.code}", (rule.code,), rule.citations, (paragraph,))
-    elif standing.open:
-        points = tuple(verdicts.open_point(verdict, _PLACE) for verdict in standing.open)
+    elif state.open:
+        points = tuple(verdicts.open_point(verdict, _PLACE) for verdict in state.open)
         yield Answer(f"{_PLACE}.{rule.code}", (rule.code,), rule.citations, points)
 
 

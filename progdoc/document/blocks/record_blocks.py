@@ -52,8 +52,7 @@ def medical_table(judged: Judged, people: Sequence[Person]) -> Table:
             ),
         )
         for person in people
-        for n, entry in enumerate(sorted(person.medical, key=lambda entry: entry.date, reverse=True), 1)
-        if entry.date <= judged.as_of
+        for n, entry in judged.records_of(person.id).medical
     )
     columns = (
         Column("Person", 3),
@@ -74,7 +73,7 @@ def _open_medical(entry: MedicalEntry) -> str:
 
 
 def _tests(judged: Judged, people: Iterable[Person]) -> Iterable[tuple[Person, FitRecord]]:
-    return ((person, record) for person in people for record in judged.records_of(person).fit_tests)
+    return ((person, record) for person in people for record in judged.records_of(person.id).fit_tests)
 
 
 def fit_table(judged: Judged, people: Sequence[Person]) -> Table:
@@ -141,8 +140,7 @@ def training_table(judged: Judged, people: Sequence[Person]) -> Table:
             ),
         )
         for person in people
-        for n, entry in enumerate(sorted(person.training, key=lambda entry: entry.date, reverse=True), 1)
-        if entry.date <= judged.as_of
+        for n, entry in judged.records_of(person.id).training
     )
     columns = (
         Column("Person", 3),

@@ -135,10 +135,10 @@ def _index(
     for requirement in requirements:
         for citation in requirement.citations:
             asked.setdefault(citation, {})[requirement.code] = requirement
-    spared = {str(entry.citation): entry.reason for entry in elsewhere}
-    places = sorted({*asked, *spared}, key=_order)
+    reasons = {str(entry.citation): entry.reason for entry in elsewhere}
+    places = sorted({*asked, *reasons}, key=_order)
     rows = tuple(
-        Row(f"at.{i + 1}", (Cell((Text(place),)), Cell(tuple(_codes(asked.get(place, {}), spared.get(place, ""))))))
+        Row(f"at.{i + 1}", (Cell((Text(place),)), Cell(tuple(_codes(asked.get(place, {}), reasons.get(place, ""))))))
         for i, place in enumerate(places)
     )
     columns = (Column("Paragraph", 4), Column("What is asked", 10))

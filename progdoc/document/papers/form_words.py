@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.in_force_words import form_figures
-from progdoc.document.tree.tokens import quantity_words
+from progdoc.document.tree.tokens import choice_words, quantity_words
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.oversight import AppendixDHow
@@ -111,8 +111,8 @@ def _task(index: Index, task: Task) -> Entry:
         "masks": "; or ".join(_worn(index, use) for use in task.masks),
         "time": time if task.duration or task.frequency else "",
         "rescue": "yes" if task.emergency_only else "",
-        "effort": task.effort.value if task.effort else "",
-        "gear": ", ".join(gear.value.replace("-", " ") for gear in task.gear),
+        "effort": choice_words(task.effort) if task.effort else "",
+        "gear": ", ".join(map(choice_words, task.gear)),
         "climate": _climate(task),
     }
 
@@ -170,6 +170,6 @@ def _filter(index: Index, name: str) -> Entry:
             after = f" In use for {quantity_words(plan.after)} at most." if plan.after else ""
             rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
     if not part.gases and changes.particulate.when:
-        when = ", ".join(one.value.replace("-", " ").replace("makers", "maker's") for one in changes.particulate.when)
+        when = ", ".join(choice_words(one).replace("makers", "maker's") for one in changes.particulate.when)
         rules.append(f"Changed when: {when}.")
     return {"id": name, "label": label_of(part), "stops": _told("Stops", stops_of(part)), "rule": " ".join(rules)}

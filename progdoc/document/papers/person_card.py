@@ -41,7 +41,7 @@ def card_documents(judged: Judged) -> dict[str, Document]:
 
 def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -> Document:
     program = judged.description
-    assignments = [one for one in judged.roster.of_person(person) if one.is_named]
+    assignments = judged.roster.of_person(person)
     blocks: list[Block] = [_facts_table(judged, person)]
     if assignments:
         blocks.append(task_table("may", "What you may do", assignments, by_person=False))
@@ -77,7 +77,7 @@ def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
 
 
 def _facts_table(judged: Judged, person: Person) -> Table:
-    entry = judged.records_of(person).clearance
+    entry = judged.records_of(person.id).clearance
     masks = "; ".join(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
     cleared = "no recommendation on record"
     if entry is not None:

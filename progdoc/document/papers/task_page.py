@@ -5,7 +5,7 @@ from __future__ import annotations
 from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.templating.scribe import Scribe
+from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document
@@ -16,7 +16,7 @@ __all__ = ["task_documents"]
 
 def task_documents(judged: Judged) -> dict[str, Document]:
     """Return the page of every task by the task's id. What is not settled is said, not left out."""
-    scribe = Scribe(judged, TemplateSet(templates_root() / "program"))
+    renderer = SectionRenderer(judged, TemplateSet(templates_root() / "program"))
     program = judged.description
     info = program.program
     return {
@@ -28,12 +28,12 @@ def task_documents(judged: Judged) -> dict[str, Document]:
                 revision=info.revision or "",
                 as_of=judged.as_of,
                 draft=is_draft(judged),
-                blocks=scribe.sections("pages/task", task=shown),
+                blocks=renderer.sections("pages/task", task=shown),
                 effective=long_date(info.effective) if info.effective else "",
                 officer=program.officer.name or "",
                 paper=info.paper.value,
                 shows_citations=False,
             )
         )
-        for task, shown in zip(program.tasks, scribe.tasks, strict=True)
+        for task, shown in zip(program.tasks, renderer.tasks, strict=True)
     }

@@ -1,6 +1,6 @@
 """Program, verdicts and worked figures to the tree of the written program.
 
-Templates say what the document says; `scribe` renders them against the verdicts. Here their sections are put
+Templates say what the document says; `section_renderer` renders them against the verdicts. Here their sections are put
 in order, the appendices filled, and everything numbered.
 """
 
@@ -14,7 +14,7 @@ from progdoc.document.blocks.answers import answered_in, is_draft
 from progdoc.document.blocks.appendices import appendix_blocks
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
 from progdoc.document.blocks.selection_blocks import danger_alerts
-from progdoc.document.templating.scribe import Scribe
+from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section
@@ -31,13 +31,13 @@ def program_document(
     `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
     """
     program = judged.description
-    scribe = Scribe(judged, templates)
-    scribe.add({"attachments": attachment_blocks(program, checksums or {})})
-    sections = [s for name in templates.sections for s in scribe.sections(f"sections/{name}")]
+    renderer = SectionRenderer(judged, templates)
+    renderer.add({"attachments": attachment_blocks(program, checksums or {})})
+    sections = [s for name in templates.sections for s in renderer.sections(f"sections/{name}")]
     answers = answered_in(sections)
-    scribe.add(appendix_blocks(judged, answers, dict(_numbers(sections))))
+    renderer.add(appendix_blocks(judged, answers, dict(_numbers(sections))))
     for name in templates.appendices:
-        sections += [replace(s, is_appendix=True) for s in scribe.sections(f"sections/{name}")]
+        sections += [replace(s, is_appendix=True) for s in renderer.sections(f"sections/{name}")]
     info = program.program
     document = Document(
         id="program",

@@ -9,21 +9,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from enum import StrEnum
 from importlib.resources.abc import Traversable
 from typing import Any
 
-import yaml
 from jinja2 import FunctionLoader, StrictUndefined
 from jinja2.exceptions import TemplateError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
+from progdoc.document.tree.tokens import choice_words
+from progdoc.model.yaml.yaml_tree import Node
+from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
 
 __all__ = ["TemplateSet", "form_plans"]
 
 _CODE = re.compile(r"\b[A-Z]{3}-(?:\d{3})?")  # a code, or the beginning that codes share
-
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class TemplateSet:
@@ -43,9 +44,9 @@ class TemplateSet:
             comment_start_string="<#",  # `{#` begins the id of a heading
             comment_end_string="#>",
         )
-        outline = yaml.safe_load((root / "program.yaml").read_text(encoding="utf-8"))
-        self.sections: tuple[str, ...] = tuple(outline["sections"])
-        self.appendices: tuple[str, ...] = tuple(outline["appendices"])
+        self.sections, self.appendices = read_shipped(
+            root / "program.yaml", lambda top: (texts_of(top["sections"]), texts_of(top["appendices"]))
+        )
 
     def _source(self, name: str) -> str | None:
         parts = name.split("/")
@@ -81,14 +82,25 @@ class TemplateSet:
 def form_plans(root: Traversable) -> list[dict[str, Any]]:
     """Return what the forms of a folder ask, in the order of their names; its README says how one is written."""
     files = sorted((file for file in root.iterdir() if file.name.endswith(".yaml")), key=lambda file: file.name)
-    return [_LOADER(file.read_text(encoding="utf-8")).get_single_data() for file in files]
+    return [read_shipped(file, _plan) for file in files]
+
+
+def _plan(top: dict[str, Node]) -> dict[str, Any]:
+    kinds = {"share": whole_of, "lines": whole_of, "rows": _rows}
+    return {key: plain_of(node, kinds, key) for key, node in top.items()}
+
+
+def _rows(node: Node) -> Any:
+    """Rows are given one by one, or as the name of a list, or as a number of empty ones."""
+    is_number = isinstance(node.content, str) and node.content.isdecimal()
+    return whole_of(node) if is_number else plain_of(node, {})
 
 
 def _printable(value: Any) -> Any:
-    """Refuse to print what nobody said; Jinja would print the word None."""
+    """Print a choice in words, and refuse to print what nobody said; Jinja would print the word None."""
     if value is None:
         raise TemplateError("prints a value that is not there: put it into the answer that asks for it")
-    return value
+    return choice_words(value) if isinstance(value, StrEnum) else value
 
 
 def _line_of(fault: BaseException) -> int | None:

@@ -19,7 +19,7 @@ from progdoc.core.numbers import long_date, number_text
 from progdoc.document.tree.nodes import Text
 from progdoc.model.description.quantities import Quantity, unit_symbol
 
-__all__ = ["MARKERS", "Tokens", "quantity_words"]
+__all__ = ["MARKERS", "Tokens", "choice_words", "quantity_words"]
 
 # Private-use characters: no keyboard types them, and the reader refuses none of them by accident, since a
 # user's text is never looked at for tokens.
@@ -72,11 +72,12 @@ class Tokens:
             yield Text(words[place:])
 
     def shown(self, value: Any, path: str) -> Any:
-        """Return a part of the model as plain data for a template: user text hidden, the rest as words."""
-        if value is None or isinstance(value, bool):
+        """Return a part of the model as plain data for a template: user text hidden, the rest as words.
+
+        A choice from a closed list stays as the model spells it, to be compared with; it becomes words in print.
+        """
+        if value is None or isinstance(value, bool | StrEnum):
             return value
-        if isinstance(value, StrEnum):
-            return value.value.replace("-", " ")
         if isinstance(value, str):
             return self.hide(value, path)
         if isinstance(value, Quantity):
@@ -95,6 +96,11 @@ class Tokens:
         if isinstance(value, Mapping):
             return {key: self.shown(item, f"{path}.{key}" if path else key) for key, item in value.items()}
         raise TypeError(f"{path}: {type(value).__name__} has no form for a template")
+
+
+def choice_words(choice: StrEnum) -> str:
+    """Return a choice the way it is printed: clean-shaven as "clean shaven"."""
+    return choice.value.replace("-", " ")
 
 
 def quantity_words(quantity: Quantity) -> str:

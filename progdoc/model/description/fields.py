@@ -19,7 +19,7 @@ from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 from progdoc.model.description.program import Program
 from progdoc.model.description.scalars import as_text
 
-__all__ = ["Field", "field_at", "texts_in"]
+__all__ = ["Field", "field_at", "is_one_value", "texts_in"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 
@@ -108,6 +108,24 @@ def _takes_text(part: Any) -> bool:
         return part.func is as_text
     inner = _parts(part)
     return any(map(_takes_text, inner))
+
+
+def is_one_value(path: str) -> bool:
+    """Return whether a place leads to one value in every description: no unmarked list stands on the way to it.
+
+    >>> is_one_value("masks[].sizes"), is_one_value("masks.sizes"), is_one_value("hazards[].exposure.row")
+    (True, False, False)
+    """
+    owners: tuple[type[BaseModel], ...] = (Program,)
+    steps = _STEP.findall(path)
+    for count, (name, mark) in enumerate(steps, 1):
+        if not owners or any(name not in owner.model_fields for owner in owners):
+            return False  # an entry of another form has no such field
+        kind = owners[0].model_fields[name].annotation
+        if _is_list(kind) and not mark and count < len(steps):
+            return False
+        owners = _models(kind)
+    return True
 
 
 def _parts(kind: Any) -> tuple[Any, ...]:

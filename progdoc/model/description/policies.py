@@ -64,7 +64,7 @@ class Policy(Described):
     protection_credits: tuple[PolicyCredit, ...] = said(
         "Protection credits", "Lower protection factors.", [{"facepiece": "half-mask", "most": "5"}], ()
     )
-    dust_masks: YesNo | None = said("Dust masks", "no: filtering facepieces are not worn.", "no")
+    dust_masks: YesNo | None = said("Dust masks", "no: dust masks (filtering facepieces) are not worn.", "no")
     least_filter: Particulate | None = said("Least filter", "The lowest filter class.", "P100")
     air_purifying: YesNo | None = said("Air-purifying", "no: only masks that bring their own air.", "no")
     least_oxygen: Percent | None = said("Least oxygen", "Below this, air counts as short of oxygen.", "20 %")

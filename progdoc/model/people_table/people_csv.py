@@ -22,7 +22,8 @@ from progdoc.core.unread import Unread
 from progdoc.model.description.people import Topic
 from progdoc.model.people_table.csv_text import CsvCell, TableError, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS, CSV_FAULTS, DateOrder, PeopleFile
-from progdoc.model.yaml.yaml_reader import MOST_BYTES, Description, with_part
+from progdoc.model.yaml.yaml_file import MOST_BYTES
+from progdoc.model.yaml.yaml_reader import Description, with_part
 from progdoc.model.yaml.yaml_tree import Content, Node
 
 __all__ = ["table_named_in", "with_people_of_csv"]

@@ -16,12 +16,11 @@ from pathlib import PurePosixPath
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
 from progdoc.model.yaml.yaml_faults import fault
+from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_syntax import shown
-from progdoc.model.yaml.yaml_text import decoded
-from progdoc.model.yaml.yaml_tree import MOST_VALUES, Node, Tree, dotted, dotted_name, read_tree
+from progdoc.model.yaml.yaml_tree import Node, Tree, dotted, dotted_name
 
 __all__ = [
-    "MOST_BYTES",
     "YAML_ENDINGS",
     "Description",
     "Plain",
@@ -31,7 +30,6 @@ __all__ = [
     "with_part",
 ]
 
-MOST_BYTES = 20_000_000
 YAML_ENDINGS = (".yaml", ".yml")
 
 Part = tuple[str, Node]  # a file and what it says under one top-level name
@@ -147,16 +145,8 @@ def read_description(name: str, files: Mapping[str, bytes | Unread], faults: Seq
         what = f"the folder {name} holds no file that ends in .yaml or .yml"
         found.append(fault("YAML-002", Location(name, 0, 0), what))
     names = sorted(files)
-    trees: list[Tree] = []
-    bytes_left, values_left = MOST_BYTES, MOST_VALUES
-    for file in names:
-        data, refused = _bytes_of(files[file], file, bytes_left)
-        text, bad = decoded(data, file) if data is not None else (None, refused)
-        tree = read_tree(text, file, values_left) if text is not None else Tree(is_complete=False)
-        tree.diagnostics[:0] = bad
-        bytes_left -= len(data or b"")
-        values_left = max(0, values_left - tree.values)
-        trees.append(tree)
+    bounds = Bounds()
+    trees = [read_content(files[file], file, bounds) for file in names]
     parts = _joined(names, trees, found)
     return Description(
         name,
@@ -177,15 +167,6 @@ def with_part(description: Description, key: str, parts: list[Part]) -> Descript
     is_complete = description.is_complete and bool(parts)
     files = dict.fromkeys([*description.files, *(file for file, _ in parts)])
     return replace(description, values=values, parts=others, files=tuple(files), is_complete=is_complete)
-
-
-def _bytes_of(content: bytes | Unread, name: str, bytes_left: int) -> tuple[bytes | None, list[Diagnostic]]:
-    here = Location(name, 0, 0)
-    if isinstance(content, Unread) and not content.is_too_large:
-        return None, [fault("YAML-003", here, f"{name} {content.why}")]
-    if isinstance(content, Unread) or len(content) > bytes_left:
-        return None, [fault("YAML-005", here, f"with {name} the description is over {MOST_BYTES:,} bytes large")]
-    return content, []
 
 
 def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> dict[str, list[Part]]:

@@ -87,9 +87,12 @@ def dotted_name(name: str) -> str:
     return name if _PLAIN_NAME.fullmatch(name) else json.dumps(name, ensure_ascii=False)
 
 
-def read_tree(text: str, file: str, most_values: int = MOST_VALUES) -> Tree:
-    """Read one file; stop at the first place where it is not YAML, with all faults up to there."""
-    growth = _Growth(text, file, most_values)
+def read_tree(text: str, file: str, most_values: int = MOST_VALUES, before: int = 0) -> Tree:
+    """Read one file; stop at the first place where it is not YAML, with all faults up to there.
+
+    Of the values that may be read, so many were read before this file.
+    """
+    growth = _Growth(text, file, most_values, before)
     try:
         for event in yaml.parse(text, Loader=_LOADER):
             if not growth.takes(event):
@@ -118,8 +121,8 @@ class _Open:
 class _Growth:
     """The state of one file's reading: open collections, faults, and what was found."""
 
-    def __init__(self, text: str, file: str, most_values: int) -> None:
-        self.text, self.file, self.most_values = text, file, most_values
+    def __init__(self, text: str, file: str, most_values: int, before: int) -> None:
+        self.text, self.file, self.most_values, self.values_left = text, file, most_values, most_values - before
         self.has_question_mark = "?" in text
         self.tree = Tree()
         self.open: list[_Open] = []
@@ -150,8 +153,8 @@ class _Growth:
         else:
             return True
         self.tree.values += 1
-        if self.tree.values > self.most_values:
-            self._report("YAML-050", event, f"the description holds over {MOST_VALUES:,} values")
+        if self.tree.values > self.values_left:
+            self._report("YAML-050", event, f"there are over {self.most_values:,} values to read")
             return False
         return True
 

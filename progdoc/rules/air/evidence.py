@@ -8,6 +8,7 @@ from datetime import date
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.hazards import (
+    Averaging,
     Estimate,
     Form,
     Hazard,
@@ -107,7 +108,7 @@ def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
         minutes = in_unit(sample.duration, "min")
         if not 0.0 < minutes <= _DAY_MIN:
             yield f"duration: {sample.duration.text}"
-        if sample.averaging == "TWA":
+        if sample.averaging is Averaging.TWA:
             name = sample.shift or f"sample {index + 1}"
             shifts[name] = shifts.get(name, 0.0) + minutes
     yield from (

@@ -15,7 +15,7 @@ from progdoc.calc.cartridge import DEFAULT_SAFETY_FACTOR, Case, Criterion, Reaso
 from progdoc.calc.change_schedule import MixtureEstimate, mixture_service_life
 from progdoc.calc.service_life import Estimate, service_life
 from progdoc.core.numbers import number_text
-from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.cartridge_life.life_worked import life_worked
@@ -186,7 +186,7 @@ def _what_ifs(cases: Sequence[Case], coldest_c: float, air: TaskAir, mask: Mask)
     yield WhatIf("10 °C hotter", life(lambda case: replace(case, temperature_c=case.temperature_c + _WARMER_C)))
     harder = task.model_copy(update={"effort": heavier(task.effort)}) if task.effort else None
     more = air_flow(air.rules.law, mask, harder) if harder else None
-    if mask.mode == "powered":
+    if mask.mode is Mode.POWERED:
         blown = _MORE_BLOWER * cases[0].flow_l_min
         yield WhatIf("a quarter more flow from the blower", life(lambda case: replace(case, flow_l_min=blown)))
     elif more is not None and not isinstance(more, NotKnown):

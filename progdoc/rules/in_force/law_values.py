@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from math import isfinite
 
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
 from progdoc.rules.judged.figure_results import NUMBER, YES_NO, Figure, Law, LawValue, Stricter
@@ -30,7 +31,10 @@ def figure_of(text: str, kind: str) -> Figure:
     (100.0, 12.0)
     """
     if kind == NUMBER:
-        return float(text)
+        number = float(text)
+        if not isfinite(number):
+            raise ValueError("write a number.")
+        return number
     if kind == YES_NO:
         if text not in ("yes", "no"):
             raise ValueError("write yes or no.")

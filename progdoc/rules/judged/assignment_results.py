@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -68,6 +68,7 @@ class Roster:
 
     people: tuple[Person, ...]
     tasks: tuple[Task, ...]  # of our people, in which a mask is worn, in the order of the description
+    named: Mapping[str, tuple[Task, ...]]  # by person: those that name them
     assignment: Callable[[Person, Task], Assignment]  # whether a person may do a task, and why not
 
     def all_pairs(self) -> Iterator[Assignment]:
@@ -75,6 +76,5 @@ class Roster:
         return (self.assignment(person, task) for person in self.people for task in self.tasks)
 
     def of_person(self, person: Person) -> tuple[Assignment, ...]:
-        """Return the assignments of one person, for the tasks that name them first."""
-        found = [self.assignment(person, task) for task in self.tasks]
-        return tuple(sorted(found, key=lambda one: not one.is_named))
+        """Return the assignments of one person for the tasks that name them."""
+        return tuple(self.assignment(person, task) for task in self.named.get(person.id, ()))

@@ -7,7 +7,7 @@ from datetime import date
 
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Mask
-from progdoc.model.description.people import FitTest, MedicalEntry
+from progdoc.model.description.people import FitTest, MedicalEntry, TrainingEntry
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.published import FilterClass, FitProtocol
 
@@ -29,10 +29,15 @@ class FitRecord:
 
 @dataclass(frozen=True, slots=True)
 class PersonRecords:
-    """What counts of one person's records on the day of evaluation."""
+    """What counts of one person's records: all up to the day of evaluation, the newest first.
+
+    An entry's number is its place among all of its kind, so that it stays when the day moves.
+    """
 
     clearance: MedicalEntry | None  # the recommendation that binds
-    fit_tests: tuple[FitRecord, ...]  # up to the day, the newest first
+    medical: tuple[tuple[int, MedicalEntry], ...]
+    fit_tests: tuple[FitRecord, ...]
+    training: tuple[tuple[int, TrainingEntry], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,6 @@ from datetime import date
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
 from progdoc.model.description.index import Index
-from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.assignment_results import Roster
 from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
@@ -51,7 +50,7 @@ class Judged:
     figures: PrintedFigures  # what is in force of each figure of the law
     roster: Roster  # who may do which task
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
-    records_of: Callable[[Person], PersonRecords]
+    records_of: Callable[[str], PersonRecords]  # by the id of a person
     classes_for: Callable[[str], tuple[ClassVerdict, ...]]  # which classes of mask would do in a task
 
     @property

@@ -14,10 +14,9 @@ from io import StringIO
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-import yaml
-
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
+from progdoc.model.yaml.yaml_values import plain_of, read_shipped, whole_of
 from progdoc.rules.judged.published import FilterClass
 
 __all__ = [
@@ -47,7 +46,6 @@ __all__ = [
 ]
 
 Row = MappingProxyType[str, str]
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # ten times faster where PyYAML was built with it
 T = TypeVar("T")
 
 
@@ -165,14 +163,17 @@ def table_rows(name: str) -> tuple[Row, ...]:
     return tuple(MappingProxyType(row) for row in csv.DictReader(StringIO(text)))
 
 
+# Of the tables that are no grid, the keys that hold whole numbers; all others hold texts.
+_WHOLE = dict.fromkeys(
+    ("seconds", "about_seconds", "readings", "counted", "over_limit_months", "action_level_months"), whole_of
+)
+
+
 @cache
 def table_entries(name: str, key: str) -> tuple[dict[str, Any], ...]:
     """Return the list under a key of `catalogue/tables/NAME.yaml`, for tables that are no grid."""
-    try:
-        text = (catalogue_root() / "tables" / f"{name}.yaml").read_text(encoding="utf-8")
-    except OSError as fault:
-        raise ResourceError(f"{name}.yaml is missing from the catalogue: reinstall progdoc") from fault
-    return tuple(_LOADER(text).get_single_data()[key])
+    file = catalogue_root() / "tables" / f"{name}.yaml"
+    return tuple(read_shipped(file, lambda top: plain_of(top[key], _WHOLE)))
 
 
 def _typed(name: str, read: Callable[[Row], T]) -> tuple[T, ...]:

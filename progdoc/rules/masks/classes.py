@@ -28,7 +28,7 @@ def mask_classes() -> tuple[MaskClass, ...]:
     The order is common practice, no source: light before heavy, then what needs a blower, a hose or a cylinder.
     """
     return (
-        MaskClass("dust-mask", "filtering facepiece", Facepiece.FILTERING_FACEPIECE, Mode.AIR_PURIFYING),
+        MaskClass("dust-mask", "dust mask", Facepiece.FILTERING_FACEPIECE, Mode.AIR_PURIFYING),
         MaskClass("quarter-mask", "quarter mask", Facepiece.QUARTER_MASK, Mode.AIR_PURIFYING),
         MaskClass("half-mask", "half mask", Facepiece.HALF_MASK, Mode.AIR_PURIFYING),
         MaskClass("powered-loose", "powered loose-fitting facepiece", Facepiece.LOOSE_FITTING, Mode.POWERED),

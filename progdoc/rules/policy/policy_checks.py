@@ -13,6 +13,7 @@ from typing import Any
 
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.workplace import Use
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import is_looser
@@ -181,7 +182,7 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, tasks
             continue
         if task.use is None and not is_everywhere:
             yield f"{path}.use", ""
-        elif task.use is not None and task.use.value == "voluntary":
+        elif task.use is Use.VOLUNTARY:
             yield f"{path}.use", f"voluntary in “{task.name}”"
 
 

@@ -14,23 +14,21 @@ from functools import cache
 from importlib.resources.abc import Traversable
 from typing import Any
 
-import yaml
-
 from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
+from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
 from progdoc.rules.in_force.law_values import law_on
 from progdoc.rules.judged.figure_results import Law, LawValue
 from progdoc.rules.reading.dated_values import Figures
-from progdoc.rules.reading.pack import Entry, Pack, citation_of, did_you_mean, pack_fault, read_pack
+from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
+from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import loosening_faults, rule_faults
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources"]
-
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +65,8 @@ class Catalogue:
 
 def read_sources(root: Traversable) -> dict[str, Source]:
     """Return the sources of `sources.yaml` by id."""
-    try:
-        listed = _LOADER((root / "sources.yaml").read_text(encoding="utf-8")).get_single_data()
-    except (OSError, yaml.YAMLError) as fault:
-        raise ResourceError(f"sources.yaml of the catalogue can't be read: {fault}") from fault
-    return {entry["id"]: Source(**{key: str(value) for key, value in entry.items()}) for entry in listed}
+    listed = read_shipped(root / "sources.yaml", lambda top: map(source_of, map(group_of, entries_of(top["sources"]))))
+    return {source.id: source for source in listed}
 
 
 def read_catalogue(*packs: Traversable) -> Catalogue:
@@ -102,7 +97,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     plain: dict[str, Mapping[str, Any]] = {}  # the same with the figures filled in
     figures = Figures()
     found: dict[tuple[str, int, date], Requirement] = {}
-    spared: dict[Citation, NotForTheProgram] = {}
+    not_for_the_program: dict[Citation, NotForTheProgram] = {}
     names: list[PackName] = []
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
@@ -124,11 +119,11 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
             requirement = _requirement(entry.keys, sources, names[-1])
             found[requirement.code, number, requirement.in_force_from] = requirement
         written |= {entry.keys["code"]: entry.keys for entry in entries}
-        spared |= {citation: NotForTheProgram(citation, reason) for citation, reason in pack.spared}
+        not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
         packs=tuple(names),
         requirements=tuple(found[key] for key in sorted(found)),
-        not_for_the_program=tuple(spared[key] for key in sorted(spared)),
+        not_for_the_program=tuple(not_for_the_program[key] for key in sorted(not_for_the_program)),
         sources=sources,
         values=figures.all,
     )
@@ -157,7 +152,7 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
         keys = {**older, **entry.keys} if older and entry.is_change else dict(entry.keys)
         if older:
             keys["also"] = _still_answered(older, keys)
-        entries.append(Entry(keys, entry.place, entry.is_change))
+        entries.append(Entry(keys, entry.place, entry.is_change, entry.places))
     return entries, faults
 
 
@@ -176,9 +171,9 @@ def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 
 
 def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
+    proof: Proof = keys["proof"]
+    applies: Condition = keys.get("applies", Condition("all"))
     try:
-        proof = _proof(keys["proof"])
-        applies = _condition(keys.get("applies", []))
         return Requirement(
             code=keys["code"],
             name=keys["name"],
@@ -193,53 +188,18 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             severity=Severity(keys.get("severity", "required")),
             scope=Scope(keys.get("scope", "program")),
             audience=Audience(keys.get("audience", "public")),
-            duty=_line(keys["duty"]),
-            what=_line(keys["what"]),
-            why=_line(keys["why"]),
-            fix=_line(keys["fix"]),
-            example=keys.get("example", "").rstrip(),
+            duty=keys["duty"],
+            what=keys["what"],
+            why=keys["why"],
+            fix=keys["fix"],
+            example=keys.get("example", ""),
             reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
-            who=_line(keys.get("who", "The employer")),
+            who=keys.get("who", "The employer"),
             pack=pack,
-            adopting=tuple(keys["adopting"].items()) if "adopting" in keys else None,
+            adopting=keys.get("adopting"),
         )
-    except (KeyError, TypeError, ValueError, AttributeError) as fault:
-        raise ResourceError(f"{keys.get('code')} of the catalogue: {fault!r}") from fault
-
-
-def _line(text: str) -> str:
-    return " ".join(text.split())
-
-
-def _condition(form: Any) -> Condition:
-    if isinstance(form, str):
-        return Condition("fact", form)
-    if isinstance(form, list):
-        return Condition("all", parts=tuple(map(_condition, form)))
-    ((kind, inner),) = form.items()
-    if kind == "not":
-        return Condition("not", parts=(_condition(inner),))
-    if kind in ("all", "any"):
-        return Condition(kind, parts=tuple(map(_condition, inner)))
-    raise ValueError(f"a condition is a name, a list, all, any or not; found {kind!r}")
-
-
-def _proof(form: Any) -> Proof:
-    if isinstance(form, list):
-        return Proof("all", parts=tuple(map(_proof, form)))
-    if len(form) == 1:
-        ((kind, inner),) = form.items()
-        if kind in ("all", "any"):
-            return Proof(kind, parts=tuple(map(_proof, inner)))
-        if kind == "check":
-            return Proof(kind, value=inner)
-        return Proof({True: "yes", False: "no"}.get(kind, kind), path=inner)  # YAML reads yes and no as truth
-    if "reason" in form:
-        return Proof("reason", value=form["reason"], grounds=tuple(form["rests_on"]))
-    form = dict(form)
-    path = form.pop("path")
-    ((kind, value),) = form.items()
-    return Proof(kind, path=path, value=value)
+    except ValueError as fault:  # a weight or a reader that is not known; of a user's pack it has been reported before
+        raise ResourceError(f"{keys['code']} of the catalogue: {fault}") from fault
 
 
 def _paths(proof: Proof) -> Iterator[str]:

@@ -47,7 +47,7 @@ def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
 def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
     offered: dict[Facepiece, dict[str, int]] = {}  # sizes by the place that offers them
-    for path, mask in facts.reach(subject).masks:
+    for path, mask in facts.relevant_to(subject).masks:
         if mask.facepiece is None or mask.escape_only or not seals(mask.facepiece):
             continue
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))

@@ -3,11 +3,27 @@
 from __future__ import annotations
 
 from progdoc.rules.facts import Facts
-from progdoc.rules.reading.predicates import OF_ONE_THING, PREDICATES, Fact
+from progdoc.rules.reading.predicates import PREDICATES, Fact
 from progdoc.rules.requirement import Condition, Subject
 from progdoc.rules.subjects import PROGRAM
 
-__all__ = ["holds", "program_facts"]
+__all__ = ["OF_ONE_THING", "holds", "program_facts"]
+
+# Facts that look at one kind of thing, so that no rule for another kind may name them.
+OF_ONE_THING = {
+    "issue-given": "mask",
+    "has-indicator": "filter",
+    "hot-work": "task",
+    "controls-feasible": "task",
+    "silica-table-1-used": "hazard",
+    "lead-task-used": "hazard",
+    "recommendation-on-record": "wearer",
+    "fit-tested": "worn-mask",
+    "fit-tested-on-this-mask": "worn-mask",
+    "wears-spectacles": "wearer",
+    "hair-looked-at": "wearer",
+    "r-series-in-oil": "mask-use",
+}
 
 
 def _answer(facts: Facts, subject: Subject, name: str) -> Fact:

@@ -18,13 +18,15 @@ from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.rules.in_force.law_values import figure_of, is_looser
 from progdoc.rules.judged.figure_results import LawValue, Stricter
-from progdoc.rules.reading.pack import Entry, Pack, citation_of, did_you_mean, pack_fault
+from progdoc.rules.reading.pack import Entry, Pack, citation_of
+from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
+from progdoc.rules.requirement import Proof
 
 __all__ = ["Figures"]
 
 _IN_TEXT = re.compile(r"\{([a-z0-9]+(?:-[a-z0-9]+)+)\}")
 _TEXTS = ("duty", "what", "why", "fix", "example")
-_LIMITS = {Stricter.LOWER: "at_most", Stricter.HIGHER: "at_least"}
+_PROOFS = {Stricter.LOWER: "at_most", Stricter.HIGHER: "at_least", Stricter.YES: "yes", Stricter.NO: "no"}
 _KEPT = ("words", "kind", "stricter", "policy", "program", "binds")  # by a later pack that sets a figure anew
 
 
@@ -54,29 +56,29 @@ class Figures:
     def _set(
         self, entry: Entry, known: Mapping[str, LawValue], sources: Mapping[str, Source]
     ) -> Iterator[tuple[LawValue, Entry]]:
-        keys, name = entry.keys, str(entry.keys["id"])
+        keys, name = entry.keys, entry.keys["id"]
         older = known.get(name)
         if known and older is None:
             what = f"`{name}` is no figure of an earlier pack.{did_you_mean(name, known)}"
             self._fault("PACK-005", entry, what, f"Name one of: {', '.join(sorted(known))}.")
             return
         given = {key: keys.get(key, getattr(older, key, "")) for key in _KEPT}
-        text = "" if keys.get("value") is None else str(keys["value"])
+        text = keys.get("value", "")
         try:
             value = LawValue(
                 id=name,
-                value=figure_of(_plain(keys["value"]), str(given["kind"])) if text else None,
-                text=_plain(keys["value"]) if text else "",
+                value=figure_of(text, given["kind"]) if text else None,
+                text=text,
                 citation=str(citation_of(keys["citation"], sources)),
                 in_force_from=keys["in_force"],
                 in_force_until=keys.get("until"),
-                words=str(given["words"]),
-                kind=str(given["kind"]),
-                stricter=Stricter(_plain(given["stricter"])),
-                policy=str(given["policy"]),
-                program=str(given["program"]),
-                binds=str(given["binds"]),
-                is_measured=bool(keys.get("measured", older.is_measured if older else False)),
+                words=given["words"],
+                kind=given["kind"],
+                stricter=Stricter(given["stricter"]),
+                policy=given["policy"],
+                program=given["program"],
+                binds=given["binds"],
+                is_measured=keys.get("measured", older.is_measured if older else False),
             )
         except ValueError as error:
             self._fault("PACK-004", entry, f"{name}: {str(error).rstrip('.')}.", "Write it as the earlier packs do.")
@@ -98,13 +100,12 @@ class Figures:
     ) -> Iterator[tuple[LawValue, Entry]]:
         """A limit that a rule writes out at the place of a figure sets the figure."""
         places = {value.program: value for value in known.values() if value.program}
-        for part in _parts(entry.keys["proof"]):
-            older = places.get(str(part.get("path")))
-            kind = _LIMITS.get(older.stricter, "") if older else ""
-            if older is None or kind not in part or "citation" not in entry.keys:
+        for part in entry.keys["proof"].singles():
+            older = places.get(part.path)
+            if older is None or part.value is None or part.kind != _PROOFS[older.stricter]:
                 continue
             try:
-                figure = figure_of(str(part[kind]), older.kind)
+                figure = figure_of(part.value, older.kind)
             except ValueError:
                 continue  # `rule_faults` says so
             if older.value is not None and is_looser(older, figure, older.value):
@@ -112,7 +113,7 @@ class Figures:
             anew = replace(
                 older,
                 value=figure,
-                text=str(part[kind]),
+                text=part.value,
                 citation=str(citation_of(entry.keys["citation"], sources)),
                 in_force_from=entry.keys["in_force"],
                 in_force_until=entry.keys.get("until"),
@@ -136,7 +137,13 @@ class Figures:
                 cited = [text for text in (keys["citation"], *keys.get("also", ())) if text != source.keys["citation"]]
                 until = {"until": value.in_force_until} if value.in_force_until else {}
                 begin = max(keys["in_force"], value.in_force_from)
-                changed = {**keys, **until, "in_force": begin, "citation": source.keys["citation"], "also": cited}
+                changed = {
+                    **keys,
+                    **until,
+                    "in_force": begin,
+                    "citation": source.keys["citation"],
+                    "also": tuple(cited),
+                }
                 yield Entry(changed, source.place, is_change=True)
 
     def resolved(self, entry: Entry) -> list[Entry]:
@@ -155,7 +162,11 @@ class Figures:
             values = {name: self._on(name, first) for name in names}
             given = {name: value for name, value in values.items() if value is not None}
             if len(given) == len(values):
-                found.append(Entry(_filled(keys, given, first, last), entry.place, entry.is_change))
+                found.append(Entry(_filled(keys, given, first, last), entry.place, entry.is_change, entry.places))
+        if not found:  # the rule would bind nobody, and nobody would hear of it
+            empty = ", ".join(f"`{name}`" for name in names if not any(v.text for v in self.versions[name]))
+            what = f"{keys['code']}: nobody sets the figure {empty or names[0]} while the rule is in force."
+            self._fault("PACK-004", entry, what, "Set it under `values`, or write the limit out.")
         return found
 
     def _on(self, name: str, day: date) -> LawValue | None:
@@ -163,33 +174,16 @@ class Figures:
         return held[-1] if held else None
 
 
-def _plain(value: Any) -> str:
-    """Return a value as it was written: YAML reads yes and no as truth."""
-    return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
-
-
-def _parts(form: Any) -> Iterator[Mapping[Any, Any]]:
-    """Yield the single proofs of a proof."""
-    if isinstance(form, list):
-        for part in form:
-            yield from _parts(part)
-    elif isinstance(form, Mapping):
-        if len(form) == 1 and next(iter(form)) in ("all", "any"):
-            yield from _parts(next(iter(form.values())))
-        else:
-            yield form
-
-
 def _printed(keys: Mapping[str, Any]) -> list[str]:
     """Return the figures that a rule names in its proof and its texts: without them it can't be read."""
-    found = [str(part["value"]) for part in _parts(keys.get("proof")) if "value" in part]
-    found += [name for key in _TEXTS for name in _IN_TEXT.findall(str(keys.get(key, "")))]
+    found = [part.value for part in keys["proof"].singles() if part.kind == "value"]
+    found += [name for key in _TEXTS for name in _IN_TEXT.findall(keys.get(key, ""))]
     return list(dict.fromkeys(found))
 
 
 def _named(keys: Mapping[str, Any]) -> list[str]:
     """Return all figures that a rule rests on, those behind its checks among them."""
-    return list(dict.fromkeys((*_printed(keys), *map(str, keys.get("figures", ())))))
+    return list(dict.fromkeys((*_printed(keys), *keys.get("figures", ()))))
 
 
 def _spans(values: Iterable[LawValue], begin: date, until: date | None) -> list[tuple[date, date | None]]:
@@ -212,7 +206,7 @@ def _filled(keys: Mapping[str, Any], values: Mapping[str, LawValue], first: date
         filled["until"] = last
     for key in _TEXTS:
         if key in keys:
-            filled[key] = _text(str(keys[key]), values, is_typed=key == "example")
+            filled[key] = _text(keys[key], values, is_typed=key == "example")
     return filled
 
 
@@ -226,17 +220,12 @@ def _text(text: str, values: Mapping[str, LawValue], is_typed: bool) -> str:
     return _IN_TEXT.sub(shown, text)
 
 
-def _proof(form: Any, values: Mapping[str, LawValue]) -> Any:
+def _proof(proof: Proof, values: Mapping[str, LawValue]) -> Proof:
     """Return a proof with the figure in place of its name."""
-    if isinstance(form, list):
-        return [_proof(part, values) for part in form]
-    if not isinstance(form, Mapping):
-        return form
-    if len(form) == 1 and next(iter(form)) in ("all", "any"):
-        ((kind, inner),) = form.items()
-        return {kind: _proof(inner, values)}
-    if "value" not in form:
-        return form
-    value = values[str(form["value"])]
-    figure = int(value.text) if value.text.isdecimal() else value.text
-    return {"path": form.get("path", value.program), _LIMITS[value.stricter]: figure}
+    if proof.parts:
+        return replace(proof, parts=tuple(_proof(part, values) for part in proof.parts))
+    if proof.kind != "value":
+        return proof
+    value = values[proof.value]
+    kind, path = _PROOFS[value.stricter], proof.path or value.program
+    return Proof(kind, path, value.text if kind in ("at_most", "at_least") else None)

@@ -15,7 +15,7 @@ from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, TaskAir
-from progdoc.rules.lookup.facepieces import may_seal
+from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
 from progdoc.rules.masks.selection import SEAL_BREAKERS, is_for_idlh
 from progdoc.rules.masks.standards import HALF, standards_of
@@ -223,6 +223,15 @@ def _policy(bars: Callable[[TaskAir], object], nothing: str) -> Ground:
     return _of_worn(ground)
 
 
+def _scba_time(worn: _Worn) -> Outcome:
+    path = f"{worn.mask_path}.service_time"
+    if worn.mask.mode not in SCBA:
+        return Outcome(nothing="This is no self-contained set.", read=(f"{worn.mask_path}.mode",))
+    if not any(policy.scba_service_time for policy in worn.air.rules.policies):
+        return Outcome(nothing="No policy here asks for a rated time.", read=("policies",))
+    return _said(worn.mask_path, worn.mask, ("service_time",)) if worn.mask.service_time else Outcome(ask=(path,))
+
+
 MASK_GROUNDS: dict[str, Ground] = {
     "mask": _of_worn(_mask),
     "air": _of_worn(_air),
@@ -265,6 +274,7 @@ MASK_GROUNDS: dict[str, Ground] = {
     ),
     "own-table": _standard(lambda rule: True, ("facepiece", "mode"), "No agent here has a table of its own."),
     "policy-on-filters": _policy(lambda air: air.rules.least_filters, "No policy here asks for a class of filter."),
+    "policy-on-scba-time": _of_worn(_scba_time),
     "policy-on-dust-masks": _policy(lambda air: air.rules.dust_masks_barred_by, "No policy here bars dust masks."),
     "policy-on-filter-masks": _policy(
         lambda air: air.rules.air_purifying_barred_by, "No policy here bars masks that clean the air."

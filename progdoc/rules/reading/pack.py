@@ -7,51 +7,47 @@ What only makes sense beside the earlier packs (a code that is changed, a limit 
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
 from importlib.resources.abc import Traversable
-from typing import Any
-
-import yaml
+from typing import Any, TypeVar
 
 from progdoc.core.citations import Citation, Source
-from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
+from progdoc.model.yaml.yaml_syntax import shown
+from progdoc.model.yaml.yaml_tree import Node
+from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, group_of, line_of, text_of
+from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
+from progdoc.rules.reading.rule_forms import ENTRY_KEYS, VALUE_KEYS
 
-__all__ = ["ENTRY_KEYS", "PACK_FAULTS", "Entry", "Pack", "citation_of", "did_you_mean", "pack_fault", "read_pack"]
+__all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
 
-PACK_FAULTS: dict[str, tuple[str, str]] = {
-    "PACK-001": ("rules-not-readable", "Rules that can't be read can't be checked against."),
-    "PACK-002": ("rule-key-unknown", "A key that nobody reads would leave a part of the rule out, unseen."),
-    "PACK-003": ("rule-incomplete", "A rule without it can't be judged, or can't be explained to whoever breaks it."),
-    "PACK-004": ("rule-not-understood", "A rule that can be read in two ways could let something unsafe pass."),
-    "PACK-005": ("changed-rule-unknown", "A change needs a rule of an earlier pack to change."),
-    "PACK-006": ("rule-code-used-twice", "Two rules with one code can't be told apart in reports."),
-    "PACK-007": ("rule-loosens-an-earlier-one", "A local rule may ask for more than the federal law, never for less."),
-}
-ENTRY_KEYS = (
-    "code", "name", "citation", "also", "in_force", "until", "per", "applies", "proof", "severity",
-    "scope", "audience", "who", "duty", "what", "why", "fix", "example", "reads", "figures", "adopting",
-)  # fmt: skip
+T = TypeVar("T")
+
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
 _ABOUT_KEYS = ("pack", "version", "title", "sources")
+_VALUE_NEEDED = ("id", "citation", "in_force")
 _FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program")
-_VALUE_KEYS = (
-    "id", "words", "value", "kind", "stricter", "citation", "in_force", "until",
-    "policy", "program", "measured", "binds",
-)  # fmt: skip
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_UNANSWERED_KEYS = ("citation", "reason")
+
+# A pack of rules is small; the federal one is a twentieth of this.
+_MOST_BYTES = 5_000_000
+_MOST_VALUES = 100_000
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One rule as written: its keys, completed by those of its file, and where it stands."""
+    """One rule as written: its keys, completed by those of its file, and where it and each of them stands."""
 
     keys: Mapping[str, Any]
     place: Location
     is_change: bool
+    places: Mapping[str, Location] = field(default_factory=dict)
+
+    def at(self, key: str) -> Location:
+        return self.places.get(key, self.place)
 
 
 @dataclass(slots=True)
@@ -64,20 +60,56 @@ class Pack:
     sources: dict[str, Source] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
     values: list[Entry] = field(default_factory=list)  # the figures it sets
-    spared: list[tuple[Citation, str]] = field(default_factory=list)
+    not_for_the_program: list[tuple[Citation, str]] = field(default_factory=list)
     faults: list[Diagnostic] = field(default_factory=list)
 
 
-def pack_fault(code: str, place: Location, what: str, fix: str) -> Diagnostic:
-    """Return a fault of a pack."""
-    name, why = PACK_FAULTS[code]
-    return Diagnostic(place, code, name, Severity.INVALID, what, why, fix)
+@dataclass(frozen=True, slots=True)
+class _File:
+    """One file of a pack while it is read, with what its entries take from it."""
 
+    pack: Pack
+    name: str
+    source: str = ""
+    in_force: Any = None
 
-def did_you_mean(word: object, known: Iterable[str]) -> str:
-    """Return a question that names the nearest spelling, or nothing."""
-    near = difflib.get_close_matches(str(word), list(known), 1, 0.6)
-    return f" Did you mean `{near[0]}`?" if near else ""
+    def report(self, code: str, node: Node, what: str, fix: str) -> None:
+        self.pack.faults.append(pack_fault(code, self.place(node), what, fix))
+
+    def place(self, node: Node) -> Location:
+        return Location(self.name, node.line, node.column)
+
+    def taken(self, key: str, node: Node | None, read: Callable[[Node], T]) -> T | None:
+        """Return what `read` makes of a value; None where nothing is said, or where it is reported."""
+        if node is None or node.content is None:
+            return None
+        try:
+            return read(node)
+        except ShapeError as wrong:
+            self.pack.faults.append(wrong_shape(self.name, key, wrong))
+            return None
+
+    def known(self, group: Mapping[str, Node], keys: Iterable[str]) -> None:
+        """Report the keys of a group that nobody reads."""
+        for key, node in group.items():
+            if key not in keys:
+                what = f"`{key}` is not a key that is known here.{did_you_mean(key, keys)}"
+                place = Location(self.name, node.key_line, node.key_column)
+                fix = f"Take it out, or use one of: {', '.join(keys)}."
+                self.pack.faults.append(pack_fault("PACK-002", place, what, fix))
+
+    def groups(self, key: str, node: Node | None) -> Iterator[tuple[Node, dict[str, Node]]]:
+        """Yield the entries of a list of groups."""
+        for entry in self.taken(key, node, entries_of) or ():
+            group = self.taken(key, entry, group_of)
+            if group is not None:
+                yield entry, group
+
+    def cited(self, text: str) -> str | None:
+        """Return a citation with its source in front, or None where the source is not known."""
+        if text.partition(" ")[0] in self.pack.sources:
+            return text
+        return f"{self.source} {text}" if self.source in self.pack.sources else None
 
 
 def citation_of(text: str, sources: Mapping[str, Source]) -> Citation:
@@ -86,188 +118,116 @@ def citation_of(text: str, sources: Mapping[str, Source]) -> Citation:
     return Citation(sources[head], rest)
 
 
+def source_of(group: Mapping[str, Node]) -> Source:
+    """Read a source, all of whose keys are there."""
+    return Source(**{key: line_of(group[key]) for key in _SOURCE_KEYS})
+
+
 def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
     """Return what a folder holds; `earlier` are the sources that its citations may name beside its own."""
     pack = Pack(sources=dict(earlier))
-    about = folder / "pack.yaml"
-    if not about.is_file():
-        place = Location(str(folder), 0, 0)
-        what = f"{folder} holds no file `pack.yaml`: it is no folder of rules."
-        pack.faults.append(pack_fault("PACK-001", place, what, "Name the folder, not a file in it; or write the file."))
+    name = readable(str(folder))
+    try:
+        is_pack = (folder / "pack.yaml").is_file()
+        files = (
+            sorted((f for f in folder.iterdir() if f.name.endswith(".yaml")), key=lambda f: f.name) if is_pack else []
+        )
+    except OSError as error:
+        what = f"{name} cannot be read: {os_reason(error)}."
+        pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, "Name a folder that you may read."))
         return pack
-    _about(pack, about)
-    for file in sorted((f for f in folder.iterdir() if f.name.endswith(".yaml")), key=lambda f: f.name):
-        if file.name != "pack.yaml":
-            _file(pack, file)
+    if not is_pack:
+        what = f"{name} holds no file `pack.yaml`: it is no folder of rules."
+        fix = "Name the folder, not a file in it; or write the file."
+        pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, fix))
+        return pack
+    bounds = Bounds(_MOST_BYTES, _MOST_VALUES)
+    for file in sorted(files, key=lambda f: f.name != "pack.yaml"):  # its sources are named by the others
+        named = readable(str(file))
+        tree = read_file(file, named, bounds)
+        pack.faults += map(unreadable, tree.diagnostics)
+        if tree.is_complete:
+            (_about if file.name == "pack.yaml" else _rules)(_File(pack, named), tree.top)
     return pack
 
 
-def _read(pack: Pack, file: Traversable) -> tuple[Any, Any]:
-    """Return a file's values and its nodes; both None where it can't be read."""
-    try:
-        loader = _LOADER(file.read_text(encoding="utf-8"))
-        node = loader.get_single_node()
-        values = loader.construct_document(node) if node is not None else None
-    except (OSError, UnicodeDecodeError) as error:
-        pack.faults.append(pack_fault("PACK-001", Location(str(file), 0, 0), f"{error}.", "Save it as UTF-8 text."))
-        return None, None
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        place = Location(str(file), mark.line + 1, mark.column + 1) if mark else Location(str(file), 0, 0)
-        what = f"The YAML stops making sense here: {getattr(error, 'problem', None) or error}."
-        pack.faults.append(pack_fault("PACK-001", place, what, "Look at colons, quotes and indents above this line."))
-        return None, None
-    if not isinstance(values, dict):
-        what, fix = "The file has no keys at its top.", f"Begin with one of: {', '.join(_FILE_KEYS)}."
-        pack.faults.append(pack_fault("PACK-004", Location(str(file), 1, 1), what, fix))
-        return None, None
-    pack.faults += _twice(file, node)
-    return values, node
-
-
-def _twice(file: Traversable, node: Any) -> Iterator[Diagnostic]:
-    """Find keys that are written twice: YAML would keep the last and say nothing."""
-    if isinstance(node, yaml.MappingNode):
-        seen: set[str] = set()
-        for key, value in node.value:
-            if key.value in seen:
-                place = Location(str(file), key.start_mark.line + 1, key.start_mark.column + 1)
-                yield pack_fault("PACK-004", place, f"`{key.value}` is written twice.", "Keep one of the two.")
-            seen.add(str(key.value))
-            yield from _twice(file, value)
-    elif isinstance(node, yaml.SequenceNode):
-        for part in node.value:
-            yield from _twice(file, part)
-
-
-def _about(pack: Pack, file: Traversable) -> None:
-    values, _ = _read(pack, file)
-    if values is None:
-        return
-    place = Location(str(file), 1, 1)
-    pack.faults += _unknown(values, _ABOUT_KEYS, place)
+def _about(file: _File, top: Mapping[str, Node]) -> None:
+    pack = file.pack
+    file.known(top, _ABOUT_KEYS)
+    said = {key: file.taken(key, top.get(key), line_of) or "" for key in ("pack", "version", "title")}
     for key, example in (("pack", "vermont"), ("version", '"1"')):
-        if not values.get(key):
+        if not said[key]:
+            place = Location(file.name, 1, 1)
             pack.faults.append(pack_fault("PACK-003", place, f"`{key}` is missing.", f"Write `{key}: {example}`."))
-    pack.name, pack.version = str(values.get("pack", "")), str(values.get("version", ""))
-    pack.title = str(values.get("title", "")) or pack.name
-    for extra in values.get("sources") or ():
-        lacking = [key for key in _SOURCE_KEYS if key not in extra]
-        pack.faults += _unknown(extra, _SOURCE_KEYS, place)
+    pack.name, pack.version, pack.title = said["pack"], said["version"], said["title"] or said["pack"]
+    for node, group in file.groups("sources", top.get("sources")):
+        file.known(group, _SOURCE_KEYS)
+        lacking = [key for key in _SOURCE_KEYS if key not in group or group[key].content is None]
         if lacking:
             what = f"A source lacks {', '.join(f'`{key}`' for key in lacking)}."
-            pack.faults.append(
-                pack_fault("PACK-003", place, what, "Say where the rule is published, and when it was read.")
-            )
-        else:
-            pack.sources[extra["id"]] = Source(**{key: str(extra[key]) for key in _SOURCE_KEYS})
+            file.report("PACK-003", node, what, "Say where the rule is published, and when it was read.")
+        elif source := file.taken("sources", node, lambda each: source_of(group_of(each))):
+            pack.sources[source.id] = source
 
 
-def _file(pack: Pack, file: Traversable) -> None:
-    values, node = _read(pack, file)
-    if values is None:
-        return
-    top = Location(str(file), 1, 1)
-    pack.faults += _unknown(values, _FILE_KEYS, top)
-    for kind in ("requirements", "changes"):
-        marks = _marks(file, node, kind)
-        for entry, place in zip(values.get(kind) or (), marks, strict=True):
-            if not isinstance(entry, dict):
-                pack.faults.append(
-                    pack_fault("PACK-004", place, "A rule is a group of keys.", "Begin it with `- code:`.")
-                )
-                continue
-            faults = list(_entry_faults(entry, values, pack.sources, place, kind == "changes"))
-            pack.faults += faults
-            if not faults:
-                pack.entries.append(Entry(_completed(entry, values, pack.sources), place, kind == "changes"))
-    for figure, place in zip(values.get("values") or (), _marks(file, node, "values"), strict=True):
-        faults = list(_value_faults(figure, values, pack.sources, place))
-        pack.faults += faults
-        if not faults:
-            pack.values.append(Entry(_completed(figure, values, pack.sources), place, is_change=False))
-    for spared, place in zip(
-        values.get("not_for_the_program") or (), _marks(file, node, "not_for_the_program"), strict=True
-    ):
-        text = _full(str(spared.get("citation", "")), values.get("source"), pack.sources)
-        if text is None or not spared.get("reason"):
-            what = "A paragraph that no program answers needs `citation` and `reason`."
-            pack.faults.append(pack_fault("PACK-003", place, what, "Name a paragraph of a known source, and say why."))
-        else:
-            pack.spared.append((citation_of(text, pack.sources), " ".join(spared["reason"].split())))
-
-
-def _marks(file: Traversable, node: Any, key: str) -> list[Location]:
-    """Return where the entries of a list begin."""
-    entries = next((value.value for name, value in node.value if name.value == key and value.value), ())
-    return [Location(str(file), e.start_mark.line + 1, e.start_mark.column + 1) for e in entries]
-
-
-def _unknown(values: Mapping[str, Any], known: Iterable[str], place: Location) -> Iterator[Diagnostic]:
-    for key in values:
-        if key not in known:
-            what = f"`{key}` is not a key that is known here.{did_you_mean(key, known)}"
-            yield pack_fault("PACK-002", place, what, f"Take it out, or use one of: {', '.join(known)}.")
-
-
-def _entry_faults(
-    entry: Mapping[str, Any], content: Mapping[str, Any], sources: Mapping[str, Source], place: Location, change: bool
-) -> Iterator[Diagnostic]:
-    yield from _unknown(entry, ENTRY_KEYS, place)
-    needed = ("code", "in_force") if change else _NEEDED
-    yield from _common_faults(entry, content, sources, place, needed, str(entry.get("code", "A rule")))
-
-
-def _value_faults(
-    entry: Any, content: Mapping[str, Any], sources: Mapping[str, Source], place: Location
-) -> Iterator[Diagnostic]:
-    if not isinstance(entry, dict):
-        yield pack_fault("PACK-004", place, "A figure is a group of keys.", "Begin it with `- id:`.")
-        return
-    yield from _unknown(entry, _VALUE_KEYS, place)
-    yield from _common_faults(
-        entry, content, sources, place, ("id", "citation", "in_force"), str(entry.get("id", "A figure"))
+def _rules(file: _File, top: Mapping[str, Node]) -> None:
+    file.known(top, _FILE_KEYS)
+    source, in_force = (
+        file.taken("source", top.get("source"), text_of),
+        file.taken("in_force", top.get("in_force"), day_of),
     )
+    file = _File(file.pack, file.name, source or "", in_force)
+    for kind in ("requirements", "changes"):
+        for node, group in file.groups(kind, top.get(kind)):
+            needed = ("code", "in_force") if kind == "changes" else _NEEDED
+            if entry := _entry(file, node, group, ENTRY_KEYS, needed, kind == "changes"):
+                file.pack.entries.append(entry)
+    for node, group in file.groups("values", top.get("values")):
+        if entry := _entry(file, node, group, VALUE_KEYS, _VALUE_NEEDED):
+            file.pack.values.append(entry)
+    for node, group in file.groups("not_for_the_program", top.get("not_for_the_program")):
+        file.known(group, _UNANSWERED_KEYS)
+        citation, reason = (file.taken(key, group.get(key), line_of) for key in _UNANSWERED_KEYS)
+        text = file.cited(citation or "")
+        if text is None or not citation or not reason:
+            what = "A paragraph that no program answers needs `citation` and `reason`."
+            file.report("PACK-003", node, what, "Name a paragraph of a known source, and say why.")
+        else:
+            file.pack.not_for_the_program.append((citation_of(text, file.pack.sources), reason))
 
 
-def _common_faults(
-    entry: Mapping[str, Any],
-    content: Mapping[str, Any],
-    sources: Mapping[str, Source],
-    place: Location,
+def _entry(
+    file: _File,
+    node: Node,
+    group: Mapping[str, Node],
+    known: Mapping[str, Callable[[Node], Any]],
     needed: Iterable[str],
-    name: str,
-) -> Iterator[Diagnostic]:
-    given = {"in_force": content.get("in_force"), **entry}
-    lacking = [key for key in needed if given.get(key) in (None, "", [])]
+    is_change: bool = False,
+) -> Entry | None:
+    """Return a rule or a figure that needs its file no more: citations name their source, and it has its day."""
+    before = len(file.pack.faults)
+    file.known(group, known)
+    said = {key: inner for key, inner in group.items() if key in known and inner.content is not None}
+    keys: dict[str, Any] = {key: file.taken(key, inner, known[key]) for key, inner in said.items()}
+    keys.setdefault("in_force", file.in_force)
+    lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
     if lacking:
-        what = f"{name} lacks {', '.join(f'`{key}`' for key in lacking)}."
-        yield pack_fault("PACK-003", place, what, "Write it, after the pattern of the federal rules.")
-    for key in ("in_force", "until"):
-        if given.get(key) is not None and not isinstance(given[key], date):
-            yield pack_fault("PACK-004", place, f"`{key}: {given[key]}` is not a day.", "Write it as 2026-01-31.")
-    for text in (entry.get("citation"), *(entry.get("also") or ())):
-        if text is not None and _full(str(text), content.get("source"), sources) is None:
-            named = str(content.get("source") or text.partition(" ")[0])
-            what = f"“{text}” leads to no source: `{named}` is not known.{did_you_mean(named, sources)}"
-            fix = "Write `source:` at the top of the file, and list the source in pack.yaml under `sources`."
-            yield pack_fault("PACK-004", place, what, fix)
+        what = f"{keys.get('code') or keys.get('id') or 'An entry'} lacks {', '.join(f'`{key}`' for key in lacking)}."
+        file.report("PACK-003", node, what, "Write it, after the pattern of the federal rules.")
+    if text := keys.get("citation"):
+        keys["citation"] = _cited(file, said["citation"], text)
+    if texts := keys.get("also"):
+        keys["also"] = tuple(_cited(file, said["also"], text) for text in texts)
+    if len(file.pack.faults) > before:
+        return None
+    return Entry(keys, file.place(node), is_change, {key: file.place(inner) for key, inner in said.items()})
 
 
-def _full(text: str, source: Any, sources: Mapping[str, Source]) -> str | None:
-    """Return a citation with its source in front, or None where the source is not known."""
-    if text.partition(" ")[0] in sources:
-        return text
-    return f"{source} {text}" if source in sources else None
-
-
-def _completed(
-    entry: Mapping[str, Any], content: Mapping[str, Any], sources: Mapping[str, Source]
-) -> Mapping[str, Any]:
-    """Return an entry that needs its file no more: citations name their source, and it has its day."""
-    keys = {"in_force": content.get("in_force"), **entry}
-    if "citation" in entry:
-        keys["citation"] = _full(str(entry["citation"]), content.get("source"), sources)
-    if "also" in entry:
-        keys["also"] = [_full(str(text), content.get("source"), sources) for text in entry["also"]]
-    return keys
+def _cited(file: _File, node: Node, text: str) -> str:
+    full = file.cited(text)
+    if full is None:
+        named = file.source or text.partition(" ")[0]
+        what = f"{shown(text)} leads to no source: `{named}` is not known.{did_you_mean(named, file.pack.sources)}"
+        fix = "Write `source:` at the top of the file, and list the source in pack.yaml under `sources`."
+        file.report("PACK-004", node, what, fix)
+    return full or text

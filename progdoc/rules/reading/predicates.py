@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from progdoc.model.description.breathing_air import AirSource
+from progdoc.model.description.breathing_air import AirSource, CompressorAlarm
 from progdoc.model.description.masks import Facepiece, Issue, Mask, Mode, Particulate
+from progdoc.model.description.upkeep import CleaningMethod
 from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use, WhyMasks
 from progdoc.rules.air.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
 from progdoc.rules.check_result import person_of
@@ -25,7 +26,6 @@ from progdoc.rules.records.fit_checks import newest_test, worn_mask
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = [
-    "OF_ONE_THING",
     "PREDICATES",
     "Fact",
     "is_atmosphere_supplying",
@@ -67,7 +67,7 @@ def _of_tasks(field: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subje
             value = getattr(task, field)
             return None if value is None else test(value)
 
-        tasks = facts.reach(subject).tasks
+        tasks = facts.relevant_to(subject).tasks
         return _any((f"{path}.{field}", answer(t)) for path, t in tasks if t.done_by is DoneBy.OUR_PEOPLE)
 
     return predicate
@@ -75,7 +75,7 @@ def _of_tasks(field: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subje
 
 def _of_masks(field: str, test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
     def predicate(facts: Facts, subject: Subject) -> Fact:
-        return _any((f"{path}.{field}", test(m)) for path, m in facts.reach(subject).masks)
+        return _any((f"{path}.{field}", test(m)) for path, m in facts.relevant_to(subject).masks)
 
     return predicate
 
@@ -112,10 +112,10 @@ def _is(wanted: Any) -> Callable[[Any], bool]:
 def _required_use(facts: Facts, subject: Subject) -> Fact:
     """Somebody asks for a mask, a limit is passed whatever was declared, or a mask is kept for emergencies."""
     if subject.kind not in ("task", "hazard", "mask-use"):
-        kept = [path for path, mask in facts.reach(subject).masks if mask.emergency or mask.escape_only]
+        kept = [path for path, mask in facts.relevant_to(subject).masks if mask.emergency or mask.escape_only]
         if kept:
             return Fact(True, tuple(f"{path}.emergency" for path in kept))
-    tasks = [pair for pair in facts.reach(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
+    tasks = [pair for pair in facts.relevant_to(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
     declared = _of_tasks("use", _is(Use.REQUIRED))(facts, subject)
     if any(facts.is_needed(task) for _, task in tasks):
         return Fact(True, declared.paths)
@@ -123,20 +123,22 @@ def _required_use(facts: Facts, subject: Subject) -> Fact:
 
 
 def _hot_work(test: Callable[[Task], bool]) -> Callable[[Facts, Subject], Fact]:
-    return lambda facts, subject: _any((f"{path}.hot_work", test(task)) for path, task in facts.reach(subject).tasks)
+    return lambda facts, subject: _any(
+        (f"{path}.hot_work", test(task)) for path, task in facts.relevant_to(subject).tasks
+    )
 
 
 def _of_required_masks(test: Callable[[Mask], bool | None]) -> Callable[[Facts, Subject], Fact]:
     """Whether such a mask must be worn in some task, or is kept for an emergency; worn by choice is not meant."""
 
     def predicate(facts: Facts, subject: Subject) -> Fact:
-        reach = facts.reach(subject)
+        relevant = facts.relevant_to(subject)
         answers: list[tuple[str, bool | None]] = []
-        for path, mask in reach.masks:
+        for path, mask in relevant.masks:
             is_one = test(mask)
             if mask.emergency or mask.escape_only:
                 answers.append((f"{path}.facepiece", is_one))
-            for place, task in reach.tasks:
+            for place, task in relevant.tasks:
                 if task.done_by is not DoneBy.OUR_PEOPLE or all(use.mask != mask.id for use in task.masks):
                     continue
                 if facts.is_worn(task):
@@ -177,7 +179,7 @@ def _voluntary_use(facts: Facts, subject: Subject) -> Fact:
 def _voluntary_beyond_dust_masks(facts: Facts, subject: Subject) -> Fact:
     return _any(
         (f"{facts.masks[use.mask][0]}.facepiece", _not(is_dust_mask(facts.masks[use.mask][1])))
-        for _, task in facts.reach(subject).tasks
+        for _, task in facts.relevant_to(subject).tasks
         if task.use is Use.VOLUNTARY
         for use in task.masks
     )
@@ -212,13 +214,13 @@ def _carries_air(mask: Mask) -> bool | None:
 
 def _gas_filter(facts: Facts, subject: Subject) -> Fact:
     """A cartridge against gas or vapour is in use."""
-    uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
+    uses = [use for _, task in facts.relevant_to(subject).tasks for use in task.masks]
     found = [facts.filters[f] for use in uses for f in use.filters]
     return _any((f"{path}.gases", bool(part.gases or part.agents)) for path, part in found)
 
 
 def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
-    uses = [use for _, task in facts.reach(subject).tasks for use in task.masks]
+    uses = [use for _, task in facts.relevant_to(subject).tasks for use in task.masks]
     return _any((path, found is not None) for use in uses for path, found in _classes(facts, use))
 
 
@@ -231,7 +233,7 @@ def _classes(facts: Facts, use: MaskUse) -> list[tuple[str, Particulate | None]]
 
 def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
     """An R-series filter is worn where oil is in the air; open where nobody says whether there is oil."""
-    (_, task), (_, mask) = facts.reach(subject).tasks[0], facts.reach(subject).masks[0]
+    (_, task), (_, mask) = facts.relevant_to(subject).tasks[0], facts.relevant_to(subject).masks[0]
     uses = [use for use in task.masks if use.mask == mask.id]
     is_r = any(found and found.value.startswith("R") for use in uses for _, found in _classes(facts, use))
     return _any((f"{path}.oil", is_r and hazard.oil) for path, hazard in facts.hazards_by_task.get(task.id, ()))
@@ -240,7 +242,7 @@ def _r_series_in_oil(facts: Facts, subject: Subject) -> Fact:
 def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
     """The air may kill or disable at once: declared, or read from oxygen and level; open while a figure is missing."""
     answers: list[tuple[str, bool | None]] = []
-    for path, task in facts.reach(subject).tasks:
+    for path, task in facts.relevant_to(subject).tasks:
         if task.done_by is not DoneBy.OUR_PEOPLE:
             continue
         air = facts.selection.air[task.id]
@@ -250,7 +252,7 @@ def _immediately_dangerous(facts: Facts, subject: Subject) -> Fact:
 
 
 def _in_use(facts: Facts, subject: Subject) -> Fact:
-    return Fact(bool(facts.reach(subject).tasks), (subject.path,))
+    return Fact(bool(facts.relevant_to(subject).tasks), (subject.path,))
 
 
 def _has_source(source: AirSource) -> Callable[[Facts, Subject], Fact]:
@@ -264,16 +266,16 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "in-use": _in_use,
     "policies-given": _given("policies"),
     "done-by-our-people": lambda facts, subject: _any(
-        (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.reach(subject).tasks
+        (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.relevant_to(subject).tasks
     ),
     "done-by-others": lambda facts, subject: _any(
-        (f"{path}.done_by", task.done_by is DoneBy.OTHERS) for path, task in facts.reach(subject).tasks
+        (f"{path}.done_by", task.done_by is DoneBy.OTHERS) for path, task in facts.relevant_to(subject).tasks
     ),
     # masks
     "tight-fitting": _of_masks("facepiece", is_tight_fitting),
     "full-facepiece": _of_masks("facepiece", _facepiece_in(Facepiece.FULL_FACEPIECE)),
-    "filtering-facepiece": _of_masks("facepiece", is_dust_mask),
-    "beyond-filtering-facepiece": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
+    "dust-mask": _of_masks("facepiece", is_dust_mask),
+    "beyond-dust-masks": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
     "hood-or-helmet": _of_masks("facepiece", _facepiece_in(Facepiece.HOOD, Facepiece.HELMET)),
     "air-purifying": _mode_in(Mode.AIR_PURIFYING, Mode.POWERED),
     "negative-pressure": _mode_in(Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND),
@@ -315,11 +317,11 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "hot-work-unventilated": _hot_work(is_unventilated),
     "hot-work-with-beryllium": _hot_work(is_with_beryllium),
     "other-gear-worn": lambda facts, subject: _any(
-        (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.reach(subject).tasks
+        (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.relevant_to(subject).tasks
     ),
     "controls-feasible": _field(".why_masks", lambda value: value is not WhyMasks.NOT_FEASIBLE),
     "gear-near-the-seal": lambda facts, subject: _any(
-        (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.reach(subject).tasks
+        (f"{path}.gear", bool(set(task.gear) - _FAR_FROM_SEAL)) for path, task in facts.relevant_to(subject).tasks
     ),
     **STANDARD_PREDICATES,
     **IN_FORCE_PREDICATES,
@@ -334,7 +336,9 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "official-text-attached": lambda facts, _subject: Fact(
         any(facts.value_at(path) for path in _OFFICIAL_TEXTS), _OFFICIAL_TEXTS
     ),
-    "cleaning-not-appendix-b2": _field("procedures.cleaning.adopt", lambda value: value != "appendix-b2"),
+    "cleaning-not-appendix-b2": _field(
+        "procedures.cleaning.adopt", lambda value: value is not CleaningMethod.APPENDIX_B2
+    ),
     "cleaning-is-own": _field("procedures.cleaning.adopt", _is("own")),
     "cleaning-by-maker": _field("procedures.cleaning.adopt", _is("maker")),
     "water-temperature-given": _given("procedures.cleaning.water_temperature"),
@@ -365,7 +369,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "oil-lubricated": _field("procedures.air_supply.compressor.oil_lubricated", _is(True)),
     "not-oil-lubricated": _field("procedures.air_supply.compressor.oil_lubricated", _is(False)),
     "temperature-alarm-alone": _field(
-        "procedures.air_supply.compressor.alarms", lambda alarms: set(alarms) == {"high-temperature"}
+        "procedures.air_supply.compressor.alarms", lambda alarms: set(alarms) == {CompressorAlarm.HIGH_TEMPERATURE}
     ),
     # records
     "recommendation-on-record": _recommendation_on_record,
@@ -374,12 +378,3 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "wears-spectacles": _field(".spectacles", _is(True)),
     "hair-looked-at": _given(".hair_in_seal"),
 }
-
-# Facts of one mask, filter, task or wearer, told where it stands; the others may be asked of the whole program.
-OF_ONE_THING = frozenset(
-    {
-        *("issue-given", "has-indicator", "r-series-in-oil", "hot-work", "controls-feasible"),
-        *("silica-table-1-used", "lead-task-used"),
-        *("recommendation-on-record", "fit-tested", "fit-tested-on-this-mask", "wears-spectacles", "hair-looked-at"),
-    }
-)

@@ -26,7 +26,9 @@ def _evidence(kind: str) -> Callable[[Facts, Subject], Fact]:
 
 def _of_agents(test: Callable[[Assessment], bool]) -> Callable[[Facts, Subject], Fact]:
     def predicate(facts: Facts, subject: Subject) -> Fact:
-        agents = [agent for _, task in facts.reach(subject).tasks for agent in facts.selection.air[task.id].agents]
+        agents = [
+            agent for _, task in facts.relevant_to(subject).tasks for agent in facts.selection.air[task.id].agents
+        ]
         return Fact(any(test(agent) for agent in agents), tuple(f"{agent.path}.agent" for agent in agents))
 
     return predicate

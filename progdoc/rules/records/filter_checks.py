@@ -54,7 +54,7 @@ def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
     planned = {task for s in schedules if s.filter == part.id for task in s.tasks}
     faults = [
         (_BASE, {"task": label_of(task), "cartridge": label_of(part)})
-        for _, task in facts.reach(subject).tasks
+        for _, task in facts.relevant_to(subject).tasks
         if task.id not in planned and not _indicated(facts, task.id, part.id)
     ]
     return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults))

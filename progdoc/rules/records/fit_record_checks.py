@@ -98,7 +98,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult((path,))
     most = qualitative_credit(facts.rules).number
     faults = []
-    for _, task in facts.reach(subject).tasks:
+    for _, task in facts.relevant_to(subject).tasks:
         verdict = facts.selection.masks.get((task.id, mask.id))
         factor = verdict.credit.apf if verdict else None
         air = facts.selection.air[task.id]

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from progdoc.model.description.people import FitTest, Person
+from collections.abc import Callable, Iterable
+from datetime import date
+from functools import cache
+from typing import TypeVar
+
+from progdoc.model.description.people import FitTest, MedicalEntry, Person, TrainingEntry
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import pass_level
 from progdoc.rules.judged.record_results import FitRecord, PersonRecords
@@ -13,17 +18,28 @@ from progdoc.rules.records.wearer_checks import latest_clearance
 __all__ = ["person_records"]
 
 
-def person_records(facts: Facts, person: Person) -> PersonRecords:
-    """Return the recommendation that binds, and every fit test with what it shows."""
-    newest_first = sorted(person.fit_tests, key=lambda test: test.date, reverse=True)
+_Entry = TypeVar("_Entry", MedicalEntry, FitTest, TrainingEntry)
+
+
+def person_records(facts: Facts) -> Callable[[str], PersonRecords]:
+    """Return what tells, by a person's id, what their records show; read when first asked for, and once."""
+    return cache(lambda person: _records(facts, facts.people[person][1]))
+
+
+def _records(facts: Facts, person: Person) -> PersonRecords:
+    tests = _newest_first(person.fit_tests, facts.as_of)
     return PersonRecords(
         clearance=latest_clearance(person, facts.as_of),
-        fit_tests=tuple(
-            _fit_record(facts, person, number, test)
-            for number, test in enumerate(newest_first, 1)
-            if test.date <= facts.as_of
-        ),
+        medical=_newest_first(person.medical, facts.as_of),
+        fit_tests=tuple(_fit_record(facts, person, number, test) for number, test in tests),
+        training=_newest_first(person.training, facts.as_of),
     )
+
+
+def _newest_first(entries: Iterable[_Entry], as_of: date) -> tuple[tuple[int, _Entry], ...]:
+    """Return the entries of a day or earlier; numbered with the later ones, which nobody can rely on yet."""
+    numbered = enumerate(sorted(entries, key=lambda entry: entry.date, reverse=True), 1)
+    return tuple((number, entry) for number, entry in numbered if entry.date <= as_of)
 
 
 def _fit_record(facts: Facts, person: Person, number: int, test: FitTest) -> FitRecord:

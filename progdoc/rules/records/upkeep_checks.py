@@ -57,7 +57,7 @@ def _inspection_looks_at_all(facts: Facts, subject: Subject) -> CheckResult:
     """The inspection covers every part that some mask in use has."""
     path = "procedures.inspection.checks"
     covered = facts.description.procedures.inspection.checks
-    needed = {part for _, mask in facts.reach(subject).masks for part in _parts_of(mask)}
+    needed = {part for _, mask in facts.relevant_to(subject).masks for part in _parts_of(mask)}
     missing = [part.value for part in Checks if part in needed and part not in covered]
     return result_at(path, {"missing": ", ".join(missing)} if missing else None)
 

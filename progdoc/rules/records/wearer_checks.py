@@ -126,12 +126,12 @@ def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
     """A task, or a mask issued for it, goes beyond the limits of the newest recommendation."""
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.medical"
     entry = latest_clearance(person, facts.as_of)
-    reach = facts.reach(subject)
+    relevant = facts.relevant_to(subject)
     if entry is None or not entry.limits:
         return CheckResult((path,))
-    for _, task in reach.tasks:
+    for _, task in relevant.tasks:
         allowed = {use.mask for use in task.masks}
-        if _goes_beyond(set(entry.limits), task, [mask for _, mask in reach.masks if mask.id in allowed]):
+        if _goes_beyond(set(entry.limits), task, [mask for _, mask in relevant.masks if mask.id in allowed]):
             return result_at(path, {"task": label_of(task)})
     return CheckResult((path,))
 
@@ -224,7 +224,7 @@ def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
     issued = {m.mask for m in person.masks}
     faults = [
         (path, {"task": label_of(task), "masks": ", ".join(label_of(m) for _, m in facts.masks_of(task))})
-        for _, task in facts.reach(subject).tasks
+        for _, task in facts.relevant_to(subject).tasks
         if facts.is_worn(task) and task.masks and not issued & {use.mask for use in task.masks}
     ]
     return CheckResult((path,), tuple(faults))

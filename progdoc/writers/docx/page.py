@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Document
+from progdoc.model.description.program import Paper
 from progdoc.writers.docx.word_text import field, paragraph, run
 
-__all__ = ["Paper", "footer", "header", "paper", "section_properties"]
+__all__ = ["Sheet", "footer", "header", "paper", "section_properties"]
 
 _SIDE_MARGIN = 1304  # 23 mm
 _TOP_MARGIN = 1474  # 26 mm, for two lines of header
@@ -33,7 +34,7 @@ _DRAFT_SHAPE = (
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
+class Sheet:
     """A sheet, in twentieths of a point."""
 
     width: int
@@ -48,9 +49,9 @@ class Paper:
         return self.height - _TOP_MARGIN - _BOTTOM_MARGIN
 
 
-def paper(document: Document) -> Paper:
+def paper(document: Document) -> Sheet:
     """Return the sheet that the document asks for."""
-    return Paper(11906, 16838) if document.paper == "A4" else Paper(12240, 15840)
+    return Sheet(11906, 16838) if document.paper == Paper.A4 else Sheet(12240, 15840)
 
 
 def header(document: Document, is_first: bool) -> list[str]:
@@ -80,7 +81,7 @@ def footer(document: Document) -> str:
     return paragraph("Footer", run(left[:1].upper() + left[1:]) + pages)
 
 
-def section_properties(sheet: Paper, headers: dict[str, str], footers: dict[str, str]) -> str:
+def section_properties(sheet: Sheet, headers: dict[str, str], footers: dict[str, str]) -> str:
     """Return the section's end. `headers` and `footers` give a relationship for "first" and "default"."""
     references = "".join(
         f'<w:{part}Reference w:type="{kind}" r:id="{relationship}"/>'

@@ -10,21 +10,22 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import Any
 
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
-from progdoc.document.blocks.answers import Standing, Verdicts, short_citation
+from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks
 from progdoc.document.templating.context import context_of
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.markdown_tree import AnswerSlot, Slots, sections_of
 from progdoc.document.tree.nodes import Block, Section
-from progdoc.document.tree.tokens import MARKERS, Tokens
+from progdoc.document.tree.tokens import MARKERS, Tokens, choice_words
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement, Verdict
 
-__all__ = ["GROUNDS", "Scribe"]
+__all__ = ["GROUNDS", "SectionRenderer"]
 
 # What a sentence rests on that no requirement affirms. A template names it, and a test asks every sentence for one:
 # the law whatever the firm does, a definition, what was worked out, this document itself, a warning to the reader,
@@ -45,7 +46,7 @@ class _Passage:
     open: list[Verdict] = field(default_factory=list)
 
 
-class Scribe:
+class SectionRenderer:
     """Renders templates, one after another, against one judged description."""
 
     def __init__(self, judged: Judged, templates: TemplateSet) -> None:
@@ -104,13 +105,13 @@ class Scribe:
 
     def _answer(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print the body where all codes that apply are met; else their open points; else nothing."""
-        standing = self._standing(codes, subject)
+        state = self._state_of(codes, subject)
         passage = _Passage()
         body = ""
-        if standing.prints:
+        if state.prints:
             self._note(passage, codes, subject)
             body = caller()
-        passage.open += standing.open
+        passage.open += state.open
         return self._marked("-".join(codes), body, passage, self._short(codes) if body else "")
 
     def _passage(self, name: str, caller: Callable[[], str]) -> str:
@@ -146,22 +147,22 @@ class Scribe:
     def _settle(self, codes: Sequence[str], subject: str) -> bool:
         if not self._passages:
             raise ProgdocError(f"sections of {self._place}: say, item and points stand inside a passage")
-        standing = self._standing(codes, subject)
-        self._passages[-1].open += standing.open
-        if standing.prints:
+        state = self._state_of(codes, subject)
+        self._passages[-1].open += state.open
+        if state.prints:
             self._note(self._passages[-1], codes, subject)
-        return standing.prints
+        return state.prints
 
     def _note(self, passage: _Passage, codes: Iterable[str], subject: str) -> None:
         for code in codes:
-            if self._verdicts.standing((code,), subject).prints:
+            if self._verdicts.state_of((code,), subject).prints:
                 passage.codes[code] = None
                 passage.citations.update(dict.fromkeys(self._requirement(code).citations))
 
-    def _standing(self, codes: Sequence[str], subject: str) -> Standing:
+    def _state_of(self, codes: Sequence[str], subject: str) -> AnswerState:
         for code in codes:
             self._requirement(code)
-        return self._verdicts.standing(codes, subject)
+        return self._verdicts.state_of(codes, subject)
 
     def _requirement(self, code: str) -> Requirement:
         if code not in self._known:
@@ -190,7 +191,7 @@ class Scribe:
 
     def _met(self, *codes: str, subject: str = "") -> bool:
         """Return whether a text that `points` at these codes may be printed."""
-        return self._standing(codes, subject).prints
+        return self._state_of(codes, subject).prints
 
     def _when(self, *predicates: str, caller: Callable[[], str]) -> str:
         """Print the body where one of the named facts holds for the program."""
@@ -226,4 +227,5 @@ def _grounded(*_paragraph: str, caller: Callable[[], str]) -> str:
 
 def _words(parts: Sequence[str], last: str = "and") -> str:
     """Return a list as words: "a, b and c"."""
+    parts = [choice_words(part) if isinstance(part, StrEnum) else part for part in parts]
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""
