@@ -16,13 +16,14 @@ class CheckResult:
     """The places that were read, and what is wrong: (place, words for the placeholders).
 
     With nothing wrong, `shown` are the facts that show it, the stated ones among `paths` where no others are named;
-    or `nothing` says why there was nothing to look at.
+    or `nothing` says why there was nothing to look at; or `ask` names the facts that would tell.
     """
 
     paths: tuple[str, ...]
     faults: tuple[tuple[str, dict[str, str]], ...] = ()
     shown: tuple[str, ...] = ()
     nothing: str = ""
+    ask: tuple[str, ...] = ()
 
 
 def result_at(path: str, fault: dict[str, str] | None) -> CheckResult:

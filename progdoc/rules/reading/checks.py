@@ -74,6 +74,8 @@ def _approval_misspelt(facts: Facts, subject: Subject) -> CheckResult:
     """A NIOSH approval number has one of six shapes; which kinds it covers can't be told from it."""
     path = f"{subject.path}.approval"
     approval = facts.value_at(path)
+    if approval is None:
+        return CheckResult((path,), nothing="No approval number is written.")
     return result_at(path, None if approval is None or _APPROVAL.fullmatch(approval) else {"approval": approval})
 
 
@@ -110,8 +112,11 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
 def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:
     """A task that nobody of the firm does names people of the firm: one of the two is wrong."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    wrong = task.done_by is not DoneBy.OUR_PEOPLE and task.people
-    return result_at(f"{path}.people", {"done_by": task.done_by.value} if wrong else None)
+    if task.done_by is DoneBy.OUR_PEOPLE:
+        return CheckResult((f"{path}.done_by",), nothing="The firm's own people do it.")
+    wrong = bool(task.people)
+    faults = ((f"{path}.people", {"done_by": task.done_by.value}),) if wrong else ()
+    return CheckResult((f"{path}.people",), faults, (f"{path}.done_by",))
 
 
 def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:

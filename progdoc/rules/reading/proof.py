@@ -67,8 +67,8 @@ def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:
     faults = tuple(Fault(path, words=words) for path, words in result.faults)
     if faults:
         return Outcome(faults=faults, read=result.paths)
-    if result.nothing:
-        return Outcome(nothing=result.nothing, read=result.paths)
+    if result.nothing or result.ask:
+        return Outcome(nothing=result.nothing, ask=result.ask, read=result.paths)
     shown = result.shown or tuple(path for path in result.paths if facts.is_stated(path))
     return Outcome(shown=shown, nothing="" if shown else "Nothing of the kind is described.", read=result.paths)
 

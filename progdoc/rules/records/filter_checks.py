@@ -98,7 +98,11 @@ def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
     path = f"{subject.path}.after"
     after = in_unit(plan.after, "min") if plan.after else None
     if after is None:
-        return CheckResult((path,))
+        return CheckResult((path,), ask=(path,))
+    if not any(
+        change.governing is not None and change.governing.minutes is not None for change in _changes(facts, subject)
+    ):
+        return CheckResult((path,), nothing="No source gives a service life in figures.")
     faults = []
     for change in _changes(facts, subject):
         shortest = change.governing
@@ -120,10 +124,12 @@ def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
     path = f"{subject.path}.after"
     after = in_unit(plan.after, "min") if plan.after else None
     faults = []
+    held = False
     for change in _changes(facts, subject) if after is not None else ():
         estimates = [
             s.minutes for s in change.sources if s.kind is Basis.MODEL and not s.counts and s.minutes is not None
         ]
+        held = held or (change.governing is None and bool(estimates))
         if change.governing is None and estimates and after is not None and after > min(estimates) * _HAIR:
             estimate = f"{number_text(min(estimates), 'down')} min"
             words = {
@@ -132,6 +138,8 @@ def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
                 "estimate": estimate,
             }
             faults.append((path, words))
+    if not held:
+        return CheckResult((path,), nothing="A figure that counts decides, not the model's estimate.")
     return CheckResult((path,), tuple({str(fault): fault for fault in faults}.values()))
 
 
@@ -156,6 +164,8 @@ def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
                 "instead": _instead(change, source.kind),
             }
             faults.append((source.path if source.path.startswith(subject.path) else f"{subject.path}.basis", words))
+    if plan.basis is None and not plan.sources:
+        return CheckResult((f"{subject.path}.basis",), nothing="The schedule names no source.")
     return CheckResult((f"{subject.path}.basis", f"{subject.path}.sources"), tuple(faults))
 
 
@@ -173,6 +183,8 @@ def _not_reused(facts: Facts, subject: Subject) -> CheckResult:
     """No cartridge is worn again on another day where its vapours may have wandered to the clean side."""
     plan = _plan(facts, subject)
     path = f"{subject.path}.reused"
+    if plan.reused is None:
+        return CheckResult((path,), ask=(path,))
     if not plan.reused:
         return CheckResult((path,))
     faults = []
@@ -198,7 +210,12 @@ def _carbon_known(facts: Facts, subject: Subject) -> CheckResult:
                 "cartridge": label_of(change.part),
                 "assumed": "; ".join(change.life.assumed),
             }
-    return CheckResult((f"{subject.path}.filter",), tuple(faults.items()))
+    by_model = [c for c in _changes(facts, subject) if c.governing is not None and c.governing.kind is Basis.MODEL]
+    if not by_model:
+        return CheckResult((f"{subject.path}.filter",), nothing="The schedule does not rest on the model.")
+    return CheckResult(
+        (f"{subject.path}.filter",), tuple(faults.items()), tuple(f"{change.part_path}.carbon" for change in by_model)
+    )
 
 
 # ---- particle filters ---------------------------------------------------------------------------------
@@ -213,7 +230,9 @@ def _r_series_one_shift(facts: Facts, subject: Subject) -> CheckResult:
     classes = [facts.filters[part][1].particulate for part in use.filters]
     classes.append(facts.masks[mask_id][1].built_in_filter)
     found = [row for c in classes if c is not None and (row := filter_class(c.value)) is not None and row.series == "R"]
-    if not found or _at_end_of_shift(facts):
+    if not found:
+        return CheckResult((path,), nothing="No filter of the R series is worn here.")
+    if _at_end_of_shift(facts):
         return CheckResult((path,))
     return result_at(path, {"filter": ", ".join(row.name for row in found), "task": label_of(task)})
 
@@ -222,6 +241,8 @@ def _disposables_discarded(facts: Facts, subject: Subject) -> CheckResult:
     path = "procedures.filter_changes.particulate.when"
     worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
     masks = [mask for _, mask in facts.masks.values() if mask.id in worn and _is_disposable(mask)]
+    if not masks:
+        return CheckResult((path,), nothing="No disposable mask has to be worn.")
     return result_at(
         path, {"masks": ", ".join(map(label_of, masks))} if masks and not _at_end_of_shift(facts) else None
     )

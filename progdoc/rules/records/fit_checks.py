@@ -8,7 +8,7 @@ words for the placeholders of the requirement's text.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -30,10 +30,12 @@ from progdoc.rules.requirement import Subject
 __all__ = [
     "FIT_CHECKS",
     "FitState",
+    "Wrong",
     "fit_rules_of",
     "fit_state",
     "newest_test",
     "of_newest_test",
+    "place_of",
     "standing_tests",
     "tests_of",
     "worn_mask",
@@ -138,7 +140,7 @@ def _fit(state: str) -> Check:
         found = fit_state(person, issued, fit_rules_of(facts, subject), facts.as_of)
         path = f"{person_path(facts, subject)}.fit_tests"
         if found.state != state:
-            return CheckResult((path,))
+            return CheckResult((path,), shown=(place_of(person, path, found.test),) if found.test else ())
         words = {"wearer": label_of(person), "mask": label_of(mask), "size": issued.size or "size not given"}
         if found.test is not None:
             words["last_date"] = long_date(found.test.date)
@@ -156,20 +158,65 @@ def _fit(state: str) -> Check:
 # ---- the newest test, as it was done and written down --------------------------------------------------
 
 
-def of_newest_test(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Check:
-    """Judge the newest test of a worn mask; an older one, which a newer one replaced, is history."""
+Wrong = Callable[[FitTest, Mask], dict[str, str] | None]
+
+
+def of_newest_test(
+    wrong: Wrong, shown_by: Iterable[str], unless: Callable[[FitTest, Mask], str] | None = None
+) -> Check:
+    """Judge the newest test of a worn mask; an older one, which a newer one replaced, is history.
+
+    What shows that it is in order stands in the fields `shown_by`, as far as they are filled in. `unless` says why
+    there is nothing to judge in a test of another kind.
+    """
 
     def check(facts: Facts, subject: Subject) -> CheckResult:
         person, mask, issued = worn_mask(facts, subject)
         test = newest_test(person, issued, facts.as_of)
         path = f"{person_path(facts, subject)}.fit_tests"
-        fault = None if test is None else wrong(test, mask)
-        if test is None or fault is None:
-            return CheckResult((path,))
-        place = f"{path}[{next(i for i, known in enumerate(person.fit_tests) if known is test)}]"
-        return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))
+        if test is None:
+            return CheckResult((path,), nothing="No fit test of this mask and size is recorded.")
+        place = place_of(person, path, test)
+        if (fault := wrong(test, mask)) is not None:
+            return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))
+        if why := unless(test, mask) if unless else "":
+            return CheckResult((path,), nothing=why)
+        shown = tuple(f"{place}.{name}" for name in shown_by if facts.is_stated(f"{place}.{name}"))
+        return CheckResult((path,), shown=shown, nothing="" if shown else "The record does not say so.")
 
     return check
+
+
+def place_of(person: Person, path: str, test: FitTest) -> str:
+    """Return where one fit test of a person stands."""
+    return f"{path}[{next(i for i, known in enumerate(person.fit_tests) if known is test)}]"
+
+
+def _qualitative(test: FitTest, _mask: Mask) -> str:
+    return "" if is_quantitative(test.protocol or "") else "The test gives no fit factor."
+
+
+def _not_screened(test: FitTest, _mask: Mask) -> str:
+    if test.result is Result.FAIL:
+        return "The test was failed."
+    return "The test needs no screening." if is_quantitative(test.protocol or "") else ""
+
+
+def _short(test: FitTest, _mask: Mask) -> str:
+    return "The shorter protocols have a rule of their own." if test.protocol in _SHORT else ""
+
+
+def _not_short(test: FitTest, _mask: Mask) -> str:
+    return "" if test.protocol in _SHORT else "None of the shorter protocols was used."
+
+
+def _no_factor(test: FitTest, _mask: Mask) -> str:
+    if test.result is Result.FAIL:
+        return "The test was failed."
+    return "No fit factor is recorded." if fit_factor_of(test) is None else ""
+
+
+_FACTOR = ("fit_factor", "readings")
 
 
 def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -213,7 +260,7 @@ def _level_missed(facts: Facts, subject: Subject) -> CheckResult:
             return None
         return {"fit_factor": number_text(factor, "down"), "level": f"{level.number:g}", **level.cites}
 
-    return of_newest_test(below_level)(facts, subject)
+    return of_newest_test(below_level, _FACTOR, _no_factor)(facts, subject)
 
 
 def _unscreened(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -274,13 +321,13 @@ FIT_CHECKS: dict[str, Check] = {
     "fit-test-not-overdue": _fit("overdue"),
     "tested-by-instrument": _fit("kind"),
     "cleared-before-fit-test": _tested_before_clearance,
-    "fit-record-complete": of_newest_test(_record_short),
-    "fit-factor-recorded": of_newest_test(_no_fit_factor),
-    "test-protocol-accepted": of_newest_test(_unaccepted),
-    "test-protocol-suits-mask": of_newest_test(_unsuited(short=False)),
-    "short-protocol-suits-mask": of_newest_test(_unsuited(short=True)),
+    "fit-record-complete": of_newest_test(_record_short, ("protocol", "size", "result", *_FACTOR)),
+    "fit-factor-recorded": of_newest_test(_no_fit_factor, _FACTOR, _qualitative),
+    "test-protocol-accepted": of_newest_test(_unaccepted, ("protocol",)),
+    "test-protocol-suits-mask": of_newest_test(_unsuited(short=False), ("protocol",), _short),
+    "short-protocol-suits-mask": of_newest_test(_unsuited(short=True), ("protocol",), _not_short),
     "pass-level-reached": _level_missed,
-    "screened-before-test": of_newest_test(_unscreened),
+    "screened-before-test": of_newest_test(_unscreened, ("screened",), _not_screened),
     "named-protocols-accepted": _unknown_protocols,
     "some-protocol-suits-mask": _no_protocol_for_mask,
 }

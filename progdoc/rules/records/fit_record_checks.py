@@ -17,7 +17,14 @@ from progdoc.rules.check_result import CheckResult, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import qualitative_credit
 from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE
-from progdoc.rules.records.fit_checks import fit_rules_of, of_newest_test, standing_tests, worn_mask
+from progdoc.rules.records.fit_checks import (
+    Wrong,
+    fit_rules_of,
+    of_newest_test,
+    place_of,
+    standing_tests,
+    worn_mask,
+)
 from progdoc.rules.records.fit_records import (
     overall_factor,
     readings_trouble,
@@ -30,6 +37,14 @@ __all__ = ["FIT_RECORD_CHECKS"]
 _SMOKE = "irritant-smoke"
 _SMOKE_FILTERS = (Particulate.HEPA, Particulate.N100, Particulate.R100, Particulate.P100)
 _FITTED = (Particulate.HEPA, Particulate.P100)  # Appendix A, Part I.B.5(a)(1)
+
+
+def _no_readings(test: FitTest, _mask: Mask) -> str:
+    return "" if test.readings else "No readings are recorded."
+
+
+def _one_factor(test: FitTest, mask: Mask) -> str:
+    return _no_readings(test, mask) or ("" if test.fit_factor is not None else "No fit factor is recorded beside them.")
 
 
 def _readings_unfit(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -47,11 +62,17 @@ def _factor_not_borne_out(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 # ---- irritant smoke -----------------------------------------------------------------------------------
 
 
-def _of_smoke(wrong: Callable[[FitTest, Mask], dict[str, str] | None]) -> Callable[[Facts, Subject], CheckResult]:
+def _of_smoke(wrong: Wrong, *shown_by: str) -> Callable[[Facts, Subject], CheckResult]:
     def of_passed_smoke(test: FitTest, mask: Mask) -> dict[str, str] | None:
-        return wrong(test, mask) if test.protocol == _SMOKE and test.result is not Result.FAIL else None
+        return None if _no_smoke(test, mask) else wrong(test, mask)
 
-    return of_newest_test(of_passed_smoke)
+    return of_newest_test(of_passed_smoke, shown_by, _no_smoke)
+
+
+def _no_smoke(test: FitTest, _mask: Mask) -> str:
+    if test.protocol != _SMOKE:
+        return "The test was not done with irritant smoke."
+    return "The test was failed." if test.result is Result.FAIL else ""
 
 
 def _enclosed(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -81,6 +102,12 @@ def _smoke_record_silent(test: FitTest, mask: Mask) -> dict[str, str] | None:
 # ---- what the test supports ---------------------------------------------------------------------------
 
 
+def _no_air_of_its_own(test: FitTest, mask: Mask) -> str:
+    if test.result is Result.FAIL:
+        return "The test was failed."
+    return "This mask brings no air of its own." if mask.mode in (None, Mode.AIR_PURIFYING) else ""
+
+
 def _air_was_on(test: FitTest, mask: Mask) -> dict[str, str] | None:
     has_air = mask.mode not in (None, Mode.AIR_PURIFYING)
     return {} if has_air and test.unpowered is False and test.result is not Result.FAIL else None
@@ -94,8 +121,12 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
     person, mask, issued = worn_mask(facts, subject)
     path = f"{person_path(facts, subject)}.fit_tests"
     standing = standing_tests(person, issued, fit_rules_of(facts, subject), facts.as_of)
-    if not standing or not all(supports_only_ten(test, mask) for test in standing):
-        return CheckResult((path,))
+    if not standing:
+        return CheckResult((path,), nothing="No passed fit test of this mask and size counts.")
+    shown = tuple(place_of(person, path, test) for test in standing[:1])
+    if not all(supports_only_ten(test, mask) for test in standing):
+        best = next(test for test in standing if not supports_only_ten(test, mask))
+        return CheckResult((path,), shown=(place_of(person, path, best),))
     most = qualitative_credit(facts.rules).number
     faults = []
     for _, task in facts.relevant_to(subject).tasks:
@@ -111,16 +142,16 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
             above = "over " if air.needed.strictly_above else ""
             words = {"task": label_of(task), "needed": f"{above}{number_text(air.needed.value, 'up')}"}
             faults.append((path, {**words, "credit": number_text(credit, "down")}))
-    return CheckResult((path,), tuple(faults))
+    return CheckResult((path,), tuple(faults), shown)
 
 
 FIT_RECORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
-    "readings-fit-protocol": of_newest_test(_readings_unfit),
-    "fit-factor-borne-out": of_newest_test(_factor_not_borne_out),
-    "smoke-not-enclosed": _of_smoke(_enclosed),
-    "smoke-filter-fine-enough": _of_smoke(_filter_too_coarse),
-    "smoke-reacted-after": _of_smoke(_no_reaction),
-    "smoke-record-complete": _of_smoke(_smoke_record_silent),
-    "tested-unpowered": of_newest_test(_air_was_on),
+    "readings-fit-protocol": of_newest_test(_readings_unfit, ("readings",), _no_readings),
+    "fit-factor-borne-out": of_newest_test(_factor_not_borne_out, ("fit_factor", "readings"), _one_factor),
+    "smoke-not-enclosed": _of_smoke(_enclosed, "enclosure"),
+    "smoke-filter-fine-enough": _of_smoke(_filter_too_coarse, "filters"),
+    "smoke-reacted-after": _of_smoke(_no_reaction, "reacted_after"),
+    "smoke-record-complete": _of_smoke(_smoke_record_silent, "enclosure", "reacted_after"),
+    "tested-unpowered": of_newest_test(_air_was_on, ("unpowered",), _no_air_of_its_own),
     "fit-test-supports-task": _supports_too_little,
 }

@@ -68,13 +68,32 @@ def _all_of_a_day(entries: list[MedicalEntry]) -> MedicalEntry:
     )
 
 
-def _clearance(wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, str] | None]) -> Check:
+def _clearance(
+    wrong: Callable[[Facts, Person, MedicalEntry | None], dict[str, str] | None],
+    unless: Callable[[Person, MedicalEntry | None], str] | None = None,
+) -> Check:
+    """Judge the newest recommendation; `unless` says why there is nothing of the kind in it."""
+
     def check(facts: Facts, subject: Subject) -> CheckResult:
-        person = person_of(facts, subject)
-        fault = wrong(facts, person, latest_clearance(person, facts.as_of))
-        return result_at(f"{person_path(facts, subject)}.medical", fault)
+        person, path = person_of(facts, subject), f"{person_path(facts, subject)}.medical"
+        entry = latest_clearance(person, facts.as_of)
+        fault = wrong(facts, person, entry)
+        why = unless(person, entry) if unless and fault is None else ""
+        return CheckResult((path,), nothing=why) if why else result_at(path, fault)
 
     return check
+
+
+def _no_review(_person: Person, entry: MedicalEntry | None) -> str:
+    return "" if entry and entry.next_review else "The professional named no day for a review."
+
+
+def _no_limits(_person: Person, entry: MedicalEntry | None) -> str:
+    return "" if entry and entry.limits else "The recommendation sets no limits."
+
+
+def _never_called_again(person: Person, _entry: MedicalEntry | None) -> str:
+    return "" if any(e.reevaluate for e in person.medical) else "Nothing has called for another evaluation."
 
 
 def _no_recommendation(_facts: Facts, _person: Person, entry: MedicalEntry | None) -> dict[str, str] | None:
@@ -128,7 +147,7 @@ def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
     entry = latest_clearance(person, facts.as_of)
     relevant = facts.relevant_to(subject)
     if entry is None or not entry.limits:
-        return CheckResult((path,))
+        return CheckResult((path,), nothing="The recommendation sets no limits.")
     for _, task in relevant.tasks:
         allowed = {use.mask for use in task.masks}
         if _goes_beyond(set(entry.limits), task, [mask for _, mask in relevant.masks if mask.id in allowed]):
@@ -227,6 +246,8 @@ def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
         for _, task in facts.relevant_to(subject).tasks
         if facts.is_worn(task) and task.masks and not issued & {use.mask for use in task.masks}
     ]
+    if not any(facts.is_worn(task) and task.masks for _, task in facts.relevant_to(subject).tasks):
+        return CheckResult((path,), nothing="No task that names this wearer names a mask.")
     return CheckResult((path,), tuple(faults))
 
 
@@ -240,11 +261,11 @@ WEARER_CHECKS: dict[str, Check] = {
     "recommendation-on-file": _clearance(_no_recommendation),
     "cleared": _clearance(_not_cleared),
     "no-follow-up-pending": _clearance(_follow_up_pending),
-    "review-not-overdue": _clearance(_review_overdue),
+    "review-not-overdue": _clearance(_review_overdue, _no_review),
     "copy-given": _clearance(_copy_not_given),
-    "limits-named": _clearance(_limits_unsaid),
+    "limits-named": _clearance(_limits_unsaid, _no_limits),
     "limits-kept": _limits_ignored,
-    "evaluated-again-when-called-for": _clearance(_called_again),
+    "evaluated-again-when-called-for": _clearance(_called_again, _never_called_again),
     "ever-trained": _training(_never_trained),
     "training-not-overdue": _training(_training_overdue),
     "topics-covered": _training(_topics_missing),
