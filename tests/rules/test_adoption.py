@@ -20,7 +20,7 @@ from progdoc.model.load import load
 from progdoc.rules.adoption import adopted_values, is_under
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
-from progdoc.rules.requirement import Requirement
+from progdoc.rules.requirement import PATHS, Requirement
 
 REQUIREMENTS = built_in_catalogue().requirements
 GROUPS = {
@@ -57,6 +57,14 @@ PARAGRAPHS = [(group, paragraph) for group, listed in GROUPS.items() for paragra
 def test_a_paragraph_that_can_be_adopted_exists_and_states_something(group: str, paragraph: str) -> None:
     assert paragraph in {row["paragraph"] for row in table("1910.134-paragraphs")}
     assert states(group, paragraph)
+
+
+@pytest.mark.parametrize("requirement", [r for r in REQUIREMENTS if adopted_values(r)], ids=lambda r: r.code)
+def test_what_adopting_states_can_stand_in_its_place(requirement: Requirement) -> None:
+    for path, value in adopted_values(requirement):
+        known = field_at(PATHS[requirement.per] + path if path.startswith(".") else path)
+        assert known is not None
+        assert known.read(value) is not None
 
 
 def test_every_part_of_procedures_from_e_to_m_can_be_adopted() -> None:

@@ -57,7 +57,7 @@ def rule_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Itera
             yield fault(
                 "applies", f"`{name}` is no fact of a {per}.", f"Write `per: {OF_ONE_THING[name]}`, or leave it out."
             )
-    for path in keys.get("reads", ()):
+    for path in (*keys.get("reads", ()), *(path for path, _ in keys.get("adopting") or ())):
         if field_at(path) is None:
             yield fault("reads", f"the description has no `{path}`.", "Look for the place in `progdoc schema`.")
     for what, fix in _proof_faults(keys["proof"], PATHS.get(per, ""), code in written):
