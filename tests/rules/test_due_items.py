@@ -10,15 +10,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from document.said_fields import judged_values
+from document.test_nothing_said_is_lost import values_of
 from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import AS_OF, judged, patched
 from published_value import published
 
+from progdoc.model.description.quantities import Dimension
 from progdoc.rules.due.due_items import DueItem, outlook, rounds
 from progdoc.rules.due.due_workplace import monitoring_rules
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind, OutlookItem
+from progdoc.rules.lookup.cited import cited
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SCBA = {
     "id": "pack", "facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min",
@@ -133,7 +138,10 @@ def test_open_corrections_are_due_and_done_ones_are_not(tmp_path: Path) -> None:
     }
     place = "procedures.evaluation.findings"
     assert due(tmp_path, set={place: [{**finding, "due": "2026-06-15"}]})["correction.boxes"].due == date(2026, 6, 15)
-    assert due(tmp_path, set={place: [finding]})["correction.boxes"].due is None
+    dated, open_ended = ({**finding, "due": "2026-06-15"}, finding)
+    assert due(tmp_path, set={place: [dated]})["correction.boxes"].basis == "this program"  # its day is the firm's own
+    item = due(tmp_path, set={place: [open_ended]})["correction.boxes"]
+    assert (item.due, item.basis) == (None, "29 CFR 1910.134(l)(2)")
     assert "correction.boxes" not in due(tmp_path, set={place: [{**finding, "done": "2026-05-20"}]})
 
 
@@ -206,3 +214,16 @@ def test_the_order_of_people_changes_nothing(tmp_path: Path) -> None:
     turned = {**base, "people": list(reversed(base["people"])), "tasks": list(reversed(base["tasks"]))}
     one, other = (judged(values, tmp_path).due(60) for values in (base, turned))
     assert [(i.id, i.due, i.what) for i in one.items] == [(i.id, i.due, i.what) for i in other.items]
+
+
+@published("29 CFR 1910.134(f)(2), (h)(3)(i)(B), (k)(5), (i)(4)(i); 29 CFR 1926.62(d)(6), 1926.1153(d)(2)(iii)")
+@pytest.mark.parametrize("name", ["base", "crypt-with-airline", "fire-fighting", "everything-said", "varnishing"])
+def test_a_day_cites_the_law_only_where_the_law_sets_the_interval(name: str) -> None:
+    values = values_of(name)
+    items = judged_values(values).due(4000).items
+    law = built_in_catalogue().law_on(AS_OF).values.values()
+    intervals = {value.citation for value in law if value.kind == Dimension.INTERVAL and value.value}
+    intervals |= {words for rule in monitoring_rules().values() for key, words in rule.items() if "citation" in key}
+    intervals |= {cited("cylinder-tests")}
+    strays = {item.id: item.basis for item in items if item.due and "CFR" in item.basis and item.basis not in intervals}
+    assert items and strays == {}

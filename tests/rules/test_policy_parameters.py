@@ -220,6 +220,10 @@ def judged_with(folder: Path, name: str, asks: Any, change: Change, **more: Any)
     return judged({**values, "policies": [host]}, folder)
 
 
+def as_on_a_page(typed: Any) -> str:
+    return str(typed).replace("m3", "m³")
+
+
 def by_policy(found: Judged) -> list[Diagnostic]:
     return [d for d in found.findings if d.citation == BY]
 
@@ -256,7 +260,7 @@ def test_looser_than_the_law_names_both_values_and_binds_nobody(name: str, tmp_p
     assert "29 CFR" in finding.what or "NIOSH" in finding.what
     rule = next((rule for rule in parameters(LAW) if rule.policy == name), None)
     if rule is not None:
-        assert str(CASES[name].looser) in finding.what and rule.text in finding.what
+        assert as_on_a_page(CASES[name].looser) in finding.what and rule.printed in finding.what
     assert by_policy(found) == []
 
 
@@ -282,7 +286,7 @@ def test_a_breach_by_the_program_cites_the_policy_and_who_set_it(name: str, tmp_
     found = [d for d in by_policy(judged_with(tmp_path, name, case.asks, case.program)) if d.code == case.code]
     assert found and all(d.severity is Severity.REQUIRED for d in found)
     if case.code == "POL-002":
-        assert all(str(case.asks) in d.what and "Northbridge Diocese, Rules 2026" in d.what for d in found)
+        assert all(as_on_a_page(case.asks) in d.what and "Northbridge Diocese, Rules 2026" in d.what for d in found)
 
 
 @pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.record is not None])

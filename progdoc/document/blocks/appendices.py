@@ -10,6 +10,7 @@ from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
 from progdoc.core.worked import Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
+from progdoc.document.blocks.evidence_blocks import evidence_table
 from progdoc.document.blocks.evidence_words import evidence_by_code
 from progdoc.document.blocks.selection_blocks import level_words, limit_words
 from progdoc.document.tree.nodes import (
@@ -38,7 +39,7 @@ def appendix_blocks(
 ) -> dict[str, tuple[Block, ...]]:
     """Return the blocks of the appendices by name. `numbers`: of the sections that answer, by id."""
     return {
-        "hazard-table": _hazards(judged),
+        "hazard-table": (*_hazards(judged), *evidence_table(judged)),
         "calculations": _calculations(judged),
         "matrix": _matrix(judged, answers, numbers),
         "references": _references(judged),

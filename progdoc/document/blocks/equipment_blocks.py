@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
-from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import label_of
@@ -74,8 +73,14 @@ def kind_of(mask: Mask) -> str:
 
 def _mask_row(path: str, mask: Mask) -> Row:
     use = {Issue.EXCLUSIVE: "one wearer", Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
-    purposes = ("emergency" if mask.emergency else "", "escape only" if mask.escape_only else "")
-    kind = "; ".join(part for part in (kind_of(mask), use, *purposes) if part)
+    told = (
+        ("emergency", mask.emergency),
+        ("escape only", mask.escape_only),
+        ("thrown away after use", mask.disposable),
+        ("with auxiliary air", mask.auxiliary_air),
+    )
+    purposes = tuple(words for words, holds in told if holds)
+    kind = "; ".join(part for part in (kind_of(mask), use, *purposes, *_rated(mask)) if part)
     made = " ".join(part for part in (mask.make, mask.model, mask.style) if part)
     return Row(
         f"masks.{mask.id}",
@@ -89,6 +94,22 @@ def _mask_row(path: str, mask: Mask) -> Row:
     )
 
 
+def _rated(mask: Mask) -> Iterator[str]:
+    """Yield what is known of a mask beyond its kind."""
+    if mask.escape_from:
+        yield f"for escape from {mask.escape_from}"
+    if mask.weight:
+        yield mask.weight.printed
+    if mask.blower_flow:
+        yield f"blower {mask.blower_flow.printed}"
+    if mask.service_time:
+        yield f"rated {mask.service_time.printed}"
+    if mask.label_kept is not None:
+        yield "label can be read" if mask.label_kept else "label can't be read"
+    if mask.hood_evidence:
+        yield f"maker's test: {mask.hood_evidence}"
+
+
 def stops_of(part: Filter) -> str:
     """Return what a filter or cartridge stops, in words."""
     found = []
@@ -99,6 +120,10 @@ def stops_of(part: Filter) -> str:
     found += [_gas(gas) for gas in part.gases]
     if part.agents:
         found.append(f"for {', '.join(part.agents)}")
+    if part.most:
+        found.append(f"up to {part.most.printed}")
+    if part.esli_for:
+        found.append(f"indicator for {', '.join(part.esli_for)}")
     return "; ".join(found)
 
 
@@ -145,7 +170,7 @@ def _schedules(index: Index) -> tuple[Block, ...]:
                 _cell("; ".join(label_of(index.tasks[task][1]) for task in plan.tasks), f"{base}[{i}].tasks"),
                 _cell(label_of(index.filters[plan.filter][1]), f"{base}[{i}].filter"),
                 _cell(plan.change, f"{base}[{i}].change"),
-                _cell(quantity_words(plan.after) if plan.after else "", f"{base}[{i}].after"),
+                _cell(plan.after.printed if plan.after else "", f"{base}[{i}].after"),
                 _cell(BASIS_WORDS[plan.basis] if plan.basis else "", f"{base}[{i}].basis"),
             ),
         )

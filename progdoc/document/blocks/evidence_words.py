@@ -10,7 +10,7 @@ from typing import Any
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.words import as_written
+from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
@@ -51,5 +51,5 @@ def _shown(judged: Judged, path: str) -> str:
     value: Any = judged.index.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
-        return f"{path}: {as_written(value)}"
+        return f"{path}: {as_printed(value)}"
     return path

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from progdoc.core.numbers import interval_words, number_text
+from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
-from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.words import label_of
@@ -37,7 +37,7 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     return {
         **({"schedules": ()} if all(plan.id in covered for plan in plans) else {}),  # "filter-changes" says it all
         "filter-changes": _changes(changes),
-        "filter-data": _data(changes),
+        "filter-data": (*_data(changes), *cartridge_data_table(judged)),
         "filter-estimates": _estimates(estimated),
         "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
         "filter-refusals": _refusals(changes),
@@ -69,8 +69,8 @@ def evidence_words(plan: Schedule) -> tuple[str, str]:
     for source in plan.sources:
         told = BASIS_WORDS[Basis(source.kind)]
         if isinstance(source, ServiceData):
-            told += f": {source.source or 'no document'}, {quantity_words(source.life)} at "
-            told += f"{quantity_words(source.concentration)} of {', '.join(source.agents)}"
+            told += f": {source.source or 'no document'}, {source.life.printed} at "
+            told += f"{source.concentration.printed} of {', '.join(source.agents)}"
         elif isinstance(source, Indicator):
             told += f": {source.approval or 'no approval'}; {source.shows or 'not said what it shows'}"
         elif isinstance(source, StandardRule):
@@ -109,7 +109,7 @@ def _when(change: CartridgeChange) -> Cell:
         return _cell("Not to be used here: it lasts less than a quarter of an hour.")
     if change.carried:
         path, plan = change.carried[0]
-        most = f"; {quantity_words(plan.after)} at most" if plan.after else ""
+        most = f"; {plan.after.printed} at most" if plan.after else ""
         return _cell(f"{(plan.change or '').rstrip('.')}{most}", f"{path}.change")
     if change.words:
         kind = "Computed" if change.written else "Proposed, not yet adopted"

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Signatures, Table, Text
-from progdoc.document.tree.tokens import quantity_words
+from progdoc.model.description.fields import field_at
+from progdoc.model.description.oversight import Finding
 from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.words import as_printed
 
 __all__ = ["firm_blocks"]
 
@@ -18,7 +20,7 @@ _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents")
 
 
 def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
-    """Return the blocks "firm", "sites", "signatures", "emergencies" and "policies"; empty where nothing was said."""
+    """Return the blocks by name; empty where nothing was said."""
     signing = (("Respiratory protection officer", program.officer.name or ""), ("For the employer", ""))
     return {
         "firm": _firm(program),
@@ -26,6 +28,7 @@ def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
         "signatures": (Signatures("control.signatures", signing),),
         "emergencies": _emergencies(program),
         "policies": _policies(program),
+        "evaluation-findings": _findings(program),
     }
 
 
@@ -58,7 +61,7 @@ def _sites(program: Program) -> tuple[Block, ...]:
                 _cell(site.name, f"organisation.sites[{i}].name"),
                 _cell(site.address or "–", f"organisation.sites[{i}].address"),
                 _cell(
-                    quantity_words(site.altitude) if site.altitude else "–",
+                    site.altitude.printed if site.altitude else "–",
                     f"organisation.sites[{i}].altitude",
                 ),
             ),
@@ -79,13 +82,36 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
     return (Table("emergencies.all", "Emergencies that can be foreseen", columns, rows),) if rows else ()
 
 
+def _findings(program: Program) -> tuple[Block, ...]:
+    base = "procedures.evaluation.findings"
+    rows = tuple(
+        Row(
+            f"findings.{one.id}",
+            (
+                _cell(long_date(one.date), f"{base}[{i}].date"),
+                _cell(one.what, f"{base}[{i}].what"),
+                _cell("; ".join(p for p in (one.correction, one.owner) if p) or "–", f"{base}[{i}].correction"),
+                _cell(_until(one), f"{base}[{i}].due"),
+            ),
+        )
+        for i, one in enumerate(program.procedures.evaluation.findings)
+    )
+    columns = (Column("Found on", 3), Column("What", 5), Column("Put right by", 5), Column("When", 4))
+    return (Table("findings.all", "What evaluations found", columns, rows),) if rows else ()
+
+
+def _until(one: Finding) -> str:
+    parts = (f"due {long_date(one.due)}" if one.due else "", f"done {long_date(one.done)}" if one.done else "open")
+    return "; ".join(part for part in parts if part)
+
+
 def _policies(program: Program) -> tuple[Block, ...]:
     rows = tuple(
         Row(
             f"policies.{policy.id}",
             (
                 _cell(policy.by, f"policies[{i}].by"),
-                _cell(policy.source, f"policies[{i}].source"),
+                _cell(policy.source + (f", {long_date(policy.date)}" if policy.date else ""), f"policies[{i}].source"),
                 _cell(policy_reach_words(policy, program), f"policies[{i}]"),
                 _cell("; ".join(_asked(policy)), f"policies[{i}]"),
             ),
@@ -98,23 +124,29 @@ def _policies(program: Program) -> tuple[Block, ...]:
 
 def _asked(policy: Policy) -> Iterator[str]:
     """Yield each rule of a policy under the title of its field."""
-    for name, field in type(policy).model_fields.items():
-        value = getattr(policy, name)
-        if name not in _ABOUT_A_POLICY and value is not None and value != ():
-            yield f"{(field.title or name).lower()}: {_rule_words(value)}"
+    for name in type(policy).model_fields:
+        value, field = getattr(policy, name), field_at(f"policies[].{name}")
+        if field is None or name in _ABOUT_A_POLICY or value is None or value == ():
+            continue
+        answer, _, words = field.description.partition(": ")
+        if isinstance(value, bool) and answer == as_printed(value):
+            yield words.rstrip(".")  # "yes: no beards at all." says what the yes asks for
+        else:
+            yield f"{field.title.lower()}: {_rule_words(value)}"
 
 
 def _rule_words(value: object) -> str:
     match value:
-        case bool():
-            return "yes" if value else "no"
         case Quantity():
-            return quantity_words(value)
+            return value.printed
+        case int() | float():
+            return number_text(value, digits=12)
         case PolicyLimit():
-            return f"{quantity_words(value.value)} {value.averaging.value}"
+            return f"{value.value.printed} {value.averaging.value}"
         case PolicyCredit():
-            return f"{value.facepiece.value.replace('-', ' ')} {number_text(value.most)}"
+            kind = f"{value.facepiece.value}, {value.mode.value}" if value.mode else value.facepiece.value
+            return f"{kind.replace('-', ' ')} {number_text(value.most)}"
         case tuple():
             return ", ".join(map(_rule_words, value))
         case _:
-            return str(value)
+            return as_printed(value)

@@ -8,7 +8,7 @@ from progdoc.core.diagnostics import Audience, Scope
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, CitationMark, Paragraph, Text
 from progdoc.model.description.fields import field_at
-from progdoc.model.description.words import as_written
+from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
@@ -62,4 +62,4 @@ def _described(judged: Judged, rule: Requirement) -> Iterator[str]:
         value = None if "[" in path else judged.index.value_at(path)
         field = field_at(path)
         if value is not None and field is not None:
-            yield f"{field.title}: {as_written(value)}".rstrip(".")
+            yield f"{field.title}: {as_printed(value)}".rstrip(".")

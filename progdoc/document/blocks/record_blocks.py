@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
-from progdoc.model.description.people import MedicalEntry, Person
+from progdoc.model.description.masks import Unit
+from progdoc.model.description.people import FitTest, MedicalEntry, Person, Reevaluation, Topic, TrainingEntry
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.due_results import OutlookItem
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.record_results import FitRecord
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["due_table", "fit_table", "fit_workings", "medical_table", "training_table"]
+__all__ = ["device_table", "due_table", "face_table", "fit_table", "fit_workings", "medical_table", "training_table"]
 
 _ANSWER = {True: "yes", False: "no", None: "not recorded"}
 
@@ -68,8 +69,12 @@ def medical_table(judged: Judged, people: Sequence[Person]) -> Table:
 def _open_medical(entry: MedicalEntry) -> str:
     parts = [f"review by {long_date(entry.next_review)}"] if entry.next_review else []
     parts += ["a further examination"] if entry.follow_up_pending else []
-    parts += [f"evaluation called for on {long_date(call.date)}" for call in entry.reevaluate]
+    parts += [f"evaluation called for on {long_date(call.date)}{_why(call)}" for call in entry.reevaluate]
     return "; ".join(parts) or "–"
+
+
+def _why(call: Reevaluation) -> str:
+    return f" ({call.because.value.replace('-', ' ')})" if call.because else ""
 
 
 def _tests(judged: Judged, people: Iterable[Person]) -> Iterable[tuple[Person, FitRecord]]:
@@ -105,12 +110,27 @@ def _fit_row(judged: Judged, person: Person, record: FitRecord) -> Row:
             text_cell(label_of(person)),
             text_cell(long_date(test.date)),
             text_cell(f"{made}, {test.size or 'size not recorded'}"),
-            text_cell(record.protocol_name or test.protocol or "not recorded"),
+            text_cell("; ".join((record.protocol_name or test.protocol or "not recorded", *_conditions(test)))),
             text_cell(f"{outcome}{number}"),
             text_cell(test.tester or "not recorded"),
             text_cell(test.recording or "–"),
         ),
     )
+
+
+def _conditions(test: FitTest) -> Iterator[str]:
+    """Yield how a test was made, as far as it was recorded."""
+    if test.filters:
+        yield f"with {test.filters.value}"
+    told = (
+        ("screened", test.screened),
+        ("unpowered", test.unpowered),
+        ("in an enclosure", test.enclosure),
+        ("reacted to the smoke without the mask", test.reacted_after),
+    )
+    yield from (f"{words}: {_ANSWER[answer]}" for words, answer in told if answer is not None)
+    if test.readings:
+        yield "readings " + ", ".join(number_text(reading, "down", 9) for reading in test.readings)
 
 
 def fit_workings(judged: Judged, people: Sequence[Person]) -> tuple[Block, ...]:
@@ -125,6 +145,13 @@ def fit_workings(judged: Judged, people: Sequence[Person]) -> tuple[Block, ...]:
     return tuple(found)
 
 
+def _topics(entry: TrainingEntry) -> str:
+    """Return how many of the seven topics, and which where some are missing."""
+    taught = set(entry.topics)
+    named = ", ".join(topic.value.replace("-", " ") for topic in Topic if topic in taught)
+    return f"{len(taught)} of {len(Topic)}" + (f": {named}" if taught and len(taught) < len(Topic) else "")
+
+
 def training_table(judged: Judged, people: Sequence[Person]) -> Table:
     """Return the trainings, newest first."""
     rows = tuple(
@@ -134,7 +161,7 @@ def training_table(judged: Judged, people: Sequence[Person]) -> Table:
                 text_cell(label_of(person)),
                 text_cell(long_date(entry.date) + (", elsewhere" if entry.elsewhere else "")),
                 text_cell(entry.by or "not recorded"),
-                text_cell(f"{len(set(entry.topics))} of 7"),
+                text_cell(_topics(entry)),
                 text_cell(_ANSWER[entry.knowledge_shown]),
                 text_cell(entry.language or "not recorded"),
             ),
@@ -151,3 +178,77 @@ def training_table(judged: Judged, people: Sequence[Person]) -> Table:
         Column("Language", 2),
     )
     return Table("training", "Trainings", columns, rows)
+
+
+def face_table(people: Sequence[Person]) -> Table:
+    """Return what is on record of hair, glasses and face, and whether the information of Appendix D was given."""
+    rows = tuple(
+        Row(
+            f"face.{person.id}",
+            (
+                text_cell(label_of(person)),
+                text_cell(_hair(person)),
+                text_cell(_glasses(person)),
+                text_cell(_changes(person)),
+                text_cell(_information(person)),
+            ),
+        )
+        for person in people
+    )
+    columns = (
+        Column("Person", 3),
+        Column("Hair", 4),
+        Column("Glasses", 3),
+        Column("Changes of the face", 3),
+        Column("Appendix D given", 3),
+    )
+    return Table("face", "Hair, glasses, face, information", columns, rows)
+
+
+def _hair(person: Person) -> str:
+    accepted = f"rule accepted {long_date(person.hair_rule_accepted)}" if person.hair_rule_accepted else ""
+    seen = "" if person.hair_in_seal is None else f"in the seal when last looked at: {_ANSWER[person.hair_in_seal]}"
+    return "; ".join(part for part in (accepted, seen) if part) or "–"
+
+
+def _changes(person: Person) -> str:
+    told = (f"{one.kind.value.replace('-', ' ')}, {long_date(one.date)}" for one in person.changes)
+    return "; ".join(told) or "–"
+
+
+def _glasses(person: Person) -> str:
+    told = (("needed", person.spectacles), ("lens kit", person.lens_kit))
+    return "; ".join(f"{words}: {_ANSWER[answer]}" for words, answer in told if answer is not None) or "–"
+
+
+def _information(person: Person) -> str:
+    given = person.appendix_d
+    return "; ".join(part for part in (long_date(given.date), given.how) if part) if given else "–"
+
+
+def device_table(judged: Judged) -> Table:
+    """Return single masks with their inspections and cylinders: who looked, what was found, what had to be done."""
+    rows = tuple(
+        Row(
+            f"devices.{mask.id}.{unit.id}.{n}",
+            tuple(map(text_cell, (f"{label_of(mask)} {unit.serial or unit.id}", unit.place or "–", *told))),
+        )
+        for _, mask in judged.index.masks.values()
+        for unit in mask.units
+        for n, told in enumerate(_device_records(unit))
+    )
+    columns = (Column("Mask", 3), Column("Place", 3), Column("Date", 3), Column("By", 2), Column("Found, remedy", 5))
+    return Table("devices", "Single masks: inspections and cylinders", columns, rows)
+
+
+def _device_records(unit: Unit) -> Iterator[tuple[str, str, str]]:
+    for one in sorted(unit.inspections, key=lambda entry: entry.date, reverse=True):
+        found = "; ".join(part for part in (one.findings, one.remedy and f"remedy: {one.remedy}") if part)
+        yield long_date(one.date), one.by or "not recorded", found or "not recorded"
+    if unit.cylinder is not None:
+        done, due = unit.cylinder.requalified, unit.cylinder.requalify_by
+        until = f"; again by {long_date(due)}" if due else ""
+        serial = unit.cylinder.serial or unit.cylinder.id
+        yield long_date(done) if done else "not recorded", "–", f"cylinder {serial} requalified{until}"
+    if not unit.inspections and unit.cylinder is None:
+        yield "–", "–", "no inspection is on record"

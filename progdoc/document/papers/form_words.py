@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.in_force_words import form_figures
-from progdoc.document.tree.tokens import choice_words, quantity_words
+from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.oversight import AppendixDHow
@@ -103,7 +103,7 @@ def _told(name: str, words: str | None) -> str:
 
 
 def _task(index: Index, task: Task) -> Entry:
-    time = f"{quantity_words(task.duration) if task.duration else _PEN} in a shift; {task.frequency or _PEN}"
+    time = f"{task.duration.printed if task.duration else _PEN} in a shift; {task.frequency or _PEN}"
     return {
         "id": task.id,
         "label": task.name,
@@ -121,8 +121,8 @@ def _climate(task: Task) -> str:
     low, high, damp = task.temperature_low, task.temperature_high, task.humidity_high
     if not (low or high or damp):
         return ""
-    span = f"from {quantity_words(low) if low else _PEN} to {quantity_words(high) if high else _PEN}"
-    return f"{span}, humidity up to {quantity_words(damp) if damp else _PEN}"
+    span = f"from {low.printed if low else _PEN} to {high.printed if high else _PEN}"
+    return f"{span}, humidity up to {damp.printed if damp else _PEN}"
 
 
 def _worn(index: Index, use: MaskUse) -> str:
@@ -132,7 +132,7 @@ def _worn(index: Index, use: MaskUse) -> str:
 
 def _mask(mask: Mask) -> str:
     kind = kind_of(mask)
-    weight = quantity_words(mask.weight) if mask.weight else _PEN
+    weight = mask.weight.printed if mask.weight else _PEN
     return f"{label_of(mask)}{f' ({kind})' if kind else ''}, weight {weight}"
 
 
@@ -167,7 +167,7 @@ def _filter(index: Index, name: str) -> Entry:
     for plan in changes.schedules:
         if plan.filter == name:
             tasks = ", ".join(label_of(index.tasks[task][1]) for task in plan.tasks)
-            after = f" In use for {quantity_words(plan.after)} at most." if plan.after else ""
+            after = f" In use for {plan.after.printed} at most." if plan.after else ""
             rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
     if not part.gases and changes.particulate.when:
         when = ", ".join(choice_words(one).replace("makers", "maker's") for one in changes.particulate.when)

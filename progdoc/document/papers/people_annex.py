@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
-from progdoc.document.blocks.record_blocks import due_table, fit_table, fit_workings, medical_table, training_table
+from progdoc.document.blocks.record_blocks import (
+    device_table,
+    due_table,
+    face_table,
+    fit_table,
+    fit_workings,
+    medical_table,
+    training_table,
+)
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
@@ -42,7 +50,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
             revision=program.program.revision or "",
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(notice, *sections) if people else (notice, _none("people.none", "Nobody is described.")),
+            blocks=(notice, *sections) if people or records else (notice, _none("people.none", "Nobody is described.")),
             officer=program.officer.name or "",
             paper=program.program.paper.value,
             shows_citations=program.program.citations,
@@ -94,7 +102,13 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
 
 def _records(judged: Judged) -> tuple[Block | None, ...]:
     people = judged.description.people
-    tables = (medical_table(judged, people), fit_table(judged, people), training_table(judged, people))
+    tables = (
+        medical_table(judged, people),
+        fit_table(judged, people),
+        training_table(judged, people),
+        face_table(people),
+        device_table(judged),
+    )
     workings = fit_workings(judged, people)
     shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
     return (*(table if table.rows else None for table in tables), shown)

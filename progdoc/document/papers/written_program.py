@@ -14,6 +14,7 @@ from progdoc.document.blocks.answers import answered_in, is_draft
 from progdoc.document.blocks.appendices import appendix_blocks
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
 from progdoc.document.blocks.selection_blocks import danger_alerts
+from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.cross_references import resolved
@@ -37,6 +38,8 @@ def program_document(
     answers = answered_in(sections)
     renderer.add(appendix_blocks(judged, answers, dict(_numbers(sections))))
     for name in templates.appendices:
+        if name == "unused":  # the matrix names what was said, and says nothing with it
+            renderer.add({"unused": unused_block(judged, [s for s in sections if s.id != "matrix"])})
         sections += [replace(s, is_appendix=True) for s in renderer.sections(f"sections/{name}")]
     info = program.program
     document = Document(

@@ -57,6 +57,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "warmest_water": warmest_water(judged),
         "law": law_words(judged),
         "law_celsius": {"cylinder-dew-point": in_celsius(judged.figures.law["cylinder-dew-point"].value)},
+        "standby": _standby(judged, tokens),
         "stricter": stricter_words(judged, tokens),
     }
     blocks = {
@@ -67,6 +68,14 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **_own_sections(program),
     }
     return data, blocks
+
+
+def _standby(judged: Judged, tokens: Tokens) -> str | None:
+    """Return how many stand by: what the firm says, or more where a policy asks for more."""
+    own, asked = judged.description.procedures.emergencies.idlh.standby, judged.figures.in_force.get("standby-persons")
+    if own is None:
+        return None
+    return tokens.hide(f"{max(own, int(asked.number) if asked else 0)}", "procedures.emergencies.idlh.standby")
 
 
 def _scheduled(index: Index, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:

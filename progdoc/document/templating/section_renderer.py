@@ -99,6 +99,7 @@ class SectionRenderer:
             "phrase": self._tokens.phrase,
             "words": _words,
             "series": self._series,
+            "span": self._tokens.span,
         }
 
     # ---- passages ---------------------------------------------------------------------------------------

@@ -17,9 +17,9 @@ from pydantic import BaseModel
 
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.tree.nodes import Text
-from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.model.description.quantities import Quantity
 
-__all__ = ["MARKERS", "Tokens", "choice_words", "quantity_words"]
+__all__ = ["MARKERS", "Tokens", "choice_words"]
 
 # Private-use characters: no keyboard types them, and the reader refuses none of them by accident, since a
 # user's text is never looked at for tokens.
@@ -54,6 +54,11 @@ class Tokens:
             text = text[0].lower() + text[1:]
         return self.hide(text, found.path)
 
+    def span(self, low: str, high: str) -> str:
+        """Return two tokens as a span, or one of them where both say the same: "from 20 % to 22 %", "20.9 %"."""
+        first, last = (self._texts[int(token[1:-1])].text for token in (low, high))
+        return low if first == last else f"from {low} to {high}"
+
     def reveal(self, words: str) -> Iterator[Text]:
         """Return the words with every token replaced by what it stands for.
 
@@ -81,11 +86,11 @@ class Tokens:
         if isinstance(value, str):
             return self.hide(value, path)
         if isinstance(value, Quantity):
-            return self.hide(quantity_words(value), path)
+            return self.hide(value.printed, path)
         if isinstance(value, date):
             return self.hide(long_date(value), path)
         if isinstance(value, int | float):
-            return self.hide(number_text(value), path)
+            return self.hide(number_text(value, digits=12), path)  # what somebody counted is not rounded
         if isinstance(value, tuple | list):
             return [self.shown(item, f"{path}[{i}]") for i, item in enumerate(value)]
         if isinstance(value, BaseModel):
@@ -101,9 +106,3 @@ class Tokens:
 def choice_words(choice: StrEnum) -> str:
     """Return a choice the way it is printed: clean-shaven as "clean shaven"."""
     return choice.value.replace("-", " ")
-
-
-def quantity_words(quantity: Quantity) -> str:
-    """Return a quantity the way it is printed: the number as written, the unit's proper sign."""
-    number = re.match(r"-?[0-9.]+", quantity.text)
-    return f"{number[0] if number else number_text(quantity.value)} {unit_symbol(quantity.unit)}"

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import types
 import typing
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -17,9 +17,9 @@ from typing import Annotated, Any, cast
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.model.description.program import Program
-from progdoc.model.description.scalars import as_text
+from progdoc.model.description.scalars import as_id, as_text
 
-__all__ = ["Field", "field_at", "is_one_value", "texts_in"]
+__all__ = ["Field", "every_place", "field_at", "is_one_value", "said_in", "texts_in"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 
@@ -76,6 +76,21 @@ def field_at(path: str) -> Field | None:
     return found
 
 
+def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[str]:
+    """Yield the place of every single value that can be typed, lists marked; ids are none, they only tell things apart.
+
+    >>> "people[].fit_tests[].date" in every_place(), "people[].id" in every_place()
+    (True, False)
+    """
+    for name, field in owner.model_fields.items():
+        place = (f"{path}.{name}" if path else name) + ("[]" if _is_list(field.annotation) else "")
+        models = _models(field.annotation)
+        for model in models:
+            yield from every_place(model, place)
+        if not models and not _is_read_by(as_id, (field.annotation, *field.metadata)):
+            yield place
+
+
 def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
     """Yield every free text in a described thing with its place; ids and choices from a list are none."""
     for name in type(described).model_fields:
@@ -86,6 +101,18 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
             if isinstance(entry, BaseModel):
                 yield from texts_in(entry, inner)
             elif is_text and type(entry) is str:
+                yield inner, entry
+
+
+def said_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, Any]]:
+    """Yield every value that somebody typed, with its place; ids, which only tell things apart, are none."""
+    for name, field in type(described).model_fields.items():
+        if name not in described.model_fields_set or _is_read_by(as_id, (field.annotation, *field.metadata)):
+            continue
+        for inner, entry in _entries(getattr(described, name), f"{path}.{name}" if path else name):
+            if isinstance(entry, BaseModel):
+                yield from said_in(entry, inner)
+            elif entry is not None:
                 yield inner, entry
 
 
@@ -100,14 +127,14 @@ def _entries(value: Any, place: str) -> Iterator[tuple[str, Any]]:
 def _texts_of(owner: type[BaseModel]) -> frozenset[str]:
     """Return the names of the fields that take free text: those whose reader is that of `Text`."""
     kinds = {name: (field.annotation, *field.metadata) for name, field in owner.model_fields.items()}
-    return frozenset(name for name, parts in kinds.items() if any(map(_takes_text, parts)))
+    return frozenset(name for name, parts in kinds.items() if _is_read_by(as_text, parts))
 
 
-def _takes_text(part: Any) -> bool:
-    if isinstance(part, PlainValidator):
-        return part.func is as_text
-    inner = _parts(part)
-    return any(map(_takes_text, inner))
+def _is_read_by(reader: Any, parts: Iterable[Any]) -> bool:
+    """Whether a kind of value is read by a function, here or in its parts."""
+    return any(
+        part.func is reader if isinstance(part, PlainValidator) else _is_read_by(reader, _parts(part)) for part in parts
+    )
 
 
 def is_one_value(path: str) -> bool:

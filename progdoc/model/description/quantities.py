@@ -58,6 +58,20 @@ class Quantity:
     def __str__(self) -> str:
         return self.text
 
+    @property
+    def printed(self) -> str:
+        """The quantity as every page shows it: the number as written, the unit's own sign, `1 month` without an s.
+
+        >>> parse_quantity("50 ug/m3", Dimension.CONCENTRATION).printed
+        '50 µg/m³'
+        >>> parse_quantity("1 months", Dimension.INTERVAL).printed
+        '1 month'
+        """
+        number = _NUMBER.match(self.text.translate(_LOOKALIKES))
+        shown = (number[0] if number else f"{self.value:g}").replace("-", "−")
+        symbol = unit_symbol(self.unit)
+        return f"{shown} {self.unit if self.value == 1.0 and symbol == f'{self.unit}s' else symbol}"
+
 
 @dataclass(frozen=True, slots=True)
 class _Unit:

@@ -7,7 +7,7 @@ from typing import Any
 
 from progdoc.model.description.quantities import Quantity
 
-__all__ = ["as_written", "label_of"]
+__all__ = ["as_printed", "as_written", "label_of"]
 
 
 def label_of(thing: Any) -> str:
@@ -17,6 +17,17 @@ def label_of(thing: Any) -> str:
         return str(name)
     made = " ".join(part for part in (getattr(thing, "make", None), getattr(thing, "model", None)) if part)
     return made or str(thing.id)
+
+
+def as_printed(value: Any) -> str:
+    """Return a value as a page shows it: quantities with their unit's own sign.
+
+    >>> as_printed((True, Quantity(500.0, "ug/m3", "500 ug/m3")))
+    'yes, 500 µg/m³'
+    """
+    if isinstance(value, tuple):
+        return ", ".join(map(as_printed, value))
+    return value.printed if isinstance(value, Quantity) else as_written(value)
 
 
 def as_written(value: Any) -> str:

@@ -80,9 +80,9 @@ def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -
         if not is_comparable(level, Quantity(1.0, "ppm", "")):
             continue
         if in_unit(level, "ppm") > _PURE_GAS_PPM:
-            found.append(Reason("EXP-022", place, {"found": level.text}))
+            found.append(Reason("EXP-022", place, {"found": level.printed}))
         elif hazard.form in _SOLIDS:  # parts per million of air are parts of gas, Table Z-1, note (a)
-            found.append(Reason("EXP-022", place, {"found": f"{level.text} of {hazard.form.value}"}))
+            found.append(Reason("EXP-022", place, {"found": f"{level.printed} of {hazard.form.value}"}))
     return found
 
 
@@ -100,14 +100,14 @@ def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
     times = {"shift": task.shift, "duration": task.duration}
     for name, time in times.items():
         if time is not None and not 0.0 < in_unit(time, "min") <= _DAY_MIN:
-            yield f"{name}: {time.text}"
+            yield f"{name}: {time.printed}"
     if not isinstance(evidence, Samples):
         return
     shifts: dict[str, float] = {}
     for index, sample in enumerate(evidence.results):
         minutes = in_unit(sample.duration, "min")
         if not 0.0 < minutes <= _DAY_MIN:
-            yield f"duration: {sample.duration.text}"
+            yield f"duration: {sample.duration.printed}"
         if sample.averaging is Averaging.TWA:
             name = sample.shift or f"sample {index + 1}"
             shifts[name] = shifts.get(name, 0.0) + minutes

@@ -88,7 +88,7 @@ def _stated_level(
         return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
     kind = "objective data" if isinstance(evidence, ObjectiveData) else "an estimate"
     limit_value, notes = _long_shift(limit, task)
-    return Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.text}", notes)
+    return Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.printed}", notes)
 
 
 def _covers(averaging: Averaging, limit: Limit) -> bool:
@@ -128,7 +128,7 @@ def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: 
     if sample.below_detection and value > (limit.value or 0.0):
         return NoLevel("EXP-007", {"limit": limit.kind.value})
     word = "below detection, counted in full" if sample.below_detection else "the highest sample"
-    return Level(value, limit.value or 0.0, limit.unit, f"{word}: {sample.concentration.text}")
+    return Level(value, limit.value or 0.0, limit.unit, f"{word}: {sample.concentration.printed}")
 
 
 # ---- the average over a shift -------------------------------------------------------------------------
@@ -256,14 +256,16 @@ def _task_notes(shifts: dict[str, list[tuple[Sample, float]]], task: Task) -> tu
     ]
     if not short or task.duration is None:
         return ()
-    return (f"The task lasts {task.duration.text}; what had no sample of it counts as sampled ({', '.join(short)}).",)
+    return (
+        f"The task lasts {task.duration.printed}; what had no sample of it counts as sampled ({', '.join(short)}).",
+    )
 
 
 def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, list[tuple[Sample, float]]]) -> str:
     names = ", ".join(sorted(shifts))
     if len(averages) == 1:
-        group = sorted(next(iter(shifts.values())), key=lambda pair: (-pair[1], pair[0].duration.text))
-        sampled = " + ".join(f"{s.concentration.text} for {s.duration.text}" for s, _ in group)
+        group = sorted(next(iter(shifts.values())), key=lambda pair: (-pair[1], pair[0].duration.printed))
+        sampled = " + ".join(f"{s.concentration.printed} for {s.duration.printed}" for s, _ in group)
         return f"one sampled shift ({names}): {sampled}"
     if basis is Basis.UPPER_LIMIT:
         return f"the upper confidence limit of {len(averages)} sampled shifts ({names})"
@@ -288,12 +290,12 @@ def level_during_task(evidence: object, task: Task, substance: Substance | None,
     """
     given: list[tuple[Quantity, str, float]] = []
     if isinstance(evidence, Samples):
-        given = [(s.concentration, s.duration.text, in_unit(s.duration, "min")) for s in evidence.results]
+        given = [(s.concentration, s.duration.printed, in_unit(s.duration, "min")) for s in evidence.results]
     elif isinstance(evidence, ObjectiveData | Estimate):
         minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
         given = [(evidence.concentration, f"{minutes / 60.0:g} h", minutes)]
     task_min = in_unit(task.duration, "min") if task.duration is not None else worked_minutes(task)
-    work = task.duration.text if task.duration is not None else f"{task_min / 60.0:g} h"
+    work = task.duration.printed if task.duration is not None else f"{task_min / 60.0:g} h"
     levels: list[WorkingLevel] = []
     for quantity, time, minutes in given:
         value = in_limit_unit(quantity, unit, substance)
@@ -301,6 +303,6 @@ def level_during_task(evidence: object, task: Task, substance: Substance | None,
             return None
         times = max(1.0, minutes / task_min) if task_min > 0 else 1.0
         means = text_of(quantity.value * times, unit_symbol(quantity.unit), "up")
-        derived = f"{quantity.text} over {time}, all of it in {work} of work, means {means}"
+        derived = f"{quantity.printed} over {time}, all of it in {work} of work, means {means}"
         levels.append(WorkingLevel(value * times, derived if times > _HAIR else ""))
     return max(levels, key=lambda level: level.value, default=None)

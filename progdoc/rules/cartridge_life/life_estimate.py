@@ -135,7 +135,7 @@ def _not_stated(task: Task) -> Iterable[NotKnown]:
     if task.temperature_high is None:
         yield NotKnown("nobody says how hot the air gets", "Write `temperature_high:` in the task.")
     elif not _UNLIKELY_C[0] < _celsius(task.temperature_high) < _UNLIKELY_C[1]:
-        yield NotKnown(f"air at {task.temperature_high.text} is outside the model", "Check `temperature_high:`.")
+        yield NotKnown(f"air at {task.temperature_high.printed} is outside the model", "Check `temperature_high:`.")
     if task.humidity_high is None:
         yield NotKnown("nobody says how damp the air gets", "Write `humidity_high:` in the task.")
 

@@ -145,7 +145,7 @@ def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
     """Return the blower's flow through a powered mask, else the wearer's breathing by effort."""
     if mask.mode is Mode.POWERED:
         if mask.blower_flow is not None and mask.blower_flow.value > 0.0:
-            return AirFlow(in_unit(mask.blower_flow, "L/min"), f"blower, as described: {mask.blower_flow.text}")
+            return AirFlow(in_unit(mask.blower_flow, "L/min"), f"blower, as described: {mask.blower_flow.printed}")
         least = law["blower-tight-fitting" if may_seal(mask) else "blower-loose-fitting"]
         return AirFlow(law.amount(least.id, "L/min"), f"blower, least flow in {least.citation}", is_assumed=True)
     if task.effort is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from typing import Any
@@ -175,7 +176,10 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
     if cycles:
         path = "procedures.evaluation.last"
         what = "Evaluation of the program"
-        yield _again("evaluation", Kind.EVALUATION, what, done, facts.as_of, cycles, "none is on record", path)
+        item = _again("evaluation", Kind.EVALUATION, what, done, facts.as_of, cycles, "none is on record", path)
+        if done is not None and evaluation.last is None:
+            item = replace(item, because=f"none is on record; in force since {long_date(done)}")
+        yield item
 
 
 def _corrections(facts: Facts) -> Iterator[DueItem]:
@@ -189,7 +193,7 @@ def _corrections(facts: Facts) -> Iterator[DueItem]:
             due=finding.due,
             what=f"Correction: {finding.correction or finding.what}",
             because=f"found {long_date(finding.date)}: {finding.what}{owner}",
-            basis=cited("evaluation"),
+            basis=OWN if finding.due else cited("correction"),  # the law sets no day
             path=f"procedures.evaluation.findings[{i}]",
         )
 

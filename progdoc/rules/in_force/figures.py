@@ -137,7 +137,7 @@ def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, 
     """Return how soon the evidence of a hazard is renewed, as far as a pack or a policy for its agent says."""
     bound = policies_for_agent(rules.program, task, hazard, find_substance(hazard.agent))
     wanted = ((policy, policy.evidence_interval) for policy in bound)
-    asked = (InForce(i, i.text, origin_of(policy), Setter.POLICY) for policy, i in wanted if i is not None)
+    asked = (InForce(i, i.printed, origin_of(policy), Setter.POLICY) for policy, i in wanted if i is not None)
     return (*cycles(rules, "evidence-interval", ()), *map(cycle_of, asked))
 
 

@@ -26,7 +26,7 @@ class Cycle:
     days: int
     basis: str
     setter: Setter = Setter.LAW
-    text: str = ""  # as it was written
+    text: str = ""  # as it is printed
 
     def from_day(self, day: date) -> date:
         """Return the due date of something done on a day."""
@@ -44,7 +44,7 @@ def cycle_of(found: InForce) -> Cycle:
         raise TypeError(f"{found.text} is no interval")
     count, unit = int(found.value.value), found.value.unit
     months, days = count * _MONTHS.get(unit, 0), count * _DAYS.get(unit, 0)
-    return Cycle(months, days, found.origin, found.setter, found.text)
+    return Cycle(months, days, found.origin, found.setter, found.value.printed)
 
 
 def cycles(rules: RuleSet, name: str, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
@@ -54,7 +54,7 @@ def cycles(rules: RuleSet, name: str, tasks: Iterable[Task]) -> tuple[Cycle, ...
 
 def own(interval: Quantity | None) -> tuple[Cycle, ...]:
     """Return an interval that the firm set itself, if it set one."""
-    return () if interval is None else (cycle_of(InForce(interval, interval.text, OWN, Setter.FIRM)),)
+    return () if interval is None else (cycle_of(InForce(interval, interval.printed, OWN, Setter.FIRM)),)
 
 
 def shortest(day: date, found: Iterable[Cycle]) -> Cycle | None:

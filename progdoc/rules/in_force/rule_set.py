@@ -111,9 +111,9 @@ def _figure(value: Any) -> Figure:
 
 
 def figure_words(value: Any) -> str:
-    """Return a figure as people write it."""
+    """Return a figure as a page shows it."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, Quantity):
-        return value.text
+        return value.printed
     return f"{value:g}" if isinstance(value, int | float) else str(value)

@@ -50,9 +50,11 @@ class Setter(StrEnum):
 
 
 def printed(value: Figure | None, text: str, kind: str) -> str:
-    """Return a figure as a page shows it: with the unit's own sign; an interval as it was written."""
-    if not isinstance(value, Quantity) or kind == Dimension.INTERVAL:
+    """Return a figure as a page shows it: with the unit's own sign, rounded, unless it is an interval."""
+    if not isinstance(value, Quantity):
         return text
+    if kind == Dimension.INTERVAL:
+        return value.printed
     return text_of(value.value, unit_symbol(value.unit)).replace("-", "−")
 
 

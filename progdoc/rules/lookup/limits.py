@@ -99,14 +99,16 @@ def _with_own(
     own: OwnLimit, legal: tuple[Limit, ...], hazard: Hazard, path: str, substance: Substance | None
 ) -> Binding:
     if own.value.value <= 0.0:
-        return Binding(legal, (Reason("EXP-022", f"{path}.limit.value", {"found": own.value.text}),), is_unknown=True)
+        return Binding(
+            legal, (Reason("EXP-022", f"{path}.limit.value", {"found": own.value.printed}),), is_unknown=True
+        )
     name = substance.id if substance else hazard.agent
     mine = stated_limit(name, own.value, own.averaging, own.source, OWN_LIMIT)
     is_judged = isinstance(hazard.exposure, Judgment)
     for limit in legal:
         value = in_limit_unit(own.value, limit.unit, substance)
         if limit.kind is mine.kind and limit.value is not None and value is not None and value > limit.value:
-            words = {"own": own.value.text, "legal": limit.in_words}
+            words = {"own": own.value.printed, "legal": limit.in_words}
             return _judged(legal, is_judged, path, Reason("EXP-011", f"{path}.limit.value", words))
     kept = tuple(limit for limit in legal if limit.value is not None or limit.kind is not mine.kind)
     return _judged((mine, *kept), is_judged, path)

@@ -168,7 +168,7 @@ def _not_for_danger(air: TaskAir, mask: Mask, path: str) -> Reason:
         longer = mask.model_copy(update={"service_time": minutes.value})
         by_law = in_unit(mask.service_time, "min") >= air.rules.law.amount("scba-service-time", "min")
         if by_law and is_for_idlh(longer, air):
-            words = {"policy": minutes.origin, "least": minutes.text, "found": mask.service_time.text}
+            words = {"policy": minutes.origin, "least": minutes.printed, "found": mask.service_time.printed}
             return Reason("POL-011", path, {**words, "citation": minutes.origin})
     cites = {"citation": air.danger_set_by} if air.danger_set_by else {}
     return Reason("SEL-001", path, {"danger": "; ".join(air.danger), **cites})

@@ -57,7 +57,7 @@ def _looser(facts: Facts, policy: Policy, index: int) -> Iterator[Found]:
     for rule in parameters(facts.rules.law):
         value = _wanted(rule, policy)
         if value is not None and rule.value is not None and is_looser(rule, value, rule.value):
-            words = {"value": figure_words(value), "legal": rule.text, "law": rule.citation}
+            words = {"value": figure_words(value), "legal": rule.printed, "law": rule.citation}
             yield _fault(policy, f"policies[{index}].{rule.policy}", rule.words, words)
     yield from _looser_credits(policy, index)
     for j in range(len(policy.exposure_limits)):
@@ -89,7 +89,7 @@ def _bound_agents(facts: Facts, policy: Policy) -> Iterator[tuple[TaskAir, Any]]
 def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterator[Found]:
     wanted = policy.exposure_limits[index]
     if wanted.value.value <= 0.0:
-        words = {"value": wanted.value.text, "legal": "a limit above zero", "law": cited("limits")}
+        words = {"value": wanted.value.printed, "legal": "a limit above zero", "law": cited("limits")}
         yield _fault(policy, f"{path}.value", "a limit of", words)
         return
     for _, agent in _bound_agents(facts, policy) if policy.agents else ():
@@ -97,7 +97,7 @@ def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterat
             mine = in_limit_unit(wanted.value, limit.unit, agent.substance)
             is_same = limit.kind.value == wanted.averaging.value and not limit.note.startswith("policy ")
             if is_same and limit.value is not None and mine is not None and mine > limit.value:
-                words = {"value": wanted.value.text, "legal": limit.in_words, "law": limit.citation}
+                words = {"value": wanted.value.printed, "legal": limit.in_words, "law": limit.citation}
                 yield _fault(policy, f"{path}.value", f"a limit of {agent.hazard.agent} of", words)
                 return
 
@@ -110,7 +110,7 @@ def _looser_danger(facts: Facts, policy: Policy, path: str) -> Iterator[Found]:
             continue
         mine = in_limit_unit(level, idlh.unit, agent.substance)
         if mine is not None and mine > idlh.value:
-            words = {"value": level.text, "legal": f"{idlh.value:g} {idlh.unit}", "law": "NIOSH"}
+            words = {"value": level.printed, "legal": f"{idlh.value:g} {idlh.unit}", "law": "NIOSH"}
             yield _fault(policy, path, f"an IDLH value of {agent.hazard.agent} of", words)
             return
 
@@ -193,7 +193,7 @@ def _changes(facts: Facts, _policy: Policy, _rule: LawValue, wanted: Any, tasks:
         after = schedule.after
         is_kept = after is not None and in_unit(after, "min") <= in_unit(wanted, "min")
         if not is_kept and bound & set(schedule.tasks):
-            yield f"procedures.filter_changes.schedules[{i}].after", after.text if after else ""
+            yield f"procedures.filter_changes.schedules[{i}].after", after.printed if after else ""
 
 
 _ANSWERS: dict[str, Callable[[Facts, Policy, LawValue, Any, Tasks], Iterator[tuple[str, str]]]] = {

@@ -109,7 +109,7 @@ def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
         if shortest is not None and shortest.minutes is not None and after > shortest.minutes * _HAIR:
             hours = number_text(shortest.minutes / 60.0, "down")
             words = {
-                "after": plan.after.text if plan.after else "",
+                "after": plan.after.printed if plan.after else "",
                 "task": label_of(change.task),
                 "shortest": f"{hours} h by {BASIS_WORDS[shortest.kind]} ({shortest.origin})",
                 "do": _do(change),
@@ -133,7 +133,7 @@ def _within_estimate(facts: Facts, subject: Subject) -> CheckResult:
         if change.governing is None and estimates and after is not None and after > min(estimates) * _HAIR:
             estimate = f"{number_text(min(estimates), 'down')} min"
             words = {
-                "after": plan.after.text if plan.after else "",
+                "after": plan.after.printed if plan.after else "",
                 "task": label_of(change.task),
                 "estimate": estimate,
             }

@@ -1,0 +1,67 @@
+"""A text beside a figure that has a limit: what it names may not break the limit (29 CFR 1910.134(i), Appendix B-2)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from document.said_fields import judged_values
+from programs.patching import AS_OF
+
+from progdoc.model.description.fields import every_place, field_at
+from progdoc.model.description.quantities import Dimension, Quantity
+from progdoc.rules.judged.figure_results import LawValue, Stricter
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+LAW = built_in_catalogue().law_on(AS_OF)
+LIMITS = {
+    rule.id: rule
+    for rule in LAW.values.values()
+    if rule.program and isinstance(rule.value, Quantity) and rule.kind != Dimension.INTERVAL
+}
+
+
+def text_beside(rule: LawValue) -> str:
+    """Return a text field that stands beside a figure."""
+    group = rule.program.rpartition(".")[0]
+    beside = (place for place in every_place() if place.rpartition(".")[0] == group)
+    return next(
+        p for p in beside if (field := field_at(p)) and not field.values and field.read("Jo Marsh") == "Jo Marsh"
+    )
+
+
+def described(rule: LawValue, amount: float) -> dict[str, Any]:
+    """Return a description in which the figure keeps the limit, and the text beside it names another amount."""
+    assert isinstance(rule.value, Quantity)
+    values: dict[str, Any] = {"format": "1"}
+    typed = f"{rule.value.value:g} {rule.value.unit.removesuffix('-difference')}"
+    named = f"Kept at {amount:g} {rule.value.unit.removesuffix('-difference')}, as the sheet on the wall says"
+    for place, words in ((rule.program, typed), (text_beside(rule), named)):
+        group: Any = values
+        *way, last = place.split(".")
+        for step in way:
+            group = group.setdefault(step, {})
+        group[last] = words
+    return values
+
+
+def found(values: dict[str, Any]) -> Iterator[str]:
+    return (d.what for d in judged_values(values).findings if d.code == "TXT-003")
+
+
+@pytest.mark.parametrize("rule", LIMITS.values(), ids=LIMITS)
+def test_a_text_that_breaks_the_limit_is_told_with_both(rule: LawValue) -> None:
+    assert isinstance(rule.value, Quantity)
+    more = 1.0 if rule.stricter is Stricter.LOWER else -1.0
+    [what] = found(described(rule, rule.value.value + more))
+    assert rule.printed in what and rule.program in what
+    assert not list(found(described(rule, rule.value.value)))
+
+
+def test_there_are_such_figures() -> None:
+    assert {"cleaning-water", "breathing-oil", "recharge-at", "cylinder-dew-point"} <= set(LIMITS)
+
+
+def test_a_quantity_of_another_kind_is_no_contradiction() -> None:
+    assert not list(found(described(LIMITS["cleaning-water"], 110) | {"officer": {"name": "Ada Brook, 140 F"}}))
