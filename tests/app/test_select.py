@@ -82,6 +82,7 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
         "mask": "grey",
         "adequate": True,
         "apf": 10.0,
+        "does_not_stop": [],
         "muc": {"value": 500.0, "unit": "ug/m3"},
         "margin": 500.0 / 240.0,
         "service_life": None,

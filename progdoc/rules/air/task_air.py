@@ -16,7 +16,7 @@ from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_p
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
-from progdoc.model.description.workplace import Industry, Task
+from progdoc.model.description.workplace import DoneBy, Industry, Task
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
 from progdoc.rules.judged.figure_results import Setter
@@ -154,6 +154,8 @@ def _dangers(
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
     if oxygen is None and task.confined_space:
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
+    if not agents and task.done_by is DoneBy.OUR_PEOPLE and not (task.immediately_dangerous or task.structural_fire):
+        yield _Danger("nobody says what is in it", path)
     for agent in agents:
         yield from _agent_danger(agent, path, oxygen)
 
