@@ -75,6 +75,8 @@ def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
 
 def reason_text(judged: Judged, reason: Reason, label: str) -> str:
     """Return a reason in the words of the catalogue."""
+    if reason.told:
+        return reason.told
     return _requirements(judged)[reason.code].what.format_map({"subject": label, "path": reason.path, **reason.words})
 
 

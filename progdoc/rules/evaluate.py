@@ -15,6 +15,7 @@ from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
+from progdoc.rules.snippet import snippet
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
@@ -104,7 +105,7 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
     what = requirement.what.format_map(words)
     fix = requirement.fix.format_map(words)
     if requirement.example:
-        fix = f"{fix}\n{requirement.example}"
+        fix = f"{fix}\n{snippet(requirement.example, subject)}"
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,

@@ -18,6 +18,7 @@ from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
 from progdoc.rules.printed_figures import printed_figures
+from progdoc.rules.protection import with_filters
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.records.person_records import person_records
@@ -35,6 +36,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     facts = Facts(rules, loaded.locate, as_of, selection)
     in_force = catalogue.in_force(as_of)
     verdicts = evaluate(facts, in_force)
+    selection = with_filters(facts, verdicts, in_force)
     return Judged(
         index=Index(program),
         as_of=as_of,
@@ -55,7 +57,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
-        roster=roster(facts, verdicts, in_force),
+        roster=roster(facts, verdicts, in_force, selection),
         due=due_outlook(facts),
         records_of=person_records(facts),
         classes_for=lambda task: classes_for(program, selection.air[task]),

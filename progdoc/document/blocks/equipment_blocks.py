@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from enum import StrEnum
 
+from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.document.tree.tokens import quantity_words
 from progdoc.model.description.index import Index
@@ -74,7 +75,8 @@ def kind_of(mask: Mask) -> str:
 
 def _mask_row(path: str, mask: Mask) -> Row:
     use = {Issue.EXCLUSIVE: "one wearer", Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
-    purposes = ("emergency" if mask.emergency else "", "escape only" if mask.escape_only else "")
+    gone = f"withdrawn since {long_date(mask.withdrawn.since)}: {mask.withdrawn.because}" if mask.withdrawn else ""
+    purposes = ("emergency" if mask.emergency else "", "escape only" if mask.escape_only else "", gone)
     kind = "; ".join(part for part in (kind_of(mask), use, *purposes) if part)
     made = " ".join(part for part in (mask.make, mask.model, mask.style) if part)
     return Row(

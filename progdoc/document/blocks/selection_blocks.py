@@ -26,7 +26,10 @@ def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]
             if words:
                 task, mask = (part.partition(".")[2] for part in verdict.subject.ids)
                 found[task, mask] = (*found.get((task, mask), ()), *words)
-    return found
+    for key, judged_mask in judged.selection.masks.items():
+        words = tuple(r.told for r in judged_mask.reasons if r.told and not r.is_caution)
+        found[key] = tuple(dict.fromkeys((*found.get(key, ()), *words)))
+    return {key: words for key, words in found.items() if words}
 
 
 def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:

@@ -23,9 +23,11 @@ from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.judged.published import Limit, LimitKind
+from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 
 __all__ = ["due_for_workplace", "monitoring_rules"]
 
@@ -36,7 +38,7 @@ _YEAR_IS_OLD = "good practice: evidence is looked at again after a year"
 def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     """Yield what falls due that is about no single wearer."""
     for path, mask in facts.masks.values():
-        for i, unit in enumerate(mask.units):
+        for i, unit in enumerate(() if is_withdrawn(mask, facts.as_of) else mask.units):
             yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
             yield from _cylinder(mask, unit, f"{path}.units[{i}]")
     yield from _air_test(facts)
@@ -124,6 +126,8 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     evidence = agent.hazard.exposure
     if evidence is None or isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
         return
+    if is_declared_unknown(evidence):
+        return  # it can't be told, and nothing waits for it
     days: list[date | None] = []
     if isinstance(evidence, Samples):
         days = [sample.date for sample in evidence.results]

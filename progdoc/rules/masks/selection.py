@@ -13,7 +13,7 @@ from datetime import date
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.calc.protection import is_protective_enough
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import long_date, number_text
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.program import Program
@@ -32,6 +32,7 @@ from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import may_seal
 from progdoc.rules.lookup.fit_protocols import fit_protocols
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.charts import charts_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
 from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters, standard_duties
@@ -52,7 +53,7 @@ _HAIR = 1.0 + 1e-9
 
 # Worst first: danger to life, then too little protection, then the wrong kind, then what is not shown.
 _WORST_FIRST = (
-    *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
+    *("SEL-025", "SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
     *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
     *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
@@ -86,6 +87,7 @@ def select(rules: RuleSet, as_of: date) -> Selection:
             fitted = [parts[part] for part in use.filters]
             qualitative = tests_are_qualitative(program, mask.facepiece)
             verdict = judge_mask(air[task.id], mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
+            verdict = _withdrawn(verdict, as_of)
             verdicts[key] = _worse(verdicts.get(key), verdict)
             reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdicts[key].reasons
     return Selection(
@@ -107,6 +109,15 @@ def _worse(one: MaskVerdict | None, other: MaskVerdict) -> MaskVerdict:
         return other
     base = other if one.is_adequate else one
     return replace(base, reasons=_sorted((*one.reasons, *other.reasons)))
+
+
+def _withdrawn(verdict: MaskVerdict, as_of: date) -> MaskVerdict:
+    """From the day of its withdrawal a mask is good for nothing, whatever it is."""
+    gone = verdict.mask.withdrawn
+    if gone is None or not is_withdrawn(verdict.mask, as_of):
+        return verdict
+    reason = Reason("SEL-025", verdict.path, {"since": long_date(gone.since), "because": gone.because})
+    return replace(verdict, mucs=(), reasons=_sorted((reason, *verdict.reasons)))
 
 
 def tests_are_qualitative(program: Program, facepiece: Facepiece | None) -> bool:
@@ -132,11 +143,7 @@ def judge_mask(
     serves_danger = is_the_answer_to_danger(mask, air)
     reasons = (
         *_against_danger(air, mask, path),
-        *(
-            ()
-            if is_the_answer_to_danger(mask, air)
-            else _against_agents(air, mask, fitted, credit, mucs, passing, path)
-        ),
+        *(() if serves_danger else _against_agents(air, mask, fitted, credit, mucs, passing, path)),
         *against_hot_work(air.task, mask, path),
         *_against_policies(air, mask, fitted, path),
         *_against_parts(mask, fitted, path),

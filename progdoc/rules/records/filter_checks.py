@@ -40,8 +40,13 @@ def _plan(facts: Facts, subject: Subject) -> Schedule:
 
 def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
     """Return the changes that a schedule covers."""
-    found = facts.cartridge_changes.values()
-    return [change for change in found if any(path == subject.path for path, _ in change.written)]
+    found = facts.cartridge_changes.items()
+    return [
+        change
+        for (task, mask, _), change in found
+        if any(path == subject.path for path, _ in change.written)
+        and (subject.kind != "in-task" or {f"tasks.{task}", f"masks.{mask}"} <= set(subject.ids))
+    ]
 
 
 # ---- what a schedule rests on -------------------------------------------------------------------------
