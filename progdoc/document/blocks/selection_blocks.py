@@ -39,7 +39,8 @@ def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     found: dict[str, tuple[Block, ...]] = {"danger": _warning("danger", _all_dangers(judged, failing))}
     for path, task in judged.index.tasks.values():
         air = selection.air[task.id]
-        verdicts = [selection.masks[task.id, use.mask] for use in task.masks if (task.id, use.mask) in selection.masks]
+        worn = dict.fromkeys((task.id, use.mask) for use in task.masks)  # a mask may be named with other filters too
+        verdicts = [selection.masks[key] for key in worn if key in selection.masks]
         found[f"air.{task.id}"] = (_agents(air),) if air.agents else ()
         found[f"protection.{task.id}"] = (
             (_masks(air, verdicts, failing),) if verdicts and air.agents and air.is_worn else ()

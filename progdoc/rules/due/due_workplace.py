@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import cache
@@ -199,11 +200,15 @@ def _corrections(facts: Facts) -> Iterator[DueItem]:
 
 
 def _acceptances(facts: Facts) -> Iterator[DueItem]:
+    named: Counter[str] = Counter()
     for i, entry in enumerate(facts.description.accepted):
+        # Whatever was typed as a code is part of an id, which has no spaces and is there once.
+        name = "-".join(f"{entry.code}.{entry.subject}".split() if entry.subject else entry.code.split())
+        named[name] += 1
         if is_overdue(entry.until, facts.as_of):
             continue  # it has come back: the gap report shows it
         yield DueItem(
-            id=f"acceptance.{entry.code}" + (f".{entry.subject}" if entry.subject else ""),
+            id=f"acceptance.{name}" + (f".{named[name]}" if named[name] > 1 else ""),
             kind=Kind.ACCEPTANCE,
             due=entry.until,
             what=f"Accepted finding {entry.code} comes back",
