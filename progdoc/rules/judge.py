@@ -14,11 +14,11 @@ from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
 from progdoc.rules.printed_figures import printed_figures
-from progdoc.rules.protection import with_filters
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.records.person_records import person_records
