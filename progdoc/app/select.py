@@ -75,6 +75,8 @@ def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
 
 def reason_text(judged: Judged, reason: Reason, label: str) -> str:
     """Return a reason in the words of the catalogue."""
+    if reason.told:
+        return reason.told
     return _requirements(judged)[reason.code].what.format_map({"subject": label, "path": reason.path, **reason.words})
 
 
@@ -156,6 +158,7 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "mask": verdict.mask.id,
         "adequate": verdict.is_adequate,
         "apf": verdict.credit.apf,
+        "does_not_stop": list(verdict.passes),
         "muc": _quantity(tightest.value, tightest.unit) if tightest else None,
         "margin": verdict.margin,
         "service_life": asdict(life) if life else None,
@@ -207,7 +210,7 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
             yield _line(f"also: {duty.text} ({duty.citation})", 4)
     yield _line(_needed_words(air), 2)
     for verdict in selected.masks:
-        yield _line(_verdict_words(verdict), 2)
+        yield _line(_verdict_words(verdict, air), 2)
         for reason in verdict.reasons:
             citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
@@ -216,7 +219,7 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
         if life is not None:
             yield _line(_life_words(life), 6)
     if not air.agents and not air.danger:
-        return
+        return  # left to others, and nobody says what is in the air
     yield Line("  classes, least burdensome first", is_typed=True)
     for kind in selected.classes:
         yield _line(_class_words(judged, kind), 4)
@@ -253,13 +256,15 @@ def _needed_words(air: TaskAir) -> str:
     return f"needed: protection factor {above}{number_text(air.needed.value, 'up')}{mixture}"
 
 
-def _verdict_words(verdict: MaskVerdict) -> str:
-    answer = "protects" if verdict.is_adequate else "DOES NOT PROTECT"
+def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
+    good = "protects" if air.is_worn else "worn by choice"
+    answer = good if verdict.is_adequate else "DOES NOT PROTECT"
     apf = "no factor" if verdict.credit.apf is None else f"factor {number_text(verdict.credit.apf, 'down')}"
     tightest = _tightest(verdict)
     most = f", up to {tightest.printed} of {tightest.agent}" if tightest else ""
     margin = f", margin {number_text(verdict.margin, 'down')}" if verdict.margin is not None else ""
-    return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin})"
+    passes = f"; does not stop {', '.join(verdict.passes)}" if verdict.passes else ""
+    return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin}{passes})"
 
 
 def _life_words(life: ServiceLife) -> str:

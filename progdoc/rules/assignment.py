@@ -7,7 +7,7 @@ these come the reasons why a mask does not protect there. What is not known bars
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 
 from progdoc.core.diagnostics import Scope, Severity
@@ -19,6 +19,7 @@ from progdoc.rules.evaluate import verdict_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
+from progdoc.rules.judged.mask_results import MaskVerdict, Selection
 from progdoc.rules.records.fit_checks import fit_state
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 
@@ -32,22 +33,27 @@ _WITHOUT_WHICH_NOTHING_PROTECTS = (
 )  # fmt: skip
 
 
-def roster(facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...]) -> Roster:
-    """Return who may do which task, by the verdicts on a description and the requirements they are from."""
+def roster(
+    facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...], selection: Selection
+) -> Roster:
+    """Return who may do which task, by the verdicts on a description, the requirements they are from and its masks."""
     tasks = (task for _, task in facts.our_tasks)
     worn = tuple(t for t in tasks if t.use in (None, Use.REQUIRED) or facts.is_needed(t) or t.masks)
     named: dict[str, tuple[Task, ...]] = {}
     for task in worn:
         for person in dict.fromkeys(task.people):
             named[person] = (*named.get(person, ()), task)
-    return Roster(facts.description.people, worn, named, _Judge(facts, verdicts, in_force).assignment)
+    return Roster(facts.description.people, worn, named, _Judge(facts, verdicts, in_force, selection).assignment)
 
 
 class _Judge:
     """Holds a person and a task against what binds their records."""
 
-    def __init__(self, facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...]) -> None:
+    def __init__(
+        self, facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...], selection: Selection
+    ) -> None:
         self.facts = facts
+        self._masks = selection.masks
         self._verdicts = verdicts
         binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
         self._of_wearers = [r for r in binding if r.per == "wearer"]
@@ -55,7 +61,7 @@ class _Judge:
 
     @cached_property
     def _of_masks(self) -> dict[tuple[str, str], tuple[Bar, ...]]:
-        return _bars_of_masks(self.facts, self._verdicts)
+        return _bars_of_masks(self.facts, self._verdicts, self._masks)
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -107,7 +113,9 @@ def _bars_in(verdict: Verdict) -> Iterator[Bar]:
         yield Bar(requirement.code, f"{verdict.because} {requirement.duty}", str(requirement.citation))
 
 
-def _bars_of_masks(facts: Facts, verdicts: Iterable[Verdict]) -> dict[tuple[str, str], tuple[Bar, ...]]:
+def _bars_of_masks(
+    facts: Facts, verdicts: Iterable[Verdict], masks: Mapping[tuple[str, str], MaskVerdict]
+) -> dict[tuple[str, str], tuple[Bar, ...]]:
     """Return by task and mask why nobody may wear it there.
 
     It does not protect, nothing shows that it does, or each single one of it is barred. Gaps of a hazard do
@@ -133,6 +141,8 @@ def _bars_of_masks(facts: Facts, verdicts: Iterable[Verdict]) -> dict[tuple[str,
             own = by_thing.get(f"{of_task} {of_mask}", [])
             is_for_danger = not own and facts.selection.air[task.id].is_immediately_dangerous
             places = [of_task, of_mask] if is_for_danger else [of_task, f"{of_task} hazards", of_mask]
+            told = [r for r in masks[task.id, use.mask].reasons if r.told]
+            own = list(dict.fromkeys((*own, *(Bar(r.code, r.told, r.words.get("citation", "")) for r in told))))
             bars = [*own, *(bar for place in places for bar in by_thing.get(place, []))]
             units = [by_thing.get(f"{of_mask} units.{unit.id}", []) for unit in facts.masks[use.mask][1].units]
             if units and all(units):

@@ -11,11 +11,12 @@ from progdoc.core.report import Status
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.facts import Facts
 from progdoc.rules.outcome import Fault
+from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
-from progdoc.rules.reading.snippet import to_type
 from progdoc.rules.requirement import Requirement, Subject, Verdict
+from progdoc.rules.snippet import snippet
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
@@ -108,7 +109,7 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
     if left := facts.adopted.left_to_say(requirement, fault.path) if fault.is_silent else "":
         fix = f"{fix} Adopting {left} leaves this to be said."
     if requirement.example:
-        fix = f"{fix}\n{to_type(requirement.example)}"
+        fix = f"{fix}\n{to_type(snippet(requirement.example, subject))}"
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,

@@ -17,6 +17,7 @@ from progdoc.rules.cartridge_life.schedules import cartridge_changes
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
 
@@ -76,6 +77,9 @@ class Facts(Index):
         """Return why a hazard is not assessed, or a mask does not do in a task."""
         return self.selection.reasons.get(subject.ids, ())
 
+    def _is_at_hand(self, mask: Mask) -> bool:
+        return (mask.emergency or mask.escape_only) and not is_withdrawn(mask, self.as_of)
+
     # ---- what decides whether a duty applies ------------------------------------------------------------
 
     @cached_property
@@ -126,5 +130,5 @@ class Facts(Index):
             case _:
                 used = {use.mask for _, task in self.our_tasks for use in task.masks}
                 # An emergency mask hangs on the wall, and an escape mask on the belt, whether or not a task names it.
-                at_hand = (p for p in self.masks.values() if p[1].id in used or p[1].emergency or p[1].escape_only)
+                at_hand = (p for p in self.masks.values() if p[1].id in used or self._is_at_hand(p[1]))
                 return Relevant(self.our_tasks, tuple(at_hand))

@@ -15,6 +15,7 @@ from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
@@ -37,6 +38,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     selection = select(rules, as_of)
     facts = Facts(rules, loaded.locate, as_of, selection, adopted)
     verdicts = evaluate(facts, in_force)
+    selection = with_filters(facts, verdicts, in_force)
     return Judged(
         index=Index(program),
         as_of=as_of,
@@ -57,7 +59,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
-        roster=roster(facts, verdicts, in_force),
+        roster=roster(facts, verdicts, in_force, selection),
         due=due_outlook(facts),
         records_of=person_records(facts),
         classes_for=lambda task: classes_for(program, selection.air[task]),

@@ -18,7 +18,8 @@ class Reason:
 
     code: str
     path: str
-    words: dict[str, str] = field(default_factory=dict)
+    words: dict[str, str] = field(default_factory=dict, hash=False)
+    told: str = ""  # the sentence itself, where no placeholders of a text are to be filled
 
     @property
     def is_caution(self) -> bool:

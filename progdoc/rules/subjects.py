@@ -9,6 +9,7 @@ from progdoc.model.description.fields import texts_in
 from progdoc.model.description.words import label_of
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
 __all__ = ["PROGRAM", "SUBJECTS"]
@@ -69,6 +70,7 @@ def _units(facts: Facts) -> list[Subject]:
     return [
         Subject("unit", (f"masks.{mask.id}", f"units.{unit.id}"), f"{path}.units[{i}]", unit.serial or unit.id)
         for path, mask in facts.masks.values()
+        if not is_withdrawn(mask, facts.as_of)
         for i, unit in enumerate(mask.units)
     ]
 
@@ -87,6 +89,7 @@ def _worn_masks(facts: Facts) -> list[Subject]:
         )
         for path, person in facts.people.values()
         for i, issued in enumerate(person.masks)
+        if not is_withdrawn(facts.masks[issued.mask][1], facts.as_of)
     ]
 
 

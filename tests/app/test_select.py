@@ -29,6 +29,7 @@ VALUES: dict[str, Any] = {
             "industry": "construction",
             "use": "required",
             "confined_space": "no",
+            "gear": ["none"],
             "masks": [{"mask": "grey", "filters": ["p100"]}, {"mask": "dusty"}],
         },
         {"id": "unknown", "name": "Unknown air", "industry": "construction", "use": "required"},
@@ -38,7 +39,13 @@ VALUES: dict[str, Any] = {
         {"id": "u", "task": "unknown", "agent": "toluene", "form": "vapour"},
     ],
     "masks": [
-        {"id": "grey", "name": "grey half mask", "facepiece": "half-mask", "mode": "air-purifying"},
+        {
+            "id": "grey",
+            "name": "grey half mask",
+            "facepiece": "half-mask",
+            "mode": "air-purifying",
+            "filters": ["p100"],
+        },
         {
             "id": "dusty",
             "name": "dust mask",
@@ -47,7 +54,7 @@ VALUES: dict[str, Any] = {
             "built_in_filter": "N95",
         },
     ],
-    "filters": [{"id": "p100", "particulate": "P100"}],
+    "filters": [{"id": "p100", "particulate": "P100", "approval": "TC-84A-0000", "label_kept": "yes"}],
     "procedures": {"fit_testing": {"protocols": ["saccharin"]}},
 }
 
@@ -82,6 +89,7 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
         "mask": "grey",
         "adequate": True,
         "apf": 10.0,
+        "does_not_stop": [],
         "muc": {"value": 500.0, "unit": "ug/m3"},
         "margin": 500.0 / 240.0,
         "service_life": None,

@@ -385,9 +385,10 @@ def test_the_exception_has_to_be_shown(lowest: str, altitude: str | None, basis:
 
 def test_oxygen_measured_after_the_day_is_not_measured() -> None:
     measured = {"lowest": "20.9 %", "basis": "vented", "date": "2026-06-02"}
-    assert air_of([], task={"confined_space": "yes", "oxygen": measured}).is_immediately_dangerous
+    lead = {"agent": "lead", "exposure": samples(sample("60 ug/m3"))}
+    assert air_of([lead], task={"confined_space": "yes", "oxygen": measured}).is_immediately_dangerous
     before = {**measured, "date": "2026-06-01"}
-    assert not air_of([], task={"confined_space": "yes", "oxygen": before}).is_immediately_dangerous
+    assert not air_of([lead], task={"confined_space": "yes", "oxygen": before}).is_immediately_dangerous
 
 
 def test_unmeasured_oxygen_counts_in_confined_spaces_and_beside_gases_that_displace_it() -> None:

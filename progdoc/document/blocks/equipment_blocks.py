@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from enum import StrEnum
 
+from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
@@ -73,6 +74,7 @@ def kind_of(mask: Mask) -> str:
 
 def _mask_row(path: str, mask: Mask) -> Row:
     use = {Issue.EXCLUSIVE: "one wearer", Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
+    gone = f"withdrawn since {long_date(mask.withdrawn.since)}: {mask.withdrawn.because}" if mask.withdrawn else ""
     told = (
         ("emergency", mask.emergency),
         ("escape only", mask.escape_only),
@@ -80,7 +82,7 @@ def _mask_row(path: str, mask: Mask) -> Row:
         ("with auxiliary air", mask.auxiliary_air),
     )
     purposes = tuple(words for words, holds in told if holds)
-    kind = "; ".join(part for part in (kind_of(mask), use, *purposes, *_rated(mask)) if part)
+    kind = "; ".join(part for part in (kind_of(mask), use, *purposes, gone, *_rated(mask)) if part)
     made = " ".join(part for part in (mask.make, mask.model, mask.style) if part)
     return Row(
         f"masks.{mask.id}",

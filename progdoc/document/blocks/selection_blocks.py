@@ -26,7 +26,10 @@ def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]
             if words:
                 task, mask = (part.partition(".")[2] for part in verdict.subject.ids)
                 found[task, mask] = (*found.get((task, mask), ()), *words)
-    return found
+    for key, judged_mask in judged.selection.masks.items():
+        words = tuple(r.told for r in judged_mask.reasons if r.told and not r.is_caution)
+        found[key] = tuple(dict.fromkeys((*found.get(key, ()), *words)))
+    return {key: words for key, words in found.items() if words}
 
 
 def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
@@ -36,7 +39,8 @@ def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     found: dict[str, tuple[Block, ...]] = {"danger": _warning("danger", _all_dangers(judged, failing))}
     for path, task in judged.index.tasks.values():
         air = selection.air[task.id]
-        verdicts = [selection.masks[task.id, use.mask] for use in task.masks if (task.id, use.mask) in selection.masks]
+        worn = dict.fromkeys((task.id, use.mask) for use in task.masks)  # a mask may be named with other filters too
+        verdicts = [selection.masks[key] for key in worn if key in selection.masks]
         found[f"air.{task.id}"] = (_agents(air),) if air.agents else ()
         found[f"protection.{task.id}"] = (
             (_masks(air, verdicts, failing),) if verdicts and air.agents and air.is_worn else ()

@@ -121,6 +121,7 @@ def _task(
         "is_required": air.is_worn,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
         "air_asks": air.needs_mask,
+        "is_harmless": not air.needs_mask and not any(agent.undetermined for agent in air.agents),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
@@ -155,6 +156,8 @@ def _how_much(agent: Assessment) -> str:
 
 
 def _people_words(count: int) -> str:
+    if count == 0:
+        return "Nobody is named who does"  # a list that is empty doesn't say that nobody does it
     if count == 1:
         return "One of our people does"
     return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"

@@ -170,6 +170,11 @@ class Unknown(Described):
     """Nobody knows. The law then treats the air as immediately dangerous."""
 
     kind: Literal["unknown"] = Field(title="Kind", description="unknown", examples=["unknown"])
+    because: Text | None = said(
+        "Because",
+        "Why it can't be identified or estimated. Said, it declares the air immediately dangerous, which is an answer.",
+        "Drums without labels; nobody opens one before the fire service has been",
+    )
 
 
 Evidence = Annotated[

@@ -28,6 +28,7 @@ __all__ = [
     "Mode",
     "Particulate",
     "Unit",
+    "Withdrawn",
 ]
 
 
@@ -90,6 +91,13 @@ class Unit(Described):
     cylinder: Cylinder | None = said("Cylinder", "Its air cylinder.", None)
 
 
+class Withdrawn(Described):
+    """That a mask was taken out of use."""
+
+    since: IsoDate = Field(title="Since", description="From this day on nobody wears it.", examples=["2026-05-04"])
+    because: Text = Field(title="Because", description="Why.", examples=["Recalled by the maker: valve seats crack"])
+
+
 class Mask(Described):
     """A make and model of mask in use at the firm."""
 
@@ -124,6 +132,11 @@ class Mask(Described):
         "Label kept", "The NIOSH label printed on a dust mask can be read as long as it is worn.", "yes"
     )
     units: tuple[Unit, ...] = said("Units", "Single masks with records of their own.", [], ())
+    withdrawn: Withdrawn | None = said(
+        "Withdrawn",
+        "Out of use: since when, and why. It protects nobody from that day on.",
+        {"since": "2026-05-04", "because": "Recalled by the maker: valve seats crack"},
+    )
 
 
 class Particulate(Choice):

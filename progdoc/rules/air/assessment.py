@@ -36,6 +36,7 @@ from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Level, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
+from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
@@ -163,6 +164,8 @@ def _judge(
 ) -> None:
     place = f"{path}.exposure"
     match evidence:
+        case Unknown() if is_declared_unknown(evidence):
+            draft.is_unknown = True  # said, with the reason: an answer, and the air is immediately dangerous by it
         case None | Unknown():
             draft.unknown("EXP-001", place)
         case SilicaTable1():

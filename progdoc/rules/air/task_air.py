@@ -15,12 +15,14 @@ from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, ne
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
-from progdoc.model.description.workplace import Industry, Task
+from progdoc.model.description.workplace import DoneBy, Industry, Task
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import oxygen_ranges
@@ -154,6 +156,8 @@ def _dangers(
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
     if oxygen is None and task.confined_space:
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
+    if not agents and task.done_by is DoneBy.OUR_PEOPLE and not (task.immediately_dangerous or task.structural_fire):
+        yield _Danger("nobody says what is in it", path)
     for agent in agents:
         yield from _agent_danger(agent, path, oxygen)
 
@@ -165,6 +169,9 @@ def _is_enough_by_law(task: Task, rules: TaskRules) -> bool:
 
 def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> Iterator[_Danger]:
     name = agent.hazard.agent
+    if isinstance(agent.hazard.exposure, Unknown) and is_declared_unknown(agent.hazard.exposure):
+        yield _Danger(f"how much {name} is in the air can't be told: {agent.hazard.exposure.because}")
+        return
     if agent.is_unknown:
         places = (reason.path for reason in agent.reasons if reason.code in agent.unknown_by)
         because = f" (because of {', '.join(agent.unknown_by)})" if agent.unknown_by else ""

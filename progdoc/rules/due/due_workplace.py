@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
@@ -24,9 +25,11 @@ from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.judged.published import Limit, LimitKind
+from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 
 __all__ = ["due_for_workplace", "monitoring_rules"]
 
@@ -37,7 +40,7 @@ _YEAR_IS_OLD = "good practice: evidence is looked at again after a year"
 def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     """Yield what falls due that is about no single wearer."""
     for path, mask in facts.masks.values():
-        for i, unit in enumerate(mask.units):
+        for i, unit in enumerate(() if is_withdrawn(mask, facts.as_of) else mask.units):
             yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
             yield from _cylinder(mask, unit, f"{path}.units[{i}]")
     yield from _air_test(facts)
@@ -125,6 +128,8 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     evidence = agent.hazard.exposure
     if evidence is None or isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
         return
+    if is_declared_unknown(evidence):
+        return  # it can't be told, and nothing waits for it
     days: list[date | None] = []
     if isinstance(evidence, Samples):
         days = [sample.date for sample in evidence.results]
@@ -199,11 +204,15 @@ def _corrections(facts: Facts) -> Iterator[DueItem]:
 
 
 def _acceptances(facts: Facts) -> Iterator[DueItem]:
+    named: Counter[str] = Counter()
     for i, entry in enumerate(facts.description.accepted):
+        # Whatever was typed as a code is part of an id, which has no spaces and is there once.
+        name = "-".join(f"{entry.code}.{entry.subject}".split() if entry.subject else entry.code.split())
+        named[name] += 1
         if is_overdue(entry.until, facts.as_of):
             continue  # it has come back: the gap report shows it
         yield DueItem(
-            id=f"acceptance.{entry.code}" + (f".{entry.subject}" if entry.subject else ""),
+            id=f"acceptance.{name}" + (f".{named[name]}" if named[name] > 1 else ""),
             kind=Kind.ACCEPTANCE,
             due=entry.until,
             what=f"Accepted finding {entry.code} comes back",

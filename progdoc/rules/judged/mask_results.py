@@ -66,6 +66,7 @@ class MaskVerdict:
     credit: Credit
     mucs: tuple[MaximumUseConcentration, ...]
     reasons: tuple[Reason, ...]  # worst first
+    passes: tuple[str, ...] = ()  # agents that it does not stop, whatever their level
 
     @property
     def is_adequate(self) -> bool:

@@ -11,9 +11,10 @@ import unicodedata
 from enum import StrEnum
 from functools import cache, lru_cache
 
+from progdoc.model.description.hazards import Unknown
 from progdoc.rules.lookup.law_tables import table_entries
 
-__all__ = ["Said", "said_by"]
+__all__ = ["Said", "is_declared_unknown", "said_by"]
 
 _FEW = 4  # words: a longer text may begin with "no" and still answer
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
@@ -49,6 +50,11 @@ def said_by(text: str) -> Said:
     if words in known["too_little"]:
         return Said.TOO_LITTLE
     return Said.REFUSAL if words in known["refusals"] or _begins(words, "refuses_with") else Said.ANSWER
+
+
+def is_declared_unknown(exposure: object) -> bool:
+    """Return whether it is said, with a reason, that the air can't be identified or estimated: an answer by itself."""
+    return isinstance(exposure, Unknown) and exposure.because is not None and said_by(exposure.because) is Said.ANSWER
 
 
 def _begins(words: str, name: str) -> bool:

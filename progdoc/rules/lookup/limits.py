@@ -12,6 +12,7 @@ from progdoc.model.description.hazards import NO_LIMIT, Averaging, Hazard, Judgm
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
+from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.substances import limits_for, near_names
 from progdoc.rules.reasons import Reason
@@ -80,6 +81,8 @@ def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance |
         if is_judged or isinstance(hazard.exposure, Unknown | None):
             return Binding(())
         return Binding((), (Reason("EXP-004", f"{path}.exposure"),), is_unknown=True)
+    if not legal and is_declared_unknown(hazard.exposure):
+        return Binding(())
     if not legal:
         near = near_names(hazard.agent) if substance is None else ()
         words = {"near": f" Did you mean: {'; '.join(near)}?" if near else ""}

@@ -13,12 +13,12 @@ from datetime import date
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.calc.protection import is_protective_enough
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import long_date, number_text
 from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import in_unit
-from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task
+from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.air.hot_work import against_hot_work
 from progdoc.rules.air.task_air import mixture_ratios, needed_for, task_air
@@ -32,6 +32,7 @@ from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import may_seal
 from progdoc.rules.lookup.fit_protocols import fit_protocols
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.charts import charts_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
 from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters, standard_duties
@@ -40,6 +41,7 @@ from progdoc.rules.reasons import Reason
 __all__ = [
     "SEAL_BREAKERS",
     "is_for_idlh",
+    "is_the_answer_to_danger",
     "judge_mask",
     "select",
     "tests_are_qualitative",
@@ -51,7 +53,7 @@ _HAIR = 1.0 + 1e-9
 
 # Worst first: danger to life, then too little protection, then the wrong kind, then what is not shown.
 _WORST_FIRST = (
-    *("SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
+    *("SEL-025", "SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
     *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
     *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
@@ -85,6 +87,7 @@ def select(rules: RuleSet, as_of: date) -> Selection:
             fitted = [parts[part] for part in use.filters]
             qualitative = tests_are_qualitative(program, mask.facepiece)
             verdict = judge_mask(air[task.id], mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
+            verdict = _withdrawn(verdict, as_of)
             verdicts[key] = _worse(verdicts.get(key), verdict)
             reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdicts[key].reasons
     return Selection(
@@ -108,6 +111,15 @@ def _worse(one: MaskVerdict | None, other: MaskVerdict) -> MaskVerdict:
     return replace(base, reasons=_sorted((*one.reasons, *other.reasons)))
 
 
+def _withdrawn(verdict: MaskVerdict, as_of: date) -> MaskVerdict:
+    """From the day of its withdrawal a mask is good for nothing, whatever it is."""
+    gone = verdict.mask.withdrawn
+    if gone is None or not is_withdrawn(verdict.mask, as_of):
+        return verdict
+    reason = Reason("SEL-025", verdict.path, {"since": long_date(gone.since), "because": gone.because})
+    return replace(verdict, mucs=(), reasons=_sorted((reason, *verdict.reasons)))
+
+
 def tests_are_qualitative(program: Program, facepiece: Facepiece | None) -> bool:
     """Whether no quantitative fit test in use serves a facepiece, so that credit ends at 10, (f)(6)."""
     used = [fit_protocols().get(name) for name in program.procedures.fit_testing.protocols]
@@ -123,21 +135,45 @@ def judge_mask(
     """Hold a mask with its filters against the air of a task; all reasons are given, not the first."""
     most_by_taste = air.rules.qualitative_credit.number if qualitative_only else None
     credit = credit_of(mask, most_by_taste, credit_cap(air.rules.policies, mask))
-    mucs = maximum_use_concentrations(air.agents, credit, fitted, is_for_idlh(mask, air))
-    law = air.rules.law
-    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.task.required_by]
+    passing = _passing(air, mask, fitted, path)
+    stopped = [agent for agent in air.agents if agent.hazard.id not in passing]
+    # In immediately dangerous air no concentration is one up to which a mask may be worn, (d)(3)(i)(B)(2).
+    reaches = () if air.is_immediately_dangerous else stopped
+    mucs = maximum_use_concentrations(reaches, credit, fitted, is_for_idlh(mask, air))
+    serves_danger = is_the_answer_to_danger(mask, air)
     reasons = (
-        *_not_said(air, mask, path),
         *_against_danger(air, mask, path),
-        *_against_factor(air, mask, credit, mucs, path),
-        *_against_form(air, mask, fitted, credit, path),
-        *(r for agent in relevant for r in against_standards(law, agent, air.task, mask, fitted, credit, path)),
+        *(() if serves_danger else _against_agents(air, mask, fitted, credit, mucs, passing, path)),
         *against_hot_work(air.task, mask, path),
         *_against_policies(air, mask, fitted, path),
         *_against_parts(mask, fitted, path),
         *_against_gear(air, mask, path),
     )
-    return MaskVerdict(mask, use, path, credit, mucs, _sorted(reasons))
+    passes = tuple(dict.fromkeys(a.hazard.agent for a in air.agents if a.hazard.id in passing))
+    return MaskVerdict(mask, use, path, credit, mucs, _sorted(reasons), passes)
+
+
+def _against_agents(
+    air: TaskAir,
+    mask: Mask,
+    fitted: list[Filter],
+    credit: Credit,
+    mucs: tuple[MaximumUseConcentration, ...],
+    passing: Mapping[str, list[Reason]],
+    path: str,
+) -> Iterator[Reason]:
+    """What the agents of the air ask; a mask for immediately dangerous air is asked none of it there, (d)(2)(i)."""
+    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or _is_asked(air)]
+    yield from _not_said(air, mask, path)
+    yield from _against_factor(air, mask, credit, mucs, path)
+    yield from _against_form(air, mask, fitted, credit, passing, path)
+    for agent in relevant:
+        yield from against_standards(air.rules.law, agent, air.task, mask, fitted, credit, path)
+
+
+def _is_asked(air: TaskAir) -> bool:
+    """Whether somebody wants a mask against all of this air: named as `required_by`, or though no limit is passed."""
+    return bool(air.task.required_by) or (air.task.use is Use.REQUIRED and not air.needs_mask)
 
 
 def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:
@@ -160,6 +196,11 @@ def is_for_idlh(mask: Mask, air: TaskAir) -> bool:
         minutes = 0.0 if mask.service_time is None else in_unit(mask.service_time, "min")
         return minutes >= air.rules.scba_minutes.amount("min")
     return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air and not air.task.structural_fire
+
+
+def is_the_answer_to_danger(mask: Mask, air: TaskAir) -> bool:
+    """Whether the air is immediately dangerous and the mask is one of the two kinds for it."""
+    return air.is_immediately_dangerous and is_for_idlh(mask, air)
 
 
 def _not_for_danger(air: TaskAir, mask: Mask, path: str) -> Reason:
@@ -256,11 +297,10 @@ def _who_asks(agents: Iterable[Assessment]) -> str:
 # ---- gas, vapour and particles ------------------------------------------------------------------------
 
 
-def _against_form(air: TaskAir, mask: Mask, fitted: list[Filter], credit: Credit, path: str) -> Iterator[Reason]:
-    """Name what passes the filters, where that agent is over its limit or the air behind the mask would be."""
-    asked = bool(air.task.required_by)  # somebody wants a mask against this air, over a limit or not
-    if not _purifies(mask) or not (air.needs_mask or asked):
-        return
+def _passing(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> dict[str, list[Reason]]:
+    """Return the hazards that the filters of a mask do not stop, or are not shown to, whatever their level, and why."""
+    if not _purifies(mask):
+        return {}
     stopped_by = particle_filters(mask, fitted)
     gas_parts = [part for part in fitted if part.gases or part.agents]
     passing: dict[str, list[Reason]] = {}
@@ -270,10 +310,27 @@ def _against_form(air: TaskAir, mask: Mask, fitted: list[Filter], credit: Credit
         found += _against_gas(agent, gas_parts, path, words) if agent.is_gas else []
         if found:
             passing[agent.hazard.id] = found
-        series = [part.value for part in stopped_by if part.value.startswith("N")]
-        if series and agent.hazard.oil:
+    return passing
+
+
+def _against_form(
+    air: TaskAir,
+    mask: Mask,
+    fitted: list[Filter],
+    credit: Credit,
+    passing: Mapping[str, list[Reason]],
+    path: str,
+) -> Iterator[Reason]:
+    """Name what passes the filters, where that agent is over its limit or the air behind the mask would be."""
+    asked = _is_asked(air)
+    if not _purifies(mask) or not (air.needs_mask or asked):
+        return
+    series = [part.value for part in particle_filters(mask, fitted) if part.value.startswith("N")]
+    for agent in air.agents if series else ():
+        words = {"agent": agent.hazard.agent}
+        if agent.hazard.oil:
             yield Reason("SEL-008", path, {**words, "filter": ", ".join(series)})
-        elif series and agent.hazard.oil is None and agent.hazard.form in _MISTS:
+        elif agent.hazard.oil is None and agent.hazard.form in _MISTS:
             because = (
                 f"nobody says whether the mist of {agent.hazard.agent} is oil, which filter {series[0]} cannot stand"
             )

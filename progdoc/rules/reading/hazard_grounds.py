@@ -21,6 +21,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.outcome import Outcome
 from progdoc.rules.requirement import Subject
 
@@ -42,6 +43,8 @@ def _of_agent(ground: Callable[[Assessment], Outcome]) -> Ground:
 def _exposure(agent: Assessment) -> Outcome:
     """The evidence, of whatever kind; until somebody has judged the air, nothing about it is shown."""
     path = f"{agent.path}.exposure"
+    if is_declared_unknown(agent.hazard.exposure):
+        return Outcome(shown=(f"{path}.because",), read=(path,))
     if isinstance(agent.hazard.exposure, Unknown | None):
         return Outcome(ask=(path,), read=(path,))
     return Outcome(shown=(path,), read=(path,))

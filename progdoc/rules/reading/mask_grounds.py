@@ -103,6 +103,11 @@ def _escape(worn: _Worn) -> Outcome:
     return Outcome(nothing="This is no escape mask.", read=(path,)) if not worn.mask.escape_only else _mask(worn)
 
 
+def _in_use(worn: _Worn) -> Outcome:
+    """Withdrawn from a day to come: until then it is worn."""
+    return Outcome(shown=(f"{worn.mask_path}.withdrawn.since",))
+
+
 def _cleans_air(worn: _Worn) -> Outcome:
     path = f"{worn.mask_path}.mode"
     if worn.purifies:
@@ -239,6 +244,7 @@ MASK_GROUNDS: dict[str, Ground] = {
     "low-oxygen": _of_worn(_oxygen_exception),
     "great-height": _of_worn(_enriched),
     "escape-mask": _of_worn(_escape),
+    "mask-in-use": _of_worn(_in_use),
     "cleans-air": _of_worn(_cleans_air),
     "gas": _agents(lambda a: a.is_gas, "No gas or vapour is in this air."),
     "particles": _agents(lambda a: a.hazard.form is not None and a.is_particle, "No particles are in this air."),

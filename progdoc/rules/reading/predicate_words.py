@@ -76,6 +76,7 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "emergency-masks": _fact("masks are kept for emergencies", "masks[].emergency"),
     "routine-masks": _fact("masks are in routine use", "masks[].emergency", "masks[].escape_only", *_WORN),
     "escape-only-masks": _fact("masks are kept for escape", "masks[].escape_only"),
+    "mask-withdrawn": _fact("a mask is withdrawn", "masks[].withdrawn"),
     "washable-masks": _fact("a mask is cleaned and worn again", "masks[].disposable", "masks[].facepiece", *_WORN),
     "washable-exclusive-masks": _fact(
         "a mask that is cleaned has one wearer", "masks[].issue", "masks[].disposable", "masks[].facepiece", *_WORN

@@ -298,6 +298,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
     "routine-masks": _of_masks("emergency", lambda m: not (m.emergency or m.escape_only)),
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
+    "mask-withdrawn": _of_masks("withdrawn", lambda m: m.withdrawn is not None),
     "washable-masks": _of_masks("facepiece", _is_washable),
     "washable-exclusive-masks": _washable_with_issue(Issue.EXCLUSIVE),
     "washable-shared-masks": _washable_with_issue(Issue.SHARED),

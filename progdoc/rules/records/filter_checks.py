@@ -14,6 +14,7 @@ from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
 from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange
@@ -40,8 +41,13 @@ def _plan(facts: Facts, subject: Subject) -> Schedule:
 
 def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
     """Return the changes that a schedule covers."""
-    found = facts.cartridge_changes.values()
-    return [change for change in found if any(path == subject.path for path, _ in change.written)]
+    found = facts.cartridge_changes.items()
+    return [
+        change
+        for (task, mask, _), change in found
+        if any(path == subject.path for path, _ in change.written)
+        and (subject.kind != "in-task" or {f"tasks.{task}", f"masks.{mask}"} <= set(subject.ids))
+    ]
 
 
 # ---- what a schedule rests on -------------------------------------------------------------------------
@@ -226,7 +232,7 @@ def _r_series_one_shift(facts: Facts, subject: Subject) -> CheckResult:
     path = "procedures.filter_changes.particulate.when"
     task_id, mask_id = (part.partition(".")[2] for part in subject.ids)
     task = facts.tasks[task_id][1]
-    use = next(use for use in task.masks if use.mask == mask_id)
+    use: MaskUse = facts.value_at(subject.path)  # of a mask named twice, the one that is meant
     classes = [facts.filters[part][1].particulate for part in use.filters]
     classes.append(facts.masks[mask_id][1].built_in_filter)
     found = [row for c in classes if c is not None and (row := filter_class(c.value)) is not None and row.series == "R"]

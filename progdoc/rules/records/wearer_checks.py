@@ -30,6 +30,7 @@ from progdoc.rules.in_force.intervals import Cycle, shortest
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.in_force.rule_set import binding
 from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE, SCBA
+from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
 __all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_cycle"]
@@ -148,11 +149,12 @@ def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
     relevant = facts.relevant_to(subject)
     if entry is None or not entry.limits:
         return CheckResult((path,), nothing="The recommendation sets no limits.")
+    faults = []
     for _, task in relevant.tasks:
         allowed = {use.mask for use in task.masks}
         if _goes_beyond(set(entry.limits), task, [mask for _, mask in relevant.masks if mask.id in allowed]):
-            return result_at(path, {"task": label_of(task)})
-    return CheckResult((path,))
+            faults.append((path, {"task": label_of(task)}))
+    return CheckResult((path,), tuple(faults))
 
 
 def _goes_beyond(limits: set[MedicalLimit], task: Task, worn: list[Mask]) -> bool:
@@ -240,7 +242,7 @@ def _older_hair_rule(facts: Facts, subject: Subject) -> CheckResult:
 def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
     """A wearer in a task has none of the masks that the task allows."""
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
-    issued = {m.mask for m in person.masks}
+    issued = {m.mask for m in person.masks if not is_withdrawn(facts.masks[m.mask][1], facts.as_of)}
     faults = [
         (path, {"task": label_of(task), "masks": ", ".join(label_of(m) for _, m in facts.masks_of(task))})
         for _, task in facts.relevant_to(subject).tasks

@@ -1,0 +1,85 @@
+"""What a finding tells to type: the example of a requirement, with the reader's own ids and blanks for the rest.
+
+An example of the catalogue is filled with the words of an invented firm. Typed as it stands it would state
+what nobody said, so that of its values only those stay that are no statement: ids, and the kinds and adopted
+paragraphs of a procedure. A result is never proposed.
+"""
+
+from __future__ import annotations
+
+import re
+
+from progdoc.rules.requirement import Subject
+
+__all__ = ["BLANK", "snippet"]
+
+BLANK = "…"
+_REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
+_LISTS = ("people", "masks", "tasks", "hazards", "filters", "units", "schedules")
+_LINE = re.compile(r"^(?P<lead> *)(?P<dash>- )?(?:(?P<key>[a-z_0-9]+):(?: (?P<value>.*))?|(?P<item>.*))$")
+_PAIR = re.compile(r"([a-z_0-9]+): (\"[^\"]*\"|\[[^\]]*\]|\{[^{}]*\}|[^,{}\[\]]+)")
+_MEASURE = re.compile(r"\d+ (days?|weeks?|months?|years?)")
+_CHOICE = re.compile(r"[a-z][a-z0-9-]*")
+_ANSWERS = ("yes", "no", "none")
+
+
+def snippet(example: str, subject: Subject) -> str:
+    """Return an example with the ids of a subject; what only the user can know is left blank."""
+    ids = {kind: name for kind, _, name in (text.partition(".") for text in subject.ids)}
+    lines: list[str] = []
+    parents: list[tuple[int, str]] = []
+    for line in example.splitlines():
+        found = _LINE.match(line)
+        if found is None:
+            continue
+        depth = len(found["lead"]) + (2 if found["dash"] else 0)
+        if found["key"] is None and not found["dash"]:
+            continue  # a folded text goes on
+        outer = depth - 2 if found["dash"] else depth
+        parents = [(at, key) for at, key in parents if at < outer]
+        parent = parents[-1][1] if parents else ""
+        is_record = bool(parents and parents[0][1] in _LISTS)
+        lead = f"{found['lead']}{found['dash'] or ''}"
+        if found["key"] is None:
+            lines.append(f"{lead}{_value(found['item'], is_record, ids, parent)}")
+            continue
+        if found["dash"] and found["key"] != "id" and parent in _LISTS and parent in ids:
+            lines.append(f"{lead}id: {ids[parent]}")
+            lead = " " * depth
+        parents.append((depth, found["key"]))
+        if not found["value"]:
+            lines.append(f"{lead}{found['key']}:")
+            continue
+        lines.append(f"{lead}{found['key']}: {_of_key(found['key'], found['value'], is_record, ids, parent)}")
+    return "\n".join(lines) + "\n" if lines else ""
+
+
+def _of_key(key: str, value: str, is_record: bool, ids: dict[str, str], parent: str) -> str:
+    if key == "id":
+        return ids.get(parent, BLANK)
+    if key in _REFERS:
+        return ids.get(_REFERS[key], BLANK)
+    if key == "kind":
+        return value
+    if value.startswith("[") and key in _LISTS and "{" not in value:
+        return f"[{ids.get(key, BLANK)}]"
+    return _value(value, is_record, ids, key)
+
+
+def _value(value: str, is_record: bool, ids: dict[str, str], parent: str) -> str:
+    value = value.strip()
+    if value.startswith("[{"):
+        return f"[{_value(value[1:-1], is_record, ids, parent)}]"
+    if value.startswith("{"):
+        pairs = (f"{k}: {_of_key(k, v.strip(), is_record, ids, parent)}" for k, v in _PAIR.findall(value[1:-1]))
+        return f"{{{', '.join(pairs)}}}"
+    if value.startswith("["):
+        kept = [part.strip() for part in value[1:-1].split(",")]
+        all_kept = not is_record and all(_stays(part) for part in kept)
+        return value if all_kept else f"[{BLANK}]"
+    return value if not is_record and _stays(value) else BLANK
+
+
+def _stays(value: str) -> bool:
+    """Whether a value names a choice of the law's or a length of time, and states no answer."""
+    return value not in _ANSWERS and bool(_CHOICE.fullmatch(value) or _MEASURE.fullmatch(value))

@@ -1,0 +1,94 @@
+"""What `select` calls protecting no finding contradicts, and the other way round; nor does anybody's assignment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
+
+from progdoc.app.disk.description_files import load_path
+from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.document.blocks.selection_blocks import masks_that_fail
+from progdoc.model.description.words import label_of
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.mask_results import MaskVerdict
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = {"first_draft": date(2026, 11, 24), "restoration_2026": date(2026, 11, 24)}
+PLACES = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.items()} | {
+    file.stem: (file, AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))
+}
+OF_FILTERS = [entry for code, entry in patches() if code.startswith(("FLT-", "SEL-")) and entry["expect"] == "gap"]
+
+
+@cache
+def _place(name: str) -> Judged:
+    place, day = PLACES[name]
+    return judge(load_path(place), built_in_catalogue(), day)
+
+
+def _worn(found: Judged) -> Iterator[tuple[str, str, MaskVerdict]]:
+    for (task, mask), verdict in found.selection.masks.items():
+        if found.selection.air[task].is_worn:
+            yield task, mask, verdict
+
+
+def _against(found: Judged, task: str, mask: str) -> list[Diagnostic]:
+    """The required findings about a mask in a task, the filters fitted and the schedules that cover them there."""
+    described = found.index.tasks[task][1]
+    others = [label_of(t) for _, t in found.index.tasks.values() if t.id != task]
+    fitted = {part for use in described.masks if use.mask == mask for part in use.filters}
+    plans = found.description.procedures.filter_changes.schedules
+    subjects = {(f"tasks.{task}", f"masks.{mask}"), *((f"filters.{part}",) for part in fitted)}
+    subjects |= {(f"schedules.{plan.id}",) for plan in plans if plan.filter in fitted and task in plan.tasks}
+    own = label_of(described)
+    return [
+        d
+        for d in found.findings
+        if d.severity is Severity.REQUIRED
+        and d.subject in subjects
+        and (own in d.what or not any(other in d.what for other in others))
+    ]
+
+
+def _disagreements(found: Judged) -> list[tuple[str, str, bool, list[str]]]:
+    return [
+        (task, mask, verdict.is_adequate, [d.code for d in against])
+        for task, mask, verdict in _worn(found)
+        if verdict.is_adequate is bool(against := _against(found, task, mask))
+    ]
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_select_and_check_agree(name: str) -> None:
+    assert _disagreements(_place(name)) == []
+
+
+@pytest.mark.parametrize("entry", OF_FILTERS, ids=lambda entry: f"{entry['code']}-{OF_FILTERS.index(entry)}")
+def test_they_agree_where_something_of_a_filter_or_mask_is_amiss(entry: dict[str, object], tmp_path: Path) -> None:
+    found = judged(patched(entry), tmp_path)
+    assert _disagreements(found) == []
+
+
+@pytest.mark.parametrize("name", PLACES)
+def test_nobody_is_sent_in_a_mask_that_does_not_protect(name: str) -> None:
+    found = _place(name)
+    failing = {(task, mask) for task, mask, verdict in _worn(found) if not verdict.is_adequate}
+    assert failing <= set(masks_that_fail(found))
+    sent = {(pair.task.id, choice.mask) for pair in found.roster.all_pairs() for choice in pair.good}
+    assert sent & failing == set()
+
+
+def test_without_a_change_schedule_a_vapour_mask_does_not_protect(tmp_path: Path) -> None:
+    """29 CFR 1910.134(d)(3)(iii)(B): an indicator or a schedule; with one the mask is as good as its factor."""
+    entry = {"program": "varnishing", "drop": ["procedures.filter_changes.schedules"]}
+    found = judged(patched(entry), tmp_path).selection.masks["varnish", "half-mask"]
+    assert "FLT-001" in [reason.code for reason in found.reasons]
+    with_one = judged(patched({"program": "varnishing"}), tmp_path).selection.masks["varnish", "half-mask"]
+    assert "FLT-001" not in [reason.code for reason in with_one.reasons]

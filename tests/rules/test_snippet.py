@@ -1,0 +1,83 @@
+"""What a finding tells to type names the reader's own things and proposes no result."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from programs.patching import AS_OF, BASE, PROGRAMS, checked_by, patched, patches, read_as_text
+
+from progdoc.app.disk.description_files import load_path
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.rules.judge import judge
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.requirement import Subject
+from progdoc.rules.snippet import BLANK, snippet
+
+RESULTS = re.compile(r"\b(yes|no|none|cleared[a-z-]*|not-cleared|pass|passed|fail|failed|in order)\b", re.IGNORECASE)
+LISTS = ("people", "masks", "tasks", "hazards", "filters")
+GAPS = [entry for _, entry in patches() if entry["expect"] == "gap"]
+WITH_EXAMPLE = [r for r in built_in_catalogue().requirements if r.example]
+SAMPLE = Path(__file__).parents[2] / "sample_config" / "first_draft"
+
+
+@cache
+def _renamed() -> tuple[Diagnostic, ...]:
+    """All findings of the small programs, of the first draft and of what the patches make of the base program."""
+    found: list[Diagnostic] = []
+    for file in sorted(PROGRAMS.glob("*.yaml")):
+        found += judge(load_path(file), built_in_catalogue(), AS_OF).findings
+    found += judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).findings
+    for entry in GAPS[::5]:
+        found += checked_by(built_in_catalogue(), patched(entry)).report.findings
+    return tuple(found)
+
+
+def _typed(finding: Diagnostic) -> str:
+    return finding.fix.partition("\n")[2]
+
+
+def _ids(value: Any, kind: str) -> set[str]:
+    return {entry["id"] for entry in value.get(kind, ()) if isinstance(entry, dict) and "id" in entry}
+
+
+@pytest.mark.parametrize(
+    "requirement", [r for r in built_in_catalogue().requirements if r.example], ids=lambda r: r.code
+)
+def test_every_example_is_filled_with_the_subjects_ids_and_proposes_no_result(requirement: Any) -> None:
+    own = {kind: f"own-{kind}" for kind in (*LISTS, "units", "schedules")}
+    subject = Subject(requirement.per, tuple(f"{kind}.{name}" for kind, name in own.items()), "", "")
+    typed = snippet(requirement.example, subject)
+    value = read_as_text(typed)
+    assert list(value) == list(read_as_text(requirement.example))
+    assert not RESULTS.search(re.sub(r"[a-z_]+:", "", typed)), typed
+    for kind in LISTS:
+        assert _ids(value, kind) <= {own[kind]}
+        assert not value.get(kind) or _ids(value, kind)
+    for invented in ("jo-marsh", "half-mask", "scrape-sashes", "p100-disc", "sash-lead"):
+        assert f": {invented}" not in typed
+
+
+def test_what_findings_tell_to_type_names_their_own_subjects() -> None:
+    wrong = []
+    for finding in _renamed():
+        typed = _typed(finding)
+        if not typed:
+            continue
+        value = read_as_text(typed)
+        own = {text.partition(".")[2] for text in finding.subject}
+        named = {name for kind in LISTS for name in _ids(value, kind)} - {BLANK}
+        if not named <= own or RESULTS.search(re.sub(r"[a-z_]+:", "", typed)):
+            wrong.append((finding.code, finding.subject, typed))
+    assert wrong == []
+
+
+def test_the_id_is_the_one_of_the_record_that_is_wrong() -> None:
+    values = patched({"drop": ["people[1].medical"]})
+    assert BASE["people"][1]["id"] == "ravi-stone"
+    typed = [_typed(d) for d in checked_by(built_in_catalogue(), values).report.findings if d.code == "MED-030"]
+    assert [read_as_text(text)["people"][0]["id"] for text in typed] == ["ravi-stone"]
