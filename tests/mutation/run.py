@@ -21,6 +21,7 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from types import CodeType, FrameType
 
@@ -101,11 +102,11 @@ class Trial:
 
     def __init__(self, mutants: Sequence[Mutant], folder: Path, workers: int) -> None:
         self._mutants, self._folder, self._workers = mutants, folder, workers
-        self.survivors: list[Mutant] = []
+        self.survivors: list[Mutant] | None = None  # until every fault has been tried
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         if session.testsfailed:
-            raise SystemExit("the tests cannot be collected")
+            raise pytest.UsageError("the tests cannot be collected")
         called = self._recorded(session.items)
         say(f"{len(session.items)} tests; {len(self._mutants)} faults")
         doubtful = self._left(self._job, self._mutants, session.items, called)
@@ -145,7 +146,7 @@ class Trial:
 
         _all_of([work], self._folder, 1, lambda _at, _status: None)
         if not written.exists():
-            raise SystemExit("a test fails without any fault: run the tests themselves first")
+            raise pytest.UsageError("a test fails without any fault: run the tests themselves first")
         return [set(names) for names in json.loads(written.read_text(encoding="utf-8"))]
 
     def _of(self, mutant: Mutant, items: Items, called: Called) -> list[pytest.Item]:
@@ -219,6 +220,8 @@ def main() -> int:
     tests = [file.as_posix() for glob in TESTS[chosen.folder] for file in sorted(Path().glob(glob))]
     pytest.main(["-q", "-p", "no:xdist", "--capture=no", *tests], plugins=[trial])
     shutil.rmtree(folder)
+    if trial.survivors is None:
+        raise SystemExit("not every fault could be tried: see above")
     known = SURVIVORS.read_text(encoding="utf-8") if SURVIVORS.exists() else ""
     new = [mutant for mutant in trial.survivors if str(mutant) not in known]
     caught = len(mutants) - len(trial.survivors)
