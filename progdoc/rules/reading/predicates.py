@@ -16,7 +16,7 @@ from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.air.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
 from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting, may_seal
+from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE, SCBA, is_tight_fitting, may_seal
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.reading.checks import latest_clearance
 from progdoc.rules.reading.in_force_predicates import IN_FORCE_PREDICATES
@@ -277,7 +277,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "beyond-dust-masks": _of_masks("facepiece", lambda m: _not(is_dust_mask(m))),
     "hood-or-helmet": _of_masks("facepiece", _facepiece_in(Facepiece.HOOD, Facepiece.HELMET)),
     "air-purifying": _mode_in(Mode.AIR_PURIFYING, Mode.POWERED),
-    "negative-pressure": _mode_in(Mode.AIR_PURIFYING, Mode.AIRLINE_DEMAND, Mode.SCBA_DEMAND),
+    "negative-pressure": _mode_in(*NEGATIVE_PRESSURE),
     "powered": _mode_in(Mode.POWERED),
     "supplied-air": _of_masks("mode", is_atmosphere_supplying),
     "airline": _mode_in(*_AIRLINE),
