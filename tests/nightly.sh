@@ -5,6 +5,8 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 python=${PYTHON:-python}
-PROGDOC_EXAMPLES=${PROGDOC_EXAMPLES:-20} "$python" -m pytest -n auto --dist worksteal
-"$python" tests/mutation/run.py progdoc/calc
-"$python" tests/mutation/run.py progdoc/rules --sample 200 --seed "$(date +%j)"
+status=0
+PROGDOC_EXAMPLES=${PROGDOC_EXAMPLES:-20} "$python" -m pytest -n auto --dist worksteal || status=1
+"$python" tests/mutation/run.py progdoc/calc || status=1
+"$python" tests/mutation/run.py progdoc/rules --sample 200 --seed "$(date +%j)" || status=1
+exit "$status"

@@ -125,7 +125,7 @@ def _changes(node: ast.AST) -> Iterator[Callable[[], None]]:
         case ast.Constant(value=bool(value)):
             yield lambda: setattr(node, "value", not value)
         case ast.Constant(value=int(value) | float(value)):
-            yield lambda: setattr(node, "value", value + 1)
+            yield lambda: setattr(node, "value", value + 1 if isinstance(value, int) or value < 10 else value * 1.1)
         case ast.Call(func=ast.Name(id=name)) if name in _NAMES:
             yield lambda: setattr(node, "func", ast.Name(_NAMES[name], ast.Load()))
         case ast.Expr(value=ast.Call()):

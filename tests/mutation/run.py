@@ -21,6 +21,7 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from types import CodeType, FrameType
 
@@ -46,6 +47,7 @@ SURVIVORS = ROOT / "tests" / "mutation_survivors.md"
 CPU_SECONDS = 300  # a fault may make a loop endless
 MOST_MEMORY = 6 << 30
 NOT_DONE = 3  # the fault needs a fresh import
+NO_TESTS = 5
 
 Items = Sequence[pytest.Item]
 Called = Sequence[set[str]]  # by test: "file:function"
@@ -77,9 +79,8 @@ def _in_child(work: Callable[[], int], folder: Path) -> int:
         os._exit(status)
 
 
-def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, workers: int) -> list[int]:
-    """Run the jobs, some at a time, and return how each ended."""
-    ended = [0] * len(jobs)
+def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, workers: int, ended: Callable[[int, int], None]) -> None:
+    """Run the jobs, some at a time, and tell of each how it ended."""
     running: dict[int, int] = {}
     waiting = list(enumerate(jobs))[::-1]
     while waiting or running:
@@ -89,8 +90,7 @@ def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, workers: int) -> li
         number, status = os.wait()
         shutil.rmtree(folder / f"{number}.tmp", ignore_errors=True)
         (folder / f"{number}.log").unlink(missing_ok=True)
-        ended[running.pop(number)] = os.waitstatus_to_exitcode(status)
-    return ended
+        ended(running.pop(number), os.waitstatus_to_exitcode(status))
 
 
 def _passes(item: pytest.Item, following: pytest.Item | None) -> bool:
@@ -102,26 +102,29 @@ class Trial:
 
     def __init__(self, mutants: Sequence[Mutant], folder: Path, workers: int) -> None:
         self._mutants, self._folder, self._workers = mutants, folder, workers
-        self.survivors: list[Mutant] = []
+        self.survivors: list[Mutant] | None = None  # until every fault has been tried
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         if session.testsfailed:
-            raise SystemExit("the tests cannot be collected")
+            raise pytest.UsageError("the tests cannot be collected")
         called = self._recorded(session.items)
         say(f"{len(session.items)} tests; {len(self._mutants)} faults")
-        found = _all_of(
-            [self._job(mutant, session.items, called) for mutant in self._mutants], self._folder, self._workers
-        )
-        doubtful = [m for m, status in zip(self._mutants, found, strict=True) if status in (0, NOT_DONE)]
-        say(f"{len(doubtful)} tried again on a fresh import")
-        again = _all_of(
-            [self._fresh(mutant, session.items, called) for mutant in doubtful], self._folder, self._workers
-        )
-        self.survivors = [mutant for mutant, status in zip(doubtful, again, strict=True) if status in (0, 5)]
+        doubtful = self._left(self._job, self._mutants, session.items, called)
+        say(f"{len(doubtful)} left, which are tried again on a fresh import")
+        self.survivors = self._left(self._fresh, doubtful, session.items, called)
         return True
 
-    def _ended(self, job: Job, mutants: Sequence[Mutant], items: Items, called: Called) -> list[int]:
-        return _all_of([job(mutant, items, called) for mutant in mutants], self._folder, self._workers)
+    def _left(self, job: Job, mutants: Sequence[Mutant], items: Items, called: Called) -> list[Mutant]:
+        """Return the faults that no test noticed, or that this way could not be tried; tell of each."""
+        left: list[Mutant] = []
+
+        def ended(at: int, status: int) -> None:
+            if status in (0, NOT_DONE, NO_TESTS):
+                left.append(mutants[at])
+                say(f"{at + 1} of {len(mutants)}: {mutants[at]}")
+
+        _all_of([job(mutant, items, called) for mutant in mutants], self._folder, self._workers, ended)
+        return sorted(left, key=lambda mutant: (mutant.file, mutant.number))
 
     def _recorded(self, items: Items) -> Called:
         """Return for each test which functions it calls, as "file:function"."""
@@ -131,26 +134,19 @@ class Trial:
             package, called = f"{ROOT / 'progdoc'}/", []
             for at, item in enumerate(items):
                 codes: set[CodeType] = set()
-
-                def note(
-                    frame: FrameType, event: str, _what: object, add: Callable[[CodeType], None] = codes.add
-                ) -> None:
-                    if event == "call":
-                        add(frame.f_code)
-
-                sys.setprofile(note)
+                sys.setprofile(partial(_note, codes))
                 passes = _passes(item, items[at + 1] if at + 1 < len(items) else None)
                 sys.setprofile(None)
                 if not passes:
-                    say(f"fails without any fault: {item.nodeid}")
                     return 1
                 ours = [code for code in codes if code.co_filename.startswith(package)]
                 called.append(sorted({f"{c.co_filename[len(str(ROOT)) + 1 :]}:{_name(c)}" for c in ours}))
             written.write_text(json.dumps(called), encoding="utf-8")
             return 0
 
-        if _all_of([work], self._folder, 1) != [0]:
-            raise SystemExit("the tests fail without any fault")
+        _all_of([work], self._folder, 1, lambda _at, _status: None)
+        if not written.exists():
+            raise pytest.UsageError("a test fails without any fault: run the tests themselves first")
         return [set(names) for names in json.loads(written.read_text(encoding="utf-8"))]
 
     def _of(self, mutant: Mutant, items: Items, called: Called) -> list[pytest.Item]:
@@ -224,6 +220,8 @@ def main() -> int:
     tests = [file.as_posix() for glob in TESTS[chosen.folder] for file in sorted(Path().glob(glob))]
     pytest.main(["-q", "-p", "no:xdist", "--capture=no", *tests], plugins=[trial])
     shutil.rmtree(folder)
+    if trial.survivors is None:
+        raise SystemExit("not every fault could be tried: see above")
     known = SURVIVORS.read_text(encoding="utf-8") if SURVIVORS.exists() else ""
     new = [mutant for mutant in trial.survivors if str(mutant) not in known]
     caught = len(mutants) - len(trial.survivors)

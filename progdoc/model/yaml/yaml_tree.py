@@ -271,7 +271,7 @@ class _Growth:
             self._report("YAML-045", event, "no name stands before this colon")
         elif len(name) > LONGEST_NAME or mark.line != event.end_mark.line or self._asked(mark):
             self._report("YAML-045", event, f"{self._shown(name)} is written as a name with `?` or over several lines")
-        elif not is_printable(name):
+        elif event.style == '"' and not is_printable(name):  # elsewhere such characters were replaced before parsing
             parent.keeps, parent.name = False, None
             self._report("YAML-012", event, f"the name {self._shown(ascii(name))} holds a control character")
         elif parent.in_brackets and not event.style and _GLUED.match(name):
