@@ -200,6 +200,9 @@ def in_order(report: Report) -> list[Diagnostic]:
 # ---- the copy to hand out -----------------------------------------------------------------------------
 
 
+_INDEX = re.compile(r"\[\d+\]")  # which of the people it is
+
+
 def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
     """One row in place of several that name people: the worst status, and how many there are of each."""
     counts = {status: sum(row.status == status for row in rows) for status in Status}
@@ -209,6 +212,7 @@ def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
         status=next(status for status, count in counts.items() if count),
         because=f"{_plural(len(rows), 'record')}: {told}; the restricted report says whose",
         subject=(),
+        evidence=tuple(sorted({_INDEX.sub("[]", path) for row in rows for path in row.evidence})),
         answered_in=tuple(sorted({section for row in rows for section in row.answered_in})),
     )
 

@@ -53,7 +53,7 @@ def test_the_tests_name_what_is_left_to_write_and_then_pass(checkout: Path) -> N
         "progdoc/catalogue/us_federal/h_cleaning.yaml": 5,
         "templates/program/sections/cleaning.md.j2": 1,
         "tests/catalogue/codes.csv": 0,
-        "tests/programs/patches/h_upkeep.yaml": 0,
+        "tests/programs/patches/affirmed.yaml": 0,
     }
     assert set(re.findall(r"^  (\S+)$", laid.stdout, re.MULTILINE)) == set(touched)
 

@@ -52,6 +52,8 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("in_force/law_values.py", 12): "months of a year",
     ("in_force/law_values.py", 365): "days of a year",
     ("in_force/strictest.py", 100.0): "percent",
+    ("lookup/answers_said.py", 4): "our choice: a text of so few words that begins with a refusal is one",
+    ("lookup/answers_said.py", 4096): "how many texts judged already are kept in memory",
     ("lookup/limits.py", 480.0): "what the words 8-hour average mean, in minutes",
     ("lookup/limits.py", 15.0): "what the word STEL means, in minutes",
     ("lookup/substances.py", 3): "how alike two spellings are",

@@ -136,6 +136,7 @@ _SECTIONS = st.lists(st.sampled_from(_STOCK), min_size=1, max_size=4, unique=Tru
 _TITLES = st.sampled_from(["Program", "Program for masks"])
 _REVISIONS = st.sampled_from(["2026.1", "2027.1"])
 _HISTORIES = st.integers(0, 2)
+_ALERTS = st.lists(_TEXTS, max_size=3).map(tuple)
 
 
 def _document(draw: st.DrawFn, stock: dict[str, Section], nests: bool) -> Document:
@@ -154,6 +155,7 @@ def _document(draw: st.DrawFn, stock: dict[str, Section], nests: bool) -> Docume
             blocks=blocks if nests else _unnested(blocks),
             history=program().history[: draw(_HISTORIES)],
             shows_citations=draw(_YES_OR_NO),
+            alerts=draw(_ALERTS),
         )
     )
 

@@ -109,8 +109,8 @@ ROWS = (
         "29 CFR 1910.134(k)(1)",
         Status.MET,
         "described",
-        (),
-        ("training.topics",),
+        evidence=("training.topics",),
+        answered_in=("training",),
     ),
 )
 

@@ -55,7 +55,8 @@ def test_requirements_are_sorted_and_complete():
         "subject": [],
         "status": "met",
         "because": "described",
-        "answered_in": ["training.topics"],
+        "evidence": ["training.topics"],
+        "answered_in": ["training"],
     }
     assert {row["status"] for row in rows} == {"met", "gap", "not-applicable", "undetermined"}
 

@@ -70,7 +70,7 @@ class Verdicts:
         for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
             for verdict in given:
                 if verdict.status is status:
-                    for path in verdict.paths:
+                    for path in (*verdict.paths, *(found.location.path for found in verdict.diagnostics)):
                         self._asked.setdefault(path, verdict)
         self._accepted = {(d.code, d.subject) for d in findings if d.accepted}
 

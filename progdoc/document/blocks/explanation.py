@@ -37,6 +37,8 @@ _EACH = {
     "unit": "for each single mask with a record",
     "wearer": "for each wearer",
     "worn-mask": "for each wearer and mask",
+    "empty-text": "for each text that only holds the place of an answer",
+    "empty-text-of-people": "for each text in the records of people that only holds the place of an answer",
 }
 
 

@@ -151,6 +151,7 @@ CHECKS: dict[str, Check] = {
     "left-to-others": _our_people_in_work_of_others,
     "official-texts-dated": _official_text_undated,
     "text-answers": _text_is_empty,
+    "text-of-people-answers": _text_is_empty,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,

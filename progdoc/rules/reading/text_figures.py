@@ -13,6 +13,7 @@ from progdoc.model.description.quantities import Dimension, Quantity, in_unit, i
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.figure_results import LawValue, Stricter
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_FIGURE_CHECKS", "limits_beside", "quantities_in"]
@@ -44,24 +45,33 @@ def limits_beside(facts: Facts) -> Iterator[LawValue]:
 def _texts_against_figures(facts: Facts, _subject: Subject) -> CheckResult:
     read: list[str] = []
     faults: dict[str, dict[str, str]] = {}
+    shown: tuple[str, ...] = ()  # a text and the figure it agrees with: one pair is enough
     for rule in limits_beside(facts):
         group = rule.program.rpartition(".")[0]
         for path, text in texts_in(facts.value_at(group), group):
             if path.rpartition(".")[0] != group:
                 continue
             read += [rule.program, path]
-            for found in quantities_in(text, Dimension(rule.kind)):
+            for found in _named_in(text, rule):
                 if _breaks(found, rule):
                     figure = facts.value_at(rule.program)
                     words = {"text": text, "found": found.printed, "said": figure.printed, "field": rule.program}
                     faults[path] = {**words, "limit": rule.printed, "law": rule.citation}
-    nothing = "" if read else "No text stands beside a figure with a limit."
-    return CheckResult(tuple(dict.fromkeys(read)), tuple(faults.items()), nothing=nothing)
+                elif said_by(text) is Said.ANSWER:
+                    shown = shown or (rule.program, path)
+    nothing = "" if shown else "No text names a quantity beside a figure with a limit."
+    return CheckResult(tuple(dict.fromkeys(read)), tuple(faults.items()), shown, nothing)
+
+
+def _named_in(text: str, rule: LawValue) -> Iterator[Quantity]:
+    for found in quantities_in(text, Dimension(rule.kind)):
+        if isinstance(rule.value, Quantity) and is_comparable(found, rule.value):
+            yield found
 
 
 def _breaks(found: Quantity, rule: LawValue) -> bool:
     limit = rule.value
-    if not isinstance(limit, Quantity) or not is_comparable(found, limit):
+    if not isinstance(limit, Quantity):
         return False
     over = in_unit(found, limit.unit) - limit.value
     return over > 0 if rule.stricter is Stricter.LOWER else over < 0

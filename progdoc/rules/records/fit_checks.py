@@ -162,12 +162,14 @@ Wrong = Callable[[FitTest, Mask], dict[str, str] | None]
 
 
 def of_newest_test(
-    wrong: Wrong, shown_by: Iterable[str], unless: Callable[[FitTest, Mask], str] | None = None
+    wrong: Wrong,
+    shown_by: Iterable[str] | Callable[[FitTest], Iterable[str]],
+    unless: Callable[[FitTest, Mask], str] | None = None,
 ) -> Check:
     """Judge the newest test of a worn mask; an older one, which a newer one replaced, is history.
 
-    What shows that it is in order stands in the fields `shown_by`, as far as they are filled in. `unless` says why
-    there is nothing to judge in a test of another kind.
+    What shows that it is in order stands in the fields `shown_by`, or in those it names for the test, as far as they
+    are filled in. `unless` says why there is nothing to judge in a test of another kind.
     """
 
     def check(facts: Facts, subject: Subject) -> CheckResult:
@@ -181,7 +183,8 @@ def of_newest_test(
             return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))
         if why := unless(test, mask) if unless else "":
             return CheckResult((path,), nothing=why)
-        shown = tuple(f"{place}.{name}" for name in shown_by if facts.is_stated(f"{place}.{name}"))
+        names = shown_by(test) if callable(shown_by) else shown_by
+        shown = tuple(f"{place}.{name}" for name in names if facts.is_stated(f"{place}.{name}"))
         return CheckResult((path,), shown=shown, nothing="" if shown else "The record does not say so.")
 
     return check
@@ -216,7 +219,15 @@ def _no_factor(test: FitTest, _mask: Mask) -> str:
     return "No fit factor is recorded." if fit_factor_of(test) is None else ""
 
 
-_FACTOR = ("fit_factor", "readings")
+def _factor(test: FitTest) -> tuple[str, ...]:
+    return ("fit_factor",) if test.fit_factor is not None else ("readings",)
+
+
+def _record(test: FitTest) -> tuple[str, ...]:
+    """Return the fields that make a record complete: a result, or the fit factor that tells it."""
+    result = ("result",) if test.result is not None else _factor(test)
+    recording = ("recording",) if test.fit_factor is not None else ()
+    return ("protocol", "size", *result, *recording)
 
 
 def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -260,7 +271,7 @@ def _level_missed(facts: Facts, subject: Subject) -> CheckResult:
             return None
         return {"fit_factor": number_text(factor, "down"), "level": f"{level.number:g}", **level.cites}
 
-    return of_newest_test(below_level, _FACTOR, _no_factor)(facts, subject)
+    return of_newest_test(below_level, _factor, _no_factor)(facts, subject)
 
 
 def _unscreened(test: FitTest, _mask: Mask) -> dict[str, str] | None:
@@ -321,8 +332,8 @@ FIT_CHECKS: dict[str, Check] = {
     "fit-test-not-overdue": _fit("overdue"),
     "tested-by-instrument": _fit("kind"),
     "cleared-before-fit-test": _tested_before_clearance,
-    "fit-record-complete": of_newest_test(_record_short, ("protocol", "size", "result", *_FACTOR)),
-    "fit-factor-recorded": of_newest_test(_no_fit_factor, _FACTOR, _qualitative),
+    "fit-record-complete": of_newest_test(_record_short, _record),
+    "fit-factor-recorded": of_newest_test(_no_fit_factor, _factor, _qualitative),
     "test-protocol-accepted": of_newest_test(_unaccepted, ("protocol",)),
     "test-protocol-suits-mask": of_newest_test(_unsuited(short=False), ("protocol",), _short),
     "short-protocol-suits-mask": of_newest_test(_unsuited(short=True), ("protocol",), _not_short),

@@ -105,7 +105,8 @@ class _Tracking:
             elif element.tag == f"{W}tbl":
                 self._table(element)
         blocks = [element for element in parent if element.tag in (f"{W}p", f"{W}tbl")]
-        for block, following in zip(blocks, [*blocks[1:], None], strict=True):
+        pairs = list(zip(blocks, [*blocks[1:], None], strict=True))
+        for block, following in reversed(pairs):  # parting changes how a paragraph begins, so the last comes first
             is_table = block.tag == f"{W}tbl"
             ends_marked = not is_table and _end_mark(block) is not None
             if following is None:
@@ -118,11 +119,13 @@ class _Tracking:
                 self._part_from(block, following)
 
     def _part_from(self, paragraph: Any, following: Any) -> None:
-        """Let a paragraph not end in the kind of change that the whole next paragraph is.
+        """Let a paragraph not end in the kind of change that the next paragraph is or begins with.
 
         Readers join two neighbouring changes of a kind to one, and some take the end between them for part of it.
         """
         mark = _end_mark(following)
+        if mark is None:
+            mark = _first_change(following)
         last = paragraph[-1]
         if mark is None or last.tag != mark.tag or last is paragraph[0]:
             return
@@ -260,6 +263,13 @@ def _end_mark(paragraph: Any) -> Any:
     """Return the change of a paragraph's end, if it has one."""
     marks = paragraph.find(f"{W}pPr/{W}rPr")
     return None if marks is None else next((c for c in marks if c.tag in (f"{W}ins", f"{W}del")), None)
+
+
+def _first_change(paragraph: Any) -> Any:
+    """Return the change that a paragraph's words begin with, if they begin with one."""
+    words = (f"{W}r", f"{W}ins", f"{W}del")
+    first = next((element for element in paragraph.iter(*words) if element.getparent().tag != f"{W}rPr"), None)
+    return None if first is None or first.tag == f"{W}r" else first
 
 
 def _gap(near: Any) -> Any:
