@@ -220,7 +220,9 @@ def _no_factor(test: FitTest, _mask: Mask) -> str:
 
 
 def _factor(test: FitTest) -> tuple[str, ...]:
-    return ("fit_factor",) if test.fit_factor is not None else ("readings",)
+    """Return the field that the deciding fit factor comes from."""
+    is_recorded = test.fit_factor is not None and test.fit_factor == fit_factor_of(test)
+    return ("fit_factor",) if is_recorded else ("readings",)
 
 
 def _record(test: FitTest) -> tuple[str, ...]:
