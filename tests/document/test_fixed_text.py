@@ -77,7 +77,8 @@ def pieces(name: str) -> list[Piece]:
             for part in node.body:
                 walk(part, ground)
         elif isinstance(node, nodes.Include):
-            for part in _tree(environment, node.template.value).body:  # type: ignore[attr-defined]
+            assert isinstance(node.template, nodes.Const), "a template names what it includes"
+            for part in _tree(environment, node.template.value).body:
                 walk(part, ground)
         elif isinstance(node, nodes.Output):
             begin(ground)
