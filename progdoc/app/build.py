@@ -9,7 +9,6 @@ from progdoc.app.check import Checked
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, sha256, with_manifests
 from progdoc.core.report import public_part
-from progdoc.core.resources import templates_root
 from progdoc.core.version import __version__
 from progdoc.document.blocks.appendices import matrix_rows
 from progdoc.document.papers.forms import form_documents
@@ -18,7 +17,7 @@ from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import program_document
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.gap_links import linked_to
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
@@ -59,7 +58,7 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     program = judged.description
     attached = attached_files(checked.loaded)
     checksums = {name: sha256(content) for name, content in attached.items()}
-    document, answers = program_document(judged, TemplateSet(templates_root() / "program"), checksums)
+    document, answers = program_document(judged, shipped_templates(), checksums)
     report = judged.report(__version__, answers)
     public = public_part(report)
     files: dict[str, bytes] = {}

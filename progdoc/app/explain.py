@@ -11,11 +11,10 @@ from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.core.lines import Line
 from progdoc.core.paragraphs import is_under, steps_of
-from progdoc.core.resources import templates_root
 from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.papers.explanation_pages import explanation_pages
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.load import MODEL_FAULTS
 from progdoc.model.people_table.people_columns import CSV_FAULTS
 from progdoc.model.yaml.yaml_faults import YAML_FAULTS
@@ -78,7 +77,7 @@ def _under(catalogue: Catalogue, steps: tuple[str, ...], exactly: bool = False) 
 
 
 def _with_sections(requirements: tuple[Requirement, ...], elsewhere: tuple[tuple[str, str], ...] = ()) -> Explained:
-    sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in requirements)
+    sections = shipped_templates().answered_by(r.code for r in requirements)
     return Explained(requirements, elsewhere, answered_by=sections)
 
 
@@ -137,7 +136,7 @@ def _labelled(label: str, text: str) -> Line:
 
 def explanation_files(catalogue: Catalogue, as_of: date) -> dict[str, bytes]:
     """Return every page of the catalogue by its file name, and the manifest that lists them."""
-    sections = TemplateSet(templates_root() / "program").answered_by(r.code for r in catalogue.requirements)
+    sections = shipped_templates().answered_by(r.code for r in catalogue.requirements)
     pages = explanation_pages(catalogue.requirements, catalogue.not_for_the_program, sections, _faults(), as_of)
     files = {f"{name}.html": WRITERS["html"](page) for name, page in pages.items()}
     rules = f"{catalogue.pack} {catalogue.version}"

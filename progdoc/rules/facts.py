@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from progdoc.core.diagnostics import Location
+from progdoc.model.description.fields import texts_in
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.workplace import Task
@@ -17,6 +18,7 @@ from progdoc.rules.cartridge_life.schedules import cartridge_changes
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
@@ -55,6 +57,11 @@ class Facts(Index):
     def cartridge_changes(self) -> dict[tuple[str, str, str], CartridgeChange]:
         """When each gas cartridge is changed, by task, mask and filter."""
         return cartridge_changes(self.description, self.selection.air)
+
+    @cached_property
+    def empty_texts(self) -> tuple[tuple[str, str], ...]:
+        """The texts that only hold the place of an answer, each with its place."""
+        return tuple((path, text) for path, text in texts_in(self.description) if said_by(text) is Said.PLACEHOLDER)
 
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""

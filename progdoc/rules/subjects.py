@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
-from progdoc.model.description.fields import texts_in
 from progdoc.model.description.words import label_of
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
@@ -94,20 +92,20 @@ def _worn_masks(facts: Facts) -> list[Subject]:
 
 
 def _empty_texts(facts: Facts) -> list[Subject]:
-    return [text for text in _all_empty_texts(facts) if not text.path.startswith("people[")]
+    """The texts that only hold the place of an answer; of all others there is nothing to say."""
+    return [
+        Subject("text", (), path, f"“{text}” under `{path}`")
+        for path, text in facts.empty_texts
+        if not _PERSON.match(path)
+    ]
 
 
 def _empty_texts_of_people(facts: Facts) -> list[Subject]:
-    return [text for text in _all_empty_texts(facts) if text.path.startswith("people[")]
-
-
-def _all_empty_texts(facts: Facts) -> Iterator[Subject]:
-    """The texts that only hold the place of an answer; of all others there is nothing to say."""
-    for path, text in texts_in(facts.description):
-        if said_by(text) is Said.PLACEHOLDER:
-            person = _PERSON.match(path)
-            ids = (f"people.{facts.description.people[int(person[1])].id}",) if person else ()
-            yield Subject("text", ids, path, f"“{text}” under `{path}`")
+    return [
+        Subject("text", (f"people.{facts.description.people[int(person[1])].id}",), path, f"“{text}” under `{path}`")
+        for path, text in facts.empty_texts
+        if (person := _PERSON.match(path))
+    ]
 
 
 _PERSON = re.compile(r"people\[(\d+)\]")

@@ -4,25 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
-from functools import cache
 from typing import Any
 
-from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import Document, Emphasis, Link, Paragraph, Section, Strong, Text
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["nodes", "of_type", "program_of", "section_ids", "templates", "words"]
-
-
-@cache
-def templates() -> TemplateSet:
-    return TemplateSet(templates_root() / "program")
+__all__ = ["nodes", "of_type", "program_of", "section_ids", "words"]
 
 
 def program_of(judged: Judged) -> Document:
-    return program_document(judged, templates())[0]
+    return program_document(judged, shipped_templates())[0]
 
 
 def nodes(node: Any) -> Iterator[Any]:

@@ -50,7 +50,6 @@ def recorded(judged: Judged) -> Judged:
 def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     """Yield everything that is made of one judged description, by name."""
     from progdoc.comparison.meaning import changed_meaning
-    from progdoc.core.resources import templates_root
     from progdoc.document.blocks.appendices import matrix_rows
     from progdoc.document.papers.forms import form_documents
     from progdoc.document.papers.gap_report import gap_document
@@ -59,12 +58,12 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
     from progdoc.document.papers.task_page import task_documents
     from progdoc.document.papers.written_program import program_document
-    from progdoc.document.templating.templates import TemplateSet
+    from progdoc.document.templating.templates import shipped_templates
     from progdoc.writers.assignment_csv import assignment_csv, due_csv
     from progdoc.writers.calendar import calendar_bytes
     from progdoc.writers.due_formats import due_json, due_lines
 
-    program, answers = program_document(judged, TemplateSet(templates_root() / "program"))
+    program, answers = program_document(judged, shipped_templates())
     yield "program", repr(program)
     yield "matrix", repr(matrix_rows(judged, answers))
     yield "gaps", repr(gap_document(judged.report("1", answers), "", False, "Letter"))

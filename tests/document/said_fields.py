@@ -29,7 +29,7 @@ from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
-__all__ = ["Papers", "choices_in", "flipped", "judged_values", "marked", "papers_of"]
+__all__ = ["Papers", "choices_in", "each_paper", "flipped", "judged_values", "marked", "papers_of"]
 
 _MARK = "Zq{}z"
 
@@ -43,12 +43,21 @@ class Papers:
 
 
 def papers_of(judged: Judged) -> Papers:
-    public = [program_of(judged), *task_documents(judged).values(), *form_documents(judged).values()]
-    restricted = [annex_document(judged), *card_documents(judged).values()]
+    papers = list(each_paper(judged))
+    public, restricted = ("".join(f"{words} " for words, names in papers if names is said) for said in (False, True))
+    return Papers(public, restricted)
+
+
+def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
+    """Yield the words of paper after paper, the cheapest first, and whether it names people."""
     report = judged.report("0")
-    public.append(gap_document(public_part(report), "", False))
-    restricted.append(gap_document(report, "", False))
-    return Papers(printed_words(public), printed_words(restricted))
+    yield printed_words(gap_document(public_part(report), "", False)), False
+    yield printed_words(gap_document(report, "", False)), True
+    yield printed_words(annex_document(judged)), True
+    yield printed_words(list(card_documents(judged).values())), True
+    yield printed_words(list(task_documents(judged).values())), False
+    yield printed_words(list(form_documents(judged).values())), False
+    yield printed_words(program_of(judged)), False
 
 
 def judged_values(values: dict[str, Any]) -> Judged:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from document.reading import of_type, program_of, section_ids, templates, words
+from document.reading import of_type, program_of, section_ids, words
 from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
 from progdoc.app.disk.description_files import load_path
@@ -15,6 +15,7 @@ from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status, public_part
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.written_program import program_document
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import (
     Answer,
     CitationMark,
@@ -85,7 +86,7 @@ def test_a_complete_program_has_no_open_point_and_is_no_draft(document: Document
 
 
 def test_every_duty_that_is_met_is_answered_somewhere(base: Judged) -> None:
-    _, answers = program_document(base, templates())
+    _, answers = program_document(base, shipped_templates())
     met = {
         v.requirement.code
         for v in base.verdicts

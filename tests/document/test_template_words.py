@@ -177,7 +177,7 @@ def values_of(place: str) -> tuple[str, ...]:
 
 # ---- forms ----------------------------------------------------------------------------------------------
 
-FORMS = form_plans(templates_root() / "forms")
+FORMS = form_plans()
 # What the description ticks on a form, by the word that a form's file calls it: everything it may say there.
 TICKED = {
     "{effort}": {value.replace("-", " ") for value in values_of("tasks[].effort")},

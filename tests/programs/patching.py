@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,12 +37,16 @@ _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 
 
 def read_as_text(text: str) -> Any:
-    """Return YAML with every value as it is written: `yes` stays yes, and a date stays text."""
-    return yaml.BaseLoader(text).get_single_data()
+    """Return YAML with every value as it is written: `yes` stays yes, and a date stays text.
+
+    The fast loader is taken where there is one: much of the tests' time goes into it.
+    """
+    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+    return loader(text).get_single_data()
 
 
 def written(values: Any) -> str:
-    """Return values as YAML, by the fast dumper where there is one: much of the tests' time goes into it."""
+    """Return values as YAML, by the fast dumper where there is one."""
     dumper = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
     text: str = yaml.dump(values, Dumper=dumper, allow_unicode=True, sort_keys=False)
     return text
@@ -56,13 +60,15 @@ def _program(name: str) -> dict[str, Any]:
 BASE: dict[str, Any] = _program("base")
 
 
-def patches() -> Iterator[tuple[str, dict[str, Any]]]:
-    """Yield every entry of `patches/` with the one code it is about."""
+@cache
+def patches() -> tuple[tuple[str, dict[str, Any]], ...]:
+    """Return every entry of `patches/` with the one code it is about."""
+    found: list[tuple[str, dict[str, Any]]] = []
     for file in sorted((PROGRAMS / "patches").glob("*.yaml")):
         for entry in read_as_text(file.read_text(encoding="utf-8")):
             codes = entry["code"]
-            for code in [codes] if isinstance(codes, str) else codes:
-                yield code, entry
+            found += [(code, entry) for code in ([codes] if isinstance(codes, str) else codes)]
+    return tuple(found)
 
 
 def patched(entry: dict[str, Any]) -> dict[str, Any]:

@@ -28,7 +28,7 @@ from writers.tracked_changes import text_of
 from progdoc.app.disk.description_files import check_path
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import program_document
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document, Paragraph, Section, Text
 from progdoc.writers.docx import docx_bytes
@@ -49,7 +49,7 @@ def _redline(old: Document, new: Document) -> bytes:
 def _written(path: Path, on: date = date(2026, 11, 24)) -> Document:
     checked = check_path(path, on)
     assert checked.judged is not None
-    return program_document(checked.judged, TemplateSet(templates_root() / "program"))[0]
+    return program_document(checked.judged, shipped_templates())[0]
 
 
 @pytest.fixture(scope="module")

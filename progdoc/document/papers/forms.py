@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from progdoc.core.resources import templates_root
 from progdoc.document.blocks.fit_test_words import Entry, protocol_lists
 from progdoc.document.papers.form_words import FirmWords, firm_words
 from progdoc.document.templating.templates import form_plans
@@ -48,7 +47,7 @@ def form_documents(judged: Judged) -> dict[str, Document]:
     """Return the forms that apply to this firm, by name."""
     firm = firm_words(judged)
     forms: dict[str, Document] = {}
-    for plan in form_plans(templates_root() / "forms"):
+    for plan in form_plans():
         if any(map(judged.holds, plan["applies"])):
             for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
                 form = _Form(plan, firm, entry)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import long_date
-from progdoc.core.resources import templates_root
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.templating.section_renderer import SectionRenderer
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document
 from progdoc.rules.judged.result import Judged
@@ -16,7 +15,7 @@ __all__ = ["task_documents"]
 
 def task_documents(judged: Judged) -> dict[str, Document]:
     """Return the page of every task by the task's id. What is not settled is said, not left out."""
-    renderer = SectionRenderer(judged, TemplateSet(templates_root() / "program"))
+    renderer = SectionRenderer(judged, shipped_templates())
     program = judged.description
     info = program.program
     return {

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from enum import StrEnum
+from functools import cache
 from importlib.resources.abc import Traversable
 from typing import Any
 
@@ -18,11 +19,12 @@ from jinja2.exceptions import TemplateError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.resources import templates_root
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
 
-__all__ = ["TemplateSet", "form_plans"]
+__all__ = ["TemplateSet", "form_plans", "shipped_templates"]
 
 _CODE = re.compile(r"\b[A-Z]{3}-(?:\d{3})?")  # a code, or the beginning that codes share
 
@@ -79,10 +81,17 @@ class TemplateSet:
             raise ProgdocError(f"template {place}: {fault.message}") from fault
 
 
-def form_plans(root: Traversable) -> list[dict[str, Any]]:
-    """Return what the forms of a folder ask, in the order of their names; its README says how one is written."""
-    files = sorted((file for file in root.iterdir() if file.name.endswith(".yaml")), key=lambda file: file.name)
-    return [read_shipped(file, _plan) for file in files]
+@cache
+def shipped_templates() -> TemplateSet:
+    """Return the templates of the program, read once: its pages, task pages and versions are made from the same."""
+    return TemplateSet(templates_root() / "program")
+
+
+@cache
+def form_plans() -> tuple[dict[str, Any], ...]:
+    """Return what the forms ask, in the order of their names; `templates/forms/README.md` says how one is written."""
+    files = (file for file in (templates_root() / "forms").iterdir() if file.name.endswith(".yaml"))
+    return tuple(read_shipped(file, _plan) for file in sorted(files, key=lambda file: file.name))
 
 
 def _plan(top: dict[str, Node]) -> dict[str, Any]:

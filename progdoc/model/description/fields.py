@@ -93,10 +93,13 @@ def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[st
 
 def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
     """Yield every free text in a described thing with its place; ids and choices from a list are none."""
+    texts = _texts_of(type(described))
     for name in type(described).model_fields:
         value = getattr(described, name)
+        if value is None or value == ():
+            continue
         place = f"{path}.{name}" if path else name
-        is_text = name in _texts_of(type(described))
+        is_text = name in texts
         for inner, entry in _entries(value, place):
             if isinstance(entry, BaseModel):
                 yield from texts_in(entry, inner)

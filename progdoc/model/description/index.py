@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 from progdoc.model.description.hazards import Hazard
@@ -18,6 +18,11 @@ __all__ = ["Index"]
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 
 
+@lru_cache(maxsize=4096)  # the catalogue asks for the same places again and again
+def _steps_of(path: str) -> tuple[tuple[str, str], ...]:
+    return tuple(_STEP.findall(path))
+
+
 class Index:
     """Looks things up in constant time; each is given with its place in the description. It judges nothing."""
 
@@ -27,7 +32,7 @@ class Index:
     def value_at(self, path: str) -> Any:
         """Return what stands at a dotted path; nothing said, and an empty list, are None."""
         value: Any = self.description
-        for name, index in _STEP.findall(path):
+        for name, index in _steps_of(path):
             if value is None:
                 return None
             value = value[int(index)] if index else getattr(value, name)
@@ -36,7 +41,7 @@ class Index:
     def is_stated(self, path: str) -> bool:
         """Whether something was typed at a dotted path: a default that nobody wrote states nothing."""
         value: Any = self.description
-        for name, index in _STEP.findall(path):
+        for name, index in _steps_of(path):
             if index:
                 value = value[int(index)] if value is not None and int(index) < len(value) else None
             elif value is None or name not in value.model_fields_set:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 __all__ = [
     "Dimension",
@@ -220,6 +221,7 @@ def is_same_amount(one: Quantity, other: Quantity) -> bool:
     return is_comparable(one, other) and _amount(one) == _amount(other)
 
 
+@lru_cache(maxsize=4096)  # the same few figures are compared again and again
 def _amount(quantity: Quantity) -> Fraction:
     unit = _BY_NAME[quantity.unit]
     return (Fraction(repr(quantity.value)) + unit.shift) * unit.factor
