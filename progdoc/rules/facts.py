@@ -76,8 +76,8 @@ class Facts(Index):
         return tuple(task for _, task in self.relevant_to(subject).tasks)
 
     def tasks_around(self, mask: Mask) -> tuple[Task, ...]:
-        """Return the tasks that name a mask; all of them for one that hangs on the wall."""
-        named = self.tasks_by_mask.get(mask.id, ()) or self.our_tasks
+        """Return the tasks that name a mask, worn or at hand; all of them for one that hangs on the wall."""
+        named = (*self.tasks_by_mask.get(mask.id, ()), *self.tasks_by_escape_mask.get(mask.id, ())) or self.our_tasks
         return tuple(task for _, task in named)
 
     def reasons(self, subject: Subject) -> tuple[Reason, ...]:
@@ -85,7 +85,7 @@ class Facts(Index):
         return self.selection.reasons.get(subject.ids, ())
 
     def _is_at_hand(self, mask: Mask) -> bool:
-        return (mask.emergency or mask.escape_only) and not is_withdrawn(mask, self.as_of)
+        return self.is_kept(mask) and not is_withdrawn(mask, self.as_of)
 
     # ---- what decides whether a duty applies ------------------------------------------------------------
 
@@ -117,10 +117,11 @@ class Facts(Index):
             case "task" | "hazard":
                 task = self.tasks[ids[0]]
                 return Relevant((task,), self.masks_of(task[1]))
-            case "mask-use":
+            case "mask-use" | "escape-mask":
                 return Relevant((self.tasks[ids[0]],), (self.masks[ids[1]],))
             case "mask" | "unit":
-                return Relevant(self.tasks_by_mask.get(ids[0], ()), (self.masks[ids[0]],))
+                tasks = (*self.tasks_by_mask.get(ids[0], ()), *self.tasks_by_escape_mask.get(ids[0], ()))
+                return Relevant(tasks, (self.masks[ids[0]],))
             case "wearer":
                 tasks = self.tasks_by_person.get(ids[0], ())
                 issued = tuple(self.masks[m.mask] for m in self.people[ids[0]][1].masks)

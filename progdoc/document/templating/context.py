@@ -121,7 +121,14 @@ def _task(
         "is_required": air.is_worn,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
         "air_asks": air.needs_mask,
-        "is_harmless": not air.needs_mask and not any(agent.undetermined for agent in air.agents),
+        "is_harmless": not air.needs_mask
+        and not any(agent.undetermined for agent in air.agents)
+        and not judged.selection.escape[task.id].duties,
+        "escape": [
+            tokens.hide(label_of(judged.index.masks[mask][1]), f"{path}.escape_masks[{i}]")
+            for i, mask in enumerate(task.escape_masks)
+        ],
+        "lacks_escape": _lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
@@ -143,6 +150,12 @@ def _task(
             for duty in judged.selection.duties[agent.hazard.id]
         ],
     }
+
+
+def _lacks_escape(judged: Judged, task: Task) -> bool:
+    """Return whether a mask to get out in is missing, or one that hangs there is not for this air."""
+    escape = judged.selection.escape[task.id]
+    return not all(duty.served_by for duty in escape.duties) or any(mask.trouble for mask in escape.masks)
 
 
 def _how_much(agent: Assessment) -> str:

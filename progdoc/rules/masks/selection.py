@@ -35,12 +35,14 @@ from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.charts import charts_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
+from progdoc.rules.masks.escape import escape_from
 from progdoc.rules.masks.standards import against_standards, has_own_table, particle_filters, standard_duties
 from progdoc.rules.reasons import Reason
 
 __all__ = [
     "SEAL_BREAKERS",
     "is_for_idlh",
+    "is_made_for_danger",
     "is_the_answer_to_danger",
     "judge_mask",
     "select",
@@ -96,6 +98,7 @@ def select(rules: RuleSet, as_of: date) -> Selection:
         reasons=reasons,
         charts={name: charts_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
         duties={name: standard_duties(agent, agent.task) for name, agent in assessed.items()},
+        escape={name: escape_from(one, program, as_of) for name, one in air.items()},
     )
 
 
@@ -190,12 +193,17 @@ def is_for_idlh(mask: Mask, air: TaskAir) -> bool:
 
     Inside a burning building only the former (g)(4)(iii).
     """
+    is_one = is_made_for_danger(mask, air.rules.scba_minutes.amount("min"))
+    return is_one and (mask.mode is Mode.SCBA_PRESSURE_DEMAND or not air.task.structural_fire)
+
+
+def is_made_for_danger(mask: Mask, minutes: float) -> bool:
+    """Say whether a mask is of one of the two kinds for immediately dangerous air; minutes: what an SCBA must last."""
     if mask.facepiece is not Facepiece.FULL_FACEPIECE or mask.escape_only:
         return False
     if mask.mode is Mode.SCBA_PRESSURE_DEMAND:
-        minutes = 0.0 if mask.service_time is None else in_unit(mask.service_time, "min")
-        return minutes >= air.rules.scba_minutes.amount("min")
-    return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air and not air.task.structural_fire
+        return mask.service_time is not None and in_unit(mask.service_time, "min") >= minutes
+    return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air
 
 
 def is_the_answer_to_danger(mask: Mask, air: TaskAir) -> bool:
@@ -236,7 +244,7 @@ def _not_said(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
 
 def _against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
     if mask.escape_only:
-        yield Reason("SEL-010", path)
+        yield Reason("SEL-010", path, {"mask": mask.id, "task": air.task.id})
         return
     if air.is_immediately_dangerous and not is_for_idlh(mask, air):
         yield _not_for_danger(air, mask, path)
