@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from progdoc.core.diagnostics import Location
-from progdoc.model.description.fields import texts_in
+from progdoc.model.description.fields import said_in, texts_in
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.workplace import Task
@@ -44,6 +44,7 @@ class Facts(Index):
         as_of: date,
         selection: Selection,
         adopted: Adopted | None = None,
+        known_codes: frozenset[str] = frozenset(),
     ) -> None:
         super().__init__(rules.program)
         self.rules = rules
@@ -51,6 +52,7 @@ class Facts(Index):
         self.as_of = as_of
         self.selection = selection
         self.adopted = adopted or Adopted()
+        self.known_codes = known_codes
         self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
 
     @cached_property
@@ -62,6 +64,11 @@ class Facts(Index):
     def empty_texts(self) -> tuple[tuple[str, str], ...]:
         """The texts that only hold the place of an answer, each with its place."""
         return tuple((path, text) for path, text in texts_in(self.description) if said_by(text) is Said.PLACEHOLDER)
+
+    @cached_property
+    def days_said(self) -> tuple[tuple[str, date], ...]:
+        """Every day that somebody typed, with its place."""
+        return tuple((path, value) for path, value in said_in(self.description) if isinstance(value, date))
 
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""
