@@ -147,6 +147,9 @@ def test_nobody_works_without_a_mask_to_get_out_in_where_a_standard_wants_one(
     # The page names nobody, so it can't tell whom a mask fits.
     assert "do not start" in page or lacking == "one that fits nobody"
     assert "no mask is needed" not in page
+    if lacking != "one that fits nobody":
+        assert "no mask to get out of the air is shown to hang at hand" in page
+        assert "no mask to get out of the air is shown to hang at hand" in told["program"][: len(told["program"]) // 3]
     rows = assignment_csv(found).decode()
     assert f",{SASHES},Scraping sash windows,yes,yes" not in rows
     assert f",{SASHES},Scraping sash windows,yes,with" not in rows

@@ -13,7 +13,7 @@ from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
-from progdoc.document.blocks.selection_blocks import masks_that_fail, selection_blocks
+from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.index import Index
@@ -128,7 +128,7 @@ def _task(
             tokens.hide(label_of(judged.index.masks[mask][1]), f"{path}.escape_masks[{i}]")
             for i, mask in enumerate(task.escape_masks)
         ],
-        "lacks_escape": _lacks_escape(judged, task),
+        "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
@@ -150,12 +150,6 @@ def _task(
             for duty in judged.selection.duties[agent.hazard.id]
         ],
     }
-
-
-def _lacks_escape(judged: Judged, task: Task) -> bool:
-    """Return whether a mask to get out in is missing, or one that hangs there is not for this air."""
-    escape = judged.selection.escape[task.id]
-    return not all(duty.served_by for duty in escape.duties) or any(mask.trouble for mask in escape.masks)
 
 
 def _how_much(agent: Assessment) -> str:
