@@ -28,6 +28,7 @@ from progdoc.model.description.hazards import (
 )
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
+from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
@@ -122,7 +123,14 @@ def _assessment(
     working = None if faults else level_during_task(evidence, task, substance, unit)
     share = mask_share(program, task, hazard, substance)
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
-    is_asked = draft.is_unknown or (draft.floor.apf or 0.0) > 1.0 or class_asks_for_mask(hazard, task, substance)
+    if carcinogens.asks_for_mask(hazard, substance) and (hazard.carcinogen is None or not hazard.carcinogen.operation):
+        draft.reasons.append(Reason("EXP-029", f"{path}.carcinogen.operation", {"agent": hazard.agent}))
+    is_asked = (
+        draft.is_unknown
+        or (draft.floor.apf or 0.0) > 1.0
+        or class_asks_for_mask(hazard, task, substance)
+        or carcinogens.asks_for_mask(hazard, substance)
+    )
     is_over = is_asked or highest > share.value * _HAIR
     return Assessment(
         hazard=hazard,

@@ -54,7 +54,19 @@ _HAIR = 1.0 + 1e-9
 # Worst first: danger to life, then too little protection, then the wrong kind, then what is not shown.
 _WORST_FIRST = (
     *("SEL-025", "SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
-    *("SEL-012", "SEL-006", "SEL-007", "SEL-009", "SEL-013", "SEL-014", "SEL-020", "SEL-016", "SEL-008", "SEL-023"),
+    *(
+        "SEL-012",
+        "SEL-006",
+        "SEL-007",
+        "SEL-009",
+        "SEL-013",
+        "SEL-014",
+        "SEL-026",
+        "SEL-020",
+        "SEL-016",
+        "SEL-008",
+        "SEL-023",
+    ),
     *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
 )
 
