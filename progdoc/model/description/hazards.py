@@ -264,6 +264,11 @@ class Hazard(Described):
         [{"date": "2026-08-03", "what": "Larger grinder, 7 inch disc"}],
         (),
     )
+    environmental_rule: Text | None = said(
+        "Environmental rule",
+        "Where the environmental agency has a rule for the agent: what was found when it was checked, and by whom.",
+        "Read on 2 March 2026 by Jo Marsh: our stripper holds none of it since",
+    )
     acts_elsewhere: Text | None = said(
         "Acts elsewhere",
         "A reason to leave it out of the mixture sum.",

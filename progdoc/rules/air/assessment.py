@@ -30,6 +30,7 @@ from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask
+from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
@@ -125,6 +126,10 @@ def _assessment(
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
     if carcinogens.asks_for_mask(hazard, substance) and (hazard.carcinogen is None or not hazard.carcinogen.operation):
         draft.reasons.append(Reason("EXP-029", f"{path}.carcinogen.operation", {"agent": hazard.agent}))
+    agency = environmental_rule(task, substance)
+    if agency is not None and hazard.environmental_rule is None:
+        words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}
+        draft.reasons.append(Reason("EXP-030", f"{path}.environmental_rule", words))
     is_asked = (
         draft.is_unknown
         or (draft.floor.apf or 0.0) > 1.0

@@ -23,6 +23,7 @@ __all__ = [
     "AssignedFactor",
     "ButadieneMask",
     "Carcinogen",
+    "EnvironmentalRule",
     "LeadTask",
     "OxygenRange",
     "SilicaControl",
@@ -34,6 +35,7 @@ __all__ = [
     "butadiene_masks",
     "carcinogen",
     "carcinogens",
+    "environmental_rules",
     "filter_class",
     "filter_classes",
     "lead_tasks",
@@ -150,6 +152,16 @@ class Carcinogen:
     agent: str
     mixtures_below_percent: float  # with less of it a mixture is outside the standard
     masks: str  # "particle-filter" or "air"
+
+
+@dataclass(frozen=True, slots=True)
+class EnvironmentalRule:
+    """A rule of the environmental agency for one agent: it is named, nothing is taken from it."""
+
+    agent: str
+    industry: str  # "" for all
+    rule: str
+    asks: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -398,6 +410,12 @@ def carcinogens() -> tuple[Carcinogen, ...]:
 def carcinogen(agent: str) -> Carcinogen | None:
     """Return what 1910.1003 says of an agent, by its id; None of any other agent."""
     return next((row for row in carcinogens() if row.agent == agent), None)
+
+
+@cache
+def environmental_rules() -> tuple[EnvironmentalRule, ...]:
+    """Return the rules of the environmental agency that bind the same firms."""
+    return _typed("environmental_rules", lambda r: EnvironmentalRule(r["agent"], r["industry"], r["rule"], r["asks"]))
 
 
 @cache
