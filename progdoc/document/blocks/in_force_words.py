@@ -78,7 +78,7 @@ def _set_by(judged: Judged, name: str, found: InForce) -> str:
     setters = (policy for policy, asked in judged.figures.tightened[name] if asked.origin == found.origin)
     policy = next((policy for policy in setters if not policy.is_general), None)
     reach = f", for {policy_reach_words(policy, judged.description)}" if policy else ""
-    return f"({found.origin}{reach})"
+    return f"({found.origin}){reach}"
 
 
 def _limit(judged: Judged, name: str) -> tuple[str, str]:

@@ -83,7 +83,7 @@ class Assessment:
     danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
     derived: str = ""  # how the level while working follows from an average over longer
     unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
-    needed_below_limit_by: str = ""  # the policy for whose sake alone a mask is needed, below the limit
+    needed_by_policy: str = ""  # the policy for whose sake alone a mask is needed
 
     @property
     def hazard_ratio(self) -> float | None:

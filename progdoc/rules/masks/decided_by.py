@@ -16,8 +16,8 @@ from progdoc.rules.reasons import Reason
 
 __all__ = ["cite_policies"]
 
-# Their words hold a figure that a policy moves: it is the same finding all the same.
-_WITH_A_FIGURE = ("SEL-001", "SEL-003", "SEL-005", "EXP-017")
+# Their words hold a figure that a policy moves, or one of several paragraphs: of one agent it is the same all the same.
+_ONE_FOR_AN_AGENT = ("SEL-001", "SEL-003", "SEL-005", "SEL-012", "EXP-017")
 
 Judge = Callable[[RuleSet], Selection]
 Ids = tuple[str, ...]
@@ -67,7 +67,7 @@ class _Deciding:
 
 def _key(reason: Reason) -> object:
     """What is the same about a reason under fewer policies."""
-    if reason.code in _WITH_A_FIGURE:
+    if reason.code in _ONE_FOR_AN_AGENT:
         return reason.code, reason.path, reason.words.get("agent", "")
     words = {name: text for name, text in reason.words.items() if name != "citation"}
     return reason.code, reason.path, tuple(sorted(words.items()))

@@ -40,9 +40,8 @@ def against_factor(
         yield Reason("SEL-003", path, words)
     for muc in mucs:
         if muc.passed_cap:
-            cap = {"idlh": "IDLH value"}.get(muc.passed_cap, muc.passed_cap)
             more = f": {muc.derived}" if muc.derived else ""
-            words = {"agent": muc.agent, "most": muc.cap_printed, "cap": cap, "more": more}
+            words = {"agent": muc.agent, "most": muc.passed_cap, "more": more}
             yield Reason("SEL-005", path, words)
 
 
