@@ -106,6 +106,7 @@ def _form_figures(judged: Judged) -> Iterator[tuple[str, str]]:
         yield f"dew_{word}_by", by
     yield "recharge_at", " of the maker's pressure ".join(_limit(judged, "recharge-at"))
     yield "training_interval", ", ".join(_limit(judged, "training-interval"))
+    yield "worn_before_test", in_force["worn-before-fit-test"].printed
     yield "inspected_every", _inspected_every(judged)
     yield "hair_words", _hair_words(judged)
 

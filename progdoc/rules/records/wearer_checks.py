@@ -232,8 +232,8 @@ def _hair_against_policies(facts: Facts, subject: Subject) -> CheckResult:
         for field, told in _hair_told(person, policy, facts.as_of) if policy.clean_shaven else ():
             words = {"told": told, "policy": origin_of(policy), "citation": origin_of(policy)}
             faults.append((f"{path}.{field}", words))
-    places = tuple(f"{path}.{field}" for field in ("hair_rule_accepted", "clean_shaven", "hair_in_seal"))
-    return CheckResult(places, tuple(faults))
+    accepted, shaven, in_seal = (f"{path}.{field}" for field in ("hair_rule_accepted", "clean_shaven", "hair_in_seal"))
+    return CheckResult((accepted, shaven, in_seal), tuple(faults), () if faults else (accepted, shaven))
 
 
 def _hair_told(person: Person, policy: Policy, as_of: date) -> Iterator[tuple[str, str]]:
