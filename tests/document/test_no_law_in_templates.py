@@ -34,6 +34,7 @@ REVIEWED: dict[tuple[str, str], str] = {
     ("procedures/appendix_b2.md.j2", "2"): "the step of that number",
     ("sections/evaluation.md.j2", "four"): "how many things the list below it names",
     ("sections/fit_testing.md.j2", "ten"): "common practice: the margin from which the credit, a dated value, follows",
+    ("sections/inspection.md.j2", "daily"): "work of every day, beside emergencies: no interval",
     ("sections/medical.md.j2", "1"): "the number of a section of Appendix C",
     ("sections/medical.md.j2", "2"): "the number of a section of Appendix C",
     ("sections/medical.md.j2", "8"): "the number of a question of Appendix C",
