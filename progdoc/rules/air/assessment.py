@@ -36,7 +36,7 @@ from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, tabl
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
-from progdoc.rules.judged.air_results import Assessment, Level, Ratio
+from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
@@ -159,8 +159,16 @@ def _assessment(
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
-        needed_below_limit_by=share.origin if is_over and not is_asked and highest <= _HAIR else "",
+        needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
+
+
+def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound) -> str:
+    """Return the policy for whose limit, or share of a limit, a mask is needed; nothing if the law's is passed."""
+    if any(ratio.value > _HAIR and ratio.limit not in added for ratio in ratios):
+        return ""
+    passed = max((ratio for ratio in ratios if ratio.value > _HAIR), key=lambda ratio: ratio.value, default=None)
+    return passed.limit.citation if passed else share.origin
 
 
 def _judge(
