@@ -133,6 +133,9 @@ OTHERS = {
     "SEL-023": "a filter of another mask",
     "SEL-024": "hot work",
     "SEL-025": "a mask that was withdrawn",
+    "SEL-026": "what is done with a carcinogen",
+    "EXP-029": "what is done with a carcinogen",
+    "EXP-030": "a rule that nobody read",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
 EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28)}
