@@ -208,15 +208,21 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _reach(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
     ours = [task for _, task in facts.our_tasks]
+    anywhere = policy.model_copy(update={"masks": ()})
+    held = [task for task in ours if binds(anywhere, task)]
     for j, name in enumerate(policy.tasks):
         if all(task.id != name for task in ours):
             yield f"{path}.tasks[{j}]", f"our people do not do the task `{name}`"
-        elif not any(task.id == name and binds(policy, task) for task in ours):
+        elif all(task.id != name for task in held):
             yield f"{path}.tasks[{j}]", f"the task `{name}` is done at none of the sites that it names"
     for j, site in enumerate(policy.sites):
-        alone = policy.model_copy(update={"sites": (site,)})
+        alone = anywhere.model_copy(update={"sites": (site,)})
         if not any(binds(alone, task) for task in ours):
             yield f"{path}.sites[{j}]", f"at the site `{site}` our people do none of the work that it could bind"
+    used = {mask for task in held for mask in (*(use.mask for use in task.masks), *task.escape_masks)}
+    for j, mask in enumerate(policy.masks):
+        if mask not in used and not facts.is_kept(facts.masks[mask][1]):
+            yield f"{path}.masks[{j}]", f"the mask `{mask}` is worn in none of the work that it could bind"
 
 
 def _credits(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:

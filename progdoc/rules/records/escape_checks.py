@@ -18,7 +18,7 @@ from progdoc.rules.judged.mask_results import EscapeDuty
 from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting
 from progdoc.rules.lookup.substances import is_named
 from progdoc.rules.lookup.withdrawal import is_withdrawn
-from progdoc.rules.masks.selection import is_made_for_danger
+from progdoc.rules.masks.danger import is_made_for_danger
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ESCAPE_CHECKS", "usable_escape_masks"]
