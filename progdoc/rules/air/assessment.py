@@ -32,6 +32,7 @@ from progdoc.rules.air.asbestos import class_asks_for_mask
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
+from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Level, Ratio
@@ -124,7 +125,7 @@ def _assessment(
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
     is_asked = draft.is_unknown or (draft.floor.apf or 0.0) > 1.0 or class_asks_for_mask(hazard, task, substance)
     is_over = is_asked or highest > share.value * _HAIR
-    return Assessment(
+    found = Assessment(
         hazard=hazard,
         path=path,
         task=task,
@@ -148,6 +149,7 @@ def _assessment(
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
         needed_below_limit_by=share.origin if is_over and not is_asked and highest <= _HAIR else "",
     )
+    return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
 
 
 def _judge(

@@ -17,6 +17,7 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
+from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.judged.air_results import Assessment
@@ -128,6 +129,13 @@ def _told_twice(facts: Facts, subject: Subject) -> Outcome:
     return Outcome(shown=tuple(same))
 
 
+def _monitored(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.exposure"
+    if not monitoring_cycles(agent):
+        return Outcome(nothing="No standard whose interval was read asks for samples again here.", read=(path,))
+    return Outcome(shown=(path,), read=(path,))
+
+
 def _policy_age(facts: Facts, subject: Subject) -> Outcome:
     path = subject.path
     hazard = facts.value_at(path)
@@ -154,5 +162,6 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "below-detection": _of_agent(_below_detection),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
+    "monitored-again": _of_agent(_monitored),
     "policy-on-age": _policy_age,
 }

@@ -54,14 +54,14 @@ def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
 
 
 def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
-    """A gas or vapour cartridge worn in a task has neither an indicator for all its vapours nor a schedule."""
+    """A gas or vapour cartridge that has to be worn has neither an indicator for all its vapours nor a schedule."""
     path, part = facts.filters[subject.ids[0].partition(".")[2]]
     schedules = facts.description.procedures.filter_changes.schedules
     planned = {task for s in schedules if s.filter == part.id for task in s.tasks}
     faults = [
         (_BASE, {"task": label_of(task), "cartridge": label_of(part)})
         for _, task in facts.relevant_to(subject).tasks
-        if task.id not in planned and not _indicated(facts, task.id, part.id)
+        if facts.is_worn(task) and task.id not in planned and not _indicated(facts, task.id, part.id)
     ]
     return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults))
 
