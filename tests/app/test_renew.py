@@ -68,7 +68,7 @@ def test_the_worksheet_lists_what_gets_old_who_to_confirm_and_what_falls_due(tmp
     _renewed(written(values, tmp_path / "program.yaml"), tmp_path / "next")
     page = (tmp_path / "next" / "renewal-worksheet.html").read_text(encoding="utf-8")
     for words in (
-        "lead in “Scraping sash windows”</td><td>10 February 2026",
+        "lead in “Scraping sash windows”</td><td>10 March 2026",
         "Ravi Stone</td><td>still with the firm?",
         "TC-21C-0000",
         "50 µg/m³",

@@ -8,17 +8,23 @@ from collections.abc import Iterator
 from examples import examples
 from hypothesis import given
 from programs.generated import Generated, programs
+from published.law_tables import table
 from rules.test_protection import UNSAID
 
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.task_page import task_documents
+from progdoc.model.description.quantities import Dimension
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task, Use
+from progdoc.rules.air.monitoring import monitoring_rules
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.cited import cited
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.requirement import Verdict
 
 # The requirements of which each says one of the reasons why something of its kind is overdue.
 OVERDUE = {
@@ -43,9 +49,9 @@ def overdue(judged: Judged) -> Iterator[OutlookItem]:
     return (item for item in items if item.basis != OWN and not item.basis.startswith("good practice"))
 
 
-def open_verdicts(judged: Judged) -> dict[tuple[str, tuple[str, ...]], Status]:
+def open_verdicts(judged: Judged) -> dict[tuple[str, tuple[str, ...]], Verdict]:
     return {
-        (verdict.requirement.code, verdict.subject.ids): verdict.status
+        (verdict.requirement.code, verdict.subject.ids): verdict
         for verdict in judged.verdicts
         if verdict.status in (Status.GAP, Status.UNDETERMINED)
     }
@@ -58,7 +64,28 @@ def test_what_is_overdue_is_a_finding(program: Generated) -> None:
     found = open_verdicts(judged)
     for item in overdue(judged):
         codes = (*OVERDUE[item.kind], WITHOUT_A_DAY) if item.due is None else OVERDUE[item.kind]
-        assert any((code, item.subject) in found for code in codes), item
+        told = [found[code, item.subject] for code in codes if (code, item.subject) in found]
+        assert told, item
+        cites = {citation for verdict in told for citation in citations_of(verdict)}
+        assert "CFR" not in item.basis or cites & set(item.basis.split("; ")), (item, cites)
+
+
+def citations_of(verdict: Verdict) -> set[str]:
+    return {*verdict.requirement.citations, *(diagnostic.citation for diagnostic in verdict.diagnostics)}
+
+
+@examples(15)
+@given(programs())
+def test_a_day_cites_the_law_only_for_what_stands_there(program: Generated) -> None:
+    judged = program.judged()
+    law = built_in_catalogue().law_on(judged.as_of).values.values()
+    intervals = {value.citation for value in law if value.kind == Dimension.INTERVAL and value.value}
+    intervals |= {words for rule in monitoring_rules().values() for key, words in rule.items() if "citation" in key}
+    duties = {row["paragraph"] for row in table("1910.134-paragraphs") if row["obligation_carried_by"]}
+    for item in judged.due(60).items:
+        if item.due is not None and "CFR" in item.basis:
+            assert item.basis in intervals | {cited("cylinder-tests")}, item
+        assert set(re.findall(r"1910\.134((?:\([A-Za-z0-9]+\))+)", item.basis)) <= duties, item
 
 
 @examples(25)
@@ -67,8 +94,8 @@ def test_what_a_finding_calls_overdue_is_overdue(program: Generated) -> None:
     judged = program.judged()
     items = {(item.kind, item.subject) for item in judged.due(60).overdue}
     for kind, codes in OVERDUE.items():
-        for (code, subject), status in open_verdicts(judged).items():
-            if code in codes and status is Status.GAP:
+        for (code, subject), verdict in open_verdicts(judged).items():
+            if code in codes and verdict.status is Status.GAP:
                 assert (kind, subject) in items, (code, subject)
 
 

@@ -86,11 +86,11 @@ def _air_test(facts: Facts) -> Iterator[DueItem]:
         return
     done = supply.tested if supply.tested and supply.tested <= facts.as_of else None
     cycles = own(supply.test_interval)
-    if done is None or cycles:
-        what = "Analysis of the breathing air"
-        path = "procedures.air_supply.tested"
-        first = (Cycle(_OUR_MONTHS, 0, cited("breathing-air")),)
-        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles or first, "never analysed", path)
+    what, path = "Analysis of the breathing air", "procedures.air_supply.tested"
+    if cycles:
+        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles, "never analysed", path)
+    elif done is None:  # the law asks for good air, and sets no interval in which that is shown again
+        yield DueItem("air-test", Kind.AIR_TEST, None, what, "never analysed", cited("breathing-air"), path)
 
 
 def _again(
@@ -134,7 +134,8 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
         f"{agent.path}.exposure", (f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
     )  # fmt: skip
     if isinstance(evidence, Unknown | None):
-        item = replace(item, because="nobody knows how much is in the air", basis=cited("estimate"))
+        because = "nobody knows how much is in the air"
+        item = replace(item, because=because, basis=cited("estimate"), cycle=None)
     yield item
 
 
