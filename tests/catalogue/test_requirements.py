@@ -31,6 +31,8 @@ NEVER_MET = {
     "EXP-028",  # one agent estimated twice in a task
     "TXT-001",  # a text that holds the place of an answer
     "TXT-002",
+    "TXT-004",  # one word where the text is to say how
+    "TXT-005",  # two masks or two filters of one name
 }
 OF_THE_WRITTEN_PROGRAM = [r for r in REQUIREMENTS if r.code.startswith(("PRG", "MED", "FIT", "REC"))]
 

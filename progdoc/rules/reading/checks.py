@@ -15,6 +15,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
+from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
@@ -158,5 +159,6 @@ CHECKS: dict[str, Check] = {
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
+    **TEXT_CHECKS,
     **TEXT_FIGURE_CHECKS,
 }
