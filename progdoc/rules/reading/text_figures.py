@@ -62,13 +62,13 @@ def _texts_against_figures(facts: Facts, _subject: Subject) -> CheckResult:
                     faults[path] = {**words, "limit": f", and the limit is {rule.printed} ({rule.citation})"}
                 elif said_by(text) is Said.ANSWER:
                     shown = shown or (rule.program, path)
-    for figure, path, text, found, agrees in _same_things(facts):
+    for figure, path, text, named, agrees in _same_things(facts):
         read += [figure, path]
         if agrees:
             shown = shown or (figure, path)
         elif path not in faults:
             faults[path] = {
-                "text": text, "found": found, "said": as_printed(facts.value_at(figure)), "field": figure, "limit": "",
+                "text": text, "found": named, "said": as_printed(facts.value_at(figure)), "field": figure, "limit": "",
             }  # fmt: skip
     nothing = "" if shown else "No text names a quantity beside a figure with a limit."
     return CheckResult(tuple(dict.fromkeys(read)), tuple(faults.items()), shown, nothing)
