@@ -17,7 +17,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parents[1]
 DAY = "2026-11-24"
-SAMPLES = ("first_draft", "restoration_2025", "restoration_2026")
+SAMPLES = ("first_draft", "restoration_2025", "restoration_2026", "small_shop")
 
 
 def _runs(checkout: Path, out: Path) -> Iterator[tuple[str, list[str]]]:
@@ -33,7 +33,7 @@ def _runs(checkout: Path, out: Path) -> Iterator[tuple[str, list[str]]]:
         yield f"{name}.select.json", ["select", str(path), "--on", DAY, "--format", "json"]
         for form in ("text", "json", "csv", "ics"):
             yield f"{name}.due.{form}", ["due", str(path), "--on", DAY, "--within", "400", "--format", form]
-    old, new = (str(checkout / "sample_config" / name) for name in SAMPLES[1:])
+    old, new = (str(checkout / "sample_config" / name) for name in SAMPLES[1:3])
     yield "compare.txt", ["compare", old, new, "--on", DAY, "-o", str(out / "changes")]
     yield "issue.txt", ["issue", new, "--into", str(out / "issued"), "--on", DAY]
     yield "renew.txt", ["renew", new, "--effective", "2027-09-14", "-o", str(out / "next"), "--on", DAY]

@@ -20,7 +20,9 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A clean environment that holds the wheel and nothing of the checkout."""
     here = tmp_path_factory.mktemp("wheel")
     subprocess.run(
-        [sys.executable, "-m", "build", "--wheel", "--outdir", here / "dist", ROOT], check=True, capture_output=True
+        [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", here / "dist", ROOT],
+        check=True,
+        capture_output=True,
     )
     venv.create(here / "env")
     (wheel,) = (here / "dist").glob("*.whl")

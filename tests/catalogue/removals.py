@@ -61,15 +61,16 @@ def declared(requirement: Requirement) -> frozenset[str]:
     return frozenset((*requirement.reads, *of_proof(requirement.proof), *condition_reads(requirement.applies)))
 
 
-def removals(path: Path, as_of: date, whole: bool) -> Iterator[Removal]:
+def removals(path: Path, as_of: date, whole: bool, shown: frozenset[str]) -> Iterator[Removal]:
     """Yield every fact of a description: each single value, and each entry of a list as a whole.
 
-    Without the whole walk, facts of one kind (every person's every fit test has a date) are represented by the first.
+    Without the whole walk, facts of one kind (every person's every fit test has a date) are represented by the first,
+    and those at the places `shown` not at all.
     """
     loaded = load_path(path)
     before = _found(loaded, as_of)
     values: Any = loaded.description.values
-    kinds: set[str] = set()
+    kinds = set(shown)
     for way in _ways(values, ()):
         place = _written(way)
         if not whole and pattern_of(place) in kinds:

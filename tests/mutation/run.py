@@ -45,6 +45,7 @@ TESTS = {
 }  # fmt: skip
 SURVIVORS = ROOT / "tests" / "mutation_survivors.md"
 CPU_SECONDS = 300  # a fault may make a loop endless
+ALL_OF_THEM = 3600  # every test once, watched
 MOST_MEMORY = 6 << 30
 NOT_DONE = 3  # the fault needs a fresh import
 NO_TESTS = 5
@@ -59,14 +60,14 @@ def say(line: str) -> None:
     sys.__stdout__.flush()
 
 
-def _in_child(work: Callable[[], int], folder: Path) -> int:
+def _in_child(work: Callable[[], int], folder: Path, cpu_seconds: int) -> int:
     """Start a process that does the work quietly, and return its number."""
     number = os.fork()
     if number:
         return number
     status = 99
     try:
-        resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu_seconds, cpu_seconds))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
         quiet = os.open(folder / f"{os.getpid()}.log", os.O_WRONLY | os.O_CREAT)
         os.dup2(quiet, 1)
@@ -79,14 +80,20 @@ def _in_child(work: Callable[[], int], folder: Path) -> int:
         os._exit(status)
 
 
-def _all_of(jobs: Sequence[Callable[[], int]], folder: Path, workers: int, ended: Callable[[int, int], None]) -> None:
+def _all_of(
+    jobs: Sequence[Callable[[], int]],
+    folder: Path,
+    workers: int,
+    ended: Callable[[int, int], None],
+    cpu_seconds: int = CPU_SECONDS,
+) -> None:
     """Run the jobs, some at a time, and tell of each how it ended."""
     running: dict[int, int] = {}
     waiting = list(enumerate(jobs))[::-1]
     while waiting or running:
         while waiting and len(running) < workers:
             at, job = waiting.pop()
-            running[_in_child(job, folder)] = at
+            running[_in_child(job, folder, cpu_seconds)] = at
         number, status = os.wait()
         shutil.rmtree(folder / f"{number}.tmp", ignore_errors=True)
         (folder / f"{number}.log").unlink(missing_ok=True)
@@ -144,7 +151,7 @@ class Trial:
             written.write_text(json.dumps(called), encoding="utf-8")
             return 0
 
-        _all_of([work], self._folder, 1, lambda _at, _status: None)
+        _all_of([work], self._folder, 1, lambda _at, _status: None, ALL_OF_THEM)
         if not written.exists():
             raise pytest.UsageError("a test fails without any fault: run the tests themselves first")
         return [set(names) for names in json.loads(written.read_text(encoding="utf-8"))]

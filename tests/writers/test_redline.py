@@ -65,7 +65,7 @@ def redline(samples: tuple[Document, Document]) -> bytes:
 # ---- accept = new, reject = old -----------------------------------------------------------------------
 
 
-@examples(25, suppress_health_check=list(HealthCheck))
+@examples(12, suppress_health_check=list(HealthCheck))
 @given(revisions())
 def test_generated_edits_can_be_accepted_and_rejected(pair: tuple[Document, Document]) -> None:
     old, new = pair
@@ -181,7 +181,7 @@ def _html_text(page: str, keeps: str) -> str:
     return " ".join(re.sub(r"<[^>]*>", " ", body).split())
 
 
-@examples(25, suppress_health_check=list(HealthCheck))
+@examples(12, suppress_health_check=list(HealthCheck))
 @given(revisions())
 def test_the_page_holds_both_texts_and_is_well_formed(pair: tuple[Document, Document]) -> None:
     old, new = pair

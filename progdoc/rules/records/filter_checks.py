@@ -57,14 +57,20 @@ def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
 def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
     """A gas or vapour cartridge that has to be worn has neither an indicator for all its vapours nor a schedule."""
     path, part = facts.filters[subject.ids[0].partition(".")[2]]
-    schedules = facts.description.procedures.filter_changes.schedules
-    planned = {task for s in schedules if s.filter == part.id for task in s.tasks}
-    faults = [
-        (_BASE, {"task": label_of(task), "cartridge": label_of(part)})
-        for _, task in facts.relevant_to(subject).tasks
-        if facts.is_worn(task) and task.id not in planned and not _indicated(facts, task.id, part.id)
-    ]
-    return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults))
+    planned: dict[str, list[str]] = {}
+    for i, schedule in enumerate(facts.description.procedures.filter_changes.schedules):
+        for task_id in schedule.tasks if schedule.filter == part.id else ():
+            planned.setdefault(task_id, []).append(f"{_BASE}[{i}]")
+    shown: list[str] = []
+    faults: list[tuple[str, dict[str, str]]] = []
+    for _, task in facts.relevant_to(subject).tasks:
+        if _indicated(facts, task.id, part.id):
+            shown += (f"{path}.esli_for", f"{path}.esli_suits")
+        elif task.id in planned:
+            shown += planned[task.id]
+        elif facts.is_worn(task):
+            faults.append((_BASE, {"task": label_of(task), "cartridge": label_of(part)}))
+    return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults), shown=tuple(dict.fromkeys(shown)))
 
 
 def _indicated(facts: Facts, task: str, part: str) -> bool:
