@@ -29,12 +29,14 @@ def asks_how() -> frozenset[str]:
 
 def _long_enough(facts: Facts, _subject: Subject) -> CheckResult:
     """No text that is to say how is a single word; one that answers nothing at all is a finding of its own."""
+    texts = texts_in(facts.description.procedures, "procedures")
+    asked = {path: text for path, text in texts if _INDEX.sub("[]", path) in asks_how()}
     faults = [
         (path, {"text": text})
-        for path, text in texts_in(facts.description.procedures, "procedures")
-        if _INDEX.sub("[]", path) in asks_how() and said_by(text) is Said.ANSWER and len(_WORD.findall(text)) < 2
+        for path, text in asked.items()
+        if said_by(text) is Said.ANSWER and len(_WORD.findall(text)) < 2
     ]
-    return CheckResult(("procedures",), tuple(faults), nothing="No text that is to say how is a single word.")
+    return CheckResult(tuple(asked), tuple(faults), nothing="No text that is to say how is a single word.")
 
 
 def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
