@@ -75,6 +75,10 @@ class Facts(Index):
         """Return the tasks that decide which policies bind a subject."""
         return tuple(task for _, task in self.relevant_to(subject).tasks)
 
+    def masks_about(self, subject: Subject) -> tuple[Mask, ...]:
+        """Return the masks that, with these tasks, decide which policies bind a subject."""
+        return tuple(mask for _, mask in self.relevant_to(subject).masks)
+
     def tasks_around(self, mask: Mask) -> tuple[Task, ...]:
         """Return the tasks that name a mask; all of them for one that hangs on the wall."""
         named = self.tasks_by_mask.get(mask.id, ()) or self.our_tasks

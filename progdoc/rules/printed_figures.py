@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import hair_rule
 from progdoc.rules.in_force.rule_set import policies_that_tighten, strictest
-from progdoc.rules.judged.figure_results import PrintedFigures
+from progdoc.rules.judged.figure_results import InForce, PrintedFigures
+from progdoc.rules.policy.policy_scope import masks_meant
 
 __all__ = ["printed_figures"]
 
@@ -14,14 +16,17 @@ def printed_figures(facts: Facts) -> PrintedFigures:
     """Return what is in force of each figure for all our tasks, who asks for more, and whom a hair rule binds."""
     rules = facts.rules
     ours = tuple(task for _, task in facts.our_tasks)
-    names = tuple(rules.law.values)
-    found = {name: strictest(rules, name, ours) for name in names}
-    hair = {
-        person: hair_rule(rules, [task for _, task in facts.tasks_by_person.get(person, ())]) for person in facts.people
-    }
+    meant = {name: masks_meant(facts, rule) for name, rule in rules.law.values.items()}
+    found = {name: strictest(rules, name, ours, masks) for name, masks in meant.items()}
+    hair = {person.id: _hair_rule(facts, person) for _, person in facts.people.values()}
     return PrintedFigures(
         law=rules.law,
         in_force={name: figure for name, figure in found.items() if figure is not None},
-        tightened={name: tuple(policies_that_tighten(rules, name, ours)) for name in names},
+        tightened={name: tuple(policies_that_tighten(rules, name, ours, masks)) for name, masks in meant.items()},
         hair_rules={person: rule for person, rule in hair.items() if rule is not None},
     )
+
+
+def _hair_rule(facts: Facts, person: Person) -> InForce | None:
+    tasks = [task for _, task in facts.tasks_by_person.get(person.id, ())]
+    return hair_rule(facts.rules, tasks, [facts.masks[issued.mask][1] for issued in person.masks])

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from itertools import islice, pairwise
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
 from document.reading import of_type, program_of, section_ids, words
+from examples import TIMES
 from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
 from progdoc.app.disk.description_files import load_path
@@ -32,8 +33,12 @@ from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 OTHERS = sorted(file.stem for file in PROGRAMS.glob("*.yaml") if file.stem != "base")
-EVERY_20TH_PATCH = [
-    pytest.param(entry, id=f"{i}-{code}") for i, (code, entry) in islice(enumerate(patches()), 0, None, 20)
+# Some on each change, and those whose finding another one asks for already; all at night.
+_ASKED_ELSEWHERE = ("MED-008", "FIT-033", "IDL-002", "INS-013", "REP-005", "REC-006", "MSK-003")
+SOME_PATCHES = [
+    pytest.param(entry, id=f"{i}-{code}")
+    for i, (code, entry) in enumerate(patches())
+    if i % 20 == 0 or TIMES > 1 or (code in _ASKED_ELSEWHERE and entry["expect"] == "gap")
 ]
 
 
@@ -47,14 +52,15 @@ def _gap_anchors(found: Judged) -> set[str]:
     return {section.id for section in of_type(gap_document(report, "", False), Section)} | {"summary"}
 
 
-def _required(found: Judged) -> list[Any]:
-    return [
-        verdict
-        for verdict in found.verdicts
-        if verdict.status is Status.GAP
-        and verdict.requirement.severity is Severity.REQUIRED
-        and (verdict.requirement.scope, verdict.requirement.audience) == (Scope.PROGRAM, Audience.PUBLIC)
-    ]
+def _required(found: Judged) -> set[str]:
+    """Return the anchors of the required gaps of the program; those undetermined are asked for by another finding."""
+    gaps = {(v.requirement.code, v.subject.ids) for v in found.verdicts if v.status is Status.GAP}
+    return {
+        ".".join((d.code, *d.subject))
+        for d in found.findings
+        if (d.severity, d.scope, d.audience) == (Severity.REQUIRED, Scope.PROGRAM, Audience.PUBLIC)
+        and (d.code, d.subject) in gaps
+    }
 
 
 def _check_open_points(found: Judged) -> None:
@@ -62,8 +68,7 @@ def _check_open_points(found: Judged) -> None:
     document = program_of(found)
     hrefs = {point.href for point in of_type(document, OpenPoint)}
     assert {href.partition("#")[2] for href in hrefs} <= _gap_anchors(found)
-    gaps = {"gaps#" + ".".join((v.requirement.code, *v.subject.ids)) for v in _required(found)}
-    assert gaps <= hrefs
+    assert {f"gaps#{anchor}" for anchor in _required(found)} <= hrefs
     assert document.draft == any(d.severity == "required" and d.scope == "program" for d in found.findings)
 
 
@@ -142,7 +147,7 @@ def test_open_points_of_other_programs(name: str) -> None:
         _check_open_points(_judged(name))
 
 
-@pytest.mark.parametrize("entry", EVERY_20TH_PATCH)
+@pytest.mark.parametrize("entry", SOME_PATCHES)
 def test_open_points_of_patched_programs(entry: dict[str, Any], tmp_path: Path) -> None:
     _check_open_points(judged(patched(entry), tmp_path))
 

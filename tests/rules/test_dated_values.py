@@ -33,6 +33,14 @@ PRINTED = {
     "half-mask-pass": ("100", "29 CFR 1910.134(f)(7)"),
     "full-facepiece-pass": ("500", "29 CFR 1910.134(f)(7)"),
     "qualitative-fit-factor": ("100", "29 CFR 1910.134(f)(6)"),
+    "comfort-time": ("5 min", "29 CFR 1910.134, Appendix A, Part I.A.5"),
+    "worn-before-fit-test": ("5 min", "29 CFR 1910.134, Appendix A, Part I.A.12"),
+    "breath-held": ("10 s", "29 CFR 1910.134, Appendix B-1"),
+    "disinfection-time": ("2 min", "29 CFR 1910.134, Appendix B-2"),
+    "disinfection-chlorine": ("50 ppm", "29 CFR 1910.134, Appendix B-2"),
+    "disinfection-bleach": ("1", "29 CFR 1910.134, Appendix B-2"),
+    "disinfection-iodine": ("50 ppm", "29 CFR 1910.134, Appendix B-2"),
+    "disinfection-tincture": ("0.8", "29 CFR 1910.134, Appendix B-2"),
     "standby-persons": ("1", "29 CFR 1910.134(g)(3)(i)"),
     "fire-inside": ("2", "29 CFR 1910.134(g)(4)(i)"),
     "fire-outside": ("2", "29 CFR 1910.134(g)(4)(ii)"),
@@ -220,6 +228,25 @@ def test_forms_and_cards_print_the_strictest(tmp_path: Path) -> None:
     cards = {name: words(card.blocks) for name, card in card_documents(found).items()}
     assert "Come to work clean-shaven (Northbridge Diocese" in cards["jo-marsh"]
     assert "17 August 2026" in cards["jo-marsh"]
+
+
+def test_papers_say_for_which_mask_a_policy_holds(tmp_path: Path) -> None:
+    """Ravi, who has the other mask, is told nothing of it; nor does the program say it of everybody."""
+    grey = {**{key: value for key, value in HOST.items() if key != "tasks"}, "masks": ["half-mask"]}
+    hair = {"procedures.use.hair": "clear-of-seal-and-valve"}
+    found = judged_by(FEDERAL, patched({"set": {"policies": [grey], **hair}}), tmp_path)
+    text = words(program_of(found).blocks)
+    for figure in ("6 months", "200", "clean-shaven wearers"):
+        assert f"Stricter by Northbridge Diocese, Rules 2026 : {figure}, for grey half mask ." in text
+    forms = form_documents(found)
+    assert "(policy `host`)), for grey half mask" in words(forms["training"].blocks)
+    test = words(forms["fit-test-ambient-cnc"].blocks)
+    assert "200 (half mask, by Northbridge Diocese" in test and "clean-shaven for grey half mask" in test
+    assert "500 (full facepiece" in test
+    cards = {name: words(card.blocks) for name, card in card_documents(found).items()}
+    assert "Come to work clean-shaven (Northbridge Diocese" in cards["jo-marsh"]
+    assert "17 August 2026" in cards["jo-marsh"]
+    assert "clean-shaven" not in cards["ravi-stone"] and "August 2026" not in cards["ravi-stone"]
 
 
 def test_a_policy_for_one_task_leaves_the_others_alone(tmp_path: Path) -> None:

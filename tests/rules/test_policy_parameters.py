@@ -23,7 +23,7 @@ from progdoc.rules.reading.catalogue import built_in_catalogue
 
 BY = "Northbridge Diocese, Rules 2026 (policy `host`)"
 LAW = built_in_catalogue().law_on(AS_OF)
-ABOUT = ("id", "by", "source", "date", "sites", "tasks", "agents")
+ABOUT = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
 # Rules of a policy that are no figure: lists of limits and credits, and classes in a partial order.
 BESIDE = ("exposure_limits", "immediately_dangerous_from", "protection_credits", "least_filter")
 INSTRUMENT = {
@@ -49,6 +49,9 @@ class Case:
     code: str = "POL-002"  # of a breach by the program
     base: str | None = None
     more: Change = field(default_factory=dict)  # of the policy
+    masks: tuple[str, ...] = ("half-mask",)  # a policy for these binds all of what the figure is about
+    beside: str = "spare"  # a policy for this mask binds nobody here
+    silent_there: Change | None = None  # what takes the words away from a policy for some masks, where that differs
 
 
 CASES: dict[str, Case] = {
@@ -56,8 +59,10 @@ CASES: dict[str, Case] = {
         "6 months", "2 years",
         kept={"procedures.fit_testing.interval": "6 months"},
         program={},
+        masks=("half-mask", "powered-mask"),
         record=("FIT-002", {"people[0].fit_tests[0].date": "2025-11-20", "people[0].medical[0].date": "2025-11-01"}),
         silent=("POL-002", {"procedures.fit_testing.interval": None}),
+        beside="dust-mask",
         due=("fit-test.jo-marsh.half-mask", date(2026, 8, 17)),
     ),
     "half_mask_pass": Case(
@@ -66,6 +71,7 @@ CASES: dict[str, Case] = {
         program={},
         record=("FIT-009", {"people[0].fit_tests[0]": {**INSTRUMENT, "fit_factor": "150"}}),
         silent=("POL-002", {"procedures.fit_testing.half_mask_pass": None}),
+        beside="powered-mask",
     ),
     "full_facepiece_pass": Case(
         "1000", "499",
@@ -73,6 +79,8 @@ CASES: dict[str, Case] = {
         program={},
         record=("FIT-009", {"people[1].fit_tests[0].fit_factor": "900"}),
         silent=("POL-002", {"procedures.fit_testing.full_facepiece_pass": None}),
+        masks=("powered-mask",),
+        beside="half-mask",
     ),
     "quantitative_only": Case(
         "yes",
@@ -80,12 +88,18 @@ CASES: dict[str, Case] = {
         program={},
         record=("POL-008", {}),
         silent=("POL-002", {"procedures.fit_testing.protocols": None}),
+        masks=("half-mask", "powered-mask"),
+        beside="dust-mask",
     ),
     "clean_shaven": Case(
         "yes",
-        kept={"procedures.use.hair": "clean-shaven"},
+        kept={
+            "procedures.use.hair": "clean-shaven", "people[0].clean_shaven": "yes", "people[1].clean_shaven": "yes",
+        },
         program={"procedures.use.hair": "clear-of-seal-and-valve"},
         record=("POL-009", {"people[0].hair_rule_accepted": "2025-02-17"}),
+        masks=("half-mask", "powered-mask"),
+        beside="dust-mask",
         silent=("POL-002", {"procedures.use.hair": None}),
         more={"date": "2026-01-15"},
     ),
@@ -95,6 +109,8 @@ CASES: dict[str, Case] = {
         program={},
         record=("TRN-012", {"people[0].training[0].date": "2025-11-20"}),
         silent=("POL-002", {"procedures.training.interval": None}),
+        masks=("half-mask", "powered-mask"),
+        beside="dust-mask",
         due=("training.jo-marsh", date(2026, 8, 17)),
     ),
     "evaluation_interval": Case(
@@ -109,6 +125,7 @@ CASES: dict[str, Case] = {
         "3 weeks", "5 weeks",
         base="fire-fighting",
         kept={"procedures.inspection.emergency_interval": "21 days"},
+        masks=("scba",),
         program={},
         record=("INS-015", {"masks[0].units[0].inspections[0].date": "2026-05-10"}),
         silent=("POL-002", {"procedures.inspection.emergency_interval": None}),
@@ -126,10 +143,14 @@ CASES: dict[str, Case] = {
         kept={"procedures.voluntary_use.allowed": "no", "tasks[1].use": "required"},
         program={},
         silent=("POL-002", {"procedures.voluntary_use.allowed": None, "tasks[1].use": "required"}),
+        silent_there={"tasks[1].use": None},
+        masks=("dust-mask",),
+        beside="powered-mask",
     ),
     "standby": Case(
         "2", "0",
         base="crypt-with-airline",
+        masks=("airline",),
         kept={"procedures.emergencies.idlh.standby": "2"},
         program={},
         silent=("POL-002", {"procedures.emergencies.idlh.standby": None}),
@@ -137,6 +158,7 @@ CASES: dict[str, Case] = {
     "carbon_monoxide": Case(
         "1 ppm", "20 ppm",
         base="crypt-with-airline",
+        masks=("airline",),
         kept={"procedures.air_supply.carbon_monoxide": "1 ppm"},
         program={},
         silent=("POL-002", {"procedures.air_supply.carbon_monoxide": None}),
@@ -144,6 +166,7 @@ CASES: dict[str, Case] = {
     "oil_in_air": Case(
         "0.1 mg/m3", "6 mg/m3",
         base="crypt-with-airline",
+        masks=("airline",),
         kept={"procedures.air_supply.oil": "100 ug/m3"},
         program={},
         silent=("POL-002", {"procedures.air_supply.oil": None}),
@@ -151,6 +174,7 @@ CASES: dict[str, Case] = {
     "recharge_at": Case(
         "95 %", "80 %",
         base="crypt-with-airline",
+        masks=("airline",),
         kept={"procedures.inspection.recharge_at": "95 %"},
         program={},
         silent=("POL-002", {"procedures.inspection.recharge_at": None}),
@@ -173,6 +197,7 @@ CASES: dict[str, Case] = {
         base="fire-fighting",
         code="POL-011",
         kept={"masks[0].service_time": "60 min"},
+        masks=("scba",),
         program={},
     ),
     "mask_from": Case(
@@ -181,9 +206,23 @@ CASES: dict[str, Case] = {
         kept={f"{SASH}.concentration": "30 ug/m3"},
         program={f"{SASH}.concentration": "30 ug/m3", "tasks[0].use": "voluntary"},
     ),
-    "dust_masks": Case("no", code="POL-004", kept={"tasks[1].masks": None}, program={}),
+    "dust_masks": Case(
+        "no",
+        code="POL-004",
+        kept={"tasks[1].masks": None},
+        program={},
+        masks=("dust-mask",),
+        beside="half-mask",
+    ),
     "air_purifying": Case("no", code="POL-006", kept={"tasks[0].masks": None, "tasks[1].masks": None}, program={}),
-    "least_filter": Case("P100", code="POL-003", kept={"tasks[1].masks": None}, program={}),
+    "least_filter": Case(
+        "P100",
+        code="POL-003",
+        kept={"tasks[1].masks": None},
+        program={},
+        masks=("dust-mask",),
+        beside="half-mask",
+    ),
     "exposure_limits": Case(
         [{"value": "10 ug/m3"}], [{"value": "0.1 mg/m3"}],
         code="SEL-003",
@@ -204,8 +243,12 @@ CASES: dict[str, Case] = {
         code="SEL-003",
         kept={f"{SASH}.concentration": "60 ug/m3"},
         program={},
+        beside="powered-mask",
     ),
 }  # fmt: skip
+# Figures that the program says for everybody: a policy for some masks is kept without a word about the others.
+FOR_SOME = ("fit_test_interval", "quantitative_only", "clean_shaven", "training_interval")
+SPARE = {"id": "spare", "name": "spare mask", "facepiece": "half-mask", "mode": "air-purifying"}  # in no task
 
 
 def judged_with(folder: Path, name: str, asks: Any, change: Change, **more: Any) -> Judged:
@@ -217,7 +260,7 @@ def judged_with(folder: Path, name: str, asks: Any, change: Change, **more: Any)
         "drop": [path for path, value in change.items() if value is None],
     })  # fmt: skip
     host = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", name: asks, **case.more, **more}
-    return judged({**values, "policies": [host]}, folder)
+    return judged({**values, "masks": [*values["masks"], SPARE], "policies": [host]}, folder)
 
 
 def as_on_a_page(typed: Any) -> str:
@@ -318,3 +361,102 @@ def test_an_interval_moves_the_due_list(name: str, tmp_path: Path) -> None:
     free = judged_with(tmp_path, name, case.asks, {}, agents=["asbestos"])
     others = {item.id: item for item in free.due(60).items}
     assert identity not in others or others[identity].due != day
+
+
+# ---- for some masks -----------------------------------------------------------------------------------
+
+
+def for_its_masks(folder: Path, name: str, asks: Any, change: Change) -> Judged:
+    return judged_with(folder, name, asks, change, masks=list(CASES[name].masks))
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.looser is not None])
+def test_looser_for_some_masks_binds_nobody(name: str, tmp_path: Path) -> None:
+    found = for_its_masks(tmp_path, name, CASES[name].looser, {})
+    assert [d.code for d in found.findings if d.code == "POL-001"] == ["POL-001"]
+    assert by_policy(found) == []
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.silent is not None])
+def test_silence_about_the_masks_of_a_policy_is_a_gap(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    assert case.silent is not None
+    code, change = case.silent
+    change = change if case.silent_there is None else case.silent_there
+    assert code in {d.code for d in by_policy(for_its_masks(tmp_path, name, case.asks, change))}
+    assert by_policy(judged_with(tmp_path, name, case.asks, change, masks=[case.beside])) == []
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_kept_for_some_masks_is_no_finding(name: str, tmp_path: Path) -> None:
+    assert by_policy(for_its_masks(tmp_path, name, CASES[name].asks, CASES[name].kept)) == []
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_breach_with_a_mask_that_is_named_cites_the_policy(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    if case.program is not None:
+        found = by_policy(for_its_masks(tmp_path, name, case.asks, case.program))
+        assert case.code in {d.code for d in found}
+    if case.record is not None:
+        code, change = case.record
+        assert code in {d.code for d in by_policy(for_its_masks(tmp_path, name, case.asks, change))}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_policy_for_another_mask_binds_nobody(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    changes = {**(case.program or {}), **(case.record[1] if case.record else {})}
+    assert by_policy(judged_with(tmp_path, name, case.asks, changes, masks=[case.beside])) == []
+
+
+@pytest.mark.parametrize("name", FOR_SOME)
+def test_to_obey_for_one_mask_takes_no_word_about_another(name: str, tmp_path: Path) -> None:
+    """The program's figure is the one for everybody; the policy's, for its mask, is printed beside it."""
+    case = CASES[name]
+    of_people = {path: value for path, value in case.kept.items() if path.startswith("people")}
+    found = judged_with(tmp_path, name, case.asks, {**(case.program or {}), **of_people}, masks=["half-mask"])
+    assert by_policy(found) == []
+    [rule] = [rule for rule in parameters(LAW) if rule.policy == name]
+    assert [policy.id for policy, _ in found.figures.tightened[rule.id]] == ["host"]
+
+
+@pytest.mark.parametrize("name", [name for name, case in CASES.items() if case.due is not None])
+def test_an_interval_for_some_masks_moves_the_due_list(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    assert case.due is not None
+    identity, day = case.due
+    bound = {item.id: item for item in for_its_masks(tmp_path, name, case.asks, {}).due(60).items}
+    assert (bound[identity].due, bound[identity].basis) == (day, BY)
+    free = {item.id: item for item in judged_with(tmp_path, name, case.asks, {}, masks=[case.beside]).due(60).items}
+    assert identity not in free or free[identity].due != day
+
+
+TWO_MASKS: Change = {
+    "people[0].masks[1]": {"mask": "powered-mask", "size": "M"},
+    "people[0].fit_tests[1]": {**INSTRUMENT, "mask": "powered-mask"},
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "asks", "code"),
+    [
+        ("fit_test_interval", "3 months", "FIT-002"),
+        ("quantitative_only", "yes", "POL-008"),
+        ("full_facepiece_pass", "2000", "FIT-009"),
+    ],
+)
+def test_of_one_wearer_only_the_mask_that_is_named_is_barred(name: str, asks: str, code: str, tmp_path: Path) -> None:
+    """Tests of the other mask count as before, in the findings, for the assignment, and in the due list."""
+    bound = "powered-mask" if name == "full_facepiece_pass" else "half-mask"
+    other = "half-mask" if bound == "powered-mask" else "powered-mask"
+    found = judged_with(tmp_path, name, asks, TWO_MASKS, masks=[bound])
+    of_jo = {d.subject for d in by_policy(found) if "people.jo-marsh" in d.subject}
+    assert of_jo == {("people.jo-marsh", f"masks.{bound}")}
+    [task] = [task for task in found.description.tasks if task.id == "scrape-sashes"]
+    jo = found.roster.assignment(found.description.people[0], task)
+    choices = {choice.mask: {bar.code for bar in choice.bars} for choice in jo.choices}
+    assert code in choices[bound] and code not in choices[other]
+    free = judged_with(tmp_path, name, asks, TWO_MASKS, masks=["spare"])
+    due = {item.id: item.due for item in found.due(60).items}
+    assert due[f"fit-test.jo-marsh.{other}"] == {i.id: i.due for i in free.due(60).items}[f"fit-test.jo-marsh.{other}"]

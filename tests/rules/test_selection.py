@@ -420,6 +420,54 @@ def test_a_class_asks_for_a_mask_under_the_limit() -> None:
     assert general.is_adequate
 
 
+PARTICLE_CARCINOGENS = (  # (c)(4)(iv), first sentence, and (a)(2)
+    ("92-93-3", "0.1"), ("134-32-7", "1"), ("91-94-1", "1"), ("91-59-8", "0.1"), ("92-87-5", "0.1"),
+    ("92-67-1", "0.1"), ("53-96-3", "1"), ("60-11-7", "1"), ("62-75-9", "1"),
+)  # fmt: skip
+AIR_CARCINOGENS = (("107-30-2", "0.1"), ("542-88-1", "0.1"), ("151-56-4", "1"), ("57-57-8", "1"))
+FULL_AIRLINE = {"facepiece": "full-facepiece", "mode": "airline-pressure-demand"}
+
+
+def carcinogen(cas: str, **work: str) -> list[dict[str, Any]]:
+    judged = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "1", "date": "2026-05-01"}
+    return [{"agent": cas, "form": "dust", "limit": "none published", "exposure": judged, "carcinogen": work}]
+
+
+@published("29 CFR 1910.1003(a)(1)-(2), (c)(4)(iv), (c)(5)(i): agents by CAS number, shares, masks by the work")
+@pytest.mark.parametrize(("cas", "share"), (*PARTICLE_CARCINOGENS, *AIR_CARCINOGENS))
+def test_masks_against_the_13_carcinogens(cas: str, share: str) -> None:
+    needs_air = (cas, share) in AIR_CARCINOGENS
+    hood = {"facepiece": "hood", "mode": "airline-continuous-flow"}
+    for mask, filters, handles, repairs in (
+        (HALF, ("p100",), not needs_air, False),
+        ({**HALF, "facepiece": "quarter-mask"}, ("p100",), False, False),
+        (FULL, ("p100",), not needs_air, False),
+        (FULL, ("ov",), False, False),
+        (FULL_AIRLINE, (), not needs_air, False),
+        ({**FULL_AIRLINE, "auxiliary_air": "yes"}, (), True, False),
+        ({"facepiece": "full-facepiece", "mode": "scba-pressure-demand"}, (), True, False),
+        ({"facepiece": "half-mask", "mode": "scba-demand"}, (), not needs_air, False),
+        (hood, (), not needs_air, True),
+    ):
+        for operation, serves in (("handling", handles), ("maintenance", repairs), ("closed", True)):
+            verdict = verdict_of(carcinogen(cas, operation=operation), mask, filters)
+            assert ("SEL-026" in codes(verdict)) is not serves, (mask, operation)
+    just_under = f"{float(share) * 0.99:g} %"
+    assert air_of(carcinogen(cas, content=f"{share} %")).needs_mask
+    assert not air_of(carcinogen(cas, content=just_under)).needs_mask
+    assert not air_of(carcinogen(cas, operation="isolated")).needs_mask
+    assert air_of(carcinogen(cas)).needs_mask
+
+
+def test_the_masks_for_a_carcinogen_are_cited_where_the_work_is_done() -> None:
+    for industry, section in (("general", "1910.1003"), ("construction", "1926.1103"), ("shipyard", "1915.1003")):
+        verdict = verdict_of(
+            carcinogen("92-87-5", operation="maintenance"), HALF, ("p100",), task={"industry": industry}
+        )
+        (reason,) = [r for r in verdict.reasons if r.code == "SEL-026"]
+        assert reason.words["citation"] == f"29 CFR {section}(c)(5)(i)"
+
+
 def butadiene(level: str) -> list[dict[str, Any]]:
     exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
     return [

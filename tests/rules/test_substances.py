@@ -470,3 +470,26 @@ def test_every_idlh_says_how_well_it_is_supported() -> None:
     assert (acrylonitrile.value, acrylonitrile.support) == (60, "from-memory")
     assert substance("wood dust").idlh is not None
     assert substance("beta-Chloroprene").idlh is not None
+
+
+@published("common practice, no source: what crews call things, and what the tables of limits call them")
+@pytest.mark.parametrize(
+    ("name", "agent"),
+    [
+        ("copper fume", "copper"), ("copper dust", "copper"), ("cobalt", "cobalt-metal-dust-and-fume"),
+        ("silver", "silver-metal-and-soluble-compounds"), ("antimony dust", "antimony-and-compounds"),
+        ("chrome 6", "chromium-vi"), ("Chrome VI", "chromium-vi"), ("Cr6", "chromium-vi"),
+        ("HDI", "hexamethylene-diisocyanate"), ("822-06-0", "hexamethylene-diisocyanate"),
+        ("welding fume", "welding-fumes"), ("ammonium chloride fume", "ammonium-chloride-fume"),
+        ("cadmium fumes", "cadmium"), ("vanadium pentoxide", "vanadium"), ("xylene mist", "xylenes"),
+        ("zinc oxide fume", "zinc-oxide"), ("grain dust", "grain-dust"), ("cotton dust", "cotton-dust"),
+    ],
+)  # fmt: skip
+def test_everyday_names(name: str, agent: str) -> None:
+    found = find_substance(name)
+    assert found is not None and found.id == agent
+
+
+@pytest.mark.parametrize("name", ["coal dust", "fume", "paint fumes", "dust", "tin dust", "bleach"])
+def test_a_name_for_many_things_or_none_names_no_agent(name: str) -> None:
+    assert find_substance(name) is None

@@ -72,7 +72,9 @@ class Verdicts:
                 if verdict.status is status:
                     for path in (*verdict.paths, *(found.location.path for found in verdict.diagnostics)):
                         self._asked.setdefault(path, verdict)
-        self._accepted = {(d.code, d.subject) for d in findings if d.accepted}
+        found = tuple(findings)
+        self._accepted = {(d.code, d.subject) for d in found if d.accepted}
+        self._told = {(d.code, d.location.path) for d in found}
 
     def of(self, code: str, subject: str = "") -> list[Verdict]:
         """Return the verdicts of a code; with a subject ("tasks.scrape-sashes") only those it is part of."""
@@ -89,7 +91,9 @@ class Verdicts:
         return AnswerState(not public_gap and any(v.status is Status.MET for v in found), shown)
 
     def _is_set_aside(self, verdict: Verdict) -> bool:
-        """Advice, and what somebody answers for, is no open point of the document."""
+        """Advice, what somebody answers for, and what another finding asks for already is no open point."""
+        if verdict.diagnostics and not any((d.code, d.location.path) in self._told for d in verdict.diagnostics):
+            return True
         asking = self._asking(verdict)
         accepted = (asking.requirement.code, asking.subject.ids) in self._accepted
         return verdict.requirement.severity is Severity.ADVICE or accepted

@@ -82,6 +82,12 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         )
         said = "; ".join(f"{words}: {as_printed(answer)}" for words, answer in told if answer is not None)
         yield f"asbestos work of class {hazard.asbestos.work_class}", "", said
+    if hazard.carcinogen:
+        holds = hazard.carcinogen.content
+        content = f"the mixture holds {holds.printed} of it" if holds else ""
+        yield f"one of the 13 carcinogens: {hazard.carcinogen.operation or 'work not named'}", "", content
+    if hazard.environmental_rule:
+        yield "environmental rule", "", hazard.environmental_rule
     if hazard.acts_elsewhere:
         yield "left out of the sum", "", hazard.acts_elsewhere
 

@@ -16,7 +16,7 @@ from progdoc.model.description.words import as_printed
 
 __all__ = ["firm_blocks"]
 
-_ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents")
+_ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
 
 
 def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:

@@ -12,6 +12,7 @@ from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.model.description.words import label_of
 from progdoc.rules.judged.figure_results import Figure, InForce, Setter
 from progdoc.rules.judged.result import Judged
 
@@ -46,11 +47,12 @@ def warmest_water(judged: Judged) -> str:
 
 
 def policy_reach_words(policy: Policy, program: Program) -> str:
-    """Return what a policy holds for: sites and tasks by name, agents, or all work."""
+    """Return what a policy holds for: sites, tasks and masks by name, agents, or all work."""
     names = {f"sites.{site.id}": site.name for site in program.organisation.sites}
     names |= {f"tasks.{task.id}": task.name for task in program.tasks}
+    names |= {f"masks.{mask.id}": label_of(mask) for mask in program.masks}
     places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
-    return "; ".join((*places, *policy.agents)) or "all work"
+    return "; ".join((*places, *policy.agents, *(names[f"masks.{mask}"] for mask in policy.masks))) or "all work"
 
 
 def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
@@ -69,14 +71,19 @@ def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
 # ---- forms --------------------------------------------------------------------------------------------
 
 
-def _set_by(found: InForce) -> str:
-    """Return who set a figure: a paragraph by its letters, a policy, this program."""
-    return found.origin.removeprefix(_MAIN) if found.setter is Setter.LAW else f"({found.origin})"
+def _set_by(judged: Judged, name: str, found: InForce) -> str:
+    """Return who set a figure: a paragraph by its letters, a policy and what it holds for, this program."""
+    if found.setter is Setter.LAW:
+        return found.origin.removeprefix(_MAIN)
+    setters = (policy for policy, asked in judged.figures.tightened[name] if asked.origin == found.origin)
+    policy = next((policy for policy in setters if not policy.is_general), None)
+    reach = f", for {policy_reach_words(policy, judged.description)}" if policy else ""
+    return f"({found.origin}){reach}"
 
 
 def _limit(judged: Judged, name: str) -> tuple[str, str]:
     found = judged.figures.in_force.get(name)
-    return (found.printed, _set_by(found)) if found else ("", "")
+    return (found.printed, _set_by(judged, name, found)) if found else ("", "")
 
 
 def form_figures(judged: Judged) -> Mapping[str, str]:
@@ -99,11 +106,26 @@ def _form_figures(judged: Judged) -> Iterator[tuple[str, str]]:
         yield f"dew_{word}_by", by
     yield "recharge_at", " of the maker's pressure ".join(_limit(judged, "recharge-at"))
     yield "training_interval", ", ".join(_limit(judged, "training-interval"))
-    yield "inspected_every", _inspected_every(in_force.get("emergency-inspection-interval"))
-    yield "hair_words", "; clean-shaven" if "clean-shaven" in in_force else ""
+    yield "worn_before_test", in_force["worn-before-fit-test"].printed
+    yield "inspected_every", _inspected_every(judged)
+    yield "hair_words", _hair_words(judged)
 
 
-def _inspected_every(interval: InForce | None) -> str:
+def _hair_words(judged: Judged) -> str:
+    """Return that everybody who is tested is clean-shaven, or for which work or masks."""
+    found = judged.figures.in_force.get("clean-shaven")
+    if found is None:
+        return ""
+    policies = [policy for policy, _ in judged.figures.tightened["clean-shaven"]]
+    if found.setter is Setter.LAW or not policies or any(policy.is_general for policy in policies):
+        return "; clean-shaven"
+    reach = dict.fromkeys(policy_reach_words(policy, judged.description) for policy in policies)
+    return f"; clean-shaven for {'; '.join(reach)}"
+
+
+def _inspected_every(judged: Judged) -> str:
+    name = "emergency-inspection-interval"
+    interval = judged.figures.in_force.get(name)
     if interval is None or (interval.setter is Setter.LAW and interval.text == "1 month"):
         return "monthly"
-    return f"every {interval.text} {_set_by(interval)}"
+    return f"every {interval.text} {_set_by(judged, name, interval)}"

@@ -208,7 +208,8 @@ def face_table(people: Sequence[Person]) -> Table:
 def _hair(person: Person) -> str:
     accepted = f"rule accepted {long_date(person.hair_rule_accepted)}" if person.hair_rule_accepted else ""
     seen = "" if person.hair_in_seal is None else f"in the seal when last looked at: {_ANSWER[person.hair_in_seal]}"
-    return "; ".join(part for part in (accepted, seen) if part) or "–"
+    shaven = "" if person.clean_shaven is None else f"clean-shaven when last looked at: {_ANSWER[person.clean_shaven]}"
+    return "; ".join(part for part in (accepted, seen, shaven) if part) or "–"
 
 
 def _changes(person: Person) -> str:

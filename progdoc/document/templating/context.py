@@ -71,11 +71,12 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
 
 
 def _standby(judged: Judged, tokens: Tokens) -> str | None:
-    """Return how many stand by: what the firm says, or more where a policy asks for more."""
-    own, asked = judged.description.procedures.emergencies.idlh.standby, judged.figures.in_force.get("standby-persons")
+    """Return how many stand by: what the firm says, or more where a policy for all work asks for more."""
+    own = judged.description.procedures.emergencies.idlh.standby
     if own is None:
         return None
-    return tokens.hide(f"{max(own, int(asked.number) if asked else 0)}", "procedures.emergencies.idlh.standby")
+    asked = [found.number for policy, found in judged.figures.tightened["standby-persons"] if policy.is_general]
+    return tokens.hide(f"{int(max([own, *asked]))}", "procedures.emergencies.idlh.standby")
 
 
 def _scheduled(index: Index, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:

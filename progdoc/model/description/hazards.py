@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Concentration, Duration, Id, IsoDate, Number, Text, YesNo
+from progdoc.model.description.scalars import Concentration, Duration, Id, IsoDate, Number, Percent, Text, YesNo
 
 __all__ = [
     "NO_LIMIT",
@@ -199,6 +199,18 @@ class AsbestosWork(Described):
     )
 
 
+class CarcinogenWork(Described):
+    """How one of the 13 carcinogens of 29 CFR 1910.1003 is worked with, which sets the masks."""
+
+    operation: Literal["isolated", "closed", "handling", "maintenance"] | None = said(
+        "Operation",
+        "isolated: in a glove box; closed: sealed, all ports shut; handling: transfer, charging, discharging, opening;"
+        " maintenance: cleaning up a leak or spill, repair, or any work in direct contact. Open vessels are forbidden.",
+        "handling",
+    )
+    content: Percent | None = said("Content", "How much of it the mixture holds, by weight or volume.", "0.05 %")
+
+
 class OwnLimit(Described):
     """A limit the firm sets itself, or takes from a source other than the law's tables."""
 
@@ -243,11 +255,19 @@ class Hazard(Described):
     asbestos: AsbestosWork | None = said(
         "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}
     )
+    carcinogen: CarcinogenWork | None = said(
+        "Carcinogen", "For one of the 13 carcinogens of 29 CFR 1910.1003: the work.", {"operation": "handling"}
+    )
     changes: tuple[WorkChange, ...] = said(
         "Changes",
         "What changed in the work since, that may have changed the air.",
         [{"date": "2026-08-03", "what": "Larger grinder, 7 inch disc"}],
         (),
+    )
+    environmental_rule: Text | None = said(
+        "Environmental rule",
+        "Where the environmental agency has a rule for the agent: what was found when it was checked, and by whom.",
+        "Read on 2 March 2026 by Jo Marsh: our stripper holds none of it since",
     )
     acts_elsewhere: Text | None = said(
         "Acts elsewhere",

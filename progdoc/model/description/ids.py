@@ -76,6 +76,8 @@ def _used(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "organisation.sites", f"policies[{i}].sites[{j}]", place
         for j, bound in enumerate(policy.tasks):
             yield "tasks", f"policies[{i}].tasks[{j}]", bound
+        for j, mask_id in enumerate(policy.masks):
+            yield "masks", f"policies[{i}].masks[{j}]", mask_id
     for i, hazard in enumerate(program.hazards):
         yield "tasks", f"hazards[{i}].task", hazard.task
     for i, mask in enumerate(program.masks):

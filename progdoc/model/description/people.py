@@ -181,6 +181,7 @@ class Person(Described):
     hair_in_seal: YesNo | None = said(
         "Hair in the seal", "When last looked at: does hair reach the seal or a valve of the mask?", "no"
     )
+    clean_shaven: YesNo | None = said("Clean-shaven", "When last looked at: is the face clean-shaven?", "yes")
     spectacles: YesNo | None = said("Spectacles", "Do they need corrective glasses at work?", "no")
     lens_kit: YesNo | None = said("Lens kit", "Have they a lens kit for the full facepiece?", "yes")
     medical: tuple[MedicalEntry, ...] = said("Medical", "Recommendations, newest anywhere.", [], ())

@@ -43,7 +43,10 @@ class PolicyCredit(Described):
 
 
 class Policy(Described):
-    """What one party asks for beyond the law. Leave out sites, tasks or agents to mean all of them."""
+    """What one party asks for beyond the law. Leave out sites, tasks, agents or masks to mean all of them.
+
+    A crew or any other group of people is named by the tasks that they do, so there is no field for it.
+    """
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["host-rules"])
     by: Text = Field(title="By", description="Who asks for it.", examples=["Northbridge Diocese"])
@@ -52,8 +55,13 @@ class Policy(Described):
     )
     date: IsoDate | None = said("Date", "Of that text.", "2026-01-15")
     sites: tuple[Id, ...] = said("Sites", "Ids of the sites it holds for.", ["mill-street"], ())
-    tasks: tuple[Id, ...] = said("Tasks", "Ids of the tasks it holds for.", ["scrape-sashes"], ())
+    tasks: tuple[Id, ...] = said(
+        "Tasks", "Ids of the tasks it holds for, and so for whoever does them.", ["scrape-sashes"], ()
+    )
     agents: tuple[Text, ...] = said("Agents", "Agents it holds for, by name or CAS number.", ["lead"], ())
+    masks: tuple[Id, ...] = said(
+        "Masks", "Ids of the masks it holds for; rules of the air, for the tasks with one of them.", ["half-p100"], ()
+    )
     exposure_limits: tuple[PolicyLimit, ...] = said(
         "Exposure limits", "Lower limits for the agents named above.", [{"value": "25 ug/m3"}], ()
     )
@@ -86,3 +94,8 @@ class Policy(Described):
     oil_in_air: Concentration | None = said("Oil in air", "Most oil in breathing air.", "1 mg/m3")
     recharge_at: Percent | None = said("Recharge at", "Pressure at which cylinders are recharged.", "95 %")
     cartridge_change: Duration | None = said("Cartridge change", "Longest use of a gas cartridge.", "4 h")
+
+    @property
+    def is_general(self) -> bool:
+        """Whether it names nothing it holds for, and so holds for all work."""
+        return not (self.sites or self.tasks or self.agents or self.masks)

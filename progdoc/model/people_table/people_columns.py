@@ -60,6 +60,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "job": ("", "job", "text"),
     "hair_rule_accepted": ("", "hair_rule_accepted", "day"),
     "hair_in_seal": ("", "hair_in_seal", "yes-no"),
+    "clean_shaven": ("", "clean_shaven", "yes-no"),
     "spectacles": ("", "spectacles", "yes-no"),
     "lens_kit": ("", "lens_kit", "yes-no"),
     "mask": ("masks", "mask", "text"),

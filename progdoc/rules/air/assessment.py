@@ -28,14 +28,16 @@ from progdoc.model.description.hazards import (
 )
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
+from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask
+from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
 from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
-from progdoc.rules.judged.air_results import Assessment, Level, Ratio
+from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
@@ -123,7 +125,18 @@ def _assessment(
     working = None if faults else level_during_task(evidence, task, substance, unit)
     share = mask_share(program, task, hazard, substance)
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
-    is_asked = draft.is_unknown or (draft.floor.apf or 0.0) > 1.0 or class_asks_for_mask(hazard, task, substance)
+    if carcinogens.asks_for_mask(hazard, substance) and (hazard.carcinogen is None or not hazard.carcinogen.operation):
+        draft.reasons.append(Reason("EXP-029", f"{path}.carcinogen.operation", {"agent": hazard.agent}))
+    agency = environmental_rule(task, substance)
+    if agency is not None and hazard.environmental_rule is None:
+        words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}
+        draft.reasons.append(Reason("EXP-030", f"{path}.environmental_rule", words))
+    is_asked = (
+        draft.is_unknown
+        or (draft.floor.apf or 0.0) > 1.0
+        or class_asks_for_mask(hazard, task, substance)
+        or carcinogens.asks_for_mask(hazard, substance)
+    )
     is_over = is_asked or highest > share.value * _HAIR
     found = Assessment(
         hazard=hazard,
@@ -147,9 +160,17 @@ def _assessment(
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
-        needed_below_limit_by=share.origin if is_over and not is_asked and highest <= _HAIR else "",
+        needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
     return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
+
+
+def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound) -> str:
+    """Return the policy for whose limit, or share of a limit, a mask is needed; nothing if the law's is passed."""
+    if any(ratio.value > _HAIR and ratio.limit not in added for ratio in ratios):
+        return ""
+    passed = max((ratio for ratio in ratios if ratio.value > _HAIR), key=lambda ratio: ratio.value, default=None)
+    return passed.limit.citation if passed else share.origin
 
 
 def _judge(

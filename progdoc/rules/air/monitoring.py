@@ -53,7 +53,7 @@ def monitoring_overdue(agent: Assessment, as_of: date) -> Iterator[Reason]:
         if newest is None or is_overdue(cycle.from_day(newest), as_of):
             last = f"last sampled {long_date(newest)}" if newest else "sampled on no stated day"
             words = {"last": last, "most": cycle.text, "citation": cycle.basis}
-            yield Reason("EXP-029", f"{agent.path}.exposure", words)
+            yield Reason("EXP-031", f"{agent.path}.exposure", words)
 
 
 def _cycle(months: int, citation: str) -> Cycle:

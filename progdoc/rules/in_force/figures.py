@@ -1,6 +1,7 @@
 """What is in force for a person, a mask, a task, on a day: one function for each figure. Nobody looks it up elsewhere.
 
-`tasks` are those that decide which policies bind: a wearer's own, those of a mask, the one that is judged.
+`tasks` and `masks` decide which policies bind: a wearer's own, those of a mask, the one that is judged. Figures of the
+air have no mask; policies that name some bind them where a task uses one of those.
 """
 
 from __future__ import annotations
@@ -25,7 +26,6 @@ __all__ = [
     "evaluation_cycles",
     "evidence_cycles",
     "fit_rules",
-    "fit_test_cycles",
     "hair_rule",
     "inspection_cycles",
     "least_oxygen",
@@ -33,13 +33,12 @@ __all__ = [
     "qualitative_credit",
     "quantitative_only",
     "scba_minutes",
-    "standby_persons",
     "training_cycles",
 ]
 
 
-def _set(rules: RuleSet, name: str, tasks: Iterable[Task]) -> InForce:
-    found = strictest(rules, name, tasks)
+def _set(rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None) -> InForce:
+    found = strictest(rules, name, tasks, masks)
     if found is None:
         raise ResourceError(f"the catalogue sets no figure for {name}")
     return found
@@ -67,23 +66,19 @@ class FitRules:
 def fit_rules(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> FitRules:
     """Return what is in force for the fit tests of a mask."""
     bound = tuple(tasks)
-    return FitRules(pass_level(rules, mask, bound), fit_test_cycles(rules, bound), quantitative_only(rules, bound))
+    intervals = cycles(rules, "fit-test-interval", bound, (mask,))
+    return FitRules(pass_level(rules, mask, bound), intervals, quantitative_only(rules, mask, bound))
 
 
 def pass_level(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce:
     """Return the fit factor from which a quantitative test of a mask is passed."""
     is_full = mask.facepiece is Facepiece.FULL_FACEPIECE
-    return _set(rules, "full-facepiece-pass" if is_full else "half-mask-pass", tasks)
+    return _set(rules, "full-facepiece-pass" if is_full else "half-mask-pass", tasks, (mask,))
 
 
-def fit_test_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
-    """Return how soon a fit test comes round again."""
-    return cycles(rules, "fit-test-interval", tasks)
-
-
-def quantitative_only(rules: RuleSet, tasks: Iterable[Task]) -> InForce | None:
-    """Return who says that only quantitative fit tests count; None where nobody does."""
-    return strictest(rules, "quantitative-only", tasks)
+def quantitative_only(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InForce | None:
+    """Return who says that only quantitative fit tests of a mask count; None where nobody does."""
+    return strictest(rules, "quantitative-only", tasks, (mask,))
 
 
 def qualitative_credit(rules: RuleSet) -> InForce:
@@ -94,14 +89,14 @@ def qualitative_credit(rules: RuleSet) -> InForce:
 # ---- people and masks ---------------------------------------------------------------------------------
 
 
-def hair_rule(rules: RuleSet, tasks: Iterable[Task]) -> InForce | None:
-    """Return who says that wearers are clean-shaven; None where hair only keeps clear of seal and valves."""
-    return strictest(rules, "clean-shaven", tasks)
+def hair_rule(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask]) -> InForce | None:
+    """Return who wants wearers of these masks clean-shaven; None where hair only keeps clear of seal and valves."""
+    return strictest(rules, "clean-shaven", tasks, masks)
 
 
-def training_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
-    """Return how soon training comes round again."""
-    return cycles(rules, "training-interval", tasks)
+def training_cycles(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask]) -> tuple[Cycle, ...]:
+    """Return how soon the training of wearers of these masks comes round again."""
+    return cycles(rules, "training-interval", tasks, masks)
 
 
 def inspection_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
@@ -109,9 +104,9 @@ def inspection_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tupl
     bound = tuple(tasks)
     found: list[Cycle] = []
     if mask.mode in SCBA or mask.auxiliary_air:
-        found += cycles(rules, "scba-inspection-interval", bound)
+        found += cycles(rules, "scba-inspection-interval", bound, (mask,))
     if mask.emergency:
-        found += cycles(rules, "emergency-inspection-interval", bound)
+        found += cycles(rules, "emergency-inspection-interval", bound, (mask,))
     return tuple(found)
 
 
@@ -123,14 +118,9 @@ def least_oxygen(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
     return _set(rules, "least-oxygen", tasks)
 
 
-def scba_minutes(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
-    """Return the rated time that a self-contained set for dangerous air has at least."""
-    return _set(rules, "scba-service-time", tasks)
-
-
-def standby_persons(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
-    """Return how many stay outside dangerous air."""
-    return _set(rules, "standby-persons", tasks)
+def scba_minutes(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask]) -> InForce:
+    """Return the rated time that self-contained sets, these or any, have at least for dangerous air."""
+    return _set(rules, "scba-service-time", tasks, masks)
 
 
 def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, ...]:
@@ -143,4 +133,4 @@ def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, 
 
 def evaluation_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
     """Return how soon the program is evaluated again, as far as anybody sets an interval."""
-    return cycles(rules, "evaluation-interval", tasks)
+    return cycles(rules, "evaluation-interval", tasks, rules.program.masks)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import due_date
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.rule_set import RuleSet, candidates
@@ -47,9 +48,9 @@ def cycle_of(found: InForce) -> Cycle:
     return Cycle(months, days, found.origin, found.setter, found.value.printed)
 
 
-def cycles(rules: RuleSet, name: str, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
-    """Return every interval that binds these tasks, the law's first."""
-    return tuple(cycle_of(found) for found in candidates(rules, name, tasks))
+def cycles(rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None) -> tuple[Cycle, ...]:
+    """Return every interval that binds these masks in these tasks, the law's first."""
+    return tuple(cycle_of(found) for found in candidates(rules, name, tasks, masks))
 
 
 def own(interval: Quantity | None) -> tuple[Cycle, ...]:

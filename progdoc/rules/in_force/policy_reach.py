@@ -1,6 +1,12 @@
-"""What a policy binds: the sites, tasks and agents it names and no others; all of them where it names none."""
+"""What a policy binds: the sites, tasks, agents and masks it names and no others; all of them where it names none.
+
+It holds for a task by its sites, tasks and agents. There it binds what concerns the masks it names; a figure that has
+no mask, of the air or the program, where the task uses one of them.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.policies import Policy
@@ -9,7 +15,7 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.substances import find_substance
 
-__all__ = ["binds", "binds_agent", "origin_of", "policies_for_agent", "policies_of"]
+__all__ = ["binds", "binds_agent", "concerns", "origin_of", "policies_for_agent", "policies_of"]
 
 
 def origin_of(policy: Policy) -> str:
@@ -17,8 +23,18 @@ def origin_of(policy: Policy) -> str:
     return f"{policy.by}, {policy.source} (policy `{policy.id}`)"
 
 
+def concerns(policy: Policy, masks: Iterable[str]) -> bool:
+    """Say whether a policy names one of these masks, or names none and so means all."""
+    return not policy.masks or not set(policy.masks).isdisjoint(masks)
+
+
 def binds(policy: Policy, task: Task) -> bool:
-    """Say whether a policy holds for a task. A task that names no site may be at any."""
+    """Say whether a policy binds the air of a task."""
+    return _holds_for(policy, task) and concerns(policy, (use.mask for use in task.masks))
+
+
+def _holds_for(policy: Policy, task: Task) -> bool:
+    """Say whether a policy holds for a task, for whatever mask. A task that names no site may be at any."""
     at_site = not policy.sites or not task.sites or bool(set(policy.sites) & set(task.sites))
     return at_site and (not policy.tasks or task.id in policy.tasks)
 
@@ -38,12 +54,12 @@ def policies_for_agent(program: Program, task: Task, hazard: Hazard, substance: 
 
 
 def policies_of(program: Program, task: Task) -> tuple[Policy, ...]:
-    """Return the policies that bind a task; one for an agent only where that agent is in its air."""
+    """Return the policies that hold for a task, for whatever mask; one for an agent only where that is in its air."""
     if not program.policies:
         return ()
     agents = [(h.agent, find_substance(h.agent)) for h in program.hazards if h.task == task.id]
     return tuple(
         policy
         for policy in program.policies
-        if binds(policy, task) and (not policy.agents or any(binds_agent(policy, *agent) for agent in agents))
+        if _holds_for(policy, task) and (not policy.agents or any(binds_agent(policy, *agent) for agent in agents))
     )

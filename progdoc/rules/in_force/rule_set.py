@@ -10,12 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.workplace import Task
+from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.in_force.law_values import excess
-from progdoc.rules.in_force.policy_reach import origin_of, policies_of
+from progdoc.rules.in_force.policy_reach import concerns, origin_of, policies_of
 from progdoc.rules.judged.figure_results import OWN, YES_NO, Figure, InForce, Law, LawValue, Setter, Stricter
 
 __all__ = [
@@ -36,17 +37,35 @@ class RuleSet:
 
     law: Law
     program: Program
-    policies: Mapping[str, tuple[Policy, ...]]  # by the id of the task they bind
+    policies: Mapping[str, tuple[Policy, ...]]  # by the id of the task they hold for, whatever masks they name
+    on_the_wall: frozenset[str]  # masks for emergencies and escape that none of our tasks names: for whoever needs them
 
 
 def rule_set(law: Law, program: Program) -> RuleSet:
     """Return who may set the figures for a description."""
-    return RuleSet(law, program, {task.id: policies_of(program, task) for task in program.tasks})
+    ours = (task for task in program.tasks if task.done_by is DoneBy.OUR_PEOPLE)
+    named = {use.mask for task in ours for use in task.masks}
+    return RuleSet(
+        law,
+        program,
+        {task.id: policies_of(program, task) for task in program.tasks},
+        frozenset(m.id for m in program.masks if m.id not in named and (m.emergency or m.escape_only)),
+    )
 
 
-def binding(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Policy, ...]:
-    """Return the policies that bind any of these tasks, in the order of the description."""
-    bound = {policy.id for task in tasks for policy in rules.policies[task.id]} if rules.program.policies else set()
+def binding(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask] | None = None) -> tuple[Policy, ...]:
+    """Return the policies that bind these masks in any of these tasks, in the order of the description.
+
+    No `masks`: what is asked about is the air or the program, and a policy binds it where a task uses a mask it names.
+    """
+    if not rules.program.policies:
+        return ()
+    asked = None if masks is None else frozenset(mask.id for mask in masks)
+    bound: set[str] = set()
+    for task in tasks:
+        used = {use.mask for use in task.masks}
+        about = used if asked is None else asked & (used | rules.on_the_wall)
+        bound.update(policy.id for policy in rules.policies[task.id] if concerns(policy, about))
     return tuple(policy for policy in rules.program.policies if policy.id in bound)
 
 
@@ -58,27 +77,31 @@ def said(program: Program, rule: LawValue) -> Any:
     return None if value is program or value == () else value
 
 
-def candidates(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[InForce]:
-    """Yield every figure that binds these tasks: the law's, the firm's own, and the policies'."""
+def candidates(
+    rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None
+) -> Iterator[InForce]:
+    """Yield every figure that binds these masks in these tasks: the law's, the firm's own, and the policies'."""
     rule = rules.law[name]
     if rule.value is not None:
         yield InForce(rule.value, rule.text, rule.citation)
     own = said(rules.program, rule)
     if own is not None and rule.kind != YES_NO and not rule.is_measured:
         yield InForce(_figure(own), figure_words(own), OWN, Setter.FIRM)
-    for policy in binding(rules, tasks) if rule.policy else ():
+    for policy in binding(rules, tasks, masks) if rule.policy else ():
         wanted = getattr(policy, rule.policy)
         if wanted is not None:
             yield InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
 
 
-def policies_that_tighten(rules: RuleSet, name: str, tasks: Iterable[Task]) -> Iterator[tuple[Policy, InForce]]:
+def policies_that_tighten(
+    rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None
+) -> Iterator[tuple[Policy, InForce]]:
     """Yield the policies that ask for more than the law and the firm's own figure, with what they ask for."""
     rule = rules.law[name]
     given = [found for found in candidates(rules, name, ()) if rule.kind != YES_NO]
     own = said(rules.program, rule)
     is_kept = rule.kind == YES_NO and own == rule.id  # a closed choice that has the figure's own name
-    for policy in binding(rules, tasks) if rule.policy and not is_kept else ():
+    for policy in binding(rules, tasks, masks) if rule.policy and not is_kept else ():
         wanted = getattr(policy, rule.policy)
         if wanted is None:
             continue
@@ -88,11 +111,11 @@ def policies_that_tighten(rules: RuleSet, name: str, tasks: Iterable[Task]) -> I
             yield policy, asked
 
 
-def strictest(rules: RuleSet, name: str, tasks: Iterable[Task]) -> InForce | None:
-    """Return the strictest figure that binds these tasks; of equals the one named first, so the law before others."""
+def strictest(rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None) -> InForce | None:
+    """Return the strictest figure that binds these masks in these tasks; of equals the one named first: the law."""
     rule = rules.law[name]
     found: InForce | None = None
-    for candidate in candidates(rules, name, tasks):
+    for candidate in candidates(rules, name, tasks, masks):
         if rule.kind == YES_NO:
             if found is None and candidate.value is (rule.stricter is Stricter.YES):
                 found = candidate

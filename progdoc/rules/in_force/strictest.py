@@ -16,8 +16,8 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.figures import least_oxygen, qualitative_credit, scba_minutes
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
-from progdoc.rules.in_force.rule_set import RuleSet
-from progdoc.rules.judged.air_results import Bound, Danger, TaskRules
+from progdoc.rules.in_force.rule_set import RuleSet, binding
+from progdoc.rules.judged.air_results import Bound, Danger, MaskRules, TaskRules
 from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import filter_class
@@ -99,14 +99,22 @@ def credit_cap(policies: Iterable[Policy], mask: Mask) -> Bound | None:
     return min(caps, key=lambda cap: (cap.value, cap.origin), default=None)
 
 
-def task_rules(rules: RuleSet, task: Task) -> TaskRules:
-    """Return the strictest rules for the masks of a task."""
-    policies = rules.policies[task.id]
+def task_rules(rules: RuleSet, task: Task, masks: Iterable[Mask]) -> TaskRules:
+    """Return the strictest rules for the air of a task and for the masks in it."""
     return TaskRules(
         law=rules.law,
         least_oxygen_percent=least_oxygen(rules, (task,)),
-        scba_minutes=scba_minutes(rules, (task,)),
         qualitative_credit=qualitative_credit(rules),
+        any_mask=_mask_rules(rules, task, ()),
+        by_mask={mask.id: _mask_rules(rules, task, (mask,)) for mask in masks},
+    )
+
+
+def _mask_rules(rules: RuleSet, task: Task, masks: tuple[Mask, ...]) -> MaskRules:
+    """Return the strictest rules for these masks in a task; for none, those for any."""
+    policies = binding(rules, (task,), masks)
+    return MaskRules(
+        scba_minutes=scba_minutes(rules, (task,), masks),
         dust_masks_barred_by=tuple(origin_of(p) for p in policies if p.dust_masks is False),
         air_purifying_barred_by=tuple(origin_of(p) for p in policies if p.air_purifying is False),
         least_filters=tuple((p.least_filter, origin_of(p)) for p in policies if p.least_filter is not None),

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.calc.protection import NeededFactor
 from progdoc.core.worked import Worked
 from progdoc.model.description.hazards import Hazard
-from progdoc.model.description.masks import Particulate
+from progdoc.model.description.masks import Mask, Particulate
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.judged.figure_results import InForce, Law
 from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Assessment", "Bound", "Danger", "Level", "Ratio", "StandardDuty", "TaskAir", "TaskRules"]
+__all__ = ["Assessment", "Bound", "Danger", "Level", "MaskRules", "Ratio", "StandardDuty", "TaskAir", "TaskRules"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ class Assessment:
     danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
     derived: str = ""  # how the level while working follows from an average over longer
     unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
-    needed_below_limit_by: str = ""  # the policy for whose sake alone a mask is needed, below the limit
+    needed_by_policy: str = ""  # the policy for whose sake alone a mask is needed
 
     @property
     def hazard_ratio(self) -> float | None:
@@ -98,17 +99,29 @@ class Assessment:
 
 
 @dataclass(frozen=True, slots=True)
-class TaskRules:
-    """What the law and the policies ask of every mask in a task."""
+class MaskRules:
+    """What the law and the policies ask of a mask in a task."""
 
-    law: Law
-    least_oxygen_percent: InForce
     scba_minutes: InForce
-    qualitative_credit: InForce
     dust_masks_barred_by: tuple[str, ...] = ()
     air_purifying_barred_by: tuple[str, ...] = ()
     least_filters: tuple[tuple[Particulate, str], ...] = ()
     policies: tuple[Policy, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRules:
+    """What the law and the policies ask of the air of a task and of the masks in it."""
+
+    law: Law
+    least_oxygen_percent: InForce
+    qualitative_credit: InForce
+    any_mask: MaskRules  # also of a mask that the firm does not have
+    by_mask: Mapping[str, MaskRules]  # by the id of a mask of the task
+
+    def of(self, mask: Mask) -> MaskRules:
+        """Return what is asked of one of the firm's masks."""
+        return self.by_mask.get(mask.id, self.any_mask)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +150,11 @@ class TaskAir:
     def is_danger_shown(self) -> bool:
         """Whether a danger is more than a figure that nobody gave."""
         return len(self.danger) > len(self.to_find_out)
+
+    @property
+    def is_asked_for(self) -> bool:
+        """Whether somebody wants a mask against all of this air: `required_by`, or though no limit is passed."""
+        return bool(self.task.required_by) or (self.task.use is Use.REQUIRED and not self.needs_mask)
 
     @property
     def is_worn(self) -> bool:

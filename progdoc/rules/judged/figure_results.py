@@ -74,7 +74,7 @@ class LawValue:
     policy: str = ""  # the field by which a policy tightens it
     program: str = ""  # where the description says the firm's own
     is_measured: bool = False  # the program's figure is what was found, not a limit that the firm sets itself
-    binds: str = ""  # what the program has to do with before it must say so, a key of `policy_scope.SCOPES`
+    binds: str = ""  # what it is about, a key of `policy_scope.SCOPES`: there a policy ends silence
 
     @property
     def printed(self) -> str:

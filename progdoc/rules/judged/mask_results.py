@@ -47,8 +47,7 @@ class MaximumUseConcentration:
     governed_by: str
     margin: float | None  # None: the level is not known
     worked: Worked
-    passed_cap: str = ""  # "idlh" or "cartridge" where the level while working is over that cap
-    cap_printed: str = ""
+    passed_cap: str = ""  # the cartridge's own limit, where the level while working is over it
     derived: str = ""  # how the level while working follows from an average over longer
 
     @property

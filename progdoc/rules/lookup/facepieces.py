@@ -10,7 +10,7 @@ from functools import cache
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.rules.lookup.law_tables import table_rows
 
-__all__ = ["NEGATIVE_PRESSURE", "SCBA", "is_negative_pressure", "is_tight_fitting", "may_seal", "seals"]
+__all__ = ["NEGATIVE_PRESSURE", "SCBA", "is_negative_pressure", "is_tight_fitting", "may_seal", "purifies", "seals"]
 
 SCBA = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
 NEGATIVE_PRESSURE = (
@@ -42,6 +42,11 @@ def may_seal(mask: Mask) -> bool:
 def is_tight_fitting(mask: Mask) -> bool | None:
     """Return whether the mask seals to the face; None if the description does not say."""
     return None if mask.facepiece is None else seals(mask.facepiece)
+
+
+def purifies(mask: Mask) -> bool:
+    """Return whether a mask cleans the air around it."""
+    return mask.mode in (Mode.AIR_PURIFYING, Mode.POWERED)
 
 
 def is_negative_pressure(mask: Mask) -> bool:

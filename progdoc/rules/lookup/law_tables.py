@@ -22,6 +22,8 @@ from progdoc.rules.judged.published import FilterClass
 __all__ = [
     "AssignedFactor",
     "ButadieneMask",
+    "Carcinogen",
+    "EnvironmentalRule",
     "LeadTask",
     "OxygenRange",
     "SilicaControl",
@@ -31,6 +33,9 @@ __all__ = [
     "assigned_factors",
     "assigned_factors_for",
     "butadiene_masks",
+    "carcinogen",
+    "carcinogens",
+    "environmental_rules",
     "filter_class",
     "filter_classes",
     "lead_tasks",
@@ -138,6 +143,25 @@ class SubstanceStandard:
     other: str
     escape: str
     read: str  # how far its text was read
+
+
+@dataclass(frozen=True, slots=True)
+class Carcinogen:
+    """One of the 13 carcinogens of 1910.1003, with the masks for handling it."""
+
+    agent: str
+    mixtures_below_percent: float  # with less of it a mixture is outside the standard
+    masks: str  # "particle-filter" or "air"
+
+
+@dataclass(frozen=True, slots=True)
+class EnvironmentalRule:
+    """A rule of the environmental agency for one agent: it is named, nothing is taken from it."""
+
+    agent: str
+    industry: str  # "" for all
+    rule: str
+    asks: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -371,10 +395,27 @@ def substance_standards() -> tuple[SubstanceStandard, ...]:
 def substance_standard(standard: str, industry: str) -> SubstanceStandard | None:
     """Return the mask rules of a standard ("29 CFR 1926.62") in an industry.
 
-    None also for the carcinogens of 1910.1003, which have no line here.
+    None also for the carcinogens of 1910.1003, which have a table of their own.
     """
     found = (row for row in substance_standards() if (row.standard, row.industry) == (standard, industry))
     return next(found, None)
+
+
+@cache
+def carcinogens() -> tuple[Carcinogen, ...]:
+    """Return the 13 carcinogens of 1910.1003."""
+    return _typed("carcinogens", lambda r: Carcinogen(r["agent"], float(r["mixtures_below_percent"]), r["masks"]))
+
+
+def carcinogen(agent: str) -> Carcinogen | None:
+    """Return what 1910.1003 says of an agent, by its id; None of any other agent."""
+    return next((row for row in carcinogens() if row.agent == agent), None)
+
+
+@cache
+def environmental_rules() -> tuple[EnvironmentalRule, ...]:
+    """Return the rules of the environmental agency that bind the same firms."""
+    return _typed("environmental_rules", lambda r: EnvironmentalRule(r["agent"], r["industry"], r["rule"], r["asks"]))
 
 
 @cache

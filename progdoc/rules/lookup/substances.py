@@ -23,6 +23,7 @@ _CAS = re.compile(r"\d{2,7}-\d\d-\d")
 _LAST_BRACKETS = re.compile(r"\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
 _AS_GAS = re.compile(r"\s+(vapou?rs?|gas)$", re.IGNORECASE)
+_AS_PARTICLES = re.compile(r"\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)  # the form is a field of its own
 
 
 def _key(text: str) -> str:
@@ -110,15 +111,16 @@ def find_substance(name_or_cas: str) -> Substance | None:
 
     >>> find_substance("MEK").name
     '2-Butanone (methyl ethyl ketone, MEK)'
-    >>> find_substance("7439-92-1").id, find_substance("Toluene vapour").id
-    ('lead', 'toluene')
+    >>> [find_substance(name).id for name in ("7439-92-1", "Toluene vapour", "copper fume")]
+    ['lead', 'toluene', 'copper']
     """
     text = name_or_cas.strip()
     cas = _CAS.search(text)
     if cas and _key(text.replace(cas[0], "")) in ("", "cas", "casno", "casnumber"):
         agents = _agents_by_cas().get(cas[0], ())
         return _substance(agents[0]) if len(agents) == 1 else None
-    agent = _agent(text) or _agent(_AS_GAS.sub("", text)) or _agent_but_for_brackets(text)
+    bare = (_AS_GAS.sub("", text), _AS_PARTICLES.sub("", text))
+    agent = next(filter(None, map(_agent, (text, *bare))), "") or _agent_but_for_brackets(text)
     return _substance(agent) if agent else None
 
 

@@ -7,6 +7,7 @@ the agents in the air, nothing else in the way. What then still speaks against i
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.program import Program
@@ -63,12 +64,13 @@ def _airline_classes() -> Iterator[MaskClass]:
 
 def classes_for(program: Program, air: TaskAir) -> tuple[ClassVerdict, ...]:
     """Return a verdict on every class, least burdensome first."""
-    return tuple(_verdict(program, air, kind) for kind in mask_classes())
+    without_our_own = replace(air, rules=replace(air.rules, by_mask={}))  # what is asked of one of them, no class is
+    return tuple(_verdict(program, without_our_own, kind) for kind in mask_classes())
 
 
 def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
     parts = list(_best_parts(air, kind))
-    minutes = air.rules.scba_minutes.amount("min")
+    minutes = air.rules.any_mask.scba_minutes.amount("min")
     mask = Mask(
         id=kind.id,
         name=kind.name,

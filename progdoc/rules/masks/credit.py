@@ -109,7 +109,9 @@ def _muc(
     margins = [cap.margin for cap in lowest.values() if cap.margin is not None]
     if governing is not None and governing.value > 0.0:
         margins.append(apf / governing.value)
-    passed = next((cap for cap in lowest.values() if cap.margin is not None and cap.margin < 1.0), None)
+    # Over its IDLH value an agent makes the air immediately dangerous, where there is no such concentration at all.
+    own = lowest.get(MucCap.CARTRIDGE)
+    is_passed = own is not None and own.margin is not None and own.margin < 1.0
     return MaximumUseConcentration(
         agent=agent.hazard.agent,
         value=most.concentration,
@@ -117,9 +119,8 @@ def _muc(
         governed_by=most.governed_by.value,
         margin=min(margins, default=None),
         worked=_worked(agent, credit, apf, limit_value, unit_symbol(limit.unit), limit.citation, lowest, most),
-        passed_cap=passed.name if passed else "",
+        passed_cap=own.printed if own and is_passed else "",
         derived=agent.derived,
-        cap_printed=passed.printed if passed else "",
     )
 
 

@@ -9,13 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
+from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Particulate
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Gear, Task
+from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import mask_serves_class
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Credit
+from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import (
@@ -64,6 +67,9 @@ def against_standards(
     """Return what the standards of one agent hold against a mask."""
     rules = standards_of(agent, task)
     name = agent.hazard.agent
+    if agent.substance and carcinogens.is_governed(agent.hazard, agent.substance):
+        yield from _carcinogen(agent.substance, agent.hazard, task, mask, fitted, credit, path)
+        return
     if not rules:
         if mask.facepiece in HALF and _irritates(agent):
             yield Reason("SEL-015", path, {"agent": name})
@@ -81,6 +87,15 @@ def against_standards(
         work = agent.hazard.asbestos
         described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
         yield Reason("SEL-020", path, {"agent": name, "standard": rules[0].standard, "work": described})
+
+
+def _carcinogen(
+    substance: Substance, hazard: Hazard, task: Task, mask: Mask, fitted: list[Filter], credit: Credit, path: str
+) -> Iterator[Reason]:
+    if not carcinogens.serves(hazard, substance, mask, fitted, credit.apf):
+        wanted = carcinogens.wanted_masks(hazard, substance)
+        citation = carcinogens.citation_of(hazard, task)
+        yield Reason("SEL-026", path, {"agent": hazard.agent, "wanted": wanted, "citation": citation})
 
 
 def _irritates(agent: Assessment) -> bool:

@@ -13,7 +13,7 @@ from typing import Any
 
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
-from progdoc.model.description.workplace import Use
+from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import is_looser
@@ -23,9 +23,9 @@ from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.figure_results import YES_NO, Law, LawValue, Stricter
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.fit_protocols import is_quantitative
+from progdoc.rules.lookup.fit_protocols import fit_protocol, is_quantitative
 from progdoc.rules.lookup.law_tables import assigned_factors_for
-from progdoc.rules.policy.policy_scope import SCOPES, Tasks, bound_tasks
+from progdoc.rules.policy.policy_scope import Reach, holds_somewhere, reach_of
 from progdoc.rules.requirement import Subject
 
 __all__ = ["POLICY_CHECKS", "parameters"]
@@ -121,13 +121,12 @@ def _looser_danger(facts: Facts, policy: Policy, path: str) -> Iterator[Found]:
 def _kept(facts: Facts, _subject: Subject) -> CheckResult:
     faults: list[Found] = []
     for i, policy in enumerate(facts.description.policies):
-        tasks = bound_tasks(facts, policy)
-        for rule in parameters(facts.rules.law) if tasks else ():
+        for rule in parameters(facts.rules.law) if holds_somewhere(facts, policy) else ():
             wanted = _wanted(rule, policy)
             if wanted is None or (rule.value is not None and is_looser(rule, wanted, rule.value)):
                 continue  # nothing is asked, or less than the law
             answers = _ANSWERS.get(rule.id, _figure)
-            for path, value in answers(facts, policy, rule, wanted, tasks):
+            for path, value in answers(facts, policy, rule, wanted, reach_of(facts, policy, rule)):
                 faults.append((path or f"policies[{i}]", _breach(policy, rule.words, value, wanted)))
     return CheckResult(("policies",), tuple(faults))
 
@@ -143,42 +142,46 @@ def _breach(policy: Policy, parameter: str, value: str, wanted: Any) -> dict[str
     }
 
 
-def _figure(facts: Facts, _policy: Policy, rule: LawValue, wanted: Any, tasks: Tasks) -> Iterator[tuple[str, str]]:
+def _figure(facts: Facts, _policy: Policy, rule: LawValue, wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
     """The program's own figure is on the wrong side, or it names none though it has to do with it."""
     if not rule.program:
         return
     value = said(facts.description, rule)
     if value is None:
-        if SCOPES[rule.binds](facts, tasks):
+        if reach.bound:
             yield rule.program, ""
-    elif is_looser(rule, value, wanted):
+    elif reach.is_whole and is_looser(rule, value, wanted):
         yield rule.program, figure_words(value)
 
 
-def _protocols(facts: Facts, _policy: Policy, rule: LawValue, _wanted: Any, tasks: Tasks) -> Iterator[tuple[str, str]]:
+def _protocols(facts: Facts, _policy: Policy, rule: LawValue, _wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
+    """A protocol without an instrument is named; or, where some masks may go on without, none with one for the rest."""
     named = facts.description.procedures.fit_testing.protocols
-    qualitative = [name for name in named if not is_quantitative(name)]
-    if qualitative or (not named and SCOPES[rule.binds](facts, tasks)):
+    by_instrument = [name for name in named if is_quantitative(name)]
+    qualitative = [name for name in named if name not in by_instrument]
+    tested = {facepiece for name in by_instrument if (p := fit_protocol(name)) for facepiece in p.facepieces}
+    untested = any(mask and mask.facepiece and mask.facepiece not in tested for _, mask in reach.bound)
+    if (reach.is_whole and qualitative) or (reach.bound and not by_instrument) or (not reach.is_whole and untested):
         yield rule.program, ", ".join(qualitative)
 
 
-def _hair(facts: Facts, _policy: Policy, rule: LawValue, _wanted: Any, tasks: Tasks) -> Iterator[tuple[str, str]]:
+def _hair(facts: Facts, _policy: Policy, rule: LawValue, _wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
     hair = facts.description.procedures.use.hair
     if hair is None:
-        if SCOPES[rule.binds](facts, tasks):
+        if reach.bound:
             yield rule.program, ""
-    elif hair.value != rule.id:
+    elif reach.is_whole and hair.value != rule.id:
         yield rule.program, hair.value
 
 
-def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, tasks: Tasks) -> Iterator[tuple[str, str]]:
+def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
     """What the firm allows speaks against a policy for all work; one for a place is held against the tasks there."""
     allowed = facts.description.procedures.voluntary_use.allowed
-    is_everywhere = not (policy.sites or policy.tasks or policy.agents)
+    is_everywhere = policy.is_general
     if is_everywhere and allowed is not False:
         yield rule.program, "yes" if allowed else ""
     for path, task in facts.our_tasks:
-        if task not in tasks:
+        if task not in reach.tasks:
             continue
         if task.use is None and not is_everywhere:
             yield f"{path}.use", ""
@@ -186,17 +189,24 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, tasks
             yield f"{path}.use", f"voluntary in “{task.name}”"
 
 
-def _changes(facts: Facts, _policy: Policy, _rule: LawValue, wanted: Any, tasks: Tasks) -> Iterator[tuple[str, str]]:
+def _changes(facts: Facts, policy: Policy, _rule: LawValue, wanted: Any, reach: Reach) -> Iterator[tuple[str, str]]:
     """Cartridges that stay longer in use than the policy lets them, or for a time that nobody names."""
-    bound = {task.id for task in tasks}
+    bound = {(task.id, part) for task in reach.tasks for part in _fitted(policy, task)}
+    everywhere = set() if policy.masks else {task.id for task in reach.tasks}
     for i, schedule in enumerate(facts.description.procedures.filter_changes.schedules):
         after = schedule.after
         is_kept = after is not None and in_unit(after, "min") <= in_unit(wanted, "min")
-        if not is_kept and bound & set(schedule.tasks):
+        is_bound = any(task in everywhere or (task, schedule.filter) in bound for task in schedule.tasks)
+        if not is_kept and is_bound:
             yield f"procedures.filter_changes.schedules[{i}].after", after.printed if after else ""
 
 
-_ANSWERS: dict[str, Callable[[Facts, Policy, LawValue, Any, Tasks], Iterator[tuple[str, str]]]] = {
+def _fitted(policy: Policy, task: Task) -> Iterator[str]:
+    """The filters on the masks of a task that a policy names."""
+    return (part for use in task.masks if use.mask in policy.masks for part in use.filters)
+
+
+_ANSWERS: dict[str, Callable[[Facts, Policy, LawValue, Any, Reach], Iterator[tuple[str, str]]]] = {
     "quantitative-only": _protocols,
     "clean-shaven": _hair,
     "voluntary-use": _voluntary,

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 
+from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
 from progdoc.rules.check_result import CheckResult, result_at
@@ -98,14 +99,15 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     """A task is called voluntary, or mask-free, though its air calls for a mask or somebody asks for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     asked = f"{task.required_by} asks for a mask" if task.required_by else ""
-    open_findings = dict.fromkeys(code for a in facts.selection.air[task.id].agents for code in a.unknown_by)
+    air = facts.selection.air[task.id]
+    open_findings = dict.fromkeys(code for a in air.agents for code in a.unknown_by)
     because = asked
     if facts.is_needed(task):
         open_words = f"nobody knows yet how bad its air is ({', '.join(open_findings)})"
         because = open_words if open_findings else "its air calls for a mask"
-    calling = [agent for agent in facts.selection.air[task.id].agents if agent.is_over_limit]
-    by_share = calling and not asked and all(agent.needed_below_limit_by for agent in calling)
-    cites = {"citation": calling[0].needed_below_limit_by} if by_share else {}
+    setters = [agent.needed_by_policy for agent in air.agents if agent.is_over_limit]
+    setters += [air.danger_set_by] if air.danger else [air.oxygen_set_by] if air.oxygen is OxygenCase.EXCEPTION else []
+    cites = {"citation": setters[0]} if setters and all(setters) and not asked else {}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
     return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})

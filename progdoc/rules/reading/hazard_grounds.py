@@ -17,6 +17,8 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
+from progdoc.rules.air.carcinogens import is_governed
+from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
@@ -119,6 +121,20 @@ def _work_changes(agent: Assessment) -> Outcome:
     return Outcome(shown=(f"{agent.path}.exposure",), read=(path,))
 
 
+def _carcinogen_operation(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.carcinogen"
+    if not is_governed(agent.hazard, agent.substance):
+        return Outcome(nothing="This is none of the 13 carcinogens, or too little of one.", read=(path,))
+    return Outcome(shown=(f"{path}.operation",), read=(path,))
+
+
+def _environmental(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.environmental_rule"
+    if environmental_rule(agent.task, agent.substance) is None:
+        return Outcome(nothing="No rule of the environmental agency for this agent is known here.", read=(path,))
+    return Outcome(shown=(path,), read=(path,))
+
+
 def _told_twice(facts: Facts, subject: Subject) -> Outcome:
     task, hazard = (name.partition(".")[2] for name in subject.ids)
     agents = facts.selection.air[task].agents
@@ -145,6 +161,8 @@ def _policy_age(facts: Facts, subject: Subject) -> Outcome:
 
 
 HAZARD_GROUNDS: dict[str, Ground] = {
+    "environmental-rule": _of_agent(_environmental),
+    "carcinogen-operation": _of_agent(_carcinogen_operation),
     "exposure": _of_agent(_exposure),
     "form": _of_agent(_form),
     "limit-said": _of_agent(_limit_said),

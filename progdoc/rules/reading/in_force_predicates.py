@@ -15,11 +15,13 @@ _READ = ("policies",)
 
 
 def _only_instruments_count(facts: Facts, subject: Subject) -> Fact:
-    return Fact(quantitative_only(facts.rules, facts.tasks_of(subject)) is not None, _READ)
+    tasks = facts.tasks_of(subject)
+    found = (quantitative_only(facts.rules, mask, tasks) for mask in facts.masks_about(subject))
+    return Fact(any(rule is not None for rule in found), _READ)
 
 
 def _shaving_asked_for(facts: Facts, subject: Subject) -> Fact:
-    return Fact(hair_rule(facts.rules, facts.tasks_of(subject)) is not None, _READ)
+    return Fact(hair_rule(facts.rules, facts.tasks_of(subject), facts.masks_about(subject)) is not None, _READ)
 
 
 def _evaluation_asked_for(facts: Facts, subject: Subject) -> Fact:

@@ -14,10 +14,11 @@ from progdoc.model.description.hazards import Form, Unknown
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
-from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
-from progdoc.rules.masks.selection import SEAL_BREAKERS, is_for_idlh
+from progdoc.rules.masks.danger import is_for_idlh
+from progdoc.rules.masks.fittings import SEAL_BREAKERS
 from progdoc.rules.masks.standards import HALF, standards_of
 from progdoc.rules.outcome import Outcome, all_of
 from progdoc.rules.reading.hazard_grounds import Ground
@@ -219,9 +220,9 @@ def _is_in_table(agent: Assessment) -> bool:
     return bool(agent.substance and agent.substance.irritates_eyes)
 
 
-def _policy(bars: Callable[[TaskAir], object], nothing: str) -> Ground:
+def _policy(bars: Callable[[MaskRules], object], nothing: str) -> Ground:
     def ground(worn: _Worn) -> Outcome:
-        if not bars(worn.air):
+        if not bars(worn.air.rules.of(worn.mask)):
             return Outcome(nothing=nothing, read=("policies",))
         return _mask(worn)
 
@@ -232,7 +233,7 @@ def _scba_time(worn: _Worn) -> Outcome:
     path = f"{worn.mask_path}.service_time"
     if worn.mask.mode not in SCBA:
         return Outcome(nothing="This is no self-contained set.", read=(f"{worn.mask_path}.mode",))
-    if not any(policy.scba_service_time for policy in worn.air.rules.policies):
+    if not any(policy.scba_service_time for policy in worn.air.rules.of(worn.mask).policies):
         return Outcome(nothing="No policy here asks for a rated time.", read=("policies",))
     return _said(worn.mask_path, worn.mask, ("service_time",)) if worn.mask.service_time else Outcome(ask=(path,))
 
@@ -279,10 +280,10 @@ MASK_GROUNDS: dict[str, Ground] = {
         lambda rule: rule.particle_filter.startswith("HEPA"), ("mode",), "No standard of these agents asks for HEPA."
     ),
     "own-table": _standard(lambda rule: True, ("facepiece", "mode"), "No agent here has a table of its own."),
-    "policy-on-filters": _policy(lambda air: air.rules.least_filters, "No policy here asks for a class of filter."),
+    "policy-on-filters": _policy(lambda rules: rules.least_filters, "No policy here asks for a class of filter."),
     "policy-on-scba-time": _of_worn(_scba_time),
-    "policy-on-dust-masks": _policy(lambda air: air.rules.dust_masks_barred_by, "No policy here bars dust masks."),
+    "policy-on-dust-masks": _policy(lambda rules: rules.dust_masks_barred_by, "No policy here bars dust masks."),
     "policy-on-filter-masks": _policy(
-        lambda air: air.rules.air_purifying_barred_by, "No policy here bars masks that clean the air."
+        lambda rules: rules.air_purifying_barred_by, "No policy here bars masks that clean the air."
     ),
 }

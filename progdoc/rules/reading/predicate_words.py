@@ -113,6 +113,9 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "silica-table-1-used": _fact("the evidence is a row of Table 1 for silica", "hazards[].exposure"),
     "lead-task-used": _fact("the evidence is a lead task of the law", "hazards[].exposure"),
     "butadiene-in-the-air": _fact("1,3-butadiene is in the air", "hazards[].agent", "tasks[].done_by"),
+    "carcinogen-of-the-13": _fact(
+        "one of the 13 carcinogens is there", "hazards[].agent", "hazards[].carcinogen", "tasks[].done_by"
+    ),
     "asbestos-classed": _fact(
         "there is asbestos, and the work has a class", "hazards[].agent", "tasks[].industry", "tasks[].done_by"
     ),

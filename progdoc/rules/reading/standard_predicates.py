@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.rules.air.asbestos import is_classed
+from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.masks.standards import has_own_table
@@ -38,5 +39,6 @@ STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "silica-table-1-used": _evidence("silica-table-1"),
     "lead-task-used": _evidence("lead-task"),
     "butadiene-in-the-air": _of_agents(has_own_table),
+    "carcinogen-of-the-13": _of_agents(lambda agent: is_governed(agent.hazard, agent.substance)),
     "asbestos-classed": _of_agents(lambda agent: is_classed(agent.task, agent.substance)),
 }

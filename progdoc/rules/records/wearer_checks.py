@@ -6,7 +6,7 @@ of the requirement's text. A medical reason never appears among the words: it is
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue
@@ -21,6 +21,7 @@ from progdoc.model.description.people import (
     Topic,
     TrainingEntry,
 )
+from progdoc.model.description.policies import Policy
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
@@ -178,7 +179,7 @@ def _trainings(person: Person, as_of: date) -> list[TrainingEntry]:
 
 def training_cycle(facts: Facts, subject: Subject, day: date) -> Cycle:
     """Return the interval that ends first for a training of a day."""
-    found = shortest(day, training_cycles(facts.rules, facts.tasks_of(subject)))
+    found = shortest(day, training_cycles(facts.rules, facts.tasks_of(subject), facts.masks_about(subject)))
     if found is None:
         raise ResourceError("the catalogue sets no interval for training")
     return found
@@ -223,20 +224,33 @@ def _knowledge_not_shown(_facts: Facts, _subject: Subject, done: list[TrainingEn
     return {"last_date": long_date(done[-1].date)} if done and done[-1].knowledge_shown is not True else None
 
 
-def _older_hair_rule(facts: Facts, subject: Subject) -> CheckResult:
-    """A policy wants clean-shaven wearers, and the wearer agreed to a rule from before it, or to none."""
-    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.hair_rule_accepted"
+def _hair_against_policies(facts: Facts, subject: Subject) -> CheckResult:
+    """A policy wants clean-shaven wearers: agreed to since it was written, and seen when last looked at."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
     faults = []
-    for policy in binding(facts.rules, facts.tasks_of(subject)):
-        agreed = person.hair_rule_accepted
-        if policy.clean_shaven and (agreed is None or agreed > facts.as_of or (policy.date and agreed < policy.date)):
-            told = (
-                f"agreed on {long_date(agreed)} to a rule from before it"
-                if agreed
-                else "never agreed to a rule on hair"
-            )
-            faults.append((path, {"told": told, "policy": origin_of(policy), "citation": origin_of(policy)}))
-    return CheckResult((path,), tuple(faults))
+    for policy in binding(facts.rules, facts.tasks_of(subject), facts.masks_about(subject)):
+        for field, told in _hair_told(person, policy, facts.as_of) if policy.clean_shaven else ():
+            words = {"told": told, "policy": origin_of(policy), "citation": origin_of(policy)}
+            faults.append((f"{path}.{field}", words))
+    accepted, shaven, in_seal = (f"{path}.{field}" for field in ("hair_rule_accepted", "clean_shaven", "hair_in_seal"))
+    return CheckResult((accepted, shaven, in_seal), tuple(faults), () if faults else (accepted, shaven))
+
+
+def _hair_told(person: Person, policy: Policy, as_of: date) -> Iterator[tuple[str, str]]:
+    """Yield, with its field, what a wearer's records hold against a policy for clean-shaven wearers."""
+    agreed = person.hair_rule_accepted
+    if agreed is None:
+        yield "hair_rule_accepted", "never agreed to a rule on hair"
+    elif agreed > as_of:
+        yield "hair_rule_accepted", f"is to agree to a rule on hair only on {long_date(agreed)}"
+    elif policy.date is not None and agreed < policy.date:
+        yield "hair_rule_accepted", f"agreed on {long_date(agreed)} to a rule from before it"
+    if person.hair_in_seal:
+        yield "hair_in_seal", "hair was seen under the seal or at a valve when the face was last looked at"
+    elif person.clean_shaven is None:
+        yield "clean_shaven", "nobody recorded whether the face was clean-shaven when last looked at"
+    elif not person.clean_shaven:
+        yield "clean_shaven", "was not clean-shaven when the face was last looked at"
 
 
 def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
@@ -272,7 +286,7 @@ WEARER_CHECKS: dict[str, Check] = {
     "training-not-overdue": _training(_training_overdue),
     "topics-covered": _training(_topics_missing),
     "knowledge-shown": _training(_knowledge_not_shown),
-    "hair-rule-of-policy-accepted": _older_hair_rule,
+    "hair-as-policy-asks": _hair_against_policies,
     "mask-issued": _no_mask_for_task,
     "appendix-d-given": _appendix_d_not_given,
 }

@@ -1,0 +1,18 @@
+"""Which rule of the environmental agency binds the work with an agent beside the rules of this program."""
+
+from __future__ import annotations
+
+from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.published import Substance
+from progdoc.rules.lookup.law_tables import EnvironmentalRule, environmental_rules
+from progdoc.rules.lookup.limits import industries_of
+
+__all__ = ["environmental_rule"]
+
+
+def environmental_rule(task: Task, substance: Substance | None) -> EnvironmentalRule | None:
+    """Return the rule for an agent in a task; None where there is none."""
+    for rule in environmental_rules():
+        if substance is not None and rule.agent == substance.id:
+            return rule if not rule.industry or rule.industry in industries_of(task) else None
+    return None

@@ -1,0 +1,32 @@
+"""What goes with a mask: filters that belong to it, and gear that may get under its seal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from progdoc.model.description.masks import Facepiece, Filter, Mask
+from progdoc.model.description.workplace import Gear
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.lookup.facepieces import may_seal
+from progdoc.rules.reasons import Reason
+
+__all__ = ["SEAL_BREAKERS", "against_gear", "against_parts"]
+
+SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
+
+
+def against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
+    """A filter that is not among those said to fit the mask voids its approval (d)(1)(ii); a dust mask takes none."""
+    takes_none = mask.facepiece is Facepiece.FILTERING_FACEPIECE
+    strange = [part for part in fitted if takes_none or (mask.filters and part.id not in mask.filters)]
+    if strange:
+        yield Reason("SEL-023", path, {"filter": ", ".join(part.name or part.id for part in strange)})
+
+
+def against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
+    """Gear that may get between the seal and the face, unless it is said to keep clear of it."""
+    if not may_seal(mask):
+        return
+    worn = [gear for gear in air.task.gear if gear in SEAL_BREAKERS]
+    if worn and air.task.gear_clear_of_seal is not True:
+        yield Reason("SEL-017", path, {"gear": ", ".join(gear.value.replace("-", " ") for gear in worn)})

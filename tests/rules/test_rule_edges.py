@@ -1,0 +1,94 @@
+"""Where one word or one day more or less decides a rule: found by seeding small faults."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from programs.patching import checked_by, patched
+from rules.workplaces import air_of, assessment_of, codes, described, sample, samples, selected
+
+from progdoc.rules.in_force.law_values import excess, figure_of
+from progdoc.rules.judged.figure_results import Figure
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+LEAD = {"agent": "lead", "irritates_eyes": "no", "exposure": samples(sample("120 ug/m3"))}
+
+
+def found_in(**changes: Any) -> dict[str, list[str]]:
+    """Return what is found in the changed base program, by code."""
+    found: dict[str, list[str]] = {}
+    for finding in checked_by(built_in_catalogue(), patched({"set": changes})).report.findings:
+        found.setdefault(finding.code, []).append(f"{finding.what} {'/'.join(finding.subject)}")
+    return found
+
+
+def _interval(text: str) -> Figure:
+    return figure_of(text, "interval")
+
+
+@pytest.mark.parametrize(
+    ("days", "calendar", "is_longer"),
+    [
+        ("30 days", "1 month", False), ("31 days", "1 month", True),
+        ("365 days", "12 months", False), ("366 days", "12 months", True),
+    ],
+)  # fmt: skip
+def test_thirty_days_pass_for_a_month_and_no_more(days: str, calendar: str, is_longer: bool) -> None:
+    over = excess(_interval(days), _interval(calendar), "interval")
+    assert over is not None
+    assert (over > 0) is is_longer
+
+
+def test_a_limit_of_detection_at_the_limit_itself_still_decides() -> None:
+    def judged_at(level: str) -> list[str]:
+        results = samples(sample(level, 15, averaging="STEL", below_detection="yes"), sample("0.1 ppm"))
+        return codes(assessment_of({"agent": "benzene", "form": "vapour", "exposure": results}))
+
+    assert "EXP-007" not in judged_at("5 ppm")  # 1910.1028(c)(2): 5 ppm over 15 minutes
+    assert "EXP-007" in judged_at("5.1 ppm")
+
+
+def test_a_factor_of_one_is_a_factor() -> None:
+    judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "1", "date": "2026-05-01"}
+    air = air_of([{"agent": "mould", "limit": "none published", "exposure": judgment}])
+    assert air.needed.value == 1.0
+
+
+def test_a_mixture_names_what_has_no_level() -> None:
+    level = samples(sample("10 ppm"))
+    solvents = [{"agent": agent, "form": "vapour", "exposure": level} for agent in ("toluene", "xylene")]
+    for more, notes in (([], False), ([{"agent": "acetone", "form": "vapour"}], True)):
+        mixture = air_of([*solvents, *more]).mixture
+        assert mixture is not None
+        assert ("Without a level, so not in the sum: acetone." in mixture.notes) is notes
+        assert any(note.startswith("Without a level") for note in mixture.notes) is notes
+
+
+def test_a_policy_for_an_agent_binds_the_task_that_has_it_and_no_other() -> None:
+    policy = {"id": "p", "by": "A", "source": "B", "agents": ["lead"], "least_filter": "P100"}
+    program = described([LEAD], policies=[policy])
+    clean = program.tasks[0].model_copy(update={"id": "u"})
+    found = selected(program.model_copy(update={"tasks": (*program.tasks, clean)}))
+    assert [bool(found.air[task].rules.any_mask.least_filters) for task in ("t", "u")] == [True, False]
+
+
+@pytest.mark.parametrize(("effort", "is_barred"), [("light", False), ("moderate", True), ("heavy", True)])
+def test_who_may_do_light_work_only_is_barred_from_harder_work_alone(effort: str, is_barred: bool) -> None:
+    limited = {"date": "2026-02-03", "recommendation": "cleared-with-limits", "limits": ["light-work-only"],
+               "copy_given": "yes"}  # fmt: skip
+    found = found_in(**{"people[0].medical": [limited], "tasks[0].effort": effort})
+    assert ("MED-035" in found) is is_barred
+
+
+@pytest.mark.parametrize(("use", "is_missing"), [("required", True), ("voluntary", False)])
+def test_only_who_has_to_wear_a_mask_has_to_have_one(use: str, is_missing: bool) -> None:
+    """The clean task allows a mask by choice; whoever does it needs none."""
+    changes = {"people[0].masks": [], "tasks[0].people": ["ravi-stone"], "tasks[1].use": use}
+    assert ("PRG-004" in found_in(**changes)) is is_missing
+
+
+def test_a_breach_of_a_policy_prints_what_the_program_says() -> None:
+    policy = {"id": "p", "by": "A", "source": "B", "fit_test_interval": "6 months"}
+    (words,) = found_in(policies=[policy], **{"procedures.fit_testing.interval": "12 months"})["POL-002"]
+    assert "12 months" in words
