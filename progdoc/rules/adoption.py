@@ -15,14 +15,11 @@ from progdoc.core.diagnostics import Severity
 from progdoc.model.description.base import Described
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.program import Program
-from progdoc.rules.requirement import Proof, Requirement
+from progdoc.rules.requirement import Requirement, adopted_values, is_under
 
-__all__ = ["Adopted", "Adoption", "adopted_values", "adoptions_in", "is_under", "with_adopted"]
+__all__ = ["Adopted", "Adoption", "adoptions_in", "with_adopted"]
 
-_STANDARD = "us-29cfr1910.134"
 _EACH = {"program": (), "mask": ("masks",), "filter": ("filters",)}  # whose duties can be adopted
-_PRESCRIBES: Mapping[str, Any] = {"yes": True, "no": False}
-_TAKES_ITS_VALUE = ("includes", "at_most", "at_least")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,32 +82,6 @@ def adoptions_in(program: Program) -> Iterator[Adoption]:
         for paragraph in named if isinstance(named, tuple) else (named,):
             if paragraph is not None and paragraph.startswith("("):
                 yield Adoption(f"{path}.adopt", str(paragraph))
-
-
-def is_under(requirement: Requirement, paragraph: str) -> bool:
-    """Whether a requirement stands under a paragraph of the standard.
-
-    "(h)(2)(i)" stands under "(h)(2)", and so does "(h)(2)" itself.
-    """
-    cited = (c.locator for c in (requirement.citation, *requirement.also) if c.source.id == _STANDARD)
-    return any(locator.startswith(paragraph) for locator in cited)
-
-
-def adopted_values(requirement: Requirement) -> tuple[tuple[str, Any], ...]:
-    """Return the places and values by which a firm does what a requirement prescribes; none for a fact of the site."""
-    if requirement.adopting is not None:
-        return requirement.adopting
-    return tuple(_prescribed(requirement.proof))
-
-
-def _prescribed(proof: Proof) -> Iterator[tuple[str, Any]]:
-    if proof.kind == "all":
-        for part in proof.parts:
-            yield from _prescribed(part)
-    elif proof.kind in _PRESCRIBES:
-        yield proof.path, _PRESCRIBES[proof.kind]
-    elif proof.kind in _TAKES_ITS_VALUE:
-        yield proof.path, proof.value
 
 
 def _placed(program: Program, requirement: Requirement) -> Iterator[tuple[str, Any]]:

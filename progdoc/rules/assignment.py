@@ -29,11 +29,6 @@ from progdoc.rules.requirement import Requirement, Subject, Verdict
 __all__ = ["roster"]
 
 
-# Gaps of the program that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not
-# stated; facepiece, mode or approval of a mask not stated, or the mask used outside its approval.
-_WITHOUT_WHICH_NOTHING_PROTECTS = (
-    "TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "MSK-001", "MSK-002", "MSK-003", "MSK-005",
-)  # fmt: skip
 _WITHOUT_WHICH_NOBODY_GETS_OUT = ("ESC-001", "ESC-002", "MSK-009")
 
 
@@ -152,38 +147,27 @@ def _bars_in(verdict: Verdict) -> Iterator[Bar]:
 def _bars_of_masks(
     facts: Facts, verdicts: Iterable[Verdict], masks: Mapping[tuple[str, str], MaskVerdict]
 ) -> dict[tuple[str, str], tuple[Bar, ...]]:
-    """Return by task and mask why nobody may wear it there.
-
-    It does not protect, nothing shows that it does, or each single one of it is barred. Gaps of a hazard do
-    not bar a mask for immediately dangerous air: it is what the law asks where the air is not known.
-    """
-    by_thing: dict[str, list[Bar]] = {}  # "tasks.t masks.m", "tasks.t", "tasks.t hazards", "masks.m", "masks.m units.u"
+    """Return by task and mask why nobody may wear it there: it is not shown to protect, or each one of it is barred."""
+    of_uses: dict[tuple[str, str], list[Bar]] = {}
+    of_units: dict[tuple[str, ...], list[Bar]] = {}
     for verdict in verdicts:
-        kind, ids = verdict.subject.kind, verdict.subject.ids
-        if verdict.requirement.severity is not Severity.REQUIRED:
+        requirement, ids = verdict.requirement, verdict.subject.ids
+        if requirement.severity is not Severity.REQUIRED:
             continue
-        if kind == "hazard":
-            by_thing.setdefault(f"{ids[0]} hazards", []).extend(_bars_in(verdict))
-        elif (
-            kind == "mask-use"
-            or (kind in ("task", "mask") and verdict.requirement.code in _WITHOUT_WHICH_NOTHING_PROTECTS)
-            or (kind == "unit" and verdict.requirement.scope is Scope.RECORD)
-        ):
-            by_thing.setdefault(" ".join(ids), []).extend(_bars_in(verdict))
+        if requirement.per == "mask-use":
+            of_uses.setdefault((ids[0], ids[1]), []).extend(_bars_in(verdict))
+        elif requirement.per == "unit" and requirement.scope is Scope.RECORD:
+            of_units.setdefault(ids, []).extend(_bars_in(verdict))
     found: dict[tuple[str, str], tuple[Bar, ...]] = {}
     for _, task in facts.our_tasks:
         for use in task.masks:
-            of_task, of_mask = f"tasks.{task.id}", f"masks.{use.mask}"
-            own = by_thing.get(f"{of_task} {of_mask}", [])
-            is_for_danger = not own and facts.selection.air[task.id].is_immediately_dangerous
-            places = [of_task, of_mask] if is_for_danger else [of_task, f"{of_task} hazards", of_mask]
             told = [r for r in masks[task.id, use.mask].reasons if r.told]
-            own = list(dict.fromkeys((*own, *(Bar(r.code, r.told, r.words.get("citation", "")) for r in told))))
-            bars = [*own, *(bar for place in places for bar in by_thing.get(place, []))]
-            units = [by_thing.get(f"{of_mask} units.{unit.id}", []) for unit in facts.masks[use.mask][1].units]
+            bars = of_uses.get((f"tasks.{task.id}", f"masks.{use.mask}"), [])
+            bars = [*bars, *(Bar(r.code, r.told, r.words.get("citation", "")) for r in told)]
+            units = [of_units.get((f"masks.{use.mask}", f"units.{u.id}"), []) for u in facts.masks[use.mask][1].units]
             if units and all(units):
                 bars += [bar for of_unit in units for bar in of_unit]
-            found[task.id, use.mask] = tuple(bars)
+            found[task.id, use.mask] = tuple(dict.fromkeys(bars))
     return found
 
 

@@ -1,8 +1,9 @@
-"""What keeps a mask from protecting beside its choice: its filters, their approval, their change schedules.
+"""What keeps a mask from protecting beside its choice: its filters and their schedules, and what nobody said of it.
 
-The selection judges the mask and the air. Whether its filters last, and are what they should be, is judged by
-requirements of their own; held against each mask in each task they become reasons there, so that no output
-calls a mask good of which another says that it is not.
+The selection judges the mask and the air. Whether its filters last and are what they should be, whether it is
+approved, and whether the task is described, is judged by requirements of their own; held against each mask in each
+task they become reasons there, so that no output calls a mask good of which another says that it is not. Against a
+mask worn by choice speaks only what is a duty there.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from progdoc.core.diagnostics import Severity
+from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
@@ -24,21 +25,34 @@ from progdoc.rules.requirement import Requirement, Subject, Verdict
 
 __all__ = ["with_filters"]
 
+# Gaps that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not stated; facepiece,
+# mode or approval of a mask not stated, or the mask used outside its approval.
+_WITHOUT_WHICH_NOTHING_PROTECTS = (
+    "TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "MSK-001", "MSK-002", "MSK-003", "MSK-005",
+)  # fmt: skip
+
 
 def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[Requirement]) -> Selection:
     """Return the selection, with what is required of filters and schedules among the reasons against each mask."""
     selection = facts.selection
     binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.per in ("filter", "schedule")]
+    verdicts = tuple(verdicts)
     of_masks = _of_mask_uses(verdicts)
+    around = _of_surroundings(verdicts)
+    gaps = {(v.requirement.code, _pair(v)) for v in verdicts if v.subject.kind == "mask-use" and v.status is Status.GAP}
     masks: dict[tuple[str, str], MaskVerdict] = {}
     for _, task in facts.our_tasks:
         for use in task.masks:
             key = task.id, use.mask
             found = masks.get(key, selection.masks[key])
             known = {reason.code for reason in selection.masks[key].reasons}
+            if not facts.is_worn(task) and task.use is not None:
+                found = replace(found, reasons=tuple(r for r in found.reasons if (r.code, key) in gaps))
             more = [reason for reason in of_masks.get(key, ()) if reason.code not in known]
             if facts.is_worn(task):
                 more += _of_parts(facts, binding, task, use, found.path)
+                is_for_danger = not (found.reasons or more) and selection.air[task.id].is_immediately_dangerous
+                more += (r for hazards, r in _around(around, key, found.path) if not (hazards and is_for_danger))
             masks[key] = replace(found, reasons=tuple(dict.fromkeys((*found.reasons, *more))))
     charts = {
         name: charts_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
@@ -57,9 +71,36 @@ def _of_mask_uses(verdicts: Iterable[Verdict]) -> dict[tuple[str, str], tuple[Re
     for verdict in verdicts:
         requirement = verdict.requirement
         if requirement.per == "mask-use" and requirement.severity is Severity.REQUIRED:
-            task, mask = (name.partition(".")[2] for name in verdict.subject.ids)
-            found[task, mask] = (*found.get((task, mask), ()), *_reasons(verdict))
+            found[_pair(verdict)] = (*found.get(_pair(verdict), ()), *_reasons(verdict))
     return found
+
+
+def _of_surroundings(verdicts: Iterable[Verdict]) -> dict[str, list[tuple[bool, Reason]]]:
+    """Return by task and by mask what leaves open whether any mask protects there; true for what is about its air."""
+    found: dict[str, list[tuple[bool, Reason]]] = {}
+    for verdict in verdicts:
+        requirement, ids = verdict.requirement, verdict.subject.ids
+        about_air = (
+            requirement.per == "hazard"
+            and requirement.severity is Severity.REQUIRED
+            and requirement.scope is Scope.PROGRAM
+        )
+        if about_air or requirement.code in _WITHOUT_WHICH_NOTHING_PROTECTS:
+            found.setdefault(ids[0], []).extend((about_air, reason) for reason in _reasons(verdict))
+    return found
+
+
+def _around(
+    found: dict[str, list[tuple[bool, Reason]]], key: tuple[str, str], path: str
+) -> Iterator[tuple[bool, Reason]]:
+    """Yield what is open about a mask and about its task. A mask for dangerous air is one for air nobody knows."""
+    for place in (f"tasks.{key[0]}", f"masks.{key[1]}"):
+        yield from ((about_air, replace(reason, path=path)) for about_air, reason in found.get(place, ()))
+
+
+def _pair(verdict: Verdict) -> tuple[str, str]:
+    task, mask = (name.partition(".")[2] for name in verdict.subject.ids)
+    return task, mask
 
 
 def _of_parts(facts: Facts, binding: Iterable[Requirement], task: Task, use: MaskUse, path: str) -> Iterator[Reason]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,7 +11,19 @@ from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
 
-__all__ = ["PATHS", "Condition", "Fact", "NotForTheProgram", "PackName", "Proof", "Requirement", "Subject", "Verdict"]
+__all__ = [
+    "PATHS",
+    "Condition",
+    "Fact",
+    "NotForTheProgram",
+    "PackName",
+    "Proof",
+    "Requirement",
+    "Subject",
+    "Verdict",
+    "adopted_values",
+    "is_under",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,3 +150,36 @@ class Verdict:
     paths: tuple[str, ...]  # every place that was read to say so
     evidence: tuple[str, ...] = ()  # the stated facts that show it; never empty for met
     diagnostics: tuple[Diagnostic, ...] = ()
+
+
+# ---- what adopting a paragraph states -----------------------------------------------------------------
+
+_STANDARD = "us-29cfr1910.134"
+_PRESCRIBES: Mapping[str, Any] = {"yes": True, "no": False}
+_TAKES_ITS_VALUE = ("includes", "at_most", "at_least")
+
+
+def is_under(requirement: Requirement, paragraph: str) -> bool:
+    """Whether a requirement stands under a paragraph of the standard.
+
+    "(h)(2)(i)" stands under "(h)(2)", and so does "(h)(2)" itself.
+    """
+    cited = (c.locator for c in (requirement.citation, *requirement.also) if c.source.id == _STANDARD)
+    return any(locator.startswith(paragraph) for locator in cited)
+
+
+def adopted_values(requirement: Requirement) -> tuple[tuple[str, Any], ...]:
+    """Return the places and values by which a firm does what a requirement prescribes; none for a fact of the site."""
+    if requirement.adopting is not None:
+        return requirement.adopting
+    return tuple(_prescribed(requirement.proof))
+
+
+def _prescribed(proof: Proof) -> Iterator[tuple[str, Any]]:
+    if proof.kind == "all":
+        for part in proof.parts:
+            yield from _prescribed(part)
+    elif proof.kind in _PRESCRIBES:
+        yield proof.path, _PRESCRIBES[proof.kind]
+    elif proof.kind in _TAKES_ITS_VALUE:
+        yield proof.path, proof.value

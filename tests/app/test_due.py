@@ -19,7 +19,11 @@ from progdoc.writers.assignment_csv import assignment_csv
 
 @pytest.fixture(scope="module")
 def complete(tmp_path_factory: pytest.TempPathFactory) -> Judged:
-    changes = {"people[0].name": "=cmd|' /C calc'!A0", "people[0].training[0].date": "2025-06-30"}
+    changes = {
+        "people[0].name": "=cmd|' /C calc'!A0",
+        "people[0].training[0].date": "2025-06-30",
+        "hazards[0].exposure.results[0].date": "2026-02-10",
+    }
     return judged(patched({"set": changes}), tmp_path_factory.mktemp("due"))
 
 

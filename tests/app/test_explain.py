@@ -145,6 +145,14 @@ def test_terminal_and_page_show_the_same_facts(code: str, pages: dict[str, str])
             assert line.rstrip(".") in page, fact.label
 
 
+def test_what_can_be_adopted_says_with_which_paragraph() -> None:
+    facts = {r.code: {f.label: " ".join(f.lines) for f in facts_of(r, {})} for r in CATALOGUE.requirements}
+    assert '`adopt: "(h)(2)(i)"` under `procedures.storage` states it' in facts["STO-002"]["Adopted by"]
+    assert '`adopt: "(f)(2)"` under `procedures.fit_testing` states it' in facts["FIT-022"]["Adopted by"]
+    silent = [code for code, told in facts.items() if "Adopted by" not in told]
+    assert {"SEL-003", "FIT-001", "TSK-001"} <= set(silent)  # of the site, or of a record
+
+
 def test_every_requirement_has_who_when_and_what_satisfies_it() -> None:
     for requirement in CATALOGUE.requirements:
         facts = {fact.label: " ".join(fact.lines) for fact in facts_of(requirement, {})}

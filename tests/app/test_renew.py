@@ -61,6 +61,7 @@ def test_an_opened_revision_cannot_be_issued_before_somebody_says_what_changed(t
 
 def test_the_worksheet_lists_what_gets_old_who_to_confirm_and_what_falls_due(tmp_path: Path) -> None:
     values = base()
+    values["hazards"][0]["exposure"]["results"][0]["date"] = "2026-02-10"
     values["procedures"]["evaluation"]["findings"] = [
         {"id": "boxes", "date": "2026-02-20", "what": "Two storage boxes missing", "owner": "Jo Marsh"}
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from functools import cache
@@ -86,6 +87,7 @@ def test_no_text_changes_the_structure(text: str) -> None:
     except ValueError:
         assume(False)
     assume(said_by(clean) is Said.ANSWER)  # "?" answers nothing, so its passage is an open point
+    clean = clean if len(re.findall(r"\w+", clean)) > 1 else f"{clean} and more"  # one word does not say how
     nasty = program_of(judge(_with_texts(clean), built_in_catalogue(), AS_OF))
     assert _shape(nasty.blocks) == _plain_shape()
     said = {t.text for t in of_type(nasty.blocks, Text) if t.path == "procedures.emergencies.foreseeable[0].what"}

@@ -17,10 +17,9 @@ from progdoc.core.report import Status
 from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
-from progdoc.rules.adoption import adopted_values, is_under
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
-from progdoc.rules.requirement import PATHS, Requirement
+from progdoc.rules.requirement import PATHS, Requirement, adopted_values, is_under
 
 REQUIREMENTS = built_in_catalogue().requirements
 GROUPS = {

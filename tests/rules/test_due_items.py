@@ -18,8 +18,8 @@ from programs.patching import AS_OF, judged, patched
 from published_value import published
 
 from progdoc.model.description.quantities import Dimension
+from progdoc.rules.air.monitoring import monitoring_rules
 from progdoc.rules.due.due_items import DueItem, outlook, rounds
-from progdoc.rules.due.due_workplace import monitoring_rules
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.lookup.cited import cited
@@ -155,7 +155,7 @@ LEVEL = "hazards[0].exposure.results[0].concentration"
 )
 @pytest.mark.parametrize(
     ("level", "wanted"),
-    [("120 ug/m3", date(2026, 5, 10)), ("45 ug/m3", date(2026, 8, 10)), ("20 ug/m3", date(2027, 2, 10))],
+    [("120 ug/m3", date(2026, 6, 10)), ("45 ug/m3", date(2026, 9, 10)), ("20 ug/m3", date(2027, 3, 10))],
 )
 def test_lead_is_sampled_again_by_its_standard(tmp_path: Path, level: str, wanted: date) -> None:
     assert due(tmp_path, set={LEVEL: level})["exposure.sash-lead"].due == wanted

@@ -26,6 +26,9 @@ PLACES = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.it
 }
 OF_FILTERS = [entry for code, entry in patches() if code.startswith(("FLT-", "SEL-")) and entry["expect"] == "gap"]
 
+# What must be said before anything shows that a mask protects: of the task, and of the mask.
+UNSAID = ("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "MSK-001", "MSK-002", "MSK-003", "MSK-005")
+
 
 @cache
 def _place(name: str) -> Judged:
@@ -40,7 +43,7 @@ def _worn(found: Judged) -> Iterator[tuple[str, str, MaskVerdict]]:
 
 
 def _against(found: Judged, task: str, mask: str) -> list[Diagnostic]:
-    """The required findings about a mask in a task, the filters fitted and the schedules that cover them there."""
+    """The required findings about a mask in a task, what is fitted to it, and what nobody said of mask and task."""
     described = found.index.tasks[task][1]
     others = [label_of(t) for _, t in found.index.tasks.values() if t.id != task]
     fitted = {part for use in described.masks if use.mask == mask for part in use.filters}
@@ -52,7 +55,7 @@ def _against(found: Judged, task: str, mask: str) -> list[Diagnostic]:
         d
         for d in found.findings
         if d.severity is Severity.REQUIRED
-        and d.subject in subjects
+        and (d.subject in subjects or (d.code in UNSAID and d.subject in ((f"tasks.{task}",), (f"masks.{mask}",))))
         and (own in d.what or not any(other in d.what for other in others))
     ]
 

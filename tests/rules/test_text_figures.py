@@ -12,7 +12,9 @@ from programs.patching import AS_OF
 from progdoc.model.description.fields import every_place, field_at
 from progdoc.model.description.quantities import Dimension, Quantity
 from progdoc.rules.judged.figure_results import LawValue, Stricter
+from progdoc.rules.lookup.text_intervals import texts_beside
 from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.reading.text_checks import asks_how
 
 LAW = built_in_catalogue().law_on(AS_OF)
 LIMITS = {
@@ -59,9 +61,42 @@ def test_a_text_that_breaks_the_limit_is_told_with_both(rule: LawValue) -> None:
     assert not list(found(described(rule, rule.value.value)))
 
 
+def test_the_lists_name_places_of_the_description() -> None:
+    places = {place for entry in texts_beside() for place in (entry["figure"], *entry.get("texts", ()))}
+    assert places | asks_how() <= set(every_place())
+
+
 def test_there_are_such_figures() -> None:
     assert {"cleaning-water", "breathing-oil", "recharge-at", "cylinder-dew-point"} <= set(LIMITS)
 
 
 def test_a_quantity_of_another_kind_is_no_contradiction() -> None:
     assert not list(found(described(LIMITS["cleaning-water"], 110) | {"officer": {"name": "Ada Brook, 140 F"}}))
+
+
+EVALUATION = {"interval": "12 months", "occasion": "In February"}
+TRAINING = {"interval": "12 months"}
+STANDBY = {"standby": "1", "contact": "Voice down the shaft"}
+
+
+@pytest.mark.parametrize(
+    ("group", "values", "told"),
+    [
+        ("evaluation", {**EVALUATION, "occasion": "Twice a year"}, "“Twice a year”"),
+        ("evaluation", {**EVALUATION, "occasion": "Every twelve months, and after an accident"}, ""),
+        ("evaluation", {**EVALUATION, "how": "Walks each site every day"}, ""),  # another thing is timed
+        ("training", {**TRAINING, "method": "Trained every 6 months in the workshop"}, "“every 6 months”"),
+        ("training", {**TRAINING, "method": "Trained yearly; the kit is looked at each week"}, ""),
+        ("fit_testing", {"interval": "12 months", "equipment": "Fit tests quarterly"}, "“quarterly”"),
+        ("fit_testing", {"interval": "12 months", "equipment": "Counter calibrated every 2 years"}, ""),
+        ("fit_testing", {"half_mask_pass": "100", "choice": "A half mask passes at 500"}, "“500”"),
+        ("emergencies.idlh", {**STANDBY, "contact": "2 or more stand by at the hatch"}, "“2”"),
+        ("emergencies.idlh", {**STANDBY, "contact": "Two stand by at the hatch"}, "“Two”"),
+        ("emergencies.idlh", {**STANDBY, "contact": "One stands by, within 50 ft"}, ""),
+    ],
+)
+def test_a_text_about_the_same_thing_names_the_figure_beside_it(group: str, values: Any, told: str) -> None:
+    for step in reversed(f"procedures.{group}".split(".")):
+        values = {step: values}
+    whats = list(found({"format": "1", **values}))
+    assert len(whats) == bool(told) and all(told in what for what in whats)

@@ -6,13 +6,14 @@ Everything comes from the catalogue, from the model's words for a field, and fro
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.numbers import long_date
-from progdoc.model.description.fields import field_at
-from progdoc.rules.requirement import PATHS, Proof, Requirement
+from progdoc.model.description.fields import every_place, field_at
+from progdoc.rules.requirement import PATHS, Proof, Requirement, adopted_values, is_under
 
 __all__ = ["Fact", "facts_of"]
 
@@ -58,6 +59,7 @@ def facts_of(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]
         Fact("Who", (_sentence(requirement.who),)),
         Fact("When", (_when(requirement),)),
         Fact("Met by", tuple(proof_words(requirement.proof, requirement))),
+        Fact("Adopted by", tuple(_adopted_by(requirement))),
         Fact("Why", (requirement.why,)),
         Fact("Law", requirement.citations),
         Fact("Source", (_source(requirement),)),
@@ -97,6 +99,29 @@ def _weight(requirement: Requirement) -> str:
     if requirement.audience is Audience.RESTRICTED:
         parts.append("The finding names people, so it stands in the restricted report only.")
     return " ".join(parts)
+
+
+# ---- what states it in one line --------------------------------------------------------------------------
+
+
+@cache
+def _adoptable() -> tuple[tuple[str, str], ...]:
+    """Return each group that can adopt, with each paragraph it can adopt."""
+    adopts = [place for place in every_place() if place.endswith((".adopt", ".adopt[]"))]
+    known = ((place.rpartition(".")[0], field_at(place)) for place in adopts)
+    return tuple((group, v) for group, field in known if field for v in field.values if v.startswith("("))
+
+
+def _adopted_by(requirement: Requirement) -> Iterator[str]:
+    """Yield what to adopt, the narrowest paragraph first, and what adopting leaves to be said."""
+    stated = [path for path, _ in adopted_values(requirement)]
+    if requirement.severity is not Severity.REQUIRED or requirement.per not in ("program", "mask", "filter"):
+        return
+    left = [proof.path for proof in requirement.proof.singles() if proof.path and proof.path not in stated]
+    for group, paragraph in sorted(_adoptable(), key=lambda pair: -len(pair[1])):
+        if is_under(requirement, paragraph) and any(path.startswith((f"{group}.", ".")) for path in stated):
+            also = f"; {_places(tuple(dict.fromkeys(left)))} stays to be said" if left else ""
+            yield f'`adopt: "{paragraph}"` under `{group}` states it{also}.'
 
 
 # ---- what satisfies -------------------------------------------------------------------------------------

@@ -66,7 +66,7 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
     if not found.tasks:
         return (_none("assignment.none", "No task with masks is described."),)
     words = (
-        "Medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
+        "By law medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
         " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
     )
     pairs = list(found.all_pairs())

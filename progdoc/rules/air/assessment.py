@@ -34,6 +34,7 @@ from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
+from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
@@ -137,7 +138,7 @@ def _assessment(
         or carcinogens.asks_for_mask(hazard, substance)
     )
     is_over = is_asked or highest > share.value * _HAIR
-    return Assessment(
+    found = Assessment(
         hazard=hazard,
         path=path,
         task=task,
@@ -161,6 +162,7 @@ def _assessment(
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
         needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
+    return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
 
 
 def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound) -> str:

@@ -23,7 +23,7 @@ __all__ = ["due_for_people"]
 
 _AT_ONCE = {
     "none": ("no fit test is on record", "first-fit-test"),
-    "failed": ("the newest test was not passed", "refused-fit"),
+    "failed": ("the newest test was not passed", "failed-fit"),
     "changed": ("something changed that may spoil the fit", "changed-face"),
 }
 
@@ -77,7 +77,7 @@ def _training(facts: Facts, subject: Subject, person: Person) -> DueItem:
         due=cycle.from_day(done) if done else None,
         what=f"Training of {label_of(person)}",
         because=f"last {long_date(done)}" if done else "no training is on record",
-        basis=cycle.basis,
+        basis=cycle.basis if done else cited("first-training"),
         path=f"{subject.path}.training",
         subject=subject.ids,
         cycle=cycle,

@@ -6,32 +6,28 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
-from functools import cache
-from typing import Any
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.hazards import LeadTask, Samples, Unknown
 from progdoc.model.description.masks import Mask, Unit
-from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evaluation_cycles, evidence_cycles, inspection_cycles
 from progdoc.rules.in_force.intervals import Cycle, own, shortest
-from progdoc.rules.judged.air_results import Assessment, Ratio
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import OWN
-from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
-from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.law_tables import table_entries
 from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.records.upkeep_checks import evaluated_on
 
-__all__ = ["due_for_workplace", "monitoring_rules"]
+__all__ = ["due_for_workplace"]
 
 _OUR_MONTHS = 12  # our choice, where the law sets no interval
 _YEAR_IS_OLD = "good practice: evidence is looked at again after a year"
@@ -90,11 +86,11 @@ def _air_test(facts: Facts) -> Iterator[DueItem]:
         return
     done = supply.tested if supply.tested and supply.tested <= facts.as_of else None
     cycles = own(supply.test_interval)
-    if done is None or cycles:
-        what = "Analysis of the breathing air"
-        path = "procedures.air_supply.tested"
-        first = (Cycle(_OUR_MONTHS, 0, cited("breathing-air")),)
-        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles or first, "never analysed", path)
+    what, path = "Analysis of the breathing air", "procedures.air_supply.tested"
+    if cycles:
+        yield _again("air-test", Kind.AIR_TEST, what, done, facts.as_of, cycles, "never analysed", path)
+    elif done is None:  # the law asks for good air, and sets no interval in which that is shown again
+        yield DueItem("air-test", Kind.AIR_TEST, None, what, "never analysed", cited("breathing-air"), path)
 
 
 def _again(
@@ -118,56 +114,29 @@ def _again(
 # ---- evidence of exposure -----------------------------------------------------------------------------
 
 
-@cache
-def monitoring_rules() -> dict[str, dict[str, Any]]:
-    """Return by standard how soon sampling is repeated, as `catalogue/tables/monitoring.yaml` lists it."""
-    return {entry["standard"]: entry for entry in table_entries("monitoring", "monitoring")}
-
-
 def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     evidence = agent.hazard.exposure
-    if evidence is None or isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
+    if isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
         return
     if is_declared_unknown(evidence):
         return  # it can't be told, and nothing waits for it
     days: list[date | None] = []
     if isinstance(evidence, Samples):
         days = [sample.date for sample in evidence.results]
-    elif not isinstance(evidence, Unknown):
+    elif not isinstance(evidence, Unknown | None):
         days = [evidence.date]
     done = max((day for day in days if day is not None and day <= facts.as_of), default=None)
-    cycles = _monitoring(agent) if isinstance(evidence, Samples) else ()
-    cycles += evidence_cycles(facts.rules, agent.task, agent.hazard)
-    never = "nobody knows how much is in the air" if isinstance(evidence, Unknown) else "the evidence is not dated"
-    yield _again(
+    cycles = monitoring_cycles(agent) + evidence_cycles(facts.rules, agent.task, agent.hazard)
+    item = _again(
         f"exposure.{agent.hazard.id}", Kind.EXPOSURE,
         f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess again",
-        done, facts.as_of, cycles or (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), never, f"{agent.path}.exposure",
-        (f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
+        done, facts.as_of, cycles or (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), "the evidence is not dated",
+        f"{agent.path}.exposure", (f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
     )  # fmt: skip
-
-
-def _monitoring(agent: Assessment) -> tuple[Cycle, ...]:
-    """Return the interval of the agent's own standard for the level that was found, if it was read for one."""
-    industry = agent.task.industry
-    standard = agent.substance.standard_in(industry.value) if agent.substance and industry else ""
-    rule = monitoring_rules().get(standard)
-    if rule is None:
-        return ()
-    levels = [ratio for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA]
-    if any(ratio.value > 1.0 for ratio in levels):
-        return (Cycle(rule["over_limit_months"], 0, rule["over_limit_citation"]),)
-    if any(_reaches(ratio, limit, agent) for ratio in levels for limit in agent.limits):
-        return (Cycle(rule["action_level_months"], 0, rule["action_level_citation"]),)
-    return ()
-
-
-def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:
-    """Return whether a level reaches the action level, where `limit` is one."""
-    if limit.kind is not LimitKind.ACTION_LEVEL or limit.value is None:
-        return False
-    level = in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), limit.unit, agent.substance)
-    return level is not None and level >= limit.value
+    if isinstance(evidence, Unknown | None):
+        because = "nobody knows how much is in the air"
+        item = replace(item, because=because, basis=cited("estimate"), cycle=None)
+    yield item
 
 
 # ---- the program --------------------------------------------------------------------------------------
@@ -175,14 +144,14 @@ def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:
 
 def _evaluation(facts: Facts) -> Iterator[DueItem]:
     """The law sets no interval; an item only where the firm or a policy has adopted one."""
-    evaluation, program = facts.description.procedures.evaluation, facts.description
+    evaluation = facts.description.procedures.evaluation
     cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
-    done = evaluation.last or program.program.effective
+    done = evaluated_on(facts)
     if cycles:
         path = "procedures.evaluation.last"
         what = "Evaluation of the program"
         item = _again("evaluation", Kind.EVALUATION, what, done, facts.as_of, cycles, "none is on record", path)
-        if done is not None and evaluation.last is None:
+        if done is not None and done != evaluation.last:
             item = replace(item, because=f"none is on record; in force since {long_date(done)}")
         yield item
 

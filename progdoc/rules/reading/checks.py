@@ -16,6 +16,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
+from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
@@ -164,5 +165,6 @@ CHECKS: dict[str, Check] = {
     **FILTER_CHECKS,
     **ESCAPE_CHECKS,
     **DANGLING_WORD_CHECKS,
+    **TEXT_CHECKS,
     **TEXT_FIGURE_CHECKS,
 }

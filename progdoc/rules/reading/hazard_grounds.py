@@ -19,6 +19,7 @@ from progdoc.model.description.hazards import (
 )
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
+from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.judged.air_results import Assessment
@@ -144,6 +145,13 @@ def _told_twice(facts: Facts, subject: Subject) -> Outcome:
     return Outcome(shown=tuple(same))
 
 
+def _monitored(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.exposure"
+    if not monitoring_cycles(agent):
+        return Outcome(nothing="No standard whose interval was read asks for samples again here.", read=(path,))
+    return Outcome(shown=(path,), read=(path,))
+
+
 def _policy_age(facts: Facts, subject: Subject) -> Outcome:
     path = subject.path
     hazard = facts.value_at(path)
@@ -172,5 +180,6 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "below-detection": _of_agent(_below_detection),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
+    "monitored-again": _of_agent(_monitored),
     "policy-on-age": _policy_age,
 }

@@ -1,6 +1,7 @@
 """Quantities in a text beside a figure: what stands in the words may not break the limit that the figure keeps.
 
-Calendar time is left alone: a text may time another thing than the figure beside it ("calibrated every two years").
+Calendar time and plain numbers are held against the figure itself, and only where the text speaks of the same thing:
+a text may time another thing than the figure beside it ("calibrated every two years").
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ from collections.abc import Iterator
 
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
+from progdoc.model.description.words import as_printed
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.figure_results import LawValue, Stricter
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.text_intervals import counts_in, intervals_in, speaks_of, texts_beside
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_FIGURE_CHECKS", "limits_beside", "quantities_in"]
@@ -56,11 +59,44 @@ def _texts_against_figures(facts: Facts, _subject: Subject) -> CheckResult:
                 if _breaks(found, rule):
                     figure = facts.value_at(rule.program)
                     words = {"text": text, "found": found.printed, "said": figure.printed, "field": rule.program}
-                    faults[path] = {**words, "limit": rule.printed, "law": rule.citation}
+                    faults[path] = {**words, "limit": f", and the limit is {rule.printed} ({rule.citation})"}
                 elif said_by(text) is Said.ANSWER:
                     shown = shown or (rule.program, path)
+    for figure, path, text, named, agrees in _same_things(facts):
+        read += [figure, path]
+        if agrees:
+            shown = shown or (figure, path)
+        elif path not in faults:
+            faults[path] = {
+                "text": text, "found": named, "said": as_printed(facts.value_at(figure)), "field": figure, "limit": "",
+            }  # fmt: skip
     nothing = "" if shown else "No text names a quantity beside a figure with a limit."
     return CheckResult(tuple(dict.fromkeys(read)), tuple(faults.items()), shown, nothing)
+
+
+def _same_things(facts: Facts) -> Iterator[tuple[str, str, str, str, bool]]:
+    """Yield figure, place and text, what the text names of the same thing, and whether the two agree."""
+    for entry in texts_beside():
+        figure, value = entry["figure"], facts.value_at(entry["figure"])
+        group = figure.rpartition(".")[0]
+        if value is None or facts.value_at(group) is None:
+            continue
+        for path, text in texts_in(facts.value_at(group), group):
+            if path.rpartition(".")[0] != group:
+                continue
+            clauses = [text] if path in entry.get("texts", ()) else list(speaks_of(text, entry["about"]))
+            for found, agrees in (pair for clause in clauses for pair in _named_beside(clause, value)):
+                yield figure, path, text, found, agrees
+
+
+def _named_beside(clause: str, value: Quantity | int) -> Iterator[tuple[str, bool]]:
+    if not isinstance(value, Quantity):
+        yield from ((f"“{words}”", count == value) for words, count in counts_in(clause))
+        return
+    (own,) = intervals_in(f"every {value.value:g} {value.unit}")
+    for found in intervals_in(clause):
+        if bool(found.months) == bool(own.months):  # days are not held against months
+            yield f"“{found.words}”", (found.months, found.days) == (own.months, own.days)
 
 
 def _named_in(text: str, rule: LawValue) -> Iterator[Quantity]:

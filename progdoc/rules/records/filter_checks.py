@@ -26,6 +26,7 @@ __all__ = ["FILTER_CHECKS"]
 _BASE = "procedures.filter_changes.schedules"
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _NO_BASIS = (Basis.ODOUR, Basis.HABIT)
+_SEEN_ON_THE_PART = (Basis.INDICATOR, Basis.STANDARD)  # what is not described there can't be relied on
 _EVIDENCE = {
     ServiceData: ("source", "reliance"),
     Indicator: ("approval", "shows", "read_when"),
@@ -54,7 +55,7 @@ def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
 
 
 def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
-    """A gas or vapour cartridge worn in a task has neither an indicator for all its vapours nor a schedule."""
+    """A gas or vapour cartridge that has to be worn has neither an indicator for all its vapours nor a schedule."""
     path, part = facts.filters[subject.ids[0].partition(".")[2]]
     planned: dict[str, list[str]] = {}
     for i, schedule in enumerate(facts.description.procedures.filter_changes.schedules):
@@ -67,7 +68,7 @@ def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
             shown += (f"{path}.esli_for", f"{path}.esli_suits")
         elif task.id in planned:
             shown += planned[task.id]
-        else:
+        elif facts.is_worn(task):
             faults.append((_BASE, {"task": label_of(task), "cartridge": label_of(part)}))
     return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults), shown=tuple(dict.fromkeys(shown)))
 
@@ -186,6 +187,24 @@ def _is_named(plan: Schedule, path: str, kind: Basis, source_path: str) -> bool:
     return source_path.startswith(f"{path}.") or (kind in (Basis.MODEL, Basis.INDICATOR) and kind in named)
 
 
+def _basis_counts(facts: Facts, subject: Subject) -> CheckResult:
+    """What the schedule declares as its basis is among what its hours rest on, as the program's table shows it."""
+    plan, path = _plan(facts, subject), f"{subject.path}.basis"
+    declared = [kind for kind in (plan.basis, *(Basis(source.kind) for source in plan.sources)) if kind]
+    faults: dict[str, tuple[str, dict[str, str]]] = {}
+    for change in _changes(facts, subject):
+        counting = {source.kind: source for source in change.sources if source.counts}
+        told = {source.kind for source in change.sources if not source.counts}  # that these do not hold is told apart
+        for kind in declared:
+            if kind in counting or kind in told or kind in _NO_BASIS or not (counting or kind in _SEEN_ON_THE_PART):
+                continue
+            relied = ", ".join(BASIS_WORDS[known] for known in counting) or "nothing that is described"
+            words = {"declared": BASIS_WORDS[kind], "relied": relied, "task": label_of(change.task)}
+            faults[f"{kind} {change.task.id}"] = (path if plan.basis else f"{subject.path}.sources", words)
+    nothing = "" if declared else "The schedule declares no basis."
+    return CheckResult((path, f"{subject.path}.sources"), tuple(faults.values()), nothing=nothing)
+
+
 def _instead(change: CartridgeChange, kind: Basis) -> str:
     words = [refusal.instead for refusal in change.life.refused] if kind is Basis.MODEL else []
     return " ".join(dict.fromkeys(words)) or "Ask the maker for service data on your agents and conditions."
@@ -276,6 +295,7 @@ FILTER_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "schedule-within-estimate": _within_estimate,
     "schedule-within-shortest": _within_shortest,
     "schedule-source-holds": _source_holds,
+    "schedule-basis-counts": _basis_counts,
     "cartridge-not-reused": _not_reused,
     "carbon-known": _carbon_known,
     "r-series-one-shift": _r_series_one_shift,

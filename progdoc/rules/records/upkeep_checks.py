@@ -23,7 +23,7 @@ from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
 
-__all__ = ["UPKEEP_CHECKS"]
+__all__ = ["UPKEEP_CHECKS", "evaluated_on"]
 
 _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
 
@@ -98,18 +98,25 @@ def _cylinder_requalified(facts: Facts, subject: Subject) -> CheckResult:
 # ---- evaluation of the program ------------------------------------------------------------------------
 
 
+def evaluated_on(facts: Facts) -> date | None:
+    """Return the day from which the next evaluation counts: of the last one, or of the program's start before it."""
+    evaluation, effective = facts.description.procedures.evaluation, facts.description.program.effective
+    return next((day for day in (evaluation.last, effective) if day is not None and day <= facts.as_of), None)
+
+
 def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     """The interval that the firm set itself has not run out since the last evaluation, or since the start."""
     evaluation = facts.description.procedures.evaluation
     paths = ("procedures.evaluation.last", "procedures.evaluation.interval")
-    done = evaluation.last or facts.description.program.effective
+    done = evaluated_on(facts)
     if done is None or evaluation.interval is None:
         return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
     cycle = shortest(done, evaluation_cycles(facts.rules, ()))
+    was_evaluated = done == evaluation.last
     if cycle is None or not is_overdue(cycle.from_day(done), facts.as_of):
-        early = "" if evaluation.last or cycle is None else f"It is not due before {long_date(cycle.from_day(done))}."
+        early = "" if was_evaluated or cycle is None else f"It is not due before {long_date(cycle.from_day(done))}."
         return CheckResult(paths, nothing=early)
-    since = "last evaluated" if evaluation.last else "in effect, and not evaluated, since"
+    since = "last evaluated" if was_evaluated else "in effect, and not evaluated, since"
     due = long_date(cycle.from_day(done))
     return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {due}"}),))
 
@@ -133,16 +140,16 @@ def _no_correction(finding: Finding, _as_of: date) -> str:
 
 def _asked_evaluation_not_overdue(facts: Facts, subject: Subject) -> CheckResult:
     """The interval that a pack or a policy sets has not run out; the firm's own is asked about elsewhere."""
-    evaluation, path = facts.description.procedures.evaluation, "procedures.evaluation.last"
-    done = evaluation.last or facts.description.program.effective
-    if done is None:
-        return result_at(path, None)  # that no evaluation is on record is a finding of its own
+    path, done = "procedures.evaluation.last", evaluated_on(facts)
     asked = [c for c in evaluation_cycles(facts.rules, facts.tasks_of(subject)) if c.setter is not Setter.FIRM]
-    cycle = shortest(done, asked)
-    if cycle is None or not is_overdue(cycle.from_day(done), facts.as_of):
+    cycle = shortest(done or facts.as_of, asked)
+    if cycle is None or (done is not None and not is_overdue(cycle.from_day(done), facts.as_of)):
         return result_at(path, None)
-    words = {"last": long_date(done), "due_date": long_date(cycle.from_day(done)), "most": cycle.text}
-    return result_at(path, {**words, "asked_by": cycle.basis, "citation": cycle.basis})
+    told = "No evaluation of the program is recorded"
+    if done is not None:
+        due = long_date(cycle.from_day(done))
+        told = f"The program was last evaluated, or put in force, on {long_date(done)}, and was due again on {due}"
+    return result_at(path, {"last": told, "most": cycle.text, "asked_by": cycle.basis, "citation": cycle.basis})
 
 
 def _correction_overdue(finding: Finding, as_of: date) -> str:

@@ -1,0 +1,75 @@
+"""What is undetermined is never filed under what does not apply: its section is printed, with its open question."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from examples import TIMES
+from programs.generated import checked_values
+from programs.patching import patched
+
+from progdoc.core.diagnostics import Audience, Scope, Severity
+from progdoc.core.report import Status
+from progdoc.document.blocks.appendices import matrix_rows
+from progdoc.document.papers.written_program import program_document
+from progdoc.document.templating.templates import shipped_templates
+from progdoc.document.tree.nodes import OpenPoint, Section
+from progdoc.rules.requirement import Verdict
+
+# What decides whether a duty applies: who wears what, in which air, on whose air supply.
+DECIDING = (
+    "tasks[1].use", "tasks[0].use", "tasks[0].immediately_dangerous", "tasks[0].structural_fire", "tasks[0].oxygen",
+    "masks[0].facepiece", "tasks[0].confined_space", "tasks[0].industry", "masks[0].mode", "masks[0].issue",
+    "hazards[0].exposure", "hazards[0].form", "procedures.air_supply.sources", "procedures.cleaning.adopt",
+    "procedures.fit_testing.protocols", "procedures.voluntary_use.allowed", "program.jurisdiction",
+)  # fmt: skip
+NAMES = ("base", "crypt-with-airline", "fire-fighting", "half-masks-by-choice")
+
+
+def open_points(block: Any) -> Iterator[OpenPoint]:
+    if isinstance(block, OpenPoint):
+        yield block
+    for inner in (*getattr(block, "blocks", ()), *getattr(block, "items", ())):
+        yield from open_points(inner)
+
+
+def is_of_the_program(verdict: Verdict) -> bool:
+    asked = verdict.requirement
+    return (asked.scope, asked.audience, asked.severity) == (Scope.PROGRAM, Audience.PUBLIC, Severity.REQUIRED)
+
+
+def asked_by(verdict: Verdict) -> set[str]:
+    return {*verdict.paths, *(diagnostic.location.path for diagnostic in verdict.diagnostics)}
+
+
+def values_without(name: str, place: str) -> dict[str, Any] | None:
+    try:
+        return patched({"drop": [place], **({} if name == "base" else {"program": name})})
+    except (KeyError, IndexError):
+        return None
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_section_whose_condition_is_open_is_printed_with_its_question(name: str) -> None:
+    templates = shipped_templates()
+    tried = 0
+    for place in DECIDING if TIMES > 1 else DECIDING[NAMES.index(name) :: 2 * len(NAMES)]:
+        values = values_without(name, place)
+        judged = checked_values(values).judged if values else None
+        if judged is None:
+            continue
+        lacking = [v for v in judged.verdicts if v.status in (Status.GAP, Status.UNDETERMINED)]
+        document, answers = program_document(judged, templates)
+        shown = {s.title: {point.code for point in open_points(s)} for s in document.blocks if isinstance(s, Section)}
+        matrix = {requirement.code: status for requirement, status, *_ in matrix_rows(judged, answers)}
+        for verdict in filter(is_of_the_program, lacking):
+            code = verdict.requirement.code
+            asking = {v.requirement.code for v in lacking if asked_by(v) & asked_by(verdict)}
+            titles = templates.answered_by([code]).get(code, ())
+            if titles and verdict.status is Status.UNDETERMINED:
+                assert any(shown.get(title, set()) & asking for title in titles), (place, code, titles)
+                tried += 1
+            assert matrix[code] is not Status.NOT_APPLICABLE, (place, code)
+    assert tried > 0
