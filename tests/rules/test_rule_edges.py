@@ -92,3 +92,11 @@ def test_a_breach_of_a_policy_prints_what_the_program_says() -> None:
     policy = {"id": "p", "by": "A", "source": "B", "fit_test_interval": "6 months"}
     (words,) = found_in(policies=[policy], **{"procedures.fit_testing.interval": "12 months"})["POL-002"]
     assert "12 months" in words
+
+
+def test_a_policy_may_name_an_agent_that_no_table_knows() -> None:
+    judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "10", "date": "2026-05-01"}
+    hazard = {"agent": "Bone glue dust", "limit": "none published", "exposure": judgment}
+    for name, binds in (("bone glue dust", True), ("Bone meal dust", False)):
+        policy = {"id": "p", "by": "A", "source": "B", "agents": [name], "least_filter": "P100"}
+        assert bool(air_of([hazard], policies=[policy]).rules.any_mask.least_filters) is binds
