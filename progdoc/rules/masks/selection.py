@@ -34,7 +34,8 @@ from progdoc.rules.masks.factor import against_factor
 from progdoc.rules.masks.filtering import against_form, let_through
 from progdoc.rules.masks.fittings import against_gear, against_parts
 from progdoc.rules.masks.policy_bars import against_policies
-from progdoc.rules.masks.standards import against_standards, standard_duties
+from progdoc.rules.masks.standard_duties import standard_duties
+from progdoc.rules.masks.standards import against_standards
 from progdoc.rules.reasons import Reason
 
 __all__ = ["judge_mask", "select", "tests_are_qualitative"]
@@ -99,7 +100,10 @@ def _selected(rules: RuleSet, as_of: date) -> Selection:
         masks=verdicts,
         reasons=reasons,
         charts={name: charts_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
-        duties={name: standard_duties(agent, agent.task) for name, agent in assessed.items()},
+        duties={
+            name: standard_duties(agent, [masks[use.mask] for use in agent.task.masks])
+            for name, agent in assessed.items()
+        },
         escape={name: escape_from(one, program, as_of) for name, one in air.items()},
     )
 

@@ -15,7 +15,7 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Gear, Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import mask_serves_class
-from progdoc.rules.judged.air_results import Assessment, StandardDuty
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.judged.published import Substance
@@ -31,7 +31,7 @@ from progdoc.rules.lookup.law_tables import (
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.reasons import Reason
 
-__all__ = ["against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
+__all__ = ["against_standards", "has_own_table", "particle_filters", "standards_of"]
 
 _BUTADIENE = "1-3-butadiene"
 HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
@@ -179,20 +179,3 @@ def _butadiene_most(mask: Mask) -> float:
         elif mode is Mode.SCBA_PRESSURE_DEMAND or mask.auxiliary_air:
             most = float("inf")
     return most
-
-
-def standard_duties(agent: Assessment, task: Task) -> tuple[StandardDuty, ...]:
-    """Return what the standards grant a wearer beside the mask that was chosen."""
-    found: list[StandardDuty] = []
-    for rule in standards_of(agent, task):
-        citation = f"{rule.standard}{rule.respirator_paragraph}"
-        if rule.powered_on_request:
-            tight = "a tight-fitting" if rule.agent == "asbestos" else "a"
-            text = f"whoever asks for {tight} powered mask in place of a negative-pressure one gets it, if it protects"
-            found.append(StandardDuty(agent.hazard.agent, text, citation))
-        if rule.mask_on_request in ("yes", "at-action-level"):
-            level = " from the action level on" if rule.mask_on_request == "at-action-level" else ""
-            found.append(StandardDuty(agent.hazard.agent, f"whoever asks for a mask gets one{level}", citation))
-        if rule.change_rule:
-            found.append(StandardDuty(agent.hazard.agent, f"cartridges: {rule.change_rule}", citation))
-    return tuple(found)
