@@ -50,6 +50,7 @@ OURS = (
     "limits",
     "silica_controls",
     "silica_table1",
+    "standard_cartridges",
     "standard_duties",
     "substance_standards",
     "substances",

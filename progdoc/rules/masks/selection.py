@@ -34,6 +34,7 @@ from progdoc.rules.masks.factor import against_factor
 from progdoc.rules.masks.filtering import against_form, let_through
 from progdoc.rules.masks.fittings import against_gear, against_parts
 from progdoc.rules.masks.policy_bars import against_policies
+from progdoc.rules.masks.standard_cartridges import against_cartridges
 from progdoc.rules.masks.standard_duties import standard_duties
 from progdoc.rules.masks.standards import against_standards
 from progdoc.rules.reasons import Reason
@@ -51,6 +52,7 @@ _WORST_FIRST = (
         "SEL-013",
         "SEL-014",
         "SEL-026",
+        "SEL-027",
         "SEL-020",
         "SEL-016",
         "SEL-008",
@@ -178,6 +180,7 @@ def _against_agents(
     yield from against_form(air, mask, fitted, credit, passing, path)
     for agent in relevant:
         yield from against_standards(air.rules.law, agent, air.task, mask, fitted, credit, path)
+        yield from against_cartridges(agent, air.task, mask, fitted, path)
 
 
 def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:

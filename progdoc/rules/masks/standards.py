@@ -31,7 +31,7 @@ from progdoc.rules.lookup.law_tables import (
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.reasons import Reason
 
-__all__ = ["against_standards", "has_own_table", "particle_filters", "standards_of"]
+__all__ = ["against_standards", "has_own_table", "highest_ppm", "is_hepa", "particle_filters", "standards_of"]
 
 _BUTADIENE = "1-3-butadiene"
 HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
@@ -124,7 +124,7 @@ def _facepiece(
         "forbidden": True,
         "not-if-irritating": _irritates(agent),
         "not-for-arsenic-trichloride": agent.is_gas or "trichloride" in agent.hazard.agent.casefold(),
-        "with-gas-proof-goggles": Gear.GOGGLES not in task.gear,
+        "with-gas-proof-goggles": Gear.GAS_PROOF_GOGGLES not in task.gear,
     }
     if barred.get(rule.half_mask, False):
         yield Reason("SEL-014", path, words)
@@ -138,23 +138,28 @@ def _hepa(
     if rule.particle_filter != "HEPA" and not _is_over(agent, rule.hepa_times):
         return
     found = particle_filters(mask, fitted)
-    if found and not all(_is_hepa(part) for part in found):
+    if found and not all(is_hepa(part) for part in found):
         yield Reason("SEL-016", path, {**words, "filter": ", ".join(part.value for part in found)})
 
 
-def _is_hepa(part: Particulate) -> bool:
+def is_hepa(part: Particulate) -> bool:
     found = filter_class(part.value)
     return found is not None and found.counts_as_hepa
 
 
-def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iterator[Reason]:
-    """Hold a mask against the standard's own table; qualitative fit tests still end a negative-pressure mask at 10."""
+def highest_ppm(agent: Assessment) -> float | None:
+    """Return the highest level of an agent, of any averaging time; None where one of them is not known in ppm."""
     levels = [Quantity(ratio.level.value, ratio.level.unit, "") for ratio in agent.ratios]
     if agent.during_task is not None:
         levels.append(Quantity(agent.during_task, agent.unit, ""))
     converted = [in_limit_unit(level, "ppm", agent.substance) for level in levels]
     known = [level for level in converted if level is not None]
-    ppm = max(known) if agent.ratios and len(known) == len(converted) else None
+    return max(known) if agent.ratios and len(known) == len(converted) else None
+
+
+def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iterator[Reason]:
+    """Hold a mask against the standard's own table; qualitative fit tests still end a negative-pressure mask at 10."""
+    ppm = highest_ppm(agent)
     most = _butadiene_most(mask)
     if is_negative_pressure(mask) and credit.apf is not None and "qualitative" in credit.note:
         most = min(most, credit.apf)  # times the limit of 1 ppm

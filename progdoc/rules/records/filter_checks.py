@@ -74,7 +74,7 @@ def _ruled_by_standards(facts: Facts, plan: Schedule) -> tuple[str, ...]:
 
 
 def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
-    """A gas or vapour cartridge that has to be worn has no indicator for all its vapours, no schedule, no rule instead."""
+    """A gas or vapour cartridge that has to be worn has no indicator that covers it, no schedule and no other rule."""
     path, part = facts.filters[subject.ids[0].partition(".")[2]]
     planned: dict[str, list[str]] = {}
     for i, schedule in enumerate(facts.description.procedures.filter_changes.schedules):
