@@ -18,7 +18,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import ServiceLife
-from progdoc.rules.judged.mask_results import ClassVerdict, MaskVerdict, MaximumUseConcentration
+from progdoc.rules.judged.mask_results import ClassVerdict, Escape, MaskVerdict, MaximumUseConcentration
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reasons import Reason
@@ -70,7 +70,11 @@ def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
         return False
     airs = [air for air in _airs(judged, task) if air.task.done_by is DoneBy.OUR_PEOPLE]
     worn = all(verdict.is_adequate for air in airs for verdict in _verdicts(judged, air))
-    return worn and all(air.task.masks for air in airs if judged.selection.air[air.task.id].is_worn)
+    escapes = [judged.selection.escape[air.task.id] for air in airs]
+    gets_out = all(duty.served_by for escape in escapes for duty in escape.duties)
+    serves = not any(mask.trouble for escape in escapes for mask in escape.masks)
+    is_named = all(air.task.masks for air in airs if judged.selection.air[air.task.id].is_worn)
+    return worn and gets_out and serves and is_named
 
 
 def reason_text(judged: Judged, reason: Reason, label: str) -> str:
@@ -108,6 +112,7 @@ def selection_json(checked: Checked, task: str | None = None) -> bytes:
 
 def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
     air = selected.air
+    escape = judged.selection.escape[air.task.id]
     would_do = [v for v in selected.classes if v.would_do]
     return {
         "task": air.task.id,
@@ -115,6 +120,10 @@ def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
         "needed_apf": {"value": _needed(air), "strictly_above": air.needed.strictly_above},
         "immediately_dangerous": air.is_immediately_dangerous,
         "masks": [_mask(judged, air.task.id, verdict) for verdict in selected.masks],
+        "at_hand_for_escape": [
+            {"mask": one.mask.id, "serves": not one.trouble, "trouble": one.trouble} for one in escape.masks
+        ],
+        "escape_masks_missing_for": [duty.agent for duty in escape.duties if not duty.served_by],
         "classes_that_would_do": [{"class": v.kind.name, "apf": v.apf} for v in would_do],
     }
 
@@ -208,7 +217,8 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
         yield _line(_agent_words(agent), 2)
         for duty in judged.selection.duties[agent.hazard.id]:
             yield _line(f"also: {duty.text} ({duty.citation})", 4)
-    yield _line(_needed_words(air), 2)
+    escape = judged.selection.escape[air.task.id]
+    yield _line(_needed_words(air, bool(escape.duties)), 2)
     for verdict in selected.masks:
         yield _line(_verdict_words(verdict, air), 2)
         for reason in verdict.reasons:
@@ -218,11 +228,22 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None:
             yield _line(_life_words(life), 6)
+    yield from _escape_lines(escape)
     if not air.agents and not air.danger:
         return  # left to others, and nobody says what is in the air
     yield Line("  classes, least burdensome first", is_typed=True)
     for kind in selected.classes:
         yield _line(_class_words(judged, kind), 4)
+
+
+def _escape_lines(escape: Escape) -> Iterator[Line]:
+    """Say what a standard asks for to get out in, and what hangs at hand: none of it is worn at the work."""
+    for duty in escape.duties:
+        missing = "" if duty.served_by else "; NONE HANGS AT HAND"
+        yield _line(f"at hand for getting out of {duty.agent}: {duty.words} ({duty.citation}){missing}", 2)
+    for one in escape.masks:
+        trouble = f"DOES NOT SERVE: {label_of(one.mask)}: {one.trouble}" if one.trouble else label_of(one.mask)
+        yield _line(f"at hand for getting out only: {trouble}", 2)
 
 
 def _agent_words(agent: Assessment) -> str:
@@ -246,11 +267,11 @@ def _agent_words(agent: Assessment) -> str:
     return head + told + unjudged + danger + (f"; {'; '.join(others)}" if others else "")
 
 
-def _needed_words(air: TaskAir) -> str:
+def _needed_words(air: TaskAir, gets_out_in: bool) -> str:
     if air.danger:
         return f"needed: a mask for immediately dangerous air ({'; '.join(air.danger)})"
     if not air.needs_mask:
-        return "needed: no mask by what is described"
+        return "needed: no mask by what is described" + (", but one at hand to get out in" if gets_out_in else "")
     above = "over " if air.needed.strictly_above else ""
     mixture = f" (mixture sum {air.mixture.printed})" if air.mixture else ""
     return f"needed: protection factor {above}{number_text(air.needed.value, 'up')}{mixture}"

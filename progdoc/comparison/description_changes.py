@@ -31,6 +31,8 @@ _REFERS = {
     "task": "tasks",
     "tasks": "tasks",
     "mask": "masks",
+    "masks": "masks",
+    "escape_masks": "masks",
     "filter": "filters",
     "filters": "filters",
     "people": "people",

@@ -74,6 +74,7 @@ class Report:
     version: str = ""  # of progdoc
     names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
     mask_codes: tuple[str, ...] = ("SEL-",)  # a required finding whose code starts so: a mask does not protect
+    escape_codes: tuple[str, ...] = ("ESC-001", "ESC-002")  # likewise: nobody could count on getting out
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
 
@@ -160,7 +161,8 @@ def _order(finding: Diagnostic) -> tuple[object, ...]:
 
 
 def _is_mask_finding(report: Report, finding: Diagnostic) -> bool:
-    return finding.severity == Severity.REQUIRED and finding.code.startswith(report.mask_codes)
+    codes = (*report.mask_codes, *report.escape_codes)
+    return finding.severity == Severity.REQUIRED and finding.code.startswith(codes)
 
 
 def _heading(report: Report, finding: Diagnostic) -> tuple[int, str]:
@@ -252,8 +254,12 @@ def _named(report: Report, finding: Diagnostic, kind: str) -> list[str]:
 def _masks_that_do_not_protect(report: Report) -> list[str]:
     """One phrase for each task: who may not start it, and in which masks. Never names a wearer."""
     masks_of: dict[tuple[str, str], list[str]] = {}
+    without_escape: dict[str, None] = {}
     for finding in sorted(_open(report), key=_order):
         if not _is_mask_finding(report, finding):
+            continue
+        if finding.code.startswith(report.escape_codes):
+            without_escape.update(dict.fromkeys(_named(report, finding, "tasks")))
             continue
         names_a_wearer = any(part.startswith("people.") for part in finding.subject)
         masks = _named(report, finding, "masks")
@@ -261,7 +267,8 @@ def _masks_that_do_not_protect(report: Report) -> list[str]:
             who = "not every wearer" if names_a_wearer else "nobody"
             known = masks_of.setdefault((who, task), [])
             known += [mask for mask in masks if mask not in known]
-    return [_phrase(who, task, masks) for (who, task), masks in masks_of.items()]
+    told = [_phrase(who, task, masks) for (who, task), masks in masks_of.items()]
+    return [*told, *(f"nobody may start {task} before a mask to get out in hangs at hand" for task in without_escape)]
 
 
 def _phrase(who: str, task: str, masks: list[str]) -> str:

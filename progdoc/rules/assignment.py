@@ -8,6 +8,7 @@ these come the reasons why a mask does not protect there. What is not known bars
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property
 
 from progdoc.core.diagnostics import Scope, Severity
@@ -20,10 +21,15 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
 from progdoc.rules.judged.mask_results import MaskVerdict, Selection
+from progdoc.rules.lookup.facepieces import is_tight_fitting
+from progdoc.rules.records.escape_checks import usable_escape_masks
 from progdoc.rules.records.fit_checks import fit_state
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 
 __all__ = ["roster"]
+
+
+_WITHOUT_WHICH_NOBODY_GETS_OUT = ("ESC-001", "ESC-002", "MSK-009")
 
 
 def roster(
@@ -31,12 +37,18 @@ def roster(
 ) -> Roster:
     """Return who may do which task, by the verdicts on a description, the requirements they are from and its masks."""
     tasks = (task for _, task in facts.our_tasks)
-    worn = tuple(t for t in tasks if t.use in (None, Use.REQUIRED) or facts.is_needed(t) or t.masks)
+    worn = tuple(t for t in tasks if _has_to_do_with_masks(facts, t))
     named: dict[str, tuple[Task, ...]] = {}
     for task in worn:
         for person in dict.fromkeys(task.people):
             named[person] = (*named.get(person, ()), task)
     return Roster(facts.description.people, worn, named, _Judge(facts, verdicts, in_force, selection).assignment)
+
+
+def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:
+    """Return whether a mask is worn in a task, hangs at hand there, or should."""
+    at_hand = task.escape_masks or facts.selection.escape[task.id].duties
+    return bool(task.use in (None, Use.REQUIRED) or facts.is_needed(task) or task.masks or at_hand)
 
 
 class _Judge:
@@ -57,6 +69,10 @@ class _Judge:
         return _bars_of_masks(self.facts, self._verdicts, self._masks)
 
     @cached_property
+    def _of_escape_masks(self) -> dict[str, tuple[Bar, ...]]:
+        return _bars_of_escape(self.facts, self._verdicts)
+
+    @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
         return {task.id: frozenset(task.people) for _, task in self.facts.our_tasks}
 
@@ -66,10 +82,32 @@ class _Judge:
         allowed = {use.mask for use in task.masks}
         choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)
         bars = () if choices else self._bars(person, (), task, self._of_wearers, "")
+        held_back = tuple(self._of_escape(person, task))
         if not choices and required and not bars:
             what = f"{label_of(person)} has none of the masks that “{label_of(task)}” allows."
             bars = (Bar("", what if task.masks else f"No mask is described for “{label_of(task)}”.", ""),)
-        return Assignment(person, task, person.id in self._named[task.id], required, choices, bars)
+        choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
+        at_hand = tuple(label_of(mask) for mask in usable_escape_masks(self.facts, task))
+        is_named = person.id in self._named[task.id]
+        return Assignment(person, task, is_named, required, choices, (*bars, *held_back), at_hand, bool(held_back))
+
+    def _of_escape(self, person: Person, task: Task) -> Iterator[Bar]:
+        """Yield why a person can't count on getting out; nobody works in such air, with a mask or without one."""
+        yield from self._of_escape_masks.get(task.id, ())
+        masks = usable_escape_masks(self.facts, task)
+        if not masks or any(is_tight_fitting(mask) is False for mask in masks):
+            return
+        own = [i for i, issued in enumerate(person.masks) if any(mask.id == issued.mask for mask in masks)]
+        found = [self._fits(person, task, index) for index in own]
+        if not own:
+            what = f"{label_of(person)} has none of the escape masks of “{label_of(task)}”, and they seal to the face."
+            yield Bar("", what, "")
+        elif all(found):
+            yield from (bar for bars in found for bar in bars)
+
+    def _fits(self, person: Person, task: Task, index: int) -> tuple[Bar, ...]:
+        ids = (f"masks.{person.masks[index].mask}",)
+        return self._bars(person, ids, task, self._of_worn_masks, f".masks[{index}]")
 
     def _choice(self, person: Person, task: Task, index: int) -> Choice:
         issued = person.masks[index]
@@ -131,3 +169,20 @@ def _bars_of_masks(
                 bars += [bar for of_unit in units for bar in of_unit]
             found[task.id, use.mask] = tuple(dict.fromkeys(bars))
     return found
+
+
+def _bars_of_escape(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, tuple[Bar, ...]]:
+    """Return by task why nobody may count on getting out: a standard's mask is missing, or one is for other air."""
+    of_tasks: dict[str, list[Bar]] = {}
+    of_masks: dict[str, list[Bar]] = {}
+    for verdict in verdicts:
+        if verdict.requirement.code in _WITHOUT_WHICH_NOBODY_GETS_OUT:
+            for bar in _bars_in(verdict):
+                of = of_masks if verdict.subject.kind == "mask" else of_tasks
+                of.setdefault(verdict.subject.ids[0].partition(".")[2], []).append(bar)
+    return {
+        task.id: tuple(
+            dict.fromkeys((*of_tasks.get(task.id, ()), *(b for m in task.escape_masks for b in of_masks.get(m, ()))))
+        )
+        for _, task in facts.our_tasks
+    }

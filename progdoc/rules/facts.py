@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from progdoc.core.diagnostics import Location
-from progdoc.model.description.fields import texts_in
+from progdoc.model.description.fields import said_in, texts_in
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.workplace import Task
@@ -44,6 +44,7 @@ class Facts(Index):
         as_of: date,
         selection: Selection,
         adopted: Adopted | None = None,
+        known_codes: frozenset[str] = frozenset(),
     ) -> None:
         super().__init__(rules.program)
         self.rules = rules
@@ -51,6 +52,7 @@ class Facts(Index):
         self.as_of = as_of
         self.selection = selection
         self.adopted = adopted or Adopted()
+        self.known_codes = known_codes
         self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
 
     @cached_property
@@ -62,6 +64,11 @@ class Facts(Index):
     def empty_texts(self) -> tuple[tuple[str, str], ...]:
         """The texts that only hold the place of an answer, each with its place."""
         return tuple((path, text) for path, text in texts_in(self.description) if said_by(text) is Said.PLACEHOLDER)
+
+    @cached_property
+    def days_said(self) -> tuple[tuple[str, date], ...]:
+        """Every day that somebody typed, with its place."""
+        return tuple((path, value) for path, value in said_in(self.description) if isinstance(value, date))
 
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""
@@ -80,8 +87,8 @@ class Facts(Index):
         return tuple(mask for _, mask in self.relevant_to(subject).masks)
 
     def tasks_around(self, mask: Mask) -> tuple[Task, ...]:
-        """Return the tasks that name a mask; all of them for one that hangs on the wall."""
-        named = self.tasks_by_mask.get(mask.id, ()) or self.our_tasks
+        """Return the tasks that name a mask, worn or at hand; all of them for one that hangs on the wall."""
+        named = (*self.tasks_by_mask.get(mask.id, ()), *self.tasks_by_escape_mask.get(mask.id, ())) or self.our_tasks
         return tuple(task for _, task in named)
 
     def reasons(self, subject: Subject) -> tuple[Reason, ...]:
@@ -89,7 +96,7 @@ class Facts(Index):
         return self.selection.reasons.get(subject.ids, ())
 
     def _is_at_hand(self, mask: Mask) -> bool:
-        return (mask.emergency or mask.escape_only) and not is_withdrawn(mask, self.as_of)
+        return self.is_kept(mask) and not is_withdrawn(mask, self.as_of)
 
     # ---- what decides whether a duty applies ------------------------------------------------------------
 
@@ -121,10 +128,11 @@ class Facts(Index):
             case "task" | "hazard":
                 task = self.tasks[ids[0]]
                 return Relevant((task,), self.masks_of(task[1]))
-            case "mask-use":
+            case "mask-use" | "escape-mask":
                 return Relevant((self.tasks[ids[0]],), (self.masks[ids[1]],))
             case "mask" | "unit":
-                return Relevant(self.tasks_by_mask.get(ids[0], ()), (self.masks[ids[0]],))
+                tasks = (*self.tasks_by_mask.get(ids[0], ()), *self.tasks_by_escape_mask.get(ids[0], ()))
+                return Relevant(tasks, (self.masks[ids[0]],))
             case "wearer":
                 tasks = self.tasks_by_person.get(ids[0], ())
                 issued = tuple(self.masks[m.mask] for m in self.people[ids[0]][1].masks)

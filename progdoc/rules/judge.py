@@ -36,7 +36,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     program, adopted = with_adopted(program, in_force)
     rules = rule_set(catalogue.law_on(as_of), program)
     selection = select(rules, as_of)
-    facts = Facts(rules, loaded.locate, as_of, selection, adopted)
+    known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
+    facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known))
     verdicts = evaluate(facts, in_force)
     selection = with_filters(facts, verdicts, in_force)
     return Judged(
@@ -46,7 +47,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         rules_version=catalogue.version,
         packs=catalogue.packs,
         requirements=in_force,
-        known={requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)},
+        known=known,
         verdicts=verdicts,
         findings=(*loaded.diagnostics, *findings(facts, verdicts)),
         program_facts=program_facts(facts),

@@ -72,5 +72,5 @@ def _tested_masks(facts: Facts) -> tuple[TestedMask, ...]:
     return tuple(
         TestedMask(mask, pass_level(facts.rules, mask, facts.tasks_around(mask)))
         for _, mask in facts.masks.values()
-        if (mask.id in worn or mask.emergency or mask.escape_only) and is_tight_fitting(mask)
+        if (mask.id in worn or facts.is_kept(mask)) and is_tight_fitting(mask)
     )

@@ -128,6 +128,7 @@ PATHS: dict[str, str] = {
     "hazard": "hazards[]",
     "mask": "masks[]",
     "mask-use": "tasks[].masks[]",
+    "escape-mask": "tasks[].escape_masks[]",
     "filter": "filters[]",
     "schedule": "procedures.filter_changes.schedules[]",
     "unit": "masks[].units[]",

@@ -15,6 +15,7 @@ __all__ = ["BLANK", "snippet"]
 
 BLANK = "…"
 _REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
+_REFER_IN_LISTS = {"escape_masks": "masks"}
 _LISTS = ("people", "masks", "tasks", "hazards", "filters", "units", "schedules")
 _LINE = re.compile(r"^(?P<lead> *)(?P<dash>- )?(?:(?P<key>[a-z_0-9]+):(?: (?P<value>.*))?|(?P<item>.*))$")
 _PAIR = re.compile(r"([a-z_0-9]+): (\"[^\"]*\"|\[[^\]]*\]|\{[^{}]*\}|[^,{}\[\]]+)")
@@ -61,8 +62,9 @@ def _of_key(key: str, value: str, is_record: bool, ids: dict[str, str], parent: 
         return ids.get(_REFERS[key], BLANK)
     if key == "kind":
         return value
-    if value.startswith("[") and key in _LISTS and "{" not in value:
-        return f"[{ids.get(key, BLANK)}]"
+    kind = _REFER_IN_LISTS.get(key, key)
+    if value.startswith("[") and kind in _LISTS and "{" not in value:
+        return f"[{ids.get(kind, BLANK)}]"
     return _value(value, is_record, ids, key)
 
 

@@ -52,6 +52,19 @@ def _mask_uses(facts: Facts) -> list[Subject]:
     ]
 
 
+def _escape_masks(facts: Facts) -> list[Subject]:
+    return [
+        Subject(
+            "escape-mask",
+            (f"tasks.{task.id}", f"masks.{mask}"),
+            f"{path}.escape_masks[{i}]",
+            f"{label_of(facts.masks[mask][1])}, at hand in “{label_of(task)}”",
+        )
+        for path, task in facts.our_tasks
+        for i, mask in enumerate(task.escape_masks)
+    ]
+
+
 def _filters(facts: Facts) -> list[Subject]:
     return [Subject("filter", (f"filters.{f.id}",), path, label_of(f)) for path, f in facts.filters.values()]
 
@@ -116,6 +129,7 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "hazard": _hazards,
     "mask": _masks,
     "mask-use": _mask_uses,
+    "escape-mask": _escape_masks,
     "filter": _filters,
     "schedule": _schedules,
     "unit": _units,

@@ -27,11 +27,15 @@ def _row(one: Assignment) -> tuple[str, ...]:
         one.task.id,
         label_of(one.task),
         "yes" if one.is_named else "no",
-        "yes" if one.good else "without a mask only" if one.may else "no",
+        "yes" if one.good else _without(one) if one.may else "no",
         masks,
         "; ".join(dict.fromkeys(bar.code for bar in one.reasons if bar.code)),
         " ".join(bar.what for bar in one.reasons),
     )
+
+
+def _without(one: Assignment) -> str:
+    return "with an escape mask at hand only" if one.escape_masks else "without a mask only"
 
 
 def due_csv(outlook: Outlook) -> bytes:

@@ -31,6 +31,7 @@ NEVER_MET = {
     "EXP-028",  # one agent estimated twice in a task
     "TXT-001",  # a text that holds the place of an answer
     "TXT-002",
+    *(f"REF-00{n}" for n in (1, 2, 3, 4, 5, 7, 8, 9)),  # a word that points at nothing
     "TXT-004",  # one word where the text is to say how
     "TXT-005",  # two masks or two filters of one name
 }

@@ -42,6 +42,7 @@ OURS = (
     "apf",
     "butadiene_masks",
     "cited",
+    "escape_masks",
     "facepieces",
     "filter_classes",
     "idlh",

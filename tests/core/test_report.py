@@ -126,6 +126,12 @@ def test_codes_of_mask_findings_are_data():
     assert summary_line(report).startswith("Not ready: nobody may start 'Scraping sashes'")
 
 
+def test_a_missing_way_out_comes_first_and_is_counted_once():
+    report = sample_report(findings=(replace(MASK, code="ESC-001"),))
+    line = "Not ready: nobody may start 'Scraping sashes' before a mask to get out in hangs at hand."
+    assert summary_line(report) == line
+
+
 def test_the_public_part_names_nobody_and_still_counts():
     public = public_part(sample_report())
     assert FIT not in public.findings

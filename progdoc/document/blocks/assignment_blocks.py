@@ -23,10 +23,15 @@ def text_cell(words: str, path: str = "") -> Cell:
 def answer_words(one: Assignment) -> str:
     """Return the answer in a few words.
 
-    "yes" comes with the masks; where a mask is worn by choice, the task may also be done without.
+    "yes" comes with the masks; where a mask is worn by choice, the task may also be done without. A mask to get out
+    in is named as what it is: at hand, not worn.
     """
+    at_hand = f"{' or '.join(one.escape_masks)} at hand for getting out"
     if one.good:
-        return "yes, in " + " or ".join(_mask_words(choice) for choice in one.good)
+        worn = "yes, in " + " or ".join(_mask_words(choice) for choice in one.good)
+        return f"{worn}; {at_hand}" if one.escape_masks else worn
+    if one.may and one.escape_masks:
+        return f"yes, with {at_hand}, none worn"
     return "yes, without a mask" if one.may else "no"
 
 

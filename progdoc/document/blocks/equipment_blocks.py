@@ -99,7 +99,7 @@ def _mask_row(path: str, mask: Mask) -> Row:
 def _rated(mask: Mask) -> Iterator[str]:
     """Yield what is known of a mask beyond its kind."""
     if mask.escape_from:
-        yield f"for escape from {mask.escape_from}"
+        yield f"for escape from {', '.join(mask.escape_from)}"
     if mask.weight:
         yield mask.weight.printed
     if mask.blower_flow:

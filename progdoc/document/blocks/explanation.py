@@ -33,6 +33,7 @@ _EACH = {
     "hazard": "for each agent in a task",
     "mask": "for each mask",
     "mask-use": "for each mask in each task",
+    "escape-mask": "for each escape mask in each task",
     "filter": "for each filter and cartridge",
     "schedule": "for each change schedule",
     "unit": "for each single mask with a record",

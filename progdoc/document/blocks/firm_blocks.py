@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Signatures, Table, Text
+from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.oversight import Finding
 from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.words import as_printed
+from progdoc.model.description.words import as_printed, label_of
 
 __all__ = ["firm_blocks"]
 
@@ -74,12 +75,31 @@ def _sites(program: Program) -> tuple[Block, ...]:
 
 def _emergencies(program: Program) -> tuple[Block, ...]:
     base = "procedures.emergencies.foreseeable"
+    names = {mask.id: label_of(mask) for mask in program.masks}
     rows = tuple(
-        Row(f"emergencies.{i + 1}", (_cell(one.what, f"{base}[{i}].what"), _cell(one.crew, f"{base}[{i}].crew")))
+        Row(
+            f"emergencies.{i + 1}",
+            (
+                _cell(one.what, f"{base}[{i}].what"),
+                _cell(one.crew, f"{base}[{i}].crew"),
+                _cell(", ".join(one.agents) or "not said", f"{base}[{i}].agents"),
+                _cell(_going_in(one, names), f"{base}[{i}].going_in"),
+            ),
+        )
         for i, one in enumerate(program.procedures.emergencies.foreseeable)
     )
-    columns = (Column("What may happen", 4), Column("What the crew does", 6))
+    columns = (
+        Column("What may happen", 4),
+        Column("What the crew does", 6),
+        Column("In the air then", 3),
+        Column("Our people go in before it is known to be clean", 3),
+    )
     return (Table("emergencies.all", "Emergencies that can be foreseen", columns, rows),) if rows else ()
+
+
+def _going_in(one: Foreseeable, names: Mapping[str, str]) -> str:
+    masks = f" ({', '.join(names[mask] for mask in one.masks)})" if one.masks else ""
+    return f"{'not said' if one.going_in is None else as_printed(one.going_in)}{masks}"
 
 
 def _findings(program: Program) -> tuple[Block, ...]:

@@ -10,11 +10,12 @@ from progdoc.document.pictures.task_chart import task_charts
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["danger_alerts", "level_words", "limit_words", "masks_that_fail", "selection_blocks"]
+__all__ = ["danger_alerts", "lacks_escape", "level_words", "limit_words", "masks_that_fail", "selection_blocks"]
 
 
 def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]:
@@ -156,7 +157,20 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
         for _, task in judged.index.tasks.values()
         if (bad := _failing_in(judged, task.id, failing))
     ]
-    return ("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()
+    shut_in = [task.name for _, task in judged.index.tasks.values() if lacks_escape(judged, task)]
+    return (
+        *(("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()),
+        *((f"{_NO_WAY_OUT} Nobody starts these tasks: {'; '.join(shut_in)}.",) if shut_in else ()),
+    )
+
+
+_NO_WAY_OUT = "No mask to get out of the air is shown to hang at hand."
+
+
+def lacks_escape(judged: Judged, task: Task) -> bool:
+    """Return whether a mask to get out in is missing in a task, or one that hangs there is not for its air."""
+    escape = judged.selection.escape[task.id]
+    return not all(duty.served_by for duty in escape.duties) or any(mask.trouble for mask in escape.masks)
 
 
 def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
@@ -164,11 +178,14 @@ def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], 
 
 
 def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
-    """Return a line for each mask that does not protect: the first thing anybody reads."""
-    if not failing:
-        return []
+    """Return a line for each mask that does not protect, and each task without a way out: the first thing read."""
     told = [_sentence(words) for found in failing.values() for words in found]
-    return ["These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one.", *told]
+    shut_in = [task.name for _, task in judged.index.tasks.values() if lacks_escape(judged, task)]
+    head = "These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one."
+    return [
+        *([head, *told] if told else []),
+        *([f"{_NO_WAY_OUT} Nobody starts: {'; '.join(shut_in)}."] if shut_in else []),
+    ]
 
 
 def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
@@ -181,6 +198,8 @@ def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tup
     bad = _failing_in(judged, air.task.id, failing)
     if bad:
         words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
+    if lacks_escape(judged, air.task):
+        words.append(f"{_NO_WAY_OUT} Nobody starts the task, with a mask worn or without one.")
     return words
 
 

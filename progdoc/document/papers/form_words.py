@@ -108,13 +108,19 @@ def _task(index: Index, task: Task) -> Entry:
         "id": task.id,
         "label": task.name,
         "description": " ".join((task.description or "").split()),
-        "masks": "; or ".join(_worn(index, use) for use in task.masks),
+        "masks": "; ".join(filter(None, ("; or ".join(_worn(index, use) for use in task.masks), _escape(index, task)))),
         "time": time if task.duration or task.frequency else "",
-        "rescue": "yes" if task.emergency_only else "",
+        "rescue": "yes" if task.emergency_only or task.escape_masks else "",
         "effort": choice_words(task.effort) if task.effort else "",
         "gear": ", ".join(map(choice_words, task.gear)),
         "climate": _climate(task),
     }
+
+
+def _escape(index: Index, task: Task) -> str:
+    """Say what is worn to get out only: the professional is told of that, too, 29 CFR 1910.134(e)(5)(i)(B)."""
+    names = ", ".join(_mask(index.masks[mask][1]) for mask in task.escape_masks)
+    return f"for getting out only: {names}" if names else ""
 
 
 def _climate(task: Task) -> str:
@@ -137,7 +143,7 @@ def _mask(mask: Mask) -> str:
 
 
 def _kept(index: Index) -> tuple[Mask, ...]:
-    return tuple(mask for _, mask in index.masks.values() if mask.emergency or mask.escape_only)
+    return tuple(mask for _, mask in index.masks.values() if index.is_kept(mask))
 
 
 def _units(mask: Mask) -> Iterable[Entry]:

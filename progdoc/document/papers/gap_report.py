@@ -68,7 +68,10 @@ def _summary(report: Report) -> Notice:
     blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(f"{opening}{end}"),)),))]
     if parts:
         blocks.append(_list("summary.parts", [(Text(f"{part[:1].upper()}{part[1:]}."),) for part in parts]))
-    bars = any(f.severity is Severity.REQUIRED and f.code.startswith(report.mask_codes) for f in report.findings)
+    bars = any(
+        f.severity is Severity.REQUIRED and f.code.startswith((*report.mask_codes, *report.escape_codes))
+        for f in report.findings
+    )
     return Notice("summary", "danger" if bars else "note", tuple(blocks))
 
 

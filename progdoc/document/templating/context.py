@@ -13,7 +13,7 @@ from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
-from progdoc.document.blocks.selection_blocks import masks_that_fail, selection_blocks
+from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.index import Index
@@ -122,7 +122,14 @@ def _task(
         "is_required": air.is_worn,
         "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
         "air_asks": air.needs_mask,
-        "is_harmless": not air.needs_mask and not any(agent.undetermined for agent in air.agents),
+        "is_harmless": not air.needs_mask
+        and not any(agent.undetermined for agent in air.agents)
+        and not judged.selection.escape[task.id].duties,
+        "escape": [
+            tokens.hide(label_of(judged.index.masks[mask][1]), f"{path}.escape_masks[{i}]")
+            for i, mask in enumerate(task.escape_masks)
+        ],
+        "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [

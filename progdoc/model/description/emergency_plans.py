@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.model.description.adopting import Emergency, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Count, Text, YesNo
+from progdoc.model.description.scalars import Count, Id, Text, YesNo
 
 __all__ = ["Emergencies", "FireFighting", "Foreseeable", "IdlhEntry"]
 
@@ -64,6 +64,13 @@ class Foreseeable(Described):
 
     what: Text = said("What", "What may happen.", "Solvent can tips over", ...)
     crew: Text = said("Crew", "What the crew does.", "Everybody leaves; the foreman airs the room", ...)
+    agents: tuple[Text, ...] = said(
+        "Agents", "What is then in the air, by name or CAS number.", ["methylene chloride"], ()
+    )
+    going_in: YesNo | None = said(
+        "Going in", "Do our people go in, or back in, before it is known that the air is clean?", "no"
+    )
+    masks: tuple[Id, ...] = said("Masks", "Ids of the masks in which they go in.", ["scba"], ())
 
 
 class Emergencies(Described):

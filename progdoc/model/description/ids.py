@@ -69,6 +69,8 @@ def _used(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "masks", f"tasks[{i}].masks[{j}].mask", use.mask
             for k, part in enumerate(use.filters):
                 yield "filters", f"tasks[{i}].masks[{j}].filters[{k}]", part
+        for j, carried in enumerate(task.escape_masks):
+            yield "masks", f"tasks[{i}].escape_masks[{j}]", carried
         for j, doer in enumerate(task.people):
             yield "people", f"tasks[{i}].people[{j}]", doer
     for i, policy in enumerate(program.policies):
@@ -93,6 +95,9 @@ def _used(program: Program) -> Iterator[tuple[str, str, str]]:
 
 def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:
     procedures = program.procedures
+    for i, emergency in enumerate(procedures.emergencies.foreseeable):
+        for j, mask in enumerate(emergency.masks):
+            yield "masks", f"procedures.emergencies.foreseeable[{i}].masks[{j}]", mask
     for i, schedule in enumerate(procedures.filter_changes.schedules):
         path = f"procedures.filter_changes.schedules[{i}]"
         yield "filters", f"{path}.filter", schedule.filter

@@ -100,6 +100,19 @@ class Index:
         return {mask: tuple(tasks) for mask, tasks in found.items()}
 
     @cached_property
+    def tasks_by_escape_mask(self) -> dict[str, tuple[tuple[str, Task], ...]]:
+        """The tasks of our people in which a mask hangs at hand for getting out."""
+        found: dict[str, list[tuple[str, Task]]] = {}
+        for pair in self.our_tasks:
+            for mask in dict.fromkeys(pair[1].escape_masks):
+                found.setdefault(mask, []).append(pair)
+        return {mask: tuple(tasks) for mask, tasks in found.items()}
+
+    def is_kept(self, mask: Mask) -> bool:
+        """Whether a mask hangs on the wall or on the belt for an emergency or an escape."""
+        return mask.emergency or mask.escape_only or mask.id in self.tasks_by_escape_mask
+
+    @cached_property
     def filters_in_use(self) -> frozenset[str]:
         return frozenset(f for _, task in self.our_tasks for use in task.masks for f in use.filters)
 

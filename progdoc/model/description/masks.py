@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from progdoc.model.description.adopting import OneOrMore
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.scalars import (
@@ -120,7 +121,12 @@ class Mask(Described):
     disposable: YesNo = said("Disposable", "Thrown away after use.", "no", False)
     emergency: YesNo = said("Emergency", "Kept for emergencies.", "no", False)
     escape_only: YesNo = said("Escape only", "Only for getting out.", "no", False)
-    escape_from: Text | None = said("Escape from", "The air it is approved to escape from.", "Solvent vapour")
+    escape_from: OneOrMore[Text] = said(
+        "Escape from",
+        "The agents from which its approval lets people escape, by name or CAS number.",
+        ["methylene chloride"],
+        (),
+    )
     hood_evidence: Text | None = said(
         "Hood evidence", "The maker's test evidence for a factor of 1,000.", "Maker's report of 2024-03-04"
     )

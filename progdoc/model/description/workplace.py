@@ -185,4 +185,10 @@ class Task(Described):
     )
     emergency_only: YesNo = said("Emergency only", "Yes if the mask is worn only in an emergency.", "no", False)
     masks: tuple[MaskUse, ...] = said("Masks", "The masks allowed for it.", [{"mask": "half-mask"}], ())
+    escape_masks: tuple[Id, ...] = said(
+        "Escape masks",
+        "Ids of the masks that hang at hand, or on the belt, for getting out only; nobody wears one at work.",
+        ["escape-hood"],
+        (),
+    )
     people: tuple[Id, ...] = said("People", "Ids of the people who do it.", ["jo-marsh"], ())

@@ -13,7 +13,7 @@ from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.lookup.substances import find_substance, is_named
 
 __all__ = ["binds", "binds_agent", "concerns", "origin_of", "policies_for_agent", "policies_of"]
 
@@ -41,11 +41,7 @@ def _holds_for(policy: Policy, task: Task) -> bool:
 
 def binds_agent(policy: Policy, agent: str, substance: Substance | None) -> bool:
     """Say whether a policy names an agent, or names none and so means all."""
-    if not policy.agents or agent.casefold() in {name.casefold() for name in policy.agents}:
-        return True
-    if substance is None:
-        return False
-    return any((named := find_substance(name)) is not None and named.id == substance.id for name in policy.agents)
+    return not policy.agents or is_named(policy.agents, agent, substance)
 
 
 def policies_for_agent(program: Program, task: Task, hazard: Hazard, substance: Substance | None) -> tuple[Policy, ...]:

@@ -42,6 +42,8 @@ class Assignment:
     is_mask_required: bool
     choices: tuple[Choice, ...]
     bars: tuple[Bar, ...]  # where no mask comes into question at all
+    escape_masks: tuple[str, ...] = ()  # what hangs at hand for getting out, by name
+    is_held_back: bool = False  # nobody could count on getting out, with a mask worn or without one
 
     @property
     def good(self) -> tuple[Choice, ...]:
@@ -51,7 +53,7 @@ class Assignment:
     @property
     def may(self) -> bool:
         """Whether the person may do the task; where a mask is worn by choice, it may also be done without."""
-        return bool(self.good) or not self.is_mask_required
+        return bool(self.good) or not (self.is_mask_required or self.is_held_back)
 
     @property
     def reasons(self) -> tuple[Bar, ...]:

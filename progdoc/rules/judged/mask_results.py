@@ -11,6 +11,7 @@ from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.air_results import Bound, StandardDuty, TaskAir
+from progdoc.rules.judged.published import EscapeKind
 from progdoc.rules.reasons import Reason
 
 __all__ = [
@@ -19,6 +20,9 @@ __all__ = [
     "ChartMark",
     "ClassVerdict",
     "Credit",
+    "Escape",
+    "EscapeDuty",
+    "EscapeMask",
     "MaskClass",
     "MaskVerdict",
     "MaximumUseConcentration",
@@ -111,6 +115,42 @@ class Chart:
 
 
 @dataclass(frozen=True, slots=True)
+class EscapeDuty:
+    """A standard asks that a mask to get out in hangs at hand in the air of one agent."""
+
+    agent: str
+    path: str  # of the hazard
+    kinds: tuple[EscapeKind, ...]  # of which one will do
+    served_by: tuple[str, ...]  # the masks of such a kind that hang there
+
+    @property
+    def citation(self) -> str:
+        return self.kinds[0].citation
+
+    @property
+    def words(self) -> str:
+        return ", or ".join(kind.words for kind in self.kinds)
+
+
+@dataclass(frozen=True, slots=True)
+class EscapeMask:
+    """A mask that hangs at hand in a task, and why nobody gets out of that air in it; nothing where somebody may."""
+
+    mask: Mask
+    path: str
+    trouble: str
+    is_silent: bool = False  # only because nobody says what its approval is for
+
+
+@dataclass(frozen=True, slots=True)
+class Escape:
+    """How people get out of the air of a task: what standards ask for, and what hangs at hand."""
+
+    duties: tuple[EscapeDuty, ...] = ()
+    masks: tuple[EscapeMask, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Selection:
     """The air of every task and a verdict on every mask worn in it."""
 
@@ -119,6 +159,7 @@ class Selection:
     reasons: Mapping[tuple[str, ...], tuple[Reason, ...]]  # by the ids of a subject
     charts: Mapping[str, tuple[Chart, ...]]  # by task, one for every agent that has a limit with a number
     duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
+    escape: Mapping[str, Escape]  # by task: what hangs at hand for getting out
 
 
 @dataclass(frozen=True, slots=True)

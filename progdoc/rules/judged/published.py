@@ -8,7 +8,7 @@ from enum import StrEnum
 from progdoc.core.numbers import text_of
 from progdoc.model.description.quantities import unit_symbol
 
-__all__ = ["FilterClass", "FitExercise", "FitProtocol", "Idlh", "Limit", "LimitKind", "Substance"]
+__all__ = ["EscapeKind", "FilterClass", "FitExercise", "FitProtocol", "Idlh", "Limit", "LimitKind", "Substance"]
 
 
 class LimitKind(StrEnum):
@@ -127,3 +127,13 @@ class FitProtocol:
     stop_when: str
     averaging_basis: str
     notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EscapeKind:
+    """A kind of mask in which a standard lets people escape."""
+
+    modes: tuple[str, ...]
+    facepieces: tuple[str, ...]  # empty: any
+    words: str
+    citation: str

@@ -7,7 +7,7 @@ from functools import cache
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.law_tables import table_rows
-from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.lookup.substances import is_named
 
 __all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "needed_cartridge"]
 
@@ -36,13 +36,10 @@ def needed_cartridge(substance: Substance) -> str | None:
 
 def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bool | None:
     """Return whether a cartridge is made for an agent; None where neither its class nor its label tells."""
-    labelled = {name.casefold() for name in part.agents}
-    if agent.casefold() in labelled:
+    if is_named(part.agents, agent, substance):
         return True
     if substance is None:
         return None
-    if any((found := find_substance(name)) is not None and found.id == substance.id for name in part.agents):
-        return True
     needed = needed_cartridge(substance)
     if needed == NO_CARTRIDGE:
         return False

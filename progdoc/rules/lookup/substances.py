@@ -9,13 +9,14 @@ a limit of zero; no IDLH value is no sign that the air can't be dangerous.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from difflib import get_close_matches
 from functools import cache
 
 from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
 from progdoc.rules.lookup.law_tables import Row, table_rows
 
-__all__ = ["conditional_limits", "find_substance", "limits_for", "listing_notes", "near_names"]
+__all__ = ["conditional_limits", "find_substance", "is_named", "limits_for", "listing_notes", "near_names"]
 
 
 _PHYSICAL = frozenset({"dust", "fume", "mist", "fibres", "gas", "vapour"})
@@ -122,6 +123,20 @@ def find_substance(name_or_cas: str) -> Substance | None:
     bare = (_AS_GAS.sub("", text), _AS_PARTICLES.sub("", text))
     agent = next(filter(None, map(_agent, (text, *bare))), "") or _agent_but_for_brackets(text)
     return _substance(agent) if agent else None
+
+
+def is_named(names: Iterable[str], agent: str, substance: Substance | None) -> bool:
+    """Return whether names or CAS numbers name an agent: as it is written, or as the same substance of the tables.
+
+    >>> is_named(["methyl ethyl ketone"], "MEK", find_substance("MEK")), is_named(["tolune"], "toluene", None)
+    (True, False)
+    """
+    written = tuple(names)
+    if agent.casefold() in {name.casefold() for name in written}:
+        return True
+    if substance is None:
+        return False
+    return any((found := find_substance(name)) is not None and found.id == substance.id for name in written)
 
 
 def _agent(name: str) -> str:

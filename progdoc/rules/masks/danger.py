@@ -12,13 +12,13 @@ from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.reasons import Reason
 
-__all__ = ["against_danger", "is_for_idlh", "is_the_answer_to_danger"]
+__all__ = ["against_danger", "is_for_idlh", "is_made_for_danger", "is_the_answer_to_danger"]
 
 
 def against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
     """Name what a mask lacks for air that is immediately dangerous, short of oxygen, or thin."""
     if mask.escape_only:
-        yield Reason("SEL-010", path)
+        yield Reason("SEL-010", path, {"mask": mask.id, "task": air.task.id})
         return
     if air.is_immediately_dangerous and not is_for_idlh(mask, air):
         yield _not_for_danger(air, mask, path)
@@ -33,12 +33,17 @@ def is_for_idlh(mask: Mask, air: TaskAir) -> bool:
 
     Inside a burning building only the former (g)(4)(iii).
     """
+    is_one = is_made_for_danger(mask, air.rules.of(mask).scba_minutes.amount("min"))
+    return is_one and (mask.mode is Mode.SCBA_PRESSURE_DEMAND or not air.task.structural_fire)
+
+
+def is_made_for_danger(mask: Mask, minutes: float) -> bool:
+    """Say whether a mask is of one of the two kinds for immediately dangerous air; minutes: what an SCBA must last."""
     if mask.facepiece is not Facepiece.FULL_FACEPIECE or mask.escape_only:
         return False
     if mask.mode is Mode.SCBA_PRESSURE_DEMAND:
-        minutes = 0.0 if mask.service_time is None else in_unit(mask.service_time, "min")
-        return minutes >= air.rules.of(mask).scba_minutes.amount("min")
-    return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air and not air.task.structural_fire
+        return mask.service_time is not None and in_unit(mask.service_time, "min") >= minutes
+    return mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and mask.auxiliary_air
 
 
 def is_the_answer_to_danger(mask: Mask, air: TaskAir) -> bool:

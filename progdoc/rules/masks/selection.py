@@ -29,6 +29,7 @@ from progdoc.rules.masks.charts import charts_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
 from progdoc.rules.masks.danger import against_danger, is_for_idlh, is_the_answer_to_danger
 from progdoc.rules.masks.decided_by import cite_policies
+from progdoc.rules.masks.escape import escape_from
 from progdoc.rules.masks.factor import against_factor
 from progdoc.rules.masks.filtering import against_form, let_through
 from progdoc.rules.masks.fittings import against_gear, against_parts
@@ -99,6 +100,7 @@ def _selected(rules: RuleSet, as_of: date) -> Selection:
         reasons=reasons,
         charts={name: charts_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
         duties={name: standard_duties(agent, agent.task) for name, agent in assessed.items()},
+        escape={name: escape_from(one, program, as_of) for name, one in air.items()},
     )
 
 

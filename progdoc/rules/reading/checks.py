@@ -18,6 +18,8 @@ from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
+from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
@@ -161,6 +163,8 @@ CHECKS: dict[str, Check] = {
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
+    **ESCAPE_CHECKS,
+    **DANGLING_WORD_CHECKS,
     **TEXT_CHECKS,
     **TEXT_FIGURE_CHECKS,
 }

@@ -25,8 +25,15 @@ def _fact(words: str, *reads: str) -> PredicateWords:
     return PredicateWords(words, reads)
 
 
-_WORN = ("tasks[].masks", "tasks[].done_by")  # which masks our people wear
-_USED = ("tasks[].use", "tasks[].done_by", "tasks[].masks", "masks[].emergency", "masks[].escape_only")
+_WORN = ("tasks[].masks", "tasks[].escape_masks", "tasks[].done_by")  # which masks our people wear
+_USED = (
+    "tasks[].use",
+    "tasks[].done_by",
+    "tasks[].masks",
+    "masks[].emergency",
+    "masks[].escape_only",
+    "tasks[].escape_masks",
+)
 # What decides, whatever was declared, that the air calls for a mask.
 _AIR = (
     "hazards",

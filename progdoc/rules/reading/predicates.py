@@ -111,8 +111,8 @@ def _is(wanted: Any) -> Callable[[Any], bool]:
 
 def _required_use(facts: Facts, subject: Subject) -> Fact:
     """Somebody asks for a mask, a limit is passed whatever was declared, or a mask is kept for emergencies."""
-    if subject.kind not in ("task", "hazard", "mask-use"):
-        kept = [path for path, mask in facts.relevant_to(subject).masks if mask.emergency or mask.escape_only]
+    if subject.kind not in ("task", "hazard", "mask-use", "escape-mask"):
+        kept = [path for path, mask in facts.relevant_to(subject).masks if facts.is_kept(mask)]
         if kept:
             return Fact(True, tuple(f"{path}.emergency" for path in kept))
     tasks = [pair for pair in facts.relevant_to(subject).tasks if pair[1].done_by is DoneBy.OUR_PEOPLE]
@@ -136,7 +136,7 @@ def _of_required_masks(test: Callable[[Mask], bool | None]) -> Callable[[Facts, 
         answers: list[tuple[str, bool | None]] = []
         for path, mask in relevant.masks:
             is_one = test(mask)
-            if mask.emergency or mask.escape_only:
+            if facts.is_kept(mask):
                 answers.append((f"{path}.facepiece", is_one))
             for place, task in relevant.tasks:
                 if task.done_by is not DoneBy.OUR_PEOPLE or all(use.mask != mask.id for use in task.masks):

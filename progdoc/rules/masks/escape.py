@@ -1,0 +1,97 @@
+"""Masks that hang at hand for getting out: what the standards ask for in the air of a task, and what is there.
+
+An escape mask is carried, never worn at work, so that it has no protection factor here. What counts is its kind,
+which a standard may set, and that it is approved for escape from that very air, 29 CFR 1910.134(d)(2)(ii).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from progdoc.calc.oxygen import OxygenCase
+from progdoc.core.numbers import long_date
+from progdoc.model.description.masks import Mask, Mode
+from progdoc.model.description.program import Program
+from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.judged.air_results import Assessment, TaskAir
+from progdoc.rules.judged.mask_results import Escape, EscapeDuty, EscapeMask
+from progdoc.rules.judged.published import EscapeKind
+from progdoc.rules.lookup.escape_masks import escape_kinds
+from progdoc.rules.lookup.facepieces import SCBA
+from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.lookup.withdrawal import is_withdrawn
+
+__all__ = ["escape_from"]
+
+
+def escape_from(air: TaskAir, program: Program, as_of: date) -> Escape:
+    """Return how people get out of the air of a task, if something goes wrong in it."""
+    task = air.task
+    if task.done_by is not DoneBy.OUR_PEOPLE:
+        return Escape()
+    masks = {mask.id: mask for mask in program.masks}
+    named = [(f"{air.path}.escape_masks[{i}]", masks[mask]) for i, mask in enumerate(task.escape_masks)]
+    foreseen = [agent for emergency in program.procedures.emergencies.foreseeable for agent in emergency.agents]
+    spilled = [agent for agent in air.agents if is_named(foreseen, agent.hazard.agent, agent.substance)]
+    asked = [agent for agent in air.agents if _kinds(agent, air) and (agent in spilled or _calls_for_one(agent, air))]
+    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of)]
+    # Dust is walked out of; what a gas mask has to be approved for is what a standard or a spill may make people flee.
+    fled = [agent for agent in air.agents if agent in asked or (agent in spilled and agent.is_gas)]
+    return Escape(
+        duties=tuple(_duty(agent, air, usable) for agent in asked),
+        masks=tuple(_at_hand(air, path, mask, fled, as_of) for path, mask in named),
+    )
+
+
+def _calls_for_one(agent: Assessment, air: TaskAir) -> bool:
+    """The standards provide for escape where they want a mask worn: over a limit, and in emergencies."""
+    return agent.is_over_limit or agent.is_unknown or bool(agent.undetermined) or air.task.emergency_only
+
+
+def _kinds(agent: Assessment, air: TaskAir) -> tuple[EscapeKind, ...]:
+    """Return the kinds that the standard of an agent lists; of several industries those of the first that lists any."""
+    if agent.substance is None:
+        return ()
+    of_each = (escape_kinds(agent.substance.id, industry) for industry in industries_of(air.task))
+    return next(filter(None, of_each), ())
+
+
+def _duty(agent: Assessment, air: TaskAir, usable: list[Mask]) -> EscapeDuty:
+    kinds = _kinds(agent, air)
+    served_by = tuple(mask.id for mask in usable if any(_is_of(kind, mask) for kind in kinds))
+    return EscapeDuty(agent.hazard.agent, agent.path, kinds, served_by)
+
+
+def _is_of(kind: EscapeKind, mask: Mask) -> bool:
+    return mask.mode in kind.modes and (not kind.facepieces or mask.facepiece in kind.facepieces)
+
+
+def _at_hand(air: TaskAir, path: str, mask: Mask, fled: list[Assessment], as_of: date) -> EscapeMask:
+    troubles = tuple(_troubles(air, mask, fled, as_of))
+    is_silent = not mask.escape_from and troubles == (_SILENT,)
+    return EscapeMask(mask, path, "; ".join(troubles), is_silent)
+
+
+_SILENT = "nobody says from which agents its approval lets people escape"
+
+
+def _troubles(air: TaskAir, mask: Mask, fled: list[Assessment], as_of: date) -> Iterator[str]:
+    """Say why nobody gets out of an air in a mask; one that brings its own air serves in any."""
+    if mask.withdrawn is not None and is_withdrawn(mask, as_of):
+        yield f"it is withdrawn since {long_date(mask.withdrawn.since)}"
+    if mask.mode in SCBA or mask.auxiliary_air:
+        return
+    if air.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH) and mask.mode in (Mode.AIR_PURIFYING, Mode.POWERED, None):
+        yield "it cleans air and adds no oxygen, and oxygen may run short here"
+    if not mask.escape_from:
+        yield _SILENT
+        return
+    missed = [a.hazard.agent for a in fled if not is_named(mask.escape_from, a.hazard.agent, a.substance)]
+    is_for_any = any(is_named(mask.escape_from, a.hazard.agent, a.substance) for a in air.agents)
+    if not fled and air.agents and not is_for_any:
+        missed = [a.hazard.agent for a in air.agents]
+    if missed:
+        named = ", ".join(mask.escape_from)
+        yield f"its approval is for escape from {named}, and the air here holds {', '.join(dict.fromkeys(missed))}"

@@ -1,0 +1,250 @@
+"""Looks for words that point at nothing: codes and subjects nobody knows, days that have not come, sizes nobody stocks.
+
+Ids that lead nowhere are refused before anything is judged; what is found here can be read, and means nothing, so that
+a record is false or a rule binds nobody. Each check returns the places it read and, for each thing wrong, a place and
+the words for the placeholders of the requirement's text.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+
+from progdoc.core.numbers import long_date
+from progdoc.model.description.fields import field_at
+from progdoc.model.description.policies import Policy, PolicyCredit
+from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.policy_reach import binds, origin_of
+from progdoc.rules.lookup.substances import find_substance, is_named, near_names
+from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.requirement import Subject
+
+__all__ = ["DANGLING_WORD_CHECKS", "MAY_LIE_AHEAD"]
+
+# Days that are set ahead, planned, or announced: of a revision, a rule, a withdrawal, a next date, an end.
+MAY_LIE_AHEAD = frozenset(
+    {
+        "accepted[].until",
+        "masks[].units[].cylinder.requalify_by",
+        "masks[].withdrawn.since",
+        "people[].medical[].next_review",
+        "policies[].date",
+        "procedures.evaluation.findings[].due",
+        "program.effective",
+        "program.history[].date",
+    }
+)
+_EVIDENCE_AHEAD = "EXP-026"
+_OF_SOMEBODY = re.compile(r"(people\[\d+\]|masks\[\d+\]\.units\[\d+\])")
+
+Found = tuple[str, dict[str, str]]
+
+
+def _near(word: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(word, list(known), 1, 0.6)
+    return f"; did you mean `{near[0]}`?" if near else ""
+
+
+# ---- accepted -----------------------------------------------------------------------------------------
+
+
+def _unknown_codes(facts: Facts, _subject: Subject) -> CheckResult:
+    """A finding is accepted by a code that no finding has."""
+    by_letters = {_letters(code): code for code in facts.known_codes}
+    faults = tuple(
+        (f"accepted[{i}].code", {"code": entry.code, "hint": _near_code(entry.code, by_letters)})
+        for i, entry in enumerate(facts.description.accepted)
+        if entry.code not in facts.known_codes
+    )
+    return CheckResult(("accepted",), faults, nothing="Every code that is accepted is one of a finding.")
+
+
+def _letters(code: str) -> str:
+    return re.sub(r"[^A-Z0-9]", "", code.upper())
+
+
+def _near_code(code: str, by_letters: dict[str, str]) -> str:
+    same = by_letters.get(_letters(code))
+    return f"; did you mean `{same}`?" if same else _near(code.upper(), sorted(by_letters.values()))
+
+
+def _unknown_subjects(facts: Facts, _subject: Subject) -> CheckResult:
+    """A finding is accepted for a subject that the description does not hold."""
+    known = tuple(_subjects(facts))
+    faults = tuple(
+        (f"accepted[{i}].subject", {"subject_named": entry.subject, "hint": _near(entry.subject, known)})
+        for i, entry in enumerate(facts.description.accepted)
+        if entry.subject is not None and entry.subject not in known
+    )
+    return CheckResult(("accepted",), faults, nothing="Every subject that is named there is described.")
+
+
+def _subjects(facts: Facts) -> Iterator[str]:
+    """Yield everything that a finding can be about, as findings name it."""
+    of = facts.description
+    schedules = of.procedures.filter_changes.schedules
+    for kind, things in (("tasks", of.tasks), ("hazards", of.hazards), ("masks", of.masks), ("filters", of.filters)):
+        yield from (f"{kind}.{thing.id}" for thing in things)
+    yield from (f"people.{person.id}" for person in of.people)
+    yield from (f"schedules.{plan.id}" for plan in schedules)
+    yield from (f"units.{unit.id}" for mask in of.masks for unit in mask.units)
+
+
+# ---- days that have not come --------------------------------------------------------------------------
+
+
+def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
+    faults = tuple(
+        (path, {"place": path, "title": _title(path), "date": long_date(day), "on": long_date(facts.as_of)})
+        for path, day in facts.days_said
+        if day > facts.as_of and is_about(path) and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
+    )
+    return CheckResult((), faults, nothing="No day of something done lies ahead.")
+
+
+def _may_lie_ahead(path: str) -> bool:
+    return re.sub(r"\[\d+\]", "[]", path) in MAY_LIE_AHEAD
+
+
+def _is_told_with_the_air(facts: Facts, path: str) -> bool:
+    """Evidence from days to come leaves the air of our people's tasks unjudged, which is told there."""
+    found = re.match(r"hazards\[(\d+)\]\.exposure\.", path)
+    if found is None:
+        return False
+    hazard = facts.description.hazards[int(found[1])]
+    reasons = facts.selection.reasons.get((f"tasks.{hazard.task}", f"hazards.{hazard.id}"), ())
+    return any(reason.code == _EVIDENCE_AHEAD for reason in reasons)
+
+
+def _title(path: str) -> str:
+    field = field_at(re.sub(r"\[\d+\]", "[]", path))
+    return field.title.lower() if field else path
+
+
+def _ahead_in_program(facts: Facts, _subject: Subject) -> CheckResult:
+    return _days_ahead(facts, lambda path: _OF_SOMEBODY.match(path) is None)
+
+
+def _ahead_in_record(facts: Facts, subject: Subject) -> CheckResult:
+    """A record of one wearer, or of one mask, is dated after the day of judging."""
+    return _days_ahead(facts, lambda path: path.startswith(f"{subject.path}."))
+
+
+# ---- sizes and masks ----------------------------------------------------------------------------------
+
+
+def _size_not_stocked(facts: Facts, subject: Subject) -> CheckResult:
+    """A wearer wears a size that the mask is not kept in."""
+    person = person_of(facts, subject)
+    mask_path, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    size = next(one.size for one in person.masks if one.mask == mask.id)
+    place = f"{subject.path}.size"
+    if size is None or not mask.sizes:
+        return CheckResult((place,), nothing="The size, or the sizes kept in stock, are not said.")
+    if size in mask.sizes:
+        return CheckResult((place,), shown=(place, f"{mask_path}.sizes[{mask.sizes.index(size)}]"))
+    alike = next((known for known in mask.sizes if known.casefold() == size.casefold()), "")
+    hint = f"; did you mean `{alike}`?" if alike else ""
+    words = {"size": size, "sizes": ", ".join(mask.sizes), "hint": hint, "mask": mask.id}
+    return CheckResult((place,), ((place, words),))
+
+
+def _tested_mask_not_issued(facts: Facts, subject: Subject) -> CheckResult:
+    """The newest fit tests of a wearer were done in a mask that they do not have; an older one may be history."""
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.fit_tests"
+    issued = [one.mask for one in person.masks]
+    tests = [(i, test) for i, test in enumerate(person.fit_tests) if test.date <= facts.as_of]
+    newest_own = max((test.date for _, test in tests if test.mask in issued), default=date.min)
+    faults = tuple(
+        (
+            f"{path}[{i}].mask",
+            {"mask": test.mask, "tested": long_date(test.date), "issued": ", ".join(issued) or "none"},
+        )
+        for i, test in tests
+        if test.mask not in issued
+        and test.date > newest_own
+        and not is_withdrawn(facts.masks[test.mask][1], facts.as_of)
+    )
+    return CheckResult((path,), faults, nothing="No later test was done in a mask that is not issued.")
+
+
+# ---- policies -----------------------------------------------------------------------------------------
+
+
+def _policy_agents(facts: Facts, _subject: Subject) -> CheckResult:
+    """A policy names an agent that is no hazard of the firm and stands in no table."""
+    named = [hazard.agent for hazard in facts.description.hazards]
+    faults = tuple(
+        (
+            f"policies[{i}].agents[{j}]",
+            {"policy": policy.id, "agent": agent, "hint": _near_agent(agent, named), "citation": origin_of(policy)},
+        )
+        for i, policy in enumerate(facts.description.policies)
+        for j, agent in enumerate(policy.agents)
+        if find_substance(agent) is None and not is_named(named, agent, None)
+    )
+    return CheckResult(("policies",), faults, nothing="No policy names an agent that nobody knows.")
+
+
+def _near_agent(agent: str, named: list[str]) -> str:
+    lower = {name.casefold(): name for name in named}
+    close = difflib.get_close_matches(agent.casefold(), lower, 1, 0.6)
+    near = [lower[close[0]]] if close else list(near_names(agent, 1))
+    return f"; did you mean `{near[0]}`?" if near else ""
+
+
+def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
+    """A policy names a task, a place or a kind of mask that nothing of the firm's matches."""
+    faults = [
+        (place, {"policy": policy.id, "trouble": trouble, "citation": origin_of(policy)})
+        for i, policy in enumerate(facts.description.policies)
+        for place, trouble in (*_reach(facts, policy, f"policies[{i}]"), *_credits(facts, policy, f"policies[{i}]"))
+    ]
+    return CheckResult(("policies",), tuple(faults), nothing="Whatever policies name is there.")
+
+
+def _reach(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    ours = [task for _, task in facts.our_tasks]
+    anywhere = policy.model_copy(update={"masks": ()})
+    held = [task for task in ours if binds(anywhere, task)]
+    for j, name in enumerate(policy.tasks):
+        if all(task.id != name for task in ours):
+            yield f"{path}.tasks[{j}]", f"our people do not do the task `{name}`"
+        elif all(task.id != name for task in held):
+            yield f"{path}.tasks[{j}]", f"the task `{name}` is done at none of the sites that it names"
+    for j, site in enumerate(policy.sites):
+        alone = anywhere.model_copy(update={"sites": (site,)})
+        if not any(binds(alone, task) for task in ours):
+            yield f"{path}.sites[{j}]", f"at the site `{site}` our people do none of the work that it could bind"
+    used = {mask for task in held for mask in (*(use.mask for use in task.masks), *task.escape_masks)}
+    for j, mask in enumerate(policy.masks):
+        if mask not in used and not facts.is_kept(facts.masks[mask][1]):
+            yield f"{path}.masks[{j}]", f"the mask `{mask}` is worn in none of the work that it could bind"
+
+
+def _credits(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    for j, one in enumerate(policy.protection_credits):
+        if not any(_may_be_of(one, mask.facepiece, mask.mode) for _, mask in facts.masks.values()):
+            kind = ", ".join(value.replace("-", " ") for value in (one.facepiece, one.mode) if value)
+            yield f"{path}.protection_credits[{j}]", f"the firm has no mask of the kind: {kind}"
+
+
+def _may_be_of(one: PolicyCredit, facepiece: object, mode: object) -> bool:
+    is_mode = one.mode is None or mode is None or one.mode is mode
+    return is_mode and (facepiece is None or one.facepiece is facepiece)
+
+
+DANGLING_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "accepted-codes-known": _unknown_codes,
+    "accepted-subjects-known": _unknown_subjects,
+    "program-days-past": _ahead_in_program,
+    "wearer-days-past": _ahead_in_record,
+    "unit-days-past": _ahead_in_record,
+    "size-in-stock": _size_not_stocked,
+    "tested-mask-issued": _tested_mask_not_issued,
+    "policy-agents-known": _policy_agents,
+    "policies-match": _policy_matches_nothing,
+}

@@ -1,0 +1,157 @@
+"""Looks at what hangs at hand for getting out, and at who goes back in before the air is known to be clean.
+
+Each check returns the places it read and, for each thing wrong, a place and the words for the placeholders
+of the requirement's text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from progdoc.model.description.emergency_plans import Foreseeable
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
+from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.mask_results import EscapeDuty
+from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting
+from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.masks.danger import is_made_for_danger
+from progdoc.rules.requirement import Subject
+
+__all__ = ["ESCAPE_CHECKS", "usable_escape_masks"]
+
+_FORESEEABLE = "procedures.emergencies.foreseeable"
+
+
+def usable_escape_masks(facts: Facts, task: Task) -> tuple[Mask, ...]:
+    """Return the masks at hand in a task that were not withdrawn."""
+    named = (facts.masks[mask][1] for mask in dict.fromkeys(task.escape_masks))
+    return tuple(mask for mask in named if not is_withdrawn(mask, facts.as_of))
+
+
+# ---- escape masks at hand -----------------------------------------------------------------------------
+
+
+def _not_at_hand(facts: Facts, subject: Subject) -> CheckResult:
+    """A standard asks for a mask to escape in, and none of its kind hangs at hand."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.escape_masks"
+    duties = facts.selection.escape[task.id].duties
+    if not duties:
+        return CheckResult((place,), nothing="No standard asks for a mask to escape in here.")
+    faults = tuple(
+        (place, {"agent": duty.agent, "kinds": duty.words, "found": _found(facts, task), "citation": duty.citation})
+        for duty in duties
+        if not duty.served_by
+    )
+    shown = () if faults else tuple(place for duty in duties for place in _serving(facts, path, task, duty))
+    return CheckResult((place,), faults, shown)
+
+
+def _found(facts: Facts, task: Task) -> str:
+    usable = usable_escape_masks(facts, task)
+    return f"only {', '.join(map(label_of, usable))} hangs at hand" if usable else "none hangs at hand"
+
+
+def _serving(facts: Facts, path: str, task: Task, duty: EscapeDuty) -> Iterator[str]:
+    """Yield the facts that show a duty kept: the first mask that serves, and what makes it one of the kinds."""
+    mask_path, mask = facts.masks[duty.served_by[0]]
+    yield f"{path}.escape_masks[{task.escape_masks.index(mask.id)}]"
+    yield f"{mask_path}.mode"
+    if all(kind.facepieces for kind in duty.kinds if mask.mode in kind.modes):
+        yield f"{mask_path}.facepiece"
+
+
+def _for_other_air(facts: Facts, subject: Subject) -> CheckResult:
+    """An escape mask is not approved for escape from the air in which it hangs."""
+    found = next(one for one in facts.selection.escape[_id(subject, 0)].masks if one.path == subject.path)
+    path, mask = facts.masks[found.mask.id]
+    if found.is_silent and mask.escape_only:
+        return CheckResult((f"{path}.escape_from",), nothing="From which air it is approved to escape is asked first.")
+    if found.trouble:
+        return CheckResult((subject.path,), ((subject.path, {"trouble": found.trouble}),))
+    brings_air = f"{path}.mode" if mask.mode in SCBA else f"{path}.auxiliary_air" if mask.auxiliary_air else ""
+    return CheckResult((subject.path,), shown=(subject.path, brings_air or f"{path}.escape_from"))
+
+
+def _id(subject: Subject, index: int) -> str:
+    return subject.ids[index].partition(".")[2]
+
+
+def _not_for_wearer(facts: Facts, subject: Subject) -> CheckResult:
+    """Of the escape masks of a task, all that seal to the face, none is issued to a wearer who works there."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    issued = [one.mask for one in person.masks]
+    faults, shown = [], []
+    for _, task in facts.tasks_by_person.get(person.id, ()):
+        masks = usable_escape_masks(facts, task)
+        loose = next((mask for mask in masks if is_tight_fitting(mask) is False), None)
+        own = next((mask for mask in masks if mask.id in issued), None)
+        if own is not None:
+            shown.append(f"{path}.masks[{issued.index(own.id)}]")
+        elif loose is not None:
+            shown.append(f"{facts.masks[loose.id][0]}.facepiece")
+        elif masks:
+            words = {"task": label_of(task), "masks": ", ".join(map(label_of, masks))}
+            faults.append((f"{path}.masks", words))
+    if not faults and not shown:
+        return CheckResult((f"{path}.masks",), nothing="No escape mask hangs at hand in this wearer's tasks.")
+    return CheckResult((f"{path}.masks",), tuple(faults), tuple(dict.fromkeys(shown)))
+
+
+# ---- going back in ------------------------------------------------------------------------------------
+
+
+def _emergencies(facts: Facts) -> Iterator[tuple[str, Foreseeable]]:
+    for i, emergency in enumerate(facts.description.procedures.emergencies.foreseeable):
+        yield f"{_FORESEEABLE}[{i}]", emergency
+
+
+def _going_in_unsaid(facts: Facts, _subject: Subject) -> CheckResult:
+    """Nobody says whether our people go into the air of an emergency before it is known to be clean."""
+    told = tuple(_emergencies(facts))
+    faults = tuple((f"{path}.going_in", {"what": one.what}) for path, one in told if one.going_in is None)
+    return CheckResult((_FORESEEABLE,), faults, tuple(f"{path}.going_in" for path, _ in told))
+
+
+def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
+    """Our people go in, in a mask that is not for immediately dangerous air, and nobody has judged that air."""
+    faults, shown = [], []
+    for path, one in _emergencies(facts):
+        if one.going_in is not True:
+            continue
+        masks = [facts.masks[mask][1] for mask in one.masks]
+        minutes = facts.rules.law.amount("scba-service-time", "min")
+        judged_in = next((place for place, task in facts.our_tasks if _is_judged(facts, one, task)), "")
+        if masks and all(is_made_for_danger(mask, minutes) for mask in masks):
+            shown += [f"{path}.masks[0]", f"{facts.masks[masks[0].id][0]}.mode"]
+        elif judged_in:
+            shown += [f"{path}.agents[0]", f"{path}.masks[0]", f"{judged_in}.emergency_only"]
+        else:
+            masks_words = f"wearing {' or '.join(map(label_of, masks))}" if masks else "and no mask is named"
+            air = f"with {', '.join(one.agents)} in the air" if one.agents else "and nobody says what is in the air"
+            faults.append((f"{path}.going_in", {"what": one.what, "masks": masks_words, "air": air}))
+    nothing = "" if faults or shown else "Nobody of the firm goes into the air of an emergency."
+    return CheckResult((_FORESEEABLE,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
+
+
+def _is_judged(facts: Facts, one: Foreseeable, task: Task) -> bool:
+    """Whether a task describes that work: an emergency's, with all its agents known, in which its masks protect."""
+    if not (task.emergency_only and one.agents and one.masks):
+        return False
+    known = [agent for agent in facts.selection.air[task.id].agents if not (agent.is_unknown or agent.undetermined)]
+    are_known = all(any(is_named([name], a.hazard.agent, a.substance) for a in known) for name in one.agents)
+    verdicts = [facts.selection.masks.get((task.id, mask)) for mask in one.masks]
+    return are_known and all(verdict is not None and verdict.is_adequate for verdict in verdicts)
+
+
+ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "escape-mask-at-hand": _not_at_hand,
+    "escape-mask-for-this-air": _for_other_air,
+    "escape-mask-issued": _not_for_wearer,
+    "going-in-said": _going_in_unsaid,
+    "unjudged-air-left-alone": _into_unjudged_air,
+}

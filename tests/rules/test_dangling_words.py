@@ -1,0 +1,209 @@
+"""Words that point at nothing: each is found wherever such a word may stand, and no other is taken for one."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+import pytest
+from catalogue.removals import pattern_of, steps_of
+from document.said_fields import judged_values
+from programs.patching import AS_OF, BASE, PROGRAMS, patched, read_as_text
+
+from progdoc.model.description.fields import every_place, field_at, said_in
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.records.dangling_words import MAY_LIE_AHEAD
+
+# Every day of the model, decided: something done or found, so that it can't lie ahead …
+DONE = {
+    "attachments[].date",
+    "filters[].service_data[].date",
+    "hazards[].changes[].date",
+    "hazards[].exposure.date",
+    "hazards[].exposure.results[].date",
+    "masks[].units[].cylinder.requalified",
+    "masks[].units[].inspections[].date",
+    "people[].appendix_d.date",
+    "people[].changes[].date",
+    "people[].fit_tests[].date",
+    "people[].hair_rule_accepted",
+    "people[].medical[].date",
+    "people[].medical[].reevaluate[].date",
+    "people[].training[].date",
+    "procedures.air_supply.compressor.tag_date",
+    "procedures.air_supply.tested",
+    "procedures.evaluation.findings[].date",
+    "procedures.evaluation.findings[].done",
+    "procedures.evaluation.last",
+    "procedures.filter_changes.schedules[].sources[].date",
+    "tasks[].oxygen.date",
+}
+# … or a day that is set, planned or announced.
+SET_AHEAD = {
+    "accepted[].until",
+    "masks[].units[].cylinder.requalify_by",
+    "masks[].withdrawn.since",
+    "people[].medical[].next_review",
+    "policies[].date",
+    "procedures.evaluation.findings[].due",
+    "program.effective",
+    "program.history[].date",
+}
+TOMORROW = date(2026, 6, 2)
+PROGRAM_NAMES = ("base", "everything-said", "fire-fighting", "oil-free-compressor", "varnishing", "crypt-with-airline")
+AHEAD = {"REF-003", "REF-004", "REF-005", "EXP-026"}
+
+
+def values_of(name: str) -> dict[str, Any]:
+    values: dict[str, Any] = read_as_text((PROGRAMS / f"{name}.yaml").read_text(encoding="utf-8"))
+    return values
+
+
+def is_a_day(place: str) -> bool:
+    field = field_at(place)
+    return field is not None and isinstance(field.read("2026-06-01"), date)
+
+
+def test_every_day_of_the_model_is_decided() -> None:
+    assert {place for place in every_place() if is_a_day(place)} == DONE | SET_AHEAD
+    assert set(MAY_LIE_AHEAD) == SET_AHEAD
+    assert not DONE & SET_AHEAD
+
+
+def days_in(values: dict[str, Any]) -> Iterator[str]:
+    yield from (path for path, value in said_in(judged_values(values).description) if isinstance(value, date))
+
+
+def with_day(values: dict[str, Any], path: str, day: date) -> dict[str, Any]:
+    changed = copy.deepcopy(values)
+    place: Any = changed
+    *way, last = steps_of(path)
+    for step in way:
+        place = place[step]
+    place[last] = day.isoformat()
+    return changed
+
+
+def found_ahead(values: dict[str, Any], path: str) -> list[str]:
+    """Return the codes that tell of a day to come, at its place or at that of the evidence it belongs to."""
+    findings = [f for f in judged_values(values).findings if f.code in AHEAD]
+    return [f.code for f in findings if f.location.path == path or (f.code == "EXP-026" and path.startswith("hazards"))]
+
+
+def every_day() -> list[tuple[str, str]]:
+    """Return a program and place for every kind of day; evidence in each of its forms, for our work and others'."""
+    found: dict[tuple[str, str], tuple[str, str]] = {}
+    for name in PROGRAM_NAMES:
+        values = values_of(name)
+        for path in days_in(values):
+            kind = ""
+            if path.startswith("hazards"):
+                hazard = values["hazards"][steps_of(path)[1]]
+                task = next(one for one in values["tasks"] if one["id"] == hazard["task"])
+                kind = f"{hazard['exposure']['kind']} {task.get('done_by')}"
+            found.setdefault((pattern_of(path), kind), (name, path))
+    return list(found.values())
+
+
+EVERY_DAY = every_day()
+
+
+def test_every_kind_of_day_is_tried() -> None:
+    assert {pattern_of(path) for _, path in EVERY_DAY} == DONE | SET_AHEAD
+
+
+@pytest.mark.parametrize(("name", "path"), EVERY_DAY, ids=[f"{name}-{path}" for name, path in EVERY_DAY])
+def test_what_was_done_can_t_lie_ahead_and_what_is_planned_may(name: str, path: str) -> None:
+    values = values_of(name)
+    assert found_ahead(with_day(values, path, AS_OF), path) == []
+    told = found_ahead(with_day(values, path, TOMORROW), path)
+    assert bool(told) is (pattern_of(path) in DONE)
+    assert len(told) == len(set(told)) <= 1
+
+
+def test_evidence_about_the_work_of_others_can_t_lie_ahead_either() -> None:
+    values = patched({"set": {"tasks[0].done_by": "others", "tasks[0].people": []}})
+    path = "hazards[0].exposure.results[0].date"
+    assert found_ahead(with_day(values, path, TOMORROW), path) == ["REF-003"]
+
+
+def test_days_of_people_are_told_to_the_officer_alone() -> None:
+    values = with_day(BASE, "people[0].training[0].date", TOMORROW)
+    (finding,) = [f for f in judged_values(values).findings if f.code == "REF-004"]
+    assert (finding.audience.value, finding.scope.value, finding.severity.value) == ("restricted", "record", "required")
+
+
+# ---- accepted -----------------------------------------------------------------------------------------
+
+
+def accepting(code: str, subject: str | None = None) -> list[tuple[str, str]]:
+    entry = {"code": code, "reason": "Ordered", "by": "Ada Brook", "until": "2026-12-31"}
+    values = patched({"set": {"accepted": [entry | ({"subject": subject} if subject else {})]}})
+    return [(f.code, f.what) for f in judged_values(values).findings if f.code in ("REF-001", "REF-002")]
+
+
+def test_every_code_there_is_may_be_named_and_no_other() -> None:
+    for requirement in built_in_catalogue().requirements[::40]:
+        code = requirement.code
+        assert accepting(code) == []
+        ((found, what),) = accepting(f"{code[:3]} {code[4:]}")
+        assert found == "REF-001" and f"did you mean `{code}`?" in what
+    assert "did you mean" not in accepting("whatever it was")[0][1]
+
+
+def test_everything_a_finding_is_about_may_be_named_and_nothing_else() -> None:
+    judged: Judged = judged_values(patched({}))
+    subjects = {name for verdict in judged.verdicts for name in verdict.subject.ids}
+    assert {name.partition(".")[0] for name in subjects} >= {"tasks", "hazards", "masks", "filters", "people"}
+    for name in sorted(subjects):
+        assert accepting("MSK-008", name) == []
+        ((found, what),) = accepting("MSK-008", f"{name}x")
+        assert found == "REF-002" and f"did you mean `{name}`?" in what
+    assert accepting("MSK-008", "half-mask")[0][0] == "REF-002"
+
+
+# ---- sizes, masks, policies ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("person", [0, 1])
+def test_every_size_that_is_worn_is_one_in_stock(person: int) -> None:
+    issued = BASE["people"][person]["masks"][0]
+    sizes = next(mask["sizes"] for mask in BASE["masks"] if mask["id"] == issued["mask"])
+    for size in [*sizes, "XXL"]:
+        values = patched({"set": {f"people[{person}].masks[0].size": size}})
+        told = [f.what for f in judged_values(values).findings if f.code == "REF-006"]
+        assert bool(told) is (size == "XXL")
+
+
+def policy(**said: Any) -> list[tuple[str, str]]:
+    values = patched({"set": {"policies": [{"id": "host", "by": "Diocese", "source": "Rules", **said}]}})
+    found = judged_values(json.loads(json.dumps(values))).findings
+    return [(f.code, f.location.path) for f in found if f.code in ("REF-008", "REF-009")]
+
+
+@pytest.mark.parametrize(
+    ("agent", "is_known"),
+    [("lead", True), ("Lead", True), ("toluene", True), ("7439-92-1", True), ("leed", False), ("7439-92-2", False)],
+)
+def test_an_agent_is_one_of_a_hazard_or_of_a_table(agent: str, is_known: bool) -> None:
+    assert policy(agents=["toluene", agent]) == ([] if is_known else [("REF-008", "policies[0].agents[1]")])
+
+
+def test_an_agent_that_only_a_hazard_knows_is_known() -> None:
+    values = patched({"set": {"hazards[1].agent": "book mites", "policies": [
+        {"id": "host", "by": "Diocese", "source": "Rules", "agents": ["Book mites", "book mights"]}
+    ]}})  # fmt: skip
+    (told,) = [f for f in judged_values(values).findings if f.code == "REF-008"]
+    assert told.location.path == "policies[0].agents[1]"
+    assert "did you mean `book mites`?" in told.what and "Diocese" in told.citation
+
+
+@pytest.mark.parametrize("facepiece", ["half-mask", "hood", "helmet", "full-facepiece", "filtering-facepiece"])
+def test_a_kind_of_mask_that_the_firm_lacks_is_told(facepiece: str) -> None:
+    has = any(mask["facepiece"] == facepiece for mask in BASE["masks"])
+    told = policy(protection_credits=[{"facepiece": facepiece, "most": "5"}])
+    assert told == ([] if has else [("REF-009", "policies[0].protection_credits[0]")])

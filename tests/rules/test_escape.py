@@ -1,0 +1,213 @@
+"""Masks to get out in: which the standards want at hand, and that nobody is told to do without one there."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from document.reading import program_of
+from programs.patching import judged, patched
+from published_value import published
+from rules.workplaces import DAY, described, selected
+
+from progdoc.app.check import check
+from progdoc.app.select import is_everybody_protected, select, selection_json, selection_lines
+from progdoc.document.blocks.assignment_blocks import answer_words
+from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.task_page import task_documents
+from progdoc.model.load import load
+from progdoc.rules.judged.mask_results import Escape
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.writers.assignment_csv import assignment_csv
+
+SASHES = "scrape-sashes"
+MC: dict[str, Any] = {
+    "id": "strip-mc", "task": SASHES, "agent": "methylene chloride", "form": "vapour", "oil": "no",
+    "exposure": {
+        "kind": "estimate", "concentration": "50 ppm", "averaging": "ceiling", "by": "Clearfield Hygiene",
+        "basis": "Litres used", "date": "2026-02-10",
+    },
+}  # fmt: skip
+HOOD = {
+    "id": "escape-hood", "name": "orange hood", "facepiece": "hood", "mode": "air-purifying", "escape_only": "yes",
+    "escape_from": ["dichloromethane"],
+}  # fmt: skip
+
+
+def escape(agent: str, mask: dict[str, Any], industry: str = "construction") -> Escape:
+    hazard = {**MC, "id": "h", "task": "t", "agent": agent}
+    hazard["exposure"] = {**MC["exposure"], "concentration": "900 ppm"}
+    program = described([hazard], mask, (), {"industry": industry, "escape_masks": ["m"]})
+    return selected(program).escape["t"]
+
+
+def serves(agent: str, facepiece: str, mode: str, industry: str = "construction") -> bool:
+    (duty,) = escape(agent, {"facepiece": facepiece, "mode": mode, "escape_only": "yes"}, industry).duties
+    return bool(duty.served_by)
+
+
+FULL, HALF, LOOSE = "full-facepiece", "half-mask", "hood"
+FILTERS, DEMAND, PRESSURE, AIRLINE = "air-purifying", "scba-demand", "scba-pressure-demand", "airline-continuous-flow"
+
+
+@published(
+    "29 CFR 1910.1028(g)(3)(i)(B), .1045(h)(3)(ii), .1047(g)(3)(iii), .1048(g)(3)(i)(C), .1050(h)(3)(i)(C),"
+    " .1051(h)(3)(i) Table 1, .1052(g)(3)(ii)"
+)
+@pytest.mark.parametrize(
+    ("agent", "will_do", "will_not"),
+    [
+        ("benzene", [(FULL, FILTERS), (FULL, DEMAND)], [(HALF, FILTERS), (LOOSE, PRESSURE)]),
+        ("formaldehyde", [(FULL, FILTERS), (FULL, DEMAND)], [(HALF, FILTERS), (LOOSE, FILTERS)]),
+        ("methylene chloride", [(FULL, FILTERS), (LOOSE, PRESSURE)], [(HALF, FILTERS), (FULL, DEMAND)]),
+        ("ethylene oxide", [(FULL, FILTERS), (LOOSE, AIRLINE)], [(HALF, FILTERS), (HALF, PRESSURE)]),
+        ("acrylonitrile", [(HALF, FILTERS), (FULL, PRESSURE)], [(FULL, AIRLINE)]),
+        ("1,3-butadiene", [(FULL, FILTERS), (FULL, PRESSURE)], [(HALF, FILTERS), (FULL, DEMAND)]),
+        ("4,4'-methylenedianiline", [(FULL, FILTERS), (LOOSE, PRESSURE)], [(HALF, FILTERS), (FULL, DEMAND)]),
+    ],
+)
+def test_each_standard_lets_people_escape_in_its_own_kinds(
+    agent: str, will_do: list[tuple[str, str]], will_not: list[tuple[str, str]]
+) -> None:
+    for industry in ("general", "construction"):
+        assert [kind for kind in will_do if not serves(agent, *kind, industry)] == []
+        assert [kind for kind in will_not if serves(agent, *kind, industry)] == []
+
+
+@published("29 CFR 1926.60(i)(3)(i)(C), where 1910.1050(h)(3)(i)(C) has its twin")
+def test_the_paragraph_cited_is_that_of_the_industry() -> None:
+    mask = {"facepiece": "half-mask", "mode": "air-purifying"}
+    cited = {i: escape("4,4'-methylenedianiline", mask, i).duties[0].citation for i in ("general", "construction")}
+    assert cited == {"general": "29 CFR 1910.1050(h)(3)(i)(C)", "construction": "29 CFR 1926.60(i)(3)(i)(C)"}
+
+
+def test_the_two_tables_speak_of_the_same_agents() -> None:
+    words_of = {row["agent"] for row in table_rows("substance_standards") if row["escape"]}
+    assert words_of == {row["agent"] for row in table_rows("escape_masks")}
+
+
+@pytest.mark.parametrize("agent", ["toluene", "hydrogen sulfide"])
+def test_where_no_standard_provides_for_escape_none_is_asked_for(agent: str) -> None:
+    assert escape(agent, {"facepiece": "half-mask", "mode": "air-purifying"}).duties == ()
+
+
+# ---- what comes of it ---------------------------------------------------------------------------------
+
+
+def by(folder: Path, **changes: Any) -> Judged:
+    return judged(patched({"set": {"hazards[2]": MC, "masks[3]": HOOD, **changes}}), folder)
+
+
+WITHOUT: dict[str, dict[str, Any]] = {
+    "none named": {},
+    "a half mask": {"tasks[0].escape_masks": ["escape-hood"], "masks[3].facepiece": "half-mask"},
+    "one for other air": {"tasks[0].escape_masks": ["escape-hood"], "masks[3].escape_from": ["toluene"]},
+    "nobody says for which air": {"tasks[0].escape_masks": ["escape-hood"], "masks[3].escape_from": []},
+    "a withdrawn one": {
+        "tasks[0].escape_masks": ["escape-hood"],
+        "masks[3].withdrawn": {"since": "2026-05-01", "because": "Recalled by the maker"},
+    },
+    "one that fits nobody": {"tasks[0].escape_masks": ["escape-hood"], "masks[3].facepiece": "full-facepiece"},
+}
+WORK: dict[str, dict[str, Any]] = {
+    "mask required": {},
+    "mask by choice": {"tasks[0].use": "voluntary"},
+    "no mask": {"tasks[0].use": "none", "tasks[0].masks": []},
+    "no mask, under every limit": {
+        "tasks[0].use": "none",
+        "tasks[0].masks": [],
+        "hazards[0].exposure.results[0].concentration": "1 ug/m3",
+        "hazards[2].exposure.concentration": "5 ppm",
+        "procedures.emergencies.foreseeable[0].agents": ["methylene chloride"],
+    },
+}
+
+
+@published("29 CFR 1910.1052(g)(3)(ii): whoever works in methylene chloride is given a mask to escape in")
+@pytest.mark.parametrize("lacking", WITHOUT)
+@pytest.mark.parametrize("work", WORK)
+def test_nobody_works_without_a_mask_to_get_out_in_where_a_standard_wants_one(
+    tmp_path: Path, work: str, lacking: str
+) -> None:
+    found = by(tmp_path, **WORK[work], **WITHOUT[lacking])
+    task = found.index.tasks[SASHES][1]
+    for person in found.description.people:
+        one = found.roster.assignment(person, task)
+        assert not one.may and answer_words(one) == "no"
+        assert one.reasons
+    told = paper_words(found)
+    page = told["page"]
+    # The page names nobody, so it can't tell whom a mask fits.
+    assert "do not start" in page or lacking == "one that fits nobody"
+    assert "no mask is needed" not in page
+    if lacking != "one that fits nobody":
+        assert "no mask to get out of the air is shown to hang at hand" in page
+        assert "no mask to get out of the air is shown to hang at hand" in told["program"][: len(told["program"]) // 3]
+    rows = assignment_csv(found).decode()
+    assert f",{SASHES},Scraping sash windows,yes,yes" not in rows
+    assert f",{SASHES},Scraping sash windows,yes,with" not in rows
+
+
+def paper_words(found: Judged) -> dict[str, str]:
+    papers: dict[str, Any] = {
+        "page": task_documents(found)[SASHES],
+        "cards": list(card_documents(found).values()),
+        "annex": annex_document(found),
+        "program": program_of(found),
+        "forms": list(form_documents(found).values()),
+    }
+    return {name: " ".join(printed_words(paper).split()) for name, paper in papers.items()}
+
+
+def test_with_one_at_hand_the_work_is_done_and_every_paper_says_what_it_is_for(tmp_path: Path) -> None:
+    changes = {**WORK["no mask, under every limit"], "tasks[0].escape_masks": ["escape-hood"]}
+    found = by(tmp_path, **changes)
+    task = found.index.tasks[SASHES][1]
+    one = found.roster.assignment(found.index.people["jo-marsh"][1], task)
+    assert answer_words(one) == "yes, with orange hood at hand for getting out, none worn"
+    told = paper_words(found)
+    assert "keep it at hand, do not work in it" in told["page"]
+    assert "no mask is worn at the work." in told["page"]
+    assert all("for getting out only" in told[name] for name in ("page", "program"))
+    assert "orange hood at hand for getting out, none worn" in told["annex"]
+    assert "orange hood at hand for getting out, none worn" in told["cards"]
+    assert b"with an escape mask at hand only" in assignment_csv(found)
+
+
+def test_the_professional_is_told_of_it(tmp_path: Path) -> None:
+    assert "for getting out only" in paper_words(by(tmp_path, **{"tasks[0].escape_masks": ["escape-hood"]}))["forms"]
+
+
+def test_an_escape_mask_is_never_worn_at_work(tmp_path: Path) -> None:
+    """Named among the masks of a task it bars it; the finding says where it belongs, in the reader's own ids."""
+    found = by(tmp_path, **{"tasks[0].masks[2]": {"mask": "escape-hood"}})
+    (gap,) = [f for f in found.findings if f.code == "SEL-010"]
+    assert gap.subject == (f"tasks.{SASHES}", "masks.escape-hood")
+    assert "Take `escape-hood` out of `masks:` of “scrape-sashes”" in gap.fix
+    assert f"  - id: {SASHES}\n    escape_masks: [escape-hood]" in gap.fix
+    assert (SASHES, "escape-hood") in found.selection.masks
+    carried = by(tmp_path, **{"tasks[0].escape_masks": ["escape-hood"]})
+    assert (SASHES, "escape-hood") not in carried.selection.masks
+
+
+@pytest.mark.parametrize(("named", "protected"), [([], False), (["escape-hood"], True)])
+def test_select_tells_what_hangs_at_hand(named: list[str], protected: bool) -> None:
+    pack = {"id": "pack", "facepiece": FULL, "mode": "airline-pressure-demand", "auxiliary_air": "yes"}
+    work = {"id": SASHES, "name": "Stripping", "industry": "construction", "use": "required", "gear": ["none"]}
+    task = {**work, "masks": [{"mask": "pack"}], "escape_masks": named}
+    values = {"format": 1, "tasks": [task], "hazards": [MC], "masks": [pack, HOOD]}
+    checked = check(load({"program.yaml": json.dumps(values).encode()}), DAY, built_in_catalogue())
+    assert is_everybody_protected(checked) is protected
+    (told,) = json.loads(selection_json(checked))["tasks"]
+    assert told["escape_masks_missing_for"] == ([] if protected else ["methylene chloride"])
+    assert [one["mask"] for one in told["at_hand_for_escape"]] == named
+    lines = " ".join(line.text for block in selection_lines(checked) for line in block)
+    assert ("NONE HANGS AT HAND" in lines) is not protected
+    assert len(select(checked)) == 1
