@@ -488,6 +488,16 @@ def test_masks_by_class_of_asbestos_work(work: Any, level: str, mask: dict[str, 
     assert verdict.is_adequate is serves, codes(verdict)
 
 
+@published("29 CFR 1926.1101(h)(3)(iii)-(iv), 1915.1001(h)(2)(iv)-(v): the same masks in different paragraphs of (h)")
+@pytest.mark.parametrize(
+    ("industry", "cited"), [("construction", "29 CFR 1926.1101(h)"), ("shipyard", "29 CFR 1915.1001(h)")]
+)
+def test_the_class_is_cited_in_the_standard_of_the_industry(industry: str, cited: str) -> None:
+    verdict = verdict_of(asbestos(CLASS_I), HALF, task={"industry": industry})
+    (reason,) = [r for r in verdict.reasons if r.code == "SEL-020"]
+    assert reason.words["standard"] == cited
+
+
 def test_a_class_asks_for_a_mask_under_the_limit() -> None:
     assert air_of(asbestos(CLASS_I)).needs_mask
     assert air_of(asbestos({"work_class": "II"})).needs_mask

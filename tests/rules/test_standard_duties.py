@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
+from document.reading import program_of
+from programs.patching import judged as judged_program
+from programs.patching import patched
 from published_value import published
 from rules.workplaces import judged, sample, samples
+
+from progdoc.document.blocks.unused_blocks import printed_words
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 POWERED = {"facepiece": "full-facepiece", "mode": "powered"}
@@ -92,3 +98,11 @@ def test_an_unknown_level_under_a_standard_of_its_own() -> None:
     assert "(d)(1)(iii)" not in said("crystalline silica", "construction", unknown)
     assert "1910.1044(h)(3)(ii)" in duties("dbcp", AIRLINE, "general", unknown, "vapour")
     assert "1910.1044(h)(3)(ii)" not in duties("dbcp", AIRLINE, "general", samples(sample("1 ppb")), "vapour")
+
+
+def test_the_program_prints_them_with_the_task(tmp_path: Path) -> None:
+    printed = " ".join(printed_words(program_of(judged_program(patched({}), tmp_path))).split())
+    assert "the examination is that of (j)(3)(i)(b) (29 cfr 1926.62(f)(2)(ii))" in printed
+    powered = patched({"set": {"masks[0].mode": "powered", "tasks[0].masks": [{"mask": "half-mask"}]}})
+    without = " ".join(printed_words(program_of(judged_program(powered, tmp_path))).split())
+    assert "1926.62(f)(3)(ii)" in printed and "1926.62(f)(3)(ii)" not in without

@@ -12,7 +12,7 @@ from progdoc.core.numbers import number_text
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Particulate
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.workplace import Gear, Task
+from progdoc.model.description.workplace import Gear, Industry, Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import mask_serves_class
 from progdoc.rules.judged.air_results import Assessment
@@ -86,7 +86,9 @@ def against_standards(
     if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc, powered_to):
         work = agent.hazard.asbestos
         described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
-        yield Reason("SEL-020", path, {"agent": name, "standard": rules[0].standard, "work": described})
+        of_class = next((rule for rule in rules if rule.industry != Industry.GENERAL.value), rules[0])
+        standard = f"{of_class.standard}{of_class.respirator_paragraph}"
+        yield Reason("SEL-020", path, {"agent": name, "standard": standard, "work": described})
 
 
 def _carcinogen(
