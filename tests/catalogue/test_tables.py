@@ -316,9 +316,13 @@ def test_what_some_standards_ask_of_masks() -> None:
     assert (lead.medical, lead.calls_in_unknown_is_idlh) == ("29 CFR 1926.62(j)", False)
     assert rules("1926.1101").filtering_facepiece == "forbidden"
     for whole in ("1926.1153", "1926.1126", "1926.1124"):
-        assert (rules(whole).medical, rules(whole).calls_in_unknown_is_idlh) == ("1910.134(e)", True)
+        assert (rules(whole).medical, rules(whole).calls_in_unknown_is_idlh) == ("29 CFR 1910.134(e)", True)
     stripper = rules("1910.1052", "general")
-    assert (stripper.air_purifying, stripper.half_mask, stripper.medical) == ("forbidden", "forbidden", "1910.134(e)")
+    assert (stripper.air_purifying, stripper.half_mask, stripper.medical) == (
+        "forbidden",
+        "forbidden",
+        "29 CFR 1910.134(e)",
+    )
     assert not stripper.calls_in_unknown_is_idlh
     assert rules("1910.1047", "general").half_mask == "forbidden"
     without_schedule = {row.agent for row in substance_standards() if not row.calls_in_change_schedule}

@@ -127,7 +127,7 @@ class SubstanceStandard:
     industry: str
     standard: str  # "29 CFR 1926.62"
     respirator_paragraph: str
-    medical: str  # "1910.134(e)", the paragraph of its own, or "own paragraph" where that was not read
+    medical: str  # "29 CFR 1910.134(e)", the paragraph of its own, or "own paragraph" where that was not read
     calls_in_unknown_is_idlh: bool  # 1910.134(d)(1)(iii)
     calls_in_change_schedule: bool  # 1910.134(d)(3)(iii)(B)(1)-(2), with the rest or by a rule of its own
     filtering_facepiece: str  # "allowed", "forbidden", "up-to-N-times", "only-as-particle-filter"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.masks import Mask
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.facepieces import is_negative_pressure, purifies
 from progdoc.rules.lookup.law_tables import SubstanceStandard
 from progdoc.rules.lookup.standard_tables import duty_rows
@@ -14,7 +15,6 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
-_GENERAL_MEDICAL = "1910.134(e)"
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
@@ -47,13 +47,14 @@ def _may_be(worn: tuple[Mask, ...], is_one: bool) -> bool:
 def _not_called_in(agent: Assessment, rule: SubstanceStandard) -> Iterator[StandardDuty]:
     """What of 1910.134 a standard leaves out, and what stands there instead."""
     name, citation = agent.hazard.agent, f"{rule.standard}{rule.respirator_paragraph}"
-    if rule.medical != _GENERAL_MEDICAL:
+    general = cited("medical-evaluation")
+    if rule.medical != general:
         where = "its own medical paragraph; look it up" if rule.medical == _OWN_MEDICAL else rule.medical
-        text = f"1910.134(e) is not called in; wearers are examined by {where}"
+        text = f"{general} is not called in; wearers are examined by {where}"
         yield StandardDuty(name, text, citation)
     if agent.is_unknown and not rule.calls_in_unknown_is_idlh:
         text = (
-            "the level has to be found out by this standard, which does not call in 1910.134(d)(1)(iii); taking it for "
-            "immediately dangerous until then is the caution of this program"
+            f"the level has to be found out by this standard, which does not call in {cited('unknown-level')}; taking "
+            "it for immediately dangerous until then is the caution of this program"
         )
         yield StandardDuty(name, text, citation)
