@@ -357,8 +357,84 @@ def test_formaldehyde_and_goggles() -> None:
     ]
     cartridge = [{"id": "f", "gases": ["formaldehyde"]}]
     only("SEL-014", verdict_of(hazard, HALF, ("f",), filters=cartridge))
-    worn = {"gear": ["goggles"], "gear_clear_of_seal": "yes"}
+    only("SEL-014", verdict_of(hazard, HALF, ("f",), task={"gear": ["goggles"]}, filters=cartridge))
+    worn = {"gear": ["gas-proof-goggles"], "gear_clear_of_seal": "yes"}
     assert verdict_of(hazard, HALF, ("f",), task=worn, filters=cartridge).is_adequate
+
+
+POWERED_FULL = {"facepiece": "full-facepiece", "mode": "powered"}
+LOOSE = {"facepiece": "loose-fitting", "mode": "powered"}
+
+
+def kind_fits(agent: str, level: str, mask: dict[str, Any], mount: str | None, form: str = "gas", **part: Any) -> bool:
+    """Say whether the standard of an agent lets a mask clean the air with a cartridge so mounted, at a level."""
+    at_level = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    hazard = {"agent": agent, "form": form, "exposure": {**at_level, "concentration": level}}
+    fitted = {"id": "x", "agents": [agent], **({"mount": mount} if mount else {}), **part}
+    verdict = verdict_of([hazard], mask, ("x",), task={"industry": "general"}, filters=[fitted])
+    if mount is None:
+        return "SEL-027" not in codes(verdict) and "how x sits" not in str(verdict.reasons)
+    return "SEL-027" not in codes(verdict)
+
+
+BACK, CHIN, SMALL = "front-or-back-canister", "chin-canister", "cartridge"
+
+
+@published(
+    "29 CFR 1910.1017(g)(3)(i)(B)-(C): cartridge up to 10 ppm, canister of a powered mask or worn in front or on the"
+    " back up to 25; 1910.1028(g)(3)(i)(C): canister at the chin; 1910.1047(g)(3)(ii): canister in front or on the back"
+)
+@pytest.mark.parametrize(
+    ("agent", "level", "mask", "mount", "fits"),
+    [
+        ("vinyl chloride", "10 ppm", FULL, SMALL, True),
+        ("vinyl chloride", "10.1 ppm", FULL, SMALL, False),
+        ("vinyl chloride", "10.1 ppm", FULL, CHIN, False),
+        ("vinyl chloride", "25 ppm", FULL, BACK, True),
+        ("vinyl chloride", "25.1 ppm", FULL, BACK, False),
+        ("vinyl chloride", "25 ppm", POWERED_FULL, BACK, True),
+        ("vinyl chloride", "25.1 ppm", POWERED_FULL, BACK, False),
+        ("vinyl chloride", "11 ppm", POWERED_FULL, SMALL, False),
+        ("vinyl chloride", "25 ppm", LOOSE, BACK, True),
+        ("vinyl chloride", "2 ppm", FULL, None, False),
+        ("vinyl chloride", "900 ppm", AIRLINE, SMALL, True),
+        ("benzene", "20 ppm", FULL, CHIN, True),
+        ("benzene", "20 ppm", FULL, SMALL, True),
+        ("benzene", "20 ppm", FULL, BACK, False),
+        ("benzene", "5 ppm", HALF, None, True),  # it names no kind for half masks
+        ("ethylene oxide", "20 ppm", FULL, BACK, True),
+        ("ethylene oxide", "20 ppm", FULL, CHIN, False),
+        ("ethylene oxide", "20 ppm", FULL, SMALL, False),
+        ("ethylene oxide", "20 ppm", FULL, None, False),
+        ("toluene", "400 ppm", FULL, None, True),
+    ],
+)
+def test_kinds_of_cartridge_by_standard(agent: str, level: str, mask: dict[str, Any], mount: Any, fits: bool) -> None:
+    assert kind_fits(agent, level, mask, mount) is fits
+
+
+@published("29 CFR 1910.1047(g)(3)(ii): the canister is approved for ethylene oxide itself")
+def test_an_organic_vapour_canister_is_not_shown_to_stop_ethylene_oxide() -> None:
+    hazard = [{"agent": "ethylene oxide", "form": "gas", "exposure": samples(sample("20 ppm"), sample("20 ppm", 15))}]
+    canister = {"id": "x", "gases": ["organic-vapour"], "mount": BACK}
+    assert "SEL-011" in codes(verdict_of(hazard, FULL, ("x",), filters=[canister]))
+    assert "SEL-011" not in codes(verdict_of(hazard, FULL, ("x",), filters=[{**canister, "agents": ["75-21-8"]}]))
+
+
+@published("29 CFR 1910.1050(h)(3)(i)(B), (D): HEPA, joined with organic vapour where MDA is liquid or heated")
+@pytest.mark.parametrize(
+    ("form", "part", "fits"),
+    [
+        ("dust", {"particulate": "P100"}, True),
+        ("mist", {"particulate": "P100", "agents": []}, False),
+        ("mist", {"particulate": "P100", "gases": ["organic-vapour"]}, True),
+        ("vapour", {"gases": ["organic-vapour"]}, False),
+        ("vapour", {"particulate": "P100", "gases": ["organic-vapour"]}, True),
+    ],
+)
+def test_mda_that_is_liquid_or_heated(form: str, part: dict[str, Any], fits: bool) -> None:
+    assert kind_fits("mda", "50 ppb", FULL, SMALL, form, **part) is fits
+    assert kind_fits("mda", "50 ppb", AIRLINE, SMALL, form, **part)
 
 
 @published("29 CFR 1910.1043(f)(3)(i): cotton dust, dust masks up to 5 times, HEPA over 10 times the limit")
@@ -411,6 +487,16 @@ def test_masks_by_class_of_asbestos_work(work: Any, level: str, mask: dict[str, 
     verdict = verdict_of(asbestos(work, level), mask)
     assert ("SEL-020" in codes(verdict)) is not serves
     assert verdict.is_adequate is serves, codes(verdict)
+
+
+@published("29 CFR 1926.1101(h)(3)(iii)-(iv), 1915.1001(h)(2)(iv)-(v): the same masks in different paragraphs of (h)")
+@pytest.mark.parametrize(
+    ("industry", "cited"), [("construction", "29 CFR 1926.1101(h)"), ("shipyard", "29 CFR 1915.1001(h)")]
+)
+def test_the_class_is_cited_in_the_standard_of_the_industry(industry: str, cited: str) -> None:
+    verdict = verdict_of(asbestos(CLASS_I), HALF, task={"industry": industry})
+    (reason,) = [r for r in verdict.reasons if r.code == "SEL-020"]
+    assert reason.words["standard"] == cited
 
 
 def test_a_class_asks_for_a_mask_under_the_limit() -> None:

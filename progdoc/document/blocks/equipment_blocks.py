@@ -122,6 +122,8 @@ def stops_of(part: Filter) -> str:
     found += [_gas(gas) for gas in part.gases]
     if part.agents:
         found.append(f"for {', '.join(part.agents)}")
+    if part.mount:
+        found.append(_plain(part.mount))
     if part.most:
         found.append(f"up to {part.most.printed}")
     if part.esli_for:

@@ -27,6 +27,7 @@ __all__ = [
     "Issue",
     "Mask",
     "Mode",
+    "Mount",
     "Particulate",
     "Unit",
     "Withdrawn",
@@ -172,6 +173,14 @@ class Gas(Choice):
     MULTI_GAS = "multi-gas"
 
 
+class Mount(Choice):
+    """How what cleans the air sits on the mask."""
+
+    CARTRIDGE = "cartridge"
+    CHIN_CANISTER = "chin-canister"
+    FRONT_OR_BACK_CANISTER = "front-or-back-canister"
+
+
 class Filter(Described):
     """A filter, cartridge or canister."""
 
@@ -184,6 +193,11 @@ class Filter(Described):
     gases: tuple[Gas, ...] = said("Gases", "What it is approved for.", ["organic-vapour"], ())
     agents: tuple[Text, ...] = said(
         "Agents", "Agents that the approval or the maker names for it.", ["methylene bisphenyl isocyanate"], ()
+    )
+    mount: Mount | None = said(
+        "Mount",
+        "How it sits: a cartridge on the mask, a canister at the chin, or one in front, on the belt or on the back.",
+        "cartridge",
     )
     most: Concentration | None = said("Most", "The highest concentration the cartridge may be used in.", "1000 ppm")
     esli_for: tuple[Text, ...] = said(

@@ -72,6 +72,7 @@ class Gear(Choice):
     SPECTACLES = "spectacles"
     SAFETY_GLASSES = "safety-glasses"
     GOGGLES = "goggles"
+    GAS_PROOF_GOGGLES = "gas-proof-goggles"
     FACE_SHIELD = "face-shield"
     HARD_HAT = "hard-hat"
     EAR_MUFFS = "ear-muffs"

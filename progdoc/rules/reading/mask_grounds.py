@@ -17,6 +17,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
+from progdoc.rules.lookup.standard_tables import cartridge_rows
 from progdoc.rules.masks.danger import is_for_idlh
 from progdoc.rules.masks.fittings import SEAL_BREAKERS
 from progdoc.rules.masks.standards import HALF, standards_of
@@ -278,6 +279,11 @@ MASK_GROUNDS: dict[str, Ground] = {
     ),
     "standard-on-hepa": _standard(
         lambda rule: rule.particle_filter.startswith("HEPA"), ("mode",), "No standard of these agents asks for HEPA."
+    ),
+    "standard-on-cartridges": _standard(
+        lambda rule: bool(cartridge_rows(rule.agent, rule.industry)),
+        ("mode",),
+        "No standard of these agents names kinds of cartridge.",
     ),
     "own-table": _standard(lambda rule: True, ("facepiece", "mode"), "No agent here has a table of its own."),
     "policy-on-filters": _policy(lambda rules: rules.least_filters, "No policy here asks for a class of filter."),
