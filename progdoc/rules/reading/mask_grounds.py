@@ -15,6 +15,7 @@ from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
 from progdoc.rules.masks.danger import is_for_idlh
@@ -142,7 +143,7 @@ def _particle_filter(worn: _Worn) -> Outcome:
 
 def _gas_parts(worn: _Worn) -> Iterator[str]:
     for path, part in worn.fitted:
-        if part.gases or part.agents:
+        if is_gas_cartridge(part):
             yield f"{path}.{'agents' if part.agents else 'gases'}"
 
 

@@ -68,9 +68,15 @@ def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
             shown += (f"{path}.esli_for", f"{path}.esli_suits")
         elif task.id in planned:
             shown += planned[task.id]
-        elif facts.is_worn(task):
+        elif facts.is_worn(task) and _may_hold_gas(facts, task.id):
             faults.append((_BASE, {"task": label_of(task), "cartridge": label_of(part)}))
     return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults), shown=tuple(dict.fromkeys(shown)))
+
+
+def _may_hold_gas(facts: Facts, task: str) -> bool:
+    """Whether gas or vapour is, or may be, in the air of a task; against dust alone no cartridge is ever spent."""
+    agents = facts.selection.air[task].agents
+    return not agents or any(agent.is_gas or agent.hazard.form is None for agent in agents)
 
 
 def _indicated(facts: Facts, task: str, part: str) -> bool:
