@@ -96,7 +96,7 @@ def _oxygen_exception(worn: _Worn) -> Outcome:
 
 def _enriched(worn: _Worn) -> Outcome:
     if worn.air.needs_enriched_air:
-        return Outcome(shown=(worn.air.path,))
+        return Outcome(shown=(f"{worn.mask_path}.enriched_air",) if worn.mask.enriched_air else (worn.air.path,))
     return Outcome(nothing="No site lies so high.", read=(f"{worn.air.path}.sites",))
 
 
