@@ -174,7 +174,7 @@ def test_units_of_the_cartridge_limit_do_not_hide_it() -> None:
         {"hazards": at("600 ppm", "toluene", "vapour")},
         {"hazards": [{"agent": "lead"}]},
         {"hazards": [], "task": {"immediately_dangerous": "yes"}},
-        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x"}}},
+        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x", "shown_by": "worked-out"}}},
     ],
 )
 def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool, air: dict[str, Any]) -> None:
@@ -186,7 +186,7 @@ def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool,
 @published("29 CFR 1910.134(d)(2)(iii): inside Table II any atmosphere-supplying mask, no air-purifying one")
 def test_thin_air_inside_table_ii() -> None:
     more: dict[str, Any] = {
-        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x"}},
+        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x", "shown_by": "worked-out"}},
         "organisation": {"sites": [{"id": "s", "name": "s", "altitude": "100 ft"}]},
     }
     only("SEL-002", verdict_of(at("60 ug/m3"), FULL, **more))
@@ -198,6 +198,8 @@ def test_very_high_sites_need_enriched_air() -> None:
     site = {"sites": [{"id": "s", "name": "s", "altitude": "14001 ft"}]}
     more: dict[str, Any] = {"task": {"sites": ["s"]}, "organisation": site}
     only("SEL-022", verdict_of(at("60 ug/m3"), SCBA, **more))
+    assert verdict_of(at("60 ug/m3"), {**SCBA, "enriched_air": "yes"}, **more).is_adequate
+    only("SEL-022", verdict_of(at("60 ug/m3"), {**FULL, "enriched_air": "yes"}, **more))
 
 
 def test_an_escape_mask_is_for_nothing_else() -> None:
@@ -774,7 +776,9 @@ ODD_TASKS = st.fixed_dictionaries(
     optional={
         "duration": ODD_TIMES,
         "shift": ODD_TIMES,
-        "oxygen": st.sampled_from([{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x"}, {}]),
+        "oxygen": st.sampled_from(
+            [{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x", "shown_by": "worked-out"}, {}]
+        ),
         "confined_space": st.sampled_from(["yes", "no"]),
         "required_by": st.just("somebody"),
     },

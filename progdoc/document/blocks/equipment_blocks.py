@@ -80,6 +80,7 @@ def _mask_row(path: str, mask: Mask) -> Row:
         ("escape only", mask.escape_only),
         ("thrown away after use", mask.disposable),
         ("with auxiliary air", mask.auxiliary_air),
+        ("with oxygen-enriched air", mask.enriched_air),
     )
     purposes = tuple(words for words, holds in told if holds)
     kind = "; ".join(part for part in (kind_of(mask), use, *purposes, gone, *_rated(mask)) if part)

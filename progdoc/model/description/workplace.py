@@ -18,6 +18,7 @@ __all__ = [
     "Industry",
     "MaskUse",
     "Oxygen",
+    "OxygenShownBy",
     "Task",
     "Use",
     "WhyMasks",
@@ -84,12 +85,26 @@ class Gear(Choice):
     HARNESS = "harness"
 
 
+class OxygenShownBy(Choice):
+    """How the employer demonstrates what the oxygen of a place can fall to, under all conditions to be foreseen."""
+
+    CONTINUOUS_MONITORING = "continuous-monitoring"
+    MEASURED_AT_WORST = "measured-at-worst"
+    WORKED_OUT = "worked-out"
+
+
 class Oxygen(Described):
     """How much oxygen the air of a task holds."""
 
     lowest: Percent | None = said("Lowest", "The lowest oxygen under all foreseeable conditions.", "20.9 %")
     by: Text | None = said("By", "Who measured or judged it.", "Ada Brook, four-gas meter")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
+    shown_by: OxygenShownBy | None = said(
+        "Shown by",
+        "How it is shown where it may fall below 19.5 %: continuous-monitoring with an alarm, measured-at-worst (under"
+        " the worst conditions to be foreseen), or worked-out (from volumes, sources and air changes, by who can).",
+        "measured-at-worst",
+    )
     basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
 
 
