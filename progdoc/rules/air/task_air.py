@@ -18,6 +18,7 @@ from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
+from progdoc.rules.air.blasting import BlastMask, blast_mask
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
 from progdoc.rules.judged.figure_results import Setter
@@ -48,6 +49,7 @@ def task_air(
     needed = needed_for(task, agents)
     is_short_of_oxygen = oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
     is_over = not is_protective_enough(1.0, needed) or hot_work_mask(task) > HotWorkMask.NONE
+    is_over = is_over or blast_mask(task, agents) > BlastMask.NONE
     return TaskAir(
         task=task,
         path=path,

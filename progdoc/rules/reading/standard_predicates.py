@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.model.description.special_work import BlastWork
 from progdoc.rules.air.asbestos import is_classed
+from progdoc.rules.air.blasting import BlastMask, bars_dust_masks, blast_mask
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.facts import Facts
-from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.masks.standards import has_own_table
 from progdoc.rules.requirement import Fact, Subject
 
@@ -35,10 +37,31 @@ def _of_agents(test: Callable[[Assessment], bool]) -> Callable[[Facts, Subject],
     return predicate
 
 
+def _of_airs(field: str, test: Callable[[TaskAir], bool]) -> Callable[[Facts, Subject], Fact]:
+    def predicate(facts: Facts, subject: Subject) -> Fact:
+        tasks = facts.relevant_to(subject).tasks
+        return Fact(
+            any(test(facts.selection.air[task.id]) for _, task in tasks), tuple(f"{path}.{field}" for path, _ in tasks)
+        )
+
+    return predicate
+
+
 STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "silica-table-1-used": _evidence("silica-table-1"),
     "lead-task-used": _evidence("lead-task"),
     "butadiene-in-the-air": _of_agents(has_own_table),
     "carcinogen-of-the-13": _of_agents(lambda agent: is_governed(agent.hazard, agent.substance)),
+    "blasting": _of_airs("blasting", lambda air: air.task.blasting is not None),
+    "blasting-clean-up": _of_airs(
+        "blasting", lambda air: air.task.blasting is not None and air.task.blasting.work is BlastWork.CLEAN_UP
+    ),
+    "blasting-asks-for-helmet": _of_airs(
+        "blasting", lambda air: blast_mask(air.task, air.agents) is BlastMask.BLASTING
+    ),
+    "blasting-bars-dust-masks": _of_airs(
+        "blasting",
+        lambda air: bars_dust_masks(air.task) and blast_mask(air.task, air.agents) is not BlastMask.BLASTING,
+    ),
     "asbestos-classed": _of_agents(lambda agent: is_classed(agent.task, agent.substance)),
 }
