@@ -104,6 +104,8 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield mask.weight.printed
     if mask.blower_flow:
         yield f"blower {mask.blower_flow.printed}"
+    if mask.hepa_egress:
+        yield "HEPA cartridges for getting out"
     if mask.for_blasting is not None:
         yield f"approved for abrasive blasting: {as_printed(mask.for_blasting)}"
     if mask.service_time:

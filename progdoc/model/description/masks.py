@@ -133,6 +133,9 @@ class Mask(Described):
     auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
     blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
+    hepa_egress: YesNo = said(
+        "HEPA egress", "An airline mask with HEPA cartridges for getting out, against asbestos.", "no", False
+    )
     for_blasting: YesNo | None = said(
         "For blasting", "Approved as an abrasive-blasting respirator: it covers head, neck and shoulders.", "yes"
     )
