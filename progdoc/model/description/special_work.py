@@ -1,20 +1,25 @@
-"""Kinds of work whose own sections of the law set masks, whatever was sampled: hot work, abrasive blasting."""
+"""Kinds of work whose own sections of the law set masks, whatever was sampled: hot work, blasting and others."""
 
 from __future__ import annotations
 
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Flow, Length, Volume, YesNo
+from progdoc.model.description.scalars import Flow, Length, Text, Volume, YesNo
 
 __all__ = [
     "Abrasive",
     "BlastPlace",
     "BlastWork",
     "Blasting",
+    "Entry",
     "HotBystanders",
     "HotMetal",
     "HotPlace",
     "HotVentilation",
     "HotWork",
+    "Monitoring",
+    "ProtectionLevel",
+    "SprayPlace",
+    "Spraying",
 ]
 
 
@@ -140,3 +145,51 @@ class Blasting(Described):
     toxic: YesNo | None = said(
         "Toxic", "The dust of the surface or of the abrasive is toxic: lead paint, chromate, copper slag.", "no"
     )
+
+
+class SprayPlace(Choice):
+    """Where it is sprayed."""
+
+    BOOTH = "booth"
+    ROOM = "spray-room"
+    ELSEWHERE = "elsewhere"
+
+
+class Spraying(Described):
+    """Spray finishing (29 CFR 1910.94(c), 1926.57(h)); outsides of buildings and small portable sets are elsewhere."""
+
+    place: SprayPlace | None = said("Place", "booth, spray-room or elsewhere.", "booth")
+    downstream: YesNo | None = said(
+        "Downstream", "In a booth: the painter stands where the air goes after it has passed the piece.", "no"
+    )
+
+
+class Monitoring(Choice):
+    """How the air of a confined space is watched."""
+
+    CONTINUOUS = "continuous"
+    PERIODIC = "periodic"
+    BEFORE_ENTRY = "before-entry-only"
+
+
+class Entry(Described):
+    """Entry into a confined space (29 CFR 1910.146, 1926.1203 and 1926.1204)."""
+
+    permit_required: YesNo | None = said(
+        "Permit required", "A competent person found the space to need a permit.", "yes"
+    )
+    permit: YesNo | None = said("Permit", "Every entry has its written permit.", "yes")
+    monitoring: Monitoring | None = said("Monitoring", "continuous, periodic or before-entry-only.", "continuous")
+    monitoring_basis: Text | None = said(
+        "Monitoring basis", "Why periodic readings are enough.", "No meter for it is sold; read every ten minutes"
+    )
+    attendant: YesNo | None = said("Attendant", "Somebody stays outside as long as anybody is in.", "yes")
+
+
+class ProtectionLevel(Choice):
+    """Levels of gear at hazardous waste and spills."""
+
+    A = "A"
+    B = "B"
+    C = "C"
+    D = "D"

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
-from progdoc.model.description.special_work import Blasting, HotWork
+from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
 
 __all__ = [
     "DoneBy",
@@ -144,6 +144,13 @@ class Task(Described):
         "Abrasive blasting",
         "Only where an abrasive is blown, washed or thrown at a surface, or its dust is cleared away.",
         {"work": "blasting", "place": "outside"},
+    )
+    spraying: Spraying | None = said("Spray finishing", "Only where paint or the like is sprayed.", {"place": "booth"})
+    entry: Entry | None = said(
+        "Entry", "For a confined space: whether it needs a permit, and how it is entered.", {"permit_required": "yes"}
+    )
+    protection_level: ProtectionLevel | None = said(
+        "Protection level", "At hazardous waste or spills: A, B, C or D of 29 CFR 1910.120, Appendix B.", "C"
     )
     emergency_only: YesNo = said("Emergency only", "Yes if the mask is worn only in an emergency.", "no", False)
     masks: tuple[MaskUse, ...] = said("Masks", "The masks allowed for it.", [{"mask": "half-mask"}], ())
