@@ -82,7 +82,7 @@ def _parser() -> _Parser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
-    for add in (_start, _check, _build, _select, _due, _compare, _issue, _renew, _explain, _schema):
+    for add in (_start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _explain, _schema):
         add(commands)
     return parser
 
@@ -180,6 +180,18 @@ def _due(commands: _Commands[_Parser]) -> None:
     _on(parser)
     parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
+    _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+
+
+def _unconfirmed(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "unconfirmed", "list the figures in use that are not law, for a hygienist to confirm",
+        "progdoc unconfirmed my_program --on 2026-11-24 --format csv -o to_confirm.csv",
+    )  # fmt: skip
+    _path(parser)
+    _rules(parser)
+    _on(parser)
+    parser.add_argument("--format", choices=("text", "csv"), default="text", help="text or csv (default: text)")
     _into(parser, "FILE", "write to a file instead of the terminal", required=False)
 
 

@@ -141,6 +141,22 @@ def _due(options: argparse.Namespace) -> int:
     return OK
 
 
+def _unconfirmed(options: argparse.Namespace) -> int:
+    from progdoc.app.unconfirmed import unconfirmed_csv, unconfirmed_lines
+
+    checked = _checked(options)
+    if checked.judged is None:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    is_text = options.format == "text"
+    words = laid_out(unconfirmed_lines(checked.judged), width()) if is_text else ""
+    data = words.encode() if is_text else unconfirmed_csv(checked.judged)
+    if options.out is not None:
+        return OK if _written(options, checked, data) else UNUSABLE
+    sys.stdout.buffer.write(data)
+    return OK
+
+
 def _compare(options: argparse.Namespace) -> int:
     from progdoc.app.compare import compared_files, summary_text
     from progdoc.app.disk.compared_paths import compare_paths
@@ -238,6 +254,7 @@ COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
     "build": _build,
     "select": _select,
     "due": _due,
+    "unconfirmed": _unconfirmed,
     "compare": _compare,
     "issue": _issue,
     "renew": _renew,

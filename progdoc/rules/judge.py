@@ -8,6 +8,7 @@ from progdoc.model.description.index import Index
 from progdoc.model.load import Loaded
 from progdoc.rules.adoption import with_adopted
 from progdoc.rules.assignment import roster
+from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.cartridge_life.schedules import service_lives
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
@@ -63,5 +64,6 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         roster=roster(facts, verdicts, in_force, selection),
         due=due_outlook(facts),
         records_of=person_records(facts),
+        borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),
         classes_for=lambda task: classes_for(program, selection.air[task]),
     )

@@ -51,7 +51,8 @@ def test_files_folders_and_revisions_in_any_mix(issued: Path, tmp_path: Path) ->
 def test_an_old_format_can_be_compared_with_today_s() -> None:
     comparison = _compared(PROGRAMS / "formats" / "format-0.yaml", PROGRAMS / "base.yaml", AS_OF).comparison
     assert [change.place for change in comparison.description] == [
-        "hazards.sash-lead.exposure.results.[2026-03-10 TWA].method"
+        "hazards.sash-lead.environmental_rule",
+        "hazards.sash-lead.exposure.results.[2026-03-10 TWA].method",
     ]
 
 

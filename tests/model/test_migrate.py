@@ -29,7 +29,10 @@ def test_it_says_what_the_same_program_says_today() -> None:
     changes = changed_descriptions(program, Program.model_validate(BASE))
     assert {c.old for c in changes} == {""}  # today's says more, and nothing else
     of_the_work = [c.place for c in changes if not c.place.startswith(("procedures.", "program."))]
-    assert of_the_work == ["hazards.sash-lead.exposure.results.[2026-03-10 TWA].method"]
+    assert of_the_work == [
+        "hazards.sash-lead.environmental_rule",
+        "hazards.sash-lead.exposure.results.[2026-03-10 TWA].method",
+    ]
 
 
 def test_a_fault_in_an_old_format_points_at_what_was_typed(tmp_path: Path) -> None:

@@ -199,8 +199,10 @@ def test_an_escape_mask_is_never_worn_at_work(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("named", "protected"), [([], False), (["escape-hood"], True)])
 def test_select_tells_what_hangs_at_hand(named: list[str], protected: bool) -> None:
-    pack = {"id": "pack", "facepiece": FULL, "mode": "airline-pressure-demand", "auxiliary_air": "yes"}
-    work = {"id": SASHES, "name": "Stripping", "industry": "construction", "use": "required", "gear": ["none"]}
+    approved = {"approval": "TC-19C-0000", "within_approval": "yes"}
+    pack = {"id": "pack", "facepiece": FULL, "mode": "airline-pressure-demand", "auxiliary_air": "yes", **approved}
+    safe = {"confined_space": "no", "immediately_dangerous": "no"}
+    work = {"id": SASHES, "name": "Stripping", "industry": "construction", "use": "required", "gear": ["none"], **safe}
     task = {**work, "masks": [{"mask": "pack"}], "escape_masks": named}
     values = {"format": 1, "tasks": [task], "hazards": [MC], "masks": [pack, HOOD]}
     checked = check(load({"program.yaml": json.dumps(values).encode()}), DAY, built_in_catalogue())

@@ -59,6 +59,8 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/substances.py", 3): "how alike two spellings are",
     ("lookup/substances.py", 5): "how alike two spellings are",
     ("lookup/substances.py", 0.7): "how alike two spellings are",
+    ("lookup/text_intervals.py", 7): "days of a week",
+    ("lookup/text_intervals.py", 12): "months of a year",
     ("reading/pack.py", 5_000_000): "a bound on the size of a pack",
     ("reading/pack.py", 100_000): "a bound on the values of a pack",
     ("reading/pack_faults.py", 20): "numbers of fault codes",
@@ -67,6 +69,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("reading/proof.py", 7): "days of a week",
     ("reading/proof.py", 12): "months of a year",
     ("reading/proof.py", 365): "days of a year",
+    ("records/dangling_words.py", 0.6): "how alike two spellings are",
     ("records/fit_checks.py", 0.6): "how alike two spellings are",
 }
 

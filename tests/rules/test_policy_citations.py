@@ -135,6 +135,7 @@ OTHERS = {
     "SEL-025": "a mask that was withdrawn",
     "SEL-026": "what is done with a carcinogen",
     "EXP-029": "what is done with a carcinogen",
+    "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.

@@ -14,6 +14,7 @@ from rules.workplaces import air_of, codes, described, judged, sample, samples, 
 from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
+from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.selection import _WORST_FIRST
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reasons import CAUTIONS
@@ -767,3 +768,19 @@ def test_a_standards_table_for_other_air_bars_no_mask_for_the_worst(agent: str) 
     hazard = {"agent": agent, "form": form, "exposure": {"kind": "unknown"}}
     assert verdict_of([hazard], SCBA).is_adequate
     assert not verdict_of([hazard], FULL).is_adequate
+
+
+@published("Dalton's law: air at 760 torr holds no more of a vapour than its share of the pressure")
+@pytest.mark.parametrize("agent", ["toluene", "styrene", "n-butyl alcohol"])
+def test_a_muc_of_vapour_is_no_more_than_air_can_hold(agent: str) -> None:
+    """With a factor of 10,000 the formula alone allows more than there can be; a mist comes on top of the vapour."""
+    substance = find_substance(agent)
+    assert substance is not None
+    assert substance.vapour_pressure_mmhg_20c is not None
+    held_ppm = substance.vapour_pressure_mmhg_20c / 760.0 * 1e6
+    scba = {"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "60 min"}
+    level = samples(sample("10 ppm"), sample("10 ppm", 15, averaging="STEL"), sample("10 ppm", 10, averaging="ceiling"))
+    for form, is_capped in (("vapour", True), ("mist-and-vapour", False)):
+        (muc,) = verdict_of([{"agent": agent, "form": form, "exposure": level}], scba, ()).mucs
+        assert (muc.governed_by == "saturation") is is_capped
+        assert (muc.value == pytest.approx(held_ppm)) is is_capped

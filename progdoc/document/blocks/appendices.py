@@ -240,4 +240,20 @@ def _references(judged: Judged) -> tuple[Block, ...]:
         )
         for source in sorted(used.values())
     )
-    return (Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows),)
+    table = Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows)
+    return (table, *_borrowed(judged))
+
+
+_SUPPORT = {"two-sources": "two secondary sources", "one-source": "one secondary source", "from-memory": "memory"}
+
+
+def _borrowed(judged: Judged) -> tuple[Block, ...]:
+    """Return the figures that are not law and that nobody has confirmed, once for the whole program."""
+    rows = tuple(
+        Row(
+            f"references.borrowed.{one.id}", tuple(map(_cell, (one.what, one.value, one.source, _SUPPORT[one.support])))
+        )
+        for one in judged.borrowed
+    )
+    columns = (Column("Figure to confirm", 4), Column("Used", 2), Column("Source", 5), Column("Rests on", 3))
+    return (Table("references.borrowed", "", columns, rows, is_dense=True),) if rows else ()

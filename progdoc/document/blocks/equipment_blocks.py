@@ -107,7 +107,7 @@ def _rated(mask: Mask) -> Iterator[str]:
     if mask.hepa_egress:
         yield "HEPA cartridges for getting out"
     if mask.for_blasting is not None:
-        yield f"approved for abrasive blasting: {as_printed(mask.for_blasting)}"
+        yield f"for blasting: {as_printed(mask.for_blasting)}"
     if mask.service_time:
         yield f"rated {mask.service_time.printed}"
     if mask.label_kept is not None:

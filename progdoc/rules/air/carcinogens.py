@@ -10,12 +10,12 @@ from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.law_tables import Carcinogen, carcinogen
+from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.law_tables import Carcinogen, assigned_factors_for, carcinogen
 
 __all__ = ["asks_for_mask", "citation_of", "is_governed", "serves", "wanted_masks"]
 
 _WITHOUT_MASK = ("isolated", "closed")
-_SECTIONS = {Industry.CONSTRUCTION: "29 CFR 1926.1103", Industry.SHIPYARD: "29 CFR 1915.1003"}
 _PURIFYING = (Mode.AIR_PURIFYING, Mode.POWERED)
 _POSITIVE_AIRLINES = (Mode.AIRLINE_PRESSURE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW)
 
@@ -44,7 +44,7 @@ def serves(hazard: Hazard, substance: Substance, mask: Mask, fitted: list[Filter
         return mask.facepiece is Facepiece.FULL_FACEPIECE and bool(is_supplied)
     if mask.mode in _PURIFYING and not _has_particle_filter(mask, fitted):
         return False
-    return mask.facepiece is not Facepiece.QUARTER_MASK and (apf or 0.0) >= 10.0  # 10: a half mask's, Table 1
+    return mask.facepiece is not Facepiece.QUARTER_MASK and (apf or 0.0) >= _half_mask_factor()
 
 
 def wanted_masks(hazard: Hazard, substance: Substance) -> str:
@@ -58,8 +58,13 @@ def wanted_masks(hazard: Hazard, substance: Substance) -> str:
 
 def citation_of(hazard: Hazard, task: Task) -> str:
     """Return the paragraph that names the masks for the work."""
-    section = _SECTIONS.get(task.industry, "29 CFR 1910.1003") if task.industry else "29 CFR 1910.1003"
-    return f"{section}{'(c)(5)(i)' if _operation(hazard) == 'maintenance' else '(c)(4)(iv)'}"
+    section = cited(f"carcinogens-{task.industry or Industry.GENERAL}")
+    return section + cited(f"carcinogens-{'maintenance' if _operation(hazard) == 'maintenance' else 'handling'}")
+
+
+def _half_mask_factor() -> float:
+    (half,) = assigned_factors_for(Mode.AIR_PURIFYING.value, Facepiece.HALF_MASK.value)
+    return float(half.apf or 0)
 
 
 def _operation(hazard: Hazard) -> str:

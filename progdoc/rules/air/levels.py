@@ -206,6 +206,7 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
             *_task_notes(shifts, task),
             *notes,
         ),
+        is_of_group=decision.statistics is not None,
     )
 
 

@@ -20,7 +20,7 @@ from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
 from progdoc.rules.air.blasting import BlastMask, blast_mask
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
-from progdoc.rules.air.special_work import asks_for_mask_at_spraying
+from progdoc.rules.air.work_masks import asks_for_mask_at_spraying
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.published import LimitKind

@@ -35,7 +35,7 @@ _MORE_BLOWER = 1.25
 _FRACTIONS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.035, 0.05, 0.075, 0.1, 0.125, 0.15, 0.175, 0.2)
 
 WEAKNESSES = (
-    "This is an estimate from published equations whose constants are recalled, not read; it is no measurement.",
+    "This is an estimate from published equations; it is no measurement.",
     "Vapours that boil near 65 °C come out too long; under 65 °C the model is refused.",
     "Damp air takes more from thin vapour than the model tells; above 65 % humidity and under 200 ppm it is refused.",
     "There is no model for reactive or impregnated media, such as cartridges for ammonia, acid gases or formaldehyde.",

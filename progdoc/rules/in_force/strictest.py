@@ -58,11 +58,10 @@ def _is_looser(limit: Limit, legal: Iterable[Limit], substance: Substance | None
 
 
 def danger_level(program: Program, task: Task, hazard: Hazard, substance: Substance | None) -> Danger | None:
-    """Return the lowest IDLH value that binds: NIOSH's, with its support, or a policy's."""
+    """Return the lowest IDLH value that binds: NIOSH's, or a policy's."""
     known: list[Danger] = []
     if substance and substance.idlh and substance.idlh.value is not None:
-        support = substance.idlh.support.replace("-", " ")
-        known.append(Danger(substance.idlh.value, substance.idlh.unit, f"NIOSH value, {support}: verify"))
+        known.append(Danger(substance.idlh.value, substance.idlh.unit, "NIOSH value"))
     for policy in policies_for_agent(program, task, hazard, substance):
         level = policy.immediately_dangerous_from
         if level is not None and level.value > 0.0 and policy.agents:

@@ -46,6 +46,7 @@ class Level:
     unit: str
     basis: str
     notes: tuple[str, ...] = ()
+    is_of_group: bool = False  # the upper confidence limit of several shifts stands behind it
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from progdoc.core.report import Report, RequirementStatus, Status
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.assignment_results import Roster
+from progdoc.rules.judged.borrowed_results import Borrowed
 from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.figure_results import PrintedFigures
@@ -51,6 +52,7 @@ class Judged:
     roster: Roster  # who may do which task
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
     records_of: Callable[[str], PersonRecords]  # by the id of a person
+    borrowed: tuple[Borrowed, ...]  # figures that are not law, in use here, and that nobody has confirmed
     classes_for: Callable[[str], tuple[ClassVerdict, ...]]  # which classes of mask would do in a task
 
     @property

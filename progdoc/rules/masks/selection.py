@@ -18,8 +18,8 @@ from progdoc.model.description.workplace import DoneBy, MaskUse, Task
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.air.blasting import against_blasting
 from progdoc.rules.air.hot_work import against_hot_work
-from progdoc.rules.air.special_work import against_special_work
 from progdoc.rules.air.task_air import task_air
+from progdoc.rules.air.work_masks import against_special_work
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import credit_cap, task_rules
 from progdoc.rules.judged.air_results import Assessment, TaskAir

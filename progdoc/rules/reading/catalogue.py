@@ -20,6 +20,7 @@ from progdoc.core.errors import ResourceError
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
 from progdoc.rules.in_force.law_values import law_on
+from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.judged.figure_results import Law, LawValue
 from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
@@ -40,6 +41,7 @@ class Catalogue:
     not_for_the_program: tuple[NotForTheProgram, ...]
     sources: Mapping[str, Source]
     values: tuple[LawValue, ...]  # the figures of the law; of one id the later pack's word stands last
+    confirmed: Mapping[str, Confirmed]  # figures that are not law and that somebody has looked up, by id
 
     @property
     def pack(self) -> str:
@@ -99,10 +101,12 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     found: dict[tuple[str, int, date], Requirement] = {}
     not_for_the_program: dict[Citation, NotForTheProgram] = {}
     names: list[PackName] = []
+    confirmed: dict[str, Confirmed] = {}
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
         pack = read_pack(folder, sources)
         faults += pack.faults
+        confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources
         names.append(PackName(pack.name, pack.version, pack.title))
         entries, more = _laid_over(written, pack)
@@ -126,6 +130,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         not_for_the_program=tuple(not_for_the_program[key] for key in sorted(not_for_the_program)),
         sources=sources,
         values=figures.all,
+        confirmed=confirmed,
     )
     return catalogue, (*faults, *figures.faults)
 

@@ -18,6 +18,8 @@ from progdoc.model.yaml.yaml_file import Bounds, os_reason, read_file, readable
 from progdoc.model.yaml.yaml_syntax import shown
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, group_of, line_of, text_of
+from progdoc.rules.borrowed_values import figure_in_use
+from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
 from progdoc.rules.reading.rule_forms import ENTRY_KEYS, VALUE_KEYS
 
@@ -28,9 +30,10 @@ T = TypeVar("T")
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
 _ABOUT_KEYS = ("pack", "version", "title", "sources")
 _VALUE_NEEDED = ("id", "citation", "in_force")
-_FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program")
+_FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program", "confirmed")
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
 _UNANSWERED_KEYS = ("citation", "reason")
+_CONFIRMED_KEYS = ("id", "value", "source", "date", "by")
 
 # A pack of rules is small; the federal one is a twentieth of this.
 _MOST_BYTES = 5_000_000
@@ -61,6 +64,7 @@ class Pack:
     entries: list[Entry] = field(default_factory=list)
     values: list[Entry] = field(default_factory=list)  # the figures it sets
     not_for_the_program: list[tuple[Citation, str]] = field(default_factory=list)
+    confirmed: list[Confirmed] = field(default_factory=list)  # figures that somebody has looked up
     faults: list[Diagnostic] = field(default_factory=list)
 
 
@@ -194,6 +198,33 @@ def _rules(file: _File, top: Mapping[str, Node]) -> None:
             file.report("PACK-003", node, what, "Name a paragraph of a known source, and say why.")
         else:
             file.pack.not_for_the_program.append((citation_of(text, file.pack.sources), reason))
+    for node, group in file.groups("confirmed", top.get("confirmed")):
+        _confirm(file, node, group)
+
+
+def _confirm(file: _File, node: Node, group: Mapping[str, Node]) -> None:
+    """Take a figure as looked up if it is one of ours and the same; another value is not for a pack to mend."""
+    file.known(group, _CONFIRMED_KEYS)
+    said = {key: file.taken(key, group.get(key), line_of) or "" for key in _CONFIRMED_KEYS}
+    if lacking := [key for key in _CONFIRMED_KEYS if not said[key]]:
+        what = f"A confirmed figure lacks {', '.join(f'`{key}`' for key in lacking)}."
+        file.report("PACK-003", node, what, "Write what was looked up, where, when and by whom.")
+        return
+    ours = figure_in_use(said["id"])
+    if ours is None:
+        what = f"{shown(said['id'])} is no figure that is borrowed here."
+        file.report("PACK-004", group["id"], what, "`progdoc unconfirmed` lists the ids.")
+    elif _bare(ours) != _bare(said["value"]):
+        what = f"{shown(said['value'])} is not the figure in use, which is {ours}."
+        fix = "Report it, so that it is mended; until then set a stricter value by a policy."
+        file.report("PACK-004", group["value"], what, fix)
+    else:
+        file.pack.confirmed.append(Confirmed(**said))
+
+
+def _bare(figure: str) -> str:
+    """Return a figure without what people write in different ways."""
+    return figure.casefold().replace(" ", "").replace(",", "").replace("³", "3").replace("²", "2").replace("µ", "u")
 
 
 def _entry(

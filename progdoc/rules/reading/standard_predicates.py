@@ -12,7 +12,7 @@ from progdoc.model.description.workplace import Industry
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.blasting import BlastMask, bars_dust_masks, blast_mask
 from progdoc.rules.air.carcinogens import is_governed
-from progdoc.rules.air.special_work import asks_for_mask_at_spraying, is_fire_brigade, is_sprayed_upon
+from progdoc.rules.air.work_masks import asks_for_mask_at_spraying, is_fire_brigade, is_sprayed_upon
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.masks.standards import has_own_table

@@ -219,6 +219,8 @@ def _reach(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]
         alone = anywhere.model_copy(update={"sites": (site,)})
         if not any(binds(alone, task) for task in ours):
             yield f"{path}.sites[{j}]", f"at the site `{site}` our people do none of the work that it could bind"
+    if policy.dust_masks is False or policy.air_purifying is False or policy.least_filter:
+        return  # kept also by nobody wearing the masks that it bars
     used = {mask for task in held for mask in (*(use.mask for use in task.masks), *task.escape_masks)}
     for j, mask in enumerate(policy.masks):
         if mask not in used and not facts.is_kept(facts.masks[mask][1]):
