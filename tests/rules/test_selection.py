@@ -462,7 +462,9 @@ def asbestos(work: dict[str, Any] | None, level: str = "0.05 f/cc") -> list[dict
 
 POWERED_HALF = {"facepiece": "half-mask", "mode": "powered"}
 CLASS_I = {"work_class": "I"}
-CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insulation": "no"}
+CLASS_II = {"work_class": "II", "negative_assessment": "yes", "wet": "yes", "intact": "yes"}
+CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insulation": "no", "wet": "yes"}
+EGRESS = {**AIRLINE, "hepa_egress": "yes"}
 
 
 @published("29 CFR 1926.1101(h)(1), (h)(3)(iii)-(iv): masks by class of asbestos work, whatever the level")
@@ -476,6 +478,8 @@ CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insula
         (CLASS_I, "1.1 f/cc", POWERED_HALF, False),
         (CLASS_I, "1 f/cc", AIRLINE, False),
         (CLASS_I, "1.1 f/cc", {**AIRLINE, "auxiliary_air": "yes"}, True),
+        (CLASS_I, "1 f/cc", EGRESS, True),
+        (CLASS_I, "1.1 f/cc", EGRESS, False),
         ({**CLASS_I, "negative_assessment": "yes"}, "0.05 f/cc", HALF, True),
         ({"work_class": "II"}, "0.05 f/cc", HALF, True),
         ({"work_class": "II"}, "0.05 f/cc", {**HALF, "facepiece": "quarter-mask"}, False),
@@ -505,8 +509,30 @@ def test_a_class_asks_for_a_mask_under_the_limit() -> None:
     assert air_of(asbestos(CLASS_I)).needs_mask
     assert air_of(asbestos({"work_class": "II"})).needs_mask
     assert not air_of(asbestos(CLASS_III)).needs_mask
+    assert air_of(asbestos(None)).needs_mask
     general = verdict_of(asbestos(None, "0.15 f/cc"), HALF, task={"industry": "general"})
     assert general.is_adequate
+
+
+@published("29 CFR 1926.1101(h)(1)(i)-(vi): when the class alone asks for a mask")
+@pytest.mark.parametrize(
+    ("work", "asks"),
+    [
+        (CLASS_II, False),
+        ({**CLASS_II, "wet": "no"}, True),
+        ({**CLASS_II, "intact": "no"}, True),
+        ({**CLASS_II, "negative_assessment": "no"}, True),
+        ({**CLASS_II, "wet": "no", "sloped_roof": "yes"}, False),
+        ({**CLASS_II, "wet": "no", "sloped_roof": "yes", "intact": "no"}, True),
+        ({**CLASS_III, "wet": "no"}, True),
+        ({**CLASS_III, "disturbs_insulation": "yes"}, True),
+        ({"work_class": "IV", "among_masks": "yes"}, True),
+        ({"work_class": "IV", "among_masks": "no"}, False),
+        ({"work_class": "IV"}, True),
+    ],
+)
+def test_when_the_class_asks_for_a_mask(work: dict[str, Any], asks: bool) -> None:
+    assert air_of(asbestos(work)).needs_mask is asks
 
 
 PARTICLE_CARCINOGENS = (  # (c)(4)(iv), first sentence, and (a)(2)

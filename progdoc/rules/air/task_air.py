@@ -18,7 +18,9 @@ from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
+from progdoc.rules.air.blasting import BlastMask, blast_mask
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
+from progdoc.rules.air.work_masks import asks_for_mask_at_spraying
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.published import LimitKind
@@ -48,6 +50,7 @@ def task_air(
     needed = needed_for(task, agents)
     is_short_of_oxygen = oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH)
     is_over = not is_protective_enough(1.0, needed) or hot_work_mask(task) > HotWorkMask.NONE
+    is_over = is_over or blast_mask(task, agents) > BlastMask.NONE or asks_for_mask_at_spraying(task)
     return TaskAir(
         task=task,
         path=path,

@@ -240,8 +240,13 @@ def _scba_time(worn: _Worn) -> Outcome:
     return _said(worn.mask_path, worn.mask, ("service_time",)) if worn.mask.service_time else Outcome(ask=(path,))
 
 
+def _blasting_mask(worn: _Worn) -> Outcome:
+    return _said(worn.mask_path, worn.mask, ("mode", "for_blasting"))
+
+
 MASK_GROUNDS: dict[str, Ground] = {
     "mask": _of_worn(_mask),
+    "blasting-mask": _of_worn(_blasting_mask),
     "air": _of_worn(_air),
     "danger": _of_worn(_danger),
     "low-oxygen": _of_worn(_oxygen_exception),

@@ -14,7 +14,7 @@ from progdoc.model.description.breathing_air import AirSource, CompressorAlarm
 from progdoc.model.description.masks import Facepiece, Issue, Mask, Mode, Particulate
 from progdoc.model.description.upkeep import CleaningMethod
 from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use, WhyMasks
-from progdoc.rules.air.hot_work import asks_for_mask, is_unventilated, is_with_beryllium
+from progdoc.rules.air.hot_work import asks_for_mask, is_with_beryllium
 from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.cartridges import is_gas_cartridge
@@ -325,7 +325,6 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "confined-space": _of_tasks("confined_space", _is(True)),
     "hot-work": _given(".hot_work"),
     "hot-work-asks-for-mask": _hot_work(asks_for_mask),
-    "hot-work-unventilated": _hot_work(is_unventilated),
     "hot-work-with-beryllium": _hot_work(is_with_beryllium),
     "other-gear-worn": lambda facts, subject: _any(
         (f"{path}.gear", bool(set(task.gear) - {Gear.NONE})) for path, task in facts.relevant_to(subject).tasks
