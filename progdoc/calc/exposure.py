@@ -21,6 +21,7 @@ __all__ = [
     "mg_m3_from_ppm",
     "mixture_sum",
     "ppm_from_mg_m3",
+    "saturation_ppm",
     "shift_average",
     "time_weighted_average",
 ]
@@ -28,6 +29,7 @@ __all__ = [
 MOLAR_VOLUME_L_MOL = 24.45  # of an ideal gas at 25 °C and 760 torr, as in 1910.1000 Table Z-1, note (a)
 TWA_PERIOD_MIN = 480.0  # the 8 hours of 1910.1000(d)(1)(i)
 _DAY_MIN = 1440.0
+_ATMOSPHERE_MMHG = 760.0
 _ROUNDING = 1e-9  # relative: durations come from hours times 60, and sums of those are a hair off
 
 
@@ -76,6 +78,40 @@ def mg_m3_from_ppm(concentration_ppm: float, molar_mass_g_mol: float) -> float:
     not_negative("concentration_ppm", concentration_ppm)
     above_zero("molar_mass_g_mol", molar_mass_g_mol)
     return finite("concentration in mg/m³", concentration_ppm * molar_mass_g_mol / MOLAR_VOLUME_L_MOL)
+
+
+def saturation_ppm(vapour_pressure_mmhg: float) -> float:
+    """Return the most of a vapour that air can hold.
+
+    Parameters
+    ----------
+    vapour_pressure_mmhg
+        Vapour pressure of the liquid or solid at the temperature of the air. [mmHg]
+
+    Returns
+    -------
+    float
+        Parts of vapour per million parts of air at 760 torr; a million where it boils. [ppm]
+
+    Raises
+    ------
+    DomainError
+        If the vapour pressure is not above zero or not finite.
+
+    Examples
+    --------
+    >>> saturation_ppm(7.6)
+    10000.0
+
+    Notes
+    -----
+    Of vapour alone: a mist or dust in the air comes on top of it. Warmer air holds more.
+
+    References
+    ----------
+    .. [1] Dalton's law: the share of a gas in a mixture is its share of the pressure; common practice.
+    """
+    return min(above_zero("vapour_pressure_mmhg", vapour_pressure_mmhg) * 1e6 / _ATMOSPHERE_MMHG, 1e6)
 
 
 def ppm_from_mg_m3(concentration_mg_m3: float, molar_mass_g_mol: float) -> float:

@@ -36,9 +36,10 @@ class NeededFactor(NamedTuple):
 class MucCap(StrEnum):
     """What settled a maximum use concentration."""
 
-    PROTECTION_FACTOR = "protection-factor"  # APF times limit, below both caps
+    PROTECTION_FACTOR = "protection-factor"  # APF times limit, below all caps
     IDLH = "idlh"
     CARTRIDGE = "cartridge"  # the performance limit of the cartridge or canister
+    SATURATION = "saturation"  # air holds no more of the vapour
 
 
 class MaximumUse(NamedTuple):
@@ -134,7 +135,11 @@ def is_protective_enough(assigned_protection_factor: float, needed: NeededFactor
 
 
 def maximum_use_concentration(
-    assigned_protection_factor: float, limit: float, idlh: float | None, cartridge_limit: float | None
+    assigned_protection_factor: float,
+    limit: float,
+    idlh: float | None,
+    cartridge_limit: float | None,
+    saturation: float | None = None,
 ) -> MaximumUse:
     """Return the highest concentration in which a mask may be used, and what settled it.
 
@@ -148,11 +153,13 @@ def maximum_use_concentration(
         Level immediately dangerous to life or health; None where none is published. [unit of the limit]
     cartridge_limit
         Performance limit of the cartridge or canister; None where the mask has none. [unit of the limit]
+    saturation
+        The most of a vapour that air can hold; None where it is not known, or for particles. [unit of the limit]
 
     Returns
     -------
     MaximumUse
-        Maximum use concentration, at most the lower of the two caps, with what governed. [unit of the limit]
+        Maximum use concentration, at most the lowest of the caps, with what governed. [unit of the limit]
 
     Raises
     ------
@@ -181,7 +188,8 @@ def maximum_use_concentration(
         "protection factor times limit", _assigned(assigned_protection_factor) * above_zero("limit", limit)
     )
     lowest = MaximumUse(product, MucCap.PROTECTION_FACTOR)
-    for cap, level in ((MucCap.IDLH, idlh), (MucCap.CARTRIDGE, cartridge_limit)):
+    caps = ((MucCap.IDLH, idlh), (MucCap.CARTRIDGE, cartridge_limit), (MucCap.SATURATION, saturation))
+    for cap, level in caps:
         if level is not None and above_zero(cap, level) < lowest.concentration:
             lowest = MaximumUse(level, cap)
     return lowest

@@ -457,17 +457,16 @@ def test_a_mixture_needs_components_in_one_air():
         mixture_service_life([CASE, replace(CASE, vapour=vapour("78-93-3"), flow_l_min=50.0)])
 
 
-@published("AIHA rules of thumb (ch. 36) as quoted by the federal agency: a tenth of the vapour, five times longer")
-def test_known_lives_scale_by_the_rules_of_thumb():
-    assert scaled_service_life_min(60.0, 1000.0, 40.0, 100.0, 40.0) == pytest.approx(300.0)
-    assert scaled_service_life_min(60.0, 1000.0, 40.0, 1000.0, 20.0) == pytest.approx(120.0)
+@published("AIHA rule of thumb (ch. 36) as quoted by the federal agency: twice the flow, half as long")
+def test_known_lives_shorten_with_flow_and_vapour():
+    assert scaled_service_life_min(60.0, 1000.0, 40.0, 1000.0, 80.0) == pytest.approx(30.0)
     assert scaled_service_life_min(60.0, 100.0, 40.0, 1000.0, 40.0) == pytest.approx(6.0)
 
 
-def test_the_rule_for_dilution_is_the_shorter_of_rule_and_model():
+def test_a_life_carried_to_more_vapour_is_shorter_than_the_models():
+    thin = minutes(replace(CASE, challenge_ppm=200.0, limit_ppm=None))
     thick = minutes(replace(CASE, challenge_ppm=1000.0, limit_ppm=None))
-    thin = minutes(replace(CASE, challenge_ppm=100.0, limit_ppm=None))
-    assert scaled_service_life_min(thick, 1000.0, 40.0, 100.0, 40.0) < thin
+    assert scaled_service_life_min(thin, 200.0, 40.0, 1000.0, 40.0) < thick
 
 
 def test_sensitivity_names_what_moves_the_result_and_what_the_model_refuses():

@@ -200,6 +200,9 @@ def test_the_masks_of_a_silica_row_in_the_order_printed(row: str) -> None:
         assert says_place or len(set(pairs)) == 1
     if row == "xvii":  # prints its pair twice, for the operator and for those outside the cab
         ours *= 2
+    if row == "xvi":  # prints one pair for the booth and for the remote control station
+        assert ours == [(0, 0)] * 2
+        ours = ours[:1]
     if row == "xii":  # the wet option is printed for outdoors alone
         assert list(options_of(row)[1]) == ["outdoors"]
     assert ours == printed
@@ -224,7 +227,7 @@ def test_a_silica_row_has_its_places_and_options(row: str) -> None:
 @pytest.mark.parametrize("row", ROMAN)
 def test_a_silica_row_lists_each_device_that_the_printed_row_names(row: str) -> None:
     looked_for = {device for printed in SILICA.values() for device in printed["devices"].split()}
-    assert len(looked_for) == 22
+    assert len(looked_for) == 23
     controls = {control for line in silica_rows() if line.row == row for control in line.controls}
     assert controls & looked_for == set(SILICA[row]["devices"].split())
     assert any(control.startswith("water") for control in controls) == (SILICA[row]["water"] == "yes")

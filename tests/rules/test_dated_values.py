@@ -49,6 +49,9 @@ PRINTED = {
     "enriched-air-from": ("14000 ft", "29 CFR 1910.134(d)(2)(iii), Table II"),
     "ceiling-averaging": ("15 min", "29 CFR 1910.1000(a)(1)"),
     "asbestos-class-one": ("1 f/cc", "29 CFR 1926.1101(h)(3)(iv)"),
+    "weld-room-volume": ("10000 ft3", "29 CFR 1910.252(c)(2)(i)(A)"),
+    "weld-ceiling": ("16 ft", "29 CFR 1910.252(c)(2)(i)(B)"),
+    "weld-air-flow": ("2000 cfm", "29 CFR 1910.252(c)(2)(ii)"),
     "blower-tight-fitting": ("115 L/min", "29 CFR 1910.1028(g)(3)(i)(D)"),
     "blower-loose-fitting": ("170 L/min", "29 CFR 1910.1028(g)(3)(i)(D)"),
     "training-interval": ("12 months", "29 CFR 1910.134(k)(5)"),
@@ -67,7 +70,9 @@ PRINTED = {
 }
 
 
-@published("29 CFR 1910.134, 1910.1000(a)(1), 1910.1028(g)(3)(i)(D), 1926.1101(h)(3)(iv): the figures as printed")
+@published(
+    "29 CFR 1910.134, 1910.252(c)(2), 1910.1000(a)(1), 1910.1028(g)(3)(i)(D), 1926.1101(h)(3)(iv): figures as printed"
+)
 def test_every_figure_is_the_printed_one() -> None:
     found = {v.id: (v.text, v.citation) for v in FEDERAL.values if v.value is not None}
     assert found.pop("qualitative-credit")[0] == "10"  # a reading of (f)(6): 100 ÷ the usual margin of ten

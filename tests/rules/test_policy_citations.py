@@ -69,8 +69,8 @@ CASES: dict[str, Case] = {
     "SEL-002": Case(
         {"least_oxygen": "20 %"},
         *levels("lead", "30 ug/m3", "30 ug/m3", **particles()),
-        task_fine={"sites": ["s"], "oxygen": {"lowest": "19.8 %", "basis": "altitude"}},
-        task_not={"sites": ["s"], "oxygen": {"lowest": "19.2 %", "basis": "altitude"}},
+        task_fine={"sites": ["s"], "oxygen": {"lowest": "19.8 %", "basis": "altitude", "shown_by": "worked-out"}},
+        task_not={"sites": ["s"], "oxygen": {"lowest": "19.2 %", "basis": "altitude", "shown_by": "worked-out"}},
         more=LOW_DOWN,
     ),
     "SEL-003": Case(twa("10 ug/m3"), *levels("lead", "120 ug/m3", "600 ug/m3", **particles())),

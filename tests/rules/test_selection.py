@@ -14,6 +14,7 @@ from rules.workplaces import air_of, codes, described, judged, sample, samples, 
 from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
+from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.selection import _WORST_FIRST
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reasons import CAUTIONS
@@ -173,7 +174,7 @@ def test_units_of_the_cartridge_limit_do_not_hide_it() -> None:
         {"hazards": at("600 ppm", "toluene", "vapour")},
         {"hazards": [{"agent": "lead"}]},
         {"hazards": [], "task": {"immediately_dangerous": "yes"}},
-        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x"}}},
+        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x", "shown_by": "worked-out"}}},
     ],
 )
 def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool, air: dict[str, Any]) -> None:
@@ -185,7 +186,7 @@ def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool,
 @published("29 CFR 1910.134(d)(2)(iii): inside Table II any atmosphere-supplying mask, no air-purifying one")
 def test_thin_air_inside_table_ii() -> None:
     more: dict[str, Any] = {
-        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x"}},
+        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x", "shown_by": "worked-out"}},
         "organisation": {"sites": [{"id": "s", "name": "s", "altitude": "100 ft"}]},
     }
     only("SEL-002", verdict_of(at("60 ug/m3"), FULL, **more))
@@ -197,6 +198,8 @@ def test_very_high_sites_need_enriched_air() -> None:
     site = {"sites": [{"id": "s", "name": "s", "altitude": "14001 ft"}]}
     more: dict[str, Any] = {"task": {"sites": ["s"]}, "organisation": site}
     only("SEL-022", verdict_of(at("60 ug/m3"), SCBA, **more))
+    assert verdict_of(at("60 ug/m3"), {**SCBA, "enriched_air": "yes"}, **more).is_adequate
+    only("SEL-022", verdict_of(at("60 ug/m3"), {**FULL, "enriched_air": "yes"}, **more))
 
 
 def test_an_escape_mask_is_for_nothing_else() -> None:
@@ -459,7 +462,9 @@ def asbestos(work: dict[str, Any] | None, level: str = "0.05 f/cc") -> list[dict
 
 POWERED_HALF = {"facepiece": "half-mask", "mode": "powered"}
 CLASS_I = {"work_class": "I"}
-CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insulation": "no"}
+CLASS_II = {"work_class": "II", "negative_assessment": "yes", "wet": "yes", "intact": "yes"}
+CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insulation": "no", "wet": "yes"}
+EGRESS = {**AIRLINE, "hepa_egress": "yes"}
 
 
 @published("29 CFR 1926.1101(h)(1), (h)(3)(iii)-(iv): masks by class of asbestos work, whatever the level")
@@ -473,6 +478,8 @@ CLASS_III = {"work_class": "III", "negative_assessment": "yes", "disturbs_insula
         (CLASS_I, "1.1 f/cc", POWERED_HALF, False),
         (CLASS_I, "1 f/cc", AIRLINE, False),
         (CLASS_I, "1.1 f/cc", {**AIRLINE, "auxiliary_air": "yes"}, True),
+        (CLASS_I, "1 f/cc", EGRESS, True),
+        (CLASS_I, "1.1 f/cc", EGRESS, False),
         ({**CLASS_I, "negative_assessment": "yes"}, "0.05 f/cc", HALF, True),
         ({"work_class": "II"}, "0.05 f/cc", HALF, True),
         ({"work_class": "II"}, "0.05 f/cc", {**HALF, "facepiece": "quarter-mask"}, False),
@@ -502,8 +509,30 @@ def test_a_class_asks_for_a_mask_under_the_limit() -> None:
     assert air_of(asbestos(CLASS_I)).needs_mask
     assert air_of(asbestos({"work_class": "II"})).needs_mask
     assert not air_of(asbestos(CLASS_III)).needs_mask
+    assert air_of(asbestos(None)).needs_mask
     general = verdict_of(asbestos(None, "0.15 f/cc"), HALF, task={"industry": "general"})
     assert general.is_adequate
+
+
+@published("29 CFR 1926.1101(h)(1)(i)-(vi): when the class alone asks for a mask")
+@pytest.mark.parametrize(
+    ("work", "asks"),
+    [
+        (CLASS_II, False),
+        ({**CLASS_II, "wet": "no"}, True),
+        ({**CLASS_II, "intact": "no"}, True),
+        ({**CLASS_II, "negative_assessment": "no"}, True),
+        ({**CLASS_II, "wet": "no", "sloped_roof": "yes"}, False),
+        ({**CLASS_II, "wet": "no", "sloped_roof": "yes", "intact": "no"}, True),
+        ({**CLASS_III, "wet": "no"}, True),
+        ({**CLASS_III, "disturbs_insulation": "yes"}, True),
+        ({"work_class": "IV", "among_masks": "yes"}, True),
+        ({"work_class": "IV", "among_masks": "no"}, False),
+        ({"work_class": "IV"}, True),
+    ],
+)
+def test_when_the_class_asks_for_a_mask(work: dict[str, Any], asks: bool) -> None:
+    assert air_of(asbestos(work)).needs_mask is asks
 
 
 PARTICLE_CARCINOGENS = (  # (c)(4)(iv), first sentence, and (a)(2)
@@ -773,7 +802,9 @@ ODD_TASKS = st.fixed_dictionaries(
     optional={
         "duration": ODD_TIMES,
         "shift": ODD_TIMES,
-        "oxygen": st.sampled_from([{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x"}, {}]),
+        "oxygen": st.sampled_from(
+            [{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x", "shown_by": "worked-out"}, {}]
+        ),
         "confined_space": st.sampled_from(["yes", "no"]),
         "required_by": st.just("somebody"),
     },
@@ -827,3 +858,19 @@ def test_a_standards_table_for_other_air_bars_no_mask_for_the_worst(agent: str) 
     hazard = {"agent": agent, "form": form, "exposure": {"kind": "unknown"}}
     assert verdict_of([hazard], SCBA).is_adequate
     assert not verdict_of([hazard], FULL).is_adequate
+
+
+@published("Dalton's law: air at 760 torr holds no more of a vapour than its share of the pressure")
+@pytest.mark.parametrize("agent", ["toluene", "styrene", "n-butyl alcohol"])
+def test_a_muc_of_vapour_is_no_more_than_air_can_hold(agent: str) -> None:
+    """With a factor of 10,000 the formula alone allows more than there can be; a mist comes on top of the vapour."""
+    substance = find_substance(agent)
+    assert substance is not None
+    assert substance.vapour_pressure_mmhg_20c is not None
+    held_ppm = substance.vapour_pressure_mmhg_20c / 760.0 * 1e6
+    scba = {"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "60 min"}
+    level = samples(sample("10 ppm"), sample("10 ppm", 15, averaging="STEL"), sample("10 ppm", 10, averaging="ceiling"))
+    for form, is_capped in (("vapour", True), ("mist-and-vapour", False)):
+        (muc,) = verdict_of([{"agent": agent, "form": form, "exposure": level}], scba, ()).mucs
+        assert (muc.governed_by == "saturation") is is_capped
+        assert (muc.value == pytest.approx(held_ppm)) is is_capped

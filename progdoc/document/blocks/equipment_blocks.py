@@ -9,7 +9,7 @@ from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS
 from progdoc.rules.judged.result import Judged
 
@@ -80,6 +80,7 @@ def _mask_row(path: str, mask: Mask) -> Row:
         ("escape only", mask.escape_only),
         ("thrown away after use", mask.disposable),
         ("with auxiliary air", mask.auxiliary_air),
+        ("with oxygen-enriched air", mask.enriched_air),
     )
     purposes = tuple(words for words, holds in told if holds)
     kind = "; ".join(part for part in (kind_of(mask), use, *purposes, gone, *_rated(mask)) if part)
@@ -104,6 +105,10 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield mask.weight.printed
     if mask.blower_flow:
         yield f"blower {mask.blower_flow.printed}"
+    if mask.hepa_egress:
+        yield "HEPA cartridges for getting out"
+    if mask.for_blasting is not None:
+        yield f"for blasting: {as_printed(mask.for_blasting)}"
     if mask.service_time:
         yield f"rated {mask.service_time.printed}"
     if mask.label_kept is not None:

@@ -79,6 +79,10 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         told = (
             ("negative assessment", hazard.asbestos.negative_assessment),
             ("disturbs insulation or surfacing", hazard.asbestos.disturbs_insulation),
+            ("wet methods", hazard.asbestos.wet),
+            ("comes off intact", hazard.asbestos.intact),
+            ("off a sloped roof", hazard.asbestos.sloped_roof or None),
+            ("where others must wear masks", hazard.asbestos.among_masks),
         )
         said = "; ".join(f"{words}: {as_printed(answer)}" for words, answer in told if answer is not None)
         yield f"asbestos work of class {hazard.asbestos.work_class}", "", said

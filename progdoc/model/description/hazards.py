@@ -197,6 +197,12 @@ class AsbestosWork(Described):
     disturbs_insulation: YesNo | None = said(
         "Disturbs insulation", "Whether thermal insulation or surfacing material is disturbed.", "no"
     )
+    wet: YesNo | None = said("Wet", "Classes II and III: the work is done by wet methods.", "yes")
+    intact: YesNo | None = said("Intact", "Class II: the material comes off substantially intact.", "yes")
+    sloped_roof: YesNo = said("Sloped roof", "Class II or III: roofing comes off a sloped roof.", "no", False)
+    among_masks: YesNo | None = said(
+        "Among masks", "Class IV: it is done in a regulated area where others must wear masks.", "no"
+    )
 
 
 class CarcinogenWork(Described):

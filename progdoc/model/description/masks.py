@@ -132,8 +132,20 @@ class Mask(Described):
         "Hood evidence", "The maker's test evidence for a factor of 1,000.", "Maker's report of 2024-03-04"
     )
     auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)
+    enriched_air: YesNo = said(
+        "Enriched air",
+        "Its breathing air carries extra oxygen, for work above 14,000 feet, and its gear is made for that.",
+        "no",
+        False,
+    )
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
     blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
+    hepa_egress: YesNo = said(
+        "HEPA egress", "An airline mask with HEPA cartridges for getting out, against asbestos.", "no", False
+    )
+    for_blasting: YesNo | None = said(
+        "For blasting", "Approved as an abrasive-blasting respirator: it covers head, neck and shoulders.", "yes"
+    )
     lens_kits: YesNo | None = said("Lens kits", "Spectacle kits are provided for a full facepiece.", "yes")
     label_kept: YesNo | None = said(
         "Label kept", "The NIOSH label printed on a dust mask can be read as long as it is worn.", "yes"

@@ -43,6 +43,7 @@ class Dimension(StrEnum):
     LENGTH = "length"
     ALTITUDE = "altitude"
     AREA = "area"
+    VOLUME = "volume"
     VOLUME_PER_MASS = "volume per mass"
     DENSITY = "density"
     PRESSURE = "pressure"
@@ -118,6 +119,8 @@ _UNITS = [
     _unit("lb", "lb", "mass", "453.59237", "lbs|pound|pounds"),
     _unit("m", "m", "length", "1", "meter|meters|metre|metres"),
     _unit("ft", "ft", "length", "0.3048", "feet|foot"),
+    _unit("ft3", "ft³", "volume", "0.028316846592", "ft^3|cuft|cubicfeet|cubicfoot"),
+    _unit("m3", "m³", "volume", "1", "m^3|cum|cubicmeters|cubicmetres|cubicmeter|cubicmetre"),
     _unit("cm2", "cm²", "area", "1", "cm^2|sqcm"),
     _unit("cm3/g", "cm³/g", "volume per mass", "1", "cc/g|ml/g|cm^3/g"),
     _unit("g/cm3", "g/cm³", "density", "1", "g/cc|g/ml|g/cm^3"),
@@ -139,6 +142,7 @@ _NAMES: dict[Dimension, tuple[str, ...]] = {
     Dimension.LENGTH: ("ft", "m"),
     Dimension.ALTITUDE: ("ft", "m"),
     Dimension.AREA: ("cm2",),
+    Dimension.VOLUME: ("ft3", "m3"),
     Dimension.VOLUME_PER_MASS: ("cm3/g",),
     Dimension.DENSITY: ("g/cm3",),
     Dimension.PRESSURE: ("psi", "bar"),

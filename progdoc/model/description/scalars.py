@@ -38,6 +38,7 @@ __all__ = [
     "Temperature",
     "TemperatureDifference",
     "Text",
+    "Volume",
     "VolumePerMass",
     "YesNo",
     "as_count",
@@ -337,6 +338,12 @@ Altitude = Annotated[
     PlainValidator(_quantity_reader(Dimension.ALTITUDE, "5280 ft")),
     _as_written,
     _quantity_schema("5280 ft", "1600 m"),
+]
+Volume = Annotated[
+    Quantity,
+    PlainValidator(_quantity_reader(Dimension.VOLUME, "12000 ft3")),
+    _as_written,
+    _quantity_schema("12000 ft3", "340 m3"),
 ]
 Area = Annotated[
     Quantity,

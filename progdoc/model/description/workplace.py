@@ -6,18 +6,16 @@ from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
+from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
 
 __all__ = [
     "DoneBy",
     "Effort",
     "Gear",
-    "HotMetal",
-    "HotPlace",
-    "HotVentilation",
-    "HotWork",
     "Industry",
     "MaskUse",
     "Oxygen",
+    "OxygenShownBy",
     "Task",
     "Use",
     "WhyMasks",
@@ -84,53 +82,27 @@ class Gear(Choice):
     HARNESS = "harness"
 
 
+class OxygenShownBy(Choice):
+    """How the employer demonstrates what the oxygen of a place can fall to, under all conditions to be foreseen."""
+
+    CONTINUOUS_MONITORING = "continuous-monitoring"
+    MEASURED_AT_WORST = "measured-at-worst"
+    WORKED_OUT = "worked-out"
+
+
 class Oxygen(Described):
     """How much oxygen the air of a task holds."""
 
     lowest: Percent | None = said("Lowest", "The lowest oxygen under all foreseeable conditions.", "20.9 %")
     by: Text | None = said("By", "Who measured or judged it.", "Ada Brook, four-gas meter")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
-    basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
-
-
-class HotMetal(Choice):
-    """What is welded, cut or heated, or what coats it."""
-
-    LEAD = "lead"
-    CADMIUM = "cadmium"
-    MERCURY = "mercury"
-    BERYLLIUM = "beryllium"
-    STAINLESS_INERT_GAS = "stainless-steel-inert-gas"
-    ZINC = "zinc"
-    CHROMIUM = "chromium"
-    OTHER = "other"
-
-
-class HotPlace(Choice):
-    """Where it is done."""
-
-    OPEN_AIR = "open-air"
-    ENCLOSED = "enclosed"
-    CONFINED = "confined"
-
-
-class HotVentilation(Choice):
-    """What draws the fume off."""
-
-    LOCAL = "local-exhaust"
-    GENERAL = "general"
-    NONE = "none"
-
-
-class HotWork(Described):
-    """Welding, cutting or heating in construction, which has mask duties of its own (29 CFR 1926.353)."""
-
-    metals: tuple[HotMetal, ...] = said("Metals", "What the metal or its coating contains.", ["lead"], ())
-    place: HotPlace | None = said("Place", "open-air, enclosed or confined.", "open-air")
-    ventilation: HotVentilation | None = said("Ventilation", "local-exhaust, general or none.", "local-exhaust")
-    attendant: YesNo | None = said(
-        "Attendant", "Confined and not ventilated: somebody outside keeps contact and helps.", "yes"
+    shown_by: OxygenShownBy | None = said(
+        "Shown by",
+        "How it is shown where it may fall below 19.5 %: continuous-monitoring with an alarm, measured-at-worst (under"
+        " the worst conditions to be foreseen), or worked-out (from volumes, sources and air changes, by who can).",
+        "measured-at-worst",
     )
+    basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
 
 
 class MaskUse(Described):
@@ -183,6 +155,18 @@ class Task(Described):
     structural_fire: YesNo = said("Structural fire", "Is it fire-fighting inside a building?", "no", False)
     hot_work: HotWork | None = said(
         "Hot work", "Only for welding, cutting or heating.", {"metals": ["lead"], "place": "open-air"}
+    )
+    blasting: Blasting | None = said(
+        "Abrasive blasting",
+        "Only where an abrasive is blown, washed or thrown at a surface, or its dust is cleared away.",
+        {"work": "blasting", "place": "outside"},
+    )
+    spraying: Spraying | None = said("Spray finishing", "Only where paint or the like is sprayed.", {"place": "booth"})
+    entry: Entry | None = said(
+        "Entry", "For a confined space: whether it needs a permit, and how it is entered.", {"permit_required": "yes"}
+    )
+    protection_level: ProtectionLevel | None = said(
+        "Protection level", "At hazardous waste or spills: A, B, C or D of 29 CFR 1910.120, Appendix B.", "C"
     )
     emergency_only: YesNo = said("Emergency only", "Yes if the mask is worn only in an emergency.", "no", False)
     masks: tuple[MaskUse, ...] = said("Masks", "The masks allowed for it.", [{"mask": "half-mask"}], ())

@@ -29,7 +29,7 @@ from progdoc.model.description.hazards import (
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
-from progdoc.rules.air.asbestos import class_asks_for_mask
+from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
@@ -127,6 +127,10 @@ def _assessment(
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
     if carcinogens.asks_for_mask(hazard, substance) and (hazard.carcinogen is None or not hazard.carcinogen.operation):
         draft.reasons.append(Reason("EXP-029", f"{path}.carcinogen.operation", {"agent": hazard.agent}))
+    for name in unsaid_of_class(hazard) if is_classed(task, substance) else ():
+        where = f"{path}.asbestos.{name}" if name else f"{path}.asbestos"
+        missing = name.replace("_", " ") or "its class"
+        draft.reasons.append(Reason("ASB-001", where, {"agent": hazard.agent, "missing": missing}))
     agency = environmental_rule(task, substance)
     if agency is not None and hazard.environmental_rule is None:
         words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}

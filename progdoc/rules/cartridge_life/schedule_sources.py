@@ -101,7 +101,7 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
         name=f"Service life of {origin}, carried over to “{air.task.name}”",
         value=scaled,
         unit="min",
-        formula="service life × 5^(lg(tested ÷ ours)) if ours is thinner, else × tested ÷ ours; × flows, damp, heat",
+        formula="service life × (tested ÷ ours) × (tested flow ÷ ours) × damp × heat; no factor above 1",
         inputs=tuple(inputs),
         citation=f"{cited('change-schedule')}; {_RULES_OF_THUMB}",
         rounding=Rounding.DOWN,

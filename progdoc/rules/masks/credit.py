@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from progdoc.calc.exposure import saturation_ppm
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.rules.judged.air_results import Assessment, Bound
 from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
 __all__ = ["credit_of", "maximum_use_concentrations"]
+
+_VAPOURS = (Form.GAS, Form.VAPOUR)
 
 
 def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None) -> Credit:
@@ -80,15 +85,20 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
         given += [
             (MucCap.CARTRIDGE, part.most, f"the maker's, for {part.name or part.id}")
             for part in fitted
-            if part.most is not None and part.most.value > 0.0 and (part.gases or part.agents)
+            if part.most is not None and part.most.value > 0.0 and is_gas_cartridge(part)
         ]
+    pressure = agent.substance.vapour_pressure_mmhg_20c if agent.substance else None
+    if pressure and agent.hazard.form in _VAPOURS:
+        most = Quantity(saturation_ppm(pressure), "ppm", "")
+        given.append((MucCap.SATURATION, most, "all that air at 20 °C can hold as vapour"))
     caps: list[_Cap] = []
     for name, cap, origin in given:
         value = in_limit_unit(cap, unit, agent.substance)
         level = agent.during_task and in_limit_unit(
             Quantity(agent.during_task, agent.unit, ""), cap.unit, agent.substance
         )
-        margin = protection_margin(cap.value, level) if level else None
+        # Air never holds more than its saturation: a level beyond it is in doubt, and the cap no measure of a margin.
+        margin = protection_margin(cap.value, level) if level and name != MucCap.SATURATION else None
         if value is not None:
             caps.append(_Cap(name, value, text_of(cap.value, unit_symbol(cap.unit), "down"), origin, margin))
     return caps
@@ -105,7 +115,11 @@ def _muc(
     caps = _caps(agent, fitted, limit.unit, serves_idlh)
     lowest = {cap.name: cap for cap in sorted(caps, key=lambda cap: -cap.value)}
     values = {name: cap.value for name, cap in lowest.items()}
-    most = maximum_use_concentration(apf, limit_value, values.get(MucCap.IDLH), values.get(MucCap.CARTRIDGE))
+    most = maximum_use_concentration(
+        apf, limit_value, values.get(MucCap.IDLH), values.get(MucCap.CARTRIDGE), values.get(MucCap.SATURATION)
+    )
+    if most.governed_by is not MucCap.SATURATION:  # then it is no matter for the page
+        lowest.pop(MucCap.SATURATION, None)
     margins = [cap.margin for cap in lowest.values() if cap.margin is not None]
     if governing is not None and governing.value > 0.0:
         margins.append(apf / governing.value)
@@ -134,7 +148,8 @@ def _worked(
     caps: dict[str, _Cap],
     most: tuple[float, MucCap],
 ) -> Worked:
-    names = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: "cartridge limit"}
+    names = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: "cartridge limit", MucCap.SATURATION: "saturation"}
+    held = ", nor more than air can hold" if MucCap.SATURATION in caps else ""
     inputs = [
         Input("APF", apf, "", credit.citation, Rounding.DOWN),
         Input("limit", limit_value, unit, limit_citation, Rounding.DOWN),
@@ -150,7 +165,7 @@ def _worked(
         name=f"Maximum use concentration of {agent.hazard.agent} with an APF of {apf:g}",
         value=most[0],
         unit=unit,
-        formula="MUC = APF × limit, no more than IDLH and the cartridge's own limit",
+        formula=f"MUC = APF × limit, no more than IDLH and the cartridge's own limit{held}",
         inputs=tuple(inputs),
         citation=cited("maximum-use-concentration"),
         rounding=Rounding.DOWN,

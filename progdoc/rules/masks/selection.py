@@ -16,8 +16,10 @@ from progdoc.model.description.masks import Facepiece, Filter, Mask
 from progdoc.model.description.program import Program
 from progdoc.model.description.workplace import DoneBy, MaskUse, Task
 from progdoc.rules.air.assessment import assess
+from progdoc.rules.air.blasting import against_blasting
 from progdoc.rules.air.hot_work import against_hot_work
 from progdoc.rules.air.task_air import task_air
+from progdoc.rules.air.work_masks import against_special_work
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import credit_cap, task_rules
 from progdoc.rules.judged.air_results import Assessment, TaskAir
@@ -45,6 +47,9 @@ __all__ = ["judge_mask", "select", "tests_are_qualitative"]
 _WORST_FIRST = (
     *("SEL-025", "SEL-001", "SEL-002", "SEL-022", "SEL-010", "SEL-004", "SEL-003", "SEL-019", "SEL-005", "SEL-024"),
     *(
+        "BLA-002",
+        "BLA-003",
+        "BRG-001",
         "SEL-012",
         "SEL-006",
         "SEL-007",
@@ -58,7 +63,7 @@ _WORST_FIRST = (
         "SEL-008",
         "SEL-023",
     ),
-    *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021"),
+    *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021", "HAZ-001"),
 )
 
 
@@ -156,6 +161,8 @@ def judge_mask(
         *against_danger(air, mask, path),
         *(() if serves_danger else _against_agents(air, mask, fitted, credit, mucs, passing, path)),
         *against_hot_work(air.task, mask, path),
+        *against_blasting(air, mask, path),
+        *against_special_work(air, mask, path),
         *against_policies(air, mask, fitted, path),
         *against_parts(mask, fitted, path),
         *against_gear(air, mask, path),

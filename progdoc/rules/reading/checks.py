@@ -23,6 +23,8 @@ from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
+from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
+from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
 from progdoc.rules.requirement import Subject
@@ -164,6 +166,8 @@ CHECKS: dict[str, Check] = {
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
     **ESCAPE_CHECKS,
+    **HOT_WORK_CHECKS,
+    **SPECIAL_WORK_CHECKS,
     **DANGLING_WORD_CHECKS,
     **TEXT_CHECKS,
     **TEXT_FIGURE_CHECKS,

@@ -17,6 +17,7 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
+from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.monitoring import monitoring_cycles
@@ -128,6 +129,13 @@ def _carcinogen_operation(agent: Assessment) -> Outcome:
     return Outcome(shown=(f"{path}.operation",), read=(path,))
 
 
+def _asbestos_work(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.asbestos"
+    if not is_classed(agent.task, agent.substance):
+        return Outcome(nothing="No class of asbestos work decides here.", read=(path,))
+    return Outcome(shown=(path,), read=(path,))
+
+
 def _environmental(agent: Assessment) -> Outcome:
     path = f"{agent.path}.environmental_rule"
     if environmental_rule(agent.task, agent.substance) is None:
@@ -162,6 +170,7 @@ def _policy_age(facts: Facts, subject: Subject) -> Outcome:
 
 HAZARD_GROUNDS: dict[str, Ground] = {
     "environmental-rule": _of_agent(_environmental),
+    "asbestos-work": _of_agent(_asbestos_work),
     "carcinogen-operation": _of_agent(_carcinogen_operation),
     "exposure": _of_agent(_exposure),
     "form": _of_agent(_form),

@@ -15,6 +15,7 @@ from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
 from progdoc.rules.lookup.standard_tables import cartridge_rows
@@ -96,7 +97,7 @@ def _oxygen_exception(worn: _Worn) -> Outcome:
 
 def _enriched(worn: _Worn) -> Outcome:
     if worn.air.needs_enriched_air:
-        return Outcome(shown=(worn.air.path,))
+        return Outcome(shown=(f"{worn.mask_path}.enriched_air",) if worn.mask.enriched_air else (worn.air.path,))
     return Outcome(nothing="No site lies so high.", read=(f"{worn.air.path}.sites",))
 
 
@@ -143,7 +144,7 @@ def _particle_filter(worn: _Worn) -> Outcome:
 
 def _gas_parts(worn: _Worn) -> Iterator[str]:
     for path, part in worn.fitted:
-        if part.gases or part.agents:
+        if is_gas_cartridge(part):
             yield f"{path}.{'agents' if part.agents else 'gases'}"
 
 
@@ -239,8 +240,13 @@ def _scba_time(worn: _Worn) -> Outcome:
     return _said(worn.mask_path, worn.mask, ("service_time",)) if worn.mask.service_time else Outcome(ask=(path,))
 
 
+def _blasting_mask(worn: _Worn) -> Outcome:
+    return _said(worn.mask_path, worn.mask, ("mode", "for_blasting"))
+
+
 MASK_GROUNDS: dict[str, Ground] = {
     "mask": _of_worn(_mask),
+    "blasting-mask": _of_worn(_blasting_mask),
     "air": _of_worn(_air),
     "danger": _of_worn(_danger),
     "low-oxygen": _of_worn(_oxygen_exception),

@@ -99,6 +99,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "gas-cartridge": _fact(
         "a cartridge against gas or vapour is in use", "filters[].gases", "filters[].agents", *_WORN
     ),
+    "schedule-of-gas-cartridge": _fact(
+        "the schedule is that of a cartridge against gas or vapour",
+        "procedures.filter_changes.schedules[].filter", "filters[].gases", "filters[].agents",
+    ),
     "particulate-filter": _fact(
         "a filter against particles is in use", "filters[].particulate", "masks[].built_in_filter", *_WORN
     ),
@@ -111,14 +115,45 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "structural-fire": _fact("a fire is fought inside a building", "tasks[].structural_fire", "tasks[].done_by"),
     "hot-work": _fact("the work is welding, cutting or heating", "tasks[].hot_work"),
     "hot-work-asks-for-mask": _fact("its hot work asks for a mask", "tasks[].hot_work", "tasks[].industry"),
-    "hot-work-unventilated": _fact("hot work is done in a confined space without ventilation", "tasks[].hot_work"),
-    "hot-work-with-beryllium": _fact("hot work on beryllium is done indoors", "tasks[].hot_work"),
+    "hot-work-with-beryllium": _fact(
+        "hot work on beryllium is done where it needs local exhaust", "tasks[].hot_work", "tasks[].industry"
+    ),
+    "blasting": _fact("the work is abrasive blasting, or clearing up after it", "tasks[].blasting"),
+    "blasting-clean-up": _fact("it is clearing up after blasting, short or occasional", "tasks[].blasting.work"),
+    "blasting-asks-for-helmet": _fact(
+        "its blasting asks for a blasting mask", "tasks[].blasting", "tasks[].industry", "hazards"
+    ),
+    "blasting-bars-dust-masks": _fact(
+        "its blasting asks for no blasting mask, but bars filters as lasting protection",
+        "tasks[].blasting", "tasks[].industry", "hazards",
+    ),
+    "fire-brigade": _fact(
+        "a fire is fought inside a building, in general industry", "tasks[].structural_fire", "tasks[].industry"
+    ),
+    "level-of-protection": _fact("a level of protection is set for the task", "tasks[].protection_level"),
+    "permit-space": _fact(
+        "the work is in a confined space that needs a permit",
+        "tasks[].entry", "tasks[].confined_space", "tasks[].industry",
+    ),
+    "spraying": _fact("paint or the like is sprayed", "tasks[].spraying"),
+    "spraying-in-booth": _fact("it is sprayed in a booth", "tasks[].spraying"),
+    "spraying-downstream": _fact(
+        "the painter stands downstream in a spray booth", "tasks[].spraying", "tasks[].industry"
+    ),
+    "spraying-downstream-in-construction": _fact(
+        "the painter stands downstream in a spray booth, in construction or a shipyard",
+        "tasks[].spraying", "tasks[].industry",
+    ),
     "confined-space": _fact("the work is in a confined space", "tasks[].confined_space", "tasks[].done_by"),
     "other-gear-worn": _fact("other gear is worn with the mask", "tasks[].gear", *_WORN),
     "controls-feasible": _fact("controls of the air are feasible", "tasks[].why_masks"),
     "gear-near-the-seal": _fact("other gear may touch the seal of the mask", "tasks[].gear", *_WORN),
     "silica-table-1-used": _fact("the evidence is a row of Table 1 for silica", "hazards[].exposure"),
     "lead-task-used": _fact("the evidence is a lead task of the law", "hazards[].exposure"),
+    "table-limit-passed": _fact(
+        "a limit of the law's tables of air contaminants is passed",
+        "hazards[].agent", "hazards[].exposure", "tasks[].industry", "tasks[].done_by",
+    ),
     "butadiene-in-the-air": _fact("1,3-butadiene is in the air", "hazards[].agent", "tasks[].done_by"),
     "carcinogen-of-the-13": _fact(
         "one of the 13 carcinogens is there", "hazards[].agent", "hazards[].carcinogen", "tasks[].done_by"

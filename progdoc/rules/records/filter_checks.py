@@ -89,9 +89,15 @@ def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
             shown += planned[task.id]
         elif own := _own_rule(facts, task.id):
             shown += own
-        elif facts.is_worn(task):
+        elif facts.is_worn(task) and _may_hold_gas(facts, task.id):
             faults.append((_BASE, {"task": label_of(task), "cartridge": label_of(part)}))
     return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults), shown=tuple(dict.fromkeys(shown)))
+
+
+def _may_hold_gas(facts: Facts, task: str) -> bool:
+    """Whether gas or vapour is, or may be, in the air of a task; against dust alone no cartridge is ever spent."""
+    agents = facts.selection.air[task].agents
+    return not agents or any(agent.is_gas or agent.hazard.form is None for agent in agents)
 
 
 def _indicated(facts: Facts, task: str, part: str) -> bool:

@@ -1,0 +1,174 @@
+"""What is said of hot work, held against its industry's section: what decides, its ventilation, who else is there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.model.description.masks import Mode
+from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.special_work import HotBystanders, HotMetal, HotPlace, HotVentilation, HotWork
+from progdoc.model.description.workplace import Industry, Task
+from progdoc.rules.air.hot_work import asks_for_mask, home_of, is_unventilated, toxic_metals
+from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.facepieces import SCBA
+from progdoc.rules.requirement import Subject
+
+__all__ = ["HOT_WORK_CHECKS"]
+
+_OWN_AIR = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND, *SCBA)
+_VENTILATED = (HotMetal.ZINC, HotMetal.CHROMIUM, HotMetal.CADMIUM_FILLER)
+# Metals for which general industry has no paragraph of its own, so that the size of the room decides, (c)(2)(i).
+_BY_ROOM = (HotMetal.OTHER, HotMetal.CHROMIUM, HotMetal.STAINLESS_INERT_GAS)
+
+
+def _cited(task: Task, about: str) -> dict[str, str]:
+    return {"citation": cited(f"hot-work-{home_of(task).value}-{about}")}
+
+
+def _of_work(check: Callable[[Facts, str, Task, HotWork], CheckResult]) -> Callable[[Facts, Subject], CheckResult]:
+    def checked(facts: Facts, subject: Subject) -> CheckResult:
+        path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+        if task.hot_work is None:
+            return CheckResult((f"{path}.hot_work",), nothing="It is no hot work.")
+        return check(facts, f"{path}.hot_work", task, task.hot_work)
+
+    return checked
+
+
+def _described(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
+    """Metals, place and ventilation decide in every industry."""
+    fields = ("metals", "place", "ventilation")
+    words = _cited(task, "facts")
+    faults = tuple((f"{path}.{field}", words) for field in fields if not getattr(work, field))
+    return CheckResult(tuple(f"{path}.{field}" for field in fields), faults)
+
+
+def _brings_air(facts: Facts, task: Task) -> bool:
+    return any(facts.masks[use.mask][1].mode in _OWN_AIR for use in task.masks)
+
+
+def _all_bring_air(facts: Facts, task: Task) -> bool:
+    return bool(task.masks) and all(facts.masks[use.mask][1].mode in _OWN_AIR for use in task.masks)
+
+
+def _attended(facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
+    """Somebody outside: where nothing ventilates; in general industry where welders have air of their own too."""
+    read = (f"{path}.attendant", f"{path}.place", f"{path}.ventilation")
+    has_air = task.industry is Industry.GENERAL and work.place is HotPlace.CONFINED and _brings_air(facts, task)
+    if not (is_unventilated(task) or has_air):
+        return CheckResult(read, nothing="No confined space asks for somebody outside.")
+    fault = None if work.attendant else _cited(task, "attendant")
+    return result_at(f"{path}.attendant", fault)
+
+
+def _exhausted(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
+    """Beryllium has local exhaust as well as airline masks."""
+    is_local = work.ventilation is HotVentilation.LOCAL
+    return result_at(f"{path}.ventilation", None if is_local else _cited(task, "exhaust"))
+
+
+def _ventilated(facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
+    """The ventilation that the metal or the room asks for, masks apart."""
+    read = tuple(
+        f"{path}.{name}"
+        for name in ("ventilation", "metals", "place", "room_per_welder", "ceiling", "obstructed", "flow_per_welder")
+    )
+    if work.ventilation is None or work.place is None:
+        return CheckResult(read, nothing="Its place or ventilation is not said; another duty asks for both.")
+    if home_of(task) is Industry.GENERAL:
+        return _ventilated_in_general(facts, path, task, work, read)
+    is_bare = work.ventilation is HotVentilation.NONE and work.place is HotPlace.ENCLOSED
+    metal = next((m for m in work.metals if m in _VENTILATED), None)
+    if metal is None or work.place is not HotPlace.ENCLOSED:
+        return CheckResult(read, nothing="This metal in this place asks for no ventilation of its own.")
+    words = {"because": f"{_named(metal)} in an enclosed space", "wanted": "a fan or a hood that draws the fume off"}
+    fault = ((f"{path}.ventilation", {**words, **_cited(task, "fan")}),) if is_bare else ()
+    return CheckResult(read, fault)
+
+
+def _ventilated_in_general(facts: Facts, path: str, task: Task, work: HotWork, read: tuple[str, ...]) -> CheckResult:
+    place, is_bare = f"{path}.ventilation", work.ventilation is HotVentilation.NONE
+    faults: list[tuple[str, dict[str, str]]] = []
+
+    def found(where: str, because: str, wanted: str, about: str) -> None:
+        faults.append((where, {"because": because, "wanted": wanted, **_cited(task, about)}))
+
+    if (
+        HotMetal.ZINC in work.metals
+        and work.place is HotPlace.ENCLOSED
+        and work.ventilation is not HotVentilation.LOCAL
+    ):
+        found(place, "zinc indoors", "local exhaust", "zinc")
+    if HotMetal.CADMIUM_FILLER in work.metals and work.place is HotPlace.CONFINED and is_bare:
+        found(place, "cadmium filler in a confined space", "ventilation", "filler")
+    if HotMetal.STAINLESS_CUTTING in work.metals and is_bare:
+        found(place, "cutting of stainless steel", "mechanical ventilation", "cutting")
+    by_room = work.ventilation is not HotVentilation.LOCAL and not _all_bring_air(facts, task)
+    if by_room and work.place is not HotPlace.OPEN_AIR and set(work.metals) & set(_BY_ROOM):
+        tight, unsaid = _tight(facts, path, work)
+        if tight and is_bare:
+            found(place, tight, "mechanical ventilation", "room")
+        elif tight and work.flow_per_welder is None:
+            found(f"{path}.flow_per_welder", tight, "to be known how much a fan draws off", "flow")
+        elif tight and _is_weak(facts, work):
+            found(f"{path}.flow_per_welder", tight, "a stronger fan", "flow")
+        elif not tight and unsaid:
+            found(unsaid, "a room of which not all is said", "its size and what stands in it", "room")
+    return CheckResult(read, tuple(faults))
+
+
+def _tight(facts: Facts, path: str, work: HotWork) -> tuple[str, str]:
+    """Return what makes the room one that a fan must serve, or else the first thing that nobody said."""
+    law = facts.rules.law
+    if work.place is HotPlace.CONFINED:
+        return "a confined space", ""
+    if work.obstructed:
+        return "a room in which air can't cross", ""
+    if work.room_per_welder and in_unit(work.room_per_welder, "ft3") < law.amount("weld-room-volume", "ft3"):
+        return f"a room of {work.room_per_welder.printed} for each welder", ""
+    if work.ceiling and in_unit(work.ceiling, "ft") < law.amount("weld-ceiling", "ft"):
+        return f"a ceiling at {work.ceiling.printed}", ""
+    fields = ("room_per_welder", "ceiling", "obstructed")
+    return "", next((f"{path}.{name}" for name in fields if getattr(work, name) is None), "")
+
+
+def _is_weak(facts: Facts, work: HotWork) -> bool:
+    flow = work.flow_per_welder
+    return flow is not None and in_unit(flow, "cfm") < facts.rules.law.amount("weld-air-flow", "cfm")
+
+
+def _bystanders(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
+    """Others in the same air are protected like those who do the work."""
+    place = f"{path}.bystanders"
+    toxic = toxic_metals(work)
+    if task.industry is Industry.GENERAL:  # the other metals have no such sentence there
+        toxic = [metal for metal in toxic if metal in (HotMetal.LEAD, HotMetal.BERYLLIUM)]
+    if not (asks_for_mask(task) and toxic):
+        return CheckResult((place,), nothing="No toxic metal asks for a mask here.")
+    is_alike = work.bystanders in (HotBystanders.NONE, HotBystanders.PROTECTED)
+    return result_at(place, None if is_alike else _cited(task, "others"))
+
+
+def _fluorides(_facts: Facts, path: str, _task: Task, work: HotWork) -> CheckResult:
+    """Outside confined spaces the need follows from samples."""
+    if HotMetal.FLUORIDES not in work.metals or work.place is HotPlace.CONFINED:
+        return CheckResult((f"{path}.metals",), nothing="No fluorides are freed outside confined spaces.")
+    is_shown = work.tested_within_limits is True or work.ventilation is HotVentilation.LOCAL
+    shown = (f"{path}.{'tested_within_limits' if work.tested_within_limits else 'ventilation'}",)
+    return CheckResult(shown, () if is_shown else ((f"{path}.tested_within_limits", {}),))
+
+
+def _named(metal: HotMetal) -> str:
+    return metal.value.replace("-", " ")
+
+
+HOT_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "hot-work-described": _of_work(_described),
+    "hot-work-attended": _of_work(_attended),
+    "beryllium-exhausted": _of_work(_exhausted),
+    "hot-work-ventilated": _of_work(_ventilated),
+    "bystanders-protected": _of_work(_bystanders),
+    "fluorides-judged": _of_work(_fluorides),
+}
