@@ -52,10 +52,19 @@ def test_what_answers(text: str) -> None:
 
 
 def _asked(proof: Proof) -> Iterator[str]:
-    if proof.kind == "given":
+    """Yield the places of texts that are asked for, or that may stand beside what is asked."""
+    if proof.kind in ("given", "may_say"):
         yield proof.path
     for part in proof.parts:
         yield from _asked(part)
+
+
+def _beside(proof: Proof) -> Iterator[str]:
+    """Yield the places of texts that may stand beside what is asked: empty words there are no answer either."""
+    if proof.kind == "may_say":
+        yield proof.path
+    for part in proof.parts:
+        yield from _beside(part)
 
 
 @cache
@@ -72,7 +81,7 @@ def _texts(judged: Judged) -> dict[str, set[str]]:
             continue
         for asked in _asked(verdict.requirement.proof):
             path = verdict.subject.path + asked if asked.startswith(".") else asked
-            if path in verdict.evidence and path in judged_texts:
+            if path in verdict.paths and path in judged_texts:
                 found.setdefault(path, set()).add(verdict.requirement.code)
     return found
 
@@ -99,3 +108,10 @@ def test_none_of_them_meets_a_requirement(text: str) -> None:
     after = judge(Loaded(program, _loaded().description, ()), built_in_catalogue(), AS_OF)
     shown = {path for verdict in after.verdicts if verdict.status is Status.MET for path in verdict.evidence}
     assert sorted(shown & set(texts)) == []
+    beside = {path for r in built_in_catalogue().requirements for path in _beside(r.proof)} & set(texts)
+    assert len(beside) > 20
+    codes = {code for path in beside for code in texts[path]}
+    assert (
+        sorted(v.requirement.code for v in after.verdicts if v.status is Status.MET and v.requirement.code in codes)
+        == []
+    )

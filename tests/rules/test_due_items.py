@@ -161,10 +161,24 @@ def test_lead_is_sampled_again_by_its_standard(tmp_path: Path, level: str, wante
     assert due(tmp_path, set={LEVEL: level})["exposure.sash-lead"].due == wanted
 
 
-@published("29 CFR 1926.1153(d)(2)(iii)(C), (D); 29 CFR 1926.62(d)(6)(ii), (iii)")
+@published(
+    "29 CFR 1926.1153(d)(2)(iii)(C), (D); 1926.62(d)(6)(ii), (iii); 1926.1126 and 1915.1026(d)(2)(iii)-(iv);"
+    " 1926.1124 and 1915.1024(d)(3)(v)-(vi)"
+)
 def test_the_table_of_intervals_is_the_printed_one() -> None:
     read = {name: (rule["over_limit_months"], rule["action_level_months"]) for name, rule in monitoring_rules().items()}
-    assert read == {"29 CFR 1926.1153": (3, 6), "29 CFR 1926.62": (3, 6)}
+    sections = ("1926.1153", "1926.62", "1926.1126", "1915.1026", "1926.1124", "1915.1024")
+    assert read == {f"29 CFR {section}": (3, 6) for section in sections}
+
+
+@published("29 CFR 1926.1126(b), (c), (d)(2)(iii)-(iv): action level 2.5 µg/m³, limit 5; six months, three months")
+@pytest.mark.parametrize(
+    ("level", "wanted"),
+    [("6 ug/m3", date(2026, 6, 10)), ("3 ug/m3", date(2026, 9, 10)), ("2 ug/m3", date(2027, 3, 10))],
+)
+def test_chromium_is_sampled_again_by_its_standard(tmp_path: Path, level: str, wanted: date) -> None:
+    changes = {"hazards[0].agent": "chromium (VI)", LEVEL: level}
+    assert due(tmp_path, set=changes)["exposure.sash-lead"].due == wanted
 
 
 def test_air_that_nobody_knows_is_due_at_once(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from published_value import published
 from pydantic import ValidationError
 from rules.workplaces import DAY, air_of, assessment_of, codes, described, sample, samples
 
+from progdoc.calc.oxygen import OxygenCase
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.lookup.law_tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows, table_rows
@@ -353,10 +354,12 @@ def test_only_in_construction_is_the_mixture_good_practice() -> None:
     assert "good practice" in by_industry["construction"].notes[0]
 
 
-def oxygen(lowest: str, altitude: str | None, basis: str | None = "vented") -> Any:
+def oxygen(
+    lowest: str, altitude: str | None, basis: str | None = "vented", shown_by: str | None = "measured-at-worst"
+) -> Any:
     return air_of(
         [],
-        task={"sites": ["s"], "oxygen": {"lowest": lowest, "basis": basis}},
+        task={"sites": ["s"], "oxygen": {"lowest": lowest, "basis": basis, "shown_by": shown_by}},
         organisation={"sites": [{"id": "s", "name": "site", "altitude": altitude}]},
     )
 
@@ -381,6 +384,17 @@ def test_table_ii_row_by_row(row: OxygenRange) -> None:
 )
 def test_the_exception_has_to_be_shown(lowest: str, altitude: str | None, basis: str | None, case: str) -> None:
     assert oxygen(lowest, altitude, basis).oxygen == case
+
+
+def test_a_text_alone_demonstrates_nothing() -> None:
+    assert oxygen("18 %", "100 ft", "we think so", None).oxygen == OxygenCase.IDLH
+    assert oxygen("18 %", "100 ft", "we think so").oxygen != OxygenCase.IDLH
+    assert "shown_by" in " ".join(oxygen("18 %", "100 ft", "we think so", None).danger)
+
+
+def test_a_place_below_the_sea_has_the_first_row_of_table_ii() -> None:
+    assert oxygen("16 %", "-282 ft").oxygen == oxygen("16 %", "0 ft").oxygen != OxygenCase.IDLH
+    assert oxygen("15.9 %", "-282 ft").oxygen == OxygenCase.IDLH
 
 
 def test_oxygen_measured_after_the_day_is_not_measured() -> None:

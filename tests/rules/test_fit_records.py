@@ -7,12 +7,14 @@ module is the reference for the harmonic mean.
 from __future__ import annotations
 
 from datetime import date, timedelta
+from pathlib import Path
 from random import Random
 from statistics import harmonic_mean
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from programs.patching import judged, patched
 from published_value import published
 
 from progdoc.calc.due_dates import months_after
@@ -197,3 +199,21 @@ def test_a_quantitative_test_keeps_its_credit_when_a_qualitative_one_follows() -
     )
     standing = standing_tests(both, ISSUED, fit_rules(LAW, FULL, ()), date(2026, 6, 1))
     assert [supports_only_ten(test, FULL) for test in standing] == [True, False]
+
+
+@published(
+    "29 CFR 1910.134 Appendix A, Part I.B.2(a), B.3(a), B.4(a), B.5(b): each protocol has a screening of its own"
+)
+@pytest.mark.parametrize(
+    ("protocol", "paragraph"),
+    [
+        ("isoamyl-acetate", "I.B.2(a)"),
+        ("saccharin", "I.B.3(a)"),
+        ("denatonium", "I.B.4(a)"),
+        ("irritant-smoke", "I.B.5(b)"),
+    ],
+)
+def test_a_missing_screening_cites_the_paragraph_of_its_protocol(protocol: str, paragraph: str, tmp_path: Path) -> None:
+    changed = {"set": {"people[0].fit_tests[0].protocol": protocol}, "drop": ["people[0].fit_tests[0].screened"]}
+    found = [d for d in judged(patched(changed), tmp_path).findings if d.code == "FIT-060"]
+    assert [d.citation for d in found] == [f"29 CFR 1910.134, Appendix A, Part {paragraph}"]

@@ -165,6 +165,41 @@ def test_a_short_sample_alone_leaves_the_shift_unknown() -> None:
     assert in_general(samples(sample("90 ppm", 10, averaging="ceiling"))).is_unknown
 
 
+@published("29 CFR 1910.1000 Table Z-2, toluene: ceiling 300 ppm, peak 500 ppm for 10 minutes; (a)(1): 15 minutes")
+def test_a_ceiling_that_a_full_length_sample_cannot_have_passed_is_kept() -> None:
+    # 9 × 480 ÷ 15 = 288, and 9 × 480 ÷ 10 = 432: even all of the day's toluene at once passes neither.
+    found = in_general(samples(sample("9 ppm", shift="bench")))
+    assert found.undetermined == ()
+    assert "EXP-006" not in codes(found)
+    short = {ratio.limit.kind.value: ratio for ratio in found.ratios}
+    assert short["ceiling"].level.value == printed("288")
+    assert short["peak"].level.value == printed("432")
+    sums = "If all of bench had come within 15 min: 9 × 480 min ÷ 15 min = 288 ppm, rounded up; no more is possible."
+    assert sums in short["ceiling"].worked.notes
+
+
+@pytest.mark.parametrize(
+    "results",
+    [
+        [sample("10 ppm")],  # 10 × 480 ÷ 15 = 320, over 300: a short sample is still asked for
+        [sample("9 ppm"), sample("10 ppm", shift="another")],  # the worst of two days decides
+        [sample("18 ppm", 240, rest_of_shift="same")],  # the other half of the day counts as well
+        [sample("9 ppm", 240)],  # nobody says what the rest was like
+    ],
+)
+def test_a_ceiling_that_may_have_been_passed_stays_open(results: list[dict[str, Any]]) -> None:
+    assert "EXP-006" in codes(in_general(samples(*results)))
+
+
+def test_a_ceiling_alone_is_no_danger_where_the_day_cannot_have_passed_it() -> None:
+    iodine = {"agent": "iodine", "form": "vapour"}  # 29 CFR 1910.1000 Table Z-1: ceiling 0.1 ppm, no 8-hour limit
+    kept = assessment_of({**iodine, "exposure": samples(sample("0.003 ppm"))}, task={"industry": "general"})
+    assert not kept.is_unknown
+    assert kept.hazard_ratio == pytest.approx(0.96)
+    open_still = assessment_of({**iodine, "exposure": samples(sample("0.004 ppm"))}, task={"industry": "general"})
+    assert open_still.is_unknown
+
+
 @published("29 CFR 1910.1045(c)(1)(ii): acrylonitrile, ceiling 10 ppm averaged over 15 minutes")
 def test_a_quarter_hour_ceiling_is_met_by_a_quarter_hour_sample() -> None:
     evidence = samples(sample("1 ppm"), sample("12 ppm", 15, averaging="STEL"))

@@ -172,7 +172,7 @@ def test_filter_classes_are_a_partial_order() -> None:
 
 
 def test_oxygen_scba_time_and_mask_share_bind() -> None:
-    thin = {"oxygen": {"lowest": "19.8 %", "basis": "x"}}
+    thin = {"oxygen": {"lowest": "19.8 %", "basis": "x", "shown_by": "worked-out"}}
     assert air_of([], task=thin).oxygen == "enough"
     assert air_of([], task=thin, policies=[policy(least_oxygen="20 %")]).oxygen == "idlh"
     scba = {"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min"}
@@ -370,7 +370,7 @@ def test_no_policy_ever_makes_a_mask_adequate(
     agents: list[tuple[str, str, str]], levels: list[float], mask: dict[str, Any], fitted: tuple[str, ...],
     policies: list[dict[str, Any]], oxygen: str | None,
 ) -> None:  # fmt: skip
-    task = {"oxygen": {"lowest": oxygen, "basis": "x"}} if oxygen else {}
+    task = {"oxygen": {"lowest": oxygen, "basis": "x", "shown_by": "worked-out"}} if oxygen else {}
     hazards = hazards_at(agents, levels, 1.0)
     hazards.append({"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}, "id": "l"})
     named = [{**given_policy, "id": f"p{i}"} for i, given_policy in enumerate(policies)]

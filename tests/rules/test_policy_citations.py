@@ -69,8 +69,8 @@ CASES: dict[str, Case] = {
     "SEL-002": Case(
         {"least_oxygen": "20 %"},
         *levels("lead", "30 ug/m3", "30 ug/m3", **particles()),
-        task_fine={"sites": ["s"], "oxygen": {"lowest": "19.8 %", "basis": "altitude"}},
-        task_not={"sites": ["s"], "oxygen": {"lowest": "19.2 %", "basis": "altitude"}},
+        task_fine={"sites": ["s"], "oxygen": {"lowest": "19.8 %", "basis": "altitude", "shown_by": "worked-out"}},
+        task_not={"sites": ["s"], "oxygen": {"lowest": "19.2 %", "basis": "altitude", "shown_by": "worked-out"}},
         more=LOW_DOWN,
     ),
     "SEL-003": Case(twa("10 ug/m3"), *levels("lead", "120 ug/m3", "600 ug/m3", **particles())),
@@ -134,6 +134,7 @@ OTHERS = {
     "SEL-024": "hot work",
     "SEL-025": "a mask that was withdrawn",
     "SEL-026": "what is done with a carcinogen",
+    "SEL-027": "the kind of cartridge that a standard names",
     "EXP-029": "what is done with a carcinogen",
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",

@@ -174,7 +174,7 @@ def test_units_of_the_cartridge_limit_do_not_hide_it() -> None:
         {"hazards": at("600 ppm", "toluene", "vapour")},
         {"hazards": [{"agent": "lead"}]},
         {"hazards": [], "task": {"immediately_dangerous": "yes"}},
-        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x"}}},
+        {"hazards": [], "task": {"oxygen": {"lowest": "15 %", "basis": "x", "shown_by": "worked-out"}}},
     ],
 )
 def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool, air: dict[str, Any]) -> None:
@@ -186,7 +186,7 @@ def test_masks_for_immediately_dangerous_air(mask: dict[str, Any], serves: bool,
 @published("29 CFR 1910.134(d)(2)(iii): inside Table II any atmosphere-supplying mask, no air-purifying one")
 def test_thin_air_inside_table_ii() -> None:
     more: dict[str, Any] = {
-        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x"}},
+        "task": {"sites": ["s"], "oxygen": {"lowest": "18 %", "basis": "x", "shown_by": "worked-out"}},
         "organisation": {"sites": [{"id": "s", "name": "s", "altitude": "100 ft"}]},
     }
     only("SEL-002", verdict_of(at("60 ug/m3"), FULL, **more))
@@ -198,6 +198,8 @@ def test_very_high_sites_need_enriched_air() -> None:
     site = {"sites": [{"id": "s", "name": "s", "altitude": "14001 ft"}]}
     more: dict[str, Any] = {"task": {"sites": ["s"]}, "organisation": site}
     only("SEL-022", verdict_of(at("60 ug/m3"), SCBA, **more))
+    assert verdict_of(at("60 ug/m3"), {**SCBA, "enriched_air": "yes"}, **more).is_adequate
+    only("SEL-022", verdict_of(at("60 ug/m3"), {**FULL, "enriched_air": "yes"}, **more))
 
 
 def test_an_escape_mask_is_for_nothing_else() -> None:
@@ -357,8 +359,84 @@ def test_formaldehyde_and_goggles() -> None:
     ]
     cartridge = [{"id": "f", "gases": ["formaldehyde"]}]
     only("SEL-014", verdict_of(hazard, HALF, ("f",), filters=cartridge))
-    worn = {"gear": ["goggles"], "gear_clear_of_seal": "yes"}
+    only("SEL-014", verdict_of(hazard, HALF, ("f",), task={"gear": ["goggles"]}, filters=cartridge))
+    worn = {"gear": ["gas-proof-goggles"], "gear_clear_of_seal": "yes"}
     assert verdict_of(hazard, HALF, ("f",), task=worn, filters=cartridge).is_adequate
+
+
+POWERED_FULL = {"facepiece": "full-facepiece", "mode": "powered"}
+LOOSE = {"facepiece": "loose-fitting", "mode": "powered"}
+
+
+def kind_fits(agent: str, level: str, mask: dict[str, Any], mount: str | None, form: str = "gas", **part: Any) -> bool:
+    """Say whether the standard of an agent lets a mask clean the air with a cartridge so mounted, at a level."""
+    at_level = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    hazard = {"agent": agent, "form": form, "exposure": {**at_level, "concentration": level}}
+    fitted = {"id": "x", "agents": [agent], **({"mount": mount} if mount else {}), **part}
+    verdict = verdict_of([hazard], mask, ("x",), task={"industry": "general"}, filters=[fitted])
+    if mount is None:
+        return "SEL-027" not in codes(verdict) and "how x sits" not in str(verdict.reasons)
+    return "SEL-027" not in codes(verdict)
+
+
+BACK, CHIN, SMALL = "front-or-back-canister", "chin-canister", "cartridge"
+
+
+@published(
+    "29 CFR 1910.1017(g)(3)(i)(B)-(C): cartridge up to 10 ppm, canister of a powered mask or worn in front or on the"
+    " back up to 25; 1910.1028(g)(3)(i)(C): canister at the chin; 1910.1047(g)(3)(ii): canister in front or on the back"
+)
+@pytest.mark.parametrize(
+    ("agent", "level", "mask", "mount", "fits"),
+    [
+        ("vinyl chloride", "10 ppm", FULL, SMALL, True),
+        ("vinyl chloride", "10.1 ppm", FULL, SMALL, False),
+        ("vinyl chloride", "10.1 ppm", FULL, CHIN, False),
+        ("vinyl chloride", "25 ppm", FULL, BACK, True),
+        ("vinyl chloride", "25.1 ppm", FULL, BACK, False),
+        ("vinyl chloride", "25 ppm", POWERED_FULL, BACK, True),
+        ("vinyl chloride", "25.1 ppm", POWERED_FULL, BACK, False),
+        ("vinyl chloride", "11 ppm", POWERED_FULL, SMALL, False),
+        ("vinyl chloride", "25 ppm", LOOSE, BACK, True),
+        ("vinyl chloride", "2 ppm", FULL, None, False),
+        ("vinyl chloride", "900 ppm", AIRLINE, SMALL, True),
+        ("benzene", "20 ppm", FULL, CHIN, True),
+        ("benzene", "20 ppm", FULL, SMALL, True),
+        ("benzene", "20 ppm", FULL, BACK, False),
+        ("benzene", "5 ppm", HALF, None, True),  # it names no kind for half masks
+        ("ethylene oxide", "20 ppm", FULL, BACK, True),
+        ("ethylene oxide", "20 ppm", FULL, CHIN, False),
+        ("ethylene oxide", "20 ppm", FULL, SMALL, False),
+        ("ethylene oxide", "20 ppm", FULL, None, False),
+        ("toluene", "400 ppm", FULL, None, True),
+    ],
+)
+def test_kinds_of_cartridge_by_standard(agent: str, level: str, mask: dict[str, Any], mount: Any, fits: bool) -> None:
+    assert kind_fits(agent, level, mask, mount) is fits
+
+
+@published("29 CFR 1910.1047(g)(3)(ii): the canister is approved for ethylene oxide itself")
+def test_an_organic_vapour_canister_is_not_shown_to_stop_ethylene_oxide() -> None:
+    hazard = [{"agent": "ethylene oxide", "form": "gas", "exposure": samples(sample("20 ppm"), sample("20 ppm", 15))}]
+    canister = {"id": "x", "gases": ["organic-vapour"], "mount": BACK}
+    assert "SEL-011" in codes(verdict_of(hazard, FULL, ("x",), filters=[canister]))
+    assert "SEL-011" not in codes(verdict_of(hazard, FULL, ("x",), filters=[{**canister, "agents": ["75-21-8"]}]))
+
+
+@published("29 CFR 1910.1050(h)(3)(i)(B), (D): HEPA, joined with organic vapour where MDA is liquid or heated")
+@pytest.mark.parametrize(
+    ("form", "part", "fits"),
+    [
+        ("dust", {"particulate": "P100"}, True),
+        ("mist", {"particulate": "P100", "agents": []}, False),
+        ("mist", {"particulate": "P100", "gases": ["organic-vapour"]}, True),
+        ("vapour", {"gases": ["organic-vapour"]}, False),
+        ("vapour", {"particulate": "P100", "gases": ["organic-vapour"]}, True),
+    ],
+)
+def test_mda_that_is_liquid_or_heated(form: str, part: dict[str, Any], fits: bool) -> None:
+    assert kind_fits("mda", "50 ppb", FULL, SMALL, form, **part) is fits
+    assert kind_fits("mda", "50 ppb", AIRLINE, SMALL, form, **part)
 
 
 @published("29 CFR 1910.1043(f)(3)(i): cotton dust, dust masks up to 5 times, HEPA over 10 times the limit")
@@ -415,6 +493,16 @@ def test_masks_by_class_of_asbestos_work(work: Any, level: str, mask: dict[str, 
     verdict = verdict_of(asbestos(work, level), mask)
     assert ("SEL-020" in codes(verdict)) is not serves
     assert verdict.is_adequate is serves, codes(verdict)
+
+
+@published("29 CFR 1926.1101(h)(3)(iii)-(iv), 1915.1001(h)(2)(iv)-(v): the same masks in different paragraphs of (h)")
+@pytest.mark.parametrize(
+    ("industry", "cited"), [("construction", "29 CFR 1926.1101(h)"), ("shipyard", "29 CFR 1915.1001(h)")]
+)
+def test_the_class_is_cited_in_the_standard_of_the_industry(industry: str, cited: str) -> None:
+    verdict = verdict_of(asbestos(CLASS_I), HALF, task={"industry": industry})
+    (reason,) = [r for r in verdict.reasons if r.code == "SEL-020"]
+    assert reason.words["standard"] == cited
 
 
 def test_a_class_asks_for_a_mask_under_the_limit() -> None:
@@ -714,7 +802,9 @@ ODD_TASKS = st.fixed_dictionaries(
     optional={
         "duration": ODD_TIMES,
         "shift": ODD_TIMES,
-        "oxygen": st.sampled_from([{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x"}, {}]),
+        "oxygen": st.sampled_from(
+            [{"lowest": "0 %"}, {"lowest": "100 %"}, {"lowest": "18 %", "basis": "x", "shown_by": "worked-out"}, {}]
+        ),
         "confined_space": st.sampled_from(["yes", "no"]),
         "required_by": st.just("somebody"),
     },

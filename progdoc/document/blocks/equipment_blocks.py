@@ -80,6 +80,7 @@ def _mask_row(path: str, mask: Mask) -> Row:
         ("escape only", mask.escape_only),
         ("thrown away after use", mask.disposable),
         ("with auxiliary air", mask.auxiliary_air),
+        ("with oxygen-enriched air", mask.enriched_air),
     )
     purposes = tuple(words for words, holds in told if holds)
     kind = "; ".join(part for part in (kind_of(mask), use, *purposes, gone, *_rated(mask)) if part)
@@ -126,6 +127,8 @@ def stops_of(part: Filter) -> str:
     found += [_gas(gas) for gas in part.gases]
     if part.agents:
         found.append(f"for {', '.join(part.agents)}")
+    if part.mount:
+        found.append(_plain(part.mount))
     if part.most:
         found.append(f"up to {part.most.printed}")
     if part.esli_for:

@@ -27,6 +27,7 @@ __all__ = [
     "Issue",
     "Mask",
     "Mode",
+    "Mount",
     "Particulate",
     "Unit",
     "Withdrawn",
@@ -131,6 +132,12 @@ class Mask(Described):
         "Hood evidence", "The maker's test evidence for a factor of 1,000.", "Maker's report of 2024-03-04"
     )
     auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)
+    enriched_air: YesNo = said(
+        "Enriched air",
+        "Its breathing air carries extra oxygen, for work above 14,000 feet, and its gear is made for that.",
+        "no",
+        False,
+    )
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
     blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
     hepa_egress: YesNo = said(
@@ -178,6 +185,14 @@ class Gas(Choice):
     MULTI_GAS = "multi-gas"
 
 
+class Mount(Choice):
+    """How what cleans the air sits on the mask."""
+
+    CARTRIDGE = "cartridge"
+    CHIN_CANISTER = "chin-canister"
+    FRONT_OR_BACK_CANISTER = "front-or-back-canister"
+
+
 class Filter(Described):
     """A filter, cartridge or canister."""
 
@@ -190,6 +205,11 @@ class Filter(Described):
     gases: tuple[Gas, ...] = said("Gases", "What it is approved for.", ["organic-vapour"], ())
     agents: tuple[Text, ...] = said(
         "Agents", "Agents that the approval or the maker names for it.", ["methylene bisphenyl isocyanate"], ()
+    )
+    mount: Mount | None = said(
+        "Mount",
+        "How it sits: a cartridge on the mask, a canister at the chin, or one in front, on the belt or on the back.",
+        "cartridge",
     )
     most: Concentration | None = said("Most", "The highest concentration the cartridge may be used in.", "1000 ppm")
     esli_for: tuple[Text, ...] = said(

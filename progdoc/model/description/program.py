@@ -10,7 +10,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import Procedures
-from progdoc.model.description.scalars import Count, Id, IsoDate, Length, Text, YesNo
+from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, Text, YesNo
 from progdoc.model.description.workplace import Task
 
 __all__ = [
@@ -114,7 +114,7 @@ class Site(Described):
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["mill-street"])
     name: Text = Field(title="Name", description="What people call it.", examples=["Mill Street chapel"])
     address: Text | None = said("Address", "Where it is.", "4 Mill Street, Northbridge")
-    altitude: Length | None = said("Altitude", "Height above sea level; matters where oxygen is short.", "600 ft")
+    altitude: Altitude | None = said("Altitude", "Height above sea level; matters where oxygen is short.", "600 ft")
 
 
 class Organisation(Described):

@@ -15,6 +15,7 @@ __all__ = [
     "Industry",
     "MaskUse",
     "Oxygen",
+    "OxygenShownBy",
     "Task",
     "Use",
     "WhyMasks",
@@ -69,6 +70,7 @@ class Gear(Choice):
     SPECTACLES = "spectacles"
     SAFETY_GLASSES = "safety-glasses"
     GOGGLES = "goggles"
+    GAS_PROOF_GOGGLES = "gas-proof-goggles"
     FACE_SHIELD = "face-shield"
     HARD_HAT = "hard-hat"
     EAR_MUFFS = "ear-muffs"
@@ -80,12 +82,26 @@ class Gear(Choice):
     HARNESS = "harness"
 
 
+class OxygenShownBy(Choice):
+    """How the employer demonstrates what the oxygen of a place can fall to, under all conditions to be foreseen."""
+
+    CONTINUOUS_MONITORING = "continuous-monitoring"
+    MEASURED_AT_WORST = "measured-at-worst"
+    WORKED_OUT = "worked-out"
+
+
 class Oxygen(Described):
     """How much oxygen the air of a task holds."""
 
     lowest: Percent | None = said("Lowest", "The lowest oxygen under all foreseeable conditions.", "20.9 %")
     by: Text | None = said("By", "Who measured or judged it.", "Ada Brook, four-gas meter")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
+    shown_by: OxygenShownBy | None = said(
+        "Shown by",
+        "How it is shown where it may fall below 19.5 %: continuous-monitoring with an alarm, measured-at-worst (under"
+        " the worst conditions to be foreseen), or worked-out (from volumes, sources and air changes, by who can).",
+        "measured-at-worst",
+    )
     basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
 
 

@@ -8,7 +8,7 @@ from progdoc.calc.statistics import Basis, Decision, PreliminaryResult, Sample, 
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.quantities import unit_symbol
 
-__all__ = ["average_note", "group_notes"]
+__all__ = ["average_note", "group_notes", "most_in_short_note"]
 
 _WIDE = 3.0  # geometric standard deviation over which one group may be two; common practice, no source
 _PRELIMINARY = {
@@ -24,12 +24,31 @@ def average_note(shift: str, periods: Sequence[tuple[float, float]], over_min: f
     >>> average_note("bench 1", [(171.0, 240.0)], 480.0, 85.5, "ug/m3")
     'Highest shift, bench 1: 171 × 240 min ÷ 480 min = 85.5 µg/m³, rounded up; time not listed counts as zero.'
     """
-    terms = [f"{number_text(level, 'up', 4)} × {minutes:,g} min" for level, minutes in periods]
-    total = terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
+    total = _total(periods)
     result = text_of(average, unit_symbol(unit), "up")
     listed = sum(minutes for _, minutes in periods)
     rest = "; time not listed counts as zero" if listed < over_min else ""
     return f"Highest shift, {shift}: {total} ÷ {over_min:,g} min = {result}, rounded up{rest}."
+
+
+def most_in_short_note(
+    shift: str, periods: Sequence[tuple[float, float]], window_min: float, most: float, unit: str
+) -> str:
+    """Return the sum that shows how much a short period can have held at the very most.
+
+    >>> most_in_short_note("bench 1", [(2.0, 480.0)], 15.0, 64.0, "ppm")
+    'If all of bench 1 had come within 15 min: 2 × 480 min ÷ 15 min = 64 ppm, rounded up; no more is possible.'
+    """
+    result = text_of(most, unit_symbol(unit), "up")
+    return (
+        f"If all of {shift} had come within {window_min:g} min: {_total(periods)} ÷ {window_min:g} min = {result},"
+        " rounded up; no more is possible."
+    )
+
+
+def _total(periods: Sequence[tuple[float, float]]) -> str:
+    terms = [f"{number_text(level, 'up', 4)} × {minutes:,g} min" for level, minutes in periods]
+    return terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
 
 
 def group_notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: str) -> tuple[str, ...]:

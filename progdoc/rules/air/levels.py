@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import fsum
 from typing import NamedTuple
 
 from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_average
@@ -18,7 +19,7 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.group_notes import average_note, group_notes
+from progdoc.rules.air.group_notes import average_note, group_notes, most_in_short_note
 from progdoc.rules.judged.air_results import Level
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.cited import cited
@@ -75,7 +76,9 @@ def level_against(
         if value is None:
             return NoLevel("EXP-013", {"unit": sample.concentration.unit, "wanted": limit.unit})
         measured.append((sample, value))
-    return _short_term(limit, measured, window) if limit.kind in _SHORT else _shift_level(limit, measured, task, window)
+    if limit.kind not in _SHORT:
+        return _shift_level(limit, measured, task, window)
+    return _short_term(limit, measured, window) or _never_exceeded(limit, measured, task, window)
 
 
 def _stated_level(
@@ -114,7 +117,7 @@ def _sample_to_add(limit: Limit, window: float) -> dict[str, str]:
 # ---- short-term limits --------------------------------------------------------------------------------
 
 
-def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: float) -> Level | NoLevel:
+def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: float) -> Level | NoLevel | None:
     fitting = [
         (sample, value)
         for sample, value in measured
@@ -123,12 +126,38 @@ def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: 
         and in_unit(sample.duration, "min") <= window * _HAIR
     ]
     if not fitting:
-        return NoLevel("EXP-006", _sample_to_add(limit, window))
+        return None
     sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
     if sample.below_detection and value > (limit.value or 0.0):
         return NoLevel("EXP-007", {"limit": limit.kind.value})
     word = "below detection, counted in full" if sample.below_detection else "the highest sample"
     return Level(value, limit.value or 0.0, limit.unit, f"{word}: {sample.concentration.printed}")
+
+
+def _never_exceeded(
+    limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task, window: float
+) -> Level | NoLevel:
+    """Return the most that any short period can have held if all of a sampled shift had come in that one.
+
+    Still at or under the limit, it cannot have been exceeded; over the limit it proves nothing either way.
+    """
+    none = NoLevel("EXP-006", _sample_to_add(limit, window))
+    shifts = _shifts([pair for pair in measured if pair[0].averaging is Averaging.TWA], task)
+    if isinstance(shifts, NoLevel) or not shifts:
+        return none
+    worst: list[tuple[float, str]] = []
+    for name, group in shifts.items():
+        day = _day(group, task)
+        if day is None:
+            return none
+        periods = day.with_rest()
+        dose = fsum(value * minutes for value, minutes in periods)
+        peak = dose / window
+        worst.append((peak, most_in_short_note(name, periods, window, peak, limit.unit)))
+    level, note = max(worst)
+    if level > (limit.value or 0.0) * _HAIR:
+        return none
+    return Level(level, limit.value or 0.0, limit.unit, f"the most that {window:g} minutes can have held", (note,))
 
 
 # ---- the average over a shift -------------------------------------------------------------------------

@@ -131,7 +131,8 @@ def _oxygen(task: Task, altitude_ft: float | None, rules: TaskRules, as_of: date
     lowest, least = task.oxygen.lowest.value, rules.least_oxygen_percent.amount("%")
     if not is_oxygen_deficient(lowest, least):
         return OxygenCase.ENOUGH
-    if altitude_ft is None or task.oxygen.basis is None:  # the exception has to be shown, (d)(2)(iii)
+    # The exception has to be demonstrated, (d)(2)(iii): a text alone says why, not that it is.
+    if altitude_ft is None or task.oxygen.basis is None or task.oxygen.shown_by is None:
         return OxygenCase.IDLH
     rows = [AltitudeRow(row.up_to_ft, row.oxygen_min_percent) for row in oxygen_ranges()]
     return oxygen_case(lowest, altitude_ft, least, rows)
@@ -156,6 +157,8 @@ def _dangers(
         least = rules.least_oxygen_percent
         source = "" if least.setter is Setter.LAW else f" ({least.origin})"
         words = f"oxygen may fall below {least.amount('%'):g} %{source}"
+        if task.oxygen is not None and task.oxygen.shown_by is None:
+            words += ", and `oxygen.shown_by` does not say how Table II is shown to be kept"
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
     if oxygen is None and task.confined_space:
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")

@@ -36,6 +36,7 @@ from progdoc.rules.judged.cartridge_results import (
     Moment,
     ServiceLife,
 )
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 
 __all__ = ["cartridge_changes", "service_lives"]
 
@@ -64,7 +65,7 @@ def _gas_parts(use: MaskUse, mask: Mask, parts: Mapping[str, tuple[str, Filter]]
         return
     for part_id in use.filters:
         path, part = parts[part_id]
-        if part.gases or part.agents:
+        if is_gas_cartridge(part):
             yield path, part
 
 

@@ -7,9 +7,9 @@ from functools import cache
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.law_tables import table_rows
-from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.lookup.substances import find_substance, is_named
 
-__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "needed_cartridge"]
+__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "is_gas_cartridge", "needed_cartridge"]
 
 NO_CARTRIDGE = "none"
 ONLY_LABEL = "label"
@@ -32,6 +32,20 @@ def needed_cartridge(substance: Substance) -> str | None:
     if named is not None:
         return named
     return Gas.ORGANIC_VAPOUR.value if _organic_vapours() & set(substance.cas) else None
+
+
+def is_gas_cartridge(part: Filter) -> bool:
+    """Return whether a part stops gas or vapour: by its class, or by an agent on its label that may be one.
+
+    A particle filter whose label names dusts alone, lead on a P100 disc, is none: it is never spent by a vapour.
+    """
+    if part.gases or part.particulate is None:
+        return bool(part.gases or part.agents)
+    return any(_may_be_gas(find_substance(agent)) for agent in part.agents)
+
+
+def _may_be_gas(substance: Substance | None) -> bool:
+    return substance is None or substance.state != "solid" or needed_cartridge(substance) is not None
 
 
 def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bool | None:

@@ -9,7 +9,15 @@ from progdoc.rules.judged.published import FitExercise, FitProtocol
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.law_tables import table_entries
 
-__all__ = ["Protocols", "fit_protocol", "fit_protocols", "is_quantitative", "protocol_steps", "reading_counts"]
+__all__ = [
+    "Protocols",
+    "fit_protocol",
+    "fit_protocols",
+    "is_quantitative",
+    "paragraph_of",
+    "protocol_steps",
+    "reading_counts",
+]
 
 Protocols = dict[str, dict[str, Any]]
 
@@ -64,6 +72,16 @@ def protocol_steps(protocol: str) -> str:
     '29 CFR 1910.134, Appendix A, Part I.B.3'
     """
     return f"{cited('respirator-standard')}, {fit_protocols()[protocol]['citation']['locator']}"
+
+
+def paragraph_of(protocol: str, key: str) -> str:
+    """Return where a protocol's screening (`screened_at`) or fitting of filters (`fitted_at`) is printed; "" for none.
+
+    >>> paragraph_of("denatonium", "screened_at")
+    '29 CFR 1910.134, Appendix A, Part I.B.4(a)'
+    """
+    locator = fit_protocols().get(protocol, {}).get(key)
+    return f"{cited('respirator-standard')}, {locator}" if locator else ""
 
 
 @cache

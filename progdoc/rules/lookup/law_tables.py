@@ -127,22 +127,16 @@ class SubstanceStandard:
     industry: str
     standard: str  # "29 CFR 1926.62"
     respirator_paragraph: str
-    medical: str  # "1910.134(e)" or "own paragraph"
+    medical: str  # "1910.134(e)", the paragraph of its own, or "own paragraph" where that was not read
     calls_in_unknown_is_idlh: bool  # 1910.134(d)(1)(iii)
-    calls_in_change_schedule: bool  # 1910.134(d)(3)(iii)(B)(1)-(2)
+    calls_in_change_schedule: bool  # 1910.134(d)(3)(iii)(B)(1)-(2), with the rest or by a rule of its own
     filtering_facepiece: str  # "allowed", "forbidden", "up-to-N-times", "only-as-particle-filter"
     filtering_facepiece_times: float | None  # the N: up to so many times the limit
     half_mask: str  # "allowed", "forbidden", "not-if-irritating", "with-gas-proof-goggles" …
     air_purifying: str  # "allowed" or "forbidden"
     particle_filter: str  # "", "HEPA", "HEPA-over-N-times"
     hepa_times: float | None  # the N: from so many times the limit on
-    powered_on_request: bool
-    mask_on_request: str  # "no", "yes", "at-action-level"
-    change_rule: str
     has_shift_change: bool  # cartridges last a shift at most
-    other: str
-    escape: str
-    read: str  # how far its text was read
 
 
 @dataclass(frozen=True, slots=True)
@@ -374,20 +368,14 @@ def substance_standards() -> tuple[SubstanceStandard, ...]:
             r["respirator_paragraph"],
             r["medical"],
             r["calls_in_unknown_is_idlh"] == "yes",
-            r["calls_in_change_schedule"] == "yes",
+            r["calls_in_change_schedule"] != "no",
             r["filtering_facepiece"],
             _times(r["filtering_facepiece"]),
             r["half_mask"],
             r["air_purifying"],
             r["particle_filter"],
             _times(r["particle_filter"]),
-            r["powered_on_request"] == "yes",
-            r["mask_on_request"],
-            r["change_rule"],
             r["shift_change"] == "yes",
-            r["other"],
-            r["escape"],
-            r["read"],
         ),
     )
 

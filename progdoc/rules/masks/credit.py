@@ -15,6 +15,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.rules.judged.air_results import Assessment, Bound
 from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
@@ -84,7 +85,7 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
         given += [
             (MucCap.CARTRIDGE, part.most, f"the maker's, for {part.name or part.id}")
             for part in fitted
-            if part.most is not None and part.most.value > 0.0 and (part.gases or part.agents)
+            if part.most is not None and part.most.value > 0.0 and is_gas_cartridge(part)
         ]
     pressure = agent.substance.vapour_pressure_mmhg_20c if agent.substance else None
     if pressure and agent.hazard.form in _VAPOURS:

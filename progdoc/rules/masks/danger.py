@@ -24,7 +24,7 @@ def against_danger(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
         yield _not_for_danger(air, mask, path)
     elif air.oxygen is OxygenCase.EXCEPTION and purifies(mask):
         yield Reason("SEL-002", path, {"citation": air.oxygen_set_by} if air.oxygen_set_by else {})
-    if air.needs_enriched_air and air.needs_mask:
+    if air.needs_enriched_air and air.needs_mask and (purifies(mask) or not mask.enriched_air):
         yield Reason("SEL-022", path)
 
 

@@ -9,7 +9,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Credit
-from progdoc.rules.lookup.cartridges import is_approved_for
+from progdoc.rules.lookup.cartridges import is_approved_for, is_gas_cartridge
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.masks.standards import particle_filters
@@ -26,7 +26,7 @@ def let_through(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> di
     if not purifies(mask):
         return {}
     stopped_by = particle_filters(mask, fitted)
-    gas_parts = [part for part in fitted if part.gases or part.agents]
+    gas_parts = [part for part in fitted if is_gas_cartridge(part)]
     passing: dict[str, list[Reason]] = {}
     for agent in air.agents:
         words = {"agent": agent.hazard.agent}

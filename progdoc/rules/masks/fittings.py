@@ -12,7 +12,15 @@ from progdoc.rules.reasons import Reason
 
 __all__ = ["SEAL_BREAKERS", "against_gear", "against_parts"]
 
-SEAL_BREAKERS = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.HOOD, Gear.HARD_HAT, Gear.FACE_SHIELD)
+SEAL_BREAKERS = (
+    Gear.SPECTACLES,
+    Gear.SAFETY_GLASSES,
+    Gear.GOGGLES,
+    Gear.GAS_PROOF_GOGGLES,
+    Gear.HOOD,
+    Gear.HARD_HAT,
+    Gear.FACE_SHIELD,
+)
 
 
 def against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:

@@ -36,7 +36,9 @@ from progdoc.rules.masks.factor import against_factor
 from progdoc.rules.masks.filtering import against_form, let_through
 from progdoc.rules.masks.fittings import against_gear, against_parts
 from progdoc.rules.masks.policy_bars import against_policies
-from progdoc.rules.masks.standards import against_standards, standard_duties
+from progdoc.rules.masks.standard_cartridges import against_cartridges
+from progdoc.rules.masks.standard_duties import standard_duties
+from progdoc.rules.masks.standards import against_standards
 from progdoc.rules.reasons import Reason
 
 __all__ = ["judge_mask", "select", "tests_are_qualitative"]
@@ -55,6 +57,7 @@ _WORST_FIRST = (
         "SEL-013",
         "SEL-014",
         "SEL-026",
+        "SEL-027",
         "SEL-020",
         "SEL-016",
         "SEL-008",
@@ -104,7 +107,10 @@ def _selected(rules: RuleSet, as_of: date) -> Selection:
         masks=verdicts,
         reasons=reasons,
         charts={name: charts_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
-        duties={name: standard_duties(agent, agent.task) for name, agent in assessed.items()},
+        duties={
+            name: standard_duties(agent, [masks[use.mask] for use in agent.task.masks])
+            for name, agent in assessed.items()
+        },
         escape={name: escape_from(one, program, as_of) for name, one in air.items()},
     )
 
@@ -181,6 +187,7 @@ def _against_agents(
     yield from against_form(air, mask, fitted, credit, passing, path)
     for agent in relevant:
         yield from against_standards(air.rules.law, agent, air.task, mask, fitted, credit, path)
+        yield from against_cartridges(agent, air.task, mask, fitted, path)
 
 
 def _sorted(reasons: Iterable[Reason]) -> tuple[Reason, ...]:

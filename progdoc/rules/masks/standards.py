@@ -12,10 +12,10 @@ from progdoc.core.numbers import number_text
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Particulate
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.workplace import Gear, Task
+from progdoc.model.description.workplace import Gear, Industry, Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import mask_serves_class
-from progdoc.rules.judged.air_results import Assessment, StandardDuty
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.judged.published import Substance
@@ -31,7 +31,7 @@ from progdoc.rules.lookup.law_tables import (
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.reasons import Reason
 
-__all__ = ["against_standards", "has_own_table", "particle_filters", "standard_duties", "standards_of"]
+__all__ = ["against_standards", "has_own_table", "highest_ppm", "is_hepa", "particle_filters", "standards_of"]
 
 _BUTADIENE = "1-3-butadiene"
 HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
@@ -86,7 +86,9 @@ def against_standards(
     if not mask_serves_class(agent.hazard, task, agent.substance, mask, fibres_cc, powered_to):
         work = agent.hazard.asbestos
         described = f"class {work.work_class} work" if work else "work whose class nobody named (taken for class I)"
-        yield Reason("SEL-020", path, {"agent": name, "standard": rules[0].standard, "work": described})
+        of_class = next((rule for rule in rules if rule.industry != Industry.GENERAL.value), rules[0])
+        standard = f"{of_class.standard}{of_class.respirator_paragraph}"
+        yield Reason("SEL-020", path, {"agent": name, "standard": standard, "work": described})
 
 
 def _carcinogen(
@@ -124,7 +126,7 @@ def _facepiece(
         "forbidden": True,
         "not-if-irritating": _irritates(agent),
         "not-for-arsenic-trichloride": agent.is_gas or "trichloride" in agent.hazard.agent.casefold(),
-        "with-gas-proof-goggles": Gear.GOGGLES not in task.gear,
+        "with-gas-proof-goggles": Gear.GAS_PROOF_GOGGLES not in task.gear,
     }
     if barred.get(rule.half_mask, False):
         yield Reason("SEL-014", path, words)
@@ -138,23 +140,28 @@ def _hepa(
     if rule.particle_filter != "HEPA" and not _is_over(agent, rule.hepa_times):
         return
     found = particle_filters(mask, fitted)
-    if found and not all(_is_hepa(part) for part in found):
+    if found and not all(is_hepa(part) for part in found):
         yield Reason("SEL-016", path, {**words, "filter": ", ".join(part.value for part in found)})
 
 
-def _is_hepa(part: Particulate) -> bool:
+def is_hepa(part: Particulate) -> bool:
     found = filter_class(part.value)
     return found is not None and found.counts_as_hepa
 
 
-def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iterator[Reason]:
-    """Hold a mask against the standard's own table; qualitative fit tests still end a negative-pressure mask at 10."""
+def highest_ppm(agent: Assessment) -> float | None:
+    """Return the highest level of an agent, of any averaging time; None where one of them is not known in ppm."""
     levels = [Quantity(ratio.level.value, ratio.level.unit, "") for ratio in agent.ratios]
     if agent.during_task is not None:
         levels.append(Quantity(agent.during_task, agent.unit, ""))
     converted = [in_limit_unit(level, "ppm", agent.substance) for level in levels]
     known = [level for level in converted if level is not None]
-    ppm = max(known) if agent.ratios and len(known) == len(converted) else None
+    return max(known) if agent.ratios and len(known) == len(converted) else None
+
+
+def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iterator[Reason]:
+    """Hold a mask against the standard's own table; qualitative fit tests still end a negative-pressure mask at 10."""
+    ppm = highest_ppm(agent)
     most = _butadiene_most(mask)
     if is_negative_pressure(mask) and credit.apf is not None and "qualitative" in credit.note:
         most = min(most, credit.apf)  # times the limit of 1 ppm
@@ -179,20 +186,3 @@ def _butadiene_most(mask: Mask) -> float:
         elif mode is Mode.SCBA_PRESSURE_DEMAND or mask.auxiliary_air:
             most = float("inf")
     return most
-
-
-def standard_duties(agent: Assessment, task: Task) -> tuple[StandardDuty, ...]:
-    """Return what the standards grant a wearer beside the mask that was chosen."""
-    found: list[StandardDuty] = []
-    for rule in standards_of(agent, task):
-        citation = f"{rule.standard}{rule.respirator_paragraph}"
-        if rule.powered_on_request:
-            tight = "a tight-fitting" if rule.agent == "asbestos" else "a"
-            text = f"whoever asks for {tight} powered mask in place of a negative-pressure one gets it, if it protects"
-            found.append(StandardDuty(agent.hazard.agent, text, citation))
-        if rule.mask_on_request in ("yes", "at-action-level"):
-            level = " from the action level on" if rule.mask_on_request == "at-action-level" else ""
-            found.append(StandardDuty(agent.hazard.agent, f"whoever asks for a mask gets one{level}", citation))
-        if rule.change_rule:
-            found.append(StandardDuty(agent.hazard.agent, f"cartridges: {rule.change_rule}", citation))
-    return tuple(found)

@@ -15,8 +15,10 @@ from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.law_tables import SubstanceStandard
+from progdoc.rules.lookup.standard_tables import cartridge_rows
 from progdoc.rules.masks.danger import is_for_idlh
 from progdoc.rules.masks.fittings import SEAL_BREAKERS
 from progdoc.rules.masks.standards import HALF, standards_of
@@ -95,7 +97,7 @@ def _oxygen_exception(worn: _Worn) -> Outcome:
 
 def _enriched(worn: _Worn) -> Outcome:
     if worn.air.needs_enriched_air:
-        return Outcome(shown=(worn.air.path,))
+        return Outcome(shown=(f"{worn.mask_path}.enriched_air",) if worn.mask.enriched_air else (worn.air.path,))
     return Outcome(nothing="No site lies so high.", read=(f"{worn.air.path}.sites",))
 
 
@@ -142,7 +144,7 @@ def _particle_filter(worn: _Worn) -> Outcome:
 
 def _gas_parts(worn: _Worn) -> Iterator[str]:
     for path, part in worn.fitted:
-        if part.gases or part.agents:
+        if is_gas_cartridge(part):
             yield f"{path}.{'agents' if part.agents else 'gases'}"
 
 
@@ -283,6 +285,11 @@ MASK_GROUNDS: dict[str, Ground] = {
     ),
     "standard-on-hepa": _standard(
         lambda rule: rule.particle_filter.startswith("HEPA"), ("mode",), "No standard of these agents asks for HEPA."
+    ),
+    "standard-on-cartridges": _standard(
+        lambda rule: bool(cartridge_rows(rule.agent, rule.industry)),
+        ("mode",),
+        "No standard of these agents names kinds of cartridge.",
     ),
     "own-table": _standard(lambda rule: True, ("facepiece", "mode"), "No agent here has a table of its own."),
     "policy-on-filters": _policy(lambda rules: rules.least_filters, "No policy here asks for a class of filter."),

@@ -99,6 +99,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "gas-cartridge": _fact(
         "a cartridge against gas or vapour is in use", "filters[].gases", "filters[].agents", *_WORN
     ),
+    "schedule-of-gas-cartridge": _fact(
+        "the schedule is that of a cartridge against gas or vapour",
+        "procedures.filter_changes.schedules[].filter", "filters[].gases", "filters[].agents",
+    ),
     "particulate-filter": _fact(
         "a filter against particles is in use", "filters[].particulate", "masks[].built_in_filter", *_WORN
     ),
@@ -146,6 +150,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "gear-near-the-seal": _fact("other gear may touch the seal of the mask", "tasks[].gear", *_WORN),
     "silica-table-1-used": _fact("the evidence is a row of Table 1 for silica", "hazards[].exposure"),
     "lead-task-used": _fact("the evidence is a lead task of the law", "hazards[].exposure"),
+    "table-limit-passed": _fact(
+        "a limit of the law's tables of air contaminants is passed",
+        "hazards[].agent", "hazards[].exposure", "tasks[].industry", "tasks[].done_by",
+    ),
     "butadiene-in-the-air": _fact("1,3-butadiene is in the air", "hazards[].agent", "tasks[].done_by"),
     "carcinogen-of-the-13": _fact(
         "one of the 13 carcinogens is there", "hazards[].agent", "hazards[].carcinogen", "tasks[].done_by"

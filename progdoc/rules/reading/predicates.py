@@ -17,6 +17,7 @@ from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
 from progdoc.rules.air.hot_work import asks_for_mask, is_with_beryllium
 from progdoc.rules.check_result import person_of
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE, SCBA, is_tight_fitting, may_seal
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.reading.checks import latest_clearance
@@ -216,7 +217,15 @@ def _gas_filter(facts: Facts, subject: Subject) -> Fact:
     """A cartridge against gas or vapour is in use."""
     uses = [use for _, task in facts.relevant_to(subject).tasks for use in task.masks]
     found = [facts.filters[f] for use in uses for f in use.filters]
-    return _any((f"{path}.gases", bool(part.gases or part.agents)) for path, part in found)
+    return _any((f"{path}.gases", is_gas_cartridge(part)) for path, part in found)
+
+
+def _schedule_of_gas_cartridge(facts: Facts, subject: Subject) -> Fact:
+    """The schedule is that of a gas or vapour cartridge: a particle filter needs none, (d)(3)(iv)."""
+    plans = facts.description.procedures.filter_changes.schedules
+    named = {f"schedules.{plan.id}": facts.filters[plan.filter] for plan in plans if plan.filter in facts.filters}
+    found = [named[name] for name in subject.ids if name in named] or list(named.values())
+    return _any((f"{path}.gases", is_gas_cartridge(part)) for path, part in found)
 
 
 def _particulate_filter(facts: Facts, subject: Subject) -> Fact:
@@ -306,6 +315,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "carried-air": _of_masks("mode", _carries_air),
     "issue-given": _given(".issue"),
     "gas-cartridge": _gas_filter,
+    "schedule-of-gas-cartridge": _schedule_of_gas_cartridge,
     "particulate-filter": _particulate_filter,
     "has-indicator": _given(".esli_for"),
     "r-series-in-oil": _r_series_in_oil,

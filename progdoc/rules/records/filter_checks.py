@@ -15,10 +15,12 @@ from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse
+from progdoc.rules.cartridge_life.life_estimate import gas_agents
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange
 from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.masks.standards import standards_of
 from progdoc.rules.requirement import Subject
 
 __all__ = ["FILTER_CHECKS"]
@@ -51,11 +53,28 @@ def _changes(facts: Facts, subject: Subject) -> list[CartridgeChange]:
     ]
 
 
+def _own_rule(facts: Facts, task_id: str) -> tuple[str, ...]:
+    """Return the gas agents of a task whose standards set the change themselves; none if one of them leaves it open.
+
+    Such a standard does not call in 1910.134(d)(3)(iii)(B)(1)-(2): its own rule stands in its place.
+    """
+    air = facts.selection.air[task_id]
+    agents = gas_agents(air)
+    rules = [standards_of(agent, air.task) for agent in agents]
+    is_set = all(found and not any(rule.calls_in_change_schedule for rule in found) for found in rules)
+    return tuple(f"{agent.path}.agent" for agent in agents) if is_set else ()
+
+
+def _ruled_by_standards(facts: Facts, plan: Schedule) -> tuple[str, ...]:
+    of_each = [_own_rule(facts, task) for task in plan.tasks]
+    return tuple(path for paths in of_each for path in paths) if all(of_each) else ()
+
+
 # ---- what a schedule rests on -------------------------------------------------------------------------
 
 
 def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
-    """A gas or vapour cartridge that has to be worn has neither an indicator for all its vapours nor a schedule."""
+    """A gas or vapour cartridge that has to be worn has no indicator that covers it, no schedule and no other rule."""
     path, part = facts.filters[subject.ids[0].partition(".")[2]]
     planned: dict[str, list[str]] = {}
     for i, schedule in enumerate(facts.description.procedures.filter_changes.schedules):
@@ -68,9 +87,17 @@ def _no_schedule(facts: Facts, subject: Subject) -> CheckResult:
             shown += (f"{path}.esli_for", f"{path}.esli_suits")
         elif task.id in planned:
             shown += planned[task.id]
-        elif facts.is_worn(task):
+        elif own := _own_rule(facts, task.id):
+            shown += own
+        elif facts.is_worn(task) and _may_hold_gas(facts, task.id):
             faults.append((_BASE, {"task": label_of(task), "cartridge": label_of(part)}))
     return CheckResult((_BASE, f"{path}.esli_for"), tuple(faults), shown=tuple(dict.fromkeys(shown)))
+
+
+def _may_hold_gas(facts: Facts, task: str) -> bool:
+    """Whether gas or vapour is, or may be, in the air of a task; against dust alone no cartridge is ever spent."""
+    agents = facts.selection.air[task].agents
+    return not agents or any(agent.is_gas or agent.hazard.form is None for agent in agents)
 
 
 def _indicated(facts: Facts, task: str, part: str) -> bool:
@@ -85,6 +112,8 @@ def _indicated(facts: Facts, task: str, part: str) -> bool:
 def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
     plan = _plan(facts, subject)
     path = f"{subject.path}.{'basis' if plan.basis or not plan.sources else 'sources'}"
+    if own := _ruled_by_standards(facts, plan):
+        return CheckResult((path,), shown=own)
     if plan.basis in _NO_BASIS:
         return result_at(path, {"found": f": “{plan.basis.value}” is none" if plan.basis else ""})
     return result_at(path, None if plan.basis or plan.sources else {"found": ""})
@@ -93,6 +122,8 @@ def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
 def _data_described(facts: Facts, subject: Subject) -> CheckResult:
     """Every source has its evidence; a basis in words has its data and reliance."""
     plan = _plan(facts, subject)
+    if _ruled_by_standards(facts, plan) and not (plan.basis or plan.sources):
+        return CheckResult((subject.path,), nothing="The standards of these agents set the change themselves.")
     missing = [
         f"sources[{i}].{name}"
         for i, source in enumerate(plan.sources)

@@ -22,7 +22,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import FitRules, fit_rules
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.figure_results import InForce
-from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
+from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative, paragraph_of
 from progdoc.rules.records.fit_records import fit_factor_of, passed
 from progdoc.rules.records.wearer_checks import latest_clearance
 from progdoc.rules.requirement import Subject
@@ -228,15 +228,20 @@ def _factor(test: FitTest) -> tuple[str, ...]:
 def _record(test: FitTest) -> tuple[str, ...]:
     """Return the fields that make a record complete: a result, or the fit factor that tells it."""
     result = ("result",) if test.result is not None else _factor(test)
-    recording = ("recording",) if test.fit_factor is not None else ()
+    recording = ("recording",) if _has_recording(test) else ()
     return ("protocol", "size", *result, *recording)
+
+
+def _has_recording(test: FitTest) -> bool:
+    """Whether a chart or printout belongs to the record: of each quantitative test, also one that says no factor."""
+    return test.fit_factor is not None or is_quantitative(test.protocol or "")
 
 
 def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
     missing = [name for name in ("protocol", "size") if getattr(test, name) is None]
     if test.result is None and fit_factor_of(test) is None:
         missing.append("result")
-    if test.fit_factor is not None and test.recording is None:
+    if _has_recording(test) and test.recording is None:
         missing.append("recording")
     return {"missing": ", ".join(missing)} if missing else None
 
@@ -280,7 +285,7 @@ def _unscreened(test: FitTest, _mask: Mask) -> dict[str, str] | None:
     name = test.protocol or ""
     if name not in fit_protocols() or is_quantitative(name) or test.screened is True or test.result is Result.FAIL:
         return None
-    return {"protocol": name}
+    return {"protocol": name, "citation": paragraph_of(name, "screened_at")}
 
 
 def _tested_before_clearance(facts: Facts, subject: Subject) -> CheckResult:

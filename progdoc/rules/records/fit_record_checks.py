@@ -10,13 +10,14 @@ from collections.abc import Callable
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import is_protective_enough
 from progdoc.core.numbers import number_text
-from progdoc.model.description.masks import Mask, Mode, Particulate
+from progdoc.model.description.masks import Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.people import FitTest, Result
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import qualitative_credit
 from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE
+from progdoc.rules.lookup.fit_protocols import fit_protocols, paragraph_of
 from progdoc.rules.records.fit_checks import (
     Wrong,
     fit_rules_of,
@@ -99,6 +100,40 @@ def _smoke_record_silent(test: FitTest, mask: Mask) -> dict[str, str] | None:
     return {"missing": ", ".join(missing)} if missing else None
 
 
+# ---- what was fitted ----------------------------------------------------------------------------------
+
+
+def _fitted_unsuited(facts: Facts, subject: Subject) -> CheckResult:
+    """What was on the mask is not what the protocol wants there: a class of filter, or a cartridge for its odour."""
+
+    def wrong(test: FitTest, mask: Mask) -> dict[str, str] | None:
+        rule = fit_protocols().get(test.protocol or "", {})
+        words = {"wanted": str(rule.get("fitted_with", "")), "citation": paragraph_of(test.protocol or "", "fitted_at")}
+        part = _fitted_with(test, mask)
+        if "fitted_classes" in rule and part is not None and part.value not in rule["fitted_classes"]:
+            is_fine = mask.built_in_filter is part and part in _SMOKE_FILTERS  # a dust mask can't change its filter
+            return None if is_fine else {**words, "found": f"a filter of class {part.value}"}
+        parts = [facts.filters[name][1] for name in mask.filters if name in facts.filters]
+        if "fitted_gas" in rule and parts and not any(_stops(part, rule["fitted_gas"]) for part in parts):
+            return {**words, "found": "a mask among whose filters none stops organic vapour"}
+        return None
+
+    return of_newest_test(wrong, ("filters", "protocol"), _nothing_to_fit)(facts, subject)
+
+
+def _stops(part: Filter, gas: str) -> bool:
+    return gas in part.gases or Gas.MULTI_GAS in part.gases
+
+
+def _nothing_to_fit(test: FitTest, mask: Mask) -> str:
+    rule = fit_protocols().get(test.protocol or "", {})
+    if "fitted_classes" in rule:
+        return "" if _fitted_with(test, mask) else "Which filter was fitted is not recorded."
+    if "fitted_gas" in rule:
+        return "" if mask.filters else "Which filters fit this mask is not said."
+    return "The protocol leaves the filter open, or a check of its own looks at it."
+
+
 # ---- what the test supports ---------------------------------------------------------------------------
 
 
@@ -148,6 +183,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
 FIT_RECORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "readings-fit-protocol": of_newest_test(_readings_unfit, ("readings",), _no_readings),
     "fit-factor-borne-out": of_newest_test(_factor_not_borne_out, ("fit_factor", "readings"), _one_factor),
+    "fitted-as-protocol-asks": _fitted_unsuited,
     "smoke-not-enclosed": _of_smoke(_enclosed, "enclosure"),
     "smoke-filter-fine-enough": _of_smoke(_filter_too_coarse, "filters"),
     "smoke-reacted-after": _of_smoke(_no_reaction, "reacted_after"),

@@ -1,0 +1,75 @@
+"""Which cartridges and canisters the standard of an agent lets a mask clean the air with, and up to which level.
+
+A standard that names kinds (`standard_cartridges.csv`) binds in the masks and the forms it names; where none of
+its rows speaks of a mask, the rules for any cartridge hold alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from progdoc.core.numbers import number_text
+from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.lookup.standard_tables import CartridgeRow, cartridge_rows
+from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.masks.standards import highest_ppm, is_hepa, particle_filters, standards_of
+from progdoc.rules.reasons import Reason
+
+__all__ = ["against_cartridges"]
+
+
+def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
+    """Return what the standards of an agent hold against the cartridges fitted to a mask."""
+    name = agent.hazard.agent
+    for rule in standards_of(agent, task):
+        rows = [row for row in cartridge_rows(rule.agent, rule.industry) if _speaks_of(row, agent, mask)]
+        if not rows or not fitted:
+            continue  # no rule of its own, or nothing fitted: that is told by itself
+        gas_parts = [part for part in fitted if part.gases or part.agents]
+        unsaid = [part for part in gas_parts if part.mount is None and any(row.mounts for row in rows)]
+        if unsaid:
+            words = ", ".join(part.name or part.id for part in unsaid)
+            because = f"nobody says how {words} sits on the mask, and the standard of {name} goes by that"
+            yield Reason("SEL-018", path, {"because": because})
+            continue
+        kinds = [row for row in rows if _is_of(row, agent, mask, fitted, gas_parts)]
+        if not any(_reaches(row, agent) for row in kinds):
+            yield Reason("SEL-027", path, _words(agent, rows, kinds))
+
+
+def _speaks_of(row: CartridgeRow, agent: Assessment, mask: Mask) -> bool:
+    said = (
+        (row.modes, mask.mode),
+        (row.facepieces, mask.facepiece),
+        (row.forms, agent.hazard.form),
+    )
+    return all(not named or value in named for named, value in said)
+
+
+def _is_of(row: CartridgeRow, agent: Assessment, mask: Mask, fitted: list[Filter], gas_parts: list[Filter]) -> bool:
+    if row.mounts and not all(part.mount in row.mounts for part in gas_parts):
+        return False
+    if row.gases and not any(_stops(part, row.gases, agent) for part in gas_parts):
+        return False
+    return not row.particulate or any(is_hepa(part) for part in particle_filters(mask, fitted))
+
+
+def _stops(part: Filter, gases: tuple[str, ...], agent: Assessment) -> bool:
+    return any(gas in gases for gas in part.gases) or is_named(part.agents, agent.hazard.agent, agent.substance)
+
+
+def _reaches(row: CartridgeRow, agent: Assessment) -> bool:
+    if row.up_to_ppm is None:
+        return True
+    level = highest_ppm(agent)
+    return level is not None and level <= row.up_to_ppm
+
+
+def _words(agent: Assessment, rows: list[CartridgeRow], kinds: list[CartridgeRow]) -> dict[str, str]:
+    level = highest_ppm(agent)
+    air = "air of unknown level" if level is None else f"{number_text(level, 'up')} ppm"
+    because = f"what is fitted is not let in at {air}" if kinds else "what is fitted is of another kind"
+    wanted = " or ".join(dict.fromkeys(row.words for row in rows))
+    return {"agent": agent.hazard.agent, "because": because, "wanted": wanted, "citation": rows[0].citation}

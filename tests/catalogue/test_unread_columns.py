@@ -1,0 +1,102 @@
+"""No column of a table is unread: the rules take it in and use it, or the source file says that it is for readers."""
+
+from __future__ import annotations
+
+import ast
+import csv
+from dataclasses import fields
+from functools import cache
+from pathlib import Path
+
+import pytest
+import yaml
+
+from progdoc.core.resources import catalogue_root
+from progdoc.rules.judged.published import FilterClass
+from progdoc.rules.lookup import law_tables, standard_tables
+from progdoc.rules.lookup.law_tables import SubstanceStandard
+
+PROGDOC = Path(law_tables.__file__).parents[2]
+TABLES = sorted(path.stem for path in (catalogue_root() / "tables").glob("*.csv"))
+ROWS = [
+    kind
+    for module in (law_tables, standard_tables)
+    for kind in vars(module).values()
+    if isinstance(kind, type) and hasattr(kind, "__dataclass_fields__")
+]
+
+
+@cache
+def parsed() -> dict[Path, ast.Module]:
+    return {path: ast.parse(path.read_text(encoding="utf-8")) for path in PROGDOC.rglob("*.py")}
+
+
+@cache
+def words() -> frozenset[str]:
+    """Return the texts in the modules that read tables, such as the column in `row["column"]`."""
+    readers = [tree for tree in parsed().values() if "table_rows" in {getattr(n, "id", "") for n in ast.walk(tree)}]
+    return frozenset(
+        node.value
+        for tree in readers
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    )
+
+
+@cache
+def starts() -> tuple[str, ...]:
+    """Return what stands before the brace of a column name that is put together, such as f"standard_{industry}"."""
+    joined = [n for tree in parsed().values() for n in ast.walk(tree) if isinstance(n, ast.JoinedStr)]
+    first = [n.values[0].value for n in joined if n.values and isinstance(n.values[0], ast.Constant)]
+    return tuple(start for start in first if isinstance(start, str) and start.endswith("_"))
+
+
+def is_taken(column: str) -> bool:
+    return column in words() or column.startswith(starts())
+
+
+def for_readers(name: str) -> dict[str, str]:
+    text = (catalogue_root() / "tables" / f"{name}.source.yaml").read_text(encoding="utf-8")
+    return dict(yaml.safe_load(text).get("for_readers", {}))
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_every_column_is_read_or_said_to_be_for_readers(name: str) -> None:
+    text = (catalogue_root() / "tables" / f"{name}.csv").read_text(encoding="utf-8")
+    columns = next(csv.reader(text.splitlines()))
+    told = for_readers(name)
+    assert set(told) <= set(columns)
+    assert [column for column in columns if not is_taken(column) and column not in told] == []
+    assert all(reason.strip() for reason in told.values())
+
+
+@cache
+def used() -> frozenset[str]:
+    """Return every attribute that a module asks for which gets rows of standards, and what any asks of other rows."""
+    return frozenset(n.attr for tree in parsed().values() for n in ast.walk(tree) if isinstance(n, ast.Attribute))
+
+
+@cache
+def used_of_standards() -> frozenset[str]:
+    """Return the attributes asked for where rows of standards come in: their names are common words elsewhere."""
+    getters = {"SubstanceStandard", "substance_standard", "substance_standards", "standards_of"}
+    modules = [
+        tree
+        for tree in parsed().values()
+        if any(alias.name in getters for n in ast.walk(tree) if isinstance(n, ast.ImportFrom) for alias in n.names)
+    ]
+    return frozenset(n.attr for tree in modules for n in ast.walk(tree) if isinstance(n, ast.Attribute))
+
+
+@pytest.mark.parametrize("kind", ROWS, ids=lambda kind: kind.__name__)
+def test_every_field_of_a_row_is_used_or_for_readers(kind: type) -> None:
+    told = {column for name in TABLES for column in for_readers(name)}
+    asked = used_of_standards() if kind is SubstanceStandard else used()
+    unused = [field.name for field in fields(kind) if field.name not in asked]
+    assert [name for name in unused if name.removeprefix("is_").removeprefix("for_") not in told] == []
+
+
+def test_the_rows_of_all_typed_tables_are_looked_at() -> None:
+    names = {kind.__name__ for kind in ROWS}
+    assert {"SubstanceStandard", "DutyRow", "AssignedFactor", "LeadTask", FilterClass.__name__} <= names
+    assert not is_taken("escape_only_by_hearsay")

@@ -1,0 +1,108 @@
+"""What a standard asks beside the choice of a mask: printed with the task, for those it concerns and no others."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from document.reading import program_of
+from programs.patching import judged as judged_program
+from programs.patching import patched
+from published_value import published
+from rules.workplaces import judged, sample, samples
+
+from progdoc.document.blocks.unused_blocks import printed_words
+
+HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
+POWERED = {"facepiece": "full-facepiece", "mode": "powered"}
+AIRLINE = {"facepiece": "full-facepiece", "mode": "airline-pressure-demand"}
+KNOWN = samples(sample("1 mg/m3"))
+
+
+def duties(
+    agent: str, mask: dict[str, Any], industry: str = "general", exposure: Any = KNOWN, form: str = "dust"
+) -> dict[str, str]:
+    """Return the duties of one agent in one task: the text by its paragraph, without the number of the part."""
+    found = judged([{"agent": agent, "form": form, "exposure": exposure}], mask, task={"industry": industry})
+    return {duty.citation.removeprefix("29 CFR "): duty.text for duty in found.duties["h0"]}
+
+
+# Typed from the texts a second time: the paragraph, a word of what it asks, and a mask of the task that takes it away.
+PRINTED: list[tuple[str, str, str, str, dict[str, Any] | None]] = [
+    ("asbestos", "general", "1910.1001(g)(2)(ii)", "tight-fitting powered", POWERED),
+    ("asbestos", "general", "1910.1001(g)(2)(iii)", "another job", None),
+    ("asbestos", "construction", "1926.1101(h)(3)(ii)", "tight-fitting powered", POWERED),
+    ("asbestos", "construction", "1926.1101(h)(2)(ii)", "another job", None),
+    ("asbestos", "construction", "1926.1101(m)(1)(i)(B)", "physician", POWERED),
+    ("asbestos", "shipyard", "1915.1001(h)(2)(iii)", "told so", POWERED),
+    ("asbestos", "shipyard", "1915.1001(h)(3)(ii)", "another job", None),
+    ("lead", "general", "1910.1025(f)(2)(ii)", "(j)(3)(i)(C)", None),
+    ("lead", "construction", "1926.62(f)(2)(ii)", "(j)(3)(i)(B)", None),
+    ("lead", "construction", "1926.62(f)(1)(iii)", "asks for a mask", None),
+    ("crystalline silica", "construction", "1926.1153(h)(1)(i)", "30 days", None),
+    ("crystalline silica", "construction", "1926.1153(h)(3)", "three years", None),
+    ("crystalline silica", "general", "1910.1053(i)(1)(i)", "action level", None),
+    ("cadmium", "general", "1910.1027(g)(2)(iii)", "(l)(6)(ii)", None),
+    ("cadmium", "general", "1910.1027(g)(2)(ii)", "(l)(11) and (12)", None),
+    ("cadmium", "general", "1910.1027(g)(1)(v)", "action level", None),
+    ("cadmium", "construction", "1926.1127(g)(2)(ii)", "(l)(6)(ii)", None),
+    ("beryllium", "general", "1910.1024(g)(3)", "powered", POWERED),
+    ("beryllium", "general", "1910.1024(j)(2)(iv)", "sweeps", None),
+    ("inorganic arsenic", "general", "1910.1018(h)(2)(ii)", "lung medicine", None),
+    ("benzene", "general", "1910.1028(g)(3)(ii)", "easier to breathe", POWERED),
+    ("benzene", "construction", "1910.1028(g)(2)(ii)", "start of each shift", AIRLINE),
+    ("benzene", "general", "1910.1028(i)(2)(i)(E)", "30 days", None),
+    ("formaldehyde", "general", "1910.1048(g)(3)(iii)", "powered", POWERED),
+    ("methylene chloride", "general", "1910.1052(g)(4)", "writes it", None),
+    ("vinyl chloride", "general", "1910.1017(g)(3)(ii)(B)", "alarm", AIRLINE),
+    ("acrylonitrile", "general", "1910.1045(h)(2)(ii)(B)", "label", AIRLINE),
+    ("1,3-butadiene", "general", "1910.1051(h)(2)(vi)", "smells", AIRLINE),
+    ("mda", "general", "1910.1050(h)(3)(ii)", "negative-pressure", POWERED),
+    ("mda", "construction", "1926.60(i)(3)(ii)", "negative-pressure", POWERED),
+    ("cotton dust", "general", "1910.1043(f)(1)(v)", "asks for a mask", None),
+]
+
+
+@published("the paragraphs named, read in the text of each standard")
+@pytest.mark.parametrize(("agent", "industry", "paragraph", "word", "without"), PRINTED)
+def test_each_duty_is_printed_with_its_paragraph(
+    agent: str, industry: str, paragraph: str, word: str, without: dict[str, Any] | None
+) -> None:
+    assert word in duties(agent, HALF, industry)[paragraph]
+    if without is not None:
+        assert paragraph not in duties(agent, without, industry)
+
+
+def test_an_agent_without_a_standard_brings_no_duty() -> None:
+    assert duties("toluene", HALF) == {}
+    assert duties("cotton dust", HALF, "construction") == {}
+
+
+@published("29 CFR 1926.62(f)(2)(i), 1910.1047(g)(2), 1926.1153(e)(2): which of them call in 1910.134(e)")
+def test_who_is_not_examined_by_the_general_paragraph() -> None:
+    assert "examined by 29 CFR 1926.62(j)" in duties("lead", HALF, "construction")["1926.62(f)"]
+    assert "look it up" in duties("ethylene oxide", POWERED, "general")["1910.1047(g)"]
+    assert "1926.1153(e)" not in duties("crystalline silica", HALF, "construction")
+
+
+@published("29 CFR 1926.62(f)(2)(i) leaves out 1910.134(d)(1)(iii), 1926.1153(e)(2) does not; 1910.1044(h)(3)(ii)")
+def test_an_unknown_level_under_a_standard_of_its_own() -> None:
+    unknown = {"kind": "unknown"}
+
+    def said(agent: str, industry: str, exposure: Any) -> str:
+        return " ".join(duties(agent, HALF, industry, exposure).values())
+
+    assert "(d)(1)(iii)" in said("lead", "construction", unknown)
+    assert "(d)(1)(iii)" not in said("lead", "construction", KNOWN)
+    assert "(d)(1)(iii)" not in said("crystalline silica", "construction", unknown)
+    assert "1910.1044(h)(3)(ii)" in duties("dbcp", AIRLINE, "general", unknown, "vapour")
+    assert "1910.1044(h)(3)(ii)" not in duties("dbcp", AIRLINE, "general", samples(sample("1 ppb")), "vapour")
+
+
+def test_the_program_prints_them_with_the_task(tmp_path: Path) -> None:
+    printed = " ".join(printed_words(program_of(judged_program(patched({}), tmp_path))).split())
+    assert "the examination is that of (j)(3)(i)(b) (29 cfr 1926.62(f)(2)(ii))" in printed
+    powered = patched({"set": {"masks[0].mode": "powered", "tasks[0].masks": [{"mask": "half-mask"}]}})
+    without = " ".join(printed_words(program_of(judged_program(powered, tmp_path))).split())
+    assert "1926.62(f)(3)(ii)" in printed and "1926.62(f)(3)(ii)" not in without
