@@ -69,6 +69,14 @@ def test_a_standard_rules_out_classes() -> None:
     ]
 
 
+@published("29 CFR 1926.57(f)(5)(ii)(A): inside a blast room, a respirator made for blasting")
+def test_a_blast_room_leaves_the_hood_on_a_hose() -> None:
+    work = {"work": "blasting", "place": "blast-room", "separated": "no", "abrasive": "low-silica", "toxic": "yes"}
+    assert would_do(lead_at("500 ug/m3"), task={"blasting": work}) == ["airline-hood-tested"]
+    clean_up = {"blasting": {"work": "short-clean-up"}}
+    assert would_do(lead_at("500 ug/m3"), task=clean_up)[0] == "dust-mask"
+
+
 def test_a_dust_mask_takes_no_cartridge() -> None:
     vapour = [{"agent": "toluene", "form": "vapour", "exposure": samples(sample("400 ppm"))}]
     found = classes(vapour)
