@@ -327,7 +327,7 @@ def test_a_level_at_its_idlh_value_is_immediately_dangerous(level: str, danger: 
     found = air_of([hazard])
     assert found.is_immediately_dangerous is danger
     if danger:
-        assert "verify" in found.danger[0]
+        assert "NIOSH value" in found.danger[0]
 
 
 def test_danger_derived_from_a_shift_average_shows_its_sum() -> None:
