@@ -132,7 +132,9 @@ def test_what_the_firm_says_itself_wins(tmp_path: Path) -> None:
 def test_a_gap_says_that_adopting_left_it_to_be_said(tmp_path: Path) -> None:
     found = judged(patched({"set": {"procedures.storage": {"adopt": "(h)(2)"}}}), tmp_path)
     left = [(d.code, d.fix.splitlines()[0]) for d in found.findings]
-    assert left == [("STO-001", "Name the place, and the bag or box. Adopting (h)(2) leaves this to be said.")]
+    assert left == [
+        ("STO-001", "Name the place; the bag or box may stand beside it. Adopting (h)(2) leaves this to be said.")
+    ]
 
 
 def test_a_part_of_a_paragraph_states_its_own_duties_alone(tmp_path: Path) -> None:

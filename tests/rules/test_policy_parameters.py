@@ -190,7 +190,7 @@ CASES: dict[str, Case] = {
         "20 %", "19 %",
         code="SEL-002",
         kept={},
-        program={"tasks[0].oxygen.lowest": "19.8 %"},
+        program={"tasks[0].oxygen.lowest": "19.8 %", "tasks[0].oxygen.shown_by": "measured-at-worst"},
     ),
     "scba_service_time": Case(
         "60 min", "15 min",
