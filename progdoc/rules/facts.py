@@ -45,6 +45,7 @@ class Facts(Index):
         selection: Selection,
         adopted: Adopted | None = None,
         known_codes: frozenset[str] = frozenset(),
+        refused: tuple[tuple[str, str], ...] = (),
     ) -> None:
         super().__init__(rules.program)
         self.rules = rules
@@ -53,6 +54,7 @@ class Facts(Index):
         self.selection = selection
         self.adopted = adopted or Adopted()
         self.known_codes = known_codes
+        self._refused = refused  # evidence that was judged as silence
         self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
 
     @cached_property
@@ -62,8 +64,9 @@ class Facts(Index):
 
     @cached_property
     def empty_texts(self) -> tuple[tuple[str, str], ...]:
-        """The texts that only hold the place of an answer, each with its place."""
-        return tuple((path, text) for path, text in texts_in(self.description) if said_by(text) is Said.PLACEHOLDER)
+        """The texts that only hold the place of an answer, and evidence that is refused, each with its place."""
+        empty = ((path, text) for path, text in texts_in(self.description) if said_by(text) is Said.PLACEHOLDER)
+        return (*empty, *self._refused)
 
     @cached_property
     def days_said(self) -> tuple[tuple[str, date], ...]:

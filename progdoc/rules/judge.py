@@ -24,6 +24,7 @@ from progdoc.rules.printed_figures import printed_figures
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.records.person_records import person_records
+from progdoc.rules.refused_evidence import without_refused_evidence
 
 __all__ = ["judge"]
 
@@ -34,11 +35,12 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     if program is None:
         raise ValueError("a description with faults of form cannot be judged")
     in_force = catalogue.in_force(as_of)
+    program, refused = without_refused_evidence(program)
     program, adopted = with_adopted(program, in_force)
     rules = rule_set(catalogue.law_on(as_of), program)
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
-    facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known))
+    facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)
     verdicts = evaluate(facts, in_force)
     selection = with_filters(facts, verdicts, in_force)
     return Judged(

@@ -28,7 +28,8 @@ __all__ = ["with_filters"]
 # Gaps that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not stated; facepiece,
 # mode or approval of a mask not stated, or the mask used outside its approval.
 _WITHOUT_WHICH_NOTHING_PROTECTS = (
-    "TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "MSK-001", "MSK-002", "MSK-003", "MSK-005",
+    *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013"),
+    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006"),
 )  # fmt: skip
 
 

@@ -19,7 +19,7 @@ from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 from progdoc.model.description.program import Program
 from progdoc.model.description.scalars import as_id, as_text
 
-__all__ = ["Field", "every_place", "field_at", "is_one_value", "said_in", "texts_in"]
+__all__ = ["Field", "every_place", "field_at", "is_one_value", "is_text_field", "said_in", "texts_in"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 
@@ -105,6 +105,11 @@ def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
                 yield from texts_in(entry, inner)
             elif is_text and type(entry) is str:
                 yield inner, entry
+
+
+def is_text_field(owner: type[BaseModel], name: str) -> bool:
+    """Return whether a field takes free text."""
+    return name in _texts_of(owner)
 
 
 def said_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, Any]]:

@@ -19,6 +19,7 @@ __all__ = ["Said", "is_declared_unknown", "said_by"]
 _FEW = 4  # words: a longer text may begin with "no" and still answer
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
+_CLAUSE_END = re.compile(r"[;.](?:\s|$)")
 _LOREM = re.compile(r"\blorem ipsum\b")
 _BLANK = re.compile(r"_{3,}|\.{4,}|…{2,}|\[[^\]]{0,40}\]|<[^>]{0,40}>|\{[^}]{0,40}\}")
 
@@ -49,7 +50,9 @@ def said_by(text: str) -> Said:
         return Said.PLACEHOLDER
     if words in known["too_little"]:
         return Said.TOO_LITTLE
-    return Said.REFUSAL if words in known["refusals"] or _begins(words, "refuses_with") else Said.ANSWER
+    first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
+    is_refused = any(said in known["refusals"] or _begins(said, "refuses_with") for said in (words, first))
+    return Said.REFUSAL if is_refused else Said.ANSWER
 
 
 def is_declared_unknown(exposure: object) -> bool:

@@ -15,6 +15,9 @@ NO_CARTRIDGE = "none"
 ONLY_LABEL = "label"
 
 
+_CLASSES = frozenset(gas.value for gas in Gas)  # a label can't name what the cartridge's own class does not hold
+
+
 @cache
 def _named() -> dict[str, str]:
     return {row["agent"]: row["cartridge"] for row in table_rows("cartridges")}
@@ -31,6 +34,8 @@ def needed_cartridge(substance: Substance) -> str | None:
     named = _named().get(substance.id)
     if named is not None:
         return named
+    if substance.state == "gas":  # too volatile for plain carbon to be taken for granted
+        return ONLY_LABEL
     return Gas.ORGANIC_VAPOUR.value if _organic_vapours() & set(substance.cas) else None
 
 
@@ -50,11 +55,12 @@ def _may_be_gas(substance: Substance | None) -> bool:
 
 def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bool | None:
     """Return whether a cartridge is made for an agent; None where neither its class nor its label tells."""
-    if is_named(part.agents, agent, substance):
+    needed = needed_cartridge(substance) if substance else None
+    has_class = bool(part.gases) and Gas.MULTI_GAS not in part.gases
+    if is_named(part.agents, agent, substance) and not (has_class and needed in _CLASSES and needed not in part.gases):
         return True
     if substance is None:
         return None
-    needed = needed_cartridge(substance)
     if needed == NO_CARTRIDGE:
         return False
     if needed in part.gases:

@@ -1,0 +1,81 @@
+"""Takes out what was typed as evidence and refuses it: “none” for a maker's report, “nobody” for who measured.
+
+What a mask, a filter, the air or a record rests on counts only where somebody answers for it. A refusal there is
+judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
+The words of procedures are not touched: their own duties look at them.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel
+
+from progdoc.model.description.fields import is_text_field
+from progdoc.model.description.program import Program
+from progdoc.rules.lookup.answers_said import Said, said_by
+
+__all__ = ["without_refused_evidence"]
+
+# Where evidence stands: the things themselves, the air, change schedules, and the records of people.
+_ROOTS = ("masks", "filters", "hazards", "tasks", "people")
+_SCHEDULES = ("procedures", "filter_changes", "schedules")
+# What a thing is called or is made of, and what happened to it: no evidence, whatever it says.
+_NO_EVIDENCE = frozenset(
+    {"name", "description", "make", "model", "style", "sizes", "size", "agent", "job", "findings", "remedy",
+     "withdrawn", "changes", "medical", "duration", "reason", "text", "shift", "language", "because", "what", "serial",
+     "place", "why_masks", "controls", "gear", "units", "cylinders", "spectacles", "change", "shows"}
+)  # fmt: skip
+# What falls with a refusal in a field of its own that it can't be without.
+_FALLS = frozenset({"exposure", "limit", "service_data", "sources", "oxygen"})
+
+
+def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str, str], ...]]:
+    """Return the program without refused evidence, and each place with what stands there."""
+    found: list[tuple[str, str]] = []
+    changed: dict[str, Any] = {}
+    for root in _ROOTS:
+        value, _ = _cleaned(getattr(program, root), root, root, found)
+        if value is not getattr(program, root):
+            changed[root] = value
+    changes = program.procedures.filter_changes
+    schedules, _ = _cleaned(changes.schedules, "schedules", ".".join(_SCHEDULES), found)
+    if schedules is not changes.schedules:
+        inner = changes.model_copy(update={"schedules": schedules})
+        changed["procedures"] = program.procedures.model_copy(update={"filter_changes": inner})
+    return (program.model_copy(update=changed) if changed else program), tuple(found)
+
+
+def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> tuple[Any, bool]:
+    """Return a value without its refusals, and whether it can't stand without one of them."""
+    if isinstance(value, tuple):
+        kept = []
+        for i, entry in enumerate(value):
+            inner, is_void = _cleaned(entry, name, f"{path}[{i}]", found)
+            if not (is_void and name in _FALLS):
+                kept.append(inner)
+        same = len(kept) == len(value) and all(one is other for one, other in zip(kept, value, strict=True))
+        return (value if same else tuple(kept)), False
+    if not isinstance(value, BaseModel):
+        return value, False
+    changed: dict[str, Any] = {}
+    is_void = False
+    for field in type(value).model_fields:
+        inner = getattr(value, field)
+        if field in _NO_EVIDENCE or inner is None or inner == ():
+            continue
+        place = f"{path}.{field}"
+        if isinstance(inner, str) and is_text_field(type(value), field):
+            if said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER):
+                found.append((place, inner))
+                if type(value).model_fields[field].is_required():
+                    is_void = True
+                else:
+                    changed[field] = None
+            continue
+        cleaned, falls = _cleaned(inner, field, place, found)
+        if falls and field in _FALLS:
+            changed[field] = None
+        elif cleaned is not inner:
+            changed[field] = cleaned
+    return (value.model_copy(update=changed) if changed else value), is_void

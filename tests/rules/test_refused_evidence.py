@@ -1,0 +1,125 @@
+"""A refusal in the place of evidence is silence: no factor, no life, no air and no record rests on it."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+from catalogue.removals import pattern_of, steps_of
+from programs.patching import PROGRAMS, checked_by, patched, read_as_text, written
+
+from progdoc.model.description.fields import texts_in
+from progdoc.model.description.masks import Filter
+from progdoc.model.load import load
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.cartridges import is_approved_for
+from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.refused_evidence import without_refused_evidence
+
+REFUSALS = ("none", "no", "nobody", "None; the owner decides", "has not come", "tbd")
+
+
+def judged(entry: dict[str, Any]) -> Judged:
+    found = checked_by(built_in_catalogue(), patched(entry))
+    assert found.judged is not None, found.report.findings
+    return found.judged
+
+
+def required(found: Judged) -> set[str]:
+    return {d.code for d in found.findings if d.severity == "required"}
+
+
+@pytest.mark.parametrize("words", REFUSALS)
+def test_every_evidence_of_everything_said_is_silence_when_it_refuses(words: str) -> None:
+    """Every free text about things, air and records, one after another; what it rests on falls, or it is told."""
+    values = read_as_text((PROGRAMS / "everything-said.yaml").read_text(encoding="utf-8"))
+    loaded = load({"program.yaml": _written(values)})
+    assert loaded.program is not None
+    evidence = ("hood_evidence", "approval", "acts_elsewhere", "basis", "guidance", "source", "data", "reliance",
+                "confirmed_by", "tester", "environmental_rule", "is_shown_by", "read_when")  # fmt: skip
+    roots = ("masks", "filters", "hazards", "tasks", "people", "procedures.filter_changes.schedules")
+    tried = 0
+    for path, _ in texts_in(loaded.program):
+        if not path.startswith(roots) or pattern_of(path).rpartition(".")[2] not in evidence:
+            continue
+        changed = load({"program.yaml": _written(_put(values, path, words))}).program
+        assert changed is not None
+        cleaned, refused = without_refused_evidence(changed)
+        assert path in {place for place, _ in refused}, path
+        assert (path, words) not in set(texts_in(cleaned))
+        tried += 1
+    assert tried > 15
+
+
+def _written(values: Any) -> bytes:
+    return written(values).encode()
+
+
+def _put(values: Any, path: str, words: str) -> Any:
+    changed = copy.deepcopy(values)
+    *way, last = steps_of(path)
+    place = changed
+    for step in way:
+        place = place[step]
+    place[last] = words
+    return changed
+
+
+@pytest.mark.parametrize("words", REFUSALS)
+def test_a_hood_without_evidence_has_the_factor_of_a_loose_one(words: str) -> None:
+    """29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: 1,000 only with the maker's evidence, else 25."""
+    hood = {"masks[0].facepiece": "hood", "masks[0].mode": "powered"}
+    factors = {
+        said: judged({"set": hood | ({"masks[0].hood_evidence": said} if said else {})})
+        .selection.masks["scrape-sashes", "half-mask"]
+        .credit.apf
+        for said in ("Report 12 of the maker, factor 1,200 in the workplace", words, "")
+    }
+    assert list(factors.values()) == [1000.0, 25.0, 25.0]
+
+
+@pytest.mark.parametrize("words", REFUSALS)
+def test_no_is_no_reason_to_leave_an_agent_out_of_the_mixture(words: str) -> None:
+    level = {"kind": "samples", "results": [{"concentration": "60 ppm", "duration": "480 min", "date": "2026-02-10"}]}
+    second = {"id": "second", "task": "scrape-sashes", "agent": "xylene", "form": "vapour"}
+    first = {"hazards[0].agent": "toluene", "hazards[0].form": "vapour", "hazards[0].exposure": level}
+    for said, is_summed in (("Acts on the blood, not as a solvent", False), (words, True)):
+        found = judged(
+            {"set": {**first, "hazards[2]": {**second, "acts_elsewhere": said, "exposure": copy.deepcopy(level)}}}
+        )
+        assert (found.selection.air["scrape-sashes"].mixture is not None) is is_summed
+
+
+@pytest.mark.parametrize("words", REFUSALS)
+def test_air_that_nobody_judged_is_unjudged(words: str) -> None:
+    """29 CFR 1910.134(d)(1)(iii): without a reasonable estimate the air is immediately dangerous."""
+    estimate = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A. Hygienist", "basis": "Volume used"}
+    for field in ("by", "basis"):
+        found = judged({"set": {"hazards[0].exposure": {**estimate, field: words}}})
+        assert {"EXP-001", "SEL-001"} <= required(found)
+
+
+@pytest.mark.parametrize("approval", ["EN 140", "TC-84A-0000 revoked 2019", "TC-84A-0000 (expired)", "CE 0121"])
+def test_a_mask_without_an_approval_of_niosh_protects_nobody(approval: str) -> None:
+    """29 CFR 1910.134(d)(1)(ii)."""
+    found = judged({"set": {"masks[0].approval": approval}})
+    assert "MSK-004" in required(found)
+    assert not found.selection.masks["scrape-sashes", "half-mask"].is_adequate
+
+
+@pytest.mark.parametrize(
+    ("gases", "agent", "stops"),
+    [
+        (["organic-vapour"], "carbon monoxide", False), (["organic-vapour"], "ammonia", False),
+        (["ammonia"], "toluene", False), (["acid-gas"], "mercury", False),
+        (["carbon-monoxide"], "carbon monoxide", True),
+        (["organic-vapour"], "toluene", True), (["multi-gas"], "ammonia", True), ([], "ammonia", True),
+    ],
+)  # fmt: skip
+def test_a_label_names_nothing_that_the_class_of_the_cartridge_does_not_hold(
+    gases: list[str], agent: str, stops: bool
+) -> None:
+    part = Filter.model_validate({"id": "c", "gases": gases, "agents": [agent]})
+    assert is_approved_for(part, agent, find_substance(agent)) is stops
