@@ -10,6 +10,7 @@ import pytest
 import yaml
 from catalogue.removals import pattern_of
 from document.said_fields import choices_in, each_paper, flipped, judged_values, marked, papers_of, says
+from examples import TIMES
 from programs.patching import PROGRAMS, read_as_text
 
 from progdoc.model.description.fields import every_place, said_in
@@ -22,6 +23,11 @@ REVIEWED: list[dict[str, Any]] = yaml.safe_load(
 
 def reviewed(kind: str) -> frozenset[str]:
     return frozenset(place for entry in REVIEWED for place in entry.get(kind, ()))
+
+
+@cache
+def every_place_in_order() -> dict[str, int]:
+    return {place: number for number, place in enumerate(sorted(every_place()))}
 
 
 def values_of(name: str) -> dict[str, Any]:
@@ -62,7 +68,7 @@ def test_every_value_is_printed_where_it_belongs(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_yes_and_every_choice_makes_a_difference(name: str) -> None:
-    """The first of each kind is turned round, unless an earlier program has shown it already."""
+    """The first of each kind is turned round, unless an earlier program has shown it already; a third on each change."""
     values = values_of(name)
     before = list(each_paper(judged_values(values)))
     earlier = frozenset().union(*map(places_in, NAMES[: NAMES.index(name)]))
@@ -70,6 +76,8 @@ def test_every_yes_and_every_choice_makes_a_difference(name: str) -> None:
     for path, other in choices_in(values):
         place = pattern_of(path)
         if place in earlier or unseen.get(place) is False or place in reviewed("no-choice"):
+            continue
+        if TIMES == 1 and every_place_in_order()[place] % 3:
             continue
         changed = flipped(values, path, other)
         try:
