@@ -51,7 +51,7 @@ def said_by(text: str) -> Said:
     if words in known["too_little"]:
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
-    is_refused = any(said in known["refusals"] or _begins(said, "refuses_with") for said in (words, first))
+    is_refused = {words, first} & known["refusals"] or _begins(words, "refuses_with")
     return Said.REFUSAL if is_refused else Said.ANSWER
 
 
