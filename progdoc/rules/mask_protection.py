@@ -29,7 +29,7 @@ __all__ = ["with_filters"]
 # mode or approval of a mask not stated, or the mask used outside its approval.
 _WITHOUT_WHICH_NOTHING_PROTECTS = (
     *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013"),
-    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006"),
+    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005"),
 )  # fmt: skip
 
 

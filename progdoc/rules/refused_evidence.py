@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pydantic import BaseModel
-
+from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -56,7 +55,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
                 kept.append(inner)
         same = len(kept) == len(value) and all(one is other for one, other in zip(kept, value, strict=True))
         return (value if same else tuple(kept)), False
-    if not isinstance(value, BaseModel):
+    if not isinstance(value, Described):
         return value, False
     changed: dict[str, Any] = {}
     is_void = False

@@ -58,6 +58,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/limits.py", 15.0): "what the word STEL means, in minutes",
     ("lookup/substances.py", 3): "how alike two spellings are",
     ("lookup/substances.py", 5): "how alike two spellings are",
+    ("lookup/substances.py", 0.85): "how alike two spellings are",
     ("lookup/substances.py", 0.7): "how alike two spellings are",
     ("lookup/text_intervals.py", 7): "days of a week",
     ("lookup/text_intervals.py", 12): "months of a year",

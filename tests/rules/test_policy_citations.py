@@ -138,6 +138,7 @@ OTHERS = {
     "EXP-029": "what is done with a carcinogen",
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",
+    "EXP-032": "a name that no table knows",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
 EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28)}

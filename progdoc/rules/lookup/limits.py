@@ -6,7 +6,7 @@ never used. Where the law prints a formula, the firm's worked-out figure stands 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from progdoc.model.description.hazards import NO_LIMIT, Averaging, Hazard, Judgment, OwnLimit, Unknown
 from progdoc.model.description.quantities import Quantity
@@ -14,7 +14,7 @@ from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.substances import limits_for, near_names
+from progdoc.rules.lookup.substances import limits_for, mistaken_for, near_names
 from progdoc.rules.reasons import Reason
 
 __all__ = ["FULL_SHIFT_MIN", "OWN_LIMIT", "STEL_MIN", "Binding", "binding_limits", "industries_of", "stated_limit"]
@@ -64,7 +64,16 @@ def stated_limit(agent: str, value: Quantity, averaging: Averaging, source: str,
 
 
 def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
-    """Return the limits of the law and of the firm for one hazard."""
+    """Return the limits of the law and of the firm for one hazard; a slip in the name is no way around the law's."""
+    found = _binding(hazard, path, task, substance)
+    slip = mistaken_for(hazard.agent) if hazard.limit is not None and substance is None else ()
+    if not slip:
+        return found
+    words = {"agent": hazard.agent, "near": "; ".join(slip)}
+    return replace(found, reasons=(*found.reasons, Reason("EXP-032", f"{path}.agent", words)))
+
+
+def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
     form = hazard.form.value if hazard.form else ""
     legal: tuple[Limit, ...] = ()
     if substance is not None:

@@ -16,7 +16,15 @@ from functools import cache
 from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
 from progdoc.rules.lookup.law_tables import Row, table_rows
 
-__all__ = ["conditional_limits", "find_substance", "is_named", "limits_for", "listing_notes", "near_names"]
+__all__ = [
+    "conditional_limits",
+    "find_substance",
+    "is_named",
+    "limits_for",
+    "listing_notes",
+    "mistaken_for",
+    "near_names",
+]
 
 
 _PHYSICAL = frozenset({"dust", "fume", "mist", "fibres", "gas", "vapour"})
@@ -24,6 +32,7 @@ _CAS = re.compile(r"\d{2,7}-\d\d-\d")
 _LAST_BRACKETS = re.compile(r"\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
 _AS_GAS = re.compile(r"\s+(vapou?rs?|gas)$", re.IGNORECASE)
+_A_SLIP = 0.85  # how alike two spellings are that may be one
 _AS_PARTICLES = re.compile(r"\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)  # the form is a field of its own
 
 
@@ -150,6 +159,28 @@ def _agent_but_for_brackets(text: str) -> str:
         return ""
     agent, other = _agent(text[: brackets.start()]), brackets[1]
     return agent if _NO_OTHER_AGENT.fullmatch(other) or _agent(other) == agent else ""
+
+
+def mistaken_for(text: str) -> tuple[str, ...]:
+    """Return what a name that no table knows may be a slip for: one letter off, or with a regulated agent's name in it.
+
+    >>> mistaken_for("cristaline silica"), mistaken_for("old paint dust (leaded)"), mistaken_for("bone glue dust")
+    (('Crystalline silica, respirable (quartz)',), ('Lead, inorganic (as Pb)',), ())
+    """
+    if find_substance(text) is not None:
+        return ()
+    keys, rows = _agents_by_key(), _rows_by_agent()
+    agents = [keys[key] for key in get_close_matches(_key(text), keys, n=1, cutoff=_A_SLIP)]
+    words = re.findall(r"[a-z]+(?!-free| free|[a-z])", text.casefold())
+    agents += [keys[_key(agent)] for agent in _regulated() if any(word.startswith(agent) for word in words)]
+    return tuple(rows[agent]["name"] for agent in dict.fromkeys(agents))
+
+
+@cache
+def _regulated() -> tuple[str, ...]:
+    """The agents with a standard of their own that are called by one word: lead, asbestos, cadmium."""
+    names = {row["id"].partition("-")[0] for row in table_rows("substances") if row["standard_general"]}
+    return tuple(sorted(name for name in names if name.isalpha() and len(name) > 3 and _key(name) in _agents_by_key()))
 
 
 def near_names(text: str, most: int = 5) -> tuple[str, ...]:
