@@ -7,6 +7,7 @@ import subprocess
 import sys
 import tomllib
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -29,14 +30,15 @@ FENCED = {
 }
 
 
-def _imports(module: Path) -> set[str]:
+@cache
+def _imports(module: Path) -> frozenset[str]:
     found: set[str] = set()
     for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found.update(name.name for name in node.names)
         elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
             found.add(node.module)
-    return found
+    return frozenset(found)
 
 
 def test_imports_point_down() -> None:
