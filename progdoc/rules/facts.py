@@ -69,9 +69,10 @@ class Facts(Index):
         return (*empty, *self._refused)
 
     @cached_property
-    def days_said(self) -> tuple[tuple[str, date], ...]:
-        """Every day that somebody typed, with its place."""
-        return tuple((path, value) for path, value in said_in(self.description) if isinstance(value, date))
+    def days_ahead(self) -> tuple[tuple[str, date], ...]:
+        """Every day that somebody typed and that has not come, with its place: looked for once, not for each wearer."""
+        said = ((path, value) for path, value in said_in(self.description) if isinstance(value, date))
+        return tuple((path, day) for path, day in said if day > self.as_of)
 
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""

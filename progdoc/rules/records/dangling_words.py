@@ -99,8 +99,8 @@ def _subjects(facts: Facts) -> Iterator[str]:
 def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
     faults = tuple(
         (path, {"place": path, "title": _title(path), "date": long_date(day), "on": long_date(facts.as_of)})
-        for path, day in facts.days_said
-        if day > facts.as_of and is_about(path) and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
+        for path, day in facts.days_ahead
+        if is_about(path) and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
     )
     return CheckResult((), faults, nothing="No day of something done lies ahead.")
 
