@@ -17,8 +17,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
 from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
-from progdoc.rules.lookup.law_tables import SubstanceStandard
-from progdoc.rules.lookup.standard_tables import cartridge_rows
+from progdoc.rules.lookup.standard_tables import SubstanceStandard, cartridge_rows
 from progdoc.rules.masks.danger import is_for_idlh
 from progdoc.rules.masks.fittings import SEAL_BREAKERS
 from progdoc.rules.masks.standards import HALF, standards_of
