@@ -21,6 +21,7 @@ from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
 from progdoc.rules.reading.catalogue import built_in_catalogue, read_sources
 from progdoc.rules.reading.checks import CHECKS
+from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.reading.proof import PROOFS
 from progdoc.rules.requirement import Condition, Proof, Requirement
@@ -85,6 +86,13 @@ def test_predicates_proofs_checks_and_subjects_exist(requirement: Requirement) -
     for proof in proofs_in(requirement.proof):
         assert proof.kind in {*PROOFS, "all", "any", "check", "reason"}
         assert proof.kind != "check" or proof.value in CHECKS
+
+
+def test_no_check_or_ground_is_left_over() -> None:
+    """What no requirement names is dead; predicates are words that packs may use as well."""
+    proofs = [part for requirement in REQUIREMENTS for part in proofs_in(requirement.proof)]
+    named = {proof.value for proof in proofs} | {name for proof in proofs for name in proof.grounds}
+    assert sorted({*CHECKS, *GROUNDS} - named) == []
 
 
 @pytest.mark.parametrize("requirement", REQUIREMENTS, ids=IDS)
