@@ -50,7 +50,7 @@ def recorded(judged: Judged) -> Judged:
 def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     """Yield everything that is made of one judged description, by name."""
     from progdoc.comparison.meaning import changed_meaning
-    from progdoc.document.blocks.appendices import matrix_rows
+    from progdoc.document.blocks.annex_blocks import matrix_rows
     from progdoc.document.papers.forms import form_documents
     from progdoc.document.papers.gap_report import gap_document
     from progdoc.document.papers.people_annex import annex_document

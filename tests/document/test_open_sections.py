@@ -12,7 +12,7 @@ from programs.patching import patched
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status
-from progdoc.document.blocks.appendices import matrix_rows
+from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.papers.written_program import program_document
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import OpenPoint, Section

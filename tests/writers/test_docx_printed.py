@@ -79,7 +79,7 @@ def test_contents_give_the_page_on_which_libreoffice_puts_each_heading(
 ) -> None:
     pages = printed[name]
     entries = contents(DOCUMENTS[name], 2)
-    labels = {e.id: f"Appendix {e.number}" if e.number.isalpha() else e.number for e in entries}
+    labels = {e.id: f"Annex {e.number}" if e.number.isalpha() else e.number for e in entries}
     headings = {f"{labels[entry.id]} {entry.title}": entry.id for entry in entries}
     said, found = {}, {}
     for number, page in enumerate(pages, 1):

@@ -112,7 +112,7 @@ def _targets(blocks: tuple[Block, ...]) -> Iterator[str]:
 def _targets_of_words(children: tuple[Inline, ...]) -> Iterator[str]:
     for child in children:
         match child:
-            case Reference():
+            case Reference() if not child.document:
                 yield child.target
             case Link() if child.href.startswith("#"):
                 yield child.href[1:]

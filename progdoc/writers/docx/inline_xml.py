@@ -56,6 +56,8 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
             return linked(node.href, _all(node.children, writing, traits, "Hyperlink"), writing)
         case Reference():
             text = node.text or node.target
+            if node.document and not style:
+                return linked(f"{node.document}.docx", run(text, _look(traits, "Hyperlink")), writing)
             if style or not writing.bookmarks.name(node.target):
                 return run(text, _look(traits, style))
             return linked(f"#{node.target}", run(text, _look(traits, "InternalReference")), writing)
