@@ -119,9 +119,7 @@ class _Merging:
                 number = marked_text(_numbered(old), _numbered(new))
                 title = marked_text(old.title, new.title)
                 inner = tuple(self.blocks(old.blocks, new.blocks))
-                return replace(
-                    new, number=TYPED + number if number else "", title=title, blocks=inner, is_annex=False
-                )
+                return replace(new, number=TYPED + number if number else "", title=title, blocks=inner, is_annex=False)
             case Paragraph(), Paragraph():
                 return Paragraph(new.id, marked_inlines(old.children, new.children))
             case Listing(), Listing():

@@ -15,7 +15,7 @@ from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status, public_part
 from progdoc.document.papers.gap_report import gap_document
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import (
     Answer,
@@ -91,7 +91,7 @@ def test_a_complete_program_has_no_open_point_and_is_no_draft(document: Document
 
 
 def test_every_duty_that_is_met_is_answered_somewhere(base: Judged) -> None:
-    _, answers = program_document(base, shipped_templates())
+    answers = written_program(base, shipped_templates()).answers
     met = {
         v.requirement.code
         for v in base.verdicts

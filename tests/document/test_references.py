@@ -49,7 +49,7 @@ def _numbers(document: Document) -> list[tuple[int, str, str]]:
     return [(entry.level, entry.number, entry.id) for entry in contents(document, 9)]
 
 
-def test_sections_count_within_their_parent_and_appendices_are_lettered():
+def test_sections_count_within_their_parent_and_annexes_are_lettered():
     document = resolved(
         _document(
             Section("scope", "Scope", ()),
@@ -80,7 +80,7 @@ def test_numbering_looks_through_answers_and_notices():
     assert _numbers(document) == [(1, "1", "one"), (1, "2", "two"), (1, "3", "three")]
 
 
-def test_the_27th_appendix_is_aa():
+def test_the_27th_annex_is_aa():
     blocks = [Section(f"s{n}", "x", (), is_annex=True) for n in range(28)]
     assert [number for _, number, _ in _numbers(resolved(_document(*blocks)))][24:] == ["Y", "Z", "AA", "AB"]
 
@@ -113,7 +113,7 @@ def test_only_captioned_tables_and_figures_are_numbered():
     ("target", "text"),
     [
         ("fit.interval", "1.1 Interval"),
-        ("working", "Appendix A Working"),
+        ("working", "Annex A Working"),
         ("working.lead", "A.1 Lead"),
         ("limits", "Table 1"),
         ("limits.row", "Table 1"),

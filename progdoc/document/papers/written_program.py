@@ -51,7 +51,9 @@ def written_program(
         if name == "unused":  # the matrix names what was said, and says nothing with it
             renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
         annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
-    program = _document(judged, "program", judged.description.program.title or "Respiratory Protection Program", sections)
+    program = _document(
+        judged, "program", judged.description.program.title or "Respiratory Protection Program", sections
+    )
     beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
     program, beside = resolved_together(program, replace(beside, history=()))
     return WrittenProgram(program, beside, answers)

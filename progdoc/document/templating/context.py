@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.numbers import number_text
-from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.annex_blocks import worked_figures
+from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
