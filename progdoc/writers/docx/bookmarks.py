@@ -34,7 +34,7 @@ _HASH_LENGTH = 8
 
 
 class Bookmarks:
-    """The bookmarks of one document: on sections, answers, captioned tables and figures, and all that is referred to."""
+    """The bookmarks of one document: on sections, answers, captioned tables and figures, and what is referred to."""
 
     def __init__(self, document: Document) -> None:
         targets = set(_targets(document.blocks)).intersection(_ids(document.blocks))
