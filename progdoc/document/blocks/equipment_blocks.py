@@ -101,6 +101,8 @@ def _rated(mask: Mask) -> Iterator[str]:
     """Yield what is known of a mask beyond its kind."""
     if mask.escape_from:
         yield f"for escape from {', '.join(mask.escape_from)}"
+    if mask.in_stock is not None:
+        yield f"{mask.in_stock} in stock"
     if mask.weight:
         yield mask.weight.printed
     if mask.blower_flow:

@@ -24,6 +24,8 @@ from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
+from progdoc.rules.records.industry_checks import industry_said_where_it_decides
+from progdoc.rules.records.mask_stock import stock_for_all_wearers
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
@@ -157,6 +159,8 @@ CHECKS: dict[str, Check] = {
     "use-declared-rightly": _declared_voluntary,
     "left-to-others": _our_people_in_work_of_others,
     "official-texts-dated": _official_text_undated,
+    "industry-said-where-it-decides": industry_said_where_it_decides,
+    "stock-for-all-wearers": stock_for_all_wearers,
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
     **WEARER_CHECKS,

@@ -89,7 +89,12 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "a mask that is cleaned has one wearer", "masks[].issue", "masks[].disposable", "masks[].facepiece", *_WORN
     ),
     "washable-shared-masks": _fact(
-        "a mask that is cleaned has several wearers", "masks[].issue", "masks[].disposable", "masks[].facepiece", *_WORN
+        "a mask that is cleaned has several wearers, or more wearers than there are of it",
+        "masks[].issue", "masks[].in_stock", "masks[].units", "people[].masks", "masks[].disposable",
+        "masks[].facepiece", *_WORN,
+    ),
+    "never-cleaned-masks": _fact(
+        "a mask is not cleaned, but thrown away", "masks[].disposable", "masks[].facepiece", *_WORN
     ),
     "washable-emergency-masks": _fact(
         "an emergency mask is cleaned and kept", "masks[].emergency", "masks[].disposable", "masks[].facepiece"
