@@ -113,6 +113,11 @@ CASES: dict[str, Case] = {
         air("iodine", AT_ONCE, sample("0.02 ppm", below_detection="yes")),
         air("toluene", sample("400 ppm", below_detection="yes")),
     ),
+    "EXP-033": Case(
+        {"exposure_limits": [{"value": "3 mg/m3", "fraction": "respirable"}]},
+        air("gypsum", sample("5 mg/m3", fraction="total"), **particles()),
+        air("gypsum", sample("5 mg/m3", fraction="respirable"), **particles()),
+    ),
     "EXP-013": Case(twa("1 f/cc"), *levels("lead", "30 ug/m3", "1 f/cc", **particles())),
     "EXP-017": Case(twa("0.01 ppm"), *levels("toluene", "100 ppm", "300000 ppm")),
     "EXP-021": Case(

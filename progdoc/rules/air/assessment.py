@@ -33,6 +33,7 @@ from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_o
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
+from progdoc.rules.air.fractions import names_every_fraction
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
 from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.in_force.rule_set import RuleSet
@@ -244,7 +245,8 @@ def _measured(
         if isinstance(level, Level):
             draft.ratios.append(_ratio(hazard, path, task, limit, level))
             continue
-        is_extra = limit in added or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA and has_level)
+        is_other = level.code == "EXP-033" or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA)
+        is_extra = limit in added or (is_other and has_level)
         if is_extra:
             draft.undetermined.append(limit.in_words)
             draft.reasons.append(Reason(level.code, f"{path}.exposure", level.words))
@@ -260,7 +262,7 @@ def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _D
     detected = not isinstance(evidence, Samples) or any(not sample.below_detection for sample in evidence.results)
     if ratios and (max(ratios) > _IMPLAUSIBLE or (detected and max(ratios) < 1.0 / _IMPLAUSIBLE)):
         draft.reasons.append(Reason("EXP-017", f"{path}.exposure", {"ratio": number_text(max(ratios), "up")}))
-    if {"respirable", "total"} <= {limit.fraction for limit in limits}:
+    if {"respirable", "total"} <= {limit.fraction for limit in limits} and not names_every_fraction(evidence):
         draft.reasons.append(Reason("EXP-025", f"{path}.exposure"))
 
 
