@@ -17,6 +17,7 @@ from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
 from progdoc.rules.lookup.law_tables import Row, table_rows
 
 __all__ = [
+    "agent_standards",
     "conditional_limits",
     "find_substance",
     "is_named",
@@ -114,6 +115,12 @@ def _substance(agent: str) -> Substance:
         standards=standards,
         idlh=_idlh(agent),
     )
+
+
+@cache
+def agent_standards() -> frozenset[str]:
+    """Return the sections of the law that are each about one agent, such as lead."""
+    return frozenset(name for agent in _rows_by_agent() for _, name in _substance(agent).standards)
 
 
 def find_substance(name_or_cas: str) -> Substance | None:
