@@ -27,6 +27,7 @@ from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import stock_for_all_wearers
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
+from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
 from progdoc.rules.requirement import Subject
@@ -170,6 +171,7 @@ CHECKS: dict[str, Check] = {
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
     **ESCAPE_CHECKS,
+    **SURVEILLANCE_CHECKS,
     **HOT_WORK_CHECKS,
     **SPECIAL_WORK_CHECKS,
     **DANGLING_WORD_CHECKS,

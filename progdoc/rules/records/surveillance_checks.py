@@ -1,0 +1,90 @@
+"""Days in an agent's air, counted, and the examinations that they bring about for those who do the work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.numbers import long_date
+from progdoc.model.description.people import Person
+from progdoc.rules.air.surveillance import Surveillance, days_in_year, surveillance_rules
+from progdoc.rules.check_result import CheckResult, person_of
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.requirement import Subject
+
+__all__ = ["SURVEILLANCE_CHECKS", "Examination", "examinations_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Examination:
+    """The examinations of one wearer that the standard of one agent asks for."""
+
+    agent: str
+    rule: Surveillance
+    days: int
+    last: date | None  # on which one was made or declined
+    due: date | None  # until when it counts; None: at once, or not known
+
+
+def examinations_of(facts: Facts, person: Person) -> Iterator[Examination]:
+    """Yield the examinations of a wearer: the days of all tasks with an agent count together, one above the other."""
+    days: dict[Surveillance, int] = {}
+    names: dict[Surveillance, str] = {}
+    for _, task in facts.tasks_by_person.get(person.id, ()):
+        for agent in facts.selection.air[task.id].agents:
+            for rule in surveillance_rules(agent):
+                days[rule] = days.get(rule, 0) + (days_in_year(task) or 0)
+                names[rule] = agent.hazard.agent
+    for rule, count in days.items():
+        if rule.begins_at(count):
+            last = _last(person, rule.agent, facts.as_of)
+            due = due_date(last, months=rule.again_months) if last and rule.again_months else None
+            yield Examination(names[rule], rule, count, last, due)
+
+
+def _last(person: Person, agent: str, as_of: date) -> date | None:
+    known = (one for one in person.surveillance if one.date <= as_of)
+    found = [one.date for one in known if (named := find_substance(one.agent)) is not None and named.id == agent]
+    return max(found, default=None)
+
+
+def _days_known(facts: Facts, subject: Subject) -> CheckResult:
+    """Where a standard counts days, somebody says on how many the work is done."""
+    task_id, hazard = (name.partition(".")[2] for name in subject.ids)
+    path, task = facts.tasks[task_id]
+    agent = next(one for one in facts.selection.air[task_id].agents if one.hazard.id == hazard)
+    rules = tuple(surveillance_rules(agent))
+    places = (f"{path}.days_per_year", f"{path}.frequency")
+    if not rules:
+        return CheckResult(places, nothing="No standard that was read counts days in this air.")
+    if days_in_year(task) is not None:
+        return CheckResult(places, shown=(places[0] if task.days_per_year is not None else places[1],))
+    words = {"agent": agent.hazard.agent, "threshold": rules[0].threshold, "citation": rules[0].citation}
+    return CheckResult(places, ((places[0], words),))
+
+
+def _examined(facts: Facts, subject: Subject) -> CheckResult:
+    person = person_of(facts, subject)
+    path = f"{subject.path}.surveillance"
+    found = tuple(examinations_of(facts, person))
+    faults = []
+    for one in found:
+        if one.last is not None and not (one.due and is_overdue(one.due, facts.as_of)):
+            continue
+        last = "none is recorded"
+        citation = one.rule.citation
+        if one.last is not None and one.due is not None:
+            last, citation = f"the last was on {long_date(one.last)}, due {long_date(one.due)}", one.rule.again_citation
+        words = {"agent": one.agent, "days": str(one.days), "threshold": one.rule.threshold, "last": last}
+        faults.append((path, {**words, "citation": citation}))
+    nothing = "" if found else "No standard that was read asks for examinations on so few days."
+    return CheckResult((path,), tuple(faults), (path,) if found else (), nothing)
+
+
+SURVEILLANCE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "surveillance-days-known": _days_known,
+    "surveillance-offered": _examined,
+}
