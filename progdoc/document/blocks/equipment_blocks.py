@@ -107,6 +107,8 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield mask.weight.printed
     if mask.blower_flow:
         yield f"blower {mask.blower_flow.printed}"
+    if mask.low_air_alarm is not None:
+        yield f"low-air alarm: {as_printed(mask.low_air_alarm)}"
     if mask.hepa_egress:
         yield "HEPA cartridges for getting out"
     if mask.for_blasting is not None:

@@ -86,6 +86,8 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         )
         said = "; ".join(f"{words}: {as_printed(answer)}" for words, answer in told if answer is not None)
         yield f"asbestos work of class {hazard.asbestos.work_class}", "", said
+    if hazard.regulated_area is not None:
+        yield "in a regulated area", "", as_printed(hazard.regulated_area)
     if hazard.carcinogen:
         holds = hazard.carcinogen.content
         content = f"the mixture holds {holds.printed} of it" if holds else ""

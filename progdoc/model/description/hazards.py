@@ -271,6 +271,9 @@ class Hazard(Described):
     irritates_eyes: YesNo | None = said("Irritates eyes", "At the level of use, eyes or skin.", "no")
     oil: YesNo | None = said("Oil", "Is oil mist in the air?", "no")
     exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})
+    regulated_area: YesNo | None = said(
+        "Regulated area", "Whether it is done in an area that is regulated under the agent's standard.", "no"
+    )
     asbestos: AsbestosWork | None = said(
         "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}
     )

@@ -141,6 +141,9 @@ class Mask(Described):
         False,
     )
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
+    low_air_alarm: YesNo | None = said(
+        "Low-air alarm", "SCBA: it sounds by itself when 20 to 25 % of its rated time are left.", "yes"
+    )
     blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
     hepa_egress: YesNo = said(
         "HEPA egress", "An airline mask with HEPA cartridges for getting out, against asbestos.", "no", False

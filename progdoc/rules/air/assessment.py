@@ -36,6 +36,7 @@ from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, tabl
 from progdoc.rules.air.fractions import names_every_fraction
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
@@ -141,6 +142,7 @@ def _assessment(
         or (draft.floor.apf or 0.0) > 1.0
         or class_asks_for_mask(hazard, task, substance)
         or carcinogens.asks_for_mask(hazard, substance)
+        or area_paragraph(hazard, task, substance) != ""
     )
     is_over = is_asked or highest > share.value * _HAIR
     found = Assessment(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.masks import Mask
+from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.surveillance import days_in_year, surveillance_rules
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
 from progdoc.rules.lookup.cited import cited
@@ -25,9 +26,15 @@ def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardD
     for rule in standards_of(agent, agent.task):
         for duty in (*_of_table(agent, rule, worn), *_not_called_in(agent, rule)):
             found.setdefault((duty.text, duty.citation), duty)
-    for duty in _examinations(agent):
+    for duty in (*_area(agent), *_examinations(agent)):
         found.setdefault((duty.text, duty.citation), duty)
     return tuple(found.values())
+
+
+def _area(agent: Assessment) -> Iterator[StandardDuty]:
+    if paragraph := area_paragraph(agent.hazard, agent.task, agent.substance):
+        text = "the work is done in a regulated area: whoever enters it wears a mask, whatever was sampled"
+        yield StandardDuty(agent.hazard.agent, text, paragraph)
 
 
 def _examinations(agent: Assessment) -> Iterator[StandardDuty]:

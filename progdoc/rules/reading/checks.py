@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
+from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
@@ -115,6 +116,9 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     setters = [agent.needed_by_policy for agent in air.agents if agent.is_over_limit]
     setters += [air.danger_set_by] if air.danger else [air.oxygen_set_by] if air.oxygen is OxygenCase.EXCEPTION else []
     cites = {"citation": setters[0]} if setters and all(setters) and not asked else {}
+    areas = [area_paragraph(agent.hazard, task, agent.substance) for agent in air.agents]
+    if not asked and any(areas) and not open_findings and not air.is_immediately_dangerous:
+        because, cites = "it is done in a regulated area", {"citation": next(filter(None, areas))}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
     return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})

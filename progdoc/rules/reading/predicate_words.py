@@ -136,6 +136,9 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "a fire is fought inside a building, in general industry", "tasks[].structural_fire", "tasks[].industry"
     ),
     "level-of-protection": _fact("a level of protection is set for the task", "tasks[].protection_level"),
+    "shipyard-space": _fact(
+        "it is a confined space in a shipyard", "tasks[].confined_space", "tasks[].industry"
+    ),
     "permit-space": _fact(
         "the work is in a confined space that needs a permit",
         "tasks[].entry", "tasks[].confined_space", "tasks[].industry",
