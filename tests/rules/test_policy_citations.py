@@ -146,7 +146,7 @@ OTHERS = {
     "EXP-032": "a name that no table knows",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
-EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28)}
+EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28, 34)}
 
 
 def judged_in(case: Case, hazard: dict[str, Any], task: dict[str, Any], *policies: dict[str, Any]) -> Selection:

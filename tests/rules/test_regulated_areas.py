@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 from published_value import published
+from rules.workplaces import air_of, sample, samples
 
 from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
-from rules.workplaces import air_of, sample, samples
 
 READ_AGAIN = {
     "29 CFR 1910.1001(e)(4)": "asbestos",

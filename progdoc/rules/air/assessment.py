@@ -26,6 +26,7 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
+from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
@@ -45,7 +46,7 @@ from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
-from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.lookup.substances import commonly_held, find_substance
 from progdoc.rules.reasons import Reason
 
 __all__ = ["assess"]
@@ -133,6 +134,8 @@ def _assessment(
         where = f"{path}.asbestos.{name}" if name else f"{path}.asbestos"
         missing = name.replace("_", " ") or "its class"
         draft.reasons.append(Reason("ASB-001", where, {"agent": hazard.agent, "missing": missing}))
+    if held := _not_described(program, hazard, substance):
+        draft.reasons.append(Reason("EXP-034", f"{path}.agent", {"agent": hazard.agent, "held": ", ".join(held)}))
     agency = environmental_rule(task, substance)
     if agency is not None and hazard.environmental_rule is None:
         words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}
@@ -170,6 +173,15 @@ def _assessment(
         needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
     return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
+
+
+def _not_described(program: Program, hazard: Hazard, substance: Substance | None) -> tuple[str, ...]:
+    """Return what a product commonly holds, where not one of these agents is described in its task."""
+    held = commonly_held(hazard.agent) if substance is None else ()
+    described = {
+        found.id for one in program.hazards if one.task == hazard.task and (found := find_substance(one.agent))
+    }
+    return () if any(agent.id in described for agent in held) else tuple(agent.name for agent in held)
 
 
 def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound) -> str:

@@ -18,6 +18,7 @@ from progdoc.rules.lookup.law_tables import Row, table_rows
 
 __all__ = [
     "agent_standards",
+    "commonly_held",
     "conditional_limits",
     "find_substance",
     "is_named",
@@ -181,6 +182,18 @@ def mistaken_for(text: str) -> tuple[str, ...]:
     words = re.findall(r"[a-z]+(?!-free| free|[a-z])", text.casefold())
     agents += [keys[_key(agent)] for agent in _regulated() if any(word.startswith(agent) for word in words)]
     return tuple(rows[agent]["name"] for agent in dict.fromkeys(agents))
+
+
+def commonly_held(text: str) -> tuple[Substance, ...]:
+    """Return the agents that a material or product commonly holds whose name is no agent's; common practice, no source.
+
+    >>> [agent.id for agent in commonly_held("Dust of old concrete")], commonly_held("bone glue dust")
+    (['silica-crystalline'], ())
+    """
+    if find_substance(text) is not None:
+        return ()
+    rows = [row for row in table_rows("products") if re.search(rf"\b{re.escape(row['words'])}\b", text, re.IGNORECASE)]
+    return tuple(_substance(agent) for agent in dict.fromkeys(a for row in rows for a in row["agents"].split(";")))
 
 
 @cache
