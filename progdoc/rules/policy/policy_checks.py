@@ -221,7 +221,8 @@ def _limits_name_agents(facts: Facts, _subject: Subject) -> CheckResult:
     for i, policy in enumerate(facts.description.policies):
         for field, words in (("exposure_limits", "a limit"), ("immediately_dangerous_from", "an IDLH value")):
             if getattr(policy, field) and not policy.agents:
-                faults.append((f"policies[{i}].{field}", {"policy": policy.id, "parameter": words}))
+                told = {"policy": policy.id, "parameter": words, "citation": origin_of(policy)}
+                faults.append((f"policies[{i}].{field}", told))
     return CheckResult(("policies",), tuple(faults))
 
 

@@ -99,6 +99,7 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "washable-emergency-masks": _fact(
         "an emergency mask is cleaned and kept", "masks[].emergency", "masks[].disposable", "masks[].facepiece"
     ),
+    "enriched-air": _fact("the breathing air of a mask carries extra oxygen", "masks[].enriched_air", *_WORN),
     "carried-air": _fact("a wearer carries a cylinder", "masks[].mode", "masks[].auxiliary_air", *_WORN),
     "issue-given": _fact("it is said how many wearers the mask has", "masks[].issue"),
     "gas-cartridge": _fact(

@@ -322,6 +322,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "washable-shared-masks": _washable_shared,
     "never-cleaned-masks": _of_masks("facepiece", lambda m: _not(_is_washable(m))),
     "washable-emergency-masks": _of_masks("facepiece", lambda m: _both(m.emergency, _is_washable(m))),
+    "enriched-air": _of_masks("enriched_air", lambda m: m.enriched_air),
     "carried-air": _of_masks("mode", _carries_air),
     "issue-given": _given(".issue"),
     "gas-cartridge": _gas_filter,
