@@ -53,16 +53,16 @@ def _last(person: Person, agent: str, as_of: date) -> date | None:
 
 def _days_known(facts: Facts, subject: Subject) -> CheckResult:
     """Where a standard counts days, somebody says on how many the work is done."""
-    task_id, hazard = (name.partition(".")[2] for name in subject.ids)
-    path, task = facts.tasks[task_id]
-    agent = next(one for one in facts.selection.air[task_id].agents if one.hazard.id == hazard)
-    rules = tuple(surveillance_rules(agent))
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    agents = facts.selection.air[task.id].agents
+    rules = [(agent.hazard.agent, rule) for agent in agents for rule in surveillance_rules(agent)]
     places = (f"{path}.days_per_year", f"{path}.frequency")
     if not rules:
         return CheckResult(places, nothing="No standard that was read counts days in this air.")
     if days_in_year(task) is not None:
         return CheckResult(places, shown=(places[0] if task.days_per_year is not None else places[1],))
-    words = {"agent": agent.hazard.agent, "threshold": rules[0].threshold, "citation": rules[0].citation}
+    names, first = ", ".join(dict.fromkeys(name for name, _ in rules)), rules[0][1]
+    words = {"agent": names, "threshold": first.threshold, "citation": first.citation}
     return CheckResult(places, ((places[0], words),))
 
 
