@@ -12,7 +12,7 @@ from published_value import published
 from progdoc.document.blocks.appendices import worked_figures
 from progdoc.document.blocks.reference_blocks import reference_tables
 from progdoc.document.tree.nodes import Table, Text
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 

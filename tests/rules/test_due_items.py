@@ -23,7 +23,7 @@ from progdoc.rules.due.due_items import DueItem, outlook, rounds
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.lookup.cited import cited
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SCBA = {

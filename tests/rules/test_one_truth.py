@@ -23,7 +23,7 @@ from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.cited import cited
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Verdict
 

@@ -6,7 +6,7 @@ import pytest
 from published_value import published
 from rules.workplaces import air_of, sample, samples
 
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
 
 READ_AGAIN = {

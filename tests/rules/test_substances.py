@@ -13,7 +13,6 @@ from published.law_tables import Entry, entries, table
 from published_value import published
 
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
-from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.lookup.substances import (
     commonly_held,
     conditional_limits,
@@ -22,6 +21,7 @@ from progdoc.rules.lookup.substances import (
     listing_notes,
     near_names,
 )
+from progdoc.rules.lookup.table_files import table_rows
 
 INDUSTRIES = ("general", "construction", "shipyard")
 TABLES = {

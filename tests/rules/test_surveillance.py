@@ -11,7 +11,7 @@ from rules.workplaces import assessment_of, sample, samples
 
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.surveillance import days_in_year
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
 
 # Read a second time in the paragraphs themselves: agent, industry, trigger, days, "more than", months.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["area_paragraph"]
 

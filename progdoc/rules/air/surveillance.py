@@ -17,8 +17,8 @@ from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.law_tables import table_entries, table_rows
 from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.table_files import table_entries, table_rows
 
 __all__ = ["Surveillance", "days_in_year", "surveillance_rules"]
 
