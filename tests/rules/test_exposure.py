@@ -226,6 +226,17 @@ def test_the_sum_the_reach_of_masks_and_the_picture_keep_fractions_apart() -> No
     assert [mark.value for mark in chart.levels] == [4.5]
 
 
+def test_one_dust_estimated_in_two_fractions_is_no_agent_told_twice_and_has_two_pictures() -> None:
+    dust = {"agent": "gypsum", "form": "dust", "irritates_eyes": "no", "oil": "no"}
+    coarse = {**dust, "exposure": {**ESTIMATE, "concentration": "20 mg/m3", "fraction": "total"}}
+    fine = {**dust, "exposure": {**ESTIMATE, "concentration": "6 mg/m3", "fraction": "respirable"}}
+    found = judged([coarse, fine], task={"industry": "general"})
+    assert all("EXP-028" not in codes(agent) for agent in found.air["t"].agents)
+    assert [[bar.value for bar in chart.bars] for chart in found.charts["t"]] == [[150.0], [50.0]]
+    twice = judged([fine, fine], task={"industry": "general"})
+    assert all("EXP-028" in codes(agent) for agent in twice.air["t"].agents)
+
+
 # ---- form and age -----------------------------------------------------------------------------------------
 
 

@@ -67,9 +67,21 @@ def test_stated_days_go_before_words() -> None:
     assert days_in_year(Task.model_validate(stated)) == 12
 
 
+@published("29 CFR 1926.62(j)(2)(i)(A): blood at least every 2 months for the first 6 months, and every 6 thereafter")
+def test_blood_is_tested_for_lead_sooner_in_the_first_half_year() -> None:
+    listed = {
+        row["agent"]: (row["what"], row["first_months"], row["first_span_months"])
+        for row in table_rows("surveillance")
+        if row["first_months"] or row["what"] != "examination"
+    }
+    assert listed == {"lead": ("blood test", "2", "6")}
+    (text,) = duties("lead", "60 ug/m3", "construction", frequency="Once a week")
+    assert text.endswith("offered blood tests, again every 2 months in the first 6 and every 6 from then on")
+
+
 def duties(agent: str, level: str, industry: str, **task: str) -> list[str]:
     found = assessment_of({"agent": agent, "exposure": samples(sample(level))}, task={"industry": industry, **task})
-    return [duty.text for duty in standard_duties(found, ()) if "examinations" in duty.text and "days" in duty.text]
+    return [duty.text for duty in standard_duties(found, ()) if "days a year" in duty.text and "task" in duty.text]
 
 
 @published("29 CFR 1926.1153(h)(1)(i): masks required for silica on 30 or more days; 1910.1053(i)(1)(i): action level")
@@ -94,7 +106,12 @@ def test_check_due_and_task_say_the_same_day(tmp_path: Path) -> None:
     found = judged(patched({}), tmp_path)
     (item,) = (one for one in found.due(365).items if one.id == "surveillance.jo-marsh.lead")
     assert item.due is not None and item.due.isoformat() == "2026-09-02" and item.kind.value == "medical"
-    late = judged(patched({"set": {"people[0].surveillance[0].date": "2025-11-30"}}), tmp_path)
+    late = judged(
+        patched(
+            {"set": {"people[0].surveillance[0].date": "2025-04-30", "people[0].surveillance[1].date": "2025-11-30"}}
+        ),
+        tmp_path,
+    )
     (item,) = (one for one in late.due(30).overdue if one.id == "surveillance.jo-marsh.lead")
     (told,) = (d.what for d in late.findings if d.code == "SUR-002")
     assert item.due is not None and "30 May 2026" in told and item.due.isoformat() == "2026-05-30"

@@ -95,8 +95,11 @@ def assess(rules: RuleSet, as_of: date) -> dict[str, Assessment]:
 
 def _told_twice(assessment: Assessment) -> tuple[str, str]:
     """Return what two estimates of one agent in one task have in common; what was sampled has a key of its own."""
-    is_estimated = isinstance(assessment.hazard.exposure, Estimate | ObjectiveData)
-    return assessment.hazard.task, assessment.name if is_estimated else f"hazards.{assessment.hazard.id}"
+    evidence = assessment.hazard.exposure
+    if not isinstance(evidence, Estimate | ObjectiveData):
+        return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
+    fraction = f", {evidence.fraction.value}" if evidence.fraction else ""
+    return assessment.hazard.task, f"{assessment.name}{fraction}"
 
 
 def _questioned(assessment: Assessment) -> Assessment:

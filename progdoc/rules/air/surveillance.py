@@ -37,6 +37,9 @@ class Surveillance:
     trigger: str
     days: int
     is_more_than: bool
+    what: str  # "examination"
+    first_months: int | None  # how soon again at the beginning, and for how long
+    first_span_months: int | None
     again_months: int | None
     citation: str
     again_citation: str
@@ -46,8 +49,24 @@ class Surveillance:
         return days > self.days if self.is_more_than else days >= self.days
 
     @property
+    def how_often(self) -> str:
+        """How soon it is repeated, in words; nothing where that was not read."""
+        if self.again_months is None:
+            return ""
+        if self.first_months is None:
+            return f", again every {self.again_months} months"
+        return (
+            f", again every {self.first_months} months in the first {self.first_span_months} and every"
+            f" {self.again_months} from then on"
+        )
+
+    @property
     def threshold(self) -> str:
         return f"more than {self.days} days a year" if self.is_more_than else f"{self.days} days a year or more"
+
+
+def _months(text: str) -> int | None:
+    return int(text) if text else None
 
 
 @cache
@@ -59,7 +78,10 @@ def _rules() -> tuple[Surveillance, ...]:
             trigger=row["trigger"],
             days=int(row["days"]),
             is_more_than=row["more_than"] == "yes",
-            again_months=int(row["again_months"]) if row["again_months"] else None,
+            what=row["what"],
+            first_months=_months(row["first_months"]),
+            first_span_months=_months(row["first_span_months"]),
+            again_months=_months(row["again_months"]),
             citation=row["citation"],
             again_citation=row["again_citation"],
         )

@@ -77,13 +77,13 @@ def _examinations(facts: Facts, subject: Subject, person: Person) -> Iterator[Du
         if one.last is not None and one.due is None:
             continue
         cycle = None
-        if rule.again_months is not None:
-            cycle = Cycle(rule.again_months, 0, rule.again_citation, text=f"{rule.again_months} months")
+        if one.months is not None:
+            cycle = Cycle(one.months, 0, rule.again_citation, text=f"{one.months} months")
         yield DueItem(
             id=f"surveillance.{person.id}.{rule.agent}",
             kind=Kind.MEDICAL,
             due=one.due,
-            what=f"Examination of {label_of(person)} for {one.agent}",
+            what=f"{rule.what.capitalize()} of {label_of(person)} for {one.agent}",
             because=f"last {long_date(one.last)}" if one.last else f"up to {one.days} days a year, and none on record",
             basis=rule.again_citation if one.last else rule.citation,
             path=f"{subject.path}.surveillance",

@@ -59,7 +59,7 @@ def _chart(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None:
         ChartBar(label_of(verdict.mask), value, verdict.is_adequate)
         for verdict in verdicts
         for muc in verdict.mucs
-        if muc.agent == agent.hazard.agent and (value := here(muc.value, muc.unit))
+        if muc.hazard == agent.hazard.id and (value := here(muc.value, muc.unit))
     ]
     return Chart(
         task=agent.task,

@@ -41,12 +41,12 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
     days = days_in_year(agent.task)
     for rule in surveillance_rules(agent):
         if days is None:
-            text = f"examinations are due from {rule.threshold} on, and how many days this task takes is not said"
+            text = f"{rule.what}s are due from {rule.threshold} on, and how many days this task takes is not said"
         elif rule.begins_at(days):
-            again = f", again every {rule.again_months} months" if rule.again_months else ""
-            text = f"this task takes up to {days} days a year, so that whoever does it is offered examinations{again}"
+            offered = f"{rule.what}s{rule.how_often}"
+            text = f"this task takes up to {days} days a year, so that whoever does it is offered {offered}"
         else:
-            text = f"this task takes up to {days} days a year; examinations are due from {rule.threshold} on"
+            text = f"this task takes up to {days} days a year; {rule.what}s are due from {rule.threshold} on"
         yield StandardDuty(agent.hazard.agent, text, rule.citation)
 
 

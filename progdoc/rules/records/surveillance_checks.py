@@ -27,6 +27,7 @@ class Examination:
     days: int
     last: date | None  # on which one was made or declined
     due: date | None  # until when it counts; None: at once, or not known
+    months: int | None  # how soon the last one is repeated
 
 
 def examinations_of(facts: Facts, person: Person) -> Iterator[Examination]:
@@ -40,15 +41,25 @@ def examinations_of(facts: Facts, person: Person) -> Iterator[Examination]:
                 names[rule] = agent.hazard.agent
     for rule, count in days.items():
         if rule.begins_at(count):
-            last = _last(person, rule.agent, facts.as_of)
-            due = due_date(last, months=rule.again_months) if last and rule.again_months else None
-            yield Examination(names[rule], rule, count, last, due)
+            days_on_record = _on_record(person, rule.agent, facts.as_of)
+            last = max(days_on_record, default=None)
+            months = _months_after(rule, days_on_record)
+            due = due_date(last, months=months) if last and months else None
+            yield Examination(names[rule], rule, count, last, due, months)
 
 
-def _last(person: Person, agent: str, as_of: date) -> date | None:
+def _on_record(person: Person, agent: str, as_of: date) -> list[date]:
     known = (one for one in person.surveillance if one.date <= as_of)
-    found = [one.date for one in known if (named := find_substance(one.agent)) is not None and named.id == agent]
-    return max(found, default=None)
+    return [one.date for one in known if (named := find_substance(one.agent)) is not None and named.id == agent]
+
+
+def _months_after(rule: Surveillance, on_record: list[date]) -> int | None:
+    """Return how soon the last one is repeated: sooner as long as the beginning is not over."""
+    if rule.first_months is None or rule.first_span_months is None:
+        return rule.again_months
+    if on_record and max(on_record) < due_date(min(on_record), months=rule.first_span_months):
+        return rule.first_months
+    return rule.again_months
 
 
 def _days_known(facts: Facts, subject: Subject) -> CheckResult:
@@ -78,7 +89,13 @@ def _examined(facts: Facts, subject: Subject) -> CheckResult:
         citation = one.rule.citation
         if one.last is not None and one.due is not None:
             last, citation = f"the last was on {long_date(one.last)}, due {long_date(one.due)}", one.rule.again_citation
-        words = {"agent": one.agent, "days": str(one.days), "threshold": one.rule.threshold, "last": last}
+        words = {
+            "agent": one.agent,
+            "what": f"{one.rule.what}s",
+            "days": str(one.days),
+            "threshold": one.rule.threshold,
+            "last": last,
+        }
         faults.append((path, {**words, "citation": citation}))
     nothing = "" if found else "No standard that was read asks for examinations on so few days."
     return CheckResult((path,), tuple(faults), (path,) if found else (), nothing)
