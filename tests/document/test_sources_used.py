@@ -9,7 +9,7 @@ import pytest
 from programs.patching import PROGRAMS, judged, patched, read_as_text
 from published_value import published
 
-from progdoc.document.blocks.appendices import worked_figures
+from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.reference_blocks import reference_tables
 from progdoc.document.tree.nodes import Table, Text
 from progdoc.rules.lookup.table_files import table_rows
