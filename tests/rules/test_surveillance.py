@@ -67,7 +67,7 @@ def test_stated_days_go_before_words() -> None:
     assert days_in_year(Task.model_validate(stated)) == 12
 
 
-@published("29 CFR 1926.62(j)(2)(i)(A): blood at least every 2 months for the first 6 months, and every 6 thereafter")
+@published("29 CFR 1926.62(j)(2)(i)(A): blood every two months in the first half year, then every six")
 def test_blood_is_tested_for_lead_sooner_in_the_first_half_year() -> None:
     listed = {
         row["agent"]: (row["what"], row["first_months"], row["first_span_months"])
