@@ -29,6 +29,7 @@ from progdoc.rules.requirement import Requirement, Subject, Verdict
 __all__ = ["roster"]
 
 
+_OFFERED = ("SUR-002",)  # the employer owes it, and nobody is kept from work by not wanting it
 _WITHOUT_WHICH_NOBODY_GETS_OUT = ("ESC-001", "ESC-002", "MSK-009")
 
 
@@ -61,7 +62,7 @@ class _Judge:
         self._masks = selection.masks
         self._verdicts = verdicts
         binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
-        self._of_wearers = [r for r in binding if r.per == "wearer"]
+        self._of_wearers = [r for r in binding if r.per == "wearer" and r.code not in _OFFERED]
         self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
 
     @cached_property

@@ -16,6 +16,7 @@ from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
@@ -51,6 +52,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         packs=catalogue.packs,
         requirements=in_force,
         known=known,
+        sources=tuple(sorted(catalogue.sources.values())),
+        agent_standards=agent_standards(),
         verdicts=verdicts,
         findings=(*loaded.diagnostics, *findings(facts, verdicts)),
         program_facts=program_facts(facts),

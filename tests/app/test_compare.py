@@ -53,6 +53,10 @@ def test_an_old_format_can_be_compared_with_today_s() -> None:
     assert [change.place for change in comparison.description] == [
         "hazards.sash-lead.environmental_rule",
         "hazards.sash-lead.exposure.results.[2026-03-10 TWA].method",
+        "people.jo-marsh.surveillance.[2025-08-04]",
+        "people.jo-marsh.surveillance.[2026-03-02]",
+        "people.ravi-stone.surveillance.[2025-08-04]",
+        "people.ravi-stone.surveillance.[2026-03-02]",
     ]
 
 

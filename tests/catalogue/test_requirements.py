@@ -27,7 +27,6 @@ ALWAYS = Condition("all")
 NEVER_MET = {
     "SEL-010",  # an escape mask worn for work
     "SEL-022",  # a mask without extra oxygen above 14,000 feet
-    "EXP-025",  # an agent with limits for two fractions of dust
     "EXP-028",  # one agent estimated twice in a task
     "TXT-001",  # a text that holds the place of an answer
     "TXT-002",

@@ -32,6 +32,10 @@ def test_it_says_what_the_same_program_says_today() -> None:
     assert of_the_work == [
         "hazards.sash-lead.environmental_rule",
         "hazards.sash-lead.exposure.results.[2026-03-10 TWA].method",
+        "people.jo-marsh.surveillance.[2025-08-04]",
+        "people.jo-marsh.surveillance.[2026-03-02]",
+        "people.ravi-stone.surveillance.[2025-08-04]",
+        "people.ravi-stone.surveillance.[2026-03-02]",
     ]
 
 

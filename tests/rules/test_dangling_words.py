@@ -33,6 +33,7 @@ DONE = {
     "people[].hair_rule_accepted",
     "people[].medical[].date",
     "people[].medical[].reevaluate[].date",
+    "people[].surveillance[].date",
     "people[].training[].date",
     "procedures.air_supply.compressor.tag_date",
     "procedures.air_supply.tested",

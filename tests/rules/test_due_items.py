@@ -23,6 +23,7 @@ from progdoc.rules.due.due_items import DueItem, outlook, rounds
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SCBA = {
@@ -237,6 +238,7 @@ def test_a_day_cites_the_law_only_where_the_law_sets_the_interval(name: str) -> 
     items = judged_values(values).due(4000).items
     law = built_in_catalogue().law_on(AS_OF).values.values()
     intervals = {value.citation for value in law if value.kind == Dimension.INTERVAL and value.value}
+    intervals |= {row["again_citation"] for row in table_rows("surveillance")}
     intervals |= {words for rule in monitoring_rules().values() for key, words in rule.items() if "citation" in key}
     intervals |= {cited("cylinder-tests")}
     strays = {item.id: item.basis for item in items if item.due and "CFR" in item.basis and item.basis not in intervals}

@@ -11,11 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from published_value import published
 from pydantic import ValidationError
-from rules.workplaces import DAY, air_of, assessment_of, codes, described, sample, samples
+from rules.workplaces import DAY, air_of, assessment_of, codes, described, judged, sample, samples
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.in_force.rule_set import rule_set
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.lookup.law_tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -152,6 +153,89 @@ def test_two_fractions_are_both_judged_and_questioned() -> None:
     found = assessment_of({"agent": "gypsum", "exposure": exposure}, task={"industry": "general"})
     assert found.hazard_ratio == pytest.approx(1.2)
     assert "EXP-025" in codes(found)
+
+
+def _of_dust(*results: dict[str, Any], agent: str = "gypsum", industry: str = "general", **more: Any) -> Assessment:
+    return assessment_of({"agent": agent, "exposure": samples(*results), **more}, task={"industry": industry})
+
+
+@published("29 CFR 1910.1000 Table Z-1: 15 mg/m³ of total and 5 mg/m³ of respirable nuisance dust")
+def test_a_sample_of_one_fraction_is_set_against_the_limit_for_it_alone() -> None:
+    both = _of_dust(sample("12 mg/m3", fraction="total"), sample("2 mg/m3", fraction="respirable"))
+    assert {ratio.limit.fraction: ratio.value for ratio in both.ratios} == pytest.approx(
+        {"total": 12 / 15, "respirable": 2 / 5}
+    )
+    assert codes(both) == []
+    fine = _of_dust(sample("2 mg/m3", fraction="respirable"))
+    assert [ratio.limit.fraction for ratio in fine.ratios] == ["respirable"]
+    assert codes(fine) == ["EXP-033"] and not fine.is_unknown
+    coarse = _of_dust(sample("12 mg/m3", fraction="total"))
+    assert [ratio.limit.fraction for ratio in coarse.ratios] == ["total"]
+    assert codes(coarse) == ["EXP-033"]
+
+
+@published("29 CFR 1910.1000 Table Z-1: 15 mg/m³ of total and 5 mg/m³ of respirable nuisance dust")
+def test_a_coarse_dust_under_the_limit_for_the_fine_one_keeps_that_too() -> None:
+    found = _of_dust(sample("4 mg/m3", fraction="total"))
+    assert codes(found) == [] and {ratio.limit.fraction for ratio in found.ratios} == {"total", "respirable"}
+    (fine,) = (ratio for ratio in found.ratios if ratio.limit.fraction == "respirable")
+    assert fine.value == pytest.approx(4 / 5)
+    assert "even if all of it were respirable dust" in " ".join(fine.worked.notes)
+
+
+@published("29 CFR 1926.62(c)(1): 50 µg/m³ of lead; 1926.1153(d)(1): 50 µg/m³ of respirable crystalline silica")
+def test_a_sample_of_another_fraction_alone_leaves_the_air_unknown() -> None:
+    lead = _of_dust(sample("20 ug/m3", fraction="respirable"), agent="lead", industry="construction")
+    assert lead.ratios == () and lead.is_unknown and "EXP-033" in codes(lead)
+    silica = _of_dust(sample("80 ug/m3", fraction="total"), agent="silica", industry="construction")
+    assert silica.ratios == () and silica.is_unknown
+    for agent, fraction in (("lead", "total"), ("silica", "respirable")):
+        found = _of_dust(sample("20 ug/m3", fraction=fraction), agent=agent, industry="construction")
+        assert found.hazard_ratio == pytest.approx(0.4) and "EXP-033" not in codes(found)
+
+
+def test_an_own_limit_for_inhalable_dust_adds_to_the_laws_and_is_judged_by_its_own_samples() -> None:
+    own = {"value": "6 mg/m3", "source": "our own rule", "fraction": "inhalable"}
+    found = _of_dust(sample("5 mg/m3", fraction="total"), industry="construction", limit=own)
+    assert "EXP-011" not in codes(found) and "EXP-033" in codes(found)
+    both = (sample("5 mg/m3", fraction="total"), sample("3 mg/m3", fraction="inhalable"))
+    found = _of_dust(*both, industry="construction", limit=own)
+    assert {r.limit.fraction: r.value for r in found.ratios} == pytest.approx({"total": 5 / 15, "inhalable": 0.5})
+    assert codes(found) == []
+    # A limit that names no fraction is looser than the law's for total dust; one for respirable dust is another limit.
+    for fraction, is_looser in ((None, True), ("total", True), ("respirable", False)):
+        loose = {"value": "20 mg/m3", "source": "us", **({"fraction": fraction} if fraction else {})}
+        found = _of_dust(sample("5 mg/m3", fraction="total"), industry="construction", limit=loose)
+        assert ("EXP-011" in codes(found)) is is_looser
+
+
+@published(
+    "29 CFR 1910.1000(d)(2)(i): each level over its own limit, added; Table Z-1: 15 and 5 mg/m³ of nuisance dust"
+)
+def test_the_sum_the_reach_of_masks_and_the_picture_keep_fractions_apart() -> None:
+    dust = {"agent": "gypsum", "form": "dust", "irritates_eyes": "no", "oil": "no"}
+    samples_of = samples(sample("12 mg/m3", fraction="total"), sample("6 mg/m3", fraction="respirable"))
+    other = {"agent": "calcium carbonate", "exposure": samples(sample("3 mg/m3", fraction="total"))}
+    found = judged([{**dust, "exposure": samples_of}, {**dust, **other}], task={"industry": "general"})
+    mixture = found.air["t"].mixture
+    assert mixture is not None and mixture.value == pytest.approx(6 / 5 + 3 / 5)
+    (muc, _) = found.masks["t", "m"].mucs
+    assert muc.value == pytest.approx(10 * 5)  # by the limit that governs, of respirable dust
+    chart = found.charts["t"]
+    assert chart is not None and [mark.value for mark in chart.lines] == [5.0] and chart.samples == (6.0,)
+    assert [mark.value for mark in chart.levels] == [6.0]
+
+
+def test_one_dust_estimated_in_two_fractions_is_no_agent_told_twice_and_draws_its_own_reach() -> None:
+    dust = {"agent": "gypsum", "form": "dust", "irritates_eyes": "no", "oil": "no"}
+    coarse = {**dust, "exposure": {**ESTIMATE, "concentration": "20 mg/m3", "fraction": "total"}}
+    fine = {**dust, "exposure": {**ESTIMATE, "concentration": "6 mg/m3", "fraction": "respirable"}}
+    found = judged([coarse, fine], task={"industry": "general"})
+    assert all("EXP-028" not in codes(agent) for agent in found.air["t"].agents)
+    chart = found.charts["t"]
+    assert chart is not None and [bar.value for bar in chart.bars] == [150.0]  # 20 of 15 is more times than 6 of 5
+    twice = judged([fine, fine], task={"industry": "general"})
+    assert all("EXP-028" in codes(agent) for agent in twice.air["t"].agents)
 
 
 # ---- form and age -----------------------------------------------------------------------------------------

@@ -23,6 +23,7 @@ from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Verdict
 
@@ -80,6 +81,7 @@ def test_a_day_cites_the_law_only_for_what_stands_there(program: Generated) -> N
     judged = program.judged()
     law = built_in_catalogue().law_on(judged.as_of).values.values()
     intervals = {value.citation for value in law if value.kind == Dimension.INTERVAL and value.value}
+    intervals |= {row["again_citation"] for row in table_rows("surveillance")}
     intervals |= {words for rule in monitoring_rules().values() for key, words in rule.items() if "citation" in key}
     duties = {row["paragraph"] for row in table("1910.134-paragraphs") if row["obligation_carried_by"]}
     for item in judged.due(60).items:

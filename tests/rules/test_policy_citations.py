@@ -113,6 +113,11 @@ CASES: dict[str, Case] = {
         air("iodine", AT_ONCE, sample("0.02 ppm", below_detection="yes")),
         air("toluene", sample("400 ppm", below_detection="yes")),
     ),
+    "EXP-033": Case(
+        {"exposure_limits": [{"value": "3 mg/m3", "fraction": "respirable"}]},
+        air("gypsum", sample("5 mg/m3", fraction="total"), **particles()),
+        air("gypsum", sample("5 mg/m3", fraction="respirable"), **particles()),
+    ),
     "EXP-013": Case(twa("1 f/cc"), *levels("lead", "30 ug/m3", "1 f/cc", **particles())),
     "EXP-017": Case(twa("0.01 ppm"), *levels("toluene", "100 ppm", "300000 ppm")),
     "EXP-021": Case(
@@ -141,7 +146,7 @@ OTHERS = {
     "EXP-032": "a name that no table knows",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
-EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28)}
+EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28, 34)}
 
 
 def judged_in(case: Case, hazard: dict[str, Any], task: dict[str, Any], *policies: dict[str, Any]) -> Selection:

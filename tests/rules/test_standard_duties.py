@@ -23,9 +23,13 @@ KNOWN = samples(sample("1 mg/m3"))
 def duties(
     agent: str, mask: dict[str, Any], industry: str = "general", exposure: Any = KNOWN, form: str = "dust"
 ) -> dict[str, str]:
-    """Return the duties of one agent in one task: the text by its paragraph, without the number of the part."""
+    """Return the duties of one agent in one task: the texts by their paragraph, without the number of the part."""
     found = judged([{"agent": agent, "form": form, "exposure": exposure}], mask, task={"industry": industry})
-    return {duty.citation.removeprefix("29 CFR "): duty.text for duty in found.duties["h0"]}
+    texts: dict[str, str] = {}
+    for duty in found.duties["h0"]:
+        paragraph = duty.citation.removeprefix("29 CFR ")
+        texts[paragraph] = f"{texts.get(paragraph, '')} {duty.text}"
+    return texts
 
 
 # Typed from the texts a second time: the paragraph, a word of what it asks, and a mask of the task that takes it away.

@@ -13,7 +13,14 @@ from published.law_tables import Entry, entries, table
 from published_value import published
 
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
-from progdoc.rules.lookup.substances import conditional_limits, find_substance, limits_for, listing_notes, near_names
+from progdoc.rules.lookup.substances import (
+    commonly_held,
+    conditional_limits,
+    find_substance,
+    limits_for,
+    listing_notes,
+    near_names,
+)
 from progdoc.rules.lookup.table_files import table_rows
 
 INDUSTRIES = ("general", "construction", "shipyard")
@@ -493,3 +500,74 @@ def test_everyday_names(name: str, agent: str) -> None:
 @pytest.mark.parametrize("name", ["coal dust", "fume", "paint fumes", "dust", "tin dust", "bleach"])
 def test_a_name_for_many_things_or_none_names_no_agent(name: str) -> None:
     assert find_substance(name) is None
+
+
+# What a contractor types, and the agent that answers: common practice, no source.
+EVERYDAY = {
+    "copper fume": "copper",
+    "cobalt": "cobalt-metal-dust-and-fume",
+    "silver": "silver-metal-and-soluble-compounds",
+    "chrome 6": "chromium-vi",
+    "hex chrome": "chromium-vi",
+    "HDI": "hexamethylene-diisocyanate",
+    "MDI": "methylene-bisphenyl-isocyanate",
+    "welding fume": "welding-fumes",
+    "ammonium chloride fume": "ammonium-chloride-fume",
+    "lead paint dust": "lead",
+    "silica dust": "silica-crystalline",
+    "quartz": "silica-crystalline",
+    "ACM": "asbestos",
+    "sawdust": "wood-dust",
+    "cement dust": "portland-cement",
+    "fiberglass": "fibrous-glass",
+    "mineral spirits": "stoddard-solvent",
+    "MEK": "2-butanone",
+    "DCM": "methylene-chloride",
+    "H2S": "hydrogen-sulfide",
+    "sewer gas": "hydrogen-sulfide",
+    "CO": "carbon-monoxide",
+    "gasoline": "gasoline",
+    "rubbing alcohol": "isopropyl-alcohol",
+    "zinc fume": "zinc-oxide",
+    "muriatic acid": "hydrogen-chloride",
+    "battery acid": "sulfuric-acid",
+    "lye": "sodium-hydroxide",
+    "quicklime": "calcium-oxide",
+    "perc": "perchloroethylene",
+    "TCE": "trichloroethylene",
+    "formalin": "formaldehyde",
+    "oil mist": "oil-mist-mineral",
+}
+# What names no single agent is asked about: by what it may mean, or by what it commonly holds.
+ASKED = {
+    "isocyanates": "Methylene bisphenyl isocyanate (MDI)",
+    "drywall dust": "Gypsum",
+    "brick dust": "Crystalline silica, respirable (quartz)",
+    "stainless steel fume": "Chromium (VI) compounds (as Cr)",
+    "galvanized fume": "Zinc oxide",
+    "diesel exhaust": "Carbon monoxide",
+    "paint stripper": "Methylene chloride",
+    "roofing tar": "Coal tar pitch volatiles (benzene-soluble fraction)",
+    "lime": "Calcium hydroxide",
+    "coal dust": "Coal dust, 5 % silica or more",
+    "tin": "Tin, inorganic compounds (except oxides) (as Sn)",
+    "dust": "Particulates not otherwise regulated (nuisance dust)",
+}
+
+
+@pytest.mark.parametrize(("name", "agent"), EVERYDAY.items())
+def test_everyday_names_find_their_agent(name: str, agent: str) -> None:
+    found = find_substance(name)
+    assert found is not None and found.id == agent
+
+
+@pytest.mark.parametrize(("name", "meant"), ASKED.items())
+def test_what_names_no_single_agent_is_asked_about(name: str, meant: str) -> None:
+    assert find_substance(name) is None
+    assert meant in (*near_names(name), *(agent.name for agent in commonly_held(name)))
+
+
+def test_every_product_names_agents_of_the_tables() -> None:
+    for row in table_rows("products"):
+        held = commonly_held(f"Fine {row['words']}, old")
+        assert {agent.id for agent in held} >= set(row["agents"].split(";"))

@@ -12,6 +12,7 @@ from progdoc.core.worked import Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
 from progdoc.document.blocks.evidence_blocks import evidence_table
 from progdoc.document.blocks.evidence_words import evidence_by_code
+from progdoc.document.blocks.reference_blocks import AtHand, at_hand, paragraphs_here, reference_tables
 from progdoc.document.blocks.selection_blocks import level_words, limit_words
 from progdoc.document.tree.nodes import (
     Block,
@@ -42,7 +43,7 @@ def annex_blocks(
         "hazard-table": (*_hazards(judged), *evidence_table(judged)),
         "calculations": _calculations(judged),
         "matrix": _matrix(judged, answers, numbers),
-        "references": _references(judged),
+        "references": reference_tables(judged, worked_figures(judged)),
     }
 
 
@@ -154,11 +155,12 @@ def matrix_rows(
 def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Mapping[str, str]) -> tuple[Block, ...]:
     """Return the duties that bind, a row each, and those that do not by their codes; `matrix.csv` has every word."""
     rows = sorted(matrix_rows(judged, answers), key=lambda row: _place_in_the_law(row[0]))
+    here = at_hand(judged)
     asked = tuple(
         Row(
             f"matrix.{requirement.code}",
             (
-                _cell(_paragraphs(requirement)),
+                _cell(_paragraphs(requirement, here)),
                 _cell(f"{requirement.code}: {requirement.duty}"),
                 _cell(status.value.replace("-", " ")),
                 Cell(tuple(_places(places, numbers))) if places else _cell("–"),
@@ -206,9 +208,9 @@ def _upper_paragraph(requirement: Requirement) -> str:
     return found[0] if found else short_citation(requirement.citation)
 
 
-def _paragraphs(requirement: Requirement) -> str:
+def _paragraphs(requirement: Requirement, here: AtHand) -> str:
     """Return the paragraphs of a duty, without those that only stand above another of them."""
-    cited = list(dict.fromkeys(map(short_citation, (requirement.citation, *requirement.also))))
+    cited = list(dict.fromkeys(map(short_citation, paragraphs_here(requirement, here))))
     return "; ".join(one for one in cited if not any(other.startswith(f"{one}(") for other in cited))
 
 
@@ -217,43 +219,3 @@ def _places(places: Iterable[str], numbers: Mapping[str, str]) -> Iterable[Inlin
         if i:
             yield Text(", ")
         yield Reference(place, numbers[place])
-
-
-def _references(judged: Judged) -> tuple[Block, ...]:
-    """Return the sources of duties that apply or may, and of the limits that the air is set against."""
-    limits = " ".join(
-        f"{ratio.limit.citation} "
-        for air in judged.selection.air.values()
-        for agent in air.agents
-        for ratio in agent.ratios
-    )
-    used = {
-        c.source.id: c.source
-        for v in judged.verdicts
-        for c in (v.requirement.citation, *v.requirement.also)
-        if v.status is not Status.NOT_APPLICABLE or re.search(rf"{re.escape(c.source.short)}(?!\d)", limits)
-    }
-    rows = tuple(
-        Row(
-            f"references.{source.id}",
-            (_cell(source.short), _cell(f"{source.title}. {source.publisher}, {source.edition}.")),
-        )
-        for source in sorted(used.values())
-    )
-    table = Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows)
-    return (table, *_borrowed(judged))
-
-
-_SUPPORT = {"two-sources": "two secondary sources", "one-source": "one secondary source", "from-memory": "memory"}
-
-
-def _borrowed(judged: Judged) -> tuple[Block, ...]:
-    """Return the figures that are not law and that nobody has confirmed, once for the whole program."""
-    rows = tuple(
-        Row(
-            f"references.borrowed.{one.id}", tuple(map(_cell, (one.what, one.value, one.source, _SUPPORT[one.support])))
-        )
-        for one in judged.borrowed
-    )
-    columns = (Column("Figure to confirm", 4), Column("Used", 2), Column("Source", 5), Column("Rests on", 3))
-    return (Table("references.borrowed", "", columns, rows, is_dense=True),) if rows else ()

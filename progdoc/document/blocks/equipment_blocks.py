@@ -101,10 +101,14 @@ def _rated(mask: Mask) -> Iterator[str]:
     """Yield what is known of a mask beyond its kind."""
     if mask.escape_from:
         yield f"for escape from {', '.join(mask.escape_from)}"
+    if mask.in_stock is not None:
+        yield f"{mask.in_stock} in stock"
     if mask.weight:
         yield mask.weight.printed
     if mask.blower_flow:
         yield f"blower {mask.blower_flow.printed}"
+    if mask.low_air_alarm is not None:
+        yield f"low-air alarm: {as_printed(mask.low_air_alarm)}"
     if mask.hepa_egress:
         yield "HEPA cartridges for getting out"
     if mask.for_blasting is not None:

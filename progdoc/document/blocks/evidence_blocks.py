@@ -86,6 +86,8 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         )
         said = "; ".join(f"{words}: {as_printed(answer)}" for words, answer in told if answer is not None)
         yield f"asbestos work of class {hazard.asbestos.work_class}", "", said
+    if hazard.regulated_area is not None:
+        yield "in a regulated area", "", as_printed(hazard.regulated_area)
     if hazard.carcinogen:
         holds = hazard.carcinogen.content
         content = f"the mixture holds {holds.printed} of it" if holds else ""
@@ -99,6 +101,7 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
 def _sample(sample: Sample) -> tuple[str, str, str]:
     below = "below " if sample.below_detection else ""
     kind = "" if sample.averaging is Averaging.TWA else f", {sample.averaging.value}"
+    kind += f", {sample.fraction.value}" if sample.fraction else ""
     rest = _REST[sample.rest_of_shift] if sample.rest_of_shift else ""
     when = "; ".join(part for part in (_day(sample.date), sample.shift) if part)
     how = "; ".join(part for part in (sample.method, sample.by, rest) if part)
@@ -106,7 +109,8 @@ def _sample(sample: Sample) -> tuple[str, str, str]:
 
 
 def _level(evidence: ObjectiveData | Estimate) -> str:
-    return f"{evidence.concentration.printed}, {evidence.averaging.value}"
+    fraction = f", {evidence.fraction.value}" if evidence.fraction else ""
+    return f"{evidence.concentration.printed}, {evidence.averaging.value}{fraction}"
 
 
 def _day(day: date | None) -> str:

@@ -162,7 +162,8 @@ def _rule_words(value: object) -> str:
         case int() | float():
             return number_text(value, digits=12)
         case PolicyLimit():
-            return f"{value.value.printed} {value.averaging.value}"
+            fraction = f", {value.fraction.value}" if value.fraction else ""
+            return f"{value.value.printed} {value.averaging.value}{fraction}"
         case PolicyCredit():
             kind = f"{value.facepiece.value}, {value.mode.value}" if value.mode else value.facepiece.value
             return f"{kind.replace('-', ' ')} {number_text(value.most)}"

@@ -15,7 +15,16 @@ from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.record_results import FitRecord
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["device_table", "due_table", "face_table", "fit_table", "fit_workings", "medical_table", "training_table"]
+__all__ = [
+    "device_table",
+    "due_table",
+    "face_table",
+    "fit_table",
+    "fit_workings",
+    "medical_table",
+    "surveillance_table",
+    "training_table",
+]
 
 _ANSWER = {True: "yes", False: "no", None: "not recorded"}
 
@@ -64,6 +73,26 @@ def medical_table(judged: Judged, people: Sequence[Person]) -> Table:
         Column("Worker has a copy", 2),
     )
     return Table("medical", "Medical recommendations", columns, rows)
+
+
+def surveillance_table(judged: Judged, people: Sequence[Person]) -> tuple[Table, ...]:
+    """Return the days of the examinations that standards of agents ask for, and nothing of what was found."""
+    rows = tuple(
+        Row(
+            f"surveillance.{person.id}.{n}",
+            (
+                text_cell(label_of(person)),
+                text_cell(entry.agent),
+                text_cell(long_date(entry.date)),
+                text_cell("declined" if entry.declined else "–"),
+            ),
+        )
+        for person in people
+        for n, entry in enumerate(person.surveillance)
+        if entry.date <= judged.as_of
+    )
+    columns = (Column("Person", 3), Column("For", 3), Column("Examination of", 3), Column("Offered, and", 2))
+    return (Table("surveillance", "Examinations for agents", columns, rows),) if rows else ()
 
 
 def _open_medical(entry: MedicalEntry) -> str:

@@ -73,10 +73,10 @@ def limit_words(agent: Assessment) -> str:
     if governing is not None:
         limit = governing.limit
         amount = text_of(governing.level.limit_value, unit_symbol(limit.unit))
-        return f"{amount} {limit.kind.value.replace('-', ' ')} ({limit.citation})"
+        return f"{amount} {limit.kind_in_words} ({limit.citation})"
     numeric = next((limit for limit in agent.limits if limit.value is not None), None)
     if numeric is not None and numeric.value is not None:
-        return f"{text_of(numeric.value, unit_symbol(numeric.unit))} {numeric.kind.value} ({numeric.citation})"
+        return f"{text_of(numeric.value, unit_symbol(numeric.unit))} {numeric.kind_in_words} ({numeric.citation})"
     return "none published"
 
 

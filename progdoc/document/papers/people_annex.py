@@ -11,6 +11,7 @@ from progdoc.document.blocks.record_blocks import (
     fit_table,
     fit_workings,
     medical_table,
+    surveillance_table,
     training_table,
 )
 from progdoc.document.papers.written_program import is_draft
@@ -104,6 +105,7 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
     people = judged.description.people
     tables = (
         medical_table(judged, people),
+        *surveillance_table(judged, people),
         fit_table(judged, people),
         training_table(judged, people),
         face_table(people),

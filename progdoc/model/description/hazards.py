@@ -16,6 +16,7 @@ __all__ = [
     "Estimate",
     "Evidence",
     "Form",
+    "Fraction",
     "Hazard",
     "Judgment",
     "LeadTask",
@@ -53,6 +54,14 @@ class Averaging(Choice):
     CEILING = "ceiling"
 
 
+class Fraction(Choice):
+    """Which grains of a dust were sampled, or are limited: all, those that can be breathed in, or the finest."""
+
+    TOTAL = "total"
+    RESPIRABLE = "respirable"
+    INHALABLE = "inhalable"
+
+
 class RestOfShift(Choice):
     """What the air was like while nobody sampled."""
 
@@ -76,6 +85,7 @@ class Sample(Described):
     below_detection: YesNo = said("Below detection", "Yes if the figure is the detection limit.", "no", False)
     duration: Duration = Field(title="Duration", description="How long it ran.", examples=["240 min"])
     averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     rest_of_shift: RestOfShift | None = said("Rest of shift", "zero or same: the air outside the sampled time.", "zero")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
     shift: Text | None = said(
@@ -107,6 +117,7 @@ class ObjectiveData(Described):
         title="Concentration", description="The highest level the data support.", examples=["0.02 mg/m3"]
     )
     averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     source: Text = Field(
         title="Source", description="Where the data are from.", examples=["Trade survey 2024, table 3"]
     )
@@ -145,6 +156,7 @@ class Estimate(Described):
         title="Concentration", description="The highest level to expect.", examples=["20 ppm"]
     )
     averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     by: Text = Field(title="By", description="Who made it.", examples=["Clearfield Hygiene"])
     basis: Text = Field(title="Basis", description="From what.", examples=["Volume used, room air changes"])
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
@@ -222,6 +234,7 @@ class OwnLimit(Described):
 
     value: Concentration = Field(title="Value", description="The limit.", examples=["0.5 ppm"])
     averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     source: Text = Field(title="Source", description="Who publishes it.", examples=["NIOSH REL"])
 
 
@@ -258,6 +271,9 @@ class Hazard(Described):
     irritates_eyes: YesNo | None = said("Irritates eyes", "At the level of use, eyes or skin.", "no")
     oil: YesNo | None = said("Oil", "Is oil mist in the air?", "no")
     exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})
+    regulated_area: YesNo | None = said(
+        "Regulated area", "Whether it is done in an area that is regulated under the agent's standard.", "no"
+    )
     asbestos: AsbestosWork | None = said(
         "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}
     )

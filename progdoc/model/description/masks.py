@@ -9,6 +9,7 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.scalars import (
     Concentration,
+    Count,
     Duration,
     Flow,
     Id,
@@ -119,6 +120,7 @@ class Mask(Described):
     filters: tuple[Id, ...] = said("Filters", "Ids of filters and cartridges that fit it.", ["p100-disc"], ())
     built_in_filter: Particulate | None = said("Built-in filter", "Filter class of a dust mask.", "N95")
     issue: Issue | None = said("Issue", "exclusive (one wearer) or shared.", "exclusive")
+    in_stock: Count | None = said("In stock", "How many of them the firm has, all sizes together.", "6")
     disposable: YesNo = said("Disposable", "Thrown away after use.", "no", False)
     emergency: YesNo = said("Emergency", "Kept for emergencies.", "no", False)
     escape_only: YesNo = said("Escape only", "Only for getting out.", "no", False)
@@ -139,6 +141,9 @@ class Mask(Described):
         False,
     )
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
+    low_air_alarm: YesNo | None = said(
+        "Low-air alarm", "SCBA: it sounds by itself when 20 to 25 % of its rated time are left.", "yes"
+    )
     blower_flow: Flow | None = said("Blower flow", "Air through a powered mask.", "180 L/min")
     hepa_egress: YesNo = said(
         "HEPA egress", "An airline mask with HEPA cartridges for getting out, against asbestos.", "no", False

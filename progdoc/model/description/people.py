@@ -20,6 +20,7 @@ __all__ = [
     "ReevaluateWhen",
     "Reevaluation",
     "Result",
+    "SurveillanceEntry",
     "Topic",
     "TrainingEntry",
 ]
@@ -77,6 +78,14 @@ class MedicalEntry(Described):
     reevaluate: tuple[Reevaluation, ...] = said(
         "Re-evaluate", "What called for another evaluation after this one, with its date.", [{"date": "2026-05-11"}], ()
     )
+
+
+class SurveillanceEntry(Described):
+    """One examination that the standard of an agent asks for; what was found stands nowhere here."""
+
+    agent: Text = Field(title="Agent", description="For which agent's standard it is.", examples=["lead"])
+    date: IsoDate = Field(title="Date", description="Of the examination, or of the refusal.", examples=["2026-02-03"])
+    declined: YesNo = said("Declined", "It was offered free of charge, and the worker did not want it.", "no", False)
 
 
 class Result(Choice):
@@ -185,6 +194,12 @@ class Person(Described):
     spectacles: YesNo | None = said("Spectacles", "Do they need corrective glasses at work?", "no")
     lens_kit: YesNo | None = said("Lens kit", "Have they a lens kit for the full facepiece?", "yes")
     medical: tuple[MedicalEntry, ...] = said("Medical", "Recommendations, newest anywhere.", [], ())
+    surveillance: tuple[SurveillanceEntry, ...] = said(
+        "Surveillance",
+        "Examinations that the standards of agents ask for, without anything that was found.",
+        [{"agent": "lead", "date": "2026-02-03"}],
+        (),
+    )
     changes: tuple[Change, ...] = said("Changes", "Changes that may spoil the fit.", [], ())
     fit_tests: tuple[FitTest, ...] = said("Fit tests", "Tests, newest anywhere.", [], ())
     training: tuple[TrainingEntry, ...] = said("Training", "Trainings, newest anywhere.", [], ())

@@ -9,7 +9,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Described, said
-from progdoc.model.description.hazards import Averaging
+from progdoc.model.description.hazards import Averaging, Fraction
 from progdoc.model.description.masks import Facepiece, Mode, Particulate
 from progdoc.model.description.scalars import (
     Concentration,
@@ -32,6 +32,7 @@ class PolicyLimit(Described):
 
     value: Concentration = Field(title="Value", description="The limit.", examples=["25 ug/m3"])
     averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
 
 
 class PolicyCredit(Described):

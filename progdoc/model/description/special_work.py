@@ -11,6 +11,7 @@ __all__ = [
     "BlastWork",
     "Blasting",
     "Entry",
+    "EntryPurpose",
     "HotBystanders",
     "HotMetal",
     "HotPlace",
@@ -172,8 +173,16 @@ class Monitoring(Choice):
     BEFORE_ENTRY = "before-entry-only"
 
 
+class EntryPurpose(Choice):
+    """What somebody goes into a space for; in shipyards it decides whether bad air may be entered."""
+
+    WORK = "work"
+    RESCUE = "rescue"
+    VENTILATION = "setting-up-ventilation"
+
+
 class Entry(Described):
-    """Entry into a confined space (29 CFR 1910.146, 1926.1203 and 1926.1204)."""
+    """Entry into a confined space (29 CFR 1910.146, 1926.1203 and 1926.1204; 1915.12 in shipyards)."""
 
     permit_required: YesNo | None = said(
         "Permit required", "A competent person found the space to need a permit.", "yes"
@@ -182,6 +191,15 @@ class Entry(Described):
     monitoring: Monitoring | None = said("Monitoring", "continuous, periodic or before-entry-only.", "continuous")
     monitoring_basis: Text | None = said(
         "Monitoring basis", "Why periodic readings are enough.", "No meter for it is sold; read every ten minutes"
+    )
+    tested: YesNo | None = said(
+        "Tested",
+        "In shipyards: a competent person looks in and tests the air before the first entry, oxygen first, then what"
+        " may burn, then what may poison.",
+        "yes",
+    )
+    purpose: EntryPurpose | None = said(
+        "Purpose", "In shipyards: work, rescue or setting-up-ventilation for a short time.", "work"
     )
     attendant: YesNo | None = said("Attendant", "Somebody stays outside as long as anybody is in.", "yes")
 

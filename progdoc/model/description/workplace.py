@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
+from progdoc.model.description.scalars import Count, Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
 from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
 
 __all__ = [
@@ -135,6 +135,9 @@ class Task(Described):
     duration: Duration | None = said("Duration", "Time at it in a shift.", "3 h")
     shift: Duration | None = said("Shift", "Length of the working day, if it is not 8 hours.", "10 h")
     frequency: Text | None = said("Frequency", "How often.", "Two or three days a week")
+    days_per_year: Count | None = said(
+        "Days per year", "On how many days of a year one person does it, at the most.", "120"
+    )
     effort: Effort | None = said("Effort", "light, moderate or heavy.", "moderate")
     temperature_low: Temperature | None = said("Lowest temperature", "Coldest air at work.", "40 F")
     temperature_high: Temperature | None = said("Highest temperature", "Hottest air at work.", "95 F")

@@ -26,6 +26,7 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
+from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
@@ -33,8 +34,10 @@ from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_o
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
+from progdoc.rules.air.fractions import names_every_fraction
 from progdoc.rules.air.levels import Measured, level_against, level_during_task
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
@@ -43,7 +46,7 @@ from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
-from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.lookup.substances import commonly_held, find_substance
 from progdoc.rules.reasons import Reason
 
 __all__ = ["assess"]
@@ -92,8 +95,11 @@ def assess(rules: RuleSet, as_of: date) -> dict[str, Assessment]:
 
 def _told_twice(assessment: Assessment) -> tuple[str, str]:
     """Return what two estimates of one agent in one task have in common; what was sampled has a key of its own."""
-    is_estimated = isinstance(assessment.hazard.exposure, Estimate | ObjectiveData)
-    return assessment.hazard.task, assessment.name if is_estimated else f"hazards.{assessment.hazard.id}"
+    evidence = assessment.hazard.exposure
+    if not isinstance(evidence, Estimate | ObjectiveData):
+        return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
+    fraction = f", {evidence.fraction.value}" if evidence.fraction else ""
+    return assessment.hazard.task, f"{assessment.name}{fraction}"
 
 
 def _questioned(assessment: Assessment) -> Assessment:
@@ -131,6 +137,8 @@ def _assessment(
         where = f"{path}.asbestos.{name}" if name else f"{path}.asbestos"
         missing = name.replace("_", " ") or "its class"
         draft.reasons.append(Reason("ASB-001", where, {"agent": hazard.agent, "missing": missing}))
+    if held := _not_described(program, hazard, substance):
+        draft.reasons.append(Reason("EXP-034", f"{path}.agent", {"agent": hazard.agent, "held": ", ".join(held)}))
     agency = environmental_rule(task, substance)
     if agency is not None and hazard.environmental_rule is None:
         words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}
@@ -140,6 +148,7 @@ def _assessment(
         or (draft.floor.apf or 0.0) > 1.0
         or class_asks_for_mask(hazard, task, substance)
         or carcinogens.asks_for_mask(hazard, substance)
+        or area_paragraph(hazard, task, substance) != ""
     )
     is_over = is_asked or highest > share.value * _HAIR
     found = Assessment(
@@ -167,6 +176,15 @@ def _assessment(
         needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
     return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
+
+
+def _not_described(program: Program, hazard: Hazard, substance: Substance | None) -> tuple[str, ...]:
+    """Return what a product commonly holds, where not one of these agents is described in its task."""
+    held = commonly_held(hazard.agent) if substance is None else ()
+    described = {
+        found.id for one in program.hazards if one.task == hazard.task and (found := find_substance(one.agent))
+    }
+    return () if any(agent.id in described for agent in held) else tuple(agent.name for agent in held)
 
 
 def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound) -> str:
@@ -244,7 +262,8 @@ def _measured(
         if isinstance(level, Level):
             draft.ratios.append(_ratio(hazard, path, task, limit, level))
             continue
-        is_extra = limit in added or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA and has_level)
+        is_other = level.code == "EXP-033" or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA)
+        is_extra = limit in added or (is_other and has_level)
         if is_extra:
             draft.undetermined.append(limit.in_words)
             draft.reasons.append(Reason(level.code, f"{path}.exposure", level.words))
@@ -260,7 +279,7 @@ def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _D
     detected = not isinstance(evidence, Samples) or any(not sample.below_detection for sample in evidence.results)
     if ratios and (max(ratios) > _IMPLAUSIBLE or (detected and max(ratios) < 1.0 / _IMPLAUSIBLE)):
         draft.reasons.append(Reason("EXP-017", f"{path}.exposure", {"ratio": number_text(max(ratios), "up")}))
-    if {"respirable", "total"} <= {limit.fraction for limit in limits}:
+    if {"respirable", "total"} <= {limit.fraction for limit in limits} and not names_every_fraction(evidence):
         draft.reasons.append(Reason("EXP-025", f"{path}.exposure"))
 
 

@@ -7,7 +7,7 @@ detection limit over the limit proves nothing, and samples that may or may not b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import fsum
 from typing import NamedTuple
 
@@ -16,9 +16,24 @@ from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
 from progdoc.core.numbers import number_text, text_of
-from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
+from progdoc.model.description.hazards import (
+    Averaging,
+    Estimate,
+    Fraction,
+    ObjectiveData,
+    RestOfShift,
+    Sample,
+    Samples,
+)
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import Task
+from progdoc.rules.air.fractions import (
+    Measured,
+    fractions_in_words,
+    holding_fraction,
+    of_fraction,
+    whole_dust_note,
+)
 from progdoc.rules.air.group_notes import average_note, group_notes, most_in_short_note
 from progdoc.rules.judged.air_results import Level
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
@@ -34,8 +49,6 @@ __all__ = [
     "level_during_task",
     "worked_minutes",
 ]
-
-Measured = Samples | ObjectiveData | Estimate
 
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
@@ -67,6 +80,22 @@ def level_against(
 
     `ceiling_min`: over what time a ceiling is averaged that cannot be read at once.
     """
+    kept = of_fraction(evidence, limit)
+    if kept is not None:
+        return _level(limit, kept, task, substance, ceiling_min)
+    wanted = limit.fraction or Fraction.TOTAL.value
+    words = {"measured": fractions_in_words(evidence), "limit": limit.in_words, "wanted": wanted}
+    holding = holding_fraction(evidence, limit)
+    most = _level(limit, holding, task, substance, ceiling_min) if holding is not None else None
+    # What holds the limited grains among others and still keeps their limit shows that they keep it; over, nothing.
+    if isinstance(most, Level) and most.value <= most.limit_value * _HAIR:
+        return replace(most, notes=(*most.notes, whole_dust_note(words["measured"], wanted)))
+    return NoLevel("EXP-033", words)
+
+
+def _level(
+    limit: Limit, evidence: Measured, task: Task, substance: Substance | None, ceiling_min: float
+) -> Level | NoLevel:
     window = limit.minutes or ceiling_min
     if isinstance(evidence, ObjectiveData | Estimate):
         return _stated_level(limit, evidence, task, substance, window)

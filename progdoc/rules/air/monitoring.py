@@ -15,6 +15,7 @@ from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.reasons import Reason
 
@@ -31,11 +32,12 @@ def monitoring_cycles(agent: Assessment) -> tuple[Cycle, ...]:
     """Return the interval of the agent's own standard for the level that samples found, if it was read for one."""
     if not isinstance(agent.hazard.exposure, Samples):
         return ()
-    industry = agent.task.industry
-    standard = agent.substance.standard_in(industry.value) if agent.substance and industry else ""
-    rule = monitoring_rules().get(standard)
-    if rule is None:
-        return ()
+    standards = [agent.substance.standard_in(one) for one in industries_of(agent.task)] if agent.substance else []
+    rules = (monitoring_rules().get(standard) for standard in standards)
+    return tuple(cycle for rule in rules if rule for cycle in _cycles(agent, rule))
+
+
+def _cycles(agent: Assessment, rule: dict[str, Any]) -> tuple[Cycle, ...]:
     levels = [ratio for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA]
     if any(ratio.value > 1.0 for ratio in levels):
         return (_cycle(rule["over_limit_months"], rule["over_limit_citation"]),)

@@ -11,10 +11,7 @@ from progdoc.rules.lookup.cited import cited
 
 __all__ = ["life_worked"]
 
-_PAPERS = (
-    "Wood, Am. Ind. Hyg. Assoc. J. 55:11–15 (1994); Wood and Stampfer, Carbon"
-    " 31:195–200 (1993); Lodewyckx, Wood and Ryu, Carbon 42:1351 (2004)"
-)
+_PAPERS = "Wood (1994); Wood and Stampfer (1993); Lodewyckx, Wood and Ryu (2004)"
 _FORMULA = (
     "service life = (capacity term − rate term) × humidity factor ÷ safety factor\n"
     "capacity term = We·W ÷ (C₀·Q)\n"

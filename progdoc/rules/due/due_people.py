@@ -15,6 +15,7 @@ from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.records.fit_checks import FitState, fit_rules_of, fit_state, worn_mask
+from progdoc.rules.records.surveillance_checks import examinations_of
 from progdoc.rules.records.wearer_checks import called_again_since, latest_clearance, training_cycle
 from progdoc.rules.requirement import Subject
 from progdoc.rules.subjects import SUBJECTS
@@ -35,6 +36,7 @@ def due_for_people(facts: Facts) -> Iterator[DueItem]:
         is_required = _may_apply(facts, subject, "required-use")
         if is_required or _may_apply(facts, subject, "voluntary-beyond-dust-masks"):
             yield from _medical(facts, subject, person)
+        yield from _examinations(facts, subject, person)
         if is_required:
             yield _training(facts, subject, person)
         if _may_apply(facts, subject, "voluntary-use"):
@@ -66,6 +68,28 @@ def _medical(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem
     what = f"Medical evaluation of {label_of(person)}"
     path = f"{subject.path}.medical"
     yield DueItem(f"medical.{person.id}", Kind.MEDICAL, due, what, because, basis, path, subject.ids)
+
+
+def _examinations(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem]:
+    """Yield the examinations that standards of agents ask for; one whose repetition was not read is due once."""
+    for one in examinations_of(facts, person):
+        rule = one.rule
+        if one.last is not None and one.due is None:
+            continue
+        cycle = None
+        if one.months is not None:
+            cycle = Cycle(one.months, 0, rule.again_citation, text=f"{one.months} months")
+        yield DueItem(
+            id=f"surveillance.{person.id}.{rule.agent}",
+            kind=Kind.MEDICAL,
+            due=one.due,
+            what=f"{rule.what.capitalize()} of {label_of(person)} for {one.agent}",
+            because=f"last {long_date(one.last)}" if one.last else f"up to {one.days} days a year, and none on record",
+            basis=rule.again_citation if one.last else rule.citation,
+            path=f"{subject.path}.surveillance",
+            subject=subject.ids,
+            cycle=cycle,
+        )
 
 
 def _training(facts: Facts, subject: Subject, person: Person) -> DueItem:

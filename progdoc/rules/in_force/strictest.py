@@ -21,7 +21,7 @@ from progdoc.rules.judged.air_results import Bound, Danger, MaskRules, TaskRules
 from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import filter_class
-from progdoc.rules.lookup.limits import stated_limit
+from progdoc.rules.lookup.limits import is_alike, stated_limit
 
 __all__ = [
     "credit_cap",
@@ -43,7 +43,7 @@ def policy_limits(
     for policy in policies_for_agent(program, task, hazard, substance):
         for wanted in policy.exposure_limits if policy.agents else ():
             name = substance.id if substance else hazard.agent
-            limit = stated_limit(name, wanted.value, wanted.averaging, origin_of(policy), f"policy {policy.id}")
+            limit = stated_limit(name, wanted, origin_of(policy), f"policy {policy.id}")
             if wanted.value.value > 0.0 and not _is_looser(limit, legal, substance):
                 found.append(limit)
     return tuple(found)
@@ -52,7 +52,7 @@ def policy_limits(
 def _is_looser(limit: Limit, legal: Iterable[Limit], substance: Substance | None) -> bool:
     for other in legal:
         mine = in_limit_unit(Quantity(limit.value or 0.0, limit.unit, ""), other.unit, substance)
-        if other.kind is limit.kind and other.value is not None and mine is not None and mine > other.value:
+        if is_alike(limit, other) and other.value is not None and mine is not None and mine > other.value:
             return True
     return False
 

@@ -45,6 +45,7 @@ class Credit:
 class MaximumUseConcentration:
     """The maximum use concentration of a mask for one agent and limit."""
 
+    hazard: str  # its id: one agent may be described twice, for two fractions of its dust
     agent: str
     value: float
     unit: str

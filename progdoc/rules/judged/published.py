@@ -34,7 +34,7 @@ class Limit:
     unit: str  # "ppm", "mg/m3", "ug/m3", "f/cc", "mppcf"
     minutes: float  # the averaging time; 0: at any time
     per_hours: float | None  # of a peak: so many minutes in so many hours
-    fraction: str  # "respirable", "total" or ""
+    fraction: str  # "respirable", "total", "inhalable" or ""
     form: str  # "fume", "dust;mist", "soluble" or ""
     mg_m3_as_printed: str  # beside a limit in ppm, approximate
     is_skin: bool
@@ -46,7 +46,13 @@ class Limit:
     def in_words(self) -> str:
         """The limit with its kind and source."""
         amount = self.formula or text_of(self.value or 0.0, unit_symbol(self.unit))
-        return f"{amount} {self.kind.value.replace('-', ' ')} ({self.citation})"
+        return f"{amount} {self.kind_in_words} ({self.citation})"
+
+    @property
+    def kind_in_words(self) -> str:
+        """Over which time it is averaged, and for which fraction of a dust it is."""
+        kind = self.kind.value.replace("-", " ")
+        return f"{kind}, {self.fraction}" if self.fraction else kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
 from progdoc.model.description.index import Index
@@ -37,6 +38,8 @@ class Judged:
     packs: tuple[PackName, ...]
     requirements: tuple[Requirement, ...]  # in force on the day
     known: Mapping[str, Requirement]  # every code, whether in force or not
+    sources: tuple[Source, ...]  # every law, standard and paper that a citation may name
+    agent_standards: frozenset[str]  # the sections that are each about one agent
     verdicts: tuple[Verdict, ...]
     findings: tuple[Diagnostic, ...]
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from progdoc.model.description.hazards import NO_LIMIT, Averaging, Hazard, Judgment, OwnLimit, Unknown
-from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.hazards import NO_LIMIT, Averaging, Fraction, Hazard, Judgment, OwnLimit, Unknown
+from progdoc.model.description.policies import PolicyLimit
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
@@ -17,7 +17,16 @@ from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.substances import limits_for, mistaken_for, near_names
 from progdoc.rules.reasons import Reason
 
-__all__ = ["FULL_SHIFT_MIN", "OWN_LIMIT", "STEL_MIN", "Binding", "binding_limits", "industries_of", "stated_limit"]
+__all__ = [
+    "FULL_SHIFT_MIN",
+    "OWN_LIMIT",
+    "STEL_MIN",
+    "Binding",
+    "binding_limits",
+    "industries_of",
+    "is_alike",
+    "stated_limit",
+]
 
 OWN_LIMIT = "the firm's own limit"  # the note of such a limit
 
@@ -41,9 +50,9 @@ def industries_of(task: Task) -> tuple[str, ...]:
     return (task.industry.value,) if task.industry else tuple(industry.value for industry in Industry)
 
 
-def stated_limit(agent: str, value: Quantity, averaging: Averaging, source: str, note: str) -> Limit:
+def stated_limit(agent: str, wanted: OwnLimit | PolicyLimit, source: str, note: str) -> Limit:
     """Return a limit that somebody other than the law's tables sets."""
-    kind = _KINDS[averaging]
+    kind, value = _KINDS[wanted.averaging], wanted.value
     return Limit(
         agent=agent,
         industry="",
@@ -53,7 +62,7 @@ def stated_limit(agent: str, value: Quantity, averaging: Averaging, source: str,
         unit=value.unit,
         minutes=_MINUTES[kind],
         per_hours=None,
-        fraction="",
+        fraction=wanted.fraction.value if wanted.fraction else "",
         form="",
         mg_m3_as_printed="",
         is_skin=False,
@@ -61,6 +70,12 @@ def stated_limit(agent: str, value: Quantity, averaging: Averaging, source: str,
         citation=source,
         note=note,
     )
+
+
+def is_alike(wanted: Limit, other: Limit) -> bool:
+    """Return whether two limits are of one kind: averaged alike, and of one fraction, where the first names one."""
+    is_for_it = not wanted.fraction or wanted.fraction == (other.fraction or Fraction.TOTAL)
+    return wanted.kind is other.kind and is_for_it
 
 
 def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
@@ -115,11 +130,11 @@ def _with_own(
             legal, (Reason("EXP-022", f"{path}.limit.value", {"found": own.value.printed}),), is_unknown=True
         )
     name = substance.id if substance else hazard.agent
-    mine = stated_limit(name, own.value, own.averaging, own.source, OWN_LIMIT)
+    mine = stated_limit(name, own, own.source, OWN_LIMIT)
     is_judged = isinstance(hazard.exposure, Judgment)
     for limit in legal:
         value = in_limit_unit(own.value, limit.unit, substance)
-        if limit.kind is mine.kind and limit.value is not None and value is not None and value > limit.value:
+        if is_alike(mine, limit) and limit.value is not None and value is not None and value > limit.value:
             words = {"own": own.value.printed, "legal": limit.in_words}
             return _judged(legal, is_judged, path, Reason("EXP-011", f"{path}.limit.value", words))
     kept = tuple(limit for limit in legal if limit.value is not None or limit.kind is not mine.kind)

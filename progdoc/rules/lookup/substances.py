@@ -17,6 +17,8 @@ from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
 from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
+    "agent_standards",
+    "commonly_held",
     "conditional_limits",
     "find_substance",
     "is_named",
@@ -116,6 +118,12 @@ def _substance(agent: str) -> Substance:
     )
 
 
+@cache
+def agent_standards() -> frozenset[str]:
+    """Return the sections of the law that are each about one agent, such as lead."""
+    return frozenset(name for agent in _rows_by_agent() for _, name in _substance(agent).standards)
+
+
 def find_substance(name_or_cas: str) -> Substance | None:
     """Return the agent of that name, synonym, id or CAS number; None if none, or several, answer to it.
 
@@ -174,6 +182,18 @@ def mistaken_for(text: str) -> tuple[str, ...]:
     words = re.findall(r"[a-z]+(?!-free| free|[a-z])", text.casefold())
     agents += [keys[_key(agent)] for agent in _regulated() if any(word.startswith(agent) for word in words)]
     return tuple(rows[agent]["name"] for agent in dict.fromkeys(agents))
+
+
+def commonly_held(text: str) -> tuple[Substance, ...]:
+    """Return the agents that a material or product commonly holds whose name is no agent's; common practice, no source.
+
+    >>> [agent.id for agent in commonly_held("Dust of old concrete")], commonly_held("bone glue dust")
+    (['silica-crystalline'], ())
+    """
+    if find_substance(text) is not None:
+        return ()
+    rows = [row for row in table_rows("products") if re.search(rf"\b{re.escape(row['words'])}\b", text, re.IGNORECASE)]
+    return tuple(_substance(agent) for agent in dict.fromkeys(a for row in rows for a in row["agents"].split(";")))
 
 
 @cache

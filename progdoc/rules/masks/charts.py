@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from progdoc.model.description.hazards import Samples
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.model.description.words import label_of
+from progdoc.rules.air.fractions import is_of_fraction
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark, MaskVerdict
 from progdoc.rules.judged.published import Limit, LimitKind
@@ -37,27 +38,29 @@ def _chart(agent: Assessment, base: Limit, verdicts: Sequence[MaskVerdict]) -> C
     lines = [
         ChartMark(f"{'limit' if limit.kind is not LimitKind.ACTION_LEVEL else ''} {_kind(limit.kind)}".strip(), value)
         for limit in agent.limits
-        if limit.value and (value := here(limit.value, limit.unit))
+        if limit.fraction == base.fraction and limit.value and (value := here(limit.value, limit.unit))
     ]
     if agent.danger and (danger := here(agent.danger.value, agent.danger.unit)):
         lines.append(ChartMark("IDLH", danger))
     levels = [
         ChartMark(f"level {_kind(ratio.limit.kind)}", value)
         for ratio in agent.ratios
-        if (value := here(ratio.level.value, ratio.level.unit))
+        if ratio.limit.fraction == base.fraction and (value := here(ratio.level.value, ratio.level.unit))
     ]
-    if agent.during_task and (during := here(agent.during_task, agent.unit)):
+    evidence = agent.hazard.exposure
+    taken = evidence.results if isinstance(evidence, Samples) else ()
+    drawn = [sample for sample in taken if is_of_fraction(sample.fraction, base.fraction)]
+    # The highest level at work is that of all samples; it is drawn where none of them is of another fraction.
+    if agent.during_task and len(drawn) == len(taken) and (during := here(agent.during_task, agent.unit)):
         levels.append(ChartMark("highest at work", during))
     if agent.lower_bound and (bound := here(agent.lower_bound, "ug/m3")):
         levels.append(ChartMark("assumed over", bound))
-    evidence = agent.hazard.exposure
-    taken = evidence.results if isinstance(evidence, Samples) else ()
-    samples = [here(sample.concentration.value, sample.concentration.unit) for sample in taken]
+    samples = [here(sample.concentration.value, sample.concentration.unit) for sample in drawn]
     bars = [
         ChartBar(label_of(verdict.mask), value, verdict.is_adequate)
         for verdict in verdicts
         for muc in verdict.mucs
-        if muc.agent == agent.hazard.agent and (value := here(muc.value, muc.unit))
+        if muc.hazard == agent.hazard.id and (value := here(muc.value, muc.unit))
     ]
     return Chart(
         task=agent.task,

@@ -127,6 +127,7 @@ def _muc(
     own = lowest.get(MucCap.CARTRIDGE)
     is_passed = own is not None and own.margin is not None and own.margin < 1.0
     return MaximumUseConcentration(
+        hazard=agent.hazard.id,
         agent=agent.hazard.agent,
         value=most.concentration,
         unit=limit.unit,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.masks import Mask
+from progdoc.rules.air.regulated_areas import area_paragraph
+from progdoc.rules.air.surveillance import days_in_year, surveillance_rules
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.facepieces import is_negative_pressure, purifies
@@ -23,7 +25,29 @@ def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardD
     for rule in standards_of(agent, agent.task):
         for duty in (*_of_table(agent, rule, worn), *_not_called_in(agent, rule)):
             found.setdefault((duty.text, duty.citation), duty)
+    for duty in (*_area(agent), *_examinations(agent)):
+        found.setdefault((duty.text, duty.citation), duty)
     return tuple(found.values())
+
+
+def _area(agent: Assessment) -> Iterator[StandardDuty]:
+    if paragraph := area_paragraph(agent.hazard, agent.task, agent.substance):
+        text = "the work is done in a regulated area: whoever enters it wears a mask, whatever was sampled"
+        yield StandardDuty(agent.hazard.agent, text, paragraph)
+
+
+def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
+    """Whether this task alone makes the days from which a standard asks for examinations."""
+    days = days_in_year(agent.task)
+    for rule in surveillance_rules(agent):
+        if days is None:
+            text = f"{rule.what}s are due from {rule.threshold} on, and how many days this task takes is not said"
+        elif rule.begins_at(days):
+            offered = f"{rule.what}s{rule.how_often}"
+            text = f"this task takes up to {days} days a year, so that whoever does it is offered {offered}"
+        else:
+            text = f"this task takes up to {days} days a year; {rule.what}s are due from {rule.threshold} on"
+        yield StandardDuty(agent.hazard.agent, text, rule.citation)
 
 
 def _of_table(agent: Assessment, rule: SubstanceStandard, worn: tuple[Mask, ...]) -> Iterator[StandardDuty]:

@@ -25,6 +25,7 @@ from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.fit_protocols import fit_protocol, is_quantitative
 from progdoc.rules.lookup.law_tables import assigned_factors_for
+from progdoc.rules.lookup.limits import is_alike, stated_limit
 from progdoc.rules.policy.policy_scope import Reach, holds_somewhere, reach_of
 from progdoc.rules.requirement import Subject
 
@@ -93,9 +94,10 @@ def _looser_limit(facts: Facts, policy: Policy, path: str, index: int) -> Iterat
         yield _fault(policy, f"{path}.value", "a limit of", words)
         return
     for _, agent in _bound_agents(facts, policy) if policy.agents else ():
+        stated = stated_limit(agent.name, wanted, policy.source, "")
         for limit in agent.limits:
             mine = in_limit_unit(wanted.value, limit.unit, agent.substance)
-            is_same = limit.kind.value == wanted.averaging.value and not limit.note.startswith("policy ")
+            is_same = is_alike(stated, limit) and not limit.note.startswith("policy ")
             if is_same and limit.value is not None and mine is not None and mine > limit.value:
                 words = {"value": wanted.value.printed, "legal": limit.in_words, "law": limit.citation}
                 yield _fault(policy, f"{path}.value", f"a limit of {agent.hazard.agent} of", words)
@@ -219,7 +221,8 @@ def _limits_name_agents(facts: Facts, _subject: Subject) -> CheckResult:
     for i, policy in enumerate(facts.description.policies):
         for field, words in (("exposure_limits", "a limit"), ("immediately_dangerous_from", "an IDLH value")):
             if getattr(policy, field) and not policy.agents:
-                faults.append((f"policies[{i}].{field}", {"policy": policy.id, "parameter": words}))
+                told = {"policy": policy.id, "parameter": words, "citation": origin_of(policy)}
+                faults.append((f"policies[{i}].{field}", told))
     return CheckResult(("policies",), tuple(faults))
 
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.workplace import DoneBy, Use
+from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
@@ -24,7 +25,10 @@ from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
+from progdoc.rules.records.industry_checks import industry_said_where_it_decides
+from progdoc.rules.records.mask_stock import stock_for_all_wearers
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
+from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
 from progdoc.rules.requirement import Subject
@@ -112,6 +116,9 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     setters = [agent.needed_by_policy for agent in air.agents if agent.is_over_limit]
     setters += [air.danger_set_by] if air.danger else [air.oxygen_set_by] if air.oxygen is OxygenCase.EXCEPTION else []
     cites = {"citation": setters[0]} if setters and all(setters) and not asked else {}
+    areas = [area_paragraph(agent.hazard, task, agent.substance) for agent in air.agents]
+    if not asked and any(areas) and not open_findings and not air.is_immediately_dangerous:
+        because, cites = "it is done in a regulated area", {"citation": next(filter(None, areas))}
     if task.use not in (Use.VOLUNTARY, Use.NONE) or not because:
         return result_at(f"{path}.use", None)
     return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})
@@ -157,6 +164,8 @@ CHECKS: dict[str, Check] = {
     "use-declared-rightly": _declared_voluntary,
     "left-to-others": _our_people_in_work_of_others,
     "official-texts-dated": _official_text_undated,
+    "industry-said-where-it-decides": industry_said_where_it_decides,
+    "stock-for-all-wearers": stock_for_all_wearers,
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
     **WEARER_CHECKS,
@@ -166,6 +175,7 @@ CHECKS: dict[str, Check] = {
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
     **ESCAPE_CHECKS,
+    **SURVEILLANCE_CHECKS,
     **HOT_WORK_CHECKS,
     **SPECIAL_WORK_CHECKS,
     **DANGLING_WORD_CHECKS,

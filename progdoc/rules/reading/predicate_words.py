@@ -89,11 +89,17 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "a mask that is cleaned has one wearer", "masks[].issue", "masks[].disposable", "masks[].facepiece", *_WORN
     ),
     "washable-shared-masks": _fact(
-        "a mask that is cleaned has several wearers", "masks[].issue", "masks[].disposable", "masks[].facepiece", *_WORN
+        "a mask that is cleaned has several wearers, or more wearers than there are of it",
+        "masks[].issue", "masks[].in_stock", "masks[].units", "people[].masks", "masks[].disposable",
+        "masks[].facepiece", *_WORN,
+    ),
+    "never-cleaned-masks": _fact(
+        "a mask is not cleaned, but thrown away", "masks[].disposable", "masks[].facepiece", *_WORN
     ),
     "washable-emergency-masks": _fact(
         "an emergency mask is cleaned and kept", "masks[].emergency", "masks[].disposable", "masks[].facepiece"
     ),
+    "enriched-air": _fact("the breathing air of a mask carries extra oxygen", "masks[].enriched_air", *_WORN),
     "carried-air": _fact("a wearer carries a cylinder", "masks[].mode", "masks[].auxiliary_air", *_WORN),
     "issue-given": _fact("it is said how many wearers the mask has", "masks[].issue"),
     "gas-cartridge": _fact(
@@ -131,6 +137,9 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "a fire is fought inside a building, in general industry", "tasks[].structural_fire", "tasks[].industry"
     ),
     "level-of-protection": _fact("a level of protection is set for the task", "tasks[].protection_level"),
+    "shipyard-space": _fact(
+        "it is a confined space in a shipyard", "tasks[].confined_space", "tasks[].industry"
+    ),
     "permit-space": _fact(
         "the work is in a confined space that needs a permit",
         "tasks[].entry", "tasks[].confined_space", "tasks[].industry",

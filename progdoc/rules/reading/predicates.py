@@ -24,6 +24,7 @@ from progdoc.rules.reading.checks import latest_clearance
 from progdoc.rules.reading.in_force_predicates import IN_FORCE_PREDICATES
 from progdoc.rules.reading.standard_predicates import STANDARD_PREDICATES
 from progdoc.rules.records.fit_checks import newest_test, worn_mask
+from progdoc.rules.records.mask_stock import shortage
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = [
@@ -199,11 +200,19 @@ def _is_washable(mask: Mask) -> bool | None:
     return False if mask.disposable else _not(is_dust_mask(mask))
 
 
-def _washable_with_issue(issue: Issue) -> Callable[[Facts, Subject], Fact]:
-    def test(mask: Mask) -> bool | None:
-        return _both(None if mask.issue is None else mask.issue is issue, _is_washable(mask))
+def _washable_exclusive(mask: Mask) -> bool | None:
+    return _both(None if mask.issue is None else mask.issue is Issue.EXCLUSIVE, _is_washable(mask))
 
-    return _of_masks("issue", test)
+
+def _washable_shared(facts: Facts, subject: Subject) -> Fact:
+    """Several people wear a mask: it is said, or there are fewer of them than people who wear them."""
+
+    def test(mask: Mask) -> bool | None:
+        is_short = shortage(facts, mask) is not None
+        is_shared = True if is_short else None if mask.issue is None else mask.issue is Issue.SHARED
+        return _both(is_shared, _is_washable(mask))
+
+    return _of_masks("issue", test)(facts, subject)
 
 
 def _carries_air(mask: Mask) -> bool | None:
@@ -309,9 +318,11 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
     "mask-withdrawn": _of_masks("withdrawn", lambda m: m.withdrawn is not None),
     "washable-masks": _of_masks("facepiece", _is_washable),
-    "washable-exclusive-masks": _washable_with_issue(Issue.EXCLUSIVE),
-    "washable-shared-masks": _washable_with_issue(Issue.SHARED),
+    "washable-exclusive-masks": _of_masks("issue", _washable_exclusive),
+    "washable-shared-masks": _washable_shared,
+    "never-cleaned-masks": _of_masks("facepiece", lambda m: _not(_is_washable(m))),
     "washable-emergency-masks": _of_masks("facepiece", lambda m: _both(m.emergency, _is_washable(m))),
+    "enriched-air": _of_masks("enriched_air", lambda m: m.enriched_air),
     "carried-air": _of_masks("mode", _carries_air),
     "issue-given": _given(".issue"),
     "gas-cartridge": _gas_filter,

@@ -83,6 +83,11 @@ def _is_permit_space(air: TaskAir) -> bool:
     )
 
 
+def _is_shipyard_space(air: TaskAir) -> bool:
+    """Whether it is a confined space in a shipyard; where nobody says the industry, that is asked first."""
+    return bool(air.task.confined_space) and air.task.industry is Industry.SHIPYARD
+
+
 STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "silica-table-1-used": _evidence("silica-table-1"),
     "lead-task-used": _evidence("lead-task"),
@@ -102,6 +107,7 @@ STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     ),
     "fire-brigade": _of_airs("structural_fire", lambda air: is_fire_brigade(air.task)),
     "level-of-protection": _of_airs("protection_level", lambda air: air.task.protection_level is not None),
+    "shipyard-space": _of_airs("entry", _is_shipyard_space),
     "permit-space": _of_airs("entry", _is_permit_space),
     "spraying": _of_airs("spraying", lambda air: air.task.spraying is not None),
     "spraying-in-booth": _of_airs(

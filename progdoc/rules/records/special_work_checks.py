@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.model.description.special_work import Monitoring, ProtectionLevel
+from progdoc.calc.oxygen import OxygenCase
+from progdoc.model.description.special_work import EntryPurpose, Monitoring, ProtectionLevel
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.requirement import Subject
 
@@ -38,7 +40,39 @@ def _level_d_suits(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(place, {} if facts.is_needed(task) else None)
 
 
+def _may_be_entered(facts: Facts, subject: Subject) -> CheckResult:
+    """Bad air in a shipyard's space is entered for rescue or to set up ventilation, watched all the time."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.entry.purpose"
+    trouble, words = _trouble(facts.selection.air[task.id])
+    if not trouble:
+        return CheckResult((place, f"{path}.oxygen"), nothing="Nothing shows that its air is bad.")
+    entry = task.entry
+    is_excused = entry is not None and entry.purpose in (EntryPurpose.RESCUE, EntryPurpose.VENTILATION)
+    if entry is not None and is_excused and entry.monitoring is Monitoring.CONTINUOUS:
+        return CheckResult((place, f"{path}.entry.monitoring"))
+    return CheckResult((place,), ((place, {"trouble": trouble, **words}),))
+
+
+def _trouble(air: TaskAir) -> tuple[str, dict[str, str]]:
+    if air.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH):
+        return "the space may be short of oxygen", {"citation": cited("shipyard-space-oxygen")}
+    over = [agent for agent in air.agents if any(ratio.value > _OVER for ratio in agent.ratios)]
+    if over:
+        return f"{over[0].hazard.agent} is over a limit in the space", {}
+    return ("the air of the space is immediately dangerous", {}) if air.danger else ("", {})
+
+
+def _alarm_fitted(facts: Facts, subject: Subject) -> CheckResult:
+    path, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    return result_at(f"{path}.low_air_alarm", None if mask.low_air_alarm else {})
+
+
+_OVER = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
+
 SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "entry-monitored": _monitored,
     "level-d-suits": _level_d_suits,
+    "shipyard-space-may-be-entered": _may_be_entered,
+    "low-air-alarm-fitted": _alarm_fitted,
 }

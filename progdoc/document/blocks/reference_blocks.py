@@ -1,0 +1,132 @@
+"""The references: the sources of what a program rests on, each of them and no other, and figures to be confirmed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from progdoc.core.citations import Citation, Source
+from progdoc.core.report import Status
+from progdoc.core.worked import Worked
+from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.model.description.workplace import Industry
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.requirement import Requirement
+
+__all__ = ["AtHand", "at_hand", "paragraphs_here", "reference_tables"]
+
+# The parts of title 29 in which each industry has its twins of one section.
+_PARTS = {Industry.GENERAL: "1910", Industry.CONSTRUCTION: "1926", Industry.SHIPYARD: "1915"}
+_SECTION = re.compile(r"29 CFR (\d+)\.\d+")
+_EVERYWHERE = "29 CFR 1910.134"  # construction and shipyards take it over as it stands
+
+
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """Which parts of the law and which standards of single agents a program has to do with."""
+
+    parts: frozenset[str]
+    standards: frozenset[str]  # of agents in its air
+    others: frozenset[str]  # of agents that are not
+
+
+def at_hand(judged: Judged) -> AtHand:
+    """Return what a program has to do with; every part where no task, or not every task, says its industry."""
+    tasks = [task for _, task in judged.index.our_tasks]
+    said = {task.industry for task in tasks if task.industry is not None}
+    industries = said if said and all(task.industry for task in tasks) else set(Industry)
+    agents = (agent.substance for air in judged.selection.air.values() for agent in air.agents)
+    standards = frozenset(name for agent in agents if agent for _, name in agent.standards)
+    parts = frozenset(_PARTS[industry] for industry in industries)
+    return AtHand(parts, standards, judged.agent_standards - standards)
+
+
+def paragraphs_here(requirement: Requirement, here: AtHand) -> tuple[Citation, ...]:
+    """Return the paragraphs of a duty; of twins in several parts of the law, and of standards, those at hand."""
+    cited = (requirement.citation, *requirement.also)
+    known = tuple(citation for citation in cited if citation.source.short not in here.others) or cited
+    parts = {part for citation in known if (part := _part(citation))}
+    shared = parts & here.parts
+    if len(parts) < len(_PARTS) - 1 or not shared:
+        return known
+    return tuple(citation for citation in known if _part(citation) in ("", *shared))
+
+
+def _part(citation: Citation) -> str:
+    """Return the part of the law whose twins a citation is one of; nothing for what binds everywhere."""
+    found = _SECTION.match(citation.source.short)
+    return found[1] if found and citation.source.short != _EVERYWHERE else ""
+
+
+def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, ...]:
+    """Return the sources of duties that apply or may, of findings, of limits in use and of what was worked out."""
+    cited = {citation.source.id for citation in _of_duties(judged)}
+    texts = " ; ".join((*_of_air(judged), *_of_figures(figures), *(one.citation for one in judged.findings)))
+    used = [source for source in judged.sources if source.id in cited or _is_named(source, texts)]
+    rows = tuple(
+        Row(
+            f"references.{source.id}",
+            (_cell(source.short), _cell(f"{source.title}. {source.publisher}, {source.edition}.")),
+        )
+        for source in sorted(used)
+    )
+    table = Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows)
+    return (table, *_borrowed(judged))
+
+
+def _cell(words: str) -> Cell:
+    return Cell((Text(words),))
+
+
+def _of_duties(judged: Judged) -> Iterator[Citation]:
+    here = at_hand(judged)
+    for verdict in judged.verdicts:
+        if verdict.status is not Status.NOT_APPLICABLE:
+            yield from paragraphs_here(verdict.requirement, here)
+
+
+def _of_air(judged: Judged) -> Iterator[str]:
+    """The limits that the air is set against, or would be; the IDLH values; the reasons, and the standards' duties."""
+    for air in judged.selection.air.values():
+        for agent in air.agents:
+            limits = [ratio.limit for ratio in agent.ratios] or [x for x in agent.limits if x.value is not None][:1]
+            yield from (limit.citation for limit in limits)
+            yield agent.floor_basis
+            if agent.danger is not None and not agent.danger.is_by_policy:
+                yield _IDLH
+    for verdict in judged.selection.masks.values():
+        yield verdict.credit.citation
+        yield from (reason.words.get("citation", "") for reason in verdict.reasons)
+    yield from (duty.citation for duties in judged.selection.duties.values() for duty in duties)
+
+
+def _of_figures(figures: Iterable[Worked]) -> Iterator[str]:
+    for figure in figures:
+        yield figure.citation
+        yield from (given.origin for given in figure.inputs)
+        yield from figure.notes
+
+
+_IDLH = "NIOSH IDLH values"
+
+
+def _is_named(source: Source, texts: str) -> bool:
+    """Return whether citations name a source; a section also without its title before it."""
+    name = source.short.removeprefix("29 CFR ")
+    return re.search(rf"(?<![\d.]){re.escape(name)}(?!\d)", texts) is not None
+
+
+_SUPPORT = {"two-sources": "two secondary sources", "one-source": "one secondary source", "from-memory": "memory"}
+
+
+def _borrowed(judged: Judged) -> tuple[Block, ...]:
+    """Return the figures that are not law and that nobody has confirmed, once for the whole program."""
+    rows = tuple(
+        Row(
+            f"references.borrowed.{one.id}", tuple(map(_cell, (one.what, one.value, one.source, _SUPPORT[one.support])))
+        )
+        for one in judged.borrowed
+    )
+    columns = (Column("Figure to confirm", 4), Column("Used", 2), Column("Source", 5), Column("Rests on", 3))
+    return (Table("references.borrowed", "", columns, rows, is_dense=True),) if rows else ()

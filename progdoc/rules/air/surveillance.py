@@ -1,0 +1,167 @@
+"""Which standards ask for examinations of who does a task, from how many days a year on, and on how many it is done.
+
+Days are those that the description states, or the most that its words on how often allow: “two or three days a week”
+are three in each of 52 weeks. What those words do not tell is asked, and never taken for few.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.workplace import Task
+from progdoc.rules.air.asbestos import is_classed
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.table_files import table_entries, table_rows
+
+__all__ = ["Surveillance", "days_in_year", "surveillance_rules"]
+
+_HAIR = 1e-9
+_DAYS_IN_YEAR = 365
+_TIMES = {"week": 52, "month": 12, "year": 1}
+_UNDER_ASBESTOS_SURVEILLANCE = ("I", "II", "III")
+
+
+@dataclass(frozen=True, slots=True)
+class Surveillance:
+    """What one standard asks for, where it does."""
+
+    agent: str
+    industry: str
+    trigger: str
+    days: int
+    is_more_than: bool
+    what: str  # "examination"
+    first_months: int | None  # how soon again at the beginning, and for how long
+    first_span_months: int | None
+    again_months: int | None
+    citation: str
+    again_citation: str
+
+    def begins_at(self, days: int) -> bool:
+        """Return whether so many days a year are enough for it."""
+        return days > self.days if self.is_more_than else days >= self.days
+
+    @property
+    def how_often(self) -> str:
+        """How soon it is repeated, in words; nothing where that was not read."""
+        if self.again_months is None:
+            return ""
+        if self.first_months is None:
+            return f", again every {self.again_months} months"
+        return (
+            f", again every {self.first_months} months in the first {self.first_span_months} and every"
+            f" {self.again_months} from then on"
+        )
+
+    @property
+    def threshold(self) -> str:
+        return f"more than {self.days} days a year" if self.is_more_than else f"{self.days} days a year or more"
+
+
+def _months(text: str) -> int | None:
+    return int(text) if text else None
+
+
+@cache
+def _rules() -> tuple[Surveillance, ...]:
+    return tuple(
+        Surveillance(
+            agent=row["agent"],
+            industry=industry,
+            trigger=row["trigger"],
+            days=int(row["days"]),
+            is_more_than=row["more_than"] == "yes",
+            what=row["what"],
+            first_months=_months(row["first_months"]),
+            first_span_months=_months(row["first_span_months"]),
+            again_months=_months(row["again_months"]),
+            citation=row["citation"],
+            again_citation=row["again_citation"],
+        )
+        for row in table_rows("surveillance")
+        for industry in row["industries"].split(";")
+    )
+
+
+def surveillance_rules(agent: Assessment) -> Iterator[Surveillance]:
+    """Yield the rules whose days are to be counted: the level, the mask or the class of work is one of theirs."""
+    if agent.substance is None:
+        return
+    for rule in _rules():
+        if rule.agent != agent.substance.id or rule.industry not in industries_of(agent.task):
+            continue
+        if agent.is_unknown or agent.is_over_limit or _is_reached(rule, agent):
+            yield rule
+
+
+def _is_reached(rule: Surveillance, agent: Assessment) -> bool:
+    """Whether the action level, a limit, or a class of work is one that counts though no limit is passed."""
+    if rule.trigger == "mask":
+        return False
+    if rule.trigger == "action-level":
+        floors = [limit for limit in agent.limits if limit.kind is LimitKind.ACTION_LEVEL and limit.value]
+        levels = [
+            in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), floor.unit, agent.substance)
+            for ratio in agent.ratios
+            if ratio.limit.kind is LimitKind.TWA
+            for floor in floors
+        ]
+        least = min((floor.value for floor in floors if floor.value), default=None)
+        return least is not None and any(level is not None and level >= least * (1 - _HAIR) for level in levels)
+    work = agent.hazard.asbestos
+    is_of_class = is_classed(agent.task, agent.substance) and (
+        work is None or work.work_class in _UNDER_ASBESTOS_SURVEILLANCE
+    )
+    return is_of_class or any(ratio.value >= 1.0 - _HAIR for ratio in agent.ratios)
+
+
+def days_in_year(task: Task) -> int | None:
+    """Return on how many days of a year a task is done at the most; None where nobody says, or not in such words."""
+    if task.days_per_year is not None:
+        return int(task.days_per_year)
+    return _most_days(task.frequency) if task.frequency else None
+
+
+def _most_days(text: str) -> int | None:
+    """Return the most days a year that a text on how often names; None where it names none.
+
+    >>> [_most_days(text) for text in ("Two or three days a week", "Twice a month", "Daily in summer", "Now and then")]
+    [156, 24, 365, None]
+    """
+    found = [_of_match(match) for match in _pattern().finditer(text)]
+    return min(max(found), _DAYS_IN_YEAR) if found else None
+
+
+def _of_match(match: re.Match[str]) -> int:
+    if match["daily"]:
+        return _DAYS_IN_YEAR
+    if match["adverb"]:
+        return _TIMES[match["adverb"].lower().removesuffix("ly")]
+    often = match["most"] or match["count"] or match["times"]
+    return _number(often) * _TIMES[match["per"].lower()]
+
+
+def _number(word: str) -> int:
+    names = {str(name): i for i, name in enumerate(table_entries("text_beside", "numbers"))}
+    names |= {str(entry["word"]): int(entry["means"]) for entry in table_entries("text_beside", "times")}
+    return int(word) if word.isdigit() else names[word.lower()]
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    number = rf"\d{{1,3}}|{'|'.join(map(str, table_entries('text_beside', 'numbers')))}"
+    times = "|".join(str(entry["word"]) for entry in table_entries("text_beside", "times"))
+    count = rf"(?P<count>{number})(?: ?(?:or|to|-|–) ?(?P<most>{number}))? (?:days?|times|shifts?)"
+    per = r"(?:a|an|per|each|every|in a) (?P<per>week|month|year)"
+    return re.compile(
+        rf"\b(?:(?:{count}|(?P<times>{times})) {per}|(?P<daily>daily|(?:every|each) (?:working |work)?day)"
+        rf"|(?P<adverb>weekly|monthly|yearly))\b",
+        re.IGNORECASE,
+    )
