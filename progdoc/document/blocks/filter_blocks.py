@@ -8,14 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from progdoc.core.numbers import interval_words, number_text
+from progdoc.core.numbers import interval_words
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange, KnownLife
+from progdoc.rules.judged.cartridge_results import (
+    BASIS_WORDS,
+    CAPACITY_TERM,
+    HUMIDITY_FACTOR,
+    RATE_TERM,
+    SAFETY_FACTOR,
+    CartridgeChange,
+    KnownLife,
+)
 from progdoc.rules.judged.published import FilterClass
 from progdoc.rules.judged.record_results import ParticleFilter
 from progdoc.rules.judged.result import Judged
@@ -165,7 +173,7 @@ def _role(change: CartridgeChange, source: KnownLife) -> str:
 def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     rows = []
     for change in changes:
-        found = change.life.estimate
+        found = change.life.worked
         if found is None:
             continue
         what_ifs = "; ".join(
@@ -176,10 +184,10 @@ def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
                 f"filter-estimates.{_key(change)}",
                 (
                     _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
-                    _cell(f"{number_text(found.capacity_term_min, 'down')} min"),
-                    _cell(f"{number_text(found.kinetic_term_min, 'up')} min"),
-                    _cell(f"× {number_text(found.humidity_factor, 'down')} ÷ {number_text(found.safety_factor)}"),
-                    _cell(f"{number_text(found.service_life_min, 'down')} min"),
+                    _cell(found.printed_input(CAPACITY_TERM)),
+                    _cell(found.printed_input(RATE_TERM)),
+                    _cell(f"× {found.printed_input(HUMIDITY_FACTOR)} ÷ {found.printed_input(SAFETY_FACTOR)}"),
+                    _cell(found.printed),
                     _cell(what_ifs),
                 ),
             )

@@ -14,7 +14,7 @@ from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
 from progdoc.core.numbers import number_text
-from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import (
     Estimate,
     Form,
@@ -27,14 +27,16 @@ from progdoc.model.description.hazards import (
     Unknown,
 )
 from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.upkeep import CartridgeLoad
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
-from progdoc.rules.air.levels import Measured, level_against, level_during_task
+from progdoc.rules.air.levels import Measured, level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
@@ -122,7 +124,9 @@ def _assessment(
     _form(hazard, path, substance, draft)
     draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
-    working = None if faults else level_during_task(evidence, task, substance, unit)
+    working = None if faults else highest_level(evidence, task, substance, unit)
+    by_highest = program.procedures.filter_changes.load is CartridgeLoad.HIGHEST
+    load = working if faults or by_highest else average_level(evidence, task, substance, unit)
     share = mask_share(program, task, hazard, substance)
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
     if carcinogens.asks_for_mask(hazard, substance) and (hazard.carcinogen is None or not hazard.carcinogen.operation):
@@ -163,6 +167,8 @@ def _assessment(
         undetermined=tuple(dict.fromkeys(draft.undetermined)),
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
+        load=load.value if load else None,
+        load_derived=load.derived if load else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
         needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
@@ -283,7 +289,7 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
         rounding=Rounding.UP,
         notes=level.notes,
     )
-    return Ratio(limit, level, value, worked)
+    return Ratio(limit, level, value, followed(worked, lambda numbers: numbers[0] / numbers[1]))
 
 
 # ---- form ---------------------------------------------------------------------------------------------

@@ -15,9 +15,9 @@ from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_averag
 from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
-from progdoc.core.numbers import number_text, text_of
+from progdoc.core.numbers import number_text
 from progdoc.model.description.hazards import Averaging, Estimate, ObjectiveData, RestOfShift, Sample, Samples
-from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.group_notes import average_note, group_notes, most_in_short_note
 from progdoc.rules.judged.air_results import Level
@@ -29,9 +29,8 @@ from progdoc.rules.lookup.limits import FULL_SHIFT_MIN, STEL_MIN
 __all__ = [
     "Measured",
     "NoLevel",
-    "WorkingLevel",
     "level_against",
-    "level_during_task",
+    "shifts_of",
     "worked_minutes",
 ]
 
@@ -142,7 +141,7 @@ def _never_exceeded(
     Still at or under the limit, it cannot have been exceeded; over the limit it proves nothing either way.
     """
     none = NoLevel("EXP-006", _sample_to_add(limit, window))
-    shifts = _shifts([pair for pair in measured if pair[0].averaging is Averaging.TWA], task)
+    shifts = shifts_of([pair for pair in measured if pair[0].averaging is Averaging.TWA], task)
     if isinstance(shifts, NoLevel) or not shifts:
         return none
     worst: list[tuple[float, str]] = []
@@ -181,7 +180,7 @@ def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
     )
 
 
-def _shifts(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, list[tuple[Sample, float]]] | NoLevel:
+def shifts_of(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, list[tuple[Sample, float]]] | NoLevel:
     """Group samples by shift. Samples that may belong together, and do not say so, can't be averaged."""
     shifts: dict[str, list[tuple[Sample, float]]] = {}
     unnamed: dict[str, int] = {}
@@ -205,7 +204,7 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     samples = [pair for pair in measured if pair[0].averaging is Averaging.TWA]
     if not samples:
         return NoLevel("EXP-006", _sample_to_add(limit, window))
-    shifts = _shifts(samples, task)
+    shifts = shifts_of(samples, task)
     if isinstance(shifts, NoLevel):
         return shifts
     limit_value, notes = _long_shift(limit, task)
@@ -300,39 +299,3 @@ def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, lis
     if basis is Basis.UPPER_LIMIT:
         return f"the upper confidence limit of {len(averages)} sampled shifts ({names})"
     return f"the highest of {len(averages)} sampled shifts ({names})"
-
-
-# ---- while the task is done ---------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class WorkingLevel:
-    """The highest level while the task is done, and in words how it follows from an average over longer."""
-
-    value: float
-    derived: str = ""
-
-
-def level_during_task(evidence: object, task: Task, substance: Substance | None, unit: str) -> WorkingLevel | None:
-    """Return the highest level while the task is done: what IDLH, cartridges and service life are judged by.
-
-    An average over longer than the task may hide the task: all of it is then counted into the task's own time.
-    """
-    given: list[tuple[Quantity, str, float]] = []
-    if isinstance(evidence, Samples):
-        given = [(s.concentration, s.duration.printed, in_unit(s.duration, "min")) for s in evidence.results]
-    elif isinstance(evidence, ObjectiveData | Estimate):
-        minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
-        given = [(evidence.concentration, f"{minutes / 60.0:g} h", minutes)]
-    task_min = in_unit(task.duration, "min") if task.duration is not None else worked_minutes(task)
-    work = task.duration.printed if task.duration is not None else f"{task_min / 60.0:g} h"
-    levels: list[WorkingLevel] = []
-    for quantity, time, minutes in given:
-        value = in_limit_unit(quantity, unit, substance)
-        if value is None:
-            return None
-        times = max(1.0, minutes / task_min) if task_min > 0 else 1.0
-        means = text_of(quantity.value * times, unit_symbol(quantity.unit), "up")
-        derived = f"{quantity.printed} over {time}, all of it in {work} of work, means {means}"
-        levels.append(WorkingLevel(value * times, derived if times > _HAIR else ""))
-    return max(levels, key=lambda level: level.value, default=None)

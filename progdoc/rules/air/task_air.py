@@ -14,7 +14,7 @@ from typing import NamedTuple
 from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
 from progdoc.core.numbers import text_of
-from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
@@ -44,7 +44,8 @@ def task_air(
 ) -> TaskAir:
     """Return the air of a task at the sites where it is done, as far as it is known on a day."""
     known = [in_unit(altitude, "ft") for altitude in altitudes if altitude is not None]
-    altitude_ft = max(known) if known and len(known) == len(altitudes) else None
+    is_altitude_known = bool(known) and len(known) == len(altitudes)
+    altitude_ft = max(known) if is_altitude_known else None
     oxygen = _oxygen(task, altitude_ft, rules, as_of)
     dangers = tuple(_dangers(task, path, agents, oxygen, rules))
     needed = needed_for(task, agents)
@@ -63,6 +64,7 @@ def task_air(
         danger_set_by=dangers[0].set_by if dangers and all(danger.set_by for danger in dangers) else "",
         oxygen=oxygen,
         rules=rules,
+        lowest_altitude_ft=min(known) if is_altitude_known else None,
         needs_mask=bool(dangers) or is_short_of_oxygen or is_over or any(a.is_over_limit for a in agents),
         needs_enriched_air=bool(known)
         and needs_oxygen_enriched_air(max(known), rules.law.amount("enriched-air-from", "ft")),
@@ -104,7 +106,7 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
     notes = [_IN_CONSTRUCTION] if task.industry is Industry.CONSTRUCTION else []
     notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
     notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
-    return Worked(
+    worked = Worked(
         id=f"tasks.{task.id}.mixture",
         name=f"Mixture in “{task.name}”",
         value=fsum(worst.values()),
@@ -118,6 +120,7 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
         rounding=Rounding.UP,
         notes=tuple(notes),
     )
+    return followed(worked, fsum)
 
 
 # ---- danger -------------------------------------------------------------------------------------------

@@ -83,6 +83,8 @@ class Assessment:
     undetermined: tuple[str, ...] = ()  # limits for which no level is known
     danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
     derived: str = ""  # how the level while working follows from an average over longer
+    load: float | None = None  # what loads a cartridge, in `unit`: the average while working, or the highest level
+    load_derived: str = ""
     unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
     needed_by_policy: str = ""  # the policy for whose sake alone a mask is needed
 
@@ -141,6 +143,7 @@ class TaskAir:
     to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
     needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
     oxygen_set_by: str = ""  # the policy without which the oxygen would do
+    lowest_altitude_ft: float | None = None  # of its sites; None: nobody states the altitude of each
     danger_set_by: str = ""  # the policy without which the air would not count as immediately dangerous
 
     @property

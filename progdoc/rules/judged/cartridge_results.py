@@ -12,6 +12,10 @@ from progdoc.model.description.workplace import Task
 
 __all__ = [
     "BASIS_WORDS",
+    "CAPACITY_TERM",
+    "HUMIDITY_FACTOR",
+    "RATE_TERM",
+    "SAFETY_FACTOR",
     "CartridgeChange",
     "CartridgeLife",
     "KnownLife",
@@ -30,6 +34,10 @@ BASIS_WORDS = {
     Basis.ODOUR: "odour, which is no basis",
     Basis.HABIT: "habit, which is no basis",
 }
+
+# What the inputs of an estimate are called that more than one page prints.
+CAPACITY_TERM, RATE_TERM = "capacity term", "rate term"
+HUMIDITY_FACTOR, SAFETY_FACTOR = "humidity factor", "safety factor"
 
 
 @dataclass(frozen=True, slots=True)
