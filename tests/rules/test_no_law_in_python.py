@@ -74,6 +74,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("reading/proof.py", 365): "days of a year",
     ("records/dangling_words.py", 0.6): "how alike two spellings are",
     ("records/fit_checks.py", 0.6): "how alike two spellings are",
+    ("records/fit_records.py", 9): "significant digits of a reading that is worked with",
 }
 
 
