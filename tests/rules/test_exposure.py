@@ -339,7 +339,7 @@ def test_danger_derived_from_a_shift_average_shows_its_sum() -> None:
 
 
 def test_air_that_is_not_known_names_the_finding_that_leaves_it_so() -> None:
-    part = {"agent": "lead", "exposure": samples(sample("20 ug/m3", 60))}
+    part = {"agent": "lead", "exposure": samples(sample("501 ug/m3", 60))}
     assert "(because of EXP-005)" in air_of([part]).danger[0]
     assert "(because of EXP-001)" in air_of([{"agent": "lead"}]).danger[0]
 

@@ -26,6 +26,7 @@ from progdoc.model.description.hazards import (
     SilicaTable1,
     Unknown,
 )
+from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.upkeep import CartridgeLoad
 from progdoc.model.description.workplace import Task
@@ -34,7 +35,7 @@ from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_o
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
-from progdoc.rules.air.levels import Measured, level_against
+from progdoc.rules.air.levels import Measured, NoLevel, level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.rule_set import RuleSet
@@ -44,6 +45,7 @@ from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.law_tables import assigned_factors_for
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.reasons import Reason
@@ -61,6 +63,7 @@ _PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR
 class _Draft:
     """An assessment that is being made."""
 
+    best_factor: float  # of the masks of the task by Table 1; 1 without any
     reasons: list[Reason] = field(default_factory=list)
     ratios: list[Ratio] = field(default_factory=list)
     undetermined: list[str] = field(default_factory=list)
@@ -108,7 +111,7 @@ def _assessment(
 ) -> Assessment:
     program, ceiling_min = rules.program, rules.law.amount("ceiling-averaging", "min")
     substance = find_substance(hazard.agent)
-    draft = _Draft()
+    draft = _Draft(_best_factor(program, task))
     binding = binding_limits(hazard, path, task, substance)
     draft.reasons += binding.reasons
     draft.is_unknown = binding.is_unknown
@@ -183,6 +186,14 @@ def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound
     return passed.limit.citation if passed else share.origin
 
 
+def _best_factor(program: Program, task: Task) -> float:
+    """Return the highest factor that Table 1 gives a mask of the task: up to there its air may be lawful."""
+    worn = {use.mask for use in task.masks}
+    masks = [mask for mask in program.masks if mask.id in worn and mask.mode and mask.facepiece]
+    cells = [cell for m in masks if m.mode and m.facepiece for cell in assigned_factors_for(m.mode, m.facepiece)]
+    return max((float(cell.apf) for cell in cells if cell.apf is not None), default=1.0)
+
+
 def _judge(
     evidence: Evidence | None,
     path: str,
@@ -248,8 +259,14 @@ def _measured(
     has_level = any(isinstance(level, Level) for limit, level in found if limit not in added)
     for limit, level in found:
         if isinstance(level, Level):
-            draft.ratios.append(_ratio(hazard, path, task, limit, level))
-            continue
+            ratio = _ratio(hazard, path, task, limit, level)
+            is_lawful = not level.is_worst_reading or ratio.value <= draft.best_factor * _HAIR
+            if level.is_worst_reading and is_lawful:
+                draft.reasons.append(Reason("EXP-005", f"{path}.exposure"))
+            if is_lawful:
+                draft.ratios.append(ratio)
+                continue
+            level = NoLevel("EXP-005")
         is_extra = limit in added or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA and has_level)
         if is_extra:
             draft.undetermined.append(limit.in_words)

@@ -1,7 +1,8 @@
 """What the evidence says of the air: the level to set against a limit, or why there is none.
 
-Nothing is assumed. Time that nobody sampled counts as stated, a short-term limit needs its own samples, a
-detection limit over the limit proves nothing, and samples that may or may not be of one shift are not averaged.
+Nothing is assumed. Time that nobody sampled counts as stated, or is marked as the worse reading; a short-term limit
+needs its own samples, a detection limit over the limit proves nothing, and samples that may or may not be of one shift
+are not averaged.
 """
 
 from __future__ import annotations
@@ -39,6 +40,7 @@ Measured = Samples | ObjectiveData | Estimate
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 _DAY_MIN = 1440.0
+_WORSE_READING = "Nobody says what the air was like in the rest of a shift: it counts as sampled, the worse reading."
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,10 +147,10 @@ def _never_exceeded(
     if isinstance(shifts, NoLevel) or not shifts:
         return none
     worst: list[tuple[float, str]] = []
-    for name, group in shifts.items():
-        day = _day(group, task)
-        if day is None:
-            return none
+    days = {name: _day(group, task) for name, group in shifts.items()}
+    if any(day.is_guessed for day in days.values()):
+        return none
+    for name, day in days.items():
         periods = day.with_rest()
         dose = fsum(value * minutes for value, minutes in periods)
         peak = dose / window
@@ -211,14 +213,14 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     is_over_hours_worked = limit_value != limit.value
     averages: list[ShiftAverage] = []
     sums: list[str] = []
-    for name, group in shifts.items():
-        day = _day(group, task)
-        if day is None:
-            return NoLevel("EXP-005")
-        average = (shift_average if is_over_hours_worked else time_weighted_average)(*day)
-        averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in group)))
+    days = {name: _day(group, task) for name, group in shifts.items()}
+    for name, day in days.items():
+        mean = shift_average if is_over_hours_worked else time_weighted_average
+        average = mean(day.periods, day.worked_min, day.unsampled)
+        averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in shifts[name])))
         over_min = day.worked_min if is_over_hours_worked else FULL_SHIFT_MIN
         sums.append(average_note(name, day.with_rest(), over_min, average, limit.unit))
+    is_guessed = any(day.is_guessed for day in days.values())
     decision = decision_concentration(averages, limit_value)
     if decision.concentration is None:
         return NoLevel("EXP-007", {"limit": limit.kind.value})
@@ -232,9 +234,11 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
             max(zip(averages, sums, strict=True), key=lambda pair: pair[0].concentration)[1],
             *group_notes(averages, decision, limit_value, limit.unit),
             *_task_notes(shifts, task),
+            *([_WORSE_READING] if is_guessed else []),
             *notes,
         ),
         is_of_group=decision.statistics is not None,
+        is_worst_reading=is_guessed,
     )
 
 
@@ -244,6 +248,7 @@ class _Day(NamedTuple):
     periods: list[tuple[float, float]]
     worked_min: float
     unsampled: Unsampled
+    is_guessed: bool  # nobody says what the rest was like
 
     def with_rest(self) -> list[tuple[float, float]]:
         """Return the periods, and the time without a sample as one more where it counts as sampled."""
@@ -254,20 +259,19 @@ class _Day(NamedTuple):
         return [*self.periods, (sum(value * minutes for value, minutes in self.periods) / sampled, rest)]
 
 
-def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day | None:
+def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day:
     periods = [(value, in_unit(sample.duration, "min")) for sample, value in samples]
     sampled = sum(minutes for _, minutes in periods)
     worked = max(worked_minutes(task), sampled)
     said = {sample.rest_of_shift for sample, _ in samples}
-    if said == {None} and worked > sampled * _HAIR:
-        return None
-    # "same" asks for more than "zero": where samples of one shift disagree, it holds.
-    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said else Unsampled.ZERO
+    is_guessed = said == {None} and worked > sampled * _HAIR
+    # "same" asks for more than "zero": where samples of one shift disagree, or say nothing, it holds.
+    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said or is_guessed else Unsampled.ZERO
     if unsampled is Unsampled.ZERO and _is_short_of_task(sampled, task):
         # Nothing outside the task is no word about the task itself: a short sample stands for all of it.
         mean = sum(value * minutes for value, minutes in periods) / sampled
         periods.append((mean, _task_minutes(task) - sampled))
-    return _Day(periods, worked, unsampled)
+    return _Day(periods, worked, unsampled, is_guessed)
 
 
 def _is_short_of_task(sampled_min: float, task: Task) -> bool:

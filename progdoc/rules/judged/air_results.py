@@ -47,6 +47,7 @@ class Level:
     basis: str
     notes: tuple[str, ...] = ()
     is_of_group: bool = False  # the upper confidence limit of several shifts stands behind it
+    is_worst_reading: bool = False  # nobody says what the rest of a shift was like: it counts as sampled
 
 
 @dataclass(frozen=True, slots=True)
