@@ -127,6 +127,8 @@ def _when(change: CartridgeChange) -> Cell:
 
 def _basis(change: CartridgeChange) -> str:
     governing = change.governing if change.has_source else None
+    if change.carried and change.carried[0][1].after is None and governing is not None:
+        return BASIS_WORDS[Basis.INDICATOR]  # only an indicator lets a schedule do without hours beside a figure
     if governing is not None and governing.minutes is not None:
         return f"{BASIS_WORDS[governing.kind]}: {governing.origin} ({_minutes(governing.minutes)})"
     if any(source.kind is Basis.INDICATOR and source.counts for source in change.sources):

@@ -17,7 +17,7 @@ from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.cartridge_data import ServiceData, StandardRule
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import in_unit, unit_symbol
-from progdoc.model.description.upkeep import Basis
+from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.levels import worked_minutes
 from progdoc.rules.cartridge_life.life_estimate import gas_agents, level_ppm, load_notes, load_ppm
@@ -30,7 +30,7 @@ from progdoc.rules.lookup.law_tables import butadiene_masks
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import standards_of
 
-__all__ = ["data_life", "indicator_life", "model_life", "standard_bounds", "stated_bound"]
+__all__ = ["data_life", "indicator_life", "model_life", "runs_by_indicator", "standard_bounds", "stated_bound"]
 
 _HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
 _PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
@@ -159,6 +159,17 @@ def indicator_life(part: Filter, path: str, air: TaskAir) -> KnownLife | None:
     if not part.esli_suits:
         why = "nobody says that it suits the work here"
     return KnownLife(Basis.INDICATOR, f"indicator for {', '.join(part.esli_for)}", f"{path}.esli_for", None, why)
+
+
+def runs_by_indicator(plan: Schedule, sources: Iterable[KnownLife]) -> bool:
+    """Return whether a schedule needs no hours: an indicator that covers this air says when, and no standard bounds it.
+
+    An indicator is one of the two answers of 1910.134(d)(3)(iii)(B); the hours belong to the other.
+    """
+    declares = Basis.INDICATOR in {plan.basis, *(Basis(source.kind) for source in plan.sources)}
+    counting = [source for source in sources if source.counts]
+    is_covered = any(source.kind is Basis.INDICATOR for source in counting)
+    return declares and is_covered and not any(source.is_bound for source in counting)
 
 
 def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
