@@ -35,6 +35,7 @@ from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_o
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
+from progdoc.rules.air.home_paragraphs import at_home
 from progdoc.rules.air.levels import Measured, NoLevel, level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.air.working_levels import average_level, highest_level
@@ -175,7 +176,8 @@ def _assessment(
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
         needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
-    return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
+    cited_here = at_home(found.reasons, task, substance, limits)
+    return replace(found, reasons=(*cited_here, *monitoring_overdue(found, as_of)))
 
 
 def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound) -> str:

@@ -28,10 +28,14 @@ from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import oxygen_ranges
+from progdoc.rules.lookup.limits import industries_of
 
 __all__ = ["mixture_ratios", "needed_for", "task_air"]
 
-_IN_CONSTRUCTION = "In construction this is good practice, applied by progdoc as the stricter choice."
+_IN_CONSTRUCTION = (
+    "In construction this is good practice, applied by progdoc as the stricter choice: the rule is general industry's,"
+    " and 29 CFR 1926.55 has no such sum."
+)
 
 
 def task_air(
@@ -116,7 +120,7 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
             Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP)
             for agent, value in sorted(worst.items())
         ),
-        citation=cited("mixture"),
+        citation="; ".join(dict.fromkeys(cited(f"mixture-{industry}") for industry in industries_of(task))),
         rounding=Rounding.UP,
         notes=tuple(notes),
     )
