@@ -46,7 +46,14 @@ def sample() -> Judged:
 def test_every_figure_of_the_table_is_the_one_in_use() -> None:
     rows = {row["id"]: float(row["value"]) for row in table_rows("borrowed")}
     rates = {f"breathing-{row['effort']}": float(row["flow_l_min"]) for row in table_rows("work_rates")}
-    assert rows == {name: getattr(module, constant) for name, (module, constant) in IN_USE.items()} | rates
+    pressures = {
+        name: float(substance["vapour_pressure_mmhg_20c"])
+        for substance in table_rows("substances")
+        if (name := f"vapour-pressure-{substance['id']}") in rows
+    }
+    constants = {name: getattr(module, constant) for name, (module, constant) in IN_USE.items()}
+    assert rows == constants | rates | pressures
+    assert len(pressures) == 4
 
 
 def test_every_idlh_value_of_the_air_is_listed_until_a_policy_sets_a_lower_one(sample: Judged) -> None:
