@@ -22,6 +22,7 @@ from progdoc.model.description.hazards import (
     Judgment,
     LeadTask,
     ObjectiveData,
+    Peak,
     Samples,
     SilicaTable1,
     Unknown,
@@ -38,6 +39,7 @@ from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, tabl
 from progdoc.rules.air.home_paragraphs import at_home
 from progdoc.rules.air.levels import Measured, NoLevel, level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with_peaks
 from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
@@ -65,6 +67,7 @@ class _Draft:
     """An assessment that is being made."""
 
     best_factor: float  # of the masks of the task by Table 1; 1 without any
+    peaks: tuple[Peak, ...]  # measured by the day
     reasons: list[Reason] = field(default_factory=list)
     ratios: list[Ratio] = field(default_factory=list)
     undetermined: list[str] = field(default_factory=list)
@@ -112,7 +115,7 @@ def _assessment(
 ) -> Assessment:
     program, ceiling_min = rules.program, rules.law.amount("ceiling-averaging", "min")
     substance = find_substance(hazard.agent)
-    draft = _Draft(_best_factor(program, task))
+    draft = _Draft(_best_factor(program, task), peaks_known(hazard, as_of))
     binding = binding_limits(hazard, path, task, substance)
     draft.reasons += binding.reasons
     draft.is_unknown = binding.is_unknown
@@ -129,6 +132,7 @@ def _assessment(
     draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else highest_level(evidence, task, substance, unit)
+    working = highest_with_peaks(working, draft.peaks, substance, unit)
     by_highest = program.procedures.filter_changes.load is CartridgeLoad.HIGHEST
     load = working if faults or by_highest else average_level(evidence, task, substance, unit)
     share = mask_share(program, task, hazard, substance)
@@ -250,11 +254,13 @@ def _measured(
     ceiling_min: float,
     draft: _Draft,
 ) -> None:
-    found = [
+    found: list[Found] = [
         (limit, level_against(limit, evidence, task, substance, ceiling_min))
         for limit in (*limits, *added)
         if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
     ]
+    found, about_peaks = with_peaks(found, hazard, draft.peaks, path, substance)
+    draft.reasons += about_peaks
     for limit in limits:
         if limit.value is None:
             draft.unknown("EXP-014", f"{path}.limit", {"limit": limit.formula, "source": limit.citation})

@@ -101,6 +101,13 @@ def _short_limit(agent: Assessment) -> Outcome:
     return Outcome(nothing="This agent has no short-term, ceiling or peak limit.", read=(f"{agent.path}.agent",))
 
 
+def _peak_limit(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.peaks"
+    if not any(limit.kind is LimitKind.PEAK for limit in agent.limits):
+        return Outcome(nothing="This agent has no acceptable ceiling with peaks.", read=(f"{agent.path}.agent",))
+    return Outcome(shown=(path,), read=(path,)) if agent.hazard.peaks else _exposure(agent)
+
+
 def _two_fractions(agent: Assessment) -> Outcome:
     if {"respirable", "total"} <= {limit.fraction for limit in agent.limits}:
         return _exposure(agent)
@@ -178,6 +185,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "legal-limit": _of_agent(_legal_limit),
     "no-legal-limit": _of_agent(_no_legal_limit),
     "own-limit": _of_agent(_own_limit),
+    "peak-limit": _of_agent(_peak_limit),
     "short-limit": _of_agent(_short_limit),
     "two-fractions": _of_agent(_two_fractions),
     "sampled": _of_kind((Samples,), "No samples are described."),
