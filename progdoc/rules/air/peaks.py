@@ -18,6 +18,7 @@ from progdoc.rules.air.working_levels import WorkingLevel
 from progdoc.rules.judged.air_results import Level
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.limits import FULL_SHIFT_MIN
 from progdoc.rules.reasons import Reason
 
 __all__ = ["Found", "highest_with_peaks", "peaks_known", "with_peaks"]
@@ -25,7 +26,7 @@ __all__ = ["Found", "highest_with_peaks", "peaks_known", "with_peaks"]
 Found = tuple[Limit, Level | NoLevel]
 
 _HAIR = 1.0 + 1e-9
-_SHIFT_H = 8.0  # the peaks of Table Z-2 are for an 8-hour shift
+_SHIFT_H = FULL_SHIFT_MIN / 60.0  # for which the peaks of the table are printed, where it names no hours
 _ALONE = "no other measurable exposure"  # of hydrogen sulfide, in the note of its row
 
 

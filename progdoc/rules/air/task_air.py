@@ -34,7 +34,7 @@ __all__ = ["mixture_ratios", "needed_for", "task_air"]
 
 _IN_CONSTRUCTION = (
     "In construction this is good practice, applied by progdoc as the stricter choice: the rule is general industry's,"
-    " and 29 CFR 1926.55 has no such sum."
+    " and {} has no such sum."
 )
 
 
@@ -107,7 +107,9 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
         return None
     left_out = [f"{a.hazard.agent}: {a.hazard.acts_elsewhere}" for a in agents if a.hazard.acts_elsewhere is not None]
     unsummed = [a.hazard.agent for a in agents if not a.ratios]
-    notes = [_IN_CONSTRUCTION] if task.industry is Industry.CONSTRUCTION else []
+    notes = (
+        [_IN_CONSTRUCTION.format(cited("no-mixture-in-construction"))] if task.industry is Industry.CONSTRUCTION else []
+    )
     notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
     notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
     worked = Worked(
