@@ -895,3 +895,20 @@ def test_a_muc_of_an_isocyanates_vapour_ends_at_saturation(agent: str, mmhg: flo
     alone = judged([hazard], scba, (), {"industry": "general"})
     (figure,) = [one for one in borrowed_values(alone, (), {}) if one.id.startswith("vapour-pressure-")]
     assert figure.value == f"{mmhg:.6f}".rstrip("0") + " mmHg"
+
+
+@published("Dalton's law with vapour pressures at 20 °C: MDI 0.000005 mmHg, toluene 21.9 mmHg (Perry 8e, table 2-8)")
+@pytest.mark.parametrize(
+    ("agent", "form", "ppm", "is_asked"),
+    [
+        ("MDI", "vapour", "0.0065", False),
+        ("MDI", "vapour", "0.0067", True),
+        ("MDI", "mist-and-vapour", "0.0067", False),
+        ("toluene", "vapour", "28000", False),
+        ("toluene", "vapour", "30000", True),
+        ("chlorine", "gas", "20", False),
+    ],
+)
+def test_more_vapour_than_air_can_hold_is_asked_about(agent: str, form: str, ppm: str, is_asked: bool) -> None:
+    hazard = {"agent": agent, "form": form, "exposure": samples(sample(f"{ppm} ppm"))}
+    assert ("EXP-036" in codes(air_of([hazard]).agents[0])) is is_asked

@@ -40,6 +40,7 @@ from progdoc.rules.air.home_paragraphs import at_home
 from progdoc.rules.air.levels import Measured, NoLevel, level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with_peaks
+from progdoc.rules.air.saturation import over_saturation
 from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
@@ -133,6 +134,7 @@ def _assessment(
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else highest_level(evidence, task, substance, unit)
     working = highest_with_peaks(working, draft.peaks, substance, unit)
+    draft.reasons += over_saturation(hazard, path, substance, working, unit)
     by_highest = program.procedures.filter_changes.load is CartridgeLoad.HIGHEST
     load = working if faults or by_highest else average_level(evidence, task, substance, unit)
     share = mask_share(program, task, hazard, substance)

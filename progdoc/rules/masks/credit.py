@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 
-from progdoc.calc.exposure import saturation_ppm
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Input, Rounding, Worked, followed
-from progdoc.model.description.hazards import Form
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.rules.air.saturation import saturation_of
 from progdoc.rules.judged.air_results import Assessment, Bound
 from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
 from progdoc.rules.lookup.cartridges import bounds_of
@@ -23,8 +22,6 @@ from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
 __all__ = ["credit_of", "maximum_use_concentrations"]
-
-_VAPOURS = (Form.GAS, Form.VAPOUR)
 
 
 def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None) -> Credit:
@@ -88,10 +85,9 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
             for part in fitted
             for most, origin in bounds_of(part, agent.hazard.agent, agent.substance)
         ]
-    pressure = agent.substance.vapour_pressure_mmhg_20c if agent.substance else None
-    if pressure and agent.hazard.form in _VAPOURS:
-        most = Quantity(saturation_ppm(pressure), "ppm", "")
-        given.append((MucCap.SATURATION, most, "all that air at 20 °C can hold as vapour"))
+    held_ppm = saturation_of(agent.hazard, agent.substance)
+    if held_ppm is not None:
+        given.append((MucCap.SATURATION, Quantity(held_ppm, "ppm", ""), "all that air at 20 °C can hold as vapour"))
     caps: list[_Cap] = []
     for name, cap, origin in given:
         value = in_limit_unit(cap, unit, agent.substance)
