@@ -18,7 +18,7 @@ from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
 from programs.generated import Generated, programs
-from programs.patching import PROGRAMS, patched, patches, written
+from programs.patching import PROGRAMS, patched, patches, read_as_text, written
 from published_value import published
 from rules.workplaces import air_of
 
@@ -178,6 +178,28 @@ def test_every_line_of_the_patched_programs_can_be_done_again() -> None:
         wrong += done_again(program_of(judged))
     assert wrong == []
     assert len(seen) > 50
+
+
+def test_what_a_life_was_worked_with_stands_where_the_schedule_stands() -> None:
+    values = read_as_text((PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8"))
+    values["filters"][0]["service_data"] = [
+        {"kind": "maker-data", "agents": ["toluene"], "concentration": "250 ppm", "life": "5 h", "source": "Sheet SL-7"}
+    ]
+    judged = check(load({"program.yaml": written(values).encode()}), AS_OF, built_in_catalogue()).judged
+    assert judged is not None
+    document = program_of(judged)
+    (section,) = [one for one in of_type(document.blocks, Section) if one.id == "filter-changes.gas"]
+    tables = {table.id: table for table in of_type(section, Table)}
+    assert "filter-changes.all" in tables
+    told = {name: (life, inputs) for name, life, inputs in cells(tables["filter-inputs.all"])}
+    assert len(told) == 2
+    life, inputs = told["Estimated service life of “black cartridge” in “Varnishing”"]
+    assert life == "242 min"
+    for amount in ("300 ppm", "40 L/min", "25 °C", "50 %", "101.3 kPa", "70 g"):
+        assert f": {amount}" in inputs, amount
+    life, inputs = told["Service life of Sheet SL-7, carried over to “Varnishing”"]
+    assert life == "250 min"
+    assert "service life found: 300 min; humidity: 1; heat: 1; concentration in the test: 250 ppm" in inputs
 
 
 @examples(15)

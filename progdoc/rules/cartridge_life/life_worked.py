@@ -12,7 +12,14 @@ from math import log
 from progdoc.calc.cartridge import Case
 from progdoc.calc.service_life import Estimate
 from progdoc.core.worked import Input, Rounding, Step, Worked, with_digits_to_follow
-from progdoc.rules.judged.cartridge_results import CAPACITY_TERM, HUMIDITY_FACTOR, RATE_TERM, SAFETY_FACTOR
+from progdoc.rules.judged.cartridge_results import (
+    CAPACITY_TERM,
+    COMPUTED,
+    FORMULA,
+    HUMIDITY_FACTOR,
+    RATE_TERM,
+    SAFETY_FACTOR,
+)
 from progdoc.rules.lookup.cited import cited
 
 __all__ = ["Origins", "life_worked"]
@@ -27,7 +34,6 @@ _FORMULA = (
     "rate term = 1000000 × We × ρ ÷ (kv × C₀) × ln((1 − x) ÷ x)\n"
     "C₀ = C × M × P ÷ (8314.462618 × (T + 273.15))"
 )
-_COMPUTED = "computed, equations in the sources"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +50,8 @@ def life_worked(
 ) -> Worked:
     """Return an estimate with its inputs, both terms and factors."""
     terms: tuple[Input, ...] = (
-        Input(CAPACITY_TERM, found.capacity_term_min, "min", "formula", Rounding.DOWN),
-        Input(RATE_TERM, found.kinetic_term_min, "min", "formula", Rounding.UP),
+        Input(CAPACITY_TERM, found.capacity_term_min, "min", FORMULA, Rounding.DOWN),
+        Input(RATE_TERM, found.kinetic_term_min, "min", FORMULA, Rounding.UP),
         Input(
             HUMIDITY_FACTOR,
             found.humidity_factor,
@@ -69,14 +75,14 @@ def _life(terms: Sequence[float]) -> float:
 def _told(case: Case, found: Estimate, origins: Origins, terms: Sequence[Input]) -> tuple[Input, ...]:
     """Return what both terms and the mass of vapour are made of."""
     x = found.breakthrough_fraction
-    mass = Input("C₀, the same as mass", found.challenge_g_cm3 * 1e6, "g/m³", "formula", Rounding.UP)
+    mass = Input("C₀, the same as mass", found.challenge_g_cm3 * 1e6, "g/m³", FORMULA, Rounding.UP)
     of_terms: tuple[Input, ...] = (
         mass,
-        Input("We, capacity", found.capacity_g_g, "g/g", _COMPUTED, Rounding.DOWN),
+        Input("We, capacity", found.capacity_g_g, "g/g", COMPUTED, Rounding.DOWN),
         Input("W, carbon of all cartridges", case.bed.carbon_mass_g, "g", origins.carbon, Rounding.DOWN),
         Input("Q, air flow", case.flow_l_min, "L/min", origins.flow, Rounding.UP),
         Input("ρ, bed density", case.bed.density_g_cm3, "g/cm³", origins.carbon),
-        Input("kv, rate coefficient", found.rate_per_min, "1/min", _COMPUTED, Rounding.DOWN),
+        Input("kv, rate coefficient", found.rate_per_min, "1/min", COMPUTED, Rounding.DOWN),
         Input("x, share that counts as breakthrough", x, "", f"{found.criterion.value.replace('-', ' ')}"),
     )
     of_terms = with_digits_to_follow(of_terms, [Step(terms[0], _capacity_term), Step(terms[1], _rate_term)])
@@ -91,7 +97,7 @@ def _told(case: Case, found: Estimate, origins: Origins, terms: Sequence[Input])
         Input("relative humidity", case.relative_humidity_percent, "%", "the task"),
         Input("bed area of all cartridges", case.bed.area_cm2, "cm²", origins.carbon),
         Input("micropore volume", case.bed.micropore_volume_cm3_g, "cm³/g", origins.carbon),
-        Input("saturation pressure", found.saturation_pressure_mmhg, "mmHg", _COMPUTED),
+        Input("saturation pressure", found.saturation_pressure_mmhg, "mmHg", COMPUTED),
     )
     return (*of_mass, *of_terms, *others)
 
