@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["Named", "counts_in", "intervals_in", "speaks_of", "texts_beside"]
 

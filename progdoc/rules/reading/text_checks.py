@@ -12,7 +12,7 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_CHECKS", "asks_how"]
