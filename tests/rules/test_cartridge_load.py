@@ -205,6 +205,11 @@ def test_a_cartridge_is_barred_above_the_bound_for_its_agent() -> None:
     assert "SEL-005" in bounded("260 ppm", most="255 ppm", most_for=[{"agent": "toluene", "most": "300 ppm"}])
 
 
+def test_a_slip_in_the_name_of_a_bound_is_no_way_around_it() -> None:
+    assert "SEL-005" in bounded("260 ppm", most_for=[{"agent": "tolune", "most": "250 ppm"}])
+    assert "SEL-005" not in bounded("260 ppm", most_for=[{"agent": "xylen", "most": "250 ppm"}])
+
+
 def test_the_maximum_use_concentration_ends_at_the_bound_and_names_its_source() -> None:
     hazard = {"agent": "toluene", "form": "vapour", "exposure": samples(sample("150 ppm"))}
     bound = {"agent": "toluene", "most": "300 ppm", "source": "Leaflet of March"}

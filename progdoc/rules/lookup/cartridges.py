@@ -7,7 +7,7 @@ from functools import cache
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.substances import find_substance, is_named
+from progdoc.rules.lookup.substances import find_substance, is_named, mistaken_for
 from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "bounds_of", "is_approved_for", "is_gas_cartridge", "needed_cartridge"]
@@ -71,7 +71,10 @@ def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bo
 
 
 def bounds_of(part: Filter, agent: str, substance: Substance | None) -> tuple[tuple[Quantity, str], ...]:
-    """Return the highest concentrations in which a gas cartridge may be worn against an agent, and who says so."""
+    """Return the highest concentrations in which a gas cartridge may be worn against an agent, and who says so.
+
+    A slip in the name of a bound is no way around it.
+    """
     if not is_gas_cartridge(part):
         return ()
     whose = f"the maker's, for {part.name or part.id}"
@@ -80,5 +83,6 @@ def bounds_of(part: Filter, agent: str, substance: Substance | None) -> tuple[tu
         (bound.most, f"{bound.source or whose}, against {bound.agent}")
         for bound in part.most_for
         if is_named((bound.agent,), agent, substance)
+        or (substance is not None and substance.name in mistaken_for(bound.agent))
     ]
     return tuple((most, origin) for most, origin in found if most.value > 0.0)
