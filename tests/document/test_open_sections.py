@@ -12,8 +12,8 @@ from programs.patching import patched
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status
-from progdoc.document.blocks.appendices import matrix_rows
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.blocks.annex_blocks import matrix_rows
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import OpenPoint, Section
 from progdoc.rules.requirement import Verdict
@@ -61,7 +61,8 @@ def test_a_section_whose_condition_is_open_is_printed_with_its_question(name: st
         if judged is None:
             continue
         lacking = [v for v in judged.verdicts if v.status in (Status.GAP, Status.UNDETERMINED)]
-        document, answers = program_document(judged, templates)
+        written = written_program(judged, templates)
+        document, answers = written.program, written.answers
         shown = {s.title: {point.code for point in open_points(s)} for s in document.blocks if isinstance(s, Section)}
         matrix = {requirement.code: status for requirement, status, *_ in matrix_rows(judged, answers)}
         for verdict in filter(is_of_the_program, lacking):
