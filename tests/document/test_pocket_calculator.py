@@ -25,8 +25,10 @@ from rules.workplaces import air_of
 from progdoc.app.check import check
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.worked import Worked
-from progdoc.document.blocks.appendices import worked_figures
+from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.papers.people_annex import annex_document
+from progdoc.document.papers.written_program import written_program
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import Document, Formula, Paragraph, Section, Table
 from progdoc.model.load import load
 from progdoc.rules.judge import judge
@@ -120,8 +122,8 @@ def _fit_factor(text: str) -> Iterator[str]:
 
 
 def documents(judged: Judged) -> Iterator[Document]:
-    yield program_of(judged)
-    yield annex_document(judged)
+    both = written_program(judged, shipped_templates())
+    yield from (both.program, both.annex, annex_document(judged))
 
 
 def lines_of(judged: Judged) -> tuple[int, list[str]]:
@@ -175,7 +177,7 @@ def test_every_line_of_the_patched_programs_can_be_done_again() -> None:
         if judged is None or (figures := worked_figures(judged)) in seen:
             continue
         seen.add(figures)
-        wrong += done_again(program_of(judged))
+        wrong += [line for one in documents(judged) for line in done_again(one)]
     assert wrong == []
     assert len(seen) > 50
 
