@@ -14,6 +14,7 @@ from progdoc.core.numbers import long_date
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
+from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
@@ -43,7 +44,11 @@ def written_program(
     """
     renderer = SectionRenderer(judged, templates)
     renderer.add({"attachments": attachment_blocks(judged.description, checksums or {})})
-    sections = [s for name in templates.sections for s in renderer.sections(f"sections/{name}")]
+    sections: list[Section] = []
+    for name in templates.sections:
+        if name == "legal_index":
+            renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections)})
+        sections += renderer.sections(f"sections/{name}")
     answers = answered_in(sections)
     renderer.add(annex_blocks(judged, answers, dict(_numbers(sections))))
     annex: list[Section] = []

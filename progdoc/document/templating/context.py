@@ -12,6 +12,7 @@ from progdoc.document.blocks.caution_blocks import caution_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
@@ -64,6 +65,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     }
     blocks = {
         **selection_blocks(judged),
+        **glance_blocks(judged),
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program),
