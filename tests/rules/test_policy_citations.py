@@ -139,7 +139,7 @@ OTHERS = {
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",
     "EXP-032": "a name that no table knows",
-    "EXP-034": "a ceiling of Table Z-2 without its peaks",
+    "EXP-037": "a ceiling of Table Z-2 without its peaks",
     "EXP-035": "a peak beyond Table Z-2",
     "EXP-036": "a vapour above its saturation",
 }

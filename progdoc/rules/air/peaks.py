@@ -65,7 +65,7 @@ def with_peaks(
         words = {"agent": hazard.agent, "ceiling": ceiling.in_words, "allowed": _allowed_words(limit)}
         if not peaks or sampled > top * _HAIR:
             if sampled > over * _HAIR:
-                reasons.append(Reason("EXP-034", f"{path}.peaks", words))
+                reasons.append(Reason("EXP-037", f"{path}.peaks", words))
             continue
         told = "; ".join(_peak_words(peak) for peak in peaks)
         if isinstance(level, NoLevel) or level.value < top:
