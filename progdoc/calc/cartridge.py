@@ -14,6 +14,7 @@ from math import log
 
 from progdoc.calc._domain import above_zero, finite
 from progdoc.calc.adsorption import capacity_slope
+from progdoc.calc.atmosphere import SEA_LEVEL_KPA
 from progdoc.calc.bed import turning_log_ratio
 from progdoc.core.errors import DomainError
 
@@ -129,7 +130,7 @@ class Case:
     relative_humidity_percent: float
     fraction: float = _TENTH  # of the challenge, at the outlet
     safety_factor: float = DEFAULT_SAFETY_FACTOR
-    pressure_kpa: float = 101.325
+    pressure_kpa: float = SEA_LEVEL_KPA
 
     def __post_init__(self) -> None:
         """Refuse a number that nature does not allow."""

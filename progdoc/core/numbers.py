@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
-__all__ = ["interval_words", "long_date", "number_text", "text_of"]
+__all__ = ["interval_words", "long_date", "number_shown", "number_text", "text_of"]
 
 _MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
 _MONTHS = [
@@ -43,13 +43,22 @@ def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def text_of(value: float, unit: str, rounding: str = "nearest") -> str:
+def text_of(value: float, unit: str, rounding: str = "nearest", digits: int = 3) -> str:
     """Return number and unit as one phrase.
 
     >>> text_of(50.0, "µg/m³"), text_of(4.8, "")
     ('50 µg/m³', '4.8')
     """
-    return f"{number_text(value, rounding)} {unit}".rstrip()
+    return f"{number_text(value, rounding, digits)} {unit}".rstrip()
+
+
+def number_shown(value: float, rounding: str = "nearest", digits: int = 3) -> float:
+    """Return the number that a reader sees.
+
+    >>> number_shown(12344.9, "up"), number_shown(2.0 / 3.0, "down", 4)
+    (12400.0, 0.6666)
+    """
+    return float(number_text(value, rounding, digits).replace(",", ""))
 
 
 def long_date(day: date) -> str:

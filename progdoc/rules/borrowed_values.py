@@ -15,13 +15,15 @@ from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["borrowed_values", "figure_in_use"]
 
+SATURATION = "saturation"  # both what ends a maximum use concentration and who uses the figure
+
 
 def borrowed_values(
     selection: Selection, changes: Iterable[CartridgeChange], confirmed: Mapping[str, Confirmed]
 ) -> tuple[Borrowed, ...]:
     """Return every figure in use that nobody has confirmed, in the order of the tasks."""
     found: dict[str, Borrowed] = {}
-    for one in (*_dangers(selection), *_of_estimates(changes), *_of_groups(selection)):
+    for one in (*_dangers(selection), *_of_estimates(changes), *_of_groups(selection), *_of_saturation(selection)):
         if one.id in confirmed:
             continue
         known = found.get(one.id)
@@ -65,7 +67,7 @@ def _of_estimates(changes: Iterable[CartridgeChange]) -> Iterator[Borrowed]:
         yield from _rows(("model",), change.task.name)
         if change.life.assumed:
             yield from _rows(("assumed-carbon",), change.task.name)
-        if change.task.effort is not None:
+        if change.task.effort is not None and change.task.breathing is None:
             yield from _rows(("breathing",), change.task.name, f"breathing-{change.task.effort.value}")
 
 
@@ -73,6 +75,15 @@ def _of_groups(selection: Selection) -> Iterator[Borrowed]:
     for air in selection.air.values():
         if any(ratio.level.is_of_group for agent in air.agents for ratio in agent.ratios):
             yield from _rows(("group",), air.task.name)
+
+
+def _of_saturation(selection: Selection) -> Iterator[Borrowed]:
+    for (task, _), verdict in selection.masks.items():
+        air = selection.air[task]
+        capped = {muc.agent for muc in verdict.mucs if muc.governed_by == SATURATION}
+        for agent in air.agents:
+            if agent.substance is not None and agent.hazard.agent in capped:
+                yield from _rows((SATURATION,), air.task.name, f"vapour-pressure-{agent.substance.id}")
 
 
 def _rows(used_by: tuple[str, ...], task: str, only: str = "") -> Iterator[Borrowed]:

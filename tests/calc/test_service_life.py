@@ -13,7 +13,7 @@ from calls import calls_in
 from examples import examples
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from published_value import published
+from published_value import printed, published
 
 from progdoc.calc.adsorption import (
     adsorption_capacity_g_g,
@@ -22,6 +22,7 @@ from progdoc.calc.adsorption import (
     saturation_pressure_mmhg,
     vapour_density_g_cm3,
 )
+from progdoc.calc.atmosphere import standard_pressure_kpa
 from progdoc.calc.bed import rate_coefficient_per_min, turning_log_ratio
 from progdoc.calc.cartridge import Bed, Case, Criterion, Reason, Vapour, side_by_side
 from progdoc.calc.change_schedule import (
@@ -516,3 +517,18 @@ def test_the_work_grows_with_the_number_of_estimates():
     many = [replace(CASE, challenge_ppm=300.0 + 0.1 * step) for step in range(1000)]
     assert service_lives(many)[:100] == service_lives(many[:100])
     assert calls_in(lambda: service_lives(many)) < 11 * calls_in(lambda: service_lives(many[:100]))
+
+
+@published("U.S. Standard Atmosphere 1976: pressures by height, as a public table has them in psi")
+@pytest.mark.parametrize(
+    ("feet", "psi"),
+    [(-5000, "17.554"), (0, "14.696"), (5000, "12.228"), (10000, "10.108"), (15000, "8.297"), (20000, "6.759")],
+)
+def test_the_standard_atmosphere(feet: int, psi: str) -> None:
+    assert standard_pressure_kpa(feet * 0.3048) / 6.894757 == printed(psi)
+
+
+@pytest.mark.parametrize("height_m", [11000.1, -5000.1, float("nan"), float("inf")])
+def test_no_pressure_where_nobody_works(height_m: float) -> None:
+    with pytest.raises(DomainError):
+        standard_pressure_kpa(height_m)

@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 import yaml
-from document.reading import of_type, program_of, words
+from document.reading import of_type, words
 from programs.patching import AS_OF, BASE, checked_by
 
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.unconfirmed import unconfirmed_csv, unconfirmed_lines
 from progdoc.calc import adsorption, bed, cartridge, statistics
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.written_program import written_program
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import Paragraph, Table, Text
 from progdoc.rules.borrowed_values import figure_in_use
 from progdoc.rules.judged.result import Judged
@@ -46,7 +48,14 @@ def sample() -> Judged:
 def test_every_figure_of_the_table_is_the_one_in_use() -> None:
     rows = {row["id"]: float(row["value"]) for row in table_rows("borrowed")}
     rates = {f"breathing-{row['effort']}": float(row["flow_l_min"]) for row in table_rows("work_rates")}
-    assert rows == {name: getattr(module, constant) for name, (module, constant) in IN_USE.items()} | rates
+    pressures = {
+        name: float(substance["vapour_pressure_mmhg_20c"])
+        for substance in table_rows("substances")
+        if (name := f"vapour-pressure-{substance['id']}") in rows
+    }
+    constants = {name: getattr(module, constant) for name, (module, constant) in IN_USE.items()}
+    assert rows == constants | rates | pressures
+    assert len(pressures) == 4
 
 
 def test_every_idlh_value_of_the_air_is_listed_until_a_policy_sets_a_lower_one(sample: Judged) -> None:
@@ -63,11 +72,11 @@ def test_every_idlh_value_of_the_air_is_listed_until_a_policy_sets_a_lower_one(s
 
 def test_the_program_says_in_one_table_alone_how_figures_are_supported(sample: Judged) -> None:
     doubts = re.compile(r"from memory|recalled|: verify|not read", re.IGNORECASE)
-    document = program_of(sample)
-    (table,) = [table for table in of_type(document, Table) if table.id == "references.borrowed"]
+    both = written_program(sample, shipped_templates())
+    (table,) = [table for table in of_type(both.annex, Table) if table.id == "references.borrowed"]
     assert len(table.rows) == len(sample.borrowed) > 10
     listed = set(map(id, of_type(table, Text)))
-    for paper in (document, *task_documents(sample).values()):
+    for paper in (both.program, both.annex, *task_documents(sample).values()):
         said = [words(p) for p in of_type(paper, Paragraph)]
         said += [text.text for text in of_type(paper, Text) if id(text) not in listed]
         assert [text for text in said if doubts.search(text)] == []

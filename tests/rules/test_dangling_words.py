@@ -25,6 +25,7 @@ DONE = {
     "hazards[].changes[].date",
     "hazards[].exposure.date",
     "hazards[].exposure.results[].date",
+    "hazards[].peaks[].date",
     "masks[].units[].cylinder.requalified",
     "masks[].units[].inspections[].date",
     "people[].appendix_d.date",

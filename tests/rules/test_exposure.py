@@ -424,7 +424,7 @@ def test_danger_derived_from_a_shift_average_shows_its_sum() -> None:
 
 
 def test_air_that_is_not_known_names_the_finding_that_leaves_it_so() -> None:
-    part = {"agent": "lead", "exposure": samples(sample("20 ug/m3", 60))}
+    part = {"agent": "lead", "exposure": samples(sample("501 ug/m3", 60))}
     assert "(because of EXP-005)" in air_of([part]).danger[0]
     assert "(because of EXP-001)" in air_of([{"agent": "lead"}]).danger[0]
 
@@ -506,3 +506,52 @@ def test_a_higher_level_never_needs_less(one: int, other: int, day: date) -> Non
         for v in (low, high)
     ]
     assert needed[0] <= needed[1]
+
+
+@published("29 CFR 1910.1000(d)(2)(i) and 1915.1000(d)(2)(i): the sum of a mixture; 29 CFR 1926.55 has none")
+@pytest.mark.parametrize(
+    ("industry", "paragraph"),
+    [
+        ("general", "29 CFR 1910.1000(d)(2)(i)"),
+        ("shipyard", "29 CFR 1915.1000(d)(2)(i)"),
+        ("construction", "29 CFR 1910.1000(d)(2)(i)"),
+        (None, "29 CFR 1910.1000(d)(2)(i); 29 CFR 1915.1000(d)(2)(i)"),
+    ],
+)
+def test_a_mixture_cites_the_rule_of_its_industry(industry: str | None, paragraph: str) -> None:
+    estimate = {**ESTIMATE, "concentration": "20 ppm"}
+    hazards = [{"agent": agent, "form": "vapour", "exposure": estimate} for agent in ("toluene", "xylene")]
+    mixture = air_of(hazards, task={"industry": industry}).mixture
+    assert mixture is not None and mixture.citation == paragraph
+    assert ("1926.55 has no such sum" in " ".join(mixture.notes)) is (industry == "construction")
+
+
+@published("29 CFR 1926.55(a)(2), 1915.1000(d)(1)(i), 1910.1000(d)(1)(i), 1926.62(c): whose average is asked for")
+@pytest.mark.parametrize(
+    ("agent", "industry", "paragraph"),
+    [
+        ("toluene", "construction", "29 CFR 1926.55(a)(2)"),
+        ("toluene", "shipyard", "29 CFR 1915.1000(d)(1)(i)"),
+        ("toluene", "general", "29 CFR 1910.1000(d)(1)(i)"),
+        ("lead", "construction", "29 CFR 1926.62(c)(1)"),
+    ],
+)
+def test_the_rest_of_a_shift_is_asked_for_by_its_industry(agent: str, industry: str, paragraph: str) -> None:
+    form, level = ("dust", "40 ug/m3") if agent == "lead" else ("vapour", "40 ppm")
+    hazard = {"agent": agent, "form": form, "exposure": samples(sample(level, 240))}
+    found = air_of([hazard], task={"industry": industry}).agents[0]
+    assert [r.words.get("citation") for r in found.reasons if r.code == "EXP-005"] == [paragraph]
+
+
+@published("29 CFR 1926.55, Table 1: toluene 200 ppm; 1915.1000, Table Z: 200 ppm; 1910.1000, Table Z-2: 200 ppm")
+@pytest.mark.parametrize(
+    ("industry", "paragraph"),
+    [("construction", "29 CFR 1926.55(a)"), ("shipyard", "29 CFR 1915.1000(a)"), ("general", "29 CFR 1910.1000(a)")],
+)
+def test_a_limit_of_ones_own_is_held_against_the_table_of_the_industry(industry: str, paragraph: str) -> None:
+    own = {"value": "250 ppm", "averaging": "TWA", "source": "our own"}
+    hazard = {"agent": "toluene", "form": "vapour", "limit": own, "exposure": samples(sample("40 ppm"))}
+    found = air_of([hazard], task={"industry": industry}).agents[0]
+    assert [r.words["citation"] for r in found.reasons if r.code == "EXP-011"] == [paragraph]
+    stricter = {**hazard, "limit": {**own, "value": "200 ppm"}}
+    assert "EXP-011" not in codes(air_of([stricter], task={"industry": industry}).agents[0])

@@ -83,10 +83,32 @@ def test_unsampled_time_counts_as_said(said: str) -> None:
     assert found == pytest.approx({"zero": 20.0, "same": 40.0}[said])
 
 
-def test_unsampled_time_is_never_assumed() -> None:
-    found = assessment_of({**TOLUENE, "exposure": samples(sample("40 ppm", 240))})
-    assert found.is_unknown
-    assert "EXP-005" in codes(found)
+@published("29 CFR 1910.1000(d)(1)(i): the exposure is summed over the shift; Table 1 of 1910.134: half mask 10")
+@pytest.mark.parametrize(("ppm", "is_lawful"), [("40", True), ("2000", True), ("2001", False)])
+def test_unsampled_time_is_asked_for_and_unknown_only_where_the_worse_reading_is_not_lawful(
+    ppm: str, is_lawful: bool
+) -> None:
+    """A half mask against toluene, 200 ppm: up to ten times the limit even the worse reading is lawful."""
+    found = assessment_of({**TOLUENE, "exposure": samples(sample(f"{ppm} ppm", 240))})
+    assert codes(found).count("EXP-005") == 1
+    assert found.is_unknown is not is_lawful
+    assert found.hazard_ratio == (pytest.approx(float(ppm) / 200.0) if is_lawful else None)
+    said = assessment_of({**TOLUENE, "exposure": samples(sample(f"{ppm} ppm", 240, rest_of_shift="same"))})
+    assert "EXP-005" not in codes(said)
+    assert not said.is_unknown
+
+
+def test_without_a_mask_the_worse_reading_is_lawful_up_to_the_limit() -> None:
+    for ppm, is_unknown in (("200", False), ("201", True)):
+        hazard = {**TOLUENE, "exposure": samples(sample(f"{ppm} ppm", 240))}
+        found = assessment_of(hazard, task={"masks": [], "use": "none"})
+        assert found.is_unknown is is_unknown
+
+
+def test_the_worse_reading_is_told_beside_its_sum() -> None:
+    found = assessment_of({**TOLUENE, "exposure": samples(sample("40 ppm", 240))}).governing
+    assert found is not None
+    assert any("counts as sampled, the worse reading" in note for note in found.worked.notes)
 
 
 def test_samples_of_one_shift_that_disagree_take_the_stricter_word() -> None:

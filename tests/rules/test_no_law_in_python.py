@@ -22,7 +22,6 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("air/evidence.py", 12): "our choice: evidence older than a year is looked at again",
     ("air/evidence.py", 1_000_000.0): "parts in a million",
     ("air/group_notes.py", 3): "EN 689, statistics of a group: notes and common practice",
-    ("air/group_notes.py", 4): "EN 689, statistics of a group: significant digits of the note",
     ("air/group_notes.py", 5): "EN 689, preliminary test: three to five samples",
     ("air/surveillance.py", 12): "months in a year",
     ("air/surveillance.py", 52): "weeks in a year",
@@ -40,6 +39,9 @@ REVIEWED: dict[tuple[str, float], str] = {
     },
     ("cartridge_life/life_estimate.py", 100.0): "percent",
     ("cartridge_life/life_worked.py", 1e6): "a cubic metre in cubic centimetres",
+    ("cartridge_life/life_worked.py", 1000.0): "a cubic metre in litres",
+    ("cartridge_life/life_worked.py", 8314.462618): "the molar gas constant, for ppm and kilopascals",
+    ("cartridge_life/life_worked.py", 273.15): "the zero of Celsius in kelvin",
     ("cartridge_life/schedule_sources.py", 0.01): "our choice: a hundredth of the life for each degree",
     ("cartridge_life/schedule_sources.py", 0.5): "our choice: half the life at most goes to heat",
     ("cartridge_life/schedule_sources.py", 50.0): "the model: humidity from which carbon takes up water",
@@ -75,6 +77,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("reading/proof.py", 365): "days of a year",
     ("records/dangling_words.py", 0.6): "how alike two spellings are",
     ("records/fit_checks.py", 0.6): "how alike two spellings are",
+    ("records/fit_records.py", 9): "significant digits of a reading that is worked with",
 }
 
 

@@ -144,6 +144,9 @@ OTHERS = {
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",
     "EXP-032": "a name that no table knows",
+    "EXP-037": "a ceiling of Table Z-2 without its peaks",
+    "EXP-035": "a peak beyond Table Z-2",
+    "EXP-036": "a vapour above its saturation",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
 EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28, 34)}

@@ -12,6 +12,7 @@ from published_value import published
 from rules.workplaces import air_of, codes, described, judged, sample, samples, verdict_of
 
 from progdoc.model.description.masks import Facepiece, Mode
+from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.lookup.standard_tables import butadiene_masks, substance_standards
 from progdoc.rules.lookup.substances import find_substance
@@ -876,3 +877,40 @@ def test_a_muc_of_vapour_is_no_more_than_air_can_hold(agent: str) -> None:
         (muc,) = verdict_of([{"agent": agent, "form": form, "exposure": level}], scba, ()).mucs
         assert (muc.governed_by == "saturation") is is_capped
         assert (muc.value == pytest.approx(held_ppm)) is is_capped
+
+
+@published("NIOSH Pocket Guide (HDI, MDI, IPDI) and Frensdorff and Adams 1975 (TDI): vapour pressures; Dalton's law")
+@pytest.mark.parametrize(
+    ("agent", "mmhg", "apf_times_limit_ppm"),
+    [("HDI", 0.05, 200.0), ("IPDI", 0.0003, 200.0), ("MDI", 0.000005, 200.0), ("TDI", 0.0105, 200.0)],
+)
+def test_a_muc_of_an_isocyanates_vapour_ends_at_saturation(agent: str, mmhg: float, apf_times_limit_ppm: float) -> None:
+    own = {"value": "0.02 ppm", "averaging": "ceiling", "source": "NIOSH REL"}
+    level = samples(sample("0.001 ppm", 10, averaging="ceiling"))
+    scba = {"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "60 min"}
+    hazard = {"agent": agent, "form": "vapour", "limit": own, "exposure": level}
+    (vapour,) = verdict_of([hazard], scba, (), {"industry": "general"}).mucs
+    assert vapour.governed_by == "saturation"
+    assert vapour.value == pytest.approx(mmhg / 760.0 * 1e6)
+    (spray,) = verdict_of([{**hazard, "form": "mist-and-vapour"}], scba, (), {"industry": "general"}).mucs
+    assert (spray.governed_by, spray.value) == ("protection-factor", pytest.approx(apf_times_limit_ppm))
+    alone = judged([hazard], scba, (), {"industry": "general"})
+    (figure,) = [one for one in borrowed_values(alone, (), {}) if one.id.startswith("vapour-pressure-")]
+    assert figure.value == f"{mmhg:.6f}".rstrip("0") + " mmHg"
+
+
+@published("Dalton's law with vapour pressures at 20 °C: MDI 0.000005 mmHg, toluene 21.9 mmHg (Perry 8e, table 2-8)")
+@pytest.mark.parametrize(
+    ("agent", "form", "ppm", "is_asked"),
+    [
+        ("MDI", "vapour", "0.0065", False),
+        ("MDI", "vapour", "0.0067", True),
+        ("MDI", "mist-and-vapour", "0.0067", False),
+        ("toluene", "vapour", "28000", False),
+        ("toluene", "vapour", "30000", True),
+        ("chlorine", "gas", "20", False),
+    ],
+)
+def test_more_vapour_than_air_can_hold_is_asked_about(agent: str, form: str, ppm: str, is_asked: bool) -> None:
+    hazard = {"agent": agent, "form": form, "exposure": samples(sample(f"{ppm} ppm"))}
+    assert ("EXP-036" in codes(air_of([hazard]).agents[0])) is is_asked

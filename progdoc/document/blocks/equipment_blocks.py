@@ -135,6 +135,9 @@ def stops_of(part: Filter) -> str:
         found.append(_plain(part.mount))
     if part.most:
         found.append(f"up to {part.most.printed}")
+    for bound in part.most_for:
+        source = f" ({bound.source})" if bound.source else ""
+        found.append(f"against {bound.agent} up to {bound.most.printed}{source}")
     if part.esli_for:
         found.append(f"indicator for {', '.join(part.esli_for)}")
     return "; ".join(found)

@@ -73,6 +73,11 @@ def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
 
 
 def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
+    for peak in hazard.peaks:
+        alone = {True: "no other measurable exposure", False: "other exposure beside it"}
+        how = (peak.how, alone[peak.otherwise_none] if peak.otherwise_none is not None else "")
+        found = f"{peak.concentration.printed}, {peak.duration.printed} over the ceiling within {peak.span.printed}"
+        yield found, _day(peak.date), "; ".join(part for part in how if part)
     for change in hazard.changes:
         yield "changed since", _day(change.date), change.what
     if hazard.asbestos:

@@ -8,14 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from progdoc.core.numbers import interval_words, number_text
+from progdoc.core.numbers import interval_words
+from progdoc.core.worked import Worked
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange, KnownLife
+from progdoc.rules.judged.cartridge_results import (
+    BASIS_WORDS,
+    CAPACITY_TERM,
+    COMPUTED,
+    FORMULA,
+    HUMIDITY_FACTOR,
+    RATE_TERM,
+    SAFETY_FACTOR,
+    CartridgeChange,
+    KnownLife,
+)
 from progdoc.rules.judged.published import FilterClass
 from progdoc.rules.judged.record_results import ParticleFilter
 from progdoc.rules.judged.result import Judged
@@ -27,8 +38,9 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; each is empty where there is nothing to show.
 
     "filter-changes": task, cartridge, change when, basis · "filter-data": every source, its number, whether it
-    counts · "filter-estimates": both terms, factors and what-ifs · "filter-charts": breakthrough curves ·
-    "filter-refusals": why there is no estimate, and what to use · "filter-weaknesses" · "filter-particulate".
+    counts · "filter-estimates": both terms, factors and what-ifs, and what every life was worked with ·
+    "filter-charts": breakthrough curves · "filter-refusals": why there is no estimate, and what to use ·
+    "filter-weaknesses" · "filter-particulate".
     """
     changes = tuple(judged.cartridge_changes.values())
     estimated = [change for change in changes if change.life.estimate is not None]
@@ -38,7 +50,7 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         **({"schedules": ()} if all(plan.id in covered for plan in plans) else {}),  # "filter-changes" says it all
         "filter-changes": _changes(changes),
         "filter-data": (*_data(changes), *cartridge_data_table(judged)),
-        "filter-estimates": _estimates(estimated),
+        "filter-estimates": (*_estimates(estimated), *_worked_with(changes)),
         "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
         "filter-refusals": _refusals(changes),
         "filter-weaknesses": _weaknesses(estimated),
@@ -119,6 +131,8 @@ def _when(change: CartridgeChange) -> Cell:
 
 def _basis(change: CartridgeChange) -> str:
     governing = change.governing if change.has_source else None
+    if change.carried and change.carried[0][1].after is None and governing is not None:
+        return BASIS_WORDS[Basis.INDICATOR]  # only an indicator lets a schedule do without hours beside a figure
     if governing is not None and governing.minutes is not None:
         return f"{BASIS_WORDS[governing.kind]}: {governing.origin} ({_minutes(governing.minutes)})"
     if any(source.kind is Basis.INDICATOR and source.counts for source in change.sources):
@@ -165,7 +179,7 @@ def _role(change: CartridgeChange, source: KnownLife) -> str:
 def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     rows = []
     for change in changes:
-        found = change.life.estimate
+        found = change.life.worked
         if found is None:
             continue
         what_ifs = "; ".join(
@@ -176,10 +190,10 @@ def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
                 f"filter-estimates.{_key(change)}",
                 (
                     _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
-                    _cell(f"{number_text(found.capacity_term_min, 'down')} min"),
-                    _cell(f"{number_text(found.kinetic_term_min, 'up')} min"),
-                    _cell(f"× {number_text(found.humidity_factor, 'down')} ÷ {number_text(found.safety_factor)}"),
-                    _cell(f"{number_text(found.service_life_min, 'down')} min"),
+                    _cell(found.printed_input(CAPACITY_TERM)),
+                    _cell(found.printed_input(RATE_TERM)),
+                    _cell(f"× {found.printed_input(HUMIDITY_FACTOR)} ÷ {found.printed_input(SAFETY_FACTOR)}"),
+                    _cell(found.printed),
                     _cell(what_ifs),
                 ),
             )
@@ -193,6 +207,30 @@ def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         Column("What a change does", 5),
     )
     return _table("filter-estimates.all", "Service life by the published model, an estimate", columns, rows)
+
+
+def _worked_with(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
+    """Return the inputs of every life that was worked out, beside the schedule that rests on it."""
+    found = {worked.id: worked for change in changes for worked in change.worked}
+    rows = (
+        Row(
+            f"filter-inputs.{worked.id}",
+            (
+                _cell(worked.name),
+                _cell(worked.printed),
+                _cell(
+                    "; ".join(f"{i.name}: {i.printed}" for i in worked.inputs if i.origin not in (FORMULA, COMPUTED))
+                ),
+            ),
+        )
+        for worked in found.values()
+    )
+    columns = (Column("Life", 5), Column("comes to", 2, True), Column("Worked with", 10))
+    return _table("filter-inputs.all", "What each life was worked out with; the sums are in the annex", columns, rows)
+
+
+def _stated(worked: Worked) -> str:
+    return "; ".join(f"{each.name}: {each.printed}" for each in worked.inputs if each.origin not in (FORMULA, COMPUTED))
 
 
 def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:

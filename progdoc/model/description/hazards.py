@@ -22,6 +22,7 @@ __all__ = [
     "LeadTask",
     "ObjectiveData",
     "OwnLimit",
+    "Peak",
     "RestOfShift",
     "Sample",
     "Samples",
@@ -254,6 +255,25 @@ class WorkChange(Described):
     what: Text = Field(title="What", description="What changed.", examples=["Larger grinder, 7 inch disc"])
 
 
+class Peak(Described):
+    """How far and how long the air passes an acceptable ceiling of Table Z-2 of 29 CFR 1910.1000."""
+
+    concentration: Concentration = Field(title="Concentration", description="The highest it got.", examples=["400 ppm"])
+    duration: Duration = Field(
+        title="Duration",
+        description="How long it was over the ceiling within the span, all such times together.",
+        examples=["8 min"],
+    )
+    span: Duration = Field(title="Span", description="Within how long: the shift, or some hours.", examples=["8 h"])
+    otherwise_none: YesNo | None = said(
+        "Otherwise none",
+        "Whether there is no other measurable exposure in the shift; hydrogen sulfide may peak only then.",
+        "yes",
+    )
+    date: IsoDate | None = said("Date", "When it was measured.", "2026-02-10")
+    how: Text | None = said("How", "How it was found, and by whom.", "Direct-reading meter, Clearfield Hygiene")
+
+
 class Hazard(Described):
     """One agent in the air of one task."""
 
@@ -273,6 +293,13 @@ class Hazard(Described):
     exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})
     regulated_area: YesNo | None = said(
         "Regulated area", "Whether it is done in an area that is regulated under the agent's standard.", "no"
+    )
+    peaks: tuple[Peak, ...] = said(
+        "Peaks",
+        "General industry: times over an acceptable ceiling of Table Z-2, which that table allows to some height and"
+        " for some minutes.",
+        [{"concentration": "400 ppm", "duration": "8 min", "span": "8 h"}],
+        (),
     )
     asbestos: AsbestosWork | None = said(
         "Asbestos", "For asbestos in construction and shipyards: the class of work.", {"work_class": "III"}

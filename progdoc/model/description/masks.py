@@ -20,6 +20,7 @@ from progdoc.model.description.scalars import (
 )
 
 __all__ = [
+    "AgentBound",
     "Cylinder",
     "Facepiece",
     "Filter",
@@ -198,6 +199,14 @@ class Mount(Choice):
     FRONT_OR_BACK_CANISTER = "front-or-back-canister"
 
 
+class AgentBound(Described):
+    """Up to which concentration a cartridge may be worn against one agent."""
+
+    agent: Text = Field(title="Agent", description="Its name or CAS number.", examples=["toluene"])
+    most: Concentration = Field(title="Most", description="The highest concentration.", examples=["500 ppm"])
+    source: Text | None = said("Source", "Who says so.", "Maker's instructions, edition of March 2026")
+
+
 class Filter(Described):
     """A filter, cartridge or canister."""
 
@@ -217,6 +226,12 @@ class Filter(Described):
         "cartridge",
     )
     most: Concentration | None = said("Most", "The highest concentration the cartridge may be used in.", "1000 ppm")
+    most_for: tuple[AgentBound, ...] = said(
+        "Most for",
+        "Upper bounds that the maker gives agent by agent.",
+        [{"agent": "toluene", "most": "500 ppm", "source": "Maker's instructions, edition of March 2026"}],
+        (),
+    )
     esli_for: tuple[Text, ...] = said(
         "Indicator for", "Agents for which it has an approved end-of-service-life indicator.", ["mercury"], ()
     )

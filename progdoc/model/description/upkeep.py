@@ -21,6 +21,7 @@ from progdoc.model.description.scalars import (
 __all__ = [
     "Basis",
     "Break",
+    "CartridgeLoad",
     "Cleaning",
     "FilterChanges",
     "Inspecting",
@@ -312,6 +313,13 @@ class PoweredChecks(Described):
     )
 
 
+class CartridgeLoad(Choice):
+    """By which level in the air the life of a cartridge is reckoned."""
+
+    AVERAGE = "average"
+    HIGHEST = "highest"
+
+
 class FilterChanges(Described):
     """Filter and cartridge changes, 29 CFR 1910.134(d)(3)(iii) and (j)."""
 
@@ -320,6 +328,12 @@ class FilterChanges(Described):
     shift_starts: ClockTime | None = said("Shift starts", "When the working day begins.", "08:00")
     breaks: tuple[Break, ...] = said(
         "Breaks", "The pauses of the day, for changing cartridges.", [{"name": "lunch break", "at": "12:00"}], ()
+    )
+    load: CartridgeLoad | None = said(
+        "Load",
+        "The level by which the life of a cartridge is reckoned: average (time-weighted, while the work is done; so"
+        " where nothing is said) or highest (the highest of all samples).",
+        "average",
     )
     particulate: ParticulateChanges = said("Particulate", "For particulate filters.", {}, ParticulateChanges())
     powered: PoweredChecks = said("Powered", "For powered masks.", {}, PoweredChecks())

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Count, Duration, Id, IsoDate, Percent, Temperature, Text, YesNo
+from progdoc.model.description.scalars import Count, Duration, Flow, Id, IsoDate, Percent, Temperature, Text, YesNo
 from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
 
 __all__ = [
+    "Breathing",
     "DoneBy",
     "Effort",
     "Gear",
@@ -105,6 +106,15 @@ class Oxygen(Described):
     basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
 
 
+class Breathing(Described):
+    """How much air a wearer breathes at this work, where it is known better than by the class of effort."""
+
+    rate: Flow = Field(title="Rate", description="Air breathed while working.", examples=["35 L/min"])
+    source: Text | None = said(
+        "Source", "Who measured it and how, or which table it is from.", "Measured at this work by Clearfield Hygiene"
+    )
+
+
 class MaskUse(Described):
     """A mask as it is worn in this task, with the filters fitted."""
 
@@ -139,6 +149,11 @@ class Task(Described):
         "Days per year", "On how many days of a year one person does it, at the most.", "120"
     )
     effort: Effort | None = said("Effort", "light, moderate or heavy.", "moderate")
+    breathing: Breathing | None = said(
+        "Breathing",
+        "The air breathed at this work, for the life of cartridges, where it is known better than by the effort.",
+        {"rate": "35 L/min", "source": "Measured at this work by Clearfield Hygiene"},
+    )
     temperature_low: Temperature | None = said("Lowest temperature", "Coldest air at work.", "40 F")
     temperature_high: Temperature | None = said("Highest temperature", "Hottest air at work.", "95 F")
     humidity_high: Percent | None = said("Highest humidity", "Dampest air at work.", "70 %")

@@ -14,7 +14,7 @@ from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
 from progdoc.core.numbers import number_text
-from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import (
     Estimate,
     Form,
@@ -22,12 +22,14 @@ from progdoc.model.description.hazards import (
     Judgment,
     LeadTask,
     ObjectiveData,
+    Peak,
     Samples,
     SilicaTable1,
     Unknown,
 )
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import unit_symbol
+from progdoc.model.description.upkeep import CartridgeLoad
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
@@ -35,9 +37,13 @@ from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.fractions import names_every_fraction
-from progdoc.rules.air.levels import Measured, level_against, level_during_task
+from progdoc.rules.air.home_paragraphs import at_home
+from progdoc.rules.air.levels import Measured, NoLevel, level_against
 from progdoc.rules.air.monitoring import monitoring_overdue
+from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with_peaks
 from progdoc.rules.air.regulated_areas import area_paragraph
+from progdoc.rules.air.saturation import over_saturation
+from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
@@ -45,6 +51,7 @@ from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.law_tables import assigned_factors_for
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
 from progdoc.rules.lookup.substances import commonly_held, find_substance
 from progdoc.rules.reasons import Reason
@@ -62,6 +69,8 @@ _PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR
 class _Draft:
     """An assessment that is being made."""
 
+    best_factor: float  # of the masks of the task by Table 1; 1 without any
+    peaks: tuple[Peak, ...]  # measured by the day
     reasons: list[Reason] = field(default_factory=list)
     ratios: list[Ratio] = field(default_factory=list)
     undetermined: list[str] = field(default_factory=list)
@@ -112,7 +121,7 @@ def _assessment(
 ) -> Assessment:
     program, ceiling_min = rules.program, rules.law.amount("ceiling-averaging", "min")
     substance = find_substance(hazard.agent)
-    draft = _Draft()
+    draft = _Draft(_best_factor(program, task), peaks_known(hazard, as_of))
     binding = binding_limits(hazard, path, task, substance)
     draft.reasons += binding.reasons
     draft.is_unknown = binding.is_unknown
@@ -128,7 +137,11 @@ def _assessment(
     _form(hazard, path, substance, draft)
     draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
-    working = None if faults else level_during_task(evidence, task, substance, unit)
+    working = None if faults else highest_level(evidence, task, substance, unit)
+    working = highest_with_peaks(working, draft.peaks, substance, unit)
+    draft.reasons += over_saturation(hazard, path, substance, working, unit)
+    by_highest = program.procedures.filter_changes.load is CartridgeLoad.HIGHEST
+    load = working if faults or by_highest else average_level(evidence, task, substance, unit)
     share = mask_share(program, task, hazard, substance)
     highest = max((ratio.value for ratio in draft.ratios), default=0.0)
     if carcinogens.asks_for_mask(hazard, substance) and (hazard.carcinogen is None or not hazard.carcinogen.operation):
@@ -172,10 +185,13 @@ def _assessment(
         undetermined=tuple(dict.fromkeys(draft.undetermined)),
         danger=danger_level(program, task, hazard, substance),
         derived=working.derived if working else "",
+        load=load.value if load else None,
+        load_derived=load.derived if load else "",
         unknown_by=tuple(dict.fromkeys(draft.unknown_by)),
         needed_by_policy=_policy_behind(draft.ratios, added, share) if is_over and not is_asked else "",
     )
-    return replace(found, reasons=(*found.reasons, *monitoring_overdue(found, as_of)))
+    cited_here = at_home(found.reasons, task, substance, limits)
+    return replace(found, reasons=(*cited_here, *monitoring_overdue(found, as_of)))
 
 
 def _not_described(program: Program, hazard: Hazard, substance: Substance | None) -> tuple[str, ...]:
@@ -193,6 +209,14 @@ def _policy_behind(ratios: Sequence[Ratio], added: Sequence[Limit], share: Bound
         return ""
     passed = max((ratio for ratio in ratios if ratio.value > _HAIR), key=lambda ratio: ratio.value, default=None)
     return passed.limit.citation if passed else share.origin
+
+
+def _best_factor(program: Program, task: Task) -> float:
+    """Return the highest factor that Table 1 gives a mask of the task: up to there its air may be lawful."""
+    worn = {use.mask for use in task.masks}
+    masks = [mask for mask in program.masks if mask.id in worn and mask.mode and mask.facepiece]
+    cells = [cell for m in masks if m.mode and m.facepiece for cell in assigned_factors_for(m.mode, m.facepiece)]
+    return max((float(cell.apf) for cell in cells if cell.apf is not None), default=1.0)
 
 
 def _judge(
@@ -249,19 +273,27 @@ def _measured(
     ceiling_min: float,
     draft: _Draft,
 ) -> None:
-    found = [
+    found: list[Found] = [
         (limit, level_against(limit, evidence, task, substance, ceiling_min))
         for limit in (*limits, *added)
         if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
     ]
+    found, about_peaks = with_peaks(found, hazard, draft.peaks, path, substance)
+    draft.reasons += about_peaks
     for limit in limits:
         if limit.value is None:
             draft.unknown("EXP-014", f"{path}.limit", {"limit": limit.formula, "source": limit.citation})
     has_level = any(isinstance(level, Level) for limit, level in found if limit not in added)
     for limit, level in found:
         if isinstance(level, Level):
-            draft.ratios.append(_ratio(hazard, path, task, limit, level))
-            continue
+            ratio = _ratio(hazard, path, task, limit, level)
+            is_lawful = not level.is_worst_reading or ratio.value <= draft.best_factor * _HAIR
+            if level.is_worst_reading and is_lawful:
+                draft.reasons.append(Reason("EXP-005", f"{path}.exposure"))
+            if is_lawful:
+                draft.ratios.append(ratio)
+                continue
+            level = NoLevel("EXP-005")
         is_other = level.code == "EXP-033" or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA)
         is_extra = limit in added or (is_other and has_level)
         if is_extra:
@@ -302,7 +334,7 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
         rounding=Rounding.UP,
         notes=level.notes,
     )
-    return Ratio(limit, level, value, worked)
+    return Ratio(limit, level, value, followed(worked, lambda numbers: numbers[0] / numbers[1]))
 
 
 # ---- form ---------------------------------------------------------------------------------------------

@@ -74,6 +74,11 @@ def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -
     """Return the figures that cannot be: no time, more than a day, a measured zero, more than pure gas, solid ppm."""
     place = f"{path}.exposure"
     found = [Reason("EXP-022", place, {"found": text}) for text in _impossible(evidence, task)]
+    found += [
+        Reason("EXP-022", f"{path}.peaks", {"found": f"{peak.duration.printed} within {peak.span.printed}"})
+        for peak in hazard.peaks
+        if not 0.0 < in_unit(peak.duration, "min") <= min(in_unit(peak.span, "min"), _DAY_MIN)
+    ]
     levels = _levels(evidence)
     found += [Reason("EXP-018", place) for level in levels if level.value <= 0.0][:1]
     for level in levels:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import fsum
 
 from progdoc.calc.statistics import Basis, Decision, PreliminaryResult, Sample, preliminary_test
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.worked import Input, Rounding, Step, with_digits_to_follow
 from progdoc.model.description.quantities import unit_symbol
 
-__all__ = ["average_note", "group_notes", "most_in_short_note"]
+__all__ = ["average_note", "group_notes", "most_in_short_note", "total_words"]
 
 _WIDE = 3.0  # geometric standard deviation over which one group may be two; common practice, no source
 _PRELIMINARY = {
@@ -24,11 +26,11 @@ def average_note(shift: str, periods: Sequence[tuple[float, float]], over_min: f
     >>> average_note("bench 1", [(171.0, 240.0)], 480.0, 85.5, "ug/m3")
     'Highest shift, bench 1: 171 × 240 min ÷ 480 min = 85.5 µg/m³, rounded up; time not listed counts as zero.'
     """
-    total = _total(periods)
+    total = total_words(periods, over_min, average)
     result = text_of(average, unit_symbol(unit), "up")
     listed = sum(minutes for _, minutes in periods)
     rest = "; time not listed counts as zero" if listed < over_min else ""
-    return f"Highest shift, {shift}: {total} ÷ {over_min:,g} min = {result}, rounded up{rest}."
+    return f"Highest shift, {shift}: {total} = {result}, rounded up{rest}."
 
 
 def most_in_short_note(
@@ -40,15 +42,30 @@ def most_in_short_note(
     'If all of bench 1 had come within 15 min: 2 × 480 min ÷ 15 min = 64 ppm, rounded up; no more is possible.'
     """
     result = text_of(most, unit_symbol(unit), "up")
-    return (
-        f"If all of {shift} had come within {window_min:g} min: {_total(periods)} ÷ {window_min:g} min = {result},"
-        " rounded up; no more is possible."
-    )
+    total = total_words(periods, window_min, most)
+    return f"If all of {shift} had come within {window_min:g} min: {total} = {result}, rounded up; no more is possible."
 
 
-def _total(periods: Sequence[tuple[float, float]]) -> str:
-    terms = [f"{number_text(level, 'up', 4)} × {minutes:,g} min" for level, minutes in periods]
-    return terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
+def total_words(periods: Sequence[tuple[float, float]], over_min: float, average: float) -> str:
+    """Return levels times minutes over a time, with the digits that lead to the average as it is printed.
+
+    >>> total_words([(171.0, 240.0)], 480.0, 85.5), total_words([(2.0, 30.0), (3.5, 60.0)], 90.0, 3.0)
+    ('171 × 240 min ÷ 480 min', '(2 × 30 min + 3.5 × 60 min) ÷ 90 min')
+    """
+    levels = [Input("level", level, "", "", Rounding.UP) for level, _ in periods]
+    times = [Input("minutes", minutes, "min", "") for minutes in (*(m for _, m in periods), over_min)]
+    wanted = Input("average", average, "", "", Rounding.UP)
+    *shown, over = with_digits_to_follow([*levels, *times], [Step(wanted, _average)])
+    count = len(periods)
+    terms = [f"{level.printed} × {time.printed}" for level, time in zip(shown[:count], shown[count:], strict=True)]
+    total = terms[0] if len(terms) == 1 else f"({' + '.join(terms)})"
+    return f"{total} ÷ {over.printed}"
+
+
+def _average(numbers: Sequence[float]) -> float:
+    *terms, over_min = numbers
+    count = len(terms) // 2
+    return fsum(level * minutes for level, minutes in zip(terms[:count], terms[count:], strict=True)) / over_min
 
 
 def group_notes(averages: Sequence[Sample], decision: Decision, limit: float, unit: str) -> tuple[str, ...]:

@@ -1,7 +1,8 @@
 """What the evidence says of the air: the level to set against a limit, or why there is none.
 
-Nothing is assumed. Time that nobody sampled counts as stated, a short-term limit needs its own samples, a
-detection limit over the limit proves nothing, and samples that may or may not be of one shift are not averaged.
+Nothing is assumed. Time that nobody sampled counts as stated, or is marked as the worse reading; a short-term limit
+needs its own samples, a detection limit over the limit proves nothing, and samples that may or may not be of one shift
+are not averaged.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_averag
 from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
-from progdoc.core.numbers import number_text, text_of
+from progdoc.core.numbers import number_text
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -23,9 +24,8 @@ from progdoc.model.description.hazards import (
     ObjectiveData,
     RestOfShift,
     Sample,
-    Samples,
 )
-from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.fractions import (
     Measured,
@@ -44,15 +44,15 @@ from progdoc.rules.lookup.limits import FULL_SHIFT_MIN, STEL_MIN
 __all__ = [
     "Measured",
     "NoLevel",
-    "WorkingLevel",
     "level_against",
-    "level_during_task",
+    "shifts_of",
     "worked_minutes",
 ]
 
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 _DAY_MIN = 1440.0
+_WORSE_READING = "Nobody says what the air was like in the rest of a shift: it counts as sampled, the worse reading."
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,14 +171,14 @@ def _never_exceeded(
     Still at or under the limit, it cannot have been exceeded; over the limit it proves nothing either way.
     """
     none = NoLevel("EXP-006", _sample_to_add(limit, window))
-    shifts = _shifts([pair for pair in measured if pair[0].averaging is Averaging.TWA], task)
+    shifts = shifts_of([pair for pair in measured if pair[0].averaging is Averaging.TWA], task)
     if isinstance(shifts, NoLevel) or not shifts:
         return none
     worst: list[tuple[float, str]] = []
-    for name, group in shifts.items():
-        day = _day(group, task)
-        if day is None:
-            return none
+    days = {name: _day(group, task) for name, group in shifts.items()}
+    if any(day.is_guessed for day in days.values()):
+        return none
+    for name, day in days.items():
         periods = day.with_rest()
         dose = fsum(value * minutes for value, minutes in periods)
         peak = dose / window
@@ -210,7 +210,7 @@ def _long_shift(limit: Limit, task: Task) -> tuple[float, tuple[str, ...]]:
     )
 
 
-def _shifts(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, list[tuple[Sample, float]]] | NoLevel:
+def shifts_of(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, list[tuple[Sample, float]]] | NoLevel:
     """Group samples by shift. Samples that may belong together, and do not say so, can't be averaged."""
     shifts: dict[str, list[tuple[Sample, float]]] = {}
     unnamed: dict[str, int] = {}
@@ -234,21 +234,21 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     samples = [pair for pair in measured if pair[0].averaging is Averaging.TWA]
     if not samples:
         return NoLevel("EXP-006", _sample_to_add(limit, window))
-    shifts = _shifts(samples, task)
+    shifts = shifts_of(samples, task)
     if isinstance(shifts, NoLevel):
         return shifts
     limit_value, notes = _long_shift(limit, task)
     is_over_hours_worked = limit_value != limit.value
     averages: list[ShiftAverage] = []
     sums: list[str] = []
-    for name, group in shifts.items():
-        day = _day(group, task)
-        if day is None:
-            return NoLevel("EXP-005")
-        average = (shift_average if is_over_hours_worked else time_weighted_average)(*day)
-        averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in group)))
+    days = {name: _day(group, task) for name, group in shifts.items()}
+    for name, day in days.items():
+        mean = shift_average if is_over_hours_worked else time_weighted_average
+        average = mean(day.periods, day.worked_min, day.unsampled)
+        averages.append(ShiftAverage(average, all(sample.below_detection for sample, _ in shifts[name])))
         over_min = day.worked_min if is_over_hours_worked else FULL_SHIFT_MIN
         sums.append(average_note(name, day.with_rest(), over_min, average, limit.unit))
+    is_guessed = any(day.is_guessed for day in days.values())
     decision = decision_concentration(averages, limit_value)
     if decision.concentration is None:
         return NoLevel("EXP-007", {"limit": limit.kind.value})
@@ -262,9 +262,11 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
             max(zip(averages, sums, strict=True), key=lambda pair: pair[0].concentration)[1],
             *group_notes(averages, decision, limit_value, limit.unit),
             *_task_notes(shifts, task),
+            *([_WORSE_READING] if is_guessed else []),
             *notes,
         ),
         is_of_group=decision.statistics is not None,
+        is_worst_reading=is_guessed,
     )
 
 
@@ -274,6 +276,7 @@ class _Day(NamedTuple):
     periods: list[tuple[float, float]]
     worked_min: float
     unsampled: Unsampled
+    is_guessed: bool  # nobody says what the rest was like
 
     def with_rest(self) -> list[tuple[float, float]]:
         """Return the periods, and the time without a sample as one more where it counts as sampled."""
@@ -284,20 +287,19 @@ class _Day(NamedTuple):
         return [*self.periods, (sum(value * minutes for value, minutes in self.periods) / sampled, rest)]
 
 
-def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day | None:
+def _day(samples: Sequence[tuple[Sample, float]], task: Task) -> _Day:
     periods = [(value, in_unit(sample.duration, "min")) for sample, value in samples]
     sampled = sum(minutes for _, minutes in periods)
     worked = max(worked_minutes(task), sampled)
     said = {sample.rest_of_shift for sample, _ in samples}
-    if said == {None} and worked > sampled * _HAIR:
-        return None
-    # "same" asks for more than "zero": where samples of one shift disagree, it holds.
-    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said else Unsampled.ZERO
+    is_guessed = said == {None} and worked > sampled * _HAIR
+    # "same" asks for more than "zero": where samples of one shift disagree, or say nothing, it holds.
+    unsampled = Unsampled.AS_SAMPLED if RestOfShift.SAME in said or is_guessed else Unsampled.ZERO
     if unsampled is Unsampled.ZERO and _is_short_of_task(sampled, task):
         # Nothing outside the task is no word about the task itself: a short sample stands for all of it.
         mean = sum(value * minutes for value, minutes in periods) / sampled
         periods.append((mean, _task_minutes(task) - sampled))
-    return _Day(periods, worked, unsampled)
+    return _Day(periods, worked, unsampled, is_guessed)
 
 
 def _is_short_of_task(sampled_min: float, task: Task) -> bool:
@@ -329,39 +331,3 @@ def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, lis
     if basis is Basis.UPPER_LIMIT:
         return f"the upper confidence limit of {len(averages)} sampled shifts ({names})"
     return f"the highest of {len(averages)} sampled shifts ({names})"
-
-
-# ---- while the task is done ---------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class WorkingLevel:
-    """The highest level while the task is done, and in words how it follows from an average over longer."""
-
-    value: float
-    derived: str = ""
-
-
-def level_during_task(evidence: object, task: Task, substance: Substance | None, unit: str) -> WorkingLevel | None:
-    """Return the highest level while the task is done: what IDLH, cartridges and service life are judged by.
-
-    An average over longer than the task may hide the task: all of it is then counted into the task's own time.
-    """
-    given: list[tuple[Quantity, str, float]] = []
-    if isinstance(evidence, Samples):
-        given = [(s.concentration, s.duration.printed, in_unit(s.duration, "min")) for s in evidence.results]
-    elif isinstance(evidence, ObjectiveData | Estimate):
-        minutes = FULL_SHIFT_MIN if evidence.averaging is Averaging.TWA else 0.0
-        given = [(evidence.concentration, f"{minutes / 60.0:g} h", minutes)]
-    task_min = in_unit(task.duration, "min") if task.duration is not None else worked_minutes(task)
-    work = task.duration.printed if task.duration is not None else f"{task_min / 60.0:g} h"
-    levels: list[WorkingLevel] = []
-    for quantity, time, minutes in given:
-        value = in_limit_unit(quantity, unit, substance)
-        if value is None:
-            return None
-        times = max(1.0, minutes / task_min) if task_min > 0 else 1.0
-        means = text_of(quantity.value * times, unit_symbol(quantity.unit), "up")
-        derived = f"{quantity.printed} over {time}, all of it in {work} of work, means {means}"
-        levels.append(WorkingLevel(value * times, derived if times > _HAIR else ""))
-    return max(levels, key=lambda level: level.value, default=None)

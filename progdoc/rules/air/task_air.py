@@ -14,7 +14,7 @@ from typing import NamedTuple
 from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
 from progdoc.core.numbers import text_of
-from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
@@ -28,10 +28,14 @@ from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import oxygen_ranges
+from progdoc.rules.lookup.limits import industries_of
 
 __all__ = ["mixture_ratios", "needed_for", "task_air"]
 
-_IN_CONSTRUCTION = "In construction this is good practice, applied by progdoc as the stricter choice."
+_IN_CONSTRUCTION = (
+    "In construction this is good practice, applied by progdoc as the stricter choice: the rule is general industry's,"
+    " and {} has no such sum."
+)
 
 
 def task_air(
@@ -44,7 +48,8 @@ def task_air(
 ) -> TaskAir:
     """Return the air of a task at the sites where it is done, as far as it is known on a day."""
     known = [in_unit(altitude, "ft") for altitude in altitudes if altitude is not None]
-    altitude_ft = max(known) if known and len(known) == len(altitudes) else None
+    is_altitude_known = bool(known) and len(known) == len(altitudes)
+    altitude_ft = max(known) if is_altitude_known else None
     oxygen = _oxygen(task, altitude_ft, rules, as_of)
     dangers = tuple(_dangers(task, path, agents, oxygen, rules))
     needed = needed_for(task, agents)
@@ -63,6 +68,7 @@ def task_air(
         danger_set_by=dangers[0].set_by if dangers and all(danger.set_by for danger in dangers) else "",
         oxygen=oxygen,
         rules=rules,
+        lowest_altitude_ft=min(known) if is_altitude_known else None,
         needs_mask=bool(dangers) or is_short_of_oxygen or is_over or any(a.is_over_limit for a in agents),
         needs_enriched_air=bool(known)
         and needs_oxygen_enriched_air(max(known), rules.law.amount("enriched-air-from", "ft")),
@@ -101,10 +107,12 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
         return None
     left_out = [f"{a.hazard.agent}: {a.hazard.acts_elsewhere}" for a in agents if a.hazard.acts_elsewhere is not None]
     unsummed = [a.hazard.agent for a in agents if not a.ratios]
-    notes = [_IN_CONSTRUCTION] if task.industry is Industry.CONSTRUCTION else []
+    notes = (
+        [_IN_CONSTRUCTION.format(cited("no-mixture-in-construction"))] if task.industry is Industry.CONSTRUCTION else []
+    )
     notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
     notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
-    return Worked(
+    worked = Worked(
         id=f"tasks.{task.id}.mixture",
         name=f"Mixture in “{task.name}”",
         value=fsum(worst.values()),
@@ -114,10 +122,11 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
             Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP)
             for agent, value in sorted(worst.items())
         ),
-        citation=cited("mixture"),
+        citation="; ".join(dict.fromkeys(cited(f"mixture-{industry}") for industry in industries_of(task))),
         rounding=Rounding.UP,
         notes=tuple(notes),
     )
+    return followed(worked, fsum)
 
 
 # ---- danger -------------------------------------------------------------------------------------------

@@ -1,9 +1,9 @@
 """The service life that the published model gives a cartridge in the air of a task, or why it gives none.
 
-The description is bound to `calc`: levels while the task is done, flow by effort or blower, the hottest and the
-dampest air. Several vapours together count as their shortest-lived at the summed concentration. What nobody
-stated is asked for; only carbon may be assumed, and then the safety factor is larger and the page says so. An
-estimate is never called anything else.
+The description is bound to `calc`: average levels while the task is done, flow by breathing, effort or blower, the
+hottest and the dampest air, the pressure at the site. Several vapours together count as their shortest-lived at the
+summed concentration. What nobody stated is asked for; only carbon may be assumed, and then the safety factor is larger
+and the page says so. An estimate is never called anything else.
 """
 
 from __future__ import annotations
@@ -18,20 +18,21 @@ from progdoc.core.numbers import number_text
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
-from progdoc.rules.cartridge_life.life_worked import life_worked
-from progdoc.rules.cartridge_life.vapours import air_flow, carbon_bed, heavier, may_be_vapour, vapours_of
+from progdoc.rules.cartridge_life.life_worked import Origins, life_worked
+from progdoc.rules.cartridge_life.vapours import air_flow, air_pressure, carbon_bed, heavier, may_be_vapour, vapours_of
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import CartridgeLife, NotKnown, WhatIf
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 
-__all__ = ["WEAKNESSES", "cartridge_life", "gas_agents", "level_ppm"]
+__all__ = ["WEAKNESSES", "cartridge_life", "gas_agents", "level_ppm", "load_notes", "load_ppm"]
 
 ASSUMED_SAFETY_FACTOR = 2.0  # our choice, no source: more than the usual 1.5 where an input is assumed
 _COLDEST_C = 10.0  # of the model; colder air is computed as this
 _UNLIKELY_C = (-50.0, 60.0)
 _WARMER_C, _DAMPER = 10.0, 20.0
-_MORE_BLOWER = 1.25
+_HAIR = 1.0 + 1e-9
+_MORE_AIR = 1.25
 _FRACTIONS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.035, 0.05, 0.075, 0.1, 0.125, 0.15, 0.175, 0.2)
 
 WEAKNESSES = (
@@ -70,6 +71,18 @@ def level_ppm(agent: Assessment) -> float | None:
     return in_limit_unit(Quantity(agent.during_task, agent.unit, ""), "ppm", agent.substance)
 
 
+def load_ppm(agent: Assessment) -> float | None:
+    """Return what an agent loads a cartridge with while the task is done; None where nobody knows it."""
+    if agent.load is None or not agent.unit:
+        return None
+    return in_limit_unit(Quantity(agent.load, agent.unit, ""), "ppm", agent.substance)
+
+
+def load_notes(agents: Iterable[Assessment]) -> tuple[str, ...]:
+    """Return how the load follows from what was found, for each agent where it is a sum."""
+    return tuple(f"{agent.hazard.agent}: {agent.load_derived}." for agent in agents if agent.load_derived)
+
+
 def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
     """Return the model's answer for one cartridge on one mask in one task."""
     agents = gas_agents(air)
@@ -81,6 +94,7 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
     missing += [gap for agent in agents if (gap := _gap_of(agent)) is not None]
     if missing or isinstance(flow, NotKnown) or isinstance(carbon, NotKnown) or not agents:
         return CartridgeLife(names, tuple(dict.fromkeys(missing)))
+    pressure = air_pressure(air)
     assumed = (*carbon.assumed, *([flow.origin] if flow.is_assumed else []))
     factor = ASSUMED_SAFETY_FACTOR if assumed else DEFAULT_SAFETY_FACTOR
 
@@ -90,10 +104,11 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
         candidates = vapours_of(agent)
         vapours = () if isinstance(candidates, NotKnown) else candidates
         cases = (
-            Case(v, carbon.bed, level_ppm(agent) or 0.0, _limit_ppm(agent), flow.l_min, hottest, humidity)
+            Case(v, carbon.bed, load_ppm(agent) or 0.0, _limit_ppm(agent), flow.l_min, hottest, humidity)
             for v in vapours
         )
-        return min((replace(case, safety_factor=factor) for case in cases), key=_alone)
+        here = (replace(case, safety_factor=factor, pressure_kpa=pressure.kpa) for case in cases)
+        return min(here, key=_alone)
 
     cases = [case_of(agent) for agent in agents]
     coldest = max(_celsius(air.task.temperature_low), _COLDEST_C) if air.task.temperature_low else _COLDEST_C
@@ -105,11 +120,13 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
     hotter = service_life(together)
     if not isinstance(hotter, Estimate) or hotter.service_life_min != answer.estimate.service_life_min:
         together = replace(together, temperature_c=coldest)
-    what_ifs = tuple(_what_ifs(cases, coldest, air, mask))
+    what_ifs = tuple(_what_ifs(cases, coldest, air, mask, agents))
     identity = f"tasks.{air.task.id}.masks.{mask.id}.{part.id}.service-life"
     name = f"Estimated service life of “{part.name or part.id}” in “{air.task.name}”"
-    notes = (*_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
-    worked = life_worked(identity, name, together, answer.estimate, (flow.origin, carbon.origin), notes)
+    loads = load_notes(agents)
+    notes = (*loads, *_notes(answer, names, assumed), *map(_what_if_words, what_ifs), *WEAKNESSES)
+    origins = Origins(flow.origin, carbon.origin, pressure.origin)
+    worked = life_worked(identity, name, together, answer.estimate, origins, notes)
     return CartridgeLife(
         agents=names,
         refused=(),
@@ -141,7 +158,7 @@ def _not_stated(task: Task) -> Iterable[NotKnown]:
 
 
 def _gap_of(agent: Assessment) -> NotKnown | None:
-    level = level_ppm(agent)
+    level = load_ppm(agent)
     if level is None or level <= 0.0:
         return NotKnown(
             f"how much {agent.hazard.agent} is in the air is not known in ppm", "Have it measured or estimated."
@@ -176,7 +193,9 @@ def _shorter(cases: Sequence[Case], coldest_c: float) -> MixtureEstimate | tuple
     return min(found, key=lambda each: each.estimate.service_life_min)
 
 
-def _what_ifs(cases: Sequence[Case], coldest_c: float, air: TaskAir, mask: Mask) -> Iterable[WhatIf]:
+def _what_ifs(
+    cases: Sequence[Case], coldest_c: float, air: TaskAir, mask: Mask, agents: Sequence[Assessment]
+) -> Iterable[WhatIf]:
     task = air.task
 
     def life(change: Callable[[Case], Case]) -> float | None:
@@ -184,11 +203,20 @@ def _what_ifs(cases: Sequence[Case], coldest_c: float, air: TaskAir, mask: Mask)
         return answer.estimate.service_life_min if isinstance(answer, MixtureEstimate) else None
 
     yield WhatIf("10 °C hotter", life(lambda case: replace(case, temperature_c=case.temperature_c + _WARMER_C)))
+    highest = [level_ppm(agent) or 0.0 for agent in agents]
+    if any(level > case.challenge_ppm * _HAIR for level, case in zip(highest, cases, strict=True)):
+        worst = [replace(case, challenge_ppm=level) for level, case in zip(highest, cases, strict=True)]
+        found = _shorter(worst, coldest_c)
+        shortest = found.estimate.service_life_min if isinstance(found, MixtureEstimate) else None
+        yield WhatIf("the highest levels found", shortest)
     harder = task.model_copy(update={"effort": heavier(task.effort)}) if task.effort else None
     more = air_flow(air.rules.law, mask, harder) if harder else None
     if mask.mode is Mode.POWERED:
-        blown = _MORE_BLOWER * cases[0].flow_l_min
+        blown = _MORE_AIR * cases[0].flow_l_min
         yield WhatIf("a quarter more flow from the blower", life(lambda case: replace(case, flow_l_min=blown)))
+    elif task.breathing is not None:
+        breathed = _MORE_AIR * cases[0].flow_l_min
+        yield WhatIf("a quarter more air breathed", life(lambda case: replace(case, flow_l_min=breathed)))
     elif more is not None and not isinstance(more, NotKnown):
         yield WhatIf("work one class harder", life(lambda case: replace(case, flow_l_min=more.l_min)))
     damper = min(cases[0].relative_humidity_percent + _DAMPER, 100.0)

@@ -13,14 +13,14 @@ from math import fsum
 from progdoc.calc.change_schedule import scaled_service_life_min
 from progdoc.calc.service_life import humidity_factor
 from progdoc.core.numbers import number_text
-from progdoc.core.worked import Input, Rounding, Worked
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.cartridge_data import ServiceData, StandardRule
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import in_unit, unit_symbol
-from progdoc.model.description.upkeep import Basis
+from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.levels import worked_minutes
-from progdoc.rules.cartridge_life.life_estimate import gas_agents, level_ppm
+from progdoc.rules.cartridge_life.life_estimate import gas_agents, level_ppm, load_notes, load_ppm
 from progdoc.rules.cartridge_life.vapours import air_flow
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import CartridgeLife, KnownLife, NotKnown
@@ -30,7 +30,7 @@ from progdoc.rules.lookup.standard_tables import butadiene_masks
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import standards_of
 
-__all__ = ["data_life", "indicator_life", "model_life", "standard_bounds", "stated_bound"]
+__all__ = ["data_life", "indicator_life", "model_life", "runs_by_indicator", "standard_bounds", "stated_bound"]
 
 _HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
 _PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
@@ -67,7 +67,7 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
     missing = _unnamed(agents, data.agents)
     if missing:
         return refused(f"it does not name {missing}")
-    levels = [level_ppm(agent) for agent in agents]
+    levels = [load_ppm(agent) for agent in agents]
     known = [level for level in levels if level is not None]
     if len(known) < len(levels) or not known or fsum(known) <= 0.0:
         return refused("how much is in our air is not known in ppm")
@@ -88,26 +88,42 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
     scaled = scaled_service_life_min(minutes, tested_ppm, tested_flow or 1.0, fsum(known), ours_l_min) * moist * hot
     inputs = [
         Input("service life found", minutes, "min", f"`{path}.life`", Rounding.DOWN),
-        Input("concentration in the test", tested_ppm, "ppm", f"`{path}.concentration`", Rounding.DOWN),
-        Input("our concentration, all agents", fsum(known), "ppm", "levels while the task is done", Rounding.UP),
         Input("humidity", moist, "", "factor; 1 where our air is no damper than tested"),
         Input("heat", hot, "", "factor; a hundredth less for each degree hotter than tested (ours, no source)"),
+        Input("concentration in the test", tested_ppm, "ppm", f"`{path}.concentration`", Rounding.DOWN),
+        Input("our concentration", fsum(known), "ppm", "all agents, average while the task is done", Rounding.UP),
     ]
-    if tested_flow:
-        inputs.append(Input("flow in the test", tested_flow, "L/min", f"`{path}.flow`"))
-        inputs.append(Input("our flow", ours_l_min, "L/min", "by effort or blower", Rounding.UP))
+    if tested_flow and not isinstance(flow, NotKnown):
+        inputs.append(Input("flow in the test", tested_flow, "L/min", f"`{path}.flow`", Rounding.DOWN))
+        inputs.append(Input("our flow", ours_l_min, "L/min", flow.origin, Rounding.UP))
     worked = Worked(
         id=f"tasks.{air.task.id}.masks.{mask.id}.{path.replace('[', '-').replace(']', '')}",
         name=f"Service life of {origin}, carried over to “{air.task.name}”",
         value=scaled,
         unit="min",
-        formula="service life × (tested ÷ ours) × (tested flow ÷ ours) × damp × heat; no factor above 1",
+        formula=_carried_over(tested_ppm < fsum(known), 0.0 < tested_flow < ours_l_min),
         inputs=tuple(inputs),
         citation=f"{cited('change-schedule')}; {_RULES_OF_THUMB}",
         rounding=Rounding.DOWN,
-        notes=tuple(notes),
+        notes=(*notes, *load_notes(agents)),
     )
+    worked = followed(worked, _life_here)
     return KnownLife(kind, origin, path, scaled, notes=tuple(notes), worked=worked)
+
+
+def _carried_over(is_stronger: bool, is_faster: bool) -> str:
+    """Return the formula; less vapour or flow than tested adds nothing, so it does not enter."""
+    parts = ["service life found × humidity × heat"]
+    parts += ["concentration in the test ÷ our concentration"] if is_stronger else []
+    parts += ["flow in the test ÷ our flow"] if is_faster else []
+    return f"life here = {' × '.join(parts)}"
+
+
+def _life_here(numbers: Sequence[float]) -> float:
+    life, moist, hot, *pairs = numbers
+    for tested, ours in zip(pairs[::2], pairs[1::2], strict=True):
+        life *= min(tested / ours, 1.0)
+    return life * moist * hot
 
 
 def _moist(task: Task, data: ServiceData, ppm: float) -> tuple[float, str]:
@@ -143,6 +159,17 @@ def indicator_life(part: Filter, path: str, air: TaskAir) -> KnownLife | None:
     if not part.esli_suits:
         why = "nobody says that it suits the work here"
     return KnownLife(Basis.INDICATOR, f"indicator for {', '.join(part.esli_for)}", f"{path}.esli_for", None, why)
+
+
+def runs_by_indicator(plan: Schedule, sources: Iterable[KnownLife]) -> bool:
+    """Return whether a schedule needs no hours: an indicator that covers this air says when, and no standard bounds it.
+
+    An indicator is one of the two answers of 1910.134(d)(3)(iii)(B); the hours belong to the other.
+    """
+    declares = Basis.INDICATOR in {plan.basis, *(Basis(source.kind) for source in plan.sources)}
+    counting = [source for source in sources if source.counts]
+    is_covered = any(source.kind is Basis.INDICATOR for source in counting)
+    return declares and is_covered and not any(source.is_bound for source in counting)
 
 
 def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:

@@ -23,6 +23,7 @@ from progdoc.rules.cartridge_life.schedule_sources import (
     data_life,
     indicator_life,
     model_life,
+    runs_by_indicator,
     standard_bounds,
     stated_bound,
 )
@@ -116,7 +117,12 @@ def _carried(
     return tuple(
         (path, plan)
         for path, plan in written
-        if plan.change and (shortest is None or (plan.after is not None and in_unit(plan.after, "min") <= shortest))
+        if plan.change
+        and (
+            shortest is None
+            or (plan.after is not None and in_unit(plan.after, "min") <= shortest)
+            or runs_by_indicator(plan, sources)
+        )
     )
 
 

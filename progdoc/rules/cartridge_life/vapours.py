@@ -1,4 +1,4 @@
-"""Agents as vapours that the service life model knows, the flow through the cartridges, and the carbon in them.
+"""Agents as vapours that the service life model knows, the air through the cartridges, and the carbon in them.
 
 Nothing is filled in silently: a flow or a carbon bed that is assumed says so. Refused, with what to do
 instead: an agent whose properties are not known, and powered or multi-gas cartridges without carbon data.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from progdoc.calc.atmosphere import SEA_LEVEL_KPA, standard_pressure_kpa
 from progdoc.calc.cartridge import (
     ASSUMED_BED_AREA_CM2,
     ASSUMED_BED_DENSITY_G_CM3,
@@ -19,11 +20,14 @@ from progdoc.calc.cartridge import (
     Vapour,
     side_by_side,
 )
+from progdoc.core.errors import DomainError
+from progdoc.core.numbers import text_of
 from progdoc.model.description.cartridge_data import Carbon
+from progdoc.model.description.hazards import Estimate, ObjectiveData, Samples
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
-from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.description.workplace import Effort, Task
-from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import NotKnown
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.lookup.facepieces import may_seal
@@ -31,8 +35,10 @@ from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
     "AirFlow",
+    "AirPressure",
     "CarbonBed",
     "air_flow",
+    "air_pressure",
     "boiling_point_c",
     "carbon_bed",
     "heavier",
@@ -148,10 +154,55 @@ def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
             return AirFlow(in_unit(mask.blower_flow, "L/min"), f"blower, as described: {mask.blower_flow.printed}")
         least = law["blower-tight-fitting" if may_seal(mask) else "blower-loose-fitting"]
         return AirFlow(law.amount(least.id, "L/min"), f"blower, least flow in {least.citation}", is_assumed=True)
+    if task.breathing is not None:
+        rate = in_unit(task.breathing.rate, "L/min")
+        if rate <= 0.0 or task.breathing.source is None:
+            lacks = "is zero" if rate <= 0.0 else "has no source"
+            return NotKnown(
+                f"the breathing rate of the task {lacks}", "Mend `breathing:` in the task, or leave it out."
+            )
+        return AirFlow(rate, f"breathing, as described: {task.breathing.source}")
     if task.effort is None:
         return NotKnown("nobody says how hard the work is", "Write `effort:` in the task.")
     flow = _flows()[task.effort.value]
     return AirFlow(flow, f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2")
+
+
+@dataclass(frozen=True, slots=True)
+class AirPressure:
+    """The pressure of the air at the site."""
+
+    kpa: float
+    origin: str
+
+
+def air_pressure(air: TaskAir) -> AirPressure:
+    """Return the pressure at the lowest site of a task, the one with the shortest life; sea level where nobody tells.
+
+    Thin air holds less vapour at the same ppm. A level that was found as a mass stays the mass it is.
+    """
+    if air.lowest_altitude_ft is None:
+        return AirPressure(SEA_LEVEL_KPA, "at sea level, since nobody states the altitude of every site")
+    if not all(_is_in_parts(agent) for agent in air.agents if may_be_vapour(agent)):
+        return AirPressure(SEA_LEVEL_KPA, "at sea level, since a level was found as a mass of vapour")
+    altitude = Quantity(air.lowest_altitude_ft, "ft", "")
+    try:
+        kpa = standard_pressure_kpa(in_unit(altitude, "m"))
+    except DomainError:
+        return AirPressure(SEA_LEVEL_KPA, "at sea level, since nobody works at the altitude stated")
+    return AirPressure(kpa, f"standard atmosphere of 1976 at {text_of(altitude.value, altitude.unit)}")
+
+
+def _is_in_parts(agent: Assessment) -> bool:
+    evidence = agent.hazard.exposure
+    match evidence:
+        case Samples(results=results):
+            found = [sample.concentration for sample in results]
+        case ObjectiveData(concentration=level) | Estimate(concentration=level):
+            found = [level]
+        case _:
+            found = []
+    return all(is_comparable(level, Quantity(1.0, "ppm", "")) for level in found)
 
 
 # ---- carbon -------------------------------------------------------------------------------------------

@@ -47,6 +47,7 @@ class Level:
     basis: str
     notes: tuple[str, ...] = ()
     is_of_group: bool = False  # the upper confidence limit of several shifts stands behind it
+    is_worst_reading: bool = False  # nobody says what the rest of a shift was like: it counts as sampled
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,8 @@ class Assessment:
     undetermined: tuple[str, ...] = ()  # limits for which no level is known
     danger: Danger | None = None  # immediately dangerous from here on; None: no value at hand
     derived: str = ""  # how the level while working follows from an average over longer
+    load: float | None = None  # what loads a cartridge, in `unit`: the average while working, or the highest level
+    load_derived: str = ""
     unknown_by: tuple[str, ...] = ()  # the findings that leave the agent unknown
     needed_by_policy: str = ""  # the policy for whose sake alone a mask is needed
 
@@ -141,6 +144,7 @@ class TaskAir:
     to_find_out: tuple[str, ...] = ()  # one path for each danger that only follows from a missing figure
     needs_enriched_air: bool = False  # breathing air has to carry extra oxygen
     oxygen_set_by: str = ""  # the policy without which the oxygen would do
+    lowest_altitude_ft: float | None = None  # of its sites; None: nobody states the altitude of each
     danger_set_by: str = ""  # the policy without which the air would not count as immediately dangerous
 
     @property

@@ -12,6 +12,12 @@ from progdoc.model.description.workplace import Task
 
 __all__ = [
     "BASIS_WORDS",
+    "CAPACITY_TERM",
+    "COMPUTED",
+    "FORMULA",
+    "HUMIDITY_FACTOR",
+    "RATE_TERM",
+    "SAFETY_FACTOR",
     "CartridgeChange",
     "CartridgeLife",
     "KnownLife",
@@ -30,6 +36,11 @@ BASIS_WORDS = {
     Basis.ODOUR: "odour, which is no basis",
     Basis.HABIT: "habit, which is no basis",
 }
+
+# What the inputs of an estimate are called that more than one page prints.
+CAPACITY_TERM, RATE_TERM = "capacity term", "rate term"
+HUMIDITY_FACTOR, SAFETY_FACTOR = "humidity factor", "safety factor"
+FORMULA, COMPUTED = "formula", "computed, equations in the sources"  # origins of what nobody has to state
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.model.description.masks import Filter, Gas
+from progdoc.model.description.quantities import Quantity
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.substances import find_substance, is_named
+from progdoc.rules.lookup.substances import find_substance, is_named, mistaken_for
 from progdoc.rules.lookup.table_files import table_rows
 
-__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "is_gas_cartridge", "needed_cartridge"]
+__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "bounds_of", "is_approved_for", "is_gas_cartridge", "needed_cartridge"]
 
 NO_CARTRIDGE = "none"
 ONLY_LABEL = "label"
@@ -67,3 +68,21 @@ def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bo
         return True
     # What a multi-gas cartridge stops, and what a cartridge for an agent without a class, stands on the label.
     return None if needed in (None, ONLY_LABEL) or Gas.MULTI_GAS in part.gases else False
+
+
+def bounds_of(part: Filter, agent: str, substance: Substance | None) -> tuple[tuple[Quantity, str], ...]:
+    """Return the highest concentrations in which a gas cartridge may be worn against an agent, and who says so.
+
+    A slip in the name of a bound is no way around it.
+    """
+    if not is_gas_cartridge(part):
+        return ()
+    whose = f"the maker's, for {part.name or part.id}"
+    found = [(part.most, whose)] if part.most is not None else []
+    found += [
+        (bound.most, f"{bound.source or whose}, against {bound.agent}")
+        for bound in part.most_for
+        if is_named((bound.agent,), agent, substance)
+        or (substance is not None and substance.name in mistaken_for(bound.agent))
+    ]
+    return tuple((most, origin) for most, origin in found if most.value > 0.0)

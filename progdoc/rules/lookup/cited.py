@@ -17,7 +17,7 @@ def _paragraphs() -> dict[str, str]:
 def cited(name: str) -> str:
     """Return a paragraph as it is printed.
 
-    >>> cited("mixture")
-    '29 CFR 1910.1000(d)(2)(i)'
+    >>> cited("mixture-shipyard")
+    '29 CFR 1915.1000(d)(2)(i)'
     """
     return _paragraphs()[name]

@@ -4,26 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
-from progdoc.calc.exposure import saturation_ppm
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
-from progdoc.core.worked import Input, Rounding, Worked
-from progdoc.model.description.hazards import Form
+from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
+from progdoc.rules.air.saturation import saturation_of
 from progdoc.rules.judged.air_results import Assessment, Bound
 from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
-from progdoc.rules.lookup.cartridges import is_gas_cartridge
+from progdoc.rules.lookup.cartridges import bounds_of
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
 __all__ = ["credit_of", "maximum_use_concentrations"]
-
-_VAPOURS = (Form.GAS, Form.VAPOUR)
 
 
 def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None) -> Credit:
@@ -83,14 +81,13 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
         given.append((MucCap.IDLH, Quantity(agent.danger.value, agent.danger.unit, ""), agent.danger.origin))
     if agent.is_gas:
         given += [
-            (MucCap.CARTRIDGE, part.most, f"the maker's, for {part.name or part.id}")
+            (MucCap.CARTRIDGE, most, origin)
             for part in fitted
-            if part.most is not None and part.most.value > 0.0 and is_gas_cartridge(part)
+            for most, origin in bounds_of(part, agent.hazard.agent, agent.substance)
         ]
-    pressure = agent.substance.vapour_pressure_mmhg_20c if agent.substance else None
-    if pressure and agent.hazard.form in _VAPOURS:
-        most = Quantity(saturation_ppm(pressure), "ppm", "")
-        given.append((MucCap.SATURATION, most, "all that air at 20 °C can hold as vapour"))
+    held_ppm = saturation_of(agent.hazard, agent.substance)
+    if held_ppm is not None:
+        given.append((MucCap.SATURATION, Quantity(held_ppm, "ppm", ""), "all that air at 20 °C can hold as vapour"))
     caps: list[_Cap] = []
     for name, cap, origin in given:
         value = in_limit_unit(cap, unit, agent.substance)
@@ -161,7 +158,7 @@ def _worked(
         ),
     ]
     under = "".join(f".{name}-{cap.value:g}" for name, cap in sorted(caps.items()))
-    return Worked(
+    worked = Worked(
         id=f"hazards.{agent.hazard.id}.muc.{apf:g}{under}",
         name=f"Maximum use concentration of {agent.hazard.agent} with an APF of {apf:g}",
         value=most[0],
@@ -172,3 +169,4 @@ def _worked(
         rounding=Rounding.DOWN,
         notes=(f"{credit.note[:1].upper()}{credit.note[1:]}.",) if credit.note else (),
     )
+    return followed(worked, lambda numbers: min(numbers[0] * numbers[1], *numbers[2:], inf))

@@ -9,7 +9,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Credit
-from progdoc.rules.lookup.cartridges import is_approved_for, is_gas_cartridge
+from progdoc.rules.lookup.cartridges import bounds_of, is_approved_for, is_gas_cartridge
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.masks.standards import particle_filters
@@ -87,7 +87,9 @@ def _against_gas(agent: Assessment, gas_parts: list[Filter], path: str, words: d
     if not any(answers):
         return [Reason("SEL-011" if None in answers else "SEL-009", path, named)]
     if agent.during_task is not None and any(
-        part.most is not None and in_limit_unit(part.most, agent.unit, agent.substance) is None for part in gas_parts
+        in_limit_unit(most, agent.unit, agent.substance) is None
+        for part in gas_parts
+        for most, _ in bounds_of(part, agent.hazard.agent, agent.substance)
     ):
         because = f"its cartridge's limit cannot be compared with the level of {agent.hazard.agent}"
         return [Reason("SEL-018", path, {"because": because})]

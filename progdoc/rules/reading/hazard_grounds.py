@@ -21,6 +21,7 @@ from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.monitoring import monitoring_cycles
+from progdoc.rules.air.saturation import VAPOURS
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.judged.air_results import Assessment
@@ -101,6 +102,20 @@ def _short_limit(agent: Assessment) -> Outcome:
     return Outcome(nothing="This agent has no short-term, ceiling or peak limit.", read=(f"{agent.path}.agent",))
 
 
+def _peak_limit(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.peaks"
+    if not any(limit.kind is LimitKind.PEAK for limit in agent.limits):
+        return Outcome(nothing="This agent has no acceptable ceiling with peaks.", read=(f"{agent.path}.agent",))
+    return Outcome(shown=(path,), read=(path,)) if agent.hazard.peaks else _exposure(agent)
+
+
+def _vapour_alone(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.form"
+    if agent.hazard.form is not None and agent.hazard.form not in VAPOURS:
+        return Outcome(nothing="It is not described as vapour alone.", read=(path,))
+    return _form(agent) if agent.hazard.exposure is None else _exposure(agent)
+
+
 def _two_fractions(agent: Assessment) -> Outcome:
     if {"respirable", "total"} <= {limit.fraction for limit in agent.limits}:
         return _exposure(agent)
@@ -170,8 +185,10 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "legal-limit": _of_agent(_legal_limit),
     "no-legal-limit": _of_agent(_no_legal_limit),
     "own-limit": _of_agent(_own_limit),
+    "peak-limit": _of_agent(_peak_limit),
     "short-limit": _of_agent(_short_limit),
     "two-fractions": _of_agent(_two_fractions),
+    "vapour-alone": _of_agent(_vapour_alone),
     "sampled": _of_kind((Samples,), "No samples are described."),
     "measured": _of_kind((Samples, ObjectiveData, Estimate), "No level is described."),
     "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),

@@ -16,6 +16,7 @@ from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Sched
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.cartridge_life.life_estimate import gas_agents
+from progdoc.rules.cartridge_life.schedule_sources import runs_by_indicator
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange
@@ -136,11 +137,28 @@ def _data_described(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(place, {"missing": ", ".join(missing)} if missing else None)
 
 
+def _longest_time_stated(facts: Facts, subject: Subject) -> CheckResult:
+    """The schedule says the longest time in use, unless an indicator says when."""
+    plan, path = _plan(facts, subject), f"{subject.path}.after"
+    if plan.after is not None:
+        return CheckResult((path,))
+    if _is_indicated(facts, subject):
+        return CheckResult((path,), shown=(f"{facts.filters[plan.filter][0]}.esli_for",))
+    return result_at(path, {})
+
+
+def _is_indicated(facts: Facts, subject: Subject) -> bool:
+    changes = _changes(facts, subject)
+    return bool(changes) and all(runs_by_indicator(_plan(facts, subject), change.sources) for change in changes)
+
+
 def _within_shortest(facts: Facts, subject: Subject) -> CheckResult:
     """The schedule is no longer than the shortest source of any task and mask it covers."""
     plan = _plan(facts, subject)
     path = f"{subject.path}.after"
     after = in_unit(plan.after, "min") if plan.after else None
+    if after is None and _is_indicated(facts, subject):
+        return CheckResult((path,), nothing="The indicator says when, not a number of hours.")
     if after is None:
         return CheckResult((path,), ask=(path,))
     if not any(
@@ -323,6 +341,7 @@ FILTER_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "change-scheduled": _no_schedule,
     "schedule-rests-on-data": _rests_on_data,
     "schedule-data-described": _data_described,
+    "schedule-longest-time": _longest_time_stated,
     "schedule-within-estimate": _within_estimate,
     "schedule-within-shortest": _within_shortest,
     "schedule-source-holds": _source_holds,

@@ -7,6 +7,7 @@ recorded factor above what the readings give is not believed.
 from __future__ import annotations
 
 from progdoc.calc.fit import counted_readings, fit_test_is_passed, overall_fit_factor
+from progdoc.core.numbers import number_text
 from progdoc.core.worked import Input, Rounding, Worked
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, Result
@@ -54,7 +55,7 @@ def overall_factor(test: FitTest, person: str) -> Worked | None:
     counted = _counted(test)
     names = [name for name, is_counted in reading_counts(test.protocol) if is_counted]
     entry = fit_protocols()[test.protocol]
-    total = " + ".join(f"1/{value:g}" for value in counted)
+    total = " + ".join(f"1/{number_text(value, 'down', 9)}" for value in counted)
     return Worked(
         id=f"people.{person}.fit.{test.mask}.{test.date.isoformat()}",
         name="overall fit factor",
