@@ -33,6 +33,8 @@ NEVER_MET = {
     "TXT-002",
     *(f"REF-00{n}" for n in (1, 2, 3, 4, 5, 7, 8, 9)),  # a word that points at nothing
     "TXT-004",  # one word where the text is to say how
+    "MSK-015",  # a mask or a filter that says of itself that it is not approved
+    "FLT-019",
     "TXT-005",  # two masks or two filters of one name
 }
 OF_THE_WRITTEN_PROGRAM = [r for r in REQUIREMENTS if r.code.startswith(("PRG", "MED", "FIT", "REC"))]
