@@ -56,6 +56,7 @@ VALUES: dict[str, Any] = {
             "name": "dust mask",
             "make": "Hallam",
             "model": "D-1",
+            "label_kept": "yes",
             "facepiece": "filtering-facepiece",
             "mode": "air-purifying",
             "approval": "TC-84A-0000",

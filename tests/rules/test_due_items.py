@@ -255,9 +255,7 @@ def test_a_mask_that_is_to_go_out_of_use_falls_due_on_that_day(tmp_path: Path) -
     assert b"CATEGORIES:withdrawal" in calendar_bytes(found.due(365), "Brook & Lintel")
     cards = {name: printed_words(card) for name, card in card_documents(found).items()}
     assert {name for name, words in cards.items() if "goes out of use" in words} == {"jo-marsh"}
-    assert "from 20 june 2026 on nobody wears the" in printed_words(
-        task_documents(found)["scrape-sashes"]
-    )
+    assert "from 20 june 2026 on nobody wears the" in printed_words(task_documents(found)["scrape-sashes"])
 
 
 @pytest.mark.parametrize("since", ["2026-06-01", "2026-05-04"])

@@ -18,6 +18,7 @@ from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
+from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
@@ -147,6 +148,7 @@ CHECKS: dict[str, Check] = {
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
+    **CHANGE_WORD_CHECKS,
     **ESCAPE_CHECKS,
     **HOT_WORK_CHECKS,
     **SPECIAL_WORK_CHECKS,

@@ -13,12 +13,19 @@ from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.telling_words import seen_by, taken_back
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_CHECKS", "asks_how"]
 
 _WORD = re.compile(r"\w+")
 _INDEX = re.compile(r"\[\d+\]")
+_MEDICAL = "procedures.medical"
+# What may happen, what was found, and what a schedule rests on: no practice of the firm, or judged by other checks.
+_OF_ITS_OWN = re.compile(
+    r"procedures\.(?:emergencies\.foreseeable|evaluation\.findings|filter_changes\.(?:schedules|breaks))\["
+    r"|procedures\.fit_testing\.protocols\[|procedures\.emergencies\.none_because$"
+)
 
 
 @cache
@@ -54,7 +61,41 @@ def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
     )
 
 
+def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text beside what is affirmed says that it is not done, or not always."""
+    program = facts.description
+    texts = [(path, text, path.split(".")[1]) for path, text in texts_in(program.procedures, "procedures")]
+    texts = [entry for entry in texts if not _OF_ITS_OWN.match(entry[0])]
+    texts += [("program.updates", program.program.updates, "")] if program.program.updates else []
+    texts += [(f"{at}.controls[{i}]", text, "") for at, task in facts.our_tasks for i, text in enumerate(task.controls)]
+    faults = [(path, {"text": text, "words": words}) for path, text, part in texts if (words := taken_back(text, part))]
+    return CheckResult(
+        tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
+    )
+
+
+def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text lets somebody of the firm get to know what a worker told the health professional."""
+    program = facts.description
+    names = [name for name in (program.officer.name, *program.officer.deputies) if name]
+    names += [person.name for person in program.people if person.name]
+    texts = [
+        *texts_in(program.procedures.medical, _MEDICAL),
+        *texts_in(program.procedures.records, "procedures.records"),
+    ]
+    faults = [
+        (path, {"text": text, "words": words})
+        for path, text in texts
+        if (words := seen_by(text, names, path == f"{_MEDICAL}.confidential"))
+    ]
+    return CheckResult(
+        tuple(path for path, _ in texts), tuple(faults), nothing="No text lets anybody of the firm see the answers."
+    )
+
+
 TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "texts-say-how": _long_enough,
     "names-tell-apart": _told_apart,
+    "practice-not-taken-back": _taken_back,
+    "answers-not-seen": _answers_seen,
 }
