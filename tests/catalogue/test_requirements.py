@@ -131,5 +131,6 @@ def test_no_medical_reason_is_ever_repeated(tmp_path: Path) -> None:
 def test_only_required_findings_come_from_what_the_law_asks() -> None:
     softer = {r.code for r in OF_THE_WRITTEN_PROGRAM if r.severity is not Severity.REQUIRED}
     described = {"FIT-036", "FIT-505", "PRG-013", "PRG-014", "PRG-015", "PRG-044", "PRG-060", "PRG-061"}
-    # No paragraph names a phone number, what the officer may decide, a copy in the package, where records lie, or one accepted protocol.
+    # No paragraph names a phone number, what the officer may decide, a copy in the package, where records lie, or
+    # which of the accepted protocols it has to be.
     assert softer == described | {"MED-002", "MED-007", "PRG-042", "REC-001"}

@@ -14,8 +14,8 @@ from progdoc.rules.lookup.law_tables import table_entries
 
 __all__ = ["by_the_senses", "goes_in", "is_told", "seen_by", "taken_back"]
 
-_CLAUSE = re.compile(r"[.;:,!?()](?:\s|$)|\s[–—-]\s|\b(?:but|and then|and the)\b", re.IGNORECASE)
-_FIRST_NAME = 3  # letters that a first name has at least
+_CLAUSE = re.compile(r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|\b(?:but|and then|and the)\b", re.IGNORECASE)
+_FIRST_NAME = 2  # letters that a first name has at least
 
 
 def taken_back(text: str, part: str) -> str:

@@ -25,7 +25,7 @@ _PERCENT = r"(?:%|percent\b|per cent\b)"
 _OXYGEN_NAMED = r"(?:oxygen|o2|o₂)\b(?! (?:bleach|cleaner|absorber|sensor|lance))"
 _OXYGEN = re.compile(
     rf"(?P<before>\d+(?:[.,]\d+)?) ?{_PERCENT} (?:of |by volume of )?{_OXYGEN_NAMED}"
-    rf"|\b{_OXYGEN_NAMED}[^.;:\d%]*?(?P<behind>\d+(?:[.,]\d+)?) ?{_PERCENT}",
+    rf"|\b{_OXYGEN_NAMED}[^.;\d%]*?(?P<behind>\d+(?:[.,]\d+)?) ?{_PERCENT}",
     re.IGNORECASE,
 )
 
