@@ -12,7 +12,7 @@ from functools import cache
 
 from progdoc.rules.lookup.law_tables import table_entries
 
-__all__ = ["by_the_senses", "goes_in", "is_told", "seen_by", "taken_back"]
+__all__ = ["by_the_senses", "goes_in", "is_told", "left_to_the_nose", "seen_by", "taken_back"]
 
 _CLAUSE = re.compile(r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|\b(?:but|and then|and the)\b", re.IGNORECASE)
 _FIRST_NAME = 2  # letters that a first name has at least
@@ -82,6 +82,15 @@ def by_the_senses(text: str) -> bool:
     (True, False)
     """
     return is_told("senses", text) and not is_told("measured", text)
+
+
+def left_to_the_nose(text: str) -> bool:
+    """Return whether a change of cartridges waits until somebody notices, with no moment that comes in any case.
+
+    >>> left_to_the_nose("When we smell it"), left_to_the_nose("At noon; at once when anybody smells it")
+    (True, False)
+    """
+    return is_told("by_the_nose", text) and not is_told("by_the_clock", text)
 
 
 def is_told(name: str, text: str) -> bool:

@@ -14,7 +14,7 @@ from progdoc.model.description.upkeep import Schedule
 from progdoc.rules.air.levels import worked_minutes
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.lookup.telling_words import is_told, left_to_the_nose
 from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
 
@@ -30,8 +30,7 @@ def _not_by_the_senses(facts: Facts, subject: Subject) -> CheckResult:
     path, plan = f"{subject.path}.change", facts.value_at(subject.path)
     if plan.change is None:
         return CheckResult((path,), nothing="Nobody says when it is changed.")
-    is_noticed = is_told("by_the_nose", plan.change) and not is_told("by_the_clock", plan.change)
-    return result_at(path, {"text": plan.change} if is_noticed else None)
+    return result_at(path, {"text": plan.change} if left_to_the_nose(plan.change) else None)
 
 
 def _words_keep_hours(facts: Facts, subject: Subject) -> CheckResult:
