@@ -37,6 +37,9 @@ NEVER_MET = {
     "FLT-019",
     "TXT-006",  # a text that takes back what is affirmed
     "MED-019",  # answers that somebody of the firm sees
+    "TXT-007",  # a text that names an agent that is no hazard
+    "TSK-018",  # a text that speaks of a tank, a faint, thin air
+    "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen
     "TXT-005",  # two masks or two filters of one name
 }

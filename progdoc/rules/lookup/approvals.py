@@ -15,7 +15,8 @@ from progdoc.rules.lookup.law_tables import table_entries, table_rows
 
 __all__ = ["covers_filter", "covers_mask", "has_approval_shape", "schedule_covers", "unapproved_words"]
 
-_SHAPE = re.compile(r"(TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+))[A-Z]{0,6}")
+_SCHEDULE = re.compile(r"^TC-[0-9]+[A-Z]")
+_SHAPE = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
 
 
 def has_approval_shape(approval: str) -> bool:
@@ -29,17 +30,17 @@ def has_approval_shape(approval: str) -> bool:
 
 def schedule_covers(approval: str) -> str:
     """Return in words what the schedule of an approval number covers."""
-    return _schedules()[approval[:6]]["covers"]
+    return _schedules()[_SCHEDULE.findall(approval)[0]]["covers"]
 
 
 def covers_mask(approval: str, mask: Mask) -> bool:
     """Return whether a number can be the approval of such a mask; an unknown kind can have any."""
-    return mask.mode is None or mask.mode.value in _schedules()[approval[:6]]["modes"].split(";")
+    return mask.mode is None or mask.mode.value in _schedules()[_SCHEDULE.findall(approval)[0]]["modes"].split(";")
 
 
 def covers_filter(approval: str, part: Filter) -> bool:
     """Return whether a number can be the approval of such a filter: one against gases needs more than a filter's."""
-    holds = _schedules()[approval[:6]]["holds"].split(";")
+    holds = _schedules()[_SCHEDULE.findall(approval)[0]]["holds"].split(";")
     return "gases" in holds if part.gases else "particles" in holds
 
 

@@ -12,9 +12,22 @@ from functools import cache
 
 from progdoc.rules.lookup.law_tables import table_entries
 
-__all__ = ["by_the_senses", "goes_in", "is_told", "left_to_the_nose", "seen_by", "taken_back"]
+__all__ = [
+    "against_no",
+    "by_the_senses",
+    "clauses_without",
+    "goes_in",
+    "is_told",
+    "left_to_the_nose",
+    "said_of_no",
+    "seen_by",
+    "stays_in",
+    "taken_back",
+]
 
-_CLAUSE = re.compile(r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|\b(?:but|and then|and the)\b", re.IGNORECASE)
+_CLAUSE = re.compile(
+    r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
+)
 _FIRST_NAME = 2  # letters that a first name has at least
 
 
@@ -27,11 +40,14 @@ def taken_back(text: str, part: str) -> str:
     ['', '']
     """
     for clause in _clauses(text):
+        against = _of_part("against", part).search(clause)
+        if against and not _begins("denials").search(clause[: against.start()]):
+            return clause[against.start() :].strip()
         exception = _begins("exceptions").search(clause)
         if exception and not _begins("denials").search(clause[: exception.start()]):
             return clause[exception.start() :].strip()
         for denial in _begins("denials").finditer(clause):
-            practice = _practice(part).search(clause, denial.end())
+            practice = _of_part("practices", part).search(clause, denial.end())
             if practice and not _is_a_rule(clause[denial.end() : practice.start()], clause[practice.end() :]):
                 return clause.strip()
     return ""
@@ -53,11 +69,14 @@ def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
     ''
     """
     of_the_firm = _names(tuple(dict.fromkeys(names)))
+    if is_of_answers and (found := _begins("in_the_open").search(text)):
+        return found[0]
     for clause in _clauses(text):
         who = _begins("of_the_firm").search(clause) or (of_the_firm.search(clause) if of_the_firm else None)
         if not who or not _begins("sees").search(clause) or _begins("denials").search(clause):
             continue
-        if (is_of_answers or _begins("answers").search(clause)) and not _begins("sealed").search(clause):
+        is_kept_shut = _begins("sealed").search(clause) and not _begins("opened").search(clause)
+        if (is_of_answers or _begins("answers").search(clause)) and not is_kept_shut:
             return clause.strip()
     return ""
 
@@ -73,6 +92,38 @@ def goes_in(text: str) -> str:
         if found and not _begins("denials").search(clause) and not _begins("goes_in_otherwise").search(clause):
             return clause.strip()
     return ""
+
+
+def stays_in(text: str) -> str:
+    """Return the words by which a wearer stays where the mask failed, or nothing.
+
+    >>> stays_in("Carry on without it"), stays_in("Walks out; work goes on in a spare one")
+    ('Carry on without it', '')
+    """
+    for clause in _clauses(text):
+        found = _begins("stays_in").search(clause)
+        if found and not _begins("denials").search(clause) and not _begins("out_first").search(clause):
+            return clause.strip()
+    return ""
+
+
+def against_no(text: str, field: str) -> str:
+    """Return the words of a task's text that stand against a no in one of its fields, or nothing.
+
+    >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
+    ('inside the tank', '')
+    """
+    (entry,) = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+    for clause in _clauses(text):
+        found = _pattern(entry["words"]).search(clause)
+        if found and not _begins("denials").search(clause[: found.start()]):
+            return found[0]
+    return ""
+
+
+def said_of_no(field: str) -> str:
+    """Return in words what a no in a field of a task says."""
+    return next(str(entry["said"]) for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
 
 
 def by_the_senses(text: str) -> bool:
@@ -91,6 +142,15 @@ def left_to_the_nose(text: str) -> bool:
     (True, False)
     """
     return is_told("by_the_nose", text) and not is_told("by_the_clock", text)
+
+
+def clauses_without(name: str, text: str) -> Iterator[str]:
+    """Yield the clauses of a text that have no word of a list.
+
+    >>> list(clauses_without("absent", "Sprayed with xylene; no toluene here"))
+    ['Sprayed with xylene']
+    """
+    return (clause for clause in _clauses(text) if not _begins(name).search(clause))
 
 
 def is_told(name: str, text: str) -> bool:
@@ -113,13 +173,9 @@ def _begins(name: str) -> re.Pattern[str]:
 
 
 @cache
-def _practice(part: str) -> re.Pattern[str]:
-    return _pattern(
-        word
-        for group in table_entries("telling_words", "practices")
-        if group["part"] == part
-        for word in group["words"]
-    )
+def _of_part(name: str, part: str) -> re.Pattern[str]:
+    groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
+    return _pattern(word for group in groups for word in group["words"])
 
 
 def _pattern(words: Iterable[str]) -> re.Pattern[str]:

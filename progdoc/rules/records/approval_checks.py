@@ -81,5 +81,6 @@ APPROVAL_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "approval-shaped": _misspelt,
     "approval-suits-mask": _mask_of_another_kind,
     "approval-suits-filter": _filter_of_another_kind,
-    "not-called-unapproved": _calls_itself_unapproved,
+    "mask-not-called-unapproved": _calls_itself_unapproved,
+    "filter-not-called-unapproved": _calls_itself_unapproved,
 }

@@ -14,13 +14,14 @@ from progdoc.model.description.upkeep import Schedule
 from progdoc.rules.air.levels import worked_minutes
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.telling_words import is_told, left_to_the_nose
 from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
 
 __all__ = ["CHANGE_WORD_CHECKS"]
 
-_MINUTES_IN_DAY = 24 * 60
+_MINUTES_IN_DAY = 1440
 _DAYS_IN_MONTH = 30  # no month is taken for longer than it is
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 
@@ -28,7 +29,7 @@ _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 def _not_by_the_senses(facts: Facts, subject: Subject) -> CheckResult:
     """A change that waits for a smell, and names no moment that comes in any case."""
     path, plan = f"{subject.path}.change", facts.value_at(subject.path)
-    if plan.change is None:
+    if plan.change is None or said_by(plan.change) is not Said.ANSWER:
         return CheckResult((path,), nothing="Nobody says when it is changed.")
     return result_at(path, {"text": plan.change} if left_to_the_nose(plan.change) else None)
 
@@ -37,7 +38,7 @@ def _words_keep_hours(facts: Facts, subject: Subject) -> CheckResult:
     """What the words mean comes no later than the longest time in use beside them."""
     path, hours = f"{subject.path}.change", f"{subject.path}.after"
     plan = facts.value_at(subject.path)
-    if plan.change is None or plan.after is None:
+    if plan.change is None or plan.after is None or said_by(plan.change) is not Said.ANSWER:
         return CheckResult((path, hours), nothing="No words stand beside hours.")
     allowed = in_unit(plan.after, "min")
     late = max(((minutes, words) for minutes, words in _meant(facts, plan) if minutes > allowed * _HAIR), default=None)

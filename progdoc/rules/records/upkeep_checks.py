@@ -131,7 +131,8 @@ def _evaluation_not_long_ago(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult(paths, nothing="No day is known to count from, or somebody sets an interval.")
     if not is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of):
         was_evaluated = done == facts.description.procedures.evaluation.last
-        return CheckResult(paths, shown=paths[:1] if was_evaluated else paths[1:])
+        early = "" if was_evaluated else "The program has been in effect for less than a year."
+        return CheckResult(paths, shown=paths[:1] if was_evaluated else (), nothing=early)
     told = (
         "last evaluated" if done == facts.description.procedures.evaluation.last else "never evaluated, in effect since"
     )
