@@ -185,7 +185,7 @@ def test_what_keeps_the_answers_unseen_is_quiet(words: str, tmp_path: Path) -> N
 GOING_IN = (
     "Everybody out; Jo goes back in for the can", "The foreman runs in and shuts the valve", "One of us mops it up",
     "We go in with wet towels", "Two people enter, hold their breath, and drag the drum out",
-    "Climb down and pull him out",
+    "Climb down and pull him out", "Milo nips back for the cast", "Hold their breath and finish the cast",
 )  # fmt: skip
 STAYING_OUT = (
     "Everybody leaves; call the fire service", "Nobody goes back in", "Out, and nobody enters before it is aired",
@@ -325,3 +325,50 @@ def test_thin_air_in_a_text_of_a_task_is_found_there(words: str, is_thin: bool, 
     assert [d.location.path for d in told] == ([place] if is_thin else [])
     if is_thin:
         assert not found.selection.masks["scrape-sashes", "half-mask"].is_adequate
+
+
+# ---- what a second round of attacks found ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("path", "words", "code"),
+    [
+        ("procedures.emergencies.mask_fails", "Carries on without it", "USE-017"),
+        ("procedures.emergencies.mask_fails", "Takes it off inside and wipes it", "USE-017"),
+        ("procedures.medical.confidential", "Open tray in the kitchen", "MED-019"),
+        ("procedures.medical.confidential", "Sealed envelope, which Ada opens", "MED-019"),
+        ("procedures.medical.confidential", "By e-mail to the boss", "MED-019"),
+        ("procedures.medical.professional.name", "Ada Brook", "MED-019"),
+        ("procedures.storage.where", "On a nail in the dust", "TXT-006"),
+        ("procedures.repair.out_of_service", "Back on the hook", "TXT-006"),
+        ("procedures.training.knowledge_shown", "They sign a sheet", "TXT-006"),
+        ("program.scope", "All but the apprentices", "TXT-006"),
+        ("program.updates", "When we get round to it", "TXT-006"),
+        ("officer.authority", "None really", "TXT-006"),
+        ("tasks[0].controls[0]", "Vacuum, when it works", "TXT-006"),
+        ("tasks[0].description", "Paint is stripped with toluene", "TXT-007"),
+        ("tasks[0].description", "Two men fainted there", "TSK-018"),
+        ("tasks[0].description", "Oxygen is low in there", "TSK-018"),
+        ("masks[0].name", "toy mask, not for breathing", "MSK-015"),
+        ("filters[0].name", "expired P100 discs", "FLT-019"),
+    ],
+)
+def test_words_against_what_is_affirmed(path: str, words: str, code: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {path: words}}), tmp_path)
+    assert path in {d.location.path for d in found.findings if d.code == code}
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("procedures.emergencies.mask_fails", "Walks out; work goes on in a spare one"),
+        ("procedures.storage.where", "Named boxes, never on the floor"),
+        ("program.scope", "Everybody who wears a mask, the office too"),
+        ("tasks[0].controls[0]", "Vacuum at the bench, never without it"),
+        ("tasks[0].description", "Paint is scraped; no toluene, nothing in the tank"),
+        ("masks[0].name", "P100 half mask, not to be used in thin air"),
+    ],
+)
+def test_their_lawful_neighbours(path: str, words: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {path: words}}), tmp_path)
+    assert path not in {d.location.path for d in found.findings}
