@@ -34,7 +34,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         files[name].write_text(text, encoding="utf-8", newline="\n")
         print(f"  {name}")
     print(f"\nWrite what is marked {FILL_IN}, and let the tests name what is missing:")
-    print(f'  python -m pytest tests/catalogue tests/document/test_assemble.py -k "{code} or complete or answered"')
+    chosen = f'-k "{code} or complete or answered or seen_met"'
+    print(f"  python -m pytest tests/catalogue tests/document/test_assemble.py {chosen}")
     return 0
 
 

@@ -10,8 +10,8 @@ from progdoc.rules.judged.borrowed_results import Borrowed, Confirmed
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.lookup.substances import find_substance
+from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["borrowed_values", "figure_in_use"]
 

@@ -19,7 +19,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Proof
 

@@ -18,10 +18,8 @@ from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.law_tables import (
     AssignedFactor,
     SilicaRow,
-    SubstanceStandard,
     assigned_factors,
     assigned_factors_for,
-    butadiene_masks,
     filter_class,
     filter_classes,
     lead_tasks,
@@ -30,11 +28,15 @@ from progdoc.rules.lookup.law_tables import (
     silica_controls,
     silica_row,
     silica_rows,
+)
+from progdoc.rules.lookup.standard_tables import (
+    SubstanceStandard,
+    butadiene_masks,
     substance_standard,
     substance_standards,
-    table_rows,
 )
 from progdoc.rules.lookup.substances import find_substance, limits_for
+from progdoc.rules.lookup.table_files import table_rows
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 OURS = (

@@ -14,7 +14,7 @@ import yaml
 from progdoc.core.resources import catalogue_root
 from progdoc.rules.judged.published import FilterClass
 from progdoc.rules.lookup import law_tables, standard_tables
-from progdoc.rules.lookup.law_tables import SubstanceStandard
+from progdoc.rules.lookup.standard_tables import SubstanceStandard
 
 PROGDOC = Path(law_tables.__file__).parents[2]
 TABLES = sorted(path.stem for path in (catalogue_root() / "tables").glob("*.csv"))
@@ -34,7 +34,9 @@ def parsed() -> dict[Path, ast.Module]:
 @cache
 def words() -> frozenset[str]:
     """Return the texts in the modules that read tables, such as the column in `row["column"]`."""
-    readers = [tree for tree in parsed().values() if "table_rows" in {getattr(n, "id", "") for n in ast.walk(tree)}]
+    readers = [
+        t for t in parsed().values() if {"table_rows", "typed_rows"} & {getattr(n, "id", "") for n in ast.walk(t)}
+    ]
     return frozenset(
         node.value
         for tree in readers

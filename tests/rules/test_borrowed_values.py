@@ -17,7 +17,7 @@ from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Paragraph, Table, Text
 from progdoc.rules.borrowed_values import figure_in_use
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with
 
 SAMPLE = Path(__file__).parents[2] / "sample_config" / "restoration_2026"

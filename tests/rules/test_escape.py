@@ -23,7 +23,7 @@ from progdoc.document.papers.task_page import task_documents
 from progdoc.model.load import load
 from progdoc.rules.judged.mask_results import Escape
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.writers.assignment_csv import assignment_csv
 

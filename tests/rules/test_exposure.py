@@ -16,7 +16,8 @@ from rules.workplaces import DAY, air_of, assessment_of, codes, described, sampl
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.in_force.rule_set import rule_set
-from progdoc.rules.lookup.law_tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows, table_rows
+from progdoc.rules.lookup.law_tables import OxygenRange, lead_tasks, oxygen_ranges, silica_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 ESTIMATE = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A", "basis": "B", "date": "2026-05-01"}

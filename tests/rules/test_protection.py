@@ -19,7 +19,7 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 ROOT = Path(__file__).parents[2]

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
 from programs.patching import checked_by, patched
+from rules.test_due_items import SCBA, due
+from rules.test_schedules import only, varnishing
 from rules.workplaces import air_of, assessment_of, codes, described, sample, samples, selected
 
+from progdoc.model.description.upkeep import Basis
 from progdoc.rules.in_force.law_values import excess, figure_of
 from progdoc.rules.judged.figure_results import Figure
+from progdoc.rules.lookup.law_tables import silica_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 LEAD = {"agent": "lead", "irritates_eyes": "no", "exposure": samples(sample("120 ug/m3"))}
@@ -100,3 +106,58 @@ def test_a_policy_may_name_an_agent_that_no_table_knows() -> None:
     for name, binds in (("bone glue dust", True), ("Bone meal dust", False)):
         policy = {"id": "p", "by": "A", "source": "B", "agents": [name], "least_filter": "P100"}
         assert bool(air_of([hazard], policies=[policy]).rules.any_mask.least_filters) is binds
+
+
+@pytest.mark.parametrize(
+    ("exposure", "because"),
+    [
+        (samples(sample("120 ug/m3", 480)), "its air calls for a mask"),
+        ({"kind": "unknown", "because": "Nobody was there"}, "nobody knows yet how bad its air is"),
+    ],
+)
+def test_what_makes_a_voluntary_mask_a_required_one_is_said(exposure: dict[str, Any], because: str) -> None:
+    found = found_in(**{"tasks[0].use": "voluntary", "hazards[0].exposure": exposure})
+    assert [because in words for words in found["TSK-005"] if "scrape-sashes" in words] == [True]
+
+
+@pytest.mark.parametrize(("duration", "column"), [("4 h", "up to 4 hours"), ("5 h", "over 4 hours")])
+def test_table_1_names_the_column_that_was_read(duration: str, column: str) -> None:
+    """29 CFR 1926.1153 Table 1 has one column for up to 4 hours a shift and one for more."""
+    row = next(row for row in silica_rows() if row.apf_over_4_h)
+    controls = [*row.controls, *row.general_controls]
+    exposure = {"kind": "silica-table-1", "row": row.row, "option": str(row.option), "place": row.place,
+                "controls_in_place": controls, "date": "2026-05-01"}  # fmt: skip
+    air = air_of([{"agent": "crystalline silica", "exposure": exposure}], task={"duration": duration})
+    assert f", {column} a shift: " in air.agents[0].floor_basis
+
+
+def test_makers_data_may_name_what_no_table_knows() -> None:
+    source = next(s for s in only(varnishing(agents=["bone glue vapour"])).sources if s.kind is Basis.MAKER)
+    assert source.why_not == "it does not name toluene"
+
+
+def test_a_filter_fitted_in_the_smoke_test_is_judged_by_itself() -> None:
+    """29 CFR 1910.134 App. A, I.B.5(a)(1): P100, or HEPA, on a mask that has no filter of its own."""
+    test = {"date": "2026-03-02", "mask": "half-mask", "size": "M", "protocol": "irritant-smoke", "result": "pass"}
+    for fitted, is_wrong in (("N95", True), ("P100", False)):
+        found = found_in(**{"people[0].fit_tests": [{**test, "filters": fitted}]})
+        assert ("FIT-503" in found) is is_wrong, sorted(found)
+
+
+@pytest.mark.parametrize(
+    ("hottest", "is_refused"), [("-52 C", True), ("-48 C", False), ("59 C", False), ("61 C", True)]
+)
+def test_air_that_no_crew_works_in_is_not_estimated(hottest: str, is_refused: bool) -> None:
+    values = varnishing()
+    values["tasks"][0]["temperature_low"] = values["tasks"][0]["temperature_high"] = hottest
+    refusals = [source.why_not for source in only(values).sources]
+    assert any("outside the model" in why for why in refusals) is is_refused, refusals
+
+
+def test_the_shortest_interval_is_counted_from_the_day_it_was_done(tmp_path: Path) -> None:
+    """From 1 February a month is 28 days, shorter than 30 days; from 1 May it is 31, longer than 30."""
+    policy = {"id": "p", "by": "A", "source": "B", "emergency_inspection_interval": "30 days"}
+    for done, due_on in (("2026-02-01", date(2026, 3, 1)), ("2026-05-01", date(2026, 5, 31))):
+        unit = {"id": "e-4", "inspections": [{"date": done, "by": "Ada Brook"}]}
+        items = due(tmp_path, set={"masks[3]": {**SCBA, "units": [unit]}, "policies": [policy]})
+        assert items["inspection.pack.e-4"].due == due_on

@@ -13,7 +13,7 @@ from rules.workplaces import air_of, codes, described, judged, sample, samples, 
 
 from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.rules.judged.mask_results import MaskVerdict
-from progdoc.rules.lookup.law_tables import butadiene_masks, substance_standards
+from progdoc.rules.lookup.standard_tables import butadiene_masks, substance_standards
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.selection import _WORST_FIRST
 from progdoc.rules.reading.catalogue import built_in_catalogue

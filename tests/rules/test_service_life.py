@@ -26,7 +26,7 @@ from progdoc.rules.cartridge_life.life_estimate import WEAKNESSES
 from progdoc.rules.cartridge_life.schedules import cartridge_changes, service_lives
 from progdoc.rules.cartridge_life.vapours import AirFlow, air_flow
 from progdoc.rules.judged.cartridge_results import CartridgeChange
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 TEXT = (PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8")

@@ -13,8 +13,8 @@ from published.law_tables import Entry, entries, table
 from published_value import published
 
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
-from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.lookup.substances import conditional_limits, find_substance, limits_for, listing_notes, near_names
+from progdoc.rules.lookup.table_files import table_rows
 
 INDUSTRIES = ("general", "construction", "shipyard")
 TABLES = {

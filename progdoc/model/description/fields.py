@@ -87,7 +87,7 @@ def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[st
         models = _models(field.annotation)
         for model in models:
             yield from every_place(model, place)
-        if not models and not _is_read_by(as_id, (field.annotation, *field.metadata)):
+        if not models and name not in _ids_of(owner):
             yield place
 
 
@@ -114,8 +114,9 @@ def is_text_field(owner: type[BaseModel], name: str) -> bool:
 
 def said_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, Any]]:
     """Yield every value that somebody typed, with its place; ids, which only tell things apart, are none."""
-    for name, field in type(described).model_fields.items():
-        if name not in described.model_fields_set or _is_read_by(as_id, (field.annotation, *field.metadata)):
+    ids = _ids_of(type(described))
+    for name in type(described).model_fields:
+        if name in ids or name not in described.model_fields_set:
             continue
         for inner, entry in _entries(getattr(described, name), f"{path}.{name}" if path else name):
             if isinstance(entry, BaseModel):
@@ -134,8 +135,18 @@ def _entries(value: Any, place: str) -> Iterator[tuple[str, Any]]:
 @cache
 def _texts_of(owner: type[BaseModel]) -> frozenset[str]:
     """Return the names of the fields that take free text: those whose reader is that of `Text`."""
+    return _read_by(as_text, owner)
+
+
+@cache
+def _ids_of(owner: type[BaseModel]) -> frozenset[str]:
+    """Return the names of the fields that take ids."""
+    return _read_by(as_id, owner)
+
+
+def _read_by(reader: Any, owner: type[BaseModel]) -> frozenset[str]:
     kinds = {name: (field.annotation, *field.metadata) for name, field in owner.model_fields.items()}
-    return frozenset(name for name, parts in kinds.items() if _is_read_by(as_text, parts))
+    return frozenset(name for name, parts in kinds.items() if _is_read_by(reader, parts))
 
 
 def _is_read_by(reader: Any, parts: Iterable[Any]) -> bool:

@@ -11,7 +11,8 @@ from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.cited import cited
-from progdoc.rules.lookup.law_tables import Carcinogen, assigned_factors_for, carcinogen
+from progdoc.rules.lookup.law_tables import assigned_factors_for
+from progdoc.rules.lookup.standard_tables import Carcinogen, carcinogen
 
 __all__ = ["asks_for_mask", "citation_of", "is_governed", "serves", "wanted_masks"]
 

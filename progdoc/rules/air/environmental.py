@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.law_tables import EnvironmentalRule, environmental_rules
 from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.standard_tables import EnvironmentalRule, environmental_rules
 
 __all__ = ["environmental_rule"]
 

@@ -105,7 +105,8 @@ def _legal_ug_m3(substance: Substance) -> float:
         value
         for limit in printed
         if limit.kind is LimitKind.TWA
-        and (value := in_limit_unit(Quantity(limit.value or 0.0, limit.unit, ""), "ug/m3", substance))
+        and limit.value is not None
+        and (value := in_limit_unit(Quantity(limit.value, limit.unit, ""), "ug/m3", substance))
     )
 
 

@@ -15,7 +15,7 @@ from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.reasons import Reason
 
 __all__ = ["monitoring_cycles", "monitoring_overdue", "monitoring_rules"]

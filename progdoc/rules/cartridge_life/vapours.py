@@ -27,7 +27,7 @@ from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.cartridge_results import NotKnown
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.lookup.facepieces import may_seal
-from progdoc.rules.lookup.law_tables import Row, table_rows
+from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
     "AirFlow",

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["Said", "is_declared_unknown", "said_by"]
 

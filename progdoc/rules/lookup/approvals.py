@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from functools import cache
 
 from progdoc.model.description.masks import Filter, Mask
-from progdoc.rules.lookup.law_tables import table_entries, table_rows
+from progdoc.rules.lookup.table_files import table_entries, table_rows
 
 __all__ = ["covers_filter", "covers_mask", "has_approval_shape", "schedule_covers", "unapproved_words"]
 

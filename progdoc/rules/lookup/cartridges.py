@@ -6,8 +6,8 @@ from functools import cache
 
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.rules.judged.published import Substance
-from progdoc.rules.lookup.law_tables import table_rows
 from progdoc.rules.lookup.substances import find_substance, is_named
+from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "is_approved_for", "is_gas_cartridge", "needed_cartridge"]
 

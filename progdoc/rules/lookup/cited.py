@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["cited"]
 

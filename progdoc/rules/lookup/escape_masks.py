@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.rules.judged.published import EscapeKind
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["escape_kinds"]
 

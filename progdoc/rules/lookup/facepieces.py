@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.model.description.masks import Facepiece, Mask, Mode
-from progdoc.rules.lookup.law_tables import table_rows
+from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["NEGATIVE_PRESSURE", "SCBA", "is_negative_pressure", "is_tight_fitting", "may_seal", "purifies", "seals"]
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from progdoc.rules.judged.published import FitExercise, FitProtocol
 from progdoc.rules.lookup.cited import cited
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
     "Protocols",

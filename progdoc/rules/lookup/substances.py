@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from functools import cache
 
 from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
-from progdoc.rules.lookup.law_tables import Row, table_rows
+from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
     "agents_named",

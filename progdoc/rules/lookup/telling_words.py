@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import cache
 
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
     "against_no",

@@ -13,7 +13,7 @@ from functools import cache
 from typing import Any
 
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
-from progdoc.rules.lookup.law_tables import table_entries
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside"]
 

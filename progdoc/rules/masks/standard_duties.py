@@ -8,8 +8,7 @@ from progdoc.model.description.masks import Mask
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.facepieces import is_negative_pressure, purifies
-from progdoc.rules.lookup.law_tables import SubstanceStandard
-from progdoc.rules.lookup.standard_tables import duty_rows
+from progdoc.rules.lookup.standard_tables import SubstanceStandard, duty_rows
 from progdoc.rules.masks.standards import standards_of
 
 __all__ = ["standard_duties"]

@@ -21,14 +21,9 @@ from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
-from progdoc.rules.lookup.law_tables import (
-    SubstanceStandard,
-    apf_column,
-    butadiene_masks,
-    filter_class,
-    substance_standard,
-)
+from progdoc.rules.lookup.law_tables import apf_column, filter_class
 from progdoc.rules.lookup.limits import industries_of
+from progdoc.rules.lookup.standard_tables import SubstanceStandard, butadiene_masks, substance_standard
 from progdoc.rules.reasons import Reason
 
 __all__ = ["against_standards", "has_own_table", "highest_ppm", "is_hepa", "particle_filters", "standards_of"]

@@ -82,14 +82,24 @@ def read_catalogue(*packs: Traversable) -> Catalogue:
 @cache
 def built_in_catalogue() -> Catalogue:
     """Return the federal pack that ships with progdoc."""
-    return read_catalogue(catalogue_root() / "us_federal")
+    return read_catalogue(_federal_root())
 
 
 def catalogue_with(folders: Sequence[Traversable]) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """Return the built-in pack with a user's own laid over it, and all that is wrong with those."""
     if not folders:
         return built_in_catalogue(), ()
-    return _joined((catalogue_root() / "us_federal", *folders), checked=1)
+    return _joined((_federal_root(), *folders), checked=1)
+
+
+def _federal_root() -> Traversable:
+    return catalogue_root() / "us_federal"
+
+
+@cache
+def _federal_pack() -> Pack:
+    """Return the entries that ship with progdoc: read once, however many packs are laid over them in turn."""
+    return read_pack(_federal_root(), read_sources(catalogue_root()))
 
 
 def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
@@ -104,7 +114,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     confirmed: dict[str, Confirmed] = {}
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
-        pack = read_pack(folder, sources)
+        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources)
         faults += pack.faults
         confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources

@@ -107,14 +107,6 @@ def _two_fractions(agent: Assessment) -> Outcome:
     return Outcome(nothing="This agent has no limits for two fractions of dust.", read=(f"{agent.path}.agent",))
 
 
-def _below_detection(agent: Assessment) -> Outcome:
-    path = f"{agent.path}.exposure"
-    evidence = agent.hazard.exposure
-    results = evidence.results if isinstance(evidence, Samples) else ()
-    shown = tuple(f"{path}.results[{i}].below_detection" for i, one in enumerate(results) if one.below_detection)
-    return Outcome(shown=shown, nothing="" if shown else "No result below detection is described.", read=(path,))
-
-
 def _work_changes(agent: Assessment) -> Outcome:
     path = f"{agent.path}.changes"
     if not agent.hazard.changes:
@@ -182,11 +174,9 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "two-fractions": _of_agent(_two_fractions),
     "sampled": _of_kind((Samples,), "No samples are described."),
     "measured": _of_kind((Samples, ObjectiveData, Estimate), "No level is described."),
-    "judged-in-writing": _of_kind((Judgment,), "No judgment is described."),
     "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),
     "lead-task": _of_kind((LeadTask,), "No lead task is named."),
     "dated": _of_kind(_OF_DAYS, "This kind of evidence has no day."),
-    "below-detection": _of_agent(_below_detection),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
     "monitored-again": _of_agent(_monitored),

@@ -10,15 +10,14 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from progdoc.calc.oxygen import OxygenCase
-from progdoc.model.description.hazards import Form, Unknown
+from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
 from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
-from progdoc.rules.lookup.law_tables import SubstanceStandard
-from progdoc.rules.lookup.standard_tables import cartridge_rows
+from progdoc.rules.lookup.standard_tables import SubstanceStandard, cartridge_rows
 from progdoc.rules.masks.danger import is_for_idlh
 from progdoc.rules.masks.fittings import SEAL_BREAKERS
 from progdoc.rules.masks.standards import HALF, standards_of
@@ -256,7 +255,6 @@ MASK_GROUNDS: dict[str, Ground] = {
     "cleans-air": _of_worn(_cleans_air),
     "gas": _agents(lambda a: a.is_gas, "No gas or vapour is in this air."),
     "particles": _agents(lambda a: a.hazard.form is not None and a.is_particle, "No particles are in this air."),
-    "spray": _agents(lambda a: a.hazard.form is Form.MIST_AND_VAPOUR, "No spray is in this air."),
     "stops-gas": _stopped_by(_gas_parts),
     "stops-particles": _stopped_by(_particle_filters),
     "particle-filter": _of_worn(_particle_filter),

@@ -12,8 +12,8 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.law_tables import table_entries
 from progdoc.rules.lookup.substances import agents_named
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import against_no, clauses_without, said_of_no, seen_by, stays_in, taken_back
 from progdoc.rules.requirement import Subject
 

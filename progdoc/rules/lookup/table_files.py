@@ -1,0 +1,61 @@
+"""The files of `catalogue/tables/`, as text or as typed rows; read once, on first use.
+
+Where each table is from stands in the `*.source.yaml` beside it.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from functools import cache
+from io import StringIO
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from progdoc.core.errors import ResourceError
+from progdoc.core.resources import catalogue_root
+from progdoc.model.yaml.yaml_values import plain_of, read_shipped, whole_of
+
+__all__ = ["Row", "number_or_none", "parts_of", "table_entries", "table_rows", "typed_rows"]
+
+Row = MappingProxyType[str, str]
+T = TypeVar("T")
+
+
+@cache
+def table_rows(name: str) -> tuple[Row, ...]:
+    """Return the rows of `catalogue/tables/NAME.csv` as text."""
+    file = catalogue_root() / "tables" / f"{name}.csv"
+    try:
+        text = file.read_text(encoding="utf-8")
+    except OSError as fault:
+        raise ResourceError(f"{name}.csv is missing from the catalogue: reinstall progdoc") from fault
+    return tuple(MappingProxyType(row) for row in csv.DictReader(StringIO(text)))
+
+
+# Of the tables that are no grid, the keys that hold whole numbers; all others hold texts.
+_WHOLE = dict.fromkeys(
+    ("seconds", "about_seconds", "readings", "counted", "over_limit_months", "action_level_months"), whole_of
+)
+
+
+@cache
+def table_entries(name: str, key: str) -> tuple[dict[str, Any], ...]:
+    """Return the list under a key of `catalogue/tables/NAME.yaml`, for tables that are no grid."""
+    file = catalogue_root() / "tables" / f"{name}.yaml"
+    return tuple(read_shipped(file, lambda top: plain_of(top[key], _WHOLE)))
+
+
+def typed_rows(name: str, read: Callable[[Row], T]) -> tuple[T, ...]:
+    """Return the rows of a table, each as `read` makes it."""
+    return tuple(read(row) for row in table_rows(name))
+
+
+def number_or_none(text: str) -> float | None:
+    """Return the number of a cell; None of a blank one, which is never zero."""
+    return float(text) if text else None
+
+
+def parts_of(text: str) -> tuple[str, ...]:
+    """Return the parts of a cell that holds several, as "half-mask;full-facepiece"."""
+    return tuple(part for part in text.split(";") if part)
