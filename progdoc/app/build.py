@@ -10,13 +10,13 @@ from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, sha256, with_manifests
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
-from progdoc.document.blocks.appendices import matrix_rows
+from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.gap_links import linked_to
 from progdoc.rules.judged.result import Judged
@@ -58,16 +58,18 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     program = judged.description
     attached = attached_files(checked.loaded)
     checksums = {name: sha256(content) for name, content in attached.items()}
-    document, answers = program_document(judged, shipped_templates(), checksums)
+    written = written_program(judged, shipped_templates(), checksums)
+    document, answers = written.program, written.answers
     report = judged.report(__version__, answers)
     public = public_part(report)
     files: dict[str, bytes] = {}
     for name in formats:
-        files[f"program.{name}"] = WRITERS[name](linked_to(document, "md" if name == "md" else "html"))
+        for paper in (written.program, written.annex):
+            files[f"{paper.id}.{name}"] = WRITERS[name](linked_to(paper, "md" if name == "md" else "html"))
     organisation = program.organisation.name or ""
-    paper = program.program.paper.value
-    gaps = gap_document(public, organisation, document.draft, paper)
-    restricted = gap_document(report, organisation, document.draft, paper)
+    size = program.program.paper.value
+    gaps = gap_document(public, organisation, document.draft, size)
+    restricted = gap_document(report, organisation, document.draft, size)
     files["gaps.html"] = WRITERS["html"](gaps)
     files["gaps.md"] = WRITERS["md"](gaps)
     files["gaps.json"] = report_json(public)

@@ -119,9 +119,7 @@ class _Merging:
                 number = marked_text(_numbered(old), _numbered(new))
                 title = marked_text(old.title, new.title)
                 inner = tuple(self.blocks(old.blocks, new.blocks))
-                return replace(
-                    new, number=TYPED + number if number else "", title=title, blocks=inner, is_appendix=False
-                )
+                return replace(new, number=TYPED + number if number else "", title=title, blocks=inner, is_annex=False)
             case Paragraph(), Paragraph():
                 return Paragraph(new.id, marked_inlines(old.children, new.children))
             case Listing(), Listing():
@@ -260,8 +258,8 @@ def _can_be_marked_inside(old: _Part, new: _Part) -> bool:
 
 
 def _numbered(section: Section) -> str:
-    is_whole_appendix = section.is_appendix and section.number and "." not in section.number
-    return f"Appendix {section.number}" if is_whole_appendix else section.number
+    is_whole_annex = section.is_annex and section.number and "." not in section.number
+    return f"Annex {section.number}" if is_whole_annex else section.number
 
 
 def _typed(block: Block) -> Block:
@@ -269,7 +267,7 @@ def _typed(block: Block) -> Block:
     match block:
         case Section():
             number = f"{TYPED}{_numbered(block)}" if block.number else ""
-            return replace(block, number=number, is_appendix=False, blocks=tuple(map(_typed, block.blocks)))
+            return replace(block, number=number, is_annex=False, blocks=tuple(map(_typed, block.blocks)))
         case Notice():
             return replace(block, blocks=tuple(map(_typed, block.blocks)))
         case Listing():

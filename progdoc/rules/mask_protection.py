@@ -19,7 +19,7 @@ from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.evaluate import verdict_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import MaskVerdict, Selection
-from progdoc.rules.masks.charts import charts_of
+from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 
@@ -58,7 +58,7 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
                 more += (r for hazards, r in _around(around, key, found.path) if not (hazards and is_for_danger))
             masks[key] = replace(found, reasons=tuple(dict.fromkeys((*found.reasons, *more))))
     charts = {
-        name: charts_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
+        name: chart_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
         for name, air in selection.air.items()
     }
     return replace(selection, masks=masks, charts=charts)

@@ -242,7 +242,7 @@ def _section(section: Section, level: int, shows: bool) -> str:
     label = section_label(section)
     number = f'<span class="number">{escape(label)}</span> ' if label else ""
     section_id = escape(section.id)
-    kind = f"level-{level - 1} appendix" if section.is_appendix else f"level-{level - 1}"
+    kind = f"level-{level - 1} annex" if section.is_annex else f"level-{level - 1}"
     return (
         f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n'
         f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>\n'
@@ -359,7 +359,7 @@ def _words(node: Inline, shows: bool) -> str:
             can_link = is_allowed_href(node.href) and "<a " not in words  # a link can't hold a link
             return f'<a href="{escape(node.href)}">{words}</a>' if can_link else words
         case Reference():
-            return f'<a href="#{escape(node.target)}">{escape(node.text or node.target, quote=False)}</a>'
+            return f'<a href="{escape(node.address("html"))}">{escape(node.text or node.target, quote=False)}</a>'
         case CitationMark():
             return f' <span class="cite">[{escape(node.text, quote=False)}]</span>' if shows else ""
         case LineBreak():

@@ -91,9 +91,10 @@ def markdown_bytes(document: Document) -> bytes:
 
 
 def _targets(node: object) -> Iterator[str]:
-    """Yield what the references in a part of the tree point at."""
+    """Yield what the references in a part of the tree point at in their own document."""
     if isinstance(node, Reference):
-        yield node.target
+        if not node.document:
+            yield node.target
     elif isinstance(node, tuple):
         for one in node:
             yield from _targets(one)
@@ -279,7 +280,7 @@ def _words(node: Inline, following: str, to: _Print) -> str:
             can_link = is_allowed_href(node.href) and not any(_targets(node.children))
             return as_link(words, node.href) if can_link else words
         case Reference():
-            return as_link(escaped(node.text or node.target), f"#{node.target}")
+            return as_link(escaped(node.text or node.target), node.address("md"))
         case CitationMark():
             return f" {escaped(f'[{node.text}]')}" if to.shows_citations else ""
         case LineBreak():

@@ -130,7 +130,7 @@ def _contents(document: Document) -> list[Data]:
     return [
         {
             "level": entry.level,
-            "label": f"Appendix {entry.number}" if entry.number.isalpha() else entry.number,
+            "label": f"Annex {entry.number}" if entry.number.isalpha() else entry.number,
             "title": text_data(entry.title),
             "target": entry.id,
         }

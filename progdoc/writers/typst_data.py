@@ -190,7 +190,8 @@ class TreeData:
                 return self._link(node.href, self._words(node.children, room, linked=True))
             case Reference():
                 words = _lines(text_data(node.text or node.target, room))
-                return words if linked else self._link(f"#{node.target}", words)
+                href = f"{node.document}.pdf" if node.document else f"#{node.target}"
+                return words if linked else self._link(href, words)
             case CitationMark():
                 return [{"type": "CitationMark", "text": text_data(node.text, room)}] if self.shows_citations else []
             case LineBreak():

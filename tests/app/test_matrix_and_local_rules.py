@@ -52,7 +52,7 @@ def test_the_matrix_holds_every_requirement_with_all_there_is_to_say(
     for row in found:
         assert row["paragraph"] and row["duty"]
         assert bool(row["evidence"]) == (row["status"] == "met"), row["code"]
-    page = base["program.html"].decode()
+    page = base["annex.html"].decode()
     spared = page[page.index('<table id="matrix.spared"') :]
     for row in found:
         if row["status"] == "not-applicable":  # in the page by its code alone
@@ -68,22 +68,27 @@ def test_every_duty_of_the_written_program_that_is_met_is_answered_somewhere(bas
 
 
 def test_in_the_page_where_it_is_answered_is_a_link_that_leads_to_an_answer(base: dict[str, bytes]) -> None:
-    page = base["program.html"].decode()
-    ids = set(re.findall(r' id="([^"]+)"', page))
+    page = base["annex.html"].decode()
+    ids = set(re.findall(r' id="([^"]+)"', base["program.html"].decode()))
     for row in (row for row in rows(base) if row["status"] != "not-applicable"):
         entry = re.search(rf'<tr id="matrix\.{row["code"]}">.*?</tr>', page, re.DOTALL)
         assert entry
         places = [place for place in row["answered in"].split("; ") if place]
-        assert re.findall(r'href="#([^"]+)"', entry[0]) == places
+        assert re.findall(r'href="program\.html#([^"]+)"', entry[0]) == places
         assert set(places) <= ids
 
 
 def test_in_word_where_it_is_answered_is_a_cross_reference(base: dict[str, bytes]) -> None:
-    document = ZipFile(BytesIO(base["program.docx"])).read("word/document.xml").decode()
-    entry = next(row for row in re.findall(r"<w:tr[ >].*?</w:tr>", document, re.DOTALL) if "FIT-022:" in row)
-    target = re.search(r"w:anchor=\"([^\"]+)\"|(?:REF|PAGEREF) ([\w.]+) ", entry)
+    annex = ZipFile(BytesIO(base["annex.docx"]))
+    table = annex.read("word/document.xml").decode()
+    entry = next(row for row in re.findall(r"<w:tr[ >].*?</w:tr>", table, re.DOTALL) if "FIT-022:" in row)
+    target = re.search(r'<w:hyperlink r:id="(\w+)"', entry)
     assert target
-    assert f'w:name="{target[1] or target[2]}"' in document
+    links = annex.read("word/_rels/document.xml.rels").decode()
+    leads_to = re.search(rf'Id="{target[1]}"[^>]*Target="program\.docx#(\w+)"', links)
+    assert leads_to
+    program = ZipFile(BytesIO(base["program.docx"])).read("word/document.xml").decode()
+    assert f'w:name="{leads_to[1]}"' in program
 
 
 # ---- and the other way ----------------------------------------------------------------------------------

@@ -28,7 +28,7 @@ from progdoc.comparison.description_changes import changed_descriptions
 from progdoc.comparison.meaning import changed_meaning
 from progdoc.comparison.narrate import comparison_document
 from progdoc.comparison.text_changes import changed_sections, changed_words
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded
@@ -81,7 +81,7 @@ def measured(people: int) -> dict[str, float]:
     one, other = program(people, False), program(people, True)
     old, new = step("judge both", lambda: (judged(one), judged(other)))
     templates = shipped_templates()
-    trees = step("both documents", lambda: [program_document(side, templates)[0] for side in (old, new)])
+    trees = step("both documents", lambda: [written_program(side, templates).program for side in (old, new)])
     meaning = step("meaning", lambda: changed_meaning(old, new))
     described = step("description", lambda: changed_descriptions(one, other))
     tree = step("redline", lambda: redline_tree(*trees))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import Document, Emphasis, Link, Paragraph, Section, Strong, Text
 from progdoc.rules.judged.result import Judged
@@ -15,7 +15,7 @@ __all__ = ["nodes", "of_type", "program_of", "section_ids", "words"]
 
 
 def program_of(judged: Judged) -> Document:
-    return program_document(judged, shipped_templates())[0]
+    return written_program(judged, shipped_templates()).program
 
 
 def nodes(node: Any) -> Iterator[Any]:

@@ -50,23 +50,24 @@ def recorded(judged: Judged) -> Judged:
 def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     """Yield everything that is made of one judged description, by name."""
     from progdoc.comparison.meaning import changed_meaning
-    from progdoc.document.blocks.appendices import matrix_rows
+    from progdoc.document.blocks.annex_blocks import matrix_rows
     from progdoc.document.papers.forms import form_documents
     from progdoc.document.papers.gap_report import gap_document
     from progdoc.document.papers.people_annex import annex_document
     from progdoc.document.papers.person_card import card_documents
     from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
     from progdoc.document.papers.task_page import task_documents
-    from progdoc.document.papers.written_program import program_document
+    from progdoc.document.papers.written_program import written_program
     from progdoc.document.templating.templates import shipped_templates
     from progdoc.writers.assignment_csv import assignment_csv, due_csv
     from progdoc.writers.calendar import calendar_bytes
     from progdoc.writers.due_formats import due_json, due_lines
 
-    program, answers = program_document(judged, shipped_templates())
-    yield "program", repr(program)
-    yield "matrix", repr(matrix_rows(judged, answers))
-    yield "gaps", repr(gap_document(judged.report("1", answers), "", False, "Letter"))
+    written = written_program(judged, shipped_templates())
+    yield "program", repr(written.program)
+    yield "annex", repr(written.annex)
+    yield "matrix", repr(matrix_rows(judged, written.answers))
+    yield "gaps", repr(gap_document(judged.report("1", written.answers), "", False, "Letter"))
     yield "people", repr(annex_document(judged))
     yield "renewal", repr(renewal_sheet(judged, "2", Since()))
     yield "meaning", repr(changed_meaning(judged, judged))

@@ -11,7 +11,6 @@ from itertools import count
 from typing import Any
 
 from catalogue.removals import pattern_of, steps_of
-from document.reading import program_of
 from programs.patching import AS_OF, written
 
 from progdoc.app.check import check
@@ -23,6 +22,8 @@ from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.written_program import written_program
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.load import load
@@ -57,7 +58,9 @@ def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
     yield printed_words(list(card_documents(judged).values())), True
     yield printed_words(list(task_documents(judged).values())), False
     yield printed_words(list(form_documents(judged).values())), False
-    yield printed_words(program_of(judged)), False
+    written = written_program(judged, shipped_templates())
+    yield printed_words(written.annex), False
+    yield printed_words(written.program), False
 
 
 def judged_values(values: dict[str, Any]) -> Judged:

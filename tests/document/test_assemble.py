@@ -9,18 +9,19 @@ from typing import Any
 import pytest
 from document.reading import of_type, program_of, section_ids, words
 from examples import TIMES
-from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
+from programs.patching import AS_OF, BASE, PROGRAMS, judged, patched, patches
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status, public_part
 from progdoc.document.papers.gap_report import gap_document
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import (
     Answer,
     CitationMark,
     Document,
+    Listing,
     Notice,
     OpenPoint,
     Paragraph,
@@ -91,7 +92,7 @@ def test_a_complete_program_has_no_open_point_and_is_no_draft(document: Document
 
 
 def test_every_duty_that_is_met_is_answered_somewhere(base: Judged) -> None:
-    _, answers = program_document(base, shipped_templates())
+    answers = written_program(base, shipped_templates()).answers
     met = {
         v.requirement.code
         for v in base.verdicts
@@ -183,9 +184,21 @@ def test_advice_is_no_open_point(tmp_path: Path) -> None:
     assert not document.draft
 
 
-def test_what_somebody_accepted_is_no_open_point(tmp_path: Path) -> None:
+def _closing_list(values: dict[str, Any], folder: Path) -> list[str]:
+    """Return what the list of cautions at the end says of this program; no caution is an open point."""
+    document = program_of(judged(values, folder))
+    assert of_type(document, OpenPoint) == []
+    lists = [block for block in of_type(document, Listing) if block.id == "cautions.here"]
+    return [" ".join(text.text for text in of_type(item, Text)) for block in lists for item in block.items]
+
+
+def test_a_caution_stands_in_a_closing_list_with_who_answers_for_it(tmp_path: Path) -> None:
+    assert _closing_list(BASE, tmp_path) == []
     cautious: dict[str, Any] = {"drop": ["program.jurisdiction"]}
-    assert [p.code for p in of_type(program_of(judged(patched(cautious), tmp_path)), OpenPoint)] == ["PRG-014"]
+    (open_still,) = _closing_list(patched(cautious), tmp_path)
+    assert open_still == "It is not said who enforces the standard at your sites."
     accepted = {"code": "PRG-014", "reason": "Asked the agency", "by": "Ada Brook", "until": "2026-06-30"}
     cautious["set"] = {"accepted": [accepted]}
-    assert of_type(program_of(judged(patched(cautious), tmp_path)), OpenPoint) == []
+    (answered,) = _closing_list(patched(cautious), tmp_path)
+    assert answered.startswith(open_still)
+    assert "Accepted by Ada Brook until 30 June 2026: Asked the agency" in answered

@@ -15,10 +15,10 @@ from programs.patching import patched
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status
-from progdoc.document.blocks.appendices import matrix_rows
+from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import form_plans, shipped_templates
 from progdoc.document.tree.nodes import OpenPoint, Section, Table, Text
 from progdoc.rules.requirement import Verdict
@@ -66,7 +66,8 @@ def test_a_section_whose_condition_is_open_is_printed_with_its_question(name: st
         if judged is None:
             continue
         lacking = [v for v in judged.verdicts if v.status in (Status.GAP, Status.UNDETERMINED)]
-        document, answers = program_document(judged, templates)
+        written = written_program(judged, templates)
+        document, answers = written.program, written.answers
         shown = {s.title: {point.code for point in open_points(s)} for s in document.blocks if isinstance(s, Section)}
         matrix = {requirement.code: status for requirement, status, *_ in matrix_rows(judged, answers)}
         for verdict in filter(is_of_the_program, lacking):
@@ -113,8 +114,8 @@ def test_the_matrix_has_a_row_for_each_duty_that_is_open(name: str) -> None:
         judged = checked_values(values).judged if values else None
         if judged is None:
             continue
-        document, _ = program_document(judged, shipped_templates())
-        rows = {row.id: row.cells[2] for table in of_type(document, Table) for row in table.rows if len(row.cells) > 2}
+        annex = written_program(judged, shipped_templates()).annex
+        rows = {row.id: row.cells[2] for table in of_type(annex, Table) for row in table.rows if len(row.cells) > 2}
         for verdict in judged.verdicts:
             if verdict.status is Status.UNDETERMINED:
                 printed = of_type(rows[f"matrix.{verdict.requirement.code}"], Text)

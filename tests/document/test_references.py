@@ -49,13 +49,13 @@ def _numbers(document: Document) -> list[tuple[int, str, str]]:
     return [(entry.level, entry.number, entry.id) for entry in contents(document, 9)]
 
 
-def test_sections_count_within_their_parent_and_appendices_are_lettered():
+def test_sections_count_within_their_parent_and_annexes_are_lettered():
     document = resolved(
         _document(
             Section("scope", "Scope", ()),
             Section("fit", "Fit", (Section("fit.a", "A", ()), Section("fit.b", "B", ()))),
-            Section("working", "Working", (Section("working.a", "A", ()),), is_appendix=True),
-            Section("terms", "Terms", (), is_appendix=True),
+            Section("working", "Working", (Section("working.a", "A", ()),), is_annex=True),
+            Section("terms", "Terms", (), is_annex=True),
         )
     )
     assert _numbers(document) == [
@@ -80,8 +80,8 @@ def test_numbering_looks_through_answers_and_notices():
     assert _numbers(document) == [(1, "1", "one"), (1, "2", "two"), (1, "3", "three")]
 
 
-def test_the_27th_appendix_is_aa():
-    blocks = [Section(f"s{n}", "x", (), is_appendix=True) for n in range(28)]
+def test_the_27th_annex_is_aa():
+    blocks = [Section(f"s{n}", "x", (), is_annex=True) for n in range(28)]
     assert [number for _, number, _ in _numbers(resolved(_document(*blocks)))][24:] == ["Y", "Z", "AA", "AB"]
 
 
@@ -113,7 +113,7 @@ def test_only_captioned_tables_and_figures_are_numbered():
     ("target", "text"),
     [
         ("fit.interval", "1.1 Interval"),
-        ("working", "Appendix A Working"),
+        ("working", "Annex A Working"),
         ("working.lead", "A.1 Lead"),
         ("limits", "Table 1"),
         ("limits.row", "Table 1"),
@@ -138,7 +138,7 @@ def test_a_reference_prints_what_it_points_at(target: str, text: str):
                 Figure("ladder", "Ladder", "words", "<svg/>"),
             ),
         ),
-        Section("working", "Working", (Section("working.lead", "Lead", ()),), is_appendix=True),
+        Section("working", "Working", (Section("working.lead", "Lead", ()),), is_annex=True),
     )
     asking = resolved(document).blocks[0]
     assert asking == Paragraph("asking", (Reference(target, text),))

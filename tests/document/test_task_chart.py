@@ -13,16 +13,16 @@ from rules.workplaces import judged, sample, samples
 from writers.docx_sample import nodes_below
 
 from progdoc.document.pictures.svg_png import with_pictures
-from progdoc.document.pictures.task_chart import task_charts
+from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Answer, Document, Figure, Listing, ListItem, Notice, Section
 from progdoc.writers.inline_svg import inline_svg
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying", "name": "grey half mask"}
 
 
-def charts(hazards: list[dict[str, Any]], **more: Any) -> tuple[Figure, ...]:
-    selection = judged(hazards, HALF, **more)
-    return task_charts(selection.charts["t"])
+def charts(hazards: list[dict[str, Any]], **more: Any) -> list[Figure]:
+    chart = judged(hazards, HALF, **more).charts["t"]
+    return [] if chart is None else [task_figure(chart)]
 
 
 def lead(level: str) -> list[dict[str, Any]]:
@@ -39,7 +39,8 @@ def test_words_say_what_the_picture_shows() -> None:
     drawn = "".join(ElementTree.fromstring(figure.svg).itertext())
     for words in ("240 µg/m³", "50 µg/m³", "30 µg/m³", "100,000 µg/m³", "500 µg/m³", "✓ grey half mask"):
         assert words in drawn
-    assert figure.id == "chart.t.h0"
+    assert figure.id == "chart.t"
+    assert figure.caption == ("lead: 240 µg/m³ where the limit is 50 µg/m³; grey half mask may be worn up to 500 µg/m³")
 
 
 def test_a_mask_that_does_not_protect_is_hatched_and_crossed() -> None:
@@ -47,6 +48,7 @@ def test_a_mask_that_does_not_protect_is_hatched_and_crossed() -> None:
     assert "url(#hatch)" in figure.svg
     assert "✗ grey half mask" in figure.svg
     assert "does not protect" in figure.alternative
+    assert figure.caption.endswith("; no mask here protects")
 
 
 def test_only_greys_are_used() -> None:
@@ -67,28 +69,32 @@ def test_positions_follow_the_logarithm() -> None:
     x = float(limit[1:].split()[0])
     # log10(50) = 1.69897
     assert x == pytest.approx(ticks["10"] + 0.69897 * (ticks["100"] - ticks["10"]), abs=0.2)
+    bar = next(n for n in root.iter() if n.attrib.get("fill") == "#d9d9d9")
+    assert float(bar.attrib["x"]) == pytest.approx(x, abs=0.1)  # it begins at the limit, not where the axis does
 
 
-def test_one_picture_for_each_agent_with_a_number() -> None:
+def test_the_agent_that_is_the_most_times_over_its_limit_is_drawn_alone() -> None:
     judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "10"}
     droppings = {"agent": "bird droppings", "limit": "none published", "exposure": judgment}
+    worse = {"agent": "nickel", "form": "dust", "exposure": samples(sample("8 mg/m3"))}
+    [figure] = charts([*lead("60 ug/m3"), droppings, worse])
+    assert figure.caption.startswith("nickel: 8 mg/m³ where the limit is 1 mg/m³")
+
+
+def test_there_is_no_picture_where_it_decides_nothing() -> None:
     vapour = {"agent": "toluene", "form": "vapour", "exposure": samples(sample("754 mg/m3"))}
-    figures = charts([*lead("60 ug/m3"), droppings, vapour])
-    assert [figure.id for figure in figures] == ["chart.t.h0", "chart.t.h2"]
-    assert "ppm" in figures[1].alternative
-
-
-def test_unknown_and_assumed_levels_are_said() -> None:
-    [unknown] = charts([{"agent": "lead"}])
-    assert "The level is not known." in unknown.alternative
-    [assumed] = charts([{"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}}])
-    assert "assumed over 500 µg/m³" in assumed.alternative
+    assumed = {"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}}
+    assert charts(lead("240 ug/m3"))
+    for hazards in (lead("40 ug/m3"), [{"agent": "lead"}], [assumed], [vapour]):  # under the limit … no mask reaches
+        assert charts(hazards) == []
 
 
 def test_the_page_takes_the_drawing_and_names_are_escaped() -> None:
     hazard = {**lead("60 ug/m3")[0], "limit": {"value": "20 ug/m3", "source": "<us> & them"}}
     selection = judged([hazard], {**HALF, "name": "a <b> & 'c'"})
-    [figure] = task_charts(selection.charts["t"])
+    chart = selection.charts["t"]
+    assert chart is not None
+    figure = task_figure(chart)
     markup = inline_svg(figure.svg, figure.id, figure.caption, figure.alternative)
     assert "url(#chart.t.h0--hatch)" in markup or "hatch" in markup
     assert "&lt;b&gt;" in figure.svg

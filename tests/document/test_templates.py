@@ -38,7 +38,7 @@ def test_templates_name_known_duties_only() -> None:
 
 def test_the_outline_names_every_section_once() -> None:
     outline = TemplateSet(ROOT)
-    named = [f"sections/{name}.md.j2" for name in (*outline.sections, *outline.appendices)]
+    named = [f"sections/{name}.md.j2" for name in (*outline.sections, *outline.annex)]
     assert sorted(named) == [name for name in TEXT if name.startswith("sections/")]
 
 
@@ -48,7 +48,7 @@ def test_the_words_are_not_the_regulations() -> None:
 
 def _templates(folder: Path, text: str) -> TemplateSet:
     (folder / "sections").mkdir()
-    (folder / "program.yaml").write_text("sections: [a]\nappendices: []\n", encoding="utf-8")
+    (folder / "program.yaml").write_text("sections: [a]\nannex: []\n", encoding="utf-8")
     (folder / "sections" / "a.md.j2").write_text(text, encoding="utf-8")
     (folder.parent / "secret.md.j2").write_text("secret", encoding="utf-8")
     return TemplateSet(folder)

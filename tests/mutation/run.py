@@ -12,6 +12,7 @@ the exit status 1.
 from __future__ import annotations
 
 import argparse
+import gc
 import importlib.machinery
 import json
 import os
@@ -114,6 +115,7 @@ class Trial:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         if session.testsfailed:
             raise pytest.UsageError("the tests cannot be collected")
+        gc.unfreeze()  # else nobody finds the functions that hold the old code
         called = self._recorded(session.items)
         say(f"{len(session.items)} tests; {len(self._mutants)} faults")
         doubtful = self._left(self._job, self._mutants, session.items, called)

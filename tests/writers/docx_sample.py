@@ -269,7 +269,7 @@ def _chapter(n: int) -> Section:
     return Section(f"chapter{n}", titles[n], (paragraph(f"chapter{n}.words", _FILLING), *parts))
 
 
-def _appendices() -> tuple[Section, ...]:
+def _annexes() -> tuple[Section, ...]:
     working = Section(
         "working",
         "Worked calculations",
@@ -283,7 +283,7 @@ def _appendices() -> tuple[Section, ...]:
                 ),
             ),
         ),
-        is_appendix=True,
+        is_annex=True,
     )
     key = Table(
         "control",
@@ -303,7 +303,7 @@ def _appendices() -> tuple[Section, ...]:
             key,
             Signatures("sign", (("Owner", "Pat Sample"), ("Officer", "Ann Example"), ("Foreman", ""))),
         ),
-        is_appendix=True,
+        is_annex=True,
     )
     return working, signing
 
@@ -319,7 +319,7 @@ def program(draft: bool = True) -> Document:
         "3",
         date(2026, 11, 24),
         draft,
-        (front, _purpose(), _selection(), *(_chapter(n) for n in range(6)), *_appendices()),
+        (front, _purpose(), _selection(), *(_chapter(n) for n in range(6)), *_annexes()),
         effective="1 December 2026",
         officer="Ann Example",
         history=(

@@ -143,7 +143,7 @@ def _document(draw: st.DrawFn, stock: dict[str, Section], nests: bool) -> Docume
     """Draw sections: from the stock as they are, or written anew under their ids."""
     sections = [stock[name] if draw(_YES_OR_NO) else _section(draw, name, 1) for name in draw(_SECTIONS)]
     if draw(_YES_OR_NO):
-        sections[-1] = replace(sections[-1], is_appendix=True)
+        sections[-1] = replace(sections[-1], is_annex=True)
     front = _blocks(draw, "front", 1) if draw(_YES_OR_NO) else ()
     blocks = (*front, *sections)
     return resolved(

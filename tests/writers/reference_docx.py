@@ -271,15 +271,15 @@ def _numbering() -> str:
     headings = [
         _level(n, "decimal", dotted[n], indents[n], indents[n], f"Heading{n + 1}" if n < 4 else "") for n in range(9)
     ]
-    appendices = [_level(0, "upperLetter", "Appendix %1", 1814, 1814)]
-    appendices += [_level(n, "decimal", dotted[n], indents[n], indents[n]) for n in range(1, 9)]
+    annexes = [_level(0, "upperLetter", "Annex %1", 1474, 1474)]
+    annexes += [_level(n, "decimal", dotted[n], indents[n], indents[n]) for n in range(1, 9)]
     marks = ["•", "–", "▪"]
     bullets = [_level(n, "bullet", marks[n % 3], 340 * (n + 1), 340) for n in range(9)]
     forms = ["decimal", "lowerLetter", "lowerRoman"]
     steps = [_level(n, forms[n % 3], f"%{n + 1}.", 340 * (n + 1), 340) for n in range(9)]
     lists = (
         _abstract(1, "Headings", "multilevel", headings)
-        + _abstract(2, "Appendices", "multilevel", appendices)
+        + _abstract(2, "Annexes", "multilevel", annexes)
         + _abstract(3, "Bullets", "hybridMultilevel", bullets)
         + _abstract(4, "Steps", "hybridMultilevel", steps)
     )

@@ -235,7 +235,7 @@ _WORKING = Section(
             ),
         ),
     ),
-    is_appendix=True,
+    is_annex=True,
 )
 
 

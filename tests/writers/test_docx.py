@@ -227,7 +227,7 @@ def test_contents_name_every_part_and_lead_to_it() -> None:
     headings = [_text(element) for level in (1, 2) for element in _styled(body, f"Heading{level}")]
     assert len(entries) == len(headings)
     assert all(any(heading in entry for heading in headings) for entry in entries)
-    assert [entry for entry in entries if entry.startswith("Appendix AWorked calculations")]
+    assert [entry for entry in entries if entry.startswith("Annex AWorked calculations")]
     instructions = [str(node.text).split()[0] for node in body.iter(f"{_W}instrText")]
     assert instructions.count("TOC") == 1
 

@@ -68,7 +68,7 @@ def test_opens_in_libreoffice_with_every_word_of_every_node(printed: dict[str, l
         assert f"Page {number} of {len(pages)}" in page
         assert "Revision 3" in page
         assert "DRAFT" in page
-    for label in ("1 Purpose", "2.1.1.1 Upper", "Appendix A Worked", "A.1 Hazard", "Table 1.", "Figure 2."):
+    for label in ("1 Purpose", "2.1.1.1 Upper", "Annex A Worked", "A.1 Hazard", "Table 1.", "Figure 2."):
         assert label.replace(" ", "") in squeezed
     assert "Error" not in squeezed
 
@@ -79,7 +79,7 @@ def test_contents_give_the_page_on_which_libreoffice_puts_each_heading(
 ) -> None:
     pages = printed[name]
     entries = contents(DOCUMENTS[name], 2)
-    labels = {e.id: f"Appendix {e.number}" if e.number.isalpha() else e.number for e in entries}
+    labels = {e.id: f"Annex {e.number}" if e.number.isalpha() else e.number for e in entries}
     headings = {f"{labels[entry.id]} {entry.title}": entry.id for entry in entries}
     said, found = {}, {}
     for number, page in enumerate(pages, 1):

@@ -190,7 +190,7 @@ def test_every_place_that_is_pointed_at_has_an_anchor():
 def test_a_draft_says_so_at_its_top_its_end_and_in_every_main_heading():
     lines = markdown_bytes(sample_document()).decode("utf-8").splitlines()
     assert "DRAFT" in lines[0] and "DRAFT" in lines[-1]
-    main = [line for line in lines if re.match(r"## (\d|Appendix)", line)]
+    main = [line for line in lines if re.match(r"## (\d|Annex)", line)]
     assert len(main) == 4 and all(line.endswith("DRAFT") for line in main)
     assert "DRAFT" not in markdown_bytes(sample_document(draft=False)).decode("utf-8")
 

@@ -275,7 +275,7 @@ def test_references_lead_to_the_page_of_their_place(tmp_path: Path) -> None:
     command = ["pdftohtml", "-xml", "-i", "-stdout", str(file)]
     html = subprocess.run(command, capture_output=True, check=True).stdout.decode()
     assert re.search(r'<a href="[^"]*#3">Table 1</a>', html)
-    assert re.search(r'<a href="[^"]*#4">Appendix A Worked calculations</a>', html)
+    assert re.search(r'<a href="[^"]*#4">Annex A Worked calculations</a>', html)
     assert re.search(r'<a href="[^"]*#3"><b>Choosing a mask</b></a>', html)  # in the contents
 
 

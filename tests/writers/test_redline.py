@@ -27,7 +27,7 @@ from writers.tracked_changes import text_of
 
 from progdoc.app.disk.description_files import check_path
 from progdoc.core.resources import templates_root
-from progdoc.document.papers.written_program import program_document
+from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document, Paragraph, Section, Text
@@ -49,7 +49,7 @@ def _redline(old: Document, new: Document) -> bytes:
 def _written(path: Path, on: date = date(2026, 11, 24)) -> Document:
     checked = check_path(path, on)
     assert checked.judged is not None
-    return program_document(checked.judged, shipped_templates())[0]
+    return written_program(checked.judged, shipped_templates()).program
 
 
 @pytest.fixture(scope="module")

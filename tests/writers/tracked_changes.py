@@ -18,7 +18,7 @@ from lxml import etree
 __all__ = ["text_of"]
 
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
-_APPENDICES = "2"  # the numbering instance that letters appendices
+_ANNEXES = "2"  # the numbering instance that letters annexes
 Lines = list[Any]  # a paragraph is a string, a table a list of rows, each a list of cells, each Lines
 
 
@@ -64,13 +64,13 @@ class _Reader:
         instance = None if instance is None else instance.get(f"{_W}val")
         if not self.counted or not heading or instance == "0":
             return ""
-        depth, is_appendix = int(heading[1]), instance == _APPENDICES
-        counts = self.counts[is_appendix]
+        depth, is_annex = int(heading[1]), instance == _ANNEXES
+        counts = self.counts[is_annex]
         counts[depth - 1 :] = [counts[depth - 1] + 1] + [0] * (4 - depth)
         label = ".".join(map(str, counts[:depth]))
-        if is_appendix:
+        if is_annex:
             label = re.sub(r"^\d+", lambda found: chr(ord("A") + int(found[0]) - 1), label)
-        return f"Appendix {label} " if is_appendix and depth == 1 else f"{label} "
+        return f"Annex {label} " if is_annex and depth == 1 else f"{label} "
 
 
 def _drops(properties: Any, keeps: str) -> bool:

@@ -13,7 +13,16 @@ from progdoc.document.tree.nodes import Block, OpenPoint, Section
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Verdict
 
-__all__ = ["AnswerState", "Verdicts", "answered_in", "gap_anchor", "in_quotes", "is_draft", "short_citation"]
+__all__ = [
+    "AnswerState",
+    "Verdicts",
+    "answered_in",
+    "as_printed",
+    "gap_anchor",
+    "in_quotes",
+    "is_draft",
+    "short_citation",
+]
 
 _MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
@@ -58,6 +67,16 @@ def in_quotes(words: str) -> str:
     return _CODE.sub("“\\1”", words)
 
 
+def as_printed(what: str) -> str:
+    """Return what a finding says as a page says it: a sentence, without the places that the gap report tells.
+
+    >>> as_printed("the hood is credited with 25 (nothing is said under `masks[3].hood_evidence`).")
+    'The hood is credited with 25.'
+    """
+    words = in_quotes(_SILENCE.sub("", what)).rstrip(".")
+    return f"{words[:1].upper()}{words[1:]}."
+
+
 class Verdicts:
     """The verdicts on the written program by code, and by code and subject. Records of people have no place in it."""
 
@@ -73,7 +92,6 @@ class Verdicts:
                     for path in (*verdict.paths, *(found.location.path for found in verdict.diagnostics)):
                         self._asked.setdefault(path, verdict)
         found = tuple(findings)
-        self._accepted = {(d.code, d.subject) for d in found if d.accepted}
         self._told = {(d.code, d.location.path) for d in found}
 
     def of(self, code: str, subject: str = "") -> list[Verdict]:
@@ -91,12 +109,10 @@ class Verdicts:
         return AnswerState(not public_gap and any(v.status is Status.MET for v in found), shown)
 
     def _is_set_aside(self, verdict: Verdict) -> bool:
-        """Advice, what somebody answers for, and what another finding asks for already is no open point."""
+        """Cautions have a list of their own; advice and what another finding asks for already is no open point."""
         if verdict.diagnostics and not any((d.code, d.location.path) in self._told for d in verdict.diagnostics):
             return True
-        asking = self._asking(verdict)
-        accepted = (asking.requirement.code, asking.subject.ids) in self._accepted
-        return verdict.requirement.severity is Severity.ADVICE or accepted
+        return verdict.requirement.severity is not Severity.REQUIRED
 
     def _asking(self, verdict: Verdict) -> Verdict:
         """Return the verdict whose finding asks for what this one lacks: mostly itself."""
@@ -110,9 +126,8 @@ class Verdicts:
         identity = f"{place}.open.{gap_anchor(code, verdict.subject.ids)}"
         asking = self._asking(verdict)
         anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
-        told = [_SILENCE.sub("", d.what).rstrip(".") for d in asking.diagnostics] or [verdict.because.rstrip(".")]
-        found = ". ".join(f"{words[:1].upper()}{words[1:]}" for words in told)
-        return OpenPoint(identity, asking.requirement.code, f"{in_quotes(found)}.", f"{GAPS}#{anchor}")
+        told = [d.what for d in asking.diagnostics] or [verdict.because]
+        return OpenPoint(identity, asking.requirement.code, " ".join(map(as_printed, told)), f"{GAPS}#{anchor}")
 
 
 def _is_public(verdict: Verdict) -> bool:

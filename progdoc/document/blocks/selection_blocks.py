@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.numbers import number_text, text_of
-from progdoc.document.pictures.task_chart import task_charts
+from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
@@ -46,7 +46,8 @@ def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         found[f"protection.{task.id}"] = (
             (_masks(air, verdicts, failing),) if verdicts and air.agents and air.is_worn else ()
         )
-        found[f"chart.{task.id}"] = task_charts(selection.charts[task.id]) if air.is_worn else ()
+        chart = selection.charts[task.id] if air.is_worn else None
+        found[f"chart.{task.id}"] = (task_figure(chart),) if chart is not None else ()
         found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(judged, air, failing), path)
     return found
 

@@ -1,50 +1,75 @@
-"""Program, verdicts and worked figures to the tree of the written program.
+"""Program, verdicts and worked figures to the trees of the written program and of the annex beside it.
 
-Templates say what the document says; `section_renderer` renders them against the verdicts. Here their sections are put
-in order, the appendices filled, and everything numbered.
+Templates say what the documents say; `section_renderer` renders them against the verdicts. Here their sections are put
+in order, the annex filled, and everything numbered. The program is for the people who work by it, the annex for those
+who look it over: each leads into the other.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from progdoc.core.numbers import long_date
+from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
-from progdoc.document.blocks.appendices import appendix_blocks
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
+from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import TemplateSet
-from progdoc.document.tree.cross_references import resolved
+from progdoc.document.tree.cross_references import resolved_together
 from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["is_draft", "program_document"]
+__all__ = ["WrittenProgram", "is_draft", "written_program"]
 
 
-def program_document(
+@dataclass(frozen=True, slots=True)
+class WrittenProgram:
+    """The two documents, and for each code the sections of the program that answer it."""
+
+    program: Document
+    annex: Document
+    answers: Mapping[str, tuple[str, ...]]
+
+
+def written_program(
     judged: Judged, templates: TemplateSet, checksums: Mapping[str, str] | None = None
-) -> tuple[Document, Mapping[str, tuple[str, ...]]]:
-    """Return the written program, and for each code the sections that answer it.
+) -> WrittenProgram:
+    """Return the written program and its annex.
 
     `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
     """
-    program = judged.description
     renderer = SectionRenderer(judged, templates)
-    renderer.add({"attachments": attachment_blocks(program, checksums or {})})
-    sections = [s for name in templates.sections for s in renderer.sections(f"sections/{name}")]
+    renderer.add({"attachments": attachment_blocks(judged.description, checksums or {})})
+    sections: list[Section] = []
+    for name in templates.sections:
+        if name == "legal_index":
+            renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections)})
+        sections += renderer.sections(f"sections/{name}")
     answers = answered_in(sections)
-    renderer.add(appendix_blocks(judged, answers, dict(_numbers(sections))))
-    for name in templates.appendices:
+    renderer.add(annex_blocks(judged, answers, dict(_numbers(sections))))
+    annex: list[Section] = []
+    for name in templates.annex:
         if name == "unused":  # the matrix names what was said, and says nothing with it
-            renderer.add({"unused": unused_block(judged, [s for s in sections if s.id != "matrix"])})
-        sections += [replace(s, is_appendix=True) for s in renderer.sections(f"sections/{name}")]
+            renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
+        annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
+    program = _document(
+        judged, "program", judged.description.program.title or "Respiratory Protection Program", sections
+    )
+    beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
+    program, beside = resolved_together(program, replace(beside, history=()))
+    return WrittenProgram(program, beside, answers)
+
+
+def _document(judged: Judged, name: str, title: str, sections: Iterable[Section]) -> Document:
+    program = judged.description
     info = program.program
-    document = Document(
-        id="program",
-        title=info.title or "Respiratory Protection Program",
+    return Document(
+        id=name,
+        title=title,
         organisation=program.organisation.name or "",
         revision=info.revision or "",
         as_of=judged.as_of,
@@ -59,7 +84,6 @@ def program_document(
         keywords=("respiratory protection program", "29 CFR 1910.134"),
         alerts=danger_alerts(judged),
     )
-    return resolved(document), answers
 
 
 def _numbers(sections: Iterable[Block], above: str = "") -> Iterator[tuple[str, str]]:

@@ -1,12 +1,12 @@
-"""A picture for each agent of a task: its levels, limits and IDLH value, and how far each mask reaches.
+"""The picture of a task: levels, limits and IDLH value of the agent that decides, and how far each mask reaches.
 
-One logarithmic axis, black and greys only, so that a copier loses nothing; the same is said in words beside
-it. Draws no picture where there is no number to draw.
+One logarithmic axis, black and greys only, so that a copier loses nothing; the same is said in words beside it. A bar
+begins at the limit, since a mask reaches so many times as far, and figures stand in a column of their own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
@@ -15,37 +15,37 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.document.tree.nodes import Figure
 from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark
 
-__all__ = ["chart_svg", "task_charts"]
+__all__ = ["chart_svg", "task_figure"]
 
-_WIDTH, _LEFT, _RIGHT = 680.0, 190.0, 44.0
-_ROW, _TOP = 24.0, 16.0
-_NAME_LENGTH = 26  # letters between the drawing's edge and the axis
+_WIDTH, _LEFT, _RIGHT = 680.0, 170.0, 130.0
+_ROW, _TOP = 24.0, 12.0
+_NAME_LENGTH = 28  # letters between the drawing's edge and the axis
 
 
-def task_charts(charts: Iterable[Chart]) -> tuple[Figure, ...]:
-    """Return a figure for every chart of a task."""
-    return tuple(
-        Figure(
-            id=f"chart.{chart.task.id}.{chart.hazard}",
-            caption=f"{chart.agent} in “{chart.task.name}”: levels, limits and reach of the masks",
-            alternative=_in_words(chart),
-            svg=chart_svg(chart),
-        )
-        for chart in charts
+def task_figure(chart: Chart) -> Figure:
+    """Return the picture of a task, its conclusion for a caption."""
+    return Figure(
+        id=f"chart.{chart.task.id}",
+        caption=_conclusion(chart),
+        alternative=_in_words(chart),
+        svg=chart_svg(chart),
     )
 
 
 # ---- the same in words --------------------------------------------------------------------------------
 
 
+def _conclusion(chart: Chart) -> str:
+    level = text_of(max(mark.value for mark in chart.levels), chart.unit, "up")
+    limit = text_of(chart.limit, chart.unit, "down")
+    reach = {bar.words: text_of(bar.value, chart.unit, "down") for bar in chart.bars if bar.is_adequate}
+    masks = "; ".join(f"{words} may be worn up to {value}" for words, value in reach.items())
+    return f"{chart.agent}: {level} where the limit is {limit}; {masks or 'no mask here protects'}"
+
+
 def _in_words(chart: Chart) -> str:
     parts = [f"Chart on a logarithmic axis in {chart.unit} for {chart.agent} in “{chart.task.name}”."]
-    if chart.levels:
-        parts.append(
-            "Levels: " + "; ".join(f"{m.words} {text_of(m.value, chart.unit, 'up')}" for m in chart.levels) + "."
-        )
-    elif chart.is_unknown:
-        parts.append("The level is not known.")
+    parts.append("Levels: " + "; ".join(f"{m.words} {text_of(m.value, chart.unit, 'up')}" for m in chart.levels) + ".")
     if chart.samples:
         parts.append("Samples: " + ", ".join(number_text(value, "up") for value in chart.samples) + ".")
     parts.append("Lines: " + "; ".join(f"{m.words} {text_of(m.value, chart.unit, 'down')}" for m in chart.lines) + ".")
@@ -85,7 +85,7 @@ def chart_svg(chart: Chart) -> str:
     body = "".join(_body(chart, axis, bottom))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH:g}" height="{height:g}"'
-        f' viewBox="0 0 {_WIDTH:g} {height:g}" font-family="DejaVu Sans Mono, monospace" font-size="11">'
+        f' viewBox="0 0 {_WIDTH:g} {height:g}" font-family="Libertinus Serif, Georgia, serif" font-size="13">'
         '<defs><pattern id="hatch" width="6" height="6" patternUnits="userSpaceOnUse">'
         '<rect width="6" height="6" fill="#ffffff"/><path d="M0 6 L6 0" stroke="#333333" stroke-width="1.2"/></pattern>'
         f'</defs><rect width="{_WIDTH:g}" height="{height:g}" fill="#ffffff"/>{body}</svg>'
@@ -99,7 +99,7 @@ def _body(chart: Chart, axis: _Axis, bottom: float) -> Iterator[str]:
         yield from _line(mark, axis, y, bottom, chart.unit)
         y += _ROW
     for bar in chart.bars:
-        yield from _bar(bar, axis, y, chart.unit)
+        yield from _bar(bar, axis, y, chart)
         y += _ROW
     if chart.samples:
         yield _name("samples", y)
@@ -108,7 +108,7 @@ def _body(chart: Chart, axis: _Axis, bottom: float) -> Iterator[str]:
     for mark in chart.levels:
         yield _name(mark.words, y)
         yield _circle(axis.x(mark.value), y, 5.0, "#000000")
-        yield _value(text_of(mark.value, chart.unit, "up"), axis.x(mark.value), y)
+        yield _value(text_of(mark.value, chart.unit, "up"), y)
         y += _ROW
 
 
@@ -130,18 +130,18 @@ def _line(mark: ChartMark, axis: _Axis, y: float, bottom: float, unit: str) -> I
     drawn = look.get(mark.words, 'stroke-width="1.8"')
     yield _name(mark.words, y)
     yield f'<path d="M{x:.1f} {y - 8:.1f} V{bottom:g}" stroke="#000000" {drawn}/>'
-    yield _value(text_of(mark.value, unit, "down"), x, y)
+    yield _value(text_of(mark.value, unit, "down"), y)
 
 
-def _bar(bar: ChartBar, axis: _Axis, y: float, unit: str) -> Iterator[str]:
-    x = axis.x(bar.value)
+def _bar(bar: ChartBar, axis: _Axis, y: float, chart: Chart) -> Iterator[str]:
+    left, right = sorted((axis.x(chart.limit), axis.x(bar.value)))
     fill = "#d9d9d9" if bar.is_adequate else "url(#hatch)"
     yield _name(f"{'✓' if bar.is_adequate else '✗'} {bar.words}", y)
     yield (
-        f'<rect x="{_LEFT:g}" y="{y - 8:.1f}" width="{max(x - _LEFT, 0.5):.1f}" height="16" fill="{fill}"'
+        f'<rect x="{left:.1f}" y="{y - 7:.1f}" width="{max(right - left, 0.5):.1f}" height="14" fill="{fill}"'
         ' stroke="#000000" stroke-width="0.8" fill-opacity="0.85"/>'
     )
-    yield _value(text_of(bar.value, unit, "down"), x, y)
+    yield _value(text_of(bar.value, chart.unit, "down"), y)
 
 
 def _name(words: str, y: float) -> str:
@@ -149,14 +149,8 @@ def _name(words: str, y: float) -> str:
     return f'<text x="{_LEFT - 8:g}" y="{y + 4:.1f}" text-anchor="end" fill="#000000">{escape(shown)}</text>'
 
 
-def _value(words: str, x: float, y: float) -> str:
-    """Beside the mark, on whichever side has room, on a ground that no line shows through."""
-    width = 6.7 * len(words) + 4.0
-    left = x + 7.0 if x + 7.0 + width <= _WIDTH else x - 7.0 - width
-    return (
-        f'<rect x="{left:.1f}" y="{y - 7:.1f}" width="{width:.1f}" height="14" fill="#ffffff"/>'
-        f'<text x="{left + 2:.1f}" y="{y + 4:.1f}" fill="#000000">{escape(words)}</text>'
-    )
+def _value(words: str, y: float) -> str:
+    return f'<text x="{_WIDTH - _RIGHT + 10:g}" y="{y + 4:.1f}" fill="#000000">{escape(words)}</text>'
 
 
 def _circle(x: float, y: float, radius: float, fill: str) -> str:

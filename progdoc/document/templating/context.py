@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.numbers import long_date, number_text
+from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.blocks.appendices import worked_figures
+from progdoc.document.blocks.caution_blocks import caution_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
@@ -52,6 +54,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         ],
         "is_draft": is_draft(judged),
         "has_sums": bool(worked_figures(judged)),
+        "has_cautions": bool(caution_blocks(judged)),
         "rule_packs": tokens.hide(words_of_packs(judged), ""),
         "local_rules_place": place_of_local_rules(judged),
         "warmest_water": warmest_water(judged),
@@ -62,10 +65,12 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     }
     blocks = {
         **selection_blocks(judged),
+        **glance_blocks(judged),
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program),
         **_own_sections(program),
+        "cautions-here": caution_blocks(judged),
     }
     return data, blocks
 

@@ -46,8 +46,8 @@ class TemplateSet:
             comment_start_string="<#",  # `{#` begins the id of a heading
             comment_end_string="#>",
         )
-        self.sections, self.appendices = read_shipped(
-            root / "program.yaml", lambda top: (texts_of(top["sections"]), texts_of(top["appendices"]))
+        self.sections, self.annex = read_shipped(
+            root / "program.yaml", lambda top: (texts_of(top["sections"]), texts_of(top["annex"]))
         )
 
     def _source(self, name: str) -> str | None:
@@ -62,7 +62,7 @@ class TemplateSet:
     def answered_by(self, codes: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """Return for each code the titles of the sections whose templates answer it, whatever is described."""
         found: dict[str, list[str]] = {code: [] for code in codes}
-        for name in (*self.sections, *self.appendices):
+        for name in (*self.sections, *self.annex):
             text = self._source(f"sections/{name}.md.j2") or ""
             title = next((line[2:].partition(" {#")[0] for line in text.splitlines() if line.startswith("# ")), name)
             named = set(_CODE.findall(text))

@@ -8,7 +8,7 @@ never the user's: they raise, all of them in one message.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import count
 
@@ -33,7 +33,10 @@ from progdoc.document.tree.nodes import (
     Table,
 )
 
-__all__ = ["ContentsEntry", "contents", "resolved", "section_label"]
+__all__ = ["ContentsEntry", "contents", "resolved", "resolved_together", "section_label"]
+
+
+Names = Mapping[str, tuple[str, str]]  # by id: another document that it stands in, or "", and the words for it
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +62,11 @@ def section_label(section: Section) -> str:
 
     >>> section_label(Section("s", "Fit testing", (), number="4.2"))
     '4.2'
-    >>> section_label(Section("s", "Working", (), is_appendix=True, number="A"))
-    'Appendix A'
+    >>> section_label(Section("s", "Working", (), is_annex=True, number="A"))
+    'Annex A'
     """
-    is_whole_appendix = section.is_appendix and section.number and "." not in section.number
-    return f"Appendix {section.number}" if is_whole_appendix else section.number
+    is_whole_annex = section.is_annex and section.number and "." not in section.number
+    return f"Annex {section.number}" if is_whole_annex else section.number
 
 
 def resolved(document: Document) -> Document:
@@ -77,20 +80,40 @@ def resolved(document: Document) -> Document:
     ProgdocError
         If an id is used twice, is empty or holds a space, or a reference points at no node.
     """
-    numbered = replace(document, blocks=_numbered(document.blocks, "", _Counters()))
+    (whole,) = resolved_together(document)
+    return whole
+
+
+def resolved_together(*documents: Document) -> tuple[Document, ...]:
+    """Return documents that lie beside one another likewise: a reference may lead from one into another.
+
+    Each has its own numbers; no id is used twice in all of them.
+
+    Raises
+    ------
+    ProgdocError
+        As `resolved`.
+    """
+    numbered = [replace(document, blocks=_numbered(document.blocks, "", _Counters())) for document in documents]
     ids: list[str] = []
-    names: dict[str, str] = {}
-    for node_id, name in _named(numbered.blocks, document.title):
-        ids.append(node_id)
-        names.setdefault(node_id, name)
+    names: dict[str, tuple[str, str]] = {}  # by id: the document it stands in, and the words
+    for document in numbered:
+        for node_id, name in _named(document.blocks, document.title):
+            ids.append(node_id)
+            names.setdefault(node_id, (document.id, name))
     dangling: list[str] = []
-    blocks = tuple(_referred(block, names, dangling) for block in numbered.blocks)
+    whole = []
+    for document in numbered:
+        known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
+        blocks = tuple(_referred(block, known, dangling) for block in document.blocks)
+        whole.append(replace(document, blocks=blocks))
     faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
     faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
     faults += [f"reference to nothing: {name!r}" for name in sorted(set(dangling))]
     if faults:
-        raise ProgdocError(f"document {document.id!r} does not hang together: " + "; ".join(faults))
-    return replace(numbered, blocks=blocks)
+        listed = ", ".join(repr(document.id) for document in documents)
+        raise ProgdocError(f"document {listed} does not hang together: " + "; ".join(faults))
+    return tuple(whole)
 
 
 def contents(document: Document, depth: int) -> tuple[ContentsEntry, ...]:
@@ -124,7 +147,7 @@ def _block_groups(block: Block) -> tuple[tuple[Block, ...], ...]:
 
 
 def _numbered(blocks: tuple[Block, ...], parent: str, counters: _Counters) -> tuple[Block, ...]:
-    """Number the sections among these blocks below `parent`; only at the top are appendices lettered."""
+    """Number the sections among these blocks below `parent`; only at the top are annexes lettered."""
     return _numbered_in_turn(blocks, parent, counters, count(1), count(1))
 
 
@@ -133,13 +156,13 @@ def _numbered_in_turn(
     parent: str,
     counters: _Counters,
     parts: Iterator[int],
-    appendices: Iterator[int],
+    annexes: Iterator[int],
 ) -> tuple[Block, ...]:
     def one(block: Block) -> Block:
         match block:
             case Section():
-                is_lettered = block.is_appendix and not parent
-                number = _letters(next(appendices)) if is_lettered else str(next(parts))
+                is_lettered = block.is_annex and not parent
+                number = _letters(next(annexes)) if is_lettered else str(next(parts))
                 number = f"{parent}.{number}" if parent else number
                 return replace(block, number=number, blocks=_numbered(block.blocks, number, counters))
             case Table() if block.caption:
@@ -155,7 +178,7 @@ def _numbered_in_turn(
                 return block
 
     def inside(inner: tuple[Block, ...]) -> tuple[Block, ...]:
-        return _numbered_in_turn(inner, parent, counters, parts, appendices)
+        return _numbered_in_turn(inner, parent, counters, parts, annexes)
 
     return tuple(one(block) for block in blocks)
 
@@ -200,7 +223,7 @@ def _named(blocks: tuple[Block, ...], around: str) -> Iterator[tuple[str, str]]:
 # ---- references ---------------------------------------------------------------------------------------
 
 
-def _referred(block: Block, names: dict[str, str], dangling: list[str]) -> Block:
+def _referred(block: Block, names: Names, dangling: list[str]) -> Block:
     """Return the block with its references in words; targets that do not exist go on the list."""
 
     def blocks(inner: tuple[Block, ...]) -> tuple[Block, ...]:
@@ -228,7 +251,7 @@ def _referred(block: Block, names: dict[str, str], dangling: list[str]) -> Block
             return block
 
 
-def _referred_inline(node: Inline, names: dict[str, str], dangling: list[str]) -> Inline:
+def _referred_inline(node: Inline, names: Names, dangling: list[str]) -> Inline:
     match node:
         case Strong() | Emphasis() | Link():
             children = tuple(_referred_inline(child, names, dangling) for child in node.children)
@@ -236,6 +259,7 @@ def _referred_inline(node: Inline, names: dict[str, str], dangling: list[str]) -
         case Reference():
             if node.target not in names:
                 dangling.append(node.target)
-            return replace(node, text=node.text or names.get(node.target, node.target))
+            home, name = names.get(node.target, ("", node.target))
+            return replace(node, text=node.text or name, document=home)
         case _:
             return node

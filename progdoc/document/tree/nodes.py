@@ -74,10 +74,19 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """A way to another node of this document. `text` is what is printed: "4.2 Fit testing"."""
+    """A way to another node, of this document or of one beside it. `text` is what is printed: "4.2 Fit testing"."""
 
     target: str
-    text: str = ""  # filled in by `references.resolved`
+    text: str = ""  # filled in by `cross_references.resolved`
+    document: str = ""  # the id of another document that holds the target; filled in likewise
+
+    def address(self, ending: str) -> str:
+        """Return where it leads to from a file of this ending.
+
+        >>> Reference("medical").address("html"), Reference("matrix", document="annex").address("html")
+        ('#medical', 'annex.html#matrix')
+        """
+        return f"{self.document}.{ending}#{self.target}" if self.document else f"#{self.target}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +252,7 @@ class Section:
     id: str
     title: str
     blocks: tuple[Block, ...]
-    is_appendix: bool = False
+    is_annex: bool = False  # lettered at the top
     number: str = ""
 
 

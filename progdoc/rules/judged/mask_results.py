@@ -101,7 +101,7 @@ class ChartBar:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """What is drawn for one agent of a task, all in one unit."""
+    """What is drawn for the agent of a task that decides, all in one unit."""
 
     task: Task
     hazard: str
@@ -111,7 +111,7 @@ class Chart:
     samples: tuple[float, ...]
     lines: tuple[ChartMark, ...]  # limits, action level, IDLH
     bars: tuple[ChartBar, ...]
-    is_unknown: bool  # the level is not known
+    limit: float  # the one that governs
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,7 @@ class Selection:
     air: Mapping[str, TaskAir]
     masks: Mapping[tuple[str, str], MaskVerdict]
     reasons: Mapping[tuple[str, ...], tuple[Reason, ...]]  # by the ids of a subject
-    charts: Mapping[str, tuple[Chart, ...]]  # by task, one for every agent that has a limit with a number
+    charts: Mapping[str, Chart | None]  # by task, of the agent that decides
     duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
     escape: Mapping[str, Escape]  # by task: what hangs at hand for getting out
 

@@ -1,6 +1,7 @@
-"""What a picture of a task shows: each agent's levels, limits and IDLH value, and how far each mask reaches.
+"""What the picture of a task shows: the levels, limits and IDLH value of the agent that decides, and the masks' reach.
 
-All in the unit of the limit that governs. There is no chart where there is no number to draw.
+All in the unit of the limit that governs. There is no chart where it would decide nothing: under every limit, without a
+level or a limit in numbers, or where no mask has a reach.
 """
 
 from __future__ import annotations
@@ -12,23 +13,23 @@ from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark, MaskVerdict
-from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 
-__all__ = ["charts_of"]
+__all__ = ["chart_of"]
 
 
-def charts_of(agents: Iterable[Assessment], verdicts: Sequence[MaskVerdict]) -> tuple[Chart, ...]:
-    """Return what is to be drawn for a task: a chart for every agent that has a limit with a number."""
-    found = (_chart(agent, verdicts) for agent in agents)
-    return tuple(chart for chart in found if chart is not None)
-
-
-def _chart(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None:
-    """Return what is to be drawn for an agent; None where it has no limit with a number."""
-    base = agent.governing.limit if agent.governing else next((x for x in agent.limits if x.value), None)
-    if base is None:
+def chart_of(agents: Iterable[Assessment], verdicts: Sequence[MaskVerdict]) -> Chart | None:
+    """Return what is to be drawn for a task: the agent that is the most times over its limit, if a mask has a reach."""
+    over = [(agent, ratio) for agent in agents if (ratio := agent.governing) is not None and ratio.value > 1.0]
+    if not over:
         return None
+    agent, ratio = max(over, key=lambda pair: pair[1].value)
+    chart = _chart(agent, ratio.limit, verdicts)
+    return chart if chart.bars else None
+
+
+def _chart(agent: Assessment, base: Limit, verdicts: Sequence[MaskVerdict]) -> Chart:
 
     def here(value: float, unit: str) -> float | None:
         return in_limit_unit(Quantity(value, unit, ""), base.unit, agent.substance)
@@ -67,7 +68,7 @@ def _chart(agent: Assessment, verdicts: Sequence[MaskVerdict]) -> Chart | None:
         samples=tuple(sorted({value for value in samples if value})),
         lines=_unique(lines),
         bars=tuple(dict.fromkeys(bars)),
-        is_unknown=agent.is_unknown,
+        limit=here(base.value or 0.0, base.unit) or 0.0,
     )
 
 

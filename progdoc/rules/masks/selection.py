@@ -27,7 +27,7 @@ from progdoc.rules.judged.mask_results import Credit, MaskVerdict, MaximumUseCon
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.lookup.withdrawal import is_withdrawn
-from progdoc.rules.masks.charts import charts_of
+from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
 from progdoc.rules.masks.danger import against_danger, is_for_idlh, is_the_answer_to_danger
 from progdoc.rules.masks.decided_by import cite_policies
@@ -106,7 +106,7 @@ def _selected(rules: RuleSet, as_of: date) -> Selection:
         air=air,
         masks=verdicts,
         reasons=reasons,
-        charts={name: charts_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
+        charts={name: chart_of(one.agents, _worn(one.task, verdicts)) for name, one in air.items()},
         duties={
             name: standard_duties(agent, [masks[use.mask] for use in agent.task.masks])
             for name, agent in assessed.items()

@@ -84,14 +84,14 @@ def _block(block: Block, writing: Writing, place: Place) -> Iterator[str]:
 
 
 def _section(section: Section, writing: Writing, place: Place) -> Iterator[str]:
-    is_appendix = place.is_appendix or (section.is_appendix and place.depth == 1)
-    properties, is_counted = writing.numbering.heading(section.number, place.depth, is_appendix)
+    is_annex = place.is_annex or (section.is_annex and place.depth == 1)
+    properties, is_counted = writing.numbering.heading(section.number, place.depth, is_annex)
     label = section_label(section)
     typed = "" if is_counted or not label else f"{label} "
     content = writing.bookmarks.around(section.id, run(f"{typed}{section.title}"))
     page_break = "<w:pageBreakBefore/>" if place.starts_page else ""
     yield paragraph(f"Heading{min(place.depth, _DEEPEST_HEADING)}", content, page_break + properties)
-    inside = replace(place, depth=place.depth + 1, is_appendix=is_appendix, starts_page=False)
+    inside = replace(place, depth=place.depth + 1, is_annex=is_annex, starts_page=False)
     yield from elements(section.blocks, writing, inside)
 
 

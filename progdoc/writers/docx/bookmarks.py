@@ -27,14 +27,14 @@ from progdoc.document.tree.nodes import (
     Table,
 )
 
-__all__ = ["Bookmarks"]
+__all__ = ["Bookmarks", "bookmark_name"]
 
 _LONGEST = 40
 _HASH_LENGTH = 8
 
 
 class Bookmarks:
-    """The bookmarks of one document: on sections, captioned tables and figures, and all that is referred to."""
+    """The bookmarks of one document: on sections, answers, captioned tables and figures, and what is referred to."""
 
     def __init__(self, document: Document) -> None:
         targets = set(_targets(document.blocks)).intersection(_ids(document.blocks))
@@ -61,12 +61,28 @@ class Bookmarks:
         return f'<w:bookmarkStart w:id="{number}" w:name="{name}"/>{content}<w:bookmarkEnd w:id="{number}"/>'
 
 
+def bookmark_name(node_id: str) -> str:
+    """Return the name of a node's bookmark, which a document beside this one may link to.
+
+    >>> bookmark_name("fit-testing.when")
+    'n_fit_testing_when'
+    """
+    plain = _plain(node_id)
+    return plain if len(plain) <= _LONGEST else _told_apart(node_id)
+
+
 def _free_name(node_id: str, taken: set[str]) -> str:
-    plain = "n_" + re.sub(r"[^A-Za-z0-9]+", "_", node_id)
-    if len(plain) <= _LONGEST and plain.lower() not in taken:
-        return plain
+    name = bookmark_name(node_id)
+    return name if name.lower() not in taken else _told_apart(node_id)
+
+
+def _plain(node_id: str) -> str:
+    return "n_" + re.sub(r"[^A-Za-z0-9]+", "_", node_id)
+
+
+def _told_apart(node_id: str) -> str:
     mark = sha256(node_id.encode()).hexdigest()[:_HASH_LENGTH]
-    return f"{plain[: _LONGEST - _HASH_LENGTH - 1]}_{mark}"
+    return f"{_plain(node_id)[: _LONGEST - _HASH_LENGTH - 1]}_{mark}"
 
 
 def _inner(block: Block) -> tuple[Block, ...]:
@@ -81,7 +97,7 @@ def _inner(block: Block) -> tuple[Block, ...]:
 
 def _headed(blocks: tuple[Block, ...]) -> Iterator[str]:
     for block in blocks:
-        if isinstance(block, Section) or (isinstance(block, Table | Figure) and block.caption):
+        if isinstance(block, Section | Answer) or (isinstance(block, Table | Figure) and block.caption):
             yield block.id
         yield from _headed(_inner(block))
 
@@ -112,7 +128,7 @@ def _targets(blocks: tuple[Block, ...]) -> Iterator[str]:
 def _targets_of_words(children: tuple[Inline, ...]) -> Iterator[str]:
     for child in children:
         match child:
-            case Reference():
+            case Reference() if not child.document:
                 yield child.target
             case Link() if child.href.startswith("#"):
                 yield child.href[1:]

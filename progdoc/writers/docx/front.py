@@ -18,7 +18,7 @@ __all__ = ["contents_field", "fill_pages", "title_block"]
 
 _PAGE_TO_COME = "0"
 _CONTENTS_DEPTH = 2
-_APPENDIX_INDENT = (  # "Appendix A" is wider than a number
+_ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
     '<w:ind w:left="1304" w:hanging="1304"/>'
 )
@@ -64,10 +64,10 @@ def fill_pages(contents_paragraphs: Iterable[Any], pages: dict[str, int]) -> Non
 
 
 def _entry(entry: ContentsEntry, writing: Writing) -> str:
-    is_appendix = entry.number.isalpha()
-    label = f"Appendix {entry.number}" if is_appendix else entry.number
+    is_annex = entry.number.isalpha()
+    label = f"Annex {entry.number}" if is_annex else entry.number
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
     page = run("\t") + field(f"PAGEREF {name} \\h", _PAGE_TO_COME)
     link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}{page}</w:hyperlink>'
-    return paragraph(f"TOC{entry.level}", link, _APPENDIX_INDENT if is_appendix else "")
+    return paragraph(f"TOC{entry.level}", link, _ANNEX_INDENT if is_annex else "")

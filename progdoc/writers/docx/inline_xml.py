@@ -16,6 +16,7 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 from progdoc.writers.allowed_links import is_allowed_href
+from progdoc.writers.docx.bookmarks import bookmark_name
 from progdoc.writers.docx.content_controls import content_control
 from progdoc.writers.docx.word_text import run
 from progdoc.writers.docx.writing import Writing
@@ -56,6 +57,10 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
             return linked(node.href, _all(node.children, writing, traits, "Hyperlink"), writing)
         case Reference():
             text = node.text or node.target
+            if node.document and not style:
+                return linked(
+                    f"{node.document}.docx#{bookmark_name(node.target)}", run(text, _look(traits, "Hyperlink")), writing
+                )
             if style or not writing.bookmarks.name(node.target):
                 return run(text, _look(traits, style))
             return linked(f"#{node.target}", run(text, _look(traits, "InternalReference")), writing)

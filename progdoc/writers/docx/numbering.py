@@ -1,4 +1,4 @@
-"""Numbering that Word counts itself: headings, appendices, lists.
+"""Numbering that Word counts itself: headings, annexes, lists.
 
 The lists' looks (abstract numbering) are in the reference document. What is printed must be the number
 in the tree, since references name it: where Word would count otherwise, the number is typed instead.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 __all__ = ["Numbering"]
 
-_APPENDICES, _BULLETS, _STEPS = 2, 3, 4
+_ANNEXES, _BULLETS, _STEPS = 2, 3, 4
 _FIRST_LIST = 11  # below are the instances that the reference document's heading styles use
 _DEEPEST_HEADING = 4
 _DEEPEST_LIST = 8
@@ -20,16 +20,16 @@ class Numbering:
     def __init__(self) -> None:
         self._lists: list[tuple[int, int]] = []
         self._headings = [0] * _DEEPEST_HEADING
-        self._appendices = [0] * _DEEPEST_HEADING
+        self._annexes = [0] * _DEEPEST_HEADING
 
-    def heading(self, number: str, depth: int, is_appendix: bool) -> tuple[str, bool]:
+    def heading(self, number: str, depth: int, is_annex: bool) -> tuple[str, bool]:
         """Return a heading's numbering properties and whether Word counts it; if not, type the number."""
-        counters = self._appendices if is_appendix else self._headings
+        counters = self._annexes if is_annex else self._headings
         if number and depth <= _DEEPEST_HEADING:
             counted = [*counters[: depth - 1], counters[depth - 1] + 1]
-            if _printed(counted, is_appendix) == number:
+            if _printed(counted, is_annex) == number:
                 counters[:] = counted + [0] * (_DEEPEST_HEADING - depth)
-                return (_properties(depth - 1, _APPENDICES) if is_appendix else ""), True
+                return (_properties(depth - 1, _ANNEXES) if is_annex else ""), True
         return _properties(min(depth, _DEEPEST_HEADING) - 1, 0) + '<w:ind w:left="0" w:firstLine="0"/>', False
 
     def new_list(self, is_ordered: bool, level: int) -> str:
@@ -51,8 +51,8 @@ def _properties(level: int, instance: int) -> str:
     return f'<w:numPr><w:ilvl w:val="{level}"/><w:numId w:val="{instance}"/></w:numPr>'
 
 
-def _printed(counted: list[int], is_appendix: bool) -> str:
+def _printed(counted: list[int], is_annex: bool) -> str:
     """Return the number as Word prints it; its letters after Z are AA, BB, CC."""
     first, *rest = counted
     letter = chr(ord("A") + (first - 1) % 26) * ((first - 1) // 26 + 1)
-    return ".".join([letter if is_appendix else str(first), *map(str, rest)])
+    return ".".join([letter if is_annex else str(first), *map(str, rest)])

@@ -41,7 +41,7 @@ class Place:
     left: int = 0
     depth: int = 1  # of a heading here
     list_level: int = 0
-    is_appendix: bool = False
+    is_annex: bool = False
     starts_page: bool = False  # the first section after the contents
 
     @property

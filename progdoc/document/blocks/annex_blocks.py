@@ -1,4 +1,4 @@
-"""The appendices made from the computation: hazards, worked calculations, requirement matrix, references."""
+"""What the annex is made of: hazards, worked calculations, requirement matrix, references."""
 
 from __future__ import annotations
 
@@ -29,15 +29,15 @@ from progdoc.document.tree.nodes import (
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
-__all__ = ["appendix_blocks", "matrix_rows", "worked_figures"]
+__all__ = ["annex_blocks", "matrix_rows", "worked_figures"]
 
 _UPPER = re.compile(r"(29 CFR [\d.]+)?\(\w+\)|Appendix [A-D](-\d)?")
 
 
-def appendix_blocks(
+def annex_blocks(
     judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Mapping[str, str]
 ) -> dict[str, tuple[Block, ...]]:
-    """Return the blocks of the appendices by name. `numbers`: of the sections that answer, by id."""
+    """Return the blocks of the annex by name. `numbers`: of the sections that answer, by id."""
     return {
         "hazard-table": (*_hazards(judged), *evidence_table(judged)),
         "calculations": _calculations(judged),

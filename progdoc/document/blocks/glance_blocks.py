@@ -1,0 +1,110 @@
+"""Tasks and masks at a glance: one row a task, the most dangerous first, for the first page of the program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from progdoc.core.numbers import number_text
+from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail
+from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import DoneBy, Task, Use
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["glance_blocks"]
+
+Failing = Mapping[tuple[str, str], tuple[str, ...]]
+
+
+def glance_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+    """Return "at-a-glance": a row for each task of the firm's own people; nothing where there is none."""
+    failing = masks_that_fail(judged)
+    tasks = [(path, task) for path, task in judged.index.tasks.values() if task.done_by is DoneBy.OUR_PEOPLE]
+    tasks.sort(key=lambda found: _order(judged, found[1], failing))
+    rows = tuple(
+        Row(
+            f"at-a-glance.{task.id}",
+            (
+                Cell((Reference(f"task.{task.id}"),)),
+                Cell(_masks(judged, path, task, failing)),
+                Cell(_changes(judged, task)),
+                Cell((Text(_air(judged.selection.air[task.id])),)),
+            ),
+        )
+        for path, task in tasks
+    )
+    titles = (("Task", 4), ("Mask and filter", 5), ("Gas or vapour cartridge", 4), ("The air", 4))
+    columns = tuple(Column(title, share) for title, share in titles)
+    return {"at-a-glance": (Table("at-a-glance.all", "", columns, rows),) if rows else ()}
+
+
+def _order(judged: Judged, task: Task, failing: Failing) -> tuple[bool, bool, float]:
+    air = judged.selection.air[task.id]
+    is_barred = any((task.id, use.mask) in failing for use in task.masks) or lacks_escape(judged, task)
+    return (not is_barred, not air.is_immediately_dangerous, -max((times for times, _ in _figures(air)), default=0.0))
+
+
+def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inline, ...]:
+    air = judged.selection.air[task.id]
+    is_by_choice = task.use is Use.VOLUNTARY and not air.needs_mask
+    lines: list[tuple[Inline, ...]] = []
+    if not (air.is_worn or is_by_choice):
+        lines.append((Text("No mask at the work"),))
+    elif not any((task.id, use.mask) not in failing for use in task.masks):
+        lines.append((Strong((Text("No mask named for it protects: nobody starts"),)),))
+    elif is_by_choice:
+        lines.append((Text("By choice:"),))
+    for i, use in enumerate(task.masks):
+        if (task.id, use.mask) in failing or not (air.is_worn or is_by_choice):
+            continue
+        parts = [label_of(judged.index.filters[part][1]) for part in use.filters]
+        words = f"{label_of(judged.index.masks[use.mask][1])}{' with ' if parts else ''}{', '.join(parts)}"
+        lines.append((Text(words, f"{path}.masks[{i}].mask"),))
+    for i, mask in enumerate(task.escape_masks):
+        words = f"to get out: {label_of(judged.index.masks[mask][1])}"
+        lines.append((Text(words, f"{path}.escape_masks[{i}]"),))
+    return _in_lines(lines)
+
+
+def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
+    worn = {part for use in task.masks for part in use.filters}
+    lines: list[tuple[Inline, ...]] = []
+    for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
+        if task.id in plan.tasks and plan.filter in worn and plan.change:
+            longest = f"; {plan.after.printed} in use at most" if plan.after else ""
+            words = f"{label_of(judged.index.filters[plan.filter][1])}: {plan.change}{longest}"
+            lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
+    return _in_lines(lines or [(Text("–"),)])
+
+
+def _air(air: TaskAir) -> str:
+    """Return the figure that governs, in a phrase."""
+    if air.is_immediately_dangerous:
+        return "counts as immediately dangerous"
+    if not air.agents:
+        return "nothing is said about it"
+    unknown = [agent.hazard.agent for agent in air.agents if agent.is_unknown]
+    if unknown:
+        return f"not known: {', '.join(unknown)}"
+    found = list(_figures(air))
+    return max(found)[1] if found else "no level that can be measured"
+
+
+def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
+    """Yield how many times a mask has to thin each agent, as a number and in a phrase."""
+    for agent in air.agents:
+        name, ratio = agent.hazard.agent, agent.hazard_ratio
+        if agent.floor:
+            yield agent.floor, f"{name}: a mask with a factor of {number_text(agent.floor, 'up')} is asked for"
+        if ratio is not None:
+            yield ratio, f"{name}: {number_text(ratio, 'up')} times the limit"
+    if air.mixture is not None:
+        yield air.mixture.value, f"all together: {air.mixture.printed} times the limit"
+
+
+def _in_lines(lines: list[tuple[Inline, ...]]) -> tuple[Inline, ...]:
+    found: list[Inline] = []
+    for line in lines:
+        found += [LineBreak(), *line] if found else line
+    return tuple(found)

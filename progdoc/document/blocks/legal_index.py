@@ -1,0 +1,47 @@
+"""The way from the law into the program: each paragraph with the main sections that answer its duties."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from progdoc.core.report import section_of
+from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["legal_index"]
+
+
+def legal_index(
+    judged: Judged, answers: Mapping[str, tuple[str, ...]], sections: Iterable[Section]
+) -> tuple[Block, ...]:
+    """Return the index as a table, in the order of the law; `answers`: the sections that answer each code."""
+    main = {inner: section.id for section in sections for inner in _ids(section)}
+    order = list(dict.fromkeys(main.values()))
+    found: dict[str, set[str]] = {}
+    for requirement in judged.requirements:
+        places = {main[place] for place in answers.get(requirement.code, ())}
+        for citation in (requirement.citation, *requirement.also) if places else ():
+            found.setdefault(section_of(str(citation)), set()).update(places)
+    rows = tuple(
+        Row(
+            f"legal-index.{n}",
+            (Cell((Text(part),)), Cell(tuple(_listed([place for place in order if place in found[part]])))),
+        )
+        for n, part in enumerate(sorted(found, key=lambda part: (not part.startswith("("), part)), start=1)
+    )
+    columns = (Column("The law", 5), Column("Answered in", 9))
+    return (Table("legal-index.all", "", columns, rows, is_dense=True),) if rows else ()
+
+
+def _ids(section: Section) -> Iterator[str]:
+    yield section.id
+    for block in section.blocks:
+        if isinstance(block, Section):
+            yield from _ids(block)
+
+
+def _listed(places: Iterable[str]) -> Iterator[Inline]:
+    for i, place in enumerate(places):
+        if i:
+            yield Text("; ")
+        yield Reference(place)
