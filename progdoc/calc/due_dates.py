@@ -225,8 +225,9 @@ def ended_on(done: date, endings: Iterable[date], as_of: date) -> date | None:
 
     Notes
     -----
-    An event of the same day as a pass does not end it: refitting and retesting follow a failure, and the
-    test a physical change calls for follows the change (our reading; dates carry no time of day).
+    An event of the same day as a pass does not end it: the test that a physical change calls for follows the
+    change (our reading; dates carry no time of day). Whether a pass followed a failure of its day is for the
+    caller to find out.
     """
     return min((day for day in endings if done < day <= as_of), default=None)
 

@@ -25,11 +25,13 @@ from progdoc.rules.requirement import Requirement, Subject, Verdict
 
 __all__ = ["with_filters"]
 
-# Gaps that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not stated; facepiece,
-# mode or approval of a mask not stated, or the mask used outside its approval.
+# Gaps that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not stated; of a mask,
+# what it is, its approval, make, rated time or filters not stated, or stated so that it
+# can't be the mask approved; its label gone.
 _WITHOUT_WHICH_NOTHING_PROTECTS = (
-    *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013"),
-    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005"),
+    *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "TSK-017"),
+    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006", "MSK-010", "MSK-013", "MSK-014", "MSK-015"),
+    "LAB-002",
 )  # fmt: skip
 
 

@@ -2,17 +2,20 @@
 
 What a mask, a filter, the air or a record rests on counts only where somebody answers for it. A refusal there is
 judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
+So is what rests on the senses alone: “we never smelled anything” for how a level is known.
 The words of procedures are not touched: their own duties look at them.
 """
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.telling_words import by_the_senses
 
 __all__ = ["without_refused_evidence"]
 
@@ -25,6 +28,9 @@ _NO_EVIDENCE = frozenset(
      "withdrawn", "changes", "medical", "duration", "reason", "text", "shift", "language", "because", "what", "serial",
      "place", "why_masks", "controls", "gear", "units", "cylinders", "spectacles", "change", "shows"}
 )  # fmt: skip
+# What says how something was found out; smell, and that nobody complained, are no evidence of a level.
+_FOUND_OUT = frozenset({"by", "basis", "guidance", "method", "data", "reliance", "is_shown_by", "environmental_rule"})
+_HAZARD = re.compile(r"hazards\[\d+\]")
 # What falls with a refusal in a field of its own that it can't be without.
 _FALLS = frozenset({"exposure", "limit", "service_data", "sources", "oxygen"})
 
@@ -65,7 +71,9 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
             continue
         place = f"{path}.{field}"
         if isinstance(inner, str) and is_text_field(type(value), field):
-            if said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER):
+            if said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER) or (
+                _tells_how_found(field, path) and by_the_senses(inner)
+            ):
                 found.append((place, inner))
                 if type(value).model_fields[field].is_required():
                     is_void = True
@@ -78,3 +86,8 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
         elif cleaned is not inner:
             changed[field] = cleaned
     return (value.model_copy(update=changed) if changed else value), is_void
+
+
+def _tells_how_found(field: str, path: str) -> bool:
+    """Return whether a text says how something is known; what a hazard comes from is no such thing."""
+    return field in _FOUND_OUT or (field == "source" and not _HAZARD.fullmatch(path))

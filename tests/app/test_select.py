@@ -43,6 +43,8 @@ VALUES: dict[str, Any] = {
         {
             "id": "grey",
             "name": "grey half mask",
+            "make": "Hallam",
+            "model": "H-40",
             "facepiece": "half-mask",
             "mode": "air-purifying",
             "approval": "TC-84A-0000",
@@ -52,6 +54,9 @@ VALUES: dict[str, Any] = {
         {
             "id": "dusty",
             "name": "dust mask",
+            "make": "Hallam",
+            "model": "D-1",
+            "label_kept": "yes",
             "facepiece": "filtering-facepiece",
             "mode": "air-purifying",
             "approval": "TC-84A-0000",

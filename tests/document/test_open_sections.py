@@ -1,4 +1,6 @@
-"""What is undetermined is never filed under what does not apply: its section is printed, with its open question."""
+"""What is undetermined is never filed under what does not apply: its section is printed, with its open question.
+
+So is its form, and its row in the matrix of the reviewer's annex."""
 
 from __future__ import annotations
 
@@ -6,6 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from document.reading import of_type
 from examples import TIMES
 from programs.generated import checked_values
 from programs.patching import patched
@@ -13,9 +16,11 @@ from programs.patching import patched
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.document.blocks.annex_blocks import matrix_rows
+from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.written_program import written_program
-from progdoc.document.templating.templates import shipped_templates
-from progdoc.document.tree.nodes import OpenPoint, Section
+from progdoc.document.templating.templates import form_plans, shipped_templates
+from progdoc.document.tree.nodes import OpenPoint, Section, Table, Text
 from progdoc.rules.requirement import Verdict
 
 # What decides whether a duty applies: who wears what, in which air, on whose air supply.
@@ -74,3 +79,44 @@ def test_a_section_whose_condition_is_open_is_printed_with_its_question(name: st
                 tried += 1
             assert matrix[code] is not Status.NOT_APPLICABLE, (place, code)
     assert tried > 0
+
+
+def forms_asking(fact: str) -> list[tuple[str, dict[str, Any]]]:
+    """Every form, and every part of one, that hangs on a fact."""
+    plans = form_plans()
+    whole = [(plan["id"], plan) for plan in plans if fact in plan["applies"]]
+    return whole + [(plan["id"], part) for plan in plans for part in plan["parts"] if part.get("when") == fact]
+
+
+def test_a_form_whose_condition_is_open_is_printed_with_its_question() -> None:
+    tried = 0
+    for name, place in ((name, place) for i, name in enumerate(NAMES) for place in DECIDING[i :: len(NAMES)]):
+        values = values_without(name, place)
+        judged = checked_values(values).judged if values else None
+        if judged is None:
+            continue
+        forms = form_documents(judged)
+        for fact in (fact for fact in judged.program_facts if judged.asks(fact)):
+            for form, plan in forms_asking(fact):
+                if "per" in plan or any(map(judged.holds, plan.get("applies", ()))) or "where" in plan:
+                    continue
+                if "applies" in plan or form in forms:
+                    words = printed_words(forms[form])
+                    assert any(path.lower() in words for path in judged.asks(fact)), (name, place, form, fact)
+                    tried += 1
+    assert tried > 0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_matrix_has_a_row_for_each_duty_that_is_open(name: str) -> None:
+    for place in DECIDING[NAMES.index(name) :: len(NAMES)]:
+        values = values_without(name, place)
+        judged = checked_values(values).judged if values else None
+        if judged is None:
+            continue
+        annex = written_program(judged, shipped_templates()).annex
+        rows = {row.id: row.cells[2] for table in of_type(annex, Table) for row in table.rows if len(row.cells) > 2}
+        for verdict in judged.verdicts:
+            if verdict.status is Status.UNDETERMINED:
+                printed = of_type(rows[f"matrix.{verdict.requirement.code}"], Text)
+                assert [text.text for text in printed] in (["undetermined"], ["gap"]), (place, verdict.requirement.code)

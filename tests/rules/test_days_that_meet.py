@@ -55,11 +55,55 @@ def fit_tests(*results: tuple[str, str]) -> list[dict[str, Any]]:
     return [{"date": day, "result": result, **TEST} for day, result in results]
 
 
-@published("29 CFR 1910.134, Appendix A, Part I.A.11 and I.B.2(b)(8): after a failure the test is done again")
-@pytest.mark.parametrize("tests", list(permutations([("2026-02-17", "pass"), ("2026-02-17", "fail")])))
-def test_a_pass_on_the_day_of_a_failure_is_the_retest(tests: tuple[tuple[str, str], ...], tmp_path: Path) -> None:
-    found = statuses(tmp_path, WORN, {"people[0].fit_tests": fit_tests(*tests)}, "FIT-004", "FIT-005")
-    assert found == ["met", "met"]
+PASS, FAIL, RETEST = ("2026-02-17", "pass"), ("2026-02-17", "fail"), ("2026-02-17", "retest")
+ORDERED = ("FIT-004", "FIT-005", "FIT-037")
+
+
+def day_of_tests(*results: tuple[str, str]) -> list[dict[str, Any]]:
+    marked = [(day, "pass" if result == "retest" else result) for day, result in results]
+    tests = fit_tests(*marked)
+    return [
+        test | ({"retest": "yes"} if said == "retest" else {}) for test, (_, said) in zip(tests, results, strict=True)
+    ]
+
+
+@published(
+    "29 CFR 1910.134, Appendix A, Part I.C.2(b)(7): after a failure the mask is refitted and the test done again"
+)
+@pytest.mark.parametrize(
+    ("tests", "found"),
+    [
+        ((PASS, FAIL), ["met", "met", "gap"]),  # dates carry no hour: which came last has to be said
+        ((RETEST, FAIL), ["met", "met", "met"]),
+        ((RETEST, PASS, FAIL), ["met", "met", "met"]),
+        ((PASS, FAIL, FAIL), ["met", "met", "gap"]),
+        ((("2026-02-10", "pass"), PASS, FAIL), ["met", "met", "gap"]),  # an earlier pass ends with the failure
+        ((PASS, FAIL, ("2026-03-02", "pass")), ["met", "met", "met"]),
+        ((PASS, FAIL, ("2026-03-02", "fail")), ["gap", "met", "met"]),
+        ((PASS, PASS), ["met", "met", "met"]),
+    ],
+)
+def test_of_a_pass_and_a_failure_of_one_day_it_is_said_which_came_last(
+    tests: tuple[tuple[str, str], ...], found: list[str], tmp_path: Path
+) -> None:
+    for i, order in enumerate(permutations(tests)):
+        changes = {"people[0].fit_tests": day_of_tests(*order)}
+        assert statuses(tmp_path, WORN, changes, *ORDERED) == found, (i, order)
+
+
+def test_a_failure_that_is_said_to_be_the_later_test_counts(tmp_path: Path) -> None:
+    passed, failed = fit_tests(PASS, FAIL)
+    changes = {"people[0].fit_tests": [passed | {"retest": "yes"}, failed | {"retest": "yes"}]}
+    assert statuses(tmp_path, WORN, changes, "FIT-037") == ["gap"]
+
+
+def test_a_pass_of_unknown_order_sends_nobody_to_work(tmp_path: Path) -> None:
+    found = judged(patched({"set": {"people[0].fit_tests": day_of_tests(PASS, FAIL)}}), tmp_path)
+    pairs = [
+        pair for pair in found.roster.all_pairs() if pair.person.id == "jo-marsh" and pair.task.id == "scrape-sashes"
+    ]
+    assert pairs and not any(choice.mask == "half-mask" for pair in pairs for choice in pair.good)
+    assert "fit-test.jo-marsh.half-mask" in {item.id for item in found.due(60).overdue}
 
 
 def test_a_test_without_a_result_ends_no_earlier_pass(tmp_path: Path) -> None:
@@ -70,7 +114,7 @@ def test_a_test_without_a_result_ends_no_earlier_pass(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("tests", "failed", "changed"),
     [
-        ([("2026-02-17", "fail"), ("2026-02-17", "pass")], "met", "gap"),  # the change ended it, not the failure
+        ([("2026-02-16", "fail"), ("2026-02-17", "pass")], "met", "gap"),  # the change ended it, not the failure
         ([("2026-02-17", "pass"), ("2026-02-18", "fail")], "gap", "met"),
         ([("2026-02-17", "pass")], "met", "gap"),
         ([("2026-02-17", "fail"), ("2026-06-02", "pass")], "gap", "met"),  # that retest is only planned

@@ -17,6 +17,9 @@ from hypothesis import strategies as st
 from programs.patching import AS_OF, judged, patched
 from published_value import published
 
+from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.task_page import task_documents
 from progdoc.model.description.quantities import Dimension
 from progdoc.rules.air.monitoring import monitoring_rules
 from progdoc.rules.due.due_items import DueItem, outlook, rounds
@@ -25,6 +28,7 @@ from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.writers.calendar import calendar_bytes
 
 SCBA = {
     "id": "pack", "facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min",
@@ -243,3 +247,27 @@ def test_a_day_cites_the_law_only_where_the_law_sets_the_interval(name: str) -> 
     intervals |= {cited("cylinder-tests")}
     strays = {item.id: item.basis for item in items if item.due and "CFR" in item.basis and item.basis not in intervals}
     assert items and strays == {}
+
+
+def test_a_mask_that_is_to_go_out_of_use_falls_due_on_that_day(tmp_path: Path) -> None:
+    gone = {"since": "2026-06-20", "because": "Recalled by the maker: valve seats crack"}
+    found = judged(patched({"set": {"masks[0].withdrawn": gone}}), tmp_path)
+    (item,) = [item for item in found.due(60).items if item.kind is Kind.WITHDRAWAL]
+    assert (item.id, item.due, item.because) == ("withdrawal.half-mask", date(2026, 6, 20), gone["because"])
+    assert b"CATEGORIES:withdrawal" in calendar_bytes(found.due(365), "Brook & Lintel")
+    cards = {name: printed_words(card) for name, card in card_documents(found).items()}
+    assert {name for name, words in cards.items() if "goes out of use" in words} == {"jo-marsh"}
+    assert "from 20 june 2026 on nobody wears the" in printed_words(task_documents(found)["scrape-sashes"])
+
+
+@pytest.mark.parametrize("since", ["2026-06-01", "2026-05-04"])
+def test_a_mask_that_is_out_of_use_no_longer_falls_due(since: str, tmp_path: Path) -> None:
+    gone = {"since": since, "because": "Recalled by the maker"}
+    items = due(tmp_path, set={"masks[0].withdrawn": gone}).values()
+    assert not [item for item in items if item.kind is Kind.WITHDRAWAL]
+
+
+def test_an_evaluation_of_long_ago_is_listed_and_by_no_law(tmp_path: Path) -> None:
+    item = due(tmp_path, set={"procedures.evaluation.last": "2001-05-01"})["evaluation"]
+    assert (item.state, item.basis[:13]) == ("overdue", "good practice")
+    assert "evaluation" not in due(tmp_path, set={"procedures.evaluation.last": "2025-06-01"})

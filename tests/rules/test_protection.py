@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
@@ -13,10 +14,12 @@ from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.document.blocks.selection_blocks import masks_that_fail
+from progdoc.model.description.masks import Mode
 from progdoc.model.description.words import label_of
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 ROOT = Path(__file__).parents[2]
@@ -27,7 +30,24 @@ PLACES = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.it
 OF_FILTERS = [entry for code, entry in patches() if code.startswith(("FLT-", "SEL-")) and entry["expect"] == "gap"]
 
 # What must be said before anything shows that a mask protects: of the task, and of the mask.
-UNSAID = ("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "MSK-001", "MSK-002", "MSK-003", "MSK-005")
+UNSAID = (
+    *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "TSK-017"),
+    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006", "MSK-010", "MSK-013", "MSK-014", "MSK-015"),
+    "LAB-002",
+)
+# What is required of a mask as such and leaves no doubt that it protects.
+OF_A_MASK_BESIDE_PROTECTION = {
+    "MSK-009": "which air an escape mask is for; it bars the way out, in the roster, and is worn for no work",
+    "MSK-011": "its weight, which the health professional asks for",
+    "MSK-012": "whether it is shared, which decides when it is cleaned",
+    "FIT-028": "which fit test can be given; without a passed test a bar of the wearer stands",
+    "INS-014": "which piece an inspection was of: a record of the piece",
+}
+UNSAID_GAPS = [
+    entry
+    for code, entry in patches()
+    if code in UNSAID and code.startswith(("MSK-", "LAB-")) and entry["expect"] == "gap" and len(entry["subject"]) == 1
+]
 
 
 @cache
@@ -95,3 +115,68 @@ def test_without_a_change_schedule_a_vapour_mask_does_not_protect(tmp_path: Path
     assert "FLT-001" in [reason.code for reason in found.reasons]
     with_one = judged(patched({"program": "varnishing"}), tmp_path).selection.masks["varnish", "half-mask"]
     assert "FLT-001" not in [reason.code for reason in with_one.reasons]
+
+
+def test_every_code_of_masks_bars_or_says_why_not() -> None:
+    required = (r for r in built_in_catalogue().requirements if r.per == "mask" and r.severity is Severity.REQUIRED)
+    assert {r.code for r in required} == {c for c in UNSAID if c[:3] != "TSK"} | set(OF_A_MASK_BESIDE_PROTECTION)
+
+
+@pytest.mark.parametrize("entry", UNSAID_GAPS, ids=lambda entry: f"{entry['code']}-{UNSAID_GAPS.index(entry)}")
+def test_what_check_asks_of_a_mask_bars_it_everywhere(entry: dict[str, Any], tmp_path: Path) -> None:
+    found = judged(patched(entry), tmp_path)
+    (subject,) = entry["subject"]
+    name = subject.partition(".")[2]
+    worn = [verdict for _, mask, verdict in _worn(found) if mask == name]
+    assert worn
+    assert not any(verdict.is_adequate for verdict in worn)
+    pairs = (pair for pair in found.roster.all_pairs() if found.selection.air[pair.task.id].is_worn)
+    assert not any(choice.mask == name for pair in pairs for choice in pair.good)
+
+
+SURGICAL = [
+    "surgical, not approved",
+    "KN95-like",
+    "unapproved",
+    "not NIOSH",
+    "Surgical mask",
+    "FFP2",
+    "N95-style copy",
+    "fake",
+]
+
+
+@pytest.mark.parametrize("field", ["name", "make", "model", "style"])
+@pytest.mark.parametrize("words", SURGICAL)
+def test_a_mask_that_calls_itself_unapproved_protects_nobody(field: str, words: str, tmp_path: Path) -> None:
+    """29 CFR 1910.134(d)(1)(ii)."""
+    found = judged(patched({"set": {f"masks[0].{field}": words}}), tmp_path)
+    assert "MSK-015" in {d.code for d in found.findings}
+    assert not found.selection.masks["scrape-sashes", "half-mask"].is_adequate
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Surgical N95",
+        "N95 surgical, small",
+        "P100, not approved for oxygen under 19.5 %",
+        "Cobalt-95",
+        "grey half mask",
+    ],
+)
+def test_what_is_approved_may_be_called_what_it_is(words: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {"masks[0].name": words}}), tmp_path)
+    assert not {"MSK-015", "FLT-019"} & {d.code for d in found.findings}
+
+
+SCHEDULES = {row["schedule"]: row["modes"].split(";") for row in table_rows("approvals")}
+
+
+@pytest.mark.parametrize("schedule", SCHEDULES)
+@pytest.mark.parametrize("mode", [mode.value for mode in Mode])
+def test_a_number_approves_only_its_own_kind_of_mask(schedule: str, mode: str, tmp_path: Path) -> None:
+    """42 CFR Part 84 has a subpart for each kind; which schedule number is whose is from memory."""
+    entry = {"set": {"masks[0].approval": f"{schedule}-1234", "masks[0].mode": mode, "masks[0].service_time": "30 min"}}
+    found = {d.code for d in judged(patched(entry), tmp_path).findings if d.subject == ("masks.half-mask",)}
+    assert ("MSK-014" in found) is (mode not in SCHEDULES[schedule])

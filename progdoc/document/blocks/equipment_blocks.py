@@ -74,7 +74,7 @@ def kind_of(mask: Mask) -> str:
 
 def _mask_row(path: str, mask: Mask) -> Row:
     use = {Issue.EXCLUSIVE: "one wearer", Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
-    gone = f"withdrawn since {long_date(mask.withdrawn.since)}: {mask.withdrawn.because}" if mask.withdrawn else ""
+    gone = f"withdrawn from {long_date(mask.withdrawn.since)} on: {mask.withdrawn.because}" if mask.withdrawn else ""
     told = (
         ("emergency", mask.emergency),
         ("escape only", mask.escape_only),

@@ -156,6 +156,7 @@ def _conditions(test: FitTest) -> Iterator[str]:
         ("unpowered", test.unpowered),
         ("in an enclosure", test.enclosure),
         ("reacted to the smoke without the mask", test.reacted_after),
+        ("after a failed test of that day", test.retest),
     )
     yield from (f"{words}: {_ANSWER[answer]}" for words, answer in told if answer is not None)
     if test.readings:

@@ -1,7 +1,8 @@
 """Records to fill in, as documents: what `templates/forms` asks, with what the description already says.
 
-Every form that applies to the firm, and no other. None of them names a worker or holds anything about health:
-names are written in by hand. What the law wants recorded stands in the forms' own files, with its paragraph.
+Every form that applies to the firm, and no other; where nobody has settled whether one does, it says so. None of them
+names a worker or holds anything about health: names are written in by hand. What the law wants recorded stands in
+the forms' own files, with its paragraph.
 """
 
 from __future__ import annotations
@@ -44,13 +45,16 @@ _Plan = dict[str, Any]  # a form, part, field or column as its file says
 
 
 def form_documents(judged: Judged) -> dict[str, Document]:
-    """Return the forms that apply to this firm, by name."""
+    """Return the forms that apply to this firm, or may, by name."""
     firm = firm_words(judged)
     forms: dict[str, Document] = {}
     for plan in form_plans():
-        if any(map(judged.holds, plan["applies"])):
+        is_needed = any(map(judged.holds, plan["applies"]))
+        asked = () if is_needed else tuple(path for name in plan["applies"] for path in judged.asks(name))
+        is_ruled_out = "where" in plan and not (judged.holds(plan["where"]) or judged.asks(plan["where"]))
+        if is_needed or (asked and not is_ruled_out):
             for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
-                form = _Form(plan, firm, entry)
+                form = _Form(plan, firm, entry, asked)
                 document = form.document()
                 if any(isinstance(block, Section) for block in document.blocks):  # else nothing here to fill it for
                     forms[form.name] = document
@@ -60,8 +64,9 @@ def form_documents(judged: Judged) -> dict[str, Document]:
 class _Form:
     """One form, filled with the words of the firm and, where there is one form for each, of one entry."""
 
-    def __init__(self, plan: _Plan, firm: FirmWords, entry: Entry) -> None:
+    def __init__(self, plan: _Plan, firm: FirmWords, entry: Entry, asked: tuple[str, ...] = ()) -> None:
         self._plan = plan
+        self._asked = asked  # what would tell whether it is needed here, where that is open
         self._firm = firm
         self._words = firm.words | entry
         self._lists = firm.lists | (protocol_lists(firm.judged, entry["id"]) if plan.get("per") == "protocols" else {})
@@ -89,6 +94,8 @@ class _Form:
         plan = self._plan
         intro: list[Inline] = [Text(self._said(plan["intro"], self._words)), CitationMark(plan["citation"])]
         yield Paragraph("intro", (*intro, Emphasis((Text(f" {self._said(plan['keep'], self._words)}"),))))
+        if self._asked:
+            yield Notice("open", "caution", (Paragraph("open.words", (Text(_open_words(self._asked)),)),))
         for part in plan["parts"]:
             if "each" not in part:
                 yield from self._part(part, part["id"], self._words)
@@ -105,7 +112,9 @@ class _Form:
         blocks: list[Block] = []
         if "cautions" in part:
             blocks.append(self._cautions(self._lists[part["cautions"]], f"{identity}.caution"))
-        notes = filter(None, (self._said(note, words) for note in part.get("notes", ())))
+        notes = [note for note in (self._said(note, words) for note in part.get("notes", ())) if note]
+        if asked := self._left_open(part, words):
+            notes.append(_open_words(asked))
         blocks += [Paragraph(f"{identity}.note-{n}", (Text(note),)) for n, note in enumerate(notes, 1)]
         fields = [field for field in part.get("fields", ()) if self._is_asked(field, words)]
         if fields:
@@ -177,5 +186,17 @@ class _Form:
         return text.format_map(words).strip()
 
     def _is_asked(self, plan: _Plan, words: Entry) -> bool:
+        """Return whether it is asked here; what nobody has settled is asked."""
         name = plan.get("when")
-        return name is None or (bool(words[name]) if name in words else self._firm.judged.holds(name))
+        if name is None or name in words:
+            return name is None or bool(words[name])
+        return self._firm.judged.holds(name) or bool(self._left_open(plan, words))
+
+    def _left_open(self, plan: _Plan, words: Entry) -> tuple[str, ...]:
+        name = plan.get("when")
+        return () if name is None or name in words else self._firm.judged.asks(name)
+
+
+def _open_words(asked: Iterable[str]) -> str:
+    places = ", ".join(f"“{path}”" for path in dict.fromkeys(asked))
+    return f"Whether this applies here is not settled yet: nothing is said under {places}."

@@ -10,7 +10,7 @@ from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Block, Column, Document, Listing, ListItem, Notice, Paragraph, Row, Table, Text
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.due_results import OutlookItem
+from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["card_documents"]
@@ -30,11 +30,18 @@ _REMINDERS = (
 def card_documents(judged: Judged) -> dict[str, Document]:
     """Return a card for everybody, by the person's id."""
     due: dict[str, list[OutlookItem]] = {}
+    wearers: dict[str, list[str]] = {}
+    for person in judged.description.people:
+        for mask in dict.fromkeys(issued.mask for issued in person.masks):
+            wearers.setdefault(mask, []).append(person.id)
     for item in judged.due(365).items:
         for subject in item.subject:
-            kind, _, person = subject.partition(".")
-            if kind == "people":
-                due.setdefault(person, []).append(item)
+            kind, _, name = subject.partition(".")
+            concerned = [name] if kind == "people" else []
+            if item.kind is Kind.WITHDRAWAL:  # of whatever mask, it is a matter of those who wear it
+                concerned = wearers.get(name, [])
+            for person_id in concerned:
+                due.setdefault(person_id, []).append(item)
     draft = is_draft(judged)
     return {person.id: _card(judged, person, due.get(person.id, []), draft) for person in judged.description.people}
 

@@ -23,6 +23,7 @@ KIND_WORDS = {
     Kind.INFORMATION: "Appendix D information",
     Kind.INSPECTION: "Inspections",
     Kind.CYLINDER: "Cylinder requalifications",
+    Kind.WITHDRAWAL: "Masks out of use",
     Kind.AIR_TEST: "Air analyses",
     Kind.EXPOSURE: "Exposure assessments",
     Kind.EVALUATION: "Program evaluation",

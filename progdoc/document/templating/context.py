@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.caution_blocks import caution_blocks
@@ -179,9 +179,11 @@ def _people_words(count: int) -> str:
 def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
     mask_path, mask = judged.index.masks[use.mask]
     parts = [judged.index.filters[part] for part in use.filters]
+    goes = mask.withdrawn if mask.withdrawn and mask.withdrawn.since > judged.as_of else None
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
+        "worn_until": long_date(goes.since) if goes else "",
         "is_powered": mask.mode is Mode.POWERED,
         "is_tight": mask.id not in judged.loose_fitting,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],

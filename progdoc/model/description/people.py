@@ -118,6 +118,9 @@ class FitTest(Described):
     reacted_after: YesNo | None = said(
         "Reacted after", "Irritant smoke: did the wearer, unmasked after the test, react to the same smoke?", "yes"
     )
+    retest: YesNo | None = said(
+        "Retest", "Was it made after a failed test of the same day, the mask refitted or chosen anew?", "yes"
+    )
     recording: Text | None = said("Recording", "Where the strip chart or printout is kept.", "fit-2026-02.pdf")
 
 

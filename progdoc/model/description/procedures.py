@@ -13,6 +13,7 @@ from progdoc.model.description.upkeep import Cleaning, FilterChanges, Inspecting
 
 __all__ = [
     "FitTesting",
+    "HairRule",
     "Medical",
     "Procedures",
     "Professional",

@@ -90,6 +90,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "fit_unpowered": ("fit_tests", "unpowered", "yes-no"),
     "fit_enclosure": ("fit_tests", "enclosure", "yes-no"),
     "fit_reacted_after": ("fit_tests", "reacted_after", "yes-no"),
+    "fit_retest": ("fit_tests", "retest", "yes-no"),
     "fit_recording": ("fit_tests", "recording", "text"),
     "training_date": ("training", "date", "day"),
     "training_by": ("training", "by", "text"),

@@ -38,6 +38,7 @@ from progdoc.rules.judged.cartridge_results import (
     ServiceLife,
 )
 from progdoc.rules.lookup.cartridges import is_gas_cartridge
+from progdoc.rules.lookup.telling_words import left_to_the_nose
 
 __all__ = ["cartridge_changes", "service_lives"]
 
@@ -118,6 +119,7 @@ def _carried(
         (path, plan)
         for path, plan in written
         if plan.change
+        and not left_to_the_nose(plan.change)
         and (
             shortest is None
             or (plan.after is not None and in_unit(plan.after, "min") <= shortest)

@@ -25,6 +25,7 @@ __all__ = ["due_for_people"]
 _AT_ONCE = {
     "none": ("no fit test is on record", "first-fit-test"),
     "failed": ("the newest test was not passed", "failed-fit"),
+    "unordered": ("passed and failed on one day, and nobody says which came last", "failed-fit"),
     "changed": ("something changed that may spoil the fit", "changed-face"),
 }
 

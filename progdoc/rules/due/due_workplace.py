@@ -11,7 +11,7 @@ from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.hazards import LeadTask, Samples, Unknown
-from progdoc.model.description.masks import Mask, Unit
+from progdoc.model.description.masks import Mask, Unit, Withdrawn
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.air.monitoring import monitoring_cycles
@@ -25,7 +25,7 @@ from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.withdrawal import is_withdrawn
-from progdoc.rules.records.upkeep_checks import evaluated_on
+from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, evaluated_on
 
 __all__ = ["due_for_workplace"]
 
@@ -39,6 +39,8 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
         for i, unit in enumerate(() if is_withdrawn(mask, facts.as_of) else mask.units):
             yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
             yield from _cylinder(mask, unit, f"{path}.units[{i}]")
+        if mask.withdrawn is not None and not is_withdrawn(mask, facts.as_of):
+            yield _withdrawal(mask, mask.withdrawn, path)
     yield from _air_test(facts)
     for air in facts.selection.air.values():
         for agent in air.agents:
@@ -77,6 +79,20 @@ def _cylinder(mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
         basis=cited("cylinder-tests"),
         path=f"{path}.cylinder",
         subject=(f"masks.{mask.id}", f"units.{unit.id}"),
+    )
+
+
+def _withdrawal(mask: Mask, gone: Withdrawn, path: str) -> DueItem:
+    """A mask that is to go out of use: on that day nobody wears it any more."""
+    return DueItem(
+        id=f"withdrawal.{mask.id}",
+        kind=Kind.WITHDRAWAL,
+        due=gone.since,
+        what=f"{label_of(mask)} goes out of use: nobody wears it from this day on",
+        because=gone.because,
+        basis=OWN,
+        path=f"{path}.withdrawn",
+        subject=(f"masks.{mask.id}",),
     )
 
 
@@ -143,14 +159,27 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
 
 
 def _evaluation(facts: Facts) -> Iterator[DueItem]:
-    """The law sets no interval; an item only where the firm or a policy has adopted one."""
+    """The law sets no interval: a day lies ahead only where the firm or a policy set one.
+
+    Where nobody did, an evaluation of more than a year ago is listed as one to look at again.
+    """
     evaluation = facts.description.procedures.evaluation
     cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
     done = evaluated_on(facts)
-    if cycles:
+    is_long_ago = done is not None and is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of)
+    if cycles or is_long_ago:
         path = "procedures.evaluation.last"
         what = "Evaluation of the program"
-        item = _again("evaluation", Kind.EVALUATION, what, done, facts.as_of, cycles, "none is on record", path)
+        item = _again(
+            "evaluation",
+            Kind.EVALUATION,
+            what,
+            done,
+            facts.as_of,
+            cycles or (LOOKED_AT_AGAIN,),
+            "none is on record",
+            path,
+        )
         if done is not None and done != evaluation.last:
             item = replace(item, because=f"none is on record; in force since {long_date(done)}")
         yield item

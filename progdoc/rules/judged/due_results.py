@@ -18,6 +18,7 @@ class Kind(StrEnum):
     INFORMATION = "information"
     INSPECTION = "inspection"
     CYLINDER = "cylinder"
+    WITHDRAWAL = "withdrawal"
     AIR_TEST = "air-test"
     EXPOSURE = "exposure"
     EVALUATION = "evaluation"

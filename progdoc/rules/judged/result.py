@@ -66,6 +66,11 @@ class Judged:
         """Whether a fact is known to be true of the program."""
         return self.program_facts[predicate].holds is True
 
+    def asks(self, predicate: str) -> tuple[str, ...]:
+        """Return where somebody would have to say whether a fact is true of the program; nothing where it is known."""
+        fact = self.program_facts[predicate]
+        return fact.ask if fact.holds is None else ()
+
     def report(self, version: str, answered_in: Mapping[str, tuple[str, ...]] | None = None) -> Report:
         """Return everything a renderer needs; `answered_in` tells by code where the document answers."""
         program = self.description

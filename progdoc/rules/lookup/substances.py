@@ -18,6 +18,7 @@ from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
     "agent_standards",
+    "agents_named",
     "commonly_held",
     "conditional_limits",
     "find_substance",
@@ -34,6 +35,7 @@ _CAS = re.compile(r"\d{2,7}-\d\d-\d")
 _LAST_BRACKETS = re.compile(r"\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
 _AS_GAS = re.compile(r"\s+(vapou?rs?|gas)$", re.IGNORECASE)
+_TELLING = 5  # letters from which a name means an agent and nothing else
 _A_SLIP = 0.85  # how alike two spellings are that may be one
 _AS_PARTICLES = re.compile(r"\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)  # the form is a field of its own
 
@@ -201,6 +203,30 @@ def _regulated() -> tuple[str, ...]:
     """The agents with a standard of their own that are called by one word: lead, asbestos, cadmium."""
     names = {row["id"].partition("-")[0] for row in table_rows("substances") if row["standard_general"]}
     return tuple(sorted(name for name in names if name.isalpha() and len(name) > 3 and _key(name) in _agents_by_key()))
+
+
+def agents_named(text: str) -> tuple[tuple[str, str], ...]:
+    """Return the agents that a text names in whole words, each name with its agent; short names may mean other things.
+
+    >>> agents_named("Casts are sprayed with xylene")
+    (('xylene', 'xylenes'),)
+    """
+    found = dict.fromkeys(match[0] for match in _name_pattern().finditer(text))
+    return tuple((name, _agents_by_key()[_key(name)]) for name in found)
+
+
+@cache
+def _name_pattern() -> re.Pattern[str]:
+    grave = {row["id"] for row in table_rows("substances") if _standards(row)}
+    grave |= {row["agent"] for row in table_rows("idlh") if row["unit"] == "ppm"}  # a dust has other names in a text
+    names = {name for name, agent in _names() if agent in grave and len(name) >= _TELLING and name[0].isalpha()}
+    longest_first = sorted(names, key=lambda name: (-len(name), name))
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, longest_first))})(?![\w-])", re.IGNORECASE)
+
+
+def _standards(row: Row) -> str:
+    """Return the standards of its own that an agent has, in whatever industry."""
+    return row["standard_general"] + row["standard_construction"] + row["standard_shipyard"]
 
 
 def near_names(text: str, most: int = 5) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Intervals and counts as people write them into a text: “twice a year”, “every 6 months”, “two stand by”.
+"""Intervals, counts and quantities as people write them into a text: “twice a year”, “two stand by”, “140 °F”.
 
 The words are data (`catalogue/tables/text_beside.yaml`). What a text says beyond them is never judged.
 """
@@ -12,13 +12,15 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
+from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["Named", "counts_in", "intervals_in", "speaks_of", "texts_beside"]
+__all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside"]
 
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
 _UNITS = "ft|feet|m|min|minutes?|h|hours?|days?|weeks?|months?|years?|times|ppm|F|C"  # a number before one is no count
+_FIGURE = re.compile(r"-?[0-9]+(?:\.[0-9]+)? ?(?:°|º)?[A-Za-zµμ%][\w/³]*")
 _CLAUSE = re.compile(r"[.;:,]\s|\bbut\b")
 
 
@@ -61,6 +63,19 @@ def intervals_in(text: str) -> Iterator[Named]:
             often = _meaning("times")[match["times"].lower()] if match["times"] else match["many"]
             share = Fraction(1, max(_number(often), 1))
             yield _named(match[0], _meaning("units")[match["per"].lower()], share)
+
+
+def quantities_in(text: str, dimension: Dimension) -> Iterator[Quantity]:
+    """Yield what a text names of one dimension.
+
+    >>> [q.unit for q in quantities_in("Washed at 140 °F for 10 min", Dimension.TEMPERATURE)]
+    ['F']
+    """
+    for match in _FIGURE.finditer(text):
+        try:
+            yield parse_quantity(match[0], dimension)
+        except ValueError:
+            continue  # of another dimension, or no quantity
 
 
 def counts_in(text: str) -> Iterator[tuple[str, int]]:

@@ -6,7 +6,6 @@ of the requirement's text. A medical reason never appears among the words: it is
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 
 from progdoc.calc.oxygen import OxygenCase
@@ -19,6 +18,8 @@ from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
+from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
+from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
@@ -81,22 +82,6 @@ def _enough(places: dict[str, int]) -> Iterator[str]:
         yield path
 
 
-def _approval_misspelt(facts: Facts, subject: Subject) -> CheckResult:
-    """A NIOSH approval number has one of six shapes; which kinds it covers can't be told from it."""
-    path = f"{subject.path}.approval"
-    approval = facts.value_at(path)
-    if approval is None:
-        return CheckResult((path,), nothing="No approval number is written.")
-    return result_at(path, None if approval is None or _APPROVAL.fullmatch(approval) else {"approval": approval})
-
-
-def _approval_without_number(facts: Facts, subject: Subject) -> CheckResult:
-    """Words in the place of the number, such as `none` or `pending`, are no approval."""
-    path = f"{subject.path}.approval"
-    approval = facts.value_at(path)
-    return result_at(path, {} if approval is None or not any(c.isdecimal() for c in approval) else None)
-
-
 def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
     part = facts.value_at(subject.path)
     known = part.particulate is not None or part.gases or part.agents
@@ -149,7 +134,6 @@ def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 _CHOICE = 2  # models or sizes
-_APPROVAL = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
 
 Check = Callable[[Facts, Subject], CheckResult]
 
@@ -158,8 +142,6 @@ CHECKS: dict[str, Check] = {
     "hazards-described": _nothing_assessed,
     "tasks-described": _no_task_needs_judging,
     "choice-offered": _too_little_choice,
-    "approval-numbered": _approval_without_number,
-    "approval-shaped": _approval_misspelt,
     "filter-kind-given": _filter_kind_unknown,
     "use-declared-rightly": _declared_voluntary,
     "left-to-others": _our_people_in_work_of_others,
@@ -168,12 +150,14 @@ CHECKS: dict[str, Check] = {
     "stock-for-all-wearers": stock_for_all_wearers,
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
+    **APPROVAL_CHECKS,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
     **FILTER_CHECKS,
+    **CHANGE_WORD_CHECKS,
     **ESCAPE_CHECKS,
     **SURVEILLANCE_CHECKS,
     **HOT_WORK_CHECKS,

@@ -12,13 +12,21 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.lookup.telling_words import against_no, clauses_without, said_of_no, seen_by, stays_in, taken_back
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_CHECKS", "asks_how"]
 
 _WORD = re.compile(r"\w+")
 _INDEX = re.compile(r"\[\d+\]")
+_MEDICAL = "procedures.medical"
+# What may happen, what was found, and what a schedule rests on: no practice of the firm, or judged by other checks.
+_OF_ITS_OWN = re.compile(
+    r"procedures\.(?:emergencies\.foreseeable|evaluation\.findings|filter_changes\.(?:schedules|breaks))\["
+    r"|procedures\.fit_testing\.protocols\[|procedures\.emergencies\.none_because$"
+)
 
 
 @cache
@@ -54,7 +62,100 @@ def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
     )
 
 
+def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text beside what is affirmed says that it is not done, or not always."""
+    program = facts.description
+    texts = [(path, text, path.split(".")[1]) for path, text in texts_in(program.procedures, "procedures")]
+    texts = [entry for entry in texts if not _OF_ITS_OWN.match(entry[0])]
+    texts += [(path, text, "officer") for path, text in texts_in(program.officer, "officer")]
+    texts += [(f"own_sections[{i}].text", own.text, "own_sections") for i, own in enumerate(program.own_sections)]
+    texts += [("program.updates", program.program.updates, "updates")] if program.program.updates else []
+    if program.program.covers_everybody and program.program.scope:
+        texts.append(("program.scope", program.program.scope, "scope"))
+    texts += [
+        (f"{at}.controls[{i}]", text, "controls")
+        for at, task in facts.our_tasks
+        for i, text in enumerate(task.controls)
+    ]
+    faults = [(path, {"text": text, "words": words}) for path, text, part in texts if (words := taken_back(text, part))]
+    return CheckResult(
+        tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
+    )
+
+
+def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text lets somebody of the firm get to know what a worker told the health professional."""
+    program = facts.description
+    names = [name for name in (program.officer.name, *program.officer.deputies) if name]
+    names += [person.name for person in program.people if person.name]
+    texts = [
+        *texts_in(program.procedures.medical, _MEDICAL),
+        *texts_in(program.procedures.records, "procedures.records"),
+    ]
+    faults = [
+        (path, {"text": text, "words": words})
+        for path, text in texts
+        if (words := seen_by(text, names, path == f"{_MEDICAL}.confidential"))
+    ]
+    professional = program.procedures.medical.professional.name
+    if professional and (own := next((name for name in names if name in professional), "")):
+        faults.append((f"{_MEDICAL}.professional.name", {"text": professional, "words": own}))
+    return CheckResult(
+        tuple(path for path, _ in texts), tuple(faults), nothing="No text lets anybody of the firm see the answers."
+    )
+
+
+def _stays_in(facts: Facts, _subject: Subject) -> CheckResult:
+    """What a wearer does whose mask fails is not to stay where they are."""
+    path = "procedures.emergencies.mask_fails"
+    text = facts.description.procedures.emergencies.mask_fails
+    if text is None or not (words := stays_in(text)):
+        return CheckResult((path,), nothing="No text lets a wearer stay in whose mask fails.")
+    return CheckResult((path,), ((path, {"text": text, "words": words}),))
+
+
+def _against_no(facts: Facts, subject: Subject) -> CheckResult:
+    """A text of a task speaks of a tank, of people who fainted, of thin air; its own fields deny it."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    lowest = task.oxygen.lowest if task.oxygen else None
+    is_low = lowest is not None and lowest.value < facts.rules.law.amount("least-oxygen", "%")
+    denied = {
+        "confined_space": task.confined_space is False,
+        "immediately_dangerous": task.immediately_dangerous is False,
+        "oxygen": not is_low,
+    }
+    texts = [entry for entry in texts_in(task, path) if not entry[0].startswith(f"{path}.oxygen")]
+    faults = [
+        (place, {"text": text, "words": found, "said": said_of_no(field)})
+        for place, text in texts
+        for field in denied
+        if denied[field] and (found := against_no(text, field))
+    ]
+    return CheckResult((path,), tuple(faults), nothing="No text of the task speaks of such a danger.")
+
+
+def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:
+    """A text of a task names an agent of the law that is no hazard of the task."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    known = {agent.substance.id for agent in facts.selection.air[task.id].agents if agent.substance}
+    texts = [("name", task.name), ("description", task.description)]
+    faults = [
+        (f"{path}.{field}", {"text": text, "agent": name})
+        for field, text in texts
+        if text
+        for clause in clauses_without("absent", text)
+        for name, agent in agents_named(clause)
+        if agent not in known
+    ]
+    return CheckResult((path,), tuple(faults), nothing="No text of the task names an agent beside its hazards.")
+
+
 TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "texts-say-how": _long_enough,
     "names-tell-apart": _told_apart,
+    "practice-not-taken-back": _taken_back,
+    "answers-not-seen": _answers_seen,
+    "leaves-when-mask-fails": _stays_in,
+    "no-word-against-a-no": _against_no,
+    "agents-in-words-described": _agents_in_words,
 }

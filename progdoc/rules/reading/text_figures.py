@@ -10,31 +10,24 @@ import re
 from collections.abc import Iterator
 
 from progdoc.model.description.fields import texts_in
-from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
+from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable
 from progdoc.model.description.words import as_printed
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.figure_results import LawValue, Stricter
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.text_intervals import counts_in, intervals_in, speaks_of, texts_beside
+from progdoc.rules.lookup.text_intervals import counts_in, intervals_in, quantities_in, speaks_of, texts_beside
 from progdoc.rules.requirement import Subject
 
-__all__ = ["TEXT_FIGURE_CHECKS", "limits_beside", "quantities_in"]
+__all__ = ["TEXT_FIGURE_CHECKS", "limits_beside", "shares_of_oxygen"]
 
-_FIGURE = re.compile(r"-?[0-9]+(?:\.[0-9]+)? ?(?:°|º)?[A-Za-zµμ%][\w/³]*")
-
-
-def quantities_in(text: str, dimension: Dimension) -> Iterator[Quantity]:
-    """Yield what a text names of one dimension.
-
-    >>> [q.unit for q in quantities_in("Washed at 140 °F for 10 min", Dimension.TEMPERATURE)]
-    ['F']
-    """
-    for match in _FIGURE.finditer(text):
-        try:
-            yield parse_quantity(match[0], dimension)
-        except ValueError:
-            continue  # of another dimension, or no quantity
+_PERCENT = r"(?:%|percent\b|per cent\b)"
+_OXYGEN_NAMED = r"(?:oxygen|o2|o₂)\b(?! (?:bleach|cleaner|absorber|sensor|lance))"
+_OXYGEN = re.compile(
+    rf"(?P<before>\d+(?:[.,]\d+)?) ?{_PERCENT} (?:of |by volume of )?{_OXYGEN_NAMED}"
+    rf"|\b{_OXYGEN_NAMED}[^.;\d%]*?(?P<behind>\d+(?:[.,]\d+)?) ?{_PERCENT}",
+    re.IGNORECASE,
+)
 
 
 def limits_beside(facts: Facts) -> Iterator[LawValue]:
@@ -113,4 +106,35 @@ def _breaks(found: Quantity, rule: LawValue) -> bool:
     return over > 0 if rule.stricter is Stricter.LOWER else over < 0
 
 
-TEXT_FIGURE_CHECKS = {"texts-agree-with-figures": _texts_against_figures}
+def _oxygen_in_words(facts: Facts, subject: Subject) -> CheckResult:
+    """A text of a task names less oxygen than anybody may work in with a filter, and the task's own figure does not."""
+    task_path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    described = [(task_path, task), *((a.path, a.hazard) for a in facts.selection.air[task.id].agents)]
+    texts = [entry for path, thing in described for entry in texts_in(thing, path)]
+    least = facts.rules.law.amount("least-oxygen", "%")
+    lowest = task.oxygen.lowest if task.oxygen else None
+    said = f"`{task_path}.oxygen` says {lowest.printed}" if lowest else f"nothing is said under `{task_path}.oxygen`"
+    faults = []
+    for path, text in texts:
+        low = [share for share in shares_of_oxygen(text) if share < least and (lowest is None or share < lowest.value)]
+        if low:
+            faults.append((path, {"text": text, "found": f"{min(low):g} %", "said": said}))
+    return CheckResult(
+        tuple(path for path, _ in texts), tuple(faults), nothing="No text of the task names so little oxygen."
+    )
+
+
+def shares_of_oxygen(text: str) -> Iterator[float]:
+    """Yield the percentages of oxygen that a text names.
+
+    >>> list(shares_of_oxygen("Vat with about 15 % oxygen; O2 down to 12.5 percent, humidity 8 %; 3 % oxygen bleach"))
+    [15.0, 12.5]
+    """
+    for match in _OXYGEN.finditer(text):
+        yield float((match["before"] or match["behind"]).replace(",", "."))
+
+
+TEXT_FIGURE_CHECKS = {
+    "texts-agree-with-figures": _texts_against_figures,
+    "oxygen-as-words-say": _oxygen_in_words,
+}

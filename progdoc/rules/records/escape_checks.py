@@ -17,6 +17,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import EscapeDuty
 from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting
 from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.lookup.telling_words import goes_in
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.danger import is_made_for_danger
 from progdoc.rules.requirement import Subject
@@ -121,7 +122,8 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
     """Our people go in, in a mask that is not for immediately dangerous air, and nobody has judged that air."""
     faults, shown = [], []
     for path, one in _emergencies(facts):
-        if one.going_in is not True:
+        told = "" if one.going_in else goes_in(one.crew)
+        if not (one.going_in or told):
             continue
         masks = [facts.masks[mask][1] for mask in one.masks]
         minutes = facts.rules.law.amount("scba-service-time", "min")
@@ -132,8 +134,11 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
             shown += [f"{path}.agents[0]", f"{path}.masks[0]", f"{judged_in}.emergency_only"]
         else:
             masks_words = f"wearing {' or '.join(map(label_of, masks))}" if masks else "and no mask is named"
+            masks_words += f", by the words “{told}”" if told else ""
             air = f"with {', '.join(one.agents)} in the air" if one.agents else "and nobody says what is in the air"
-            faults.append((f"{path}.going_in", {"what": one.what, "masks": masks_words, "air": air}))
+            faults.append(
+                (f"{path}.{'crew' if told else 'going_in'}", {"what": one.what, "masks": masks_words, "air": air})
+            )
     nothing = "" if faults or shown else "Nobody of the firm goes into the air of an emergency."
     return CheckResult((_FORESEEABLE,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
 

@@ -52,9 +52,9 @@ Check = Callable[[Facts, Subject], CheckResult]
 
 @dataclass(frozen=True, slots=True)
 class FitState:
-    """Where a wearer stands with one issued mask: ok, none, other, kind, failed, changed or overdue.
+    """Where a wearer stands with one issued mask: ok, none, other, kind, unordered, failed, changed or overdue.
 
-    `kind`: passed, but by a kind of test that does not count there.
+    `kind`: passed, but by a kind of test that does not count there; `unordered`: passed and failed on one day.
     """
 
     state: str
@@ -72,7 +72,7 @@ def tests_of(person: Person, issued: IssuedMask, as_of: date) -> list[FitTest]:
 
 def newest_test(person: Person, issued: IssuedMask, as_of: date) -> FitTest | None:
     """Return the newest test of a mask in the size issued, passed or not, or None."""
-    return max(tests_of(person, issued, as_of), key=lambda test: test.date, default=None)
+    return max(tests_of(person, issued, as_of), key=lambda test: (test.date, test.retest is True), default=None)
 
 
 def fit_rules_of(facts: Facts, subject: Subject) -> FitRules:
@@ -88,9 +88,14 @@ def fit_state(person: Person, issued: IssuedMask, rules: FitRules, as_of: date) 
         known = [test for test in person.fit_tests if test.date <= as_of]
         newest = max(known, key=lambda t: t.date, default=None)
         return FitState("none" if newest is None else "other", newest)
-    won = [t for t in same if passed(t, level)]
+    lost = [t for t in same if passed(t, level) is False]
+    won = [t for t in same if passed(t, level) and _came_last(t, lost)]
+    unordered = {t.date: t for t in same if passed(t, level) and not _came_last(t, lost)}
     good = {t.date: t for t in won if _counts(t, rules)}
-    failures = [t.date for t in same if passed(t, level) is False]
+    failures = [t.date for t in lost]
+    last_failure = max(failures, default=date.min)
+    if last_failure in unordered and max(good, default=date.min) < last_failure:
+        return FitState("unordered", unordered[last_failure])
     if won and not good:
         return FitState("kind", max(won, key=lambda t: t.date), cites=_cites(rules.by_instrument))
     if not good:
@@ -107,6 +112,15 @@ def fit_state(person: Person, issued: IssuedMask, rules: FitRules, as_of: date) 
     return FitState("overdue" if overdue else "ok", good[standing.done], standing.due, cycle, cycle.cites)
 
 
+def _came_last(test: FitTest, lost: Iterable[FitTest]) -> bool:
+    """Return whether nothing leaves open that a passed test came after every failed one of its day.
+
+    Dates have no hour, so it has to be said; of two tests that are both said to be the later one nobody can tell.
+    """
+    same_day = [other for other in lost if other.date == test.date]
+    return not same_day or (test.retest is True and not any(other.retest for other in same_day))
+
+
 def _counts(test: FitTest, rules: FitRules) -> bool:
     """Return whether a test is of a kind that counts; one that names no protocol is not shown to be."""
     return rules.by_instrument is None or is_quantitative(test.protocol or "")
@@ -120,8 +134,9 @@ def standing_tests(person: Person, issued: IssuedMask, rules: FitRules, as_of: d
     """Return every passed test of the mask and size issued that still counts on a day, the newest first."""
     same = tests_of(person, issued, as_of)
     level = rules.level.number
-    endings = [t.date for t in same if passed(t, level) is False] + [change.date for change in person.changes]
-    won = [t for t in same if passed(t, level) and _counts(t, rules)]
+    lost = [t for t in same if passed(t, level) is False]
+    endings = [t.date for t in lost] + [change.date for change in person.changes]
+    won = [t for t in same if passed(t, level) and _counts(t, rules) and _came_last(t, lost)]
     good = [t for t in won if not is_overdue(rules.cycle(t.date).from_day(t.date), as_of)]
     return sorted((t for t in good if ended_on(t.date, endings, as_of) is None), key=lambda t: t.date, reverse=True)
 
@@ -256,6 +271,17 @@ def _unaccepted(test: FitTest, mask: Mask) -> dict[str, str] | None:
     return {"protocol": test.protocol, "known": ", ".join(_suitable(mask, fit_protocols()))}
 
 
+def _by_protocol_not_named(facts: Facts, subject: Subject) -> CheckResult:
+    named = facts.description.procedures.fit_testing.protocols
+
+    def not_named(test: FitTest, _mask: Mask) -> dict[str, str] | None:
+        if test.protocol is None or test.protocol in named:
+            return None
+        return {"protocol": test.protocol, "named": ", ".join(named)}
+
+    return of_newest_test(not_named, ("protocol",))(facts, subject)
+
+
 def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
     def wrong(test: FitTest, mask: Mask) -> dict[str, str] | None:
         name = test.protocol
@@ -335,6 +361,7 @@ FIT_CHECKS: dict[str, Check] = {
     "ever-fit-tested": _fit("none"),
     "tested-on-this-mask": _fit("other"),
     "not-failed": _fit("failed"),
+    "order-of-tests-said": _fit("unordered"),
     "no-change-since-test": _fit("changed"),
     "fit-test-not-overdue": _fit("overdue"),
     "tested-by-instrument": _fit("kind"),
@@ -342,6 +369,7 @@ FIT_CHECKS: dict[str, Check] = {
     "fit-record-complete": of_newest_test(_record_short, _record),
     "fit-factor-recorded": of_newest_test(_no_fit_factor, _factor, _qualitative),
     "test-protocol-accepted": of_newest_test(_unaccepted, ("protocol",)),
+    "test-protocol-named": _by_protocol_not_named,
     "test-protocol-suits-mask": of_newest_test(_unsuited(short=False), ("protocol",), _short),
     "short-protocol-suits-mask": of_newest_test(_unsuited(short=True), ("protocol",), _not_short),
     "pass-level-reached": _level_missed,

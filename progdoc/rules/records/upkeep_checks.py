@@ -18,13 +18,15 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evaluation_cycles, inspection_cycles
-from progdoc.rules.in_force.intervals import shortest
+from progdoc.rules.in_force.intervals import Cycle, shortest
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
 
-__all__ = ["UPKEEP_CHECKS", "evaluated_on"]
+__all__ = ["LOOKED_AT_AGAIN", "UPKEEP_CHECKS", "evaluated_on"]
 
+# Our choice, where nobody sets an interval: no rule, and no basis of an overdue date.
+LOOKED_AT_AGAIN = Cycle(12, 0, "good practice: a program is looked at again after a year")
 _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
 
 
@@ -121,6 +123,22 @@ def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(paths, ((paths[0], {"last": f"{since} {long_date(done)}, due {due}"}),))
 
 
+def _evaluation_not_long_ago(facts: Facts, subject: Subject) -> CheckResult:
+    """Where nobody sets an interval, a year without an evaluation is pointed at."""
+    paths = ("procedures.evaluation.last", "program.effective")
+    done = evaluated_on(facts)
+    if done is None or evaluation_cycles(facts.rules, facts.tasks_of(subject)):
+        return CheckResult(paths, nothing="No day is known to count from, or somebody sets an interval.")
+    if not is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of):
+        was_evaluated = done == facts.description.procedures.evaluation.last
+        early = "" if was_evaluated else "The program has been in effect for less than a year."
+        return CheckResult(paths, shown=paths[:1] if was_evaluated else (), nothing=early)
+    told = (
+        "last evaluated" if done == facts.description.procedures.evaluation.last else "never evaluated, in effect since"
+    )
+    return CheckResult(paths, ((paths[0], {"last": f"The program was {told} {long_date(done)}"}),))
+
+
 def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Subject], CheckResult]:
     def check(facts: Facts, _subject: Subject) -> CheckResult:
         path = "procedures.evaluation.findings"
@@ -166,6 +184,7 @@ UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "cylinder-requalified": _cylinder_requalified,
     "evaluation-not-overdue": _evaluation_not_overdue,
     "evaluation-as-asked": _asked_evaluation_not_overdue,
+    "evaluation-not-long-ago": _evaluation_not_long_ago,
     "corrections-planned": _each_finding(_no_correction),
     "corrections-not-overdue": _each_finding(_correction_overdue),
 }

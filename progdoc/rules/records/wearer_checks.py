@@ -22,6 +22,7 @@ from progdoc.model.description.people import (
     TrainingEntry,
 )
 from progdoc.model.description.policies import Policy
+from progdoc.model.description.procedures import HairRule
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
@@ -253,6 +254,17 @@ def _hair_told(person: Person, policy: Policy, as_of: date) -> Iterator[tuple[st
         yield "clean_shaven", "was not clean-shaven when the face was last looked at"
 
 
+def _shaven_by_own_rule(facts: Facts, subject: Subject) -> CheckResult:
+    """The firm's own rule wants clean-shaven wearers, and this one was not when last looked at."""
+    shaven, rule = f"{person_path(facts, subject)}.clean_shaven", "procedures.use.hair"
+    seen = person_of(facts, subject).clean_shaven
+    if facts.description.procedures.use.hair is not HairRule.CLEAN_SHAVEN:
+        return CheckResult((shaven, rule), nothing="The firm has no rule that wearers are clean-shaven.")
+    if seen is None:
+        return CheckResult((shaven, rule), nothing="Nobody recorded whether the face is clean-shaven.")
+    return CheckResult((shaven, rule), () if seen else ((shaven, {}),))
+
+
 def _no_mask_for_task(facts: Facts, subject: Subject) -> CheckResult:
     """A wearer in a task has none of the masks that the task allows."""
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
@@ -287,6 +299,7 @@ WEARER_CHECKS: dict[str, Check] = {
     "topics-covered": _training(_topics_missing),
     "knowledge-shown": _training(_knowledge_not_shown),
     "hair-as-policy-asks": _hair_against_policies,
+    "shaven-by-own-rule": _shaven_by_own_rule,
     "mask-issued": _no_mask_for_task,
     "appendix-d-given": _appendix_d_not_given,
 }

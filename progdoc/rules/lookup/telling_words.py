@@ -1,0 +1,191 @@
+"""What a text tells beside its answer: that a practice is not kept, who sees what, that somebody goes in.
+
+The words are data (`catalogue/tables/telling_words.yaml`). A text is read clause by clause; nothing else of it is
+judged, so that what is found is shown to its writer in the text's own words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from functools import cache
+
+from progdoc.rules.lookup.table_files import table_entries
+
+__all__ = [
+    "against_no",
+    "by_the_senses",
+    "clauses_without",
+    "goes_in",
+    "is_told",
+    "left_to_the_nose",
+    "said_of_no",
+    "seen_by",
+    "stays_in",
+    "taken_back",
+]
+
+_CLAUSE = re.compile(
+    r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
+)
+_FIRST_NAME = 2  # letters that a first name has at least
+
+
+def taken_back(text: str, part: str) -> str:
+    """Return the words by which a text takes back the practice of a part of the procedures, or nothing.
+
+    >>> taken_back("Ada Brook, unless we are busy", "cleaning"), taken_back("Nobody inspects them", "inspection")
+    ('unless we are busy', 'Nobody inspects them')
+    >>> [taken_back(text, "cleaning") for text in ("Never washed with solvent", "No mask leaves before it is washed")]
+    ['', '']
+    """
+    for clause in _clauses(text):
+        against = _of_part("against", part).search(clause)
+        if against and not _begins("denials").search(clause[: against.start()]):
+            return clause[against.start() :].strip()
+        exception = _begins("exceptions").search(clause)
+        if exception and not _begins("denials").search(clause[: exception.start()]):
+            return clause[exception.start() :].strip()
+        for denial in _begins("denials").finditer(clause):
+            practice = _of_part("practices", part).search(clause, denial.end())
+            if practice and not _is_a_rule(clause[denial.end() : practice.start()], clause[practice.end() :]):
+                return clause.strip()
+    return ""
+
+
+def _is_a_rule(between: str, behind: str) -> bool:
+    """Return whether a denial forbids a way of doing it, and not the thing."""
+    return bool(_begins("turned_round").search(between) or _begins("ways").search(behind))
+
+
+def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
+    """Return the words by which somebody of the firm gets to know health answers, or nothing.
+
+    `is_of_answers`: the text speaks of the answers, whether it names them or not.
+
+    >>> seen_by("Nora Quill reads the answers and files them", ["Nora Quill"], False)
+    'Nora Quill reads the answers and files them'
+    >>> seen_by("The foreman hands out sealed envelopes; nobody opens them", ["Nora Quill"], True)
+    ''
+    """
+    of_the_firm = _names(tuple(dict.fromkeys(names)))
+    if is_of_answers and (found := _begins("in_the_open").search(text)):
+        return found[0]
+    for clause in _clauses(text):
+        who = _begins("of_the_firm").search(clause) or (of_the_firm.search(clause) if of_the_firm else None)
+        if not who or not _begins("sees").search(clause) or _begins("denials").search(clause):
+            continue
+        is_kept_shut = _begins("sealed").search(clause) and not _begins("opened").search(clause)
+        if (is_of_answers or _begins("answers").search(clause)) and not is_kept_shut:
+            return clause.strip()
+    return ""
+
+
+def goes_in(text: str) -> str:
+    """Return the words by which people go into air that may be bad, or nothing.
+
+    >>> goes_in("Out of the room; Jo goes back in for the can"), goes_in("Nobody goes back in before it is aired")
+    ('Jo goes back in for the can', '')
+    """
+    for clause in _clauses(text):
+        found = _begins("goes_in").search(clause)
+        if found and not _begins("denials").search(clause) and not _begins("goes_in_otherwise").search(clause):
+            return clause.strip()
+    return ""
+
+
+def stays_in(text: str) -> str:
+    """Return the words by which a wearer stays where the mask failed, or nothing.
+
+    >>> stays_in("Carry on without it"), stays_in("Walks out; work goes on in a spare one")
+    ('Carry on without it', '')
+    """
+    for clause in _clauses(text):
+        found = _begins("stays_in").search(clause)
+        if found and not _begins("denials").search(clause) and not _begins("out_first").search(clause):
+            return clause.strip()
+    return ""
+
+
+def against_no(text: str, field: str) -> str:
+    """Return the words of a task's text that stand against a no in one of its fields, or nothing.
+
+    >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
+    ('inside the tank', '')
+    """
+    (entry,) = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+    for clause in _clauses(text):
+        found = _pattern(entry["words"]).search(clause)
+        if found and not _begins("denials").search(clause[: found.start()]):
+            return found[0]
+    return ""
+
+
+def said_of_no(field: str) -> str:
+    """Return in words what a no in a field of a task says."""
+    return next(str(entry["said"]) for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+
+
+def by_the_senses(text: str) -> bool:
+    """Return whether a text rests on nose, eye or silence and on nothing that was found out.
+
+    >>> by_the_senses("Nobody complained"), by_the_senses("Smelled at 2 ppm by the meter")
+    (True, False)
+    """
+    return is_told("senses", text) and not is_told("measured", text)
+
+
+def left_to_the_nose(text: str) -> bool:
+    """Return whether a change of cartridges waits until somebody notices, with no moment that comes in any case.
+
+    >>> left_to_the_nose("When we smell it"), left_to_the_nose("At noon; at once when anybody smells it")
+    (True, False)
+    """
+    return is_told("by_the_nose", text) and not is_told("by_the_clock", text)
+
+
+def clauses_without(name: str, text: str) -> Iterator[str]:
+    """Yield the clauses of a text that have no word of a list.
+
+    >>> list(clauses_without("absent", "Sprayed with xylene; no toluene here"))
+    ['Sprayed with xylene']
+    """
+    return (clause for clause in _clauses(text) if not _begins(name).search(clause))
+
+
+def is_told(name: str, text: str) -> bool:
+    """Return whether a text has a word of a list.
+
+    >>> is_told("by_the_nose", "When we smell it"), is_told("by_the_clock", "When we smell it")
+    (True, False)
+    """
+    return _begins(name).search(text) is not None
+
+
+def _clauses(text: str) -> Iterator[str]:
+    flat = " ".join(text.replace("’", "'").split())
+    return (clause for clause in _CLAUSE.split(flat) if clause.strip())
+
+
+@cache
+def _begins(name: str) -> re.Pattern[str]:
+    return _pattern(word for group in table_entries("telling_words", name) for word in group["words"])
+
+
+@cache
+def _of_part(name: str, part: str) -> re.Pattern[str]:
+    groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
+    return _pattern(word for group in groups for word in group["words"])
+
+
+def _pattern(words: Iterable[str]) -> re.Pattern[str]:
+    """Match words where they begin, or whole where a full stop ends them; without any, nothing."""
+    parts = [rf"{re.escape(word[:-1])}(?!\w)" if word.endswith(".") else re.escape(word) for word in words]
+    return re.compile(rf"(?<![\w'])(?:{'|'.join(parts)})" if parts else r"(?!)", re.IGNORECASE)
+
+
+@cache
+def _names(names: tuple[str, ...]) -> re.Pattern[str] | None:
+    """Match whole names, and first names, as they are written."""
+    known = {part for name in names for part in (name, name.split()[0]) if len(part) >= _FIRST_NAME}
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, sorted(known, reverse=True)))})\b") if known else None

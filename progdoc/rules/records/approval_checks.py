@@ -1,0 +1,86 @@
+"""Looks at approval numbers: whether one is written, looks like one, and can be the one of such a mask or filter.
+
+What a mask or filter says of itself counts as well: one that is called “not approved” is not shown to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.approvals import (
+    covers_filter,
+    covers_mask,
+    has_approval_shape,
+    schedule_covers,
+    unapproved_words,
+)
+from progdoc.rules.requirement import Subject
+
+__all__ = ["APPROVAL_CHECKS"]
+
+_NOT_WRITTEN = "No approval number is written."
+
+
+def _without_number(facts: Facts, subject: Subject) -> CheckResult:
+    """Words in the place of the number, such as `none` or `pending`, are no approval."""
+    path = f"{subject.path}.approval"
+    approval = facts.value_at(path)
+    return result_at(path, {} if approval is None or not any(c.isdecimal() for c in approval) else None)
+
+
+def _misspelt(facts: Facts, subject: Subject) -> CheckResult:
+    """A NIOSH approval number has one of six shapes."""
+    path = f"{subject.path}.approval"
+    approval = facts.value_at(path)
+    if approval is None:
+        return CheckResult((path,), nothing=_NOT_WRITTEN)
+    return result_at(path, None if has_approval_shape(approval) else {"approval": approval})
+
+
+def _mask_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
+    """The schedule at the beginning of the number covers other kinds of mask than this one."""
+    path, mode = f"{subject.path}.approval", f"{subject.path}.mode"
+    mask = facts.value_at(subject.path)
+    if mask.approval is None or mask.mode is None or not has_approval_shape(mask.approval):
+        return CheckResult((path, mode), nothing="Number or kind of the mask is not said, or can't be read.")
+    if covers_mask(mask.approval, mask):
+        return CheckResult((path, mode))
+    words = {"approval": mask.approval, "covers": schedule_covers(mask.approval), "mode": mask.mode.value}
+    return CheckResult((path, mode), ((path, words),))
+
+
+def _filter_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
+    """The number of a filter looks like none, or is one for things that hold no such filter."""
+    path = f"{subject.path}.approval"
+    part = facts.value_at(subject.path)
+    if part.approval is None:
+        return CheckResult((path,), nothing=_NOT_WRITTEN)
+    trouble = "does not look like a NIOSH approval number"
+    if has_approval_shape(part.approval):
+        covers = schedule_covers(part.approval)
+        against = "a cartridge against gases" if part.gases else "a filter"
+        trouble = "" if covers_filter(part.approval, part) else f"is for {covers}, and this is {against}"
+    return result_at(path, {"approval": part.approval, "trouble": trouble} if trouble else None)
+
+
+def _calls_itself_unapproved(facts: Facts, subject: Subject) -> CheckResult:
+    """The name, make, model or style says that it is not certified, or is certified elsewhere."""
+    thing = facts.value_at(subject.path)
+    fields = [name for name in ("name", "make", "model", "style") if getattr(thing, name, None)]
+    paths = tuple(f"{subject.path}.{name}" for name in fields)
+    for path, field in zip(paths, fields, strict=True):
+        if words := unapproved_words(getattr(thing, field)):
+            return CheckResult(paths, ((path, {"words": words}),))
+    return CheckResult(paths, nothing="Neither its name nor its make says that it is not approved.")
+
+
+APPROVAL_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "approval-numbered": _without_number,
+    "approval-shaped": _misspelt,
+    "approval-suits-mask": _mask_of_another_kind,
+    "approval-suits-filter": _filter_of_another_kind,
+    "mask-not-called-unapproved": _calls_itself_unapproved,
+    "filter-not-called-unapproved": _calls_itself_unapproved,
+}

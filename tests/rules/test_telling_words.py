@@ -1,0 +1,374 @@
+"""What a text tells beside its answer is found, over every text of the model; its lawful neighbour stays quiet.
+
+The sentences are our own, of the kinds in which a firm writes around a duty: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from document.said_fields import judged_values
+from programs.patching import BASE, judged, patched, written
+from published_value import published
+
+from progdoc.app.disk.description_files import load_path
+from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.model.description.fields import every_place, texts_in
+from progdoc.model.description.procedures import Procedures
+from progdoc.model.load import load
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.telling_words import by_the_senses, goes_in, seen_by, taken_back
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
+EXCEPTIONS = (
+    "except the apprentices", "unless we are busy", "usually", "most of them", "not always", "when time allows",
+    "if there is time", "not everybody", "where possible", "in theory",
+)  # fmt: skip
+# What each part of the procedures affirms, refused within a longer sentence; and what a firm may well write there.
+REFUSED = {
+    "selection": "We do not sample the small jobs",
+    "medical": "Nobody is evaluated when the job is short",
+    "fit_testing": "We do not do fit tests for the apprentices",
+    "use": "Nobody shaves for a small job",
+    "cleaning": "The old masks are not washed any more",
+    "storage": "Masks are never put away on site",
+    "inspection": "Nobody inspects them before use",
+    "repair": "Defective masks are not tagged",
+    "air_supply": "The air is not tested here",
+    "filter_changes": "They don't get changed much",
+    "training": "The apprentices are not trained",
+    "voluntary_use": "The sheet is not handed to anyone",
+    "evaluation": "Nobody watches the masks at work",
+    "records": "We keep no records of that",
+}
+LAWFUL = {
+    "selection": "Nobody starts before the air was sampled",
+    "medical": "Nobody is evaluated without a word with the practice",
+    "fit_testing": "Nobody is tested with hair in the seal",
+    "use": "Nobody goes in unless the seal was checked",
+    "cleaning": "No mask leaves the workshop before it is washed, and never with solvent",
+    "storage": "Named boxes; never kept in the work area",
+    "inspection": "No mask goes out before it is inspected",
+    "repair": "Nobody of ours; a defective mask is replaced",
+    "air_supply": "No hose is used before the air is tested",
+    "filter_changes": "The wearer, never changed in the work area",
+    "training": "Nobody starts before they are trained; never in a language they do not know",
+    "voluntary_use": "No mask is handed out without it",
+    "evaluation": "Watches each site, also where nobody expects it",
+    "records": "Not shown to anybody else of the firm; kept with the practice",
+}
+
+
+def findings(values: Any, code: str) -> list[Diagnostic]:
+    return [d for d in judged_values(values).findings if d.code == code]
+
+
+def _put(path: str, words: str) -> Any:
+    """Return the base program with a text at a place, whatever stands around it."""
+    values = copy.deepcopy(BASE)
+    place = values
+    *way, last = path.split(".")
+    for step in way:
+        place = place.setdefault(step, {})
+    place[last] = words
+    return values
+
+
+@cache
+def _affirming() -> tuple[tuple[str, str], ...]:
+    """Every single text of the procedures in the model, with its part; what has duties of its own left out."""
+    own = ("procedures.emergencies", "procedures.fit_testing.protocols")
+    found = []
+    for path in every_place(Procedures, "procedures"):
+        if "[" in path or path.startswith(own):
+            continue
+        program = load({"program.yaml": written(_put(path, "Ada Brook")).encode()}).program
+        if program is not None and path in dict(texts_in(program.procedures, "procedures")):
+            found.append((path, path.split(".")[1]))
+    return tuple(found)
+
+
+def _rounds(words: tuple[str, ...]) -> Iterator[tuple[str, str, str]]:
+    """Every text once, the words of a list in turn."""
+    for i, (path, part) in enumerate(_affirming()):
+        yield path, part, words[i % len(words)]
+
+
+def test_an_exception_is_found_in_every_text_of_the_procedures() -> None:
+    tried = 0
+    for path, _, words in _rounds(EXCEPTIONS):
+        told = findings(_put(path, f"Ada Brook, {words}"), "TXT-006")
+        assert path in {d.location.path for d in told}, (path, words)
+        assert {d.severity for d in told} == {Severity.CAUTION}
+        tried += 1
+    assert tried > 30
+
+
+def test_a_practice_is_refused_in_every_text_of_its_part() -> None:
+    for path, part in _affirming():
+        assert path in {d.location.path for d in findings(_put(path, REFUSED[part]), "TXT-006")}, path
+
+
+def test_what_a_firm_may_write_there_is_quiet() -> None:
+    for path, part in _affirming():
+        assert path not in {d.location.path for d in findings(_put(path, LAWFUL[part]), "TXT-006")}, path
+
+
+@pytest.mark.parametrize("part", REFUSED)
+@pytest.mark.parametrize("exception", EXCEPTIONS)
+def test_words_of_a_part(part: str, exception: str) -> None:
+    assert taken_back(f"Each wearer, {exception}", part)
+    assert taken_back(REFUSED[part], part)
+    assert not taken_back(LAWFUL[part], part)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_samples_take_nothing_back(name: str) -> None:
+    program = load_path(ROOT / "sample_config" / name).program
+    assert program is not None
+    for path, text in texts_in(program.procedures, "procedures"):
+        assert not taken_back(text, path.split(".")[1]), (path, text)
+
+
+# ---- who sees the answers ------------------------------------------------------------------------------
+
+SEEN = (
+    "{who} reads the answers and files them on her desk",
+    "{who} looks through the questionnaires first",
+    "Answers are read by {who}",
+    "The questionnaires are kept by {who}",
+    "Handed to {who}, who checks every answer",
+)
+WHO = ("Ada Brook", "Jo Marsh", "the foreman", "the owner", "our supervisor", "the site manager", "Ada", "the officer")
+UNSEEN = (
+    "Nora reads nothing; sealed envelope, posted by the worker",
+    "Ada Brook hands in the sealed envelopes, unopened",
+    "The practice reads the answers and keeps them",
+    "Nobody of the firm, and not Ada Brook either, reads the answers",
+    "The foreman gives out the blank forms; each worker posts them",
+    "Ada Brook files the written recommendation",
+    "By phone with the nurse; the owner hears of it only whether a mask may be worn",
+)
+
+
+@published("29 CFR 1910.134(e)(4)(i): confidentially; Appendix C: the employer may not look at or review the answers")
+@pytest.mark.parametrize("who", WHO)
+@pytest.mark.parametrize("words", SEEN)
+@pytest.mark.parametrize(
+    "place", ["medical.confidential", "medical.when_and_where", "medical.understood", "records.medical"]
+)
+def test_whoever_of_the_firm_sees_the_answers_is_found(who: str, words: str, place: str, tmp_path: Path) -> None:
+    path = f"procedures.{place}"
+    found = judged(
+        patched({"set": {path: words.format(who=who)}}),
+        tmp_path,
+    )
+    (told,) = [d for d in found.findings if d.code == "MED-019"]
+    assert (told.location.path, told.severity) == (path, Severity.REQUIRED)
+
+
+@pytest.mark.parametrize("words", UNSEEN)
+def test_what_keeps_the_answers_unseen_is_quiet(words: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {"procedures.medical.confidential": words}}), tmp_path)
+    assert "MED-019" not in {d.code for d in found.findings}
+    assert not seen_by(words, ["Ada Brook", "Jo Marsh"], True)
+
+
+# ---- going in ------------------------------------------------------------------------------------------
+
+GOING_IN = (
+    "Everybody out; Jo goes back in for the can", "The foreman runs in and shuts the valve", "One of us mops it up",
+    "We go in with wet towels", "Two people enter, hold their breath, and drag the drum out",
+    "Climb down and pull him out", "Milo nips back for the cast", "Hold their breath and finish the cast",
+)  # fmt: skip
+STAYING_OUT = (
+    "Everybody leaves; call the fire service", "Nobody goes back in", "Out, and nobody enters before it is aired",
+    "The spill crew goes in", "We go back in once the meter reads nothing", "Do not go in; call 911",
+    "The fire brigade enters; we wait", "The main valve outside is shut",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(d)(1)(iii): air that nobody identified or can estimate is immediately dangerous")
+@pytest.mark.parametrize("words", GOING_IN)
+def test_going_into_unjudged_air_in_words_is_required_to_be_mended(words: str, tmp_path: Path) -> None:
+    spill = [{"what": "A can tips over", "crew": words, "agents": ["toluene"], "going_in": "no"}]
+    found = judged(patched({"set": {"procedures.emergencies.foreseeable": spill}}), tmp_path)
+    assert goes_in(words)
+    (told,) = [d for d in found.findings if d.code == "EMG-002"]
+    assert told.severity is Severity.REQUIRED
+    assert told.location.path == "procedures.emergencies.foreseeable[0].crew"
+
+
+@pytest.mark.parametrize("words", STAYING_OUT)
+def test_whoever_stays_out_is_left_alone(words: str, tmp_path: Path) -> None:
+    spill = [{"what": "A can tips over", "crew": words, "agents": ["toluene"], "going_in": "no"}]
+    found = judged(patched({"set": {"procedures.emergencies.foreseeable": spill}}), tmp_path)
+    assert "EMG-002" not in {d.code for d in found.findings}
+
+
+# ---- what is noticed is no evidence --------------------------------------------------------------------
+
+NOTICED = (
+    "We smell it", "never smelled anything", "Nobody complained", "Nobody had a headache", "By eye", "Rule of thumb",
+    "There was never a problem: no problems in ten years", "We guess", "It looks fine, no visible dust",
+)  # fmt: skip
+FOUND_OUT = (
+    "Volume used, room air changes", "Odour threshold is far over what the meter showed", "Maker's sheet of 2026",
+    "Evaporation of 1 L in the room", "Samples of the same work; nobody complained either",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(d)(1)(iii): a reasonable estimate, or the air is immediately dangerous")
+@pytest.mark.parametrize("words", NOTICED)
+@pytest.mark.parametrize("field", ["basis", "by"])
+def test_a_level_by_nose_and_silence_is_none(words: str, field: str, tmp_path: Path) -> None:
+    estimate = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A. Hygienist", "basis": "Volume used"}
+    found = judged(patched({"set": {"hazards[0].exposure": {**estimate, field: words}}}), tmp_path)
+    assert {"EXP-001", "SEL-001", "TXT-001"} <= {d.code for d in found.findings}
+
+
+@pytest.mark.parametrize("words", FOUND_OUT)
+def test_what_was_found_out_stands(words: str, tmp_path: Path) -> None:
+    estimate = {
+        "kind": "estimate",
+        "concentration": "20 ug/m3",
+        "by": "A. Hygienist",
+        "basis": words,
+        "date": "2026-05-01",
+    }
+    found = judged(patched({"set": {"hazards[0].exposure": estimate}}), tmp_path)
+    assert not by_the_senses(words)
+    assert "EXP-001" not in {d.code for d in found.findings}
+
+
+def test_where_a_hazard_comes_from_may_smell(tmp_path: Path) -> None:
+    found = judged(patched({"set": {"hazards[0].source": "Old paint that smells of linseed"}}), tmp_path)
+    assert "TXT-001" not in {d.code for d in found.findings}
+
+
+# ---- words of a change schedule ------------------------------------------------------------------------
+
+
+def of_schedule(words: str, after: str, folder: Path, minutes: str = "6 h") -> Judged:
+    changes = {
+        "procedures.filter_changes.schedules[0].change": words,
+        "procedures.filter_changes.schedules[0].after": after,
+        "tasks[0].duration": minutes,
+    }
+    return judged(patched({"program": "varnishing", "set": changes}), folder)
+
+
+@published("29 CFR 1910.134(d)(3)(iii)(B)(2): changed by a schedule before the end of the service life")
+@pytest.mark.parametrize(
+    "words",
+    ["When we smell it", "As soon as somebody tastes it", "At breakthrough", "When the throat itches", "When it clogs"],
+)
+def test_a_nose_is_no_schedule_and_the_mask_does_not_protect(words: str, tmp_path: Path) -> None:
+    found = of_schedule(words, "3 h", tmp_path)
+    assert "FLT-020" in {d.code for d in found.findings if d.severity is Severity.REQUIRED}
+    assert not found.selection.masks["varnish", "half-mask"].is_adequate
+
+
+LATE = (
+    "Once a month", "weekly", "Every shift", "At the end of the shift", "Each evening", "every 2 weeks", "After 8 h",
+    "Every 200 minutes", "quarterly",
+)  # fmt: skip
+IN_TIME = (
+    "At the lunch break and at the end of the shift", "After 3 h", "Every 2 hours", "Each job a new pair",
+    "At noon, and each evening",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", LATE)
+def test_words_that_come_later_than_the_hours_are_found(words: str, tmp_path: Path) -> None:
+    found = of_schedule(words, "3 h", tmp_path)
+    (told,) = [d for d in found.findings if d.code == "FLT-021"]
+    assert words in told.what
+    assert not found.selection.masks["varnish", "half-mask"].is_adequate
+
+
+@pytest.mark.parametrize("words", IN_TIME)
+def test_words_that_come_in_time_are_quiet(words: str, tmp_path: Path) -> None:
+    assert not {"FLT-020", "FLT-021"} & {d.code for d in of_schedule(words, "3 h", tmp_path).findings}
+
+
+def test_the_end_of_the_shift_comes_in_time_where_the_work_is_short(tmp_path: Path) -> None:
+    found = of_schedule("At the end of the shift", "3 h", tmp_path, minutes="2 h")
+    assert "FLT-021" not in {d.code for d in found.findings}
+
+
+# ---- thin air in words ---------------------------------------------------------------------------------
+
+
+@published("29 CFR 1910.134(b), (d)(2)(iii): under 19.5 % oxygen by volume")
+@pytest.mark.parametrize(
+    ("words", "is_thin"),
+    [
+        ("The vat holds about 15 % oxygen", True), ("O2 down to 12.5 percent", True), ("oxygen: 19.4%", True),
+        ("17 per cent of oxygen", True), ("Nitrogen blanket, oxygen under 4 %", True),
+        ("oxygen 19.5 %", False), ("20.9 % oxygen, doors open", False), ("3 % oxygen bleach", False),
+        ("Oxygen is fine; humidity 15 %", False), ("15 % solvent", False),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize(
+    "place", ["tasks[0].description", "tasks[0].name", "tasks[0].controls[0]", "hazards[0].source"]
+)
+def test_thin_air_in_a_text_of_a_task_is_found_there(words: str, is_thin: bool, place: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {place: words}}), tmp_path)
+    told = [d for d in found.findings if d.code == "TSK-017"]
+    assert [d.location.path for d in told] == ([place] if is_thin else [])
+    if is_thin:
+        assert not found.selection.masks["scrape-sashes", "half-mask"].is_adequate
+
+
+# ---- what a second round of attacks found ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("path", "words", "code"),
+    [
+        ("procedures.emergencies.mask_fails", "Carries on without it", "USE-017"),
+        ("procedures.emergencies.mask_fails", "Takes it off inside and wipes it", "USE-017"),
+        ("procedures.medical.confidential", "Open tray in the kitchen", "MED-019"),
+        ("procedures.medical.confidential", "Sealed envelope, which Ada opens", "MED-019"),
+        ("procedures.medical.confidential", "By e-mail to the boss", "MED-019"),
+        ("procedures.medical.professional.name", "Ada Brook", "MED-019"),
+        ("procedures.storage.where", "On a nail in the dust", "TXT-006"),
+        ("procedures.repair.out_of_service", "Back on the hook", "TXT-006"),
+        ("procedures.training.knowledge_shown", "They sign a sheet", "TXT-006"),
+        ("program.scope", "All but the apprentices", "TXT-006"),
+        ("program.updates", "When we get round to it", "TXT-006"),
+        ("officer.authority", "None really", "TXT-006"),
+        ("tasks[0].controls[0]", "Vacuum, when it works", "TXT-006"),
+        ("tasks[0].description", "Paint is stripped with toluene", "TXT-007"),
+        ("tasks[0].description", "Two men fainted there", "TSK-018"),
+        ("tasks[0].description", "Oxygen is low in there", "TSK-018"),
+        ("masks[0].name", "toy mask, not for breathing", "MSK-015"),
+        ("filters[0].name", "expired P100 discs", "FLT-019"),
+    ],
+)
+def test_words_against_what_is_affirmed(path: str, words: str, code: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {path: words}}), tmp_path)
+    assert path in {d.location.path for d in found.findings if d.code == code}
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("procedures.emergencies.mask_fails", "Walks out; work goes on in a spare one"),
+        ("procedures.storage.where", "Named boxes, never on the floor"),
+        ("program.scope", "Everybody who wears a mask, the office too"),
+        ("tasks[0].controls[0]", "Vacuum at the bench, never without it"),
+        ("tasks[0].description", "Paint is scraped; no toluene, nothing in the tank"),
+        ("masks[0].name", "P100 half mask, not to be used in thin air"),
+    ],
+)
+def test_their_lawful_neighbours(path: str, words: str, tmp_path: Path) -> None:
+    found = judged(patched({"set": {path: words}}), tmp_path)
+    assert path not in {d.location.path for d in found.findings}
