@@ -61,6 +61,7 @@ PRINTED = {
     "recharge-at": ("90 %", "29 CFR 1910.134(h)(3)(iii)"),
     "cleaning-water": ("110 F", "29 CFR 1910.134, Appendix B-2"),
     "breathing-oxygen-low": ("19.5 %", "29 CFR 1910.134(i)(1)(ii)(A)"),
+    "enriched-air": ("23.5 %", "29 CFR 1910.146(b)"),
     "breathing-oxygen-high": ("23.5 %", "29 CFR 1910.134(i)(1)(ii)(A)"),
     "breathing-oil": ("5 mg/m3", "29 CFR 1910.134(i)(1)(ii)(B)"),
     "breathing-carbon-monoxide": ("10 ppm", "29 CFR 1910.134(i)(1)(ii)(C)"),

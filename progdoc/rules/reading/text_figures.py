@@ -124,6 +124,17 @@ def _oxygen_in_words(facts: Facts, subject: Subject) -> CheckResult:
     )
 
 
+def _oxygen_over_air(facts: Facts, subject: Subject) -> CheckResult:
+    """The oxygen that is stated for a task is more than the air of a room may hold."""
+    task_path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    path = f"{task_path}.oxygen.lowest"
+    lowest = task.oxygen.lowest if task.oxygen else None
+    if lowest is None:
+        return CheckResult((path,), nothing="No oxygen is stated for this task.")
+    is_over = lowest.value > facts.rules.law.amount("enriched-air", "%")
+    return CheckResult((path,), ((path, {"found": lowest.printed}),) if is_over else ())
+
+
 def shares_of_oxygen(text: str) -> Iterator[float]:
     """Yield the percentages of oxygen that a text names.
 
@@ -137,4 +148,5 @@ def shares_of_oxygen(text: str) -> Iterator[float]:
 TEXT_FIGURE_CHECKS = {
     "texts-agree-with-figures": _texts_against_figures,
     "oxygen-as-words-say": _oxygen_in_words,
+    "oxygen-no-more-than-air-holds": _oxygen_over_air,
 }
