@@ -14,6 +14,7 @@ from progdoc.model.description.hazards import LeadTask, Samples, Unknown
 from progdoc.model.description.masks import Mask, Unit, Withdrawn
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
@@ -132,7 +133,10 @@ def _again(
 
 def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     evidence = agent.hazard.exposure
-    if isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
+    if agent.task.done_by is not DoneBy.OUR_PEOPLE:
+        return
+    if isinstance(evidence, LeadTask):
+        yield from _assumed(agent)
         return
     if is_declared_unknown(evidence):
         return  # it can't be told, and nothing waits for it
@@ -153,6 +157,21 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
         because = "nobody knows how much is in the air"
         item = replace(item, because=because, basis=cited("estimate"), cycle=None)
     yield item
+
+
+def _assumed(agent: Assessment) -> Iterator[DueItem]:
+    """The law assumes a level of lead until the air is assessed, and names no day by which that is done."""
+    if is_assumed_lead(agent.hazard, agent.task, agent.substance):
+        yield DueItem(
+            id=f"exposure.{agent.hazard.id}",
+            kind=Kind.EXPOSURE,
+            due=None,
+            what=f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess it",
+            because="the level is only assumed",
+            basis=cited("lead-assessment"),
+            path=f"{agent.path}.exposure",
+            subject=(f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
+        )
 
 
 # ---- the program --------------------------------------------------------------------------------------

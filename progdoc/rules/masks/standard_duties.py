@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.masks import Mask
+from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.surveillance import days_in_year, surveillance_rules
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
@@ -40,7 +41,10 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
     """Whether this task alone makes the days from which a standard asks for examinations."""
     days = days_in_year(agent.task)
     for rule in surveillance_rules(agent):
-        if days is None:
+        if rule.is_first:
+            when = "until the air is assessed, " if is_assumed_lead(agent.hazard, agent.task, agent.substance) else ""
+            text = f"{when}whoever does this is offered a {rule.what}, however few the days"
+        elif days is None:
             text = f"{rule.what}s are due from {rule.threshold} on, and how many days this task takes is not said"
         elif rule.begins_at(days):
             offered = f"{rule.what}s{rule.how_often}"
