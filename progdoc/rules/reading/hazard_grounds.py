@@ -126,6 +126,12 @@ def _lead_assessed(agent: Assessment) -> Outcome:
     return _exposure(agent)
 
 
+def _has_fractions(agent: Assessment) -> Outcome:
+    if agent.hazard.form in VAPOURS:
+        return Outcome(nothing="Gas and vapour have no fractions of dust.", read=(f"{agent.path}.form",))
+    return _form(agent)
+
+
 def _two_fractions(agent: Assessment) -> Outcome:
     if {"respirable", "total"} <= {limit.fraction for limit in agent.limits}:
         return _exposure(agent)
@@ -204,6 +210,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),
     "lead-task": _of_kind((LeadTask,), "No lead task is named."),
     "lead-assessed": _of_agent(_lead_assessed),
+    "has-fractions": _of_agent(_has_fractions),
     "dated": _of_kind(_OF_DAYS, "This kind of evidence has no day."),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
