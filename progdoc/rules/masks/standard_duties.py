@@ -17,6 +17,10 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
+_EXAMINED = (
+    "{where} says how those who wear masks against it are examined; the medical evaluation of this program comes "
+    "beside that and does not take its place"
+)
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
@@ -74,14 +78,14 @@ def _may_be(worn: tuple[Mask, ...], is_one: bool) -> bool:
 def _not_called_in(agent: Assessment, rule: SubstanceStandard) -> Iterator[StandardDuty]:
     """What of 1910.134 a standard leaves out, and what stands there instead."""
     name, citation = agent.hazard.agent, f"{rule.standard}{rule.respirator_paragraph}"
-    general = cited("medical-evaluation")
-    if rule.medical != general:
-        where = "its own medical paragraph; look it up" if rule.medical == _OWN_MEDICAL else rule.medical
-        text = f"{general} is not called in; wearers are examined by {where}"
-        yield StandardDuty(name, text, citation)
+    if rule.medical != cited("medical-evaluation"):
+        where = (
+            "the medical paragraph of its standard, to be looked up," if rule.medical == _OWN_MEDICAL else rule.medical
+        )
+        yield StandardDuty(name, _EXAMINED.format(where=where), citation, is_medical=True)
     if agent.is_unknown and not rule.calls_in_unknown_is_idlh:
         text = (
-            f"the level has to be found out by this standard, which does not call in {cited('unknown-level')}; taking "
-            "it for immediately dangerous until then is the caution of this program"
+            f"the level has to be found out; this standard does not say, as {cited('unknown-level')} does, that "
+            "unknown air is immediately dangerous, and this program takes it so until then out of caution"
         )
         yield StandardDuty(name, text, citation)
