@@ -180,13 +180,14 @@ def _assumed(agent: Assessment) -> Iterator[DueItem]:
 def _evaluation(facts: Facts) -> Iterator[DueItem]:
     """The law sets no interval: a day lies ahead only where the firm or a policy set one.
 
-    Where nobody did, an evaluation of more than a year ago is listed as one to look at again.
+    Where nobody did, an evaluation of more than a year ago is listed as one to look at again, and so is the next one
+    where the program names its occasion in words, which give no day.
     """
     evaluation = facts.description.procedures.evaluation
     cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
     done = evaluated_on(facts)
     is_long_ago = done is not None and is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of)
-    if cycles or is_long_ago:
+    if cycles or is_long_ago or evaluation.occasion:
         path = "procedures.evaluation.last"
         what = "Evaluation of the program"
         item = _again(
@@ -201,6 +202,8 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
         )
         if done is not None and done != evaluation.last:
             item = replace(item, because=f"none is on record; in force since {long_date(done)}")
+        if evaluation.occasion and not cycles:
+            item = replace(item, because=f"{item.because}; the program says when: {evaluation.occasion}")
         yield item
 
 
