@@ -30,6 +30,7 @@ GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of eac
 _CODE = re.compile("`([^`]*)`")
 # Where to type, and which finding it is, the gap report says; on a page they are noise.
 _SILENCE = re.compile(r" \(nothing is said under [^()]*\)| \((?:because of )?[A-Z]{3}-\d{3}[^()]*\)")
+_SAYS = re.compile(r"`[^` ]*` says (?=“)")
 _NOT_TOLD = re.compile(r":\snothing is said under `[^ ]*`(?:, `[^ ]*`)*")
 
 
@@ -76,8 +77,10 @@ def told_plainly(what: str) -> str:
     'The hood is credited with 25.'
     >>> told_plainly("Whether it is kept can't be told: nothing is said under `tasks[4].gear`. Gear is off the seal.")
     "Whether it is kept can't be told. Gear is off the seal."
+    >>> told_plainly("nobody says so (`masks[0].within_approval` says “no”; the law needs yes).")
+    'Nobody says so (it says “no”; the law needs yes).'
     """
-    words = in_quotes(_SILENCE.sub("", _NOT_TOLD.sub("", what))).rstrip(".")
+    words = in_quotes(_SAYS.sub("it says ", _SILENCE.sub("", _NOT_TOLD.sub("", what)))).rstrip(".")
     return f"{words[:1].upper()}{words[1:]}."
 
 
