@@ -162,6 +162,6 @@ def test_an_assumed_level_waits_for_its_assessment(tmp_path: Path) -> None:
     found = judged(patched({"set": {"hazards[0].exposure": exposure}}), tmp_path)
     (item,) = (one for one in found.due(30).overdue if one.id == "exposure.sash-lead")
     assert (item.due, item.basis) == (None, "29 CFR 1926.62(d)(1)(i)")
-    assert [one.severity for one in found.findings if one.code == "EXP-038"] == ["caution"]
+    assert [one.severity for one in found.findings if one.code == "EXP-039"] == ["caution"]
     sampled = judged(patched({}), tmp_path)
     assert all(one.due for one in sampled.due(900).items if one.id == "exposure.sash-lead")

@@ -157,5 +157,5 @@ def lead_floor(
         assumed = row.assumed_over_ug_m3 if is_exclusive else row.assumed_up_to_ug_m3
         apf = max(apf, (assumed or apf * legal) / lowest)
         basis = f"{basis}, against {number_text(lowest, 'down')} µg/m³{f' ({own[1]})' if own else ''}"
-    reasons = (Reason("EXP-038", path), *((Reason("EXP-019", path),) if trigger.group == "ii" else ()))
+    reasons = (Reason("EXP-039", path), *((Reason("EXP-019", path),) if trigger.group == "ii" else ()))
     return Floor(apf, basis, is_exclusive, row.assumed_over_ug_m3, reasons)
