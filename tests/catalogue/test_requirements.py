@@ -27,6 +27,7 @@ ALWAYS = Condition("all")
 NEVER_MET = {
     "SEL-010",  # an escape mask worn for work
     "SEL-022",  # a mask without extra oxygen above 14,000 feet
+    "MED-038",  # a limit that only a person can weigh
     "EXP-028",  # one agent estimated twice in a task
     "TXT-001",  # a text that holds the place of an answer
     "TXT-002",
@@ -138,4 +139,4 @@ def test_only_required_findings_come_from_what_the_law_asks() -> None:
     described = {"FIT-036", "FIT-505", "PRG-013", "PRG-014", "PRG-015", "PRG-044", "PRG-060", "PRG-061"}
     # No paragraph names a phone number, what the officer may decide, a copy in the package, where records lie, or
     # which of the accepted protocols it has to be.
-    assert softer == described | {"MED-002", "MED-007", "PRG-042", "REC-001"}
+    assert softer == described | {"MED-002", "MED-007", "MED-038", "PRG-042", "REC-001"}

@@ -13,7 +13,7 @@ from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.task_page import task_documents
-from progdoc.document.tree.nodes import Formula, OpenPoint, Text
+from progdoc.document.tree.nodes import Formula, OpenPoint, Paragraph, Text
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -24,6 +24,7 @@ FILES = {name: (ROOT / "sample_config" / name, date(2026, 11, 24)) for name in S
     file.stem: (file, AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))
 }
 FOR_PROGRAMMERS = re.compile(r"`|\w\[\d+\]|\b[A-Z]{3}-\d{3}\b")
+GLUED = re.compile(r"[a-z]\.[A-Z]|\.-(?!\d)|\.\.(?!\.)")  # two sentences without a blank, or an item that is none
 WITH_DANGER = [entry for code, entry in patches() if code[:3] in ("TSK", "MSK", "EXP") and entry["expect"] == "gap"]
 
 
@@ -32,6 +33,10 @@ def _noise(found: Judged) -> Iterator[str]:
         for node in of_type(document, (Text, OpenPoint, Formula)):
             if FOR_PROGRAMMERS.search(node.text):
                 yield f"{document.id}: {node.text}"
+        for paragraph in of_type(document, Paragraph):
+            words = "".join(text.text for text in of_type(paragraph, Text))
+            if GLUED.search(words):
+                yield f"{document.id}: {words}"
 
 
 @pytest.mark.parametrize("name", FILES)

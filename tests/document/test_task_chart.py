@@ -81,6 +81,14 @@ def test_the_agent_that_is_the_most_times_over_its_limit_is_drawn_alone() -> Non
     assert figure.caption.startswith("nickel: 8 mg/m³ where the limit is 1 mg/m³")
 
 
+def test_the_conclusion_sets_a_level_against_the_limit_of_its_own_kind() -> None:
+    """An hour at 900 µg/m³ is 112.5 µg/m³ over eight: that is what the 8-hour limit is for, not the level at work."""
+    shift = samples(sample("900 ug/m3", 60, rest_of_shift="zero"))
+    [figure] = charts([{**lead("60 ug/m3")[0], "exposure": shift}], task={"duration": "1 h"})
+    assert "highest at work 900 µg/m³" in figure.alternative
+    assert figure.caption.startswith("lead: 113 µg/m³ where the limit is 50 µg/m³")  # 900 × 60 / 480, rounded up
+
+
 def test_there_is_no_picture_where_it_decides_nothing() -> None:
     vapour = {"agent": "toluene", "form": "vapour", "exposure": samples(sample("754 mg/m3"))}
     assumed = {"agent": "lead", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}}

@@ -213,3 +213,28 @@ def test_matrix_and_gap_report_never_disagree(
     one = found.roster.assignment(found.index.people["jo-marsh"][1], found.index.tasks[SASHES][1])
     assert set(codes(one)) == gaps
     assert one.may is (not gaps)
+
+
+@pytest.mark.parametrize(
+    ("medical", "may_wear"),
+    [
+        ({"recommendation": "cleared"}, True),
+        ({"recommendation": "not-cleared"}, False),
+        ({"recommendation": "cleared-with-limits", "limits": ["powered-mask-only"]}, False),
+        ({"recommendation": "cleared-with-limits", "limits": ["no-negative-pressure"]}, False),
+        ({"recommendation": "cleared-with-limits", "limits": ["no-scba"]}, True),
+        (None, True),  # nobody has to be evaluated for a dust mask worn by choice, (c)(2)(ii)
+    ],
+)
+def test_a_known_refusal_holds_for_a_dust_mask_by_choice_too(
+    tmp_path: Path, medical: dict[str, Any] | None, may_wear: bool
+) -> None:
+    entry = [] if medical is None else [{"date": "2026-05-04", "copy_given": "yes", **medical}]
+    changes = {
+        "tasks[1].masks": [{"mask": "dust-mask"}],
+        "people[0].masks": [{"mask": "dust-mask", "size": "one size"}],
+        "people[0].medical": entry,
+    }
+    found = judged(patched({"set": changes}), tmp_path)
+    person, task = found.index.people["jo-marsh"][1], found.index.tasks["sort-books"][1]
+    assert bool(found.roster.assignment(person, task).good) is may_wear

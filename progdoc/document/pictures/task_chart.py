@@ -36,7 +36,7 @@ def task_figure(chart: Chart) -> Figure:
 
 
 def _conclusion(chart: Chart) -> str:
-    level = text_of(max(mark.value for mark in chart.levels), chart.unit, "up")
+    level = text_of(chart.level, chart.unit, "up")
     limit = text_of(chart.limit, chart.unit, "down")
     reach = {bar.words: text_of(bar.value, chart.unit, "down") for bar in chart.bars if bar.is_adequate}
     masks = "; ".join(f"{words} may be worn up to {value}" for words, value in reach.items())

@@ -113,7 +113,8 @@ class Chart:
     samples: tuple[float, ...]
     lines: tuple[ChartMark, ...]  # limits, action level, IDLH
     bars: tuple[ChartBar, ...]
-    limit: float  # the one that governs
+    level: float  # the one that is the most times over its limit
+    limit: float  # that limit
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,9 @@ from progdoc.model.description.hazards import Samples
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.rules.air.fractions import is_of_fraction
-from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark, MaskVerdict
-from progdoc.rules.judged.published import Limit, LimitKind
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 
 __all__ = ["chart_of"]
@@ -26,11 +26,12 @@ def chart_of(agents: Iterable[Assessment], verdicts: Sequence[MaskVerdict]) -> C
     if not over:
         return None
     agent, ratio = max(over, key=lambda pair: pair[1].value)
-    chart = _chart(agent, ratio.limit, verdicts)
+    chart = _chart(agent, ratio, verdicts)
     return chart if chart.bars else None
 
 
-def _chart(agent: Assessment, base: Limit, verdicts: Sequence[MaskVerdict]) -> Chart:
+def _chart(agent: Assessment, governing: Ratio, verdicts: Sequence[MaskVerdict]) -> Chart:
+    base = governing.limit
 
     def here(value: float, unit: str) -> float | None:
         return in_limit_unit(Quantity(value, unit, ""), base.unit, agent.substance)
@@ -71,6 +72,7 @@ def _chart(agent: Assessment, base: Limit, verdicts: Sequence[MaskVerdict]) -> C
         samples=tuple(sorted({value for value in samples if value})),
         lines=_unique(lines),
         bars=tuple(dict.fromkeys(bars)),
+        level=here(governing.level.value, governing.level.unit) or 0.0,
         limit=here(base.value or 0.0, base.unit) or 0.0,
     )
 

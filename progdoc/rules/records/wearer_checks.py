@@ -171,6 +171,26 @@ def _goes_beyond(limits: set[MedicalLimit], task: Task, worn: list[Mask]) -> boo
     )
 
 
+def _heat_and_time(facts: Facts, subject: Subject) -> CheckResult:
+    """A limit on heat or on the time in a mask, which no table can hold against a task: each task is asked about."""
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.medical"
+    entry = latest_clearance(person, facts.as_of)
+    if entry is None or not {MedicalLimit.LIMITED_TIME, MedicalLimit.NO_HEAT} & set(entry.limits):
+        return CheckResult((path,), nothing="The recommendation sets no limit on heat or time.")
+    faults = tuple(
+        (path, {"task": label_of(task), "work": "; ".join(_hours_and_heat(task)) or "how long and how hot is not said"})
+        for _, task in facts.relevant_to(subject).tasks
+    )
+    return CheckResult((path,), faults)
+
+
+def _hours_and_heat(task: Task) -> Iterator[str]:
+    if task.duration is not None:
+        yield task.duration.printed
+    if task.temperature_high is not None:
+        yield f"up to {task.temperature_high.printed}"
+
+
 # ---- training and the rest of a wearer's papers -------------------------------------------------------
 
 
@@ -293,6 +313,7 @@ WEARER_CHECKS: dict[str, Check] = {
     "copy-given": _clearance(_copy_not_given),
     "limits-named": _clearance(_limits_unsaid, _no_limits),
     "limits-kept": _limits_ignored,
+    "heat-and-time-weighed": _heat_and_time,
     "evaluated-again-when-called-for": _clearance(_called_again, _never_called_again),
     "ever-trained": _training(_never_trained),
     "training-not-overdue": _training(_training_overdue),
