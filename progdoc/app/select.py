@@ -283,7 +283,9 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
     apf = "no factor" if verdict.credit.apf is None else f"factor {number_text(verdict.credit.apf, 'down')}"
     tightest = _tightest(verdict)
     most = f", up to {tightest.printed} of {tightest.agent}" if tightest else ""
-    margin = f", margin {number_text(verdict.margin, 'down')}" if verdict.margin is not None else ""
+    margin = ""
+    if tightest is not None and tightest.margin is not None:
+        margin = f", margin {number_text(tightest.margin, 'down')} = {tightest.margin_sum}"
     passes = f"; does not stop {', '.join(verdict.passes)}" if verdict.passes else ""
     return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin}{passes})"
 

@@ -16,7 +16,7 @@ from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
-from progdoc.rules.snippet import snippet
+from progdoc.rules.snippet import for_evidence, snippet
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
@@ -108,8 +108,8 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
     fix = requirement.fix.format_map(words)
     if left := facts.adopted.left_to_say(requirement, fault.path) if fault.is_silent else "":
         fix = f"{fix} Adopting {left} leaves this to be said."
-    if requirement.example:
-        fix = f"{fix}\n{to_type(snippet(requirement.example, subject))}"
+    if example := _example(facts, requirement, subject):
+        fix = f"{fix}\n{to_type(snippet(example, subject))}"
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,
@@ -123,6 +123,11 @@ def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault:
         scope=requirement.scope,
         audience=requirement.audience,
     )
+
+
+def _example(facts: Facts, requirement: Requirement, subject: Subject) -> str:
+    evidence = getattr(facts.value_at(subject.path), "exposure", None) if subject.kind == "hazard" else None
+    return for_evidence(requirement.example, evidence)
 
 
 def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:

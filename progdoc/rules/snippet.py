@@ -11,7 +11,7 @@ import re
 
 from progdoc.rules.requirement import Subject
 
-__all__ = ["BLANK", "snippet"]
+__all__ = ["BLANK", "for_evidence", "snippet"]
 
 BLANK = "…"
 _REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
@@ -21,6 +21,8 @@ _LINE = re.compile(r"^(?P<lead> *)(?P<dash>- )?(?:(?P<key>[a-z_0-9]+):(?: (?P<va
 _PAIR = re.compile(r"([a-z_0-9]+): (\"[^\"]*\"|\[[^\]]*\]|\{[^{}]*\}|[^,{}\[\]]+)")
 _MEASURE = re.compile(r"\d+ (days?|weeks?|months?|years?)")
 _CHOICE = re.compile(r"[a-z][a-z0-9-]*")
+_SAMPLES = "samples"
+_NONE = "unknown"
 _ANSWERS = ("yes", "no", "none")
 
 
@@ -53,6 +55,28 @@ def snippet(example: str, subject: Subject) -> str:
             continue
         lines.append(f"{lead}{found['key']}: {_of_key(found['key'], found['value'], is_record, ids, parent)}")
     return "\n".join(lines) + "\n" if lines else ""
+
+
+def for_evidence(example: str, evidence: object) -> str:
+    """Return an example of samples for the kind of evidence that stands: with its kind, and the fields that it lacks.
+
+    Samples pasted over a judgment or a row of a table would take away what is known.
+    """
+    kind = getattr(evidence, "kind", _NONE)
+    if kind in (_NONE, _SAMPLES) or f"kind: {_SAMPLES}" not in example:
+        return example
+    lines: list[str] = []
+    fields: dict[str, str] = {}
+    for line in example.splitlines():
+        if line.strip() == f"kind: {_SAMPLES}":
+            place = line[: len(line) - len(line.lstrip())]
+            lines.append(f"{place}kind: {kind}")
+        elif line.strip().startswith("- {"):
+            lacking = ((key, value) for key, value in _PAIR.findall(line) if getattr(evidence, key, "") is None)
+            fields |= {key: f"{place}{key}: {value}" for key, value in lacking}
+        elif line.strip() != "results:":
+            lines.append(line)
+    return "\n".join((*lines, *fields.values())) + "\n" if fields else ""
 
 
 def _of_key(key: str, value: str, is_record: bool, ids: dict[str, str], parent: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,12 +12,15 @@ import yaml
 from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from programs.patching import checked_by, patched
 from rules.workplaces import sample, samples
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.select import selection_json, selection_lines, task_ids
 from progdoc.cli.terminal import laid_out
+from progdoc.core.numbers import number_text
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 DAY = date(2026, 6, 1)
 LEAD = {"id": "l", "task": "scrape", "agent": "lead", "form": "dust", "irritates_eyes": "no"}
@@ -130,7 +134,9 @@ def test_one_task_can_be_asked_for(tmp_path: Path) -> None:
 
 def test_the_text_leads_with_what_protects_and_why_not(tmp_path: Path) -> None:
     text = laid_out(selection_lines(checked(tmp_path, VALUES), "scrape"), 100)
-    assert "protects: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 2.08)" in text
+    assert "protects: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 2.08 = 10 ÷ 4.8)" in " ".join(
+        text.split()
+    )
     assert "DOES NOT PROTECT: dust mask" in text
     assert "SEL-016" in text
     assert "needed: protection factor 4.8" in text
@@ -145,7 +151,10 @@ def test_rounding_does_not_flatter(tmp_path: Path) -> None:
     values = {**VALUES, "hazards": [{**LEAD, "exposure": samples(sample("500.2 ug/m3"))}]}
     text = laid_out(selection_lines(checked(tmp_path, values)), 100)
     assert "10.1 times" in text
-    assert "DOES NOT PROTECT: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 0.999)" in text
+    assert (
+        "DOES NOT PROTECT: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 0.999 = 10 ÷ 10.01)"
+        in " ".join(text.split())
+    )
 
 
 def test_a_description_with_faults_of_form_selects_nothing(tmp_path: Path) -> None:
@@ -182,3 +191,17 @@ def test_a_gas_cartridge_has_its_service_life() -> None:
     assert set(life) == {"hours", "basis", "schedule", "refused"}
     assert 4.0 < life["hours"] < 4.1
     assert "change: at the lunch break, 12:00" in " ".join(laid_out(selection_lines(checked), 200).split())
+
+
+def test_a_margin_can_be_done_again_with_a_pocket_calculator() -> None:
+    bases = set()
+    for level in ("60 ppm", "3.3 ppm", "170 ppm"):
+        values = patched({"program": "varnishing", "set": {"hazards[0].exposure.concentration": level}})
+        text = " ".join(laid_out(selection_lines(checked_by(built_in_catalogue(), values)), 100).split())
+        found = re.findall(r"margin ([\d.,]+) = ([^÷]*?)([\d.,]+)(?: ppm)? ÷ ([\d.,]+)", text)
+        assert found
+        for margin, basis, top, below in found:
+            numbers = [float(one.replace(",", "")) for one in (margin, top, below)]
+            assert number_text(numbers[1] / numbers[2], "down") == margin
+            bases.add(basis.strip())
+    assert bases >= {"IDLH"}

@@ -6,11 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from document.reading import of_type
 from programs.patching import PROGRAMS, judged, patched, read_as_text
 from published_value import published
 
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.reference_blocks import reference_tables
+from progdoc.document.papers.written_program import written_program
+from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.nodes import Table, Text
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -61,6 +64,28 @@ def test_idlh_values_are_listed_where_one_was_compared(tmp_path: Path) -> None:
     assert "NIOSH IDLH values" in sources(patched({}), tmp_path)
     without = patched({"set": {"hazards[0].agent": "bird droppings", "hazards[0].limit": "none published"}})
     assert "NIOSH IDLH values" not in sources(without, tmp_path)
+
+
+def sections_listed(values: dict[str, Any], tmp_path: Path) -> set[str]:
+    program = written_program(judged(values, tmp_path), shipped_templates()).program
+    (table,) = (one for one in of_type(program, Table) if one.id == "legal-index.all")
+    first = {part.text for row in table.rows for part in row.cells[0].children if isinstance(part, Text)}
+    return {words for words in first if words.startswith("29 CFR")}
+
+
+@published("29 CFR 1926.62: lead in construction; 1926.1153 silica, .1101 asbestos, .1124 beryllium, 1910.1053 silica")
+def test_the_index_of_the_law_lists_the_standards_of_the_agents_that_are_there(tmp_path: Path) -> None:
+    others = {"29 CFR 1926.1153", "29 CFR 1910.1053", "29 CFR 1926.1101", "29 CFR 1926.1124", "29 CFR 1926.60"}
+    lead = of_industry("construction")
+    found = sections_listed(lead, tmp_path)
+    assert "29 CFR 1926.62" in found and not found & others
+    assert found <= sources(lead, tmp_path)
+    silica = of_industry("construction", **{"hazards[1].agent": "silica"})
+    assert sections_listed(silica, tmp_path) & others == {"29 CFR 1926.1153"}
+    none = of_industry(
+        "construction", **{f"hazards[{n}].agent": "particulates not otherwise regulated" for n in (0, 1)}
+    )
+    assert not sections_listed(none, tmp_path) & {*others, "29 CFR 1926.62"}
 
 
 def test_every_limit_with_a_number_has_its_source() -> None:

@@ -128,7 +128,8 @@ def test_the_air_of_a_compressor_is_due_at_once_when_never_analysed(tmp_path: Pa
 
 @published("29 CFR 1910.134(l): as necessary; a date only where the description adopts one")
 def test_an_evaluation_is_due_only_by_an_adopted_interval(tmp_path: Path) -> None:
-    assert "evaluation" not in due(tmp_path)
+    unsaid = ["procedures.evaluation.occasion"]
+    assert "evaluation" not in due(tmp_path, drop=unsaid)
     item = due(tmp_path, set={"procedures.evaluation.interval": "12 months"})["evaluation"]
     assert item.due == date(2027, 2, 20)
 
@@ -270,4 +271,15 @@ def test_a_mask_that_is_out_of_use_no_longer_falls_due(since: str, tmp_path: Pat
 def test_an_evaluation_of_long_ago_is_listed_and_by_no_law(tmp_path: Path) -> None:
     item = due(tmp_path, set={"procedures.evaluation.last": "2001-05-01"})["evaluation"]
     assert (item.state, item.basis[:13]) == ("overdue", "good practice")
-    assert "evaluation" not in due(tmp_path, set={"procedures.evaluation.last": "2025-06-01"})
+    recent = {"procedures.evaluation.last": "2025-06-01"}
+    assert "evaluation" not in due(tmp_path, set=recent, drop=["procedures.evaluation.occasion"])
+
+
+@published("29 CFR 1910.134(l): as necessary, so that an occasion in words gives no day of the law")
+def test_an_occasion_in_words_lists_the_next_evaluation_and_cites_no_law(tmp_path: Path) -> None:
+    item = due(tmp_path, set={"procedures.evaluation.occasion": "Each January"})["evaluation"]
+    assert item.due is not None and item.due.isoformat() == "2027-02-20"
+    assert "Each January" in item.because and item.basis.startswith("good practice")
+    adopted = {"procedures.evaluation.occasion": "Each January", "procedures.evaluation.interval": "6 months"}
+    item = due(tmp_path, set=adopted)["evaluation"]
+    assert item.due is not None and item.due.isoformat() == "2026-08-20" and "Each January" not in item.because

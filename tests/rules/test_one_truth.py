@@ -36,7 +36,7 @@ OVERDUE = {
     Kind.INSPECTION: ("INS-015", "INS-017"),
     Kind.CYLINDER: ("AIR-015",),
     Kind.AIR_TEST: ("AIR-008",),
-    Kind.EXPOSURE: ("EXP-001", "EXP-012", "EXP-020", "EXP-031", "POL-005"),
+    Kind.EXPOSURE: ("EXP-001", "EXP-012", "EXP-020", "EXP-031", "EXP-039", "POL-005"),
     Kind.EVALUATION: ("POL-010", "EVA-003"),
     Kind.CORRECTION: ("EVA-008",),
 }

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from examples import TIMES
-from programs.patching import AS_OF, BASE, PROGRAMS, checked_by, patched, patches, read_as_text
+from programs.patching import AS_OF, BASE, PROGRAMS, checked_by, judged, patched, patches, read_as_text
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic
@@ -89,3 +89,47 @@ def test_the_id_is_the_one_of_the_record_that_is_wrong() -> None:
     assert BASE["people"][1]["id"] == "ravi-stone"
     typed = [_typed(d) for d in checked_by(built_in_catalogue(), values).report.findings if d.code == "MED-030"]
     assert [read_as_text(text)["people"][0]["id"] for text in typed] == ["ravi-stone"]
+
+
+# Every kind of evidence, without its day, and what of it is asked for.
+KINDS: dict[str, dict[str, Any]] = {
+    "samples": {"results": [{"concentration": "120 ug/m3", "duration": "480 min"}]},
+    "objective-data": {"concentration": "120 ug/m3", "source": "Trade survey, table 3"},
+    "estimate": {"concentration": "120 ug/m3", "by": "Clearfield Hygiene", "basis": "Samples of last year"},
+    "judgment": {"by": "Clearfield Hygiene", "guidance": "House rule", "needed_apf": "10"},
+    "silica-table-1": {"row": "xi", "place": "indoors"},
+    "lead-task": {"group": "ii", "task": "other work"},
+}
+# These say in their `fix` that the evidence that stands is of the wrong kind.
+ASKS_FOR_ANOTHER_KIND = {"EXP-004", "EXP-015", "EXP-024"}
+
+
+@pytest.mark.parametrize("agent", ["lead", "silica", "gypsum", "bird droppings"])
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_snippet_leaves_the_kind_of_evidence_that_stands(kind: str, agent: str) -> None:
+    exposure = {"kind": kind, **KINDS[kind]}
+    changed = {"hazards[0].agent": agent, "hazards[0].exposure": exposure, "tasks[0].industry": "construction"}
+    for industry in ("construction", "general"):
+        values = patched({"set": {**changed, "tasks[0].industry": industry}})
+        found = checked_by(built_in_catalogue(), values).report.findings
+        of_air = [one for one in found if "hazards.sash-lead" in one.subject and one.code not in ASKS_FOR_ANOTHER_KIND]
+        proposed = {one.code: read_as_text(_typed(one))["hazards"][0] for one in of_air if _typed(one)}
+        kinds = {code: entry["exposure"].get("kind") for code, entry in proposed.items() if "exposure" in entry}
+        assert set(kinds.values()) <= {kind, None}, kinds
+        if kind == "lead-task":
+            continue
+        day = (
+            {"results": [dict.fromkeys(("concentration", "duration", "date"), BLANK)]}
+            if kind == "samples"
+            else {"date": BLANK}
+        )
+        assert proposed["EXP-020"] == {"id": "sash-lead", "exposure": {"kind": kind, **day}}
+
+
+def test_the_fraction_of_an_estimate_is_asked_for_as_an_estimates(tmp_path: Path) -> None:
+    exposure = {"kind": "estimate", **KINDS["estimate"], "concentration": "6 mg/m3", "date": "2026-02-10"}
+    changed = {"tasks[0].industry": "general", "hazards[0].agent": "gypsum", "hazards[0].exposure": exposure}
+    found = judged(patched({"set": changed}), tmp_path).findings
+    (typed,) = (_typed(one) for one in found if one.code == "EXP-025")
+    (entry,) = read_as_text(typed)["hazards"]
+    assert list(entry["exposure"]) == ["kind", "fraction"] and entry["exposure"]["kind"] == "estimate"

@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from document.reading import program_of
+from document.reading import of_type, program_of
 from programs.patching import judged as judged_program
 from programs.patching import patched
 from published_value import published
 from rules.workplaces import judged, sample, samples
 
 from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.tree.nodes import Section
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 POWERED = {"facepiece": "full-facepiece", "mode": "powered"}
@@ -85,8 +86,8 @@ def test_an_agent_without_a_standard_brings_no_duty() -> None:
 
 @published("29 CFR 1926.62(f)(2)(i), 1910.1047(g)(2), 1926.1153(e)(2): which of them call in 1910.134(e)")
 def test_who_is_not_examined_by_the_general_paragraph() -> None:
-    assert "examined by 29 CFR 1926.62(j)" in duties("lead", HALF, "construction")["1926.62(f)"]
-    assert "look it up" in duties("ethylene oxide", POWERED, "general")["1910.1047(g)"]
+    assert duties("lead", HALF, "construction")["1926.62(f)"].strip().startswith("29 CFR 1926.62(j) says how")
+    assert "to be looked up" in duties("ethylene oxide", POWERED, "general")["1910.1047(g)"]
     assert "1926.1153(e)" not in duties("crystalline silica", HALF, "construction")
 
 
@@ -110,3 +111,13 @@ def test_the_program_prints_them_with_the_task(tmp_path: Path) -> None:
     powered = patched({"set": {"masks[0].mode": "powered", "tasks[0].masks": [{"mask": "half-mask"}]}})
     without = " ".join(printed_words(program_of(judged_program(powered, tmp_path))).split())
     assert "1926.62(f)(3)(ii)" in printed and "1926.62(f)(3)(ii)" not in without
+
+
+def test_how_wearers_are_examined_stands_with_the_medical_evaluation_and_not_with_the_task(tmp_path: Path) -> None:
+    program = program_of(judged_program(patched({}), tmp_path))
+    sections = {section.id: " ".join(printed_words(section).split()) for section in of_type(program, Section)}
+    told = "29 cfr 1926.62(j) says how those who wear masks against it are examined"
+    assert told in sections["medical.who"] and told not in sections["selection"]
+    general = patched({"set": {"hazards[0].agent": "particulates not otherwise regulated"}})
+    other = program_of(judged_program(general, tmp_path))
+    assert "says how those who wear masks" not in " ".join(printed_words(other).split())

@@ -14,28 +14,28 @@ from progdoc.rules.air.surveillance import days_in_year
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
 
-# Read a second time in the paragraphs themselves: agent, industry, trigger, days, "more than", months.
+# Read a second time in the paragraphs themselves: agent, industry, trigger, days; "more than", months.
 READ_AGAIN = {
-    ("asbestos", "construction"): ("classed-or-over-limit", 30, False, 12),  # 1926.1101(m)(1)(i)(A), (m)(2)(i)(C)
-    ("asbestos", "shipyard"): ("classed-or-over-limit", 30, False, 12),  # 1915.1001(m)(1)(i)(A), (m)(2)(i)(C)
-    ("lead", "construction"): ("action-level", 30, True, 6),  # 1926.62(j)(1)(ii), (j)(2)(i)(A)
-    ("silica-crystalline", "construction"): ("mask", 30, False, 36),  # 1926.1153(h)(1)(i), (h)(3)
-    ("silica-crystalline", "general;shipyard"): ("action-level", 30, False, None),  # 1910.1053(i)(1)(i)
-    ("cadmium", "construction"): ("action-level", 30, False, 12),  # 1926.1127(l)(1)(i)(A), (l)(4)(i)
-    ("chromium-vi", "construction"): ("action-level", 30, False, 12),  # 1926.1126(i)(1)(i)(A), (i)(2)(ii)
-    ("chromium-vi", "shipyard"): ("action-level", 30, False, 12),  # 1915.1026(i)(1)(i)(A), (i)(2)(ii)
-    ("beryllium", "construction"): ("action-level", 30, True, 24),  # 1926.1124(k)(1)(i)(A), (k)(2)(ii)
-    ("beryllium", "shipyard"): ("action-level", 30, True, 24),  # 1915.1024(k)(1)(i)(A), (k)(2)(ii)
-    ("mda", "construction"): ("action-level", 30, False, 12),  # 1926.60(n)(1)(i)(A), (n)(3)(i)
+    ("asbestos", "construction", "classed-or-over-limit", 30): (False, 12),  # 1926.1101(m)(1)(i)(A), (m)(2)(i)(C)
+    ("asbestos", "shipyard", "classed-or-over-limit", 30): (False, 12),  # 1915.1001(m)(1)(i)(A), (m)(2)(i)(C)
+    ("lead", "construction", "action-level", 1): (False, None),  # 1926.62(j)(1)(i)
+    ("lead", "construction", "assumed", 1): (False, None),  # 1926.62(d)(2)(v)(E)
+    ("lead", "construction", "action-level", 30): (True, 6),  # 1926.62(j)(1)(ii), (j)(2)(i)(A)
+    ("silica-crystalline", "construction", "mask", 30): (False, 36),  # 1926.1153(h)(1)(i), (h)(3)
+    ("silica-crystalline", "general;shipyard", "action-level", 30): (False, None),  # 1910.1053(i)(1)(i)
+    ("cadmium", "construction", "action-level", 30): (False, 12),  # 1926.1127(l)(1)(i)(A), (l)(4)(i)
+    ("chromium-vi", "construction", "action-level", 30): (False, 12),  # 1926.1126(i)(1)(i)(A), (i)(2)(ii)
+    ("chromium-vi", "shipyard", "action-level", 30): (False, 12),  # 1915.1026(i)(1)(i)(A), (i)(2)(ii)
+    ("beryllium", "construction", "action-level", 30): (True, 24),  # 1926.1124(k)(1)(i)(A), (k)(2)(ii)
+    ("beryllium", "shipyard", "action-level", 30): (True, 24),  # 1915.1024(k)(1)(i)(A), (k)(2)(ii)
+    ("mda", "construction", "action-level", 30): (False, 12),  # 1926.60(n)(1)(i)(A), (n)(3)(i)
 }
 
 
 @published("the medical paragraphs of 29 CFR 1926.62, .60, .1101, .1124, .1126, .1127, .1153; 1915.1001, .1024, .1026")
 def test_days_and_months_are_those_of_the_paragraphs() -> None:
     listed = {
-        (row["agent"], row["industries"]): (
-            row["trigger"],
-            int(row["days"]),
+        (row["agent"], row["industries"], row["trigger"], int(row["days"])): (
             row["more_than"] == "yes",
             int(row["again_months"]) if row["again_months"] else None,
         )
@@ -72,11 +72,11 @@ def test_blood_is_tested_for_lead_sooner_in_the_first_half_year() -> None:
     listed = {
         row["agent"]: (row["what"], row["first_months"], row["first_span_months"])
         for row in table_rows("surveillance")
-        if row["first_months"] or row["what"] != "examination"
+        if row["first_months"]
     }
-    assert listed == {"lead": ("blood test", "2", "6")}
+    assert listed == {"lead": ("repeated blood test", "2", "6")}
     (text,) = duties("lead", "60 ug/m3", "construction", frequency="Once a week")
-    assert text.endswith("offered blood tests, again every 2 months in the first 6 and every 6 from then on")
+    assert text.endswith("offered repeated blood tests, again every 2 months in the first 6 and every 6 from then on")
 
 
 def duties(agent: str, level: str, industry: str, **task: str) -> list[str]:
@@ -129,7 +129,39 @@ def test_days_of_several_tasks_with_one_agent_count_together(tmp_path: Path) -> 
     }
     none = {"drop": ["people[0].surveillance"]}
     assert "SUR-002" in {d.code for d in judged(patched({"set": split, **none}), tmp_path).findings}
-    alone = {"tasks[0].days_per_year": "20"}
-    assert "SUR-002" not in {
-        d.code for d in judged(patched({"set": alone, **none}), tmp_path).findings if d.subject == ("people.jo-marsh",)
-    }
+    (both,) = (d.what for d in judged(patched({"set": split, **none}), tmp_path).findings if d.code == "SUR-002")
+    assert "up to 40 days a year" in both
+    alone = patched({"set": {"tasks[0].days_per_year": "20"}, **none})
+    (once,) = (d.what for d in judged(alone, tmp_path).findings if d.code == "SUR-002")
+    assert "more than 30 days" not in once and "a first blood test" in once
+
+
+@published("29 CFR 1926.62(j)(1)(i): any day at or above 30 µg/m³; (d)(2)(v)(E): while a level is assumed")
+def test_a_first_blood_test_hangs_on_one_day_or_on_an_assumed_level(tmp_path: Path) -> None:
+    def first(hazard: dict[str, object], industry: str = "construction") -> list[str]:
+        found = assessment_of({"agent": "lead", **hazard}, task={"industry": industry, "days_per_year": "1"})
+        return [duty.citation for duty in standard_duties(found, ()) if "first blood test" in duty.text]
+
+    assumed = {"exposure": {"kind": "lead-task", "group": "i", "task": "manual scraping"}}
+    assert first({"exposure": samples(sample("30 ug/m3"))}) == ["29 CFR 1926.62(j)(1)(i)"]
+    assert first({"exposure": samples(sample("29 ug/m3"))}) == []
+    assert first(assumed) == ["29 CFR 1926.62(d)(2)(v)(E)"]
+    assert first({"exposure": samples(sample("30 ug/m3"))}, "general") == []
+    one_day = {"tasks[0].days_per_year": "1", "hazards[0].exposure": assumed["exposure"]}
+    found = judged(patched({"set": one_day, "drop": ["people[0].surveillance"]}), tmp_path)
+    (item,) = (one for one in found.due(30).overdue if one.id == "surveillance.jo-marsh.lead")
+    (told,) = (one.citation for one in found.findings if one.code == "SUR-002")
+    assert item.basis == told == "29 CFR 1926.62(d)(2)(v)(E)"
+
+
+@published(
+    "29 CFR 1926.62(d)(1)(i), (d)(2): a level is assumed until the air is assessed, and the employer assesses it"
+)
+def test_an_assumed_level_waits_for_its_assessment(tmp_path: Path) -> None:
+    exposure = {"kind": "lead-task", "group": "i", "task": "manual scraping"}
+    found = judged(patched({"set": {"hazards[0].exposure": exposure}}), tmp_path)
+    (item,) = (one for one in found.due(30).overdue if one.id == "exposure.sash-lead")
+    assert (item.due, item.basis) == (None, "29 CFR 1926.62(d)(1)(i)")
+    assert [one.severity for one in found.findings if one.code == "EXP-039"] == ["caution"]
+    sampled = judged(patched({}), tmp_path)
+    assert all(one.due for one in sampled.due(900).items if one.id == "exposure.sash-lead")

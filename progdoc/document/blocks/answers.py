@@ -30,6 +30,8 @@ GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of eac
 _CODE = re.compile("`([^`]*)`")
 # Where to type, and which finding it is, the gap report says; on a page they are noise.
 _SILENCE = re.compile(r" \(nothing is said under [^()]*\)| \((?:because of )?[A-Z]{3}-\d{3}[^()]*\)")
+_OF_WHICH = re.compile(r"`(?:[a-z_]+\[\d+\]\.)+(?=[a-z])")  # the sentence names the thing itself
+_SAYS = re.compile(r"`[^` ]*` says (?=“)")
 _NOT_TOLD = re.compile(r":\snothing is said under `[^ ]*`(?:, `[^ ]*`)*")
 
 
@@ -76,8 +78,13 @@ def told_plainly(what: str) -> str:
     'The hood is credited with 25.'
     >>> told_plainly("Whether it is kept can't be told: nothing is said under `tasks[4].gear`. Gear is off the seal.")
     "Whether it is kept can't be told. Gear is off the seal."
+    >>> told_plainly("nobody says so (`masks[0].within_approval` says “no”; the law needs yes).")
+    'Nobody says so (it says “no”; the law needs yes).'
+    >>> told_plainly("its name tells of 15 %, and `tasks[0].oxygen` says 20.9 %.")
+    'Its name tells of 15 %, and “oxygen” says 20.9 %.'
     """
-    words = in_quotes(_SILENCE.sub("", _NOT_TOLD.sub("", what))).rstrip(".")
+    told = _SAYS.sub("it says ", _SILENCE.sub("", _NOT_TOLD.sub("", what)))
+    words = in_quotes(_OF_WHICH.sub("`", told)).rstrip(".")
     return f"{words[:1].upper()}{words[1:]}."
 
 

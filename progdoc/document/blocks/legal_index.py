@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from progdoc.core.report import section_of
+from progdoc.core.report import Status, section_of
+from progdoc.document.blocks.reference_blocks import RESPIRATORS, at_hand, paragraphs_here
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text
 from progdoc.rules.judged.result import Judged
 
@@ -18,9 +19,13 @@ def legal_index(
     main = {inner: section.id for section in sections for inner in _ids(section)}
     order = list(dict.fromkeys(main.values()))
     found: dict[str, set[str]] = {}
+    here = at_hand(judged)
+    used = {verdict.requirement.code for verdict in judged.verdicts if verdict.status is not Status.NOT_APPLICABLE}
     for requirement in judged.requirements:
         places = {main[place] for place in answers.get(requirement.code, ())}
-        for citation in (requirement.citation, *requirement.also) if places else ():
+        for citation in paragraphs_here(requirement, here) if places else ():
+            if requirement.code not in used and citation.source.short != RESPIRATORS:
+                continue  # a standard of an agent that is not in this air
             found.setdefault(section_of(str(citation)), set()).update(places)
     rows = tuple(
         Row(

@@ -14,12 +14,12 @@ from progdoc.model.description.workplace import Industry
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
-__all__ = ["AtHand", "at_hand", "paragraphs_here", "reference_tables"]
+__all__ = ["RESPIRATORS", "AtHand", "at_hand", "paragraphs_here", "reference_tables"]
 
 # The parts of title 29 in which each industry has its twins of one section.
 _PARTS = {Industry.GENERAL: "1910", Industry.CONSTRUCTION: "1926", Industry.SHIPYARD: "1915"}
 _SECTION = re.compile(r"29 CFR (\d+)\.\d+")
-_EVERYWHERE = "29 CFR 1910.134"  # construction and shipyards take it over as it stands
+RESPIRATORS = "29 CFR 1910.134"  # construction and shipyards take it over as it stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def paragraphs_here(requirement: Requirement, here: AtHand) -> tuple[Citation, .
 def _part(citation: Citation) -> str:
     """Return the part of the law whose twins a citation is one of; nothing for what binds everywhere."""
     found = _SECTION.match(citation.source.short)
-    return found[1] if found and citation.source.short != _EVERYWHERE else ""
+    return found[1] if found and citation.source.short != RESPIRATORS else ""
 
 
 def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, ...]:

@@ -60,6 +60,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "warmest_water": warmest_water(judged),
         "law": law_words(judged),
         "law_celsius": {"cylinder-dew-point": in_celsius(judged.figures.law["cylinder-dew-point"].value)},
+        "own_medical": _own_medical(judged, tokens),
         "standby": _standby(judged, tokens),
         "stricter": stricter_words(judged, tokens),
     }
@@ -154,8 +155,22 @@ def _task(
             }
             for agent in air.agents
             for duty in judged.selection.duties[agent.hazard.id]
+            if not duty.is_medical
         ],
     }
+
+
+def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
+    """Return where the standards of the agents say how wearers are examined, each once."""
+    found: dict[tuple[str, str], dict[str, str]] = {}
+    for air in judged.selection.air.values():
+        for agent in air.agents:
+            for duty in judged.selection.duties[agent.hazard.id]:
+                if duty.is_medical:
+                    name = tokens.hide(agent.hazard.agent, f"{agent.path}.agent")
+                    words = {"name": name, "text": duty.text, "citation": duty.citation}
+                    found.setdefault((duty.agent, duty.citation), words)
+    return list(found.values())
 
 
 def _how_much(agent: Assessment) -> str:

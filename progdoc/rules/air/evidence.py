@@ -80,7 +80,11 @@ def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -
         if not 0.0 < in_unit(peak.duration, "min") <= min(in_unit(peak.span, "min"), _DAY_MIN)
     ]
     levels = _levels(evidence)
-    found += [Reason("EXP-018", place) for level in levels if level.value <= 0.0][:1]
+    zeros = [level for level in levels if level.value <= 0.0][:1]
+    if isinstance(evidence, Samples):
+        found += [Reason("EXP-018", place) for _ in zeros]
+    else:  # no laboratory stands behind it that could name a detection limit
+        found += [Reason("EXP-022", place, {"found": level.printed}) for level in zeros]
     for level in levels:
         if not is_comparable(level, Quantity(1.0, "ppm", "")):
             continue

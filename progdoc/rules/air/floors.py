@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from progdoc.calc.shift_length import is_over_four_hours_of_table_1, lead_limit
 from progdoc.core.numbers import number_text
-from progdoc.model.description.hazards import LeadTask, SilicaTable1
+from progdoc.model.description.hazards import Hazard, LeadTask, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Industry, Task
@@ -22,7 +22,7 @@ from progdoc.rules.lookup.law_tables import SilicaRow, lead_tasks, silica_contro
 from progdoc.rules.lookup.substances import limits_for
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Floor", "lead_floor", "long_table_1_tasks", "table_1_floor"]
+__all__ = ["Floor", "is_assumed_lead", "is_lead_in_construction", "lead_floor", "long_table_1_tasks", "table_1_floor"]
 
 _SILICA = "silica-crystalline"
 _LEAD = "lead"
@@ -121,6 +121,16 @@ def _stricter(limits: Iterable[Limit], legal_ug_m3: float, substance: Substance)
     return min(found, default=None)
 
 
+def is_lead_in_construction(task: Task, substance: Substance | None) -> bool:
+    """Return whether 29 CFR 1926.62 binds, which assumes levels until the air is assessed."""
+    return substance is not None and substance.id == _LEAD and task.industry is Industry.CONSTRUCTION
+
+
+def is_assumed_lead(hazard: Hazard, task: Task, substance: Substance | None) -> bool:
+    """Return whether a level of lead stands that the law assumes, and the air is still to be assessed."""
+    return isinstance(hazard.exposure, LeadTask) and is_lead_in_construction(task, substance)
+
+
 def _lead_row(trigger: LeadTask) -> LeadRow:
     """Return the row of the group that was named, or of the listed task where that stands in a stricter group."""
     named = trigger.task.strip().casefold()
@@ -132,7 +142,7 @@ def lead_floor(
     trigger: LeadTask, path: str, task: Task, substance: Substance | None, limits: tuple[Limit, ...]
 ) -> Floor:
     """Until the air is assessed the law assumes a level; above group i that is a lower bound (1926.62(d)(2))."""
-    if substance is None or substance.id != _LEAD or task.industry is not Industry.CONSTRUCTION:
+    if substance is None or not is_lead_in_construction(task, substance):
         return Floor(None, reasons=(Reason("EXP-015", path),))
     row = _lead_row(trigger)
     is_exclusive = row.apf_needed.startswith("over ")
@@ -147,5 +157,5 @@ def lead_floor(
         assumed = row.assumed_over_ug_m3 if is_exclusive else row.assumed_up_to_ug_m3
         apf = max(apf, (assumed or apf * legal) / lowest)
         basis = f"{basis}, against {number_text(lowest, 'down')} µg/m³{f' ({own[1]})' if own else ''}"
-    reasons = (Reason("EXP-019", path),) if trigger.group == "ii" else ()
+    reasons = (Reason("EXP-039", path), *((Reason("EXP-019", path),) if trigger.group == "ii" else ()))
     return Floor(apf, basis, is_exclusive, row.assumed_over_ug_m3, reasons)

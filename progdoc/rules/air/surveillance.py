@@ -14,17 +14,19 @@ from functools import cache
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
+from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries, table_rows
 
-__all__ = ["Surveillance", "days_in_year", "surveillance_rules"]
+__all__ = ["Surveillance", "days_in_year", "least_days", "surveillance_rules"]
 
 _HAIR = 1e-9
 _DAYS_IN_YEAR = 365
 _TIMES = {"week": 52, "month": 12, "year": 1}
+_ASSUMED = "assumed"
 _UNDER_ASBESTOS_SURVEILLANCE = ("I", "II", "III")
 
 
@@ -37,7 +39,7 @@ class Surveillance:
     trigger: str
     days: int
     is_more_than: bool
-    what: str  # "examination"
+    what: str  # "examination"; what is due from the first day on is offered once
     first_months: int | None  # how soon again at the beginning, and for how long
     first_span_months: int | None
     again_months: int | None
@@ -47,6 +49,11 @@ class Surveillance:
     def begins_at(self, days: int) -> bool:
         """Return whether so many days a year are enough for it."""
         return days > self.days if self.is_more_than else days >= self.days
+
+    @property
+    def is_first(self) -> bool:
+        """Whether it is due from the first day on, so that no days are counted for it."""
+        return self.days <= 1
 
     @property
     def how_often(self) -> str:
@@ -97,12 +104,18 @@ def surveillance_rules(agent: Assessment) -> Iterator[Surveillance]:
     for rule in _rules():
         if rule.agent != agent.substance.id or rule.industry not in industries_of(agent.task):
             continue
+        if rule.is_first and is_assumed_lead(agent.hazard, agent.task, agent.substance) is not (
+            rule.trigger == _ASSUMED
+        ):
+            continue  # the paragraph on assumed levels stands in for the one on levels that were found
         if agent.is_unknown or agent.is_over_limit or _is_reached(rule, agent):
             yield rule
 
 
 def _is_reached(rule: Surveillance, agent: Assessment) -> bool:
     """Whether the action level, a limit, or a class of work is one that counts though no limit is passed."""
+    if rule.trigger == _ASSUMED:
+        return is_assumed_lead(agent.hazard, agent.task, agent.substance)
     if rule.trigger == "mask":
         return False
     if rule.trigger == "action-level":
@@ -127,6 +140,12 @@ def days_in_year(task: Task) -> int | None:
     if task.days_per_year is not None:
         return int(task.days_per_year)
     return _most_days(task.frequency) if task.frequency else None
+
+
+def least_days(task: Task) -> int:
+    """Return the days a year to count for a task: where nobody says how many, it is done on one at the least."""
+    days = days_in_year(task)
+    return 1 if days is None else days
 
 
 def _most_days(text: str) -> int | None:

@@ -14,6 +14,7 @@ from progdoc.model.description.hazards import LeadTask, Samples, Unknown
 from progdoc.model.description.masks import Mask, Unit, Withdrawn
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
@@ -132,7 +133,10 @@ def _again(
 
 def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     evidence = agent.hazard.exposure
-    if isinstance(evidence, LeadTask) or agent.task.done_by is not DoneBy.OUR_PEOPLE:
+    if agent.task.done_by is not DoneBy.OUR_PEOPLE:
+        return
+    if isinstance(evidence, LeadTask):
+        yield from _assumed(agent)
         return
     if is_declared_unknown(evidence):
         return  # it can't be told, and nothing waits for it
@@ -155,19 +159,35 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     yield item
 
 
+def _assumed(agent: Assessment) -> Iterator[DueItem]:
+    """The law assumes a level of lead until the air is assessed, and names no day by which that is done."""
+    if is_assumed_lead(agent.hazard, agent.task, agent.substance):
+        yield DueItem(
+            id=f"exposure.{agent.hazard.id}",
+            kind=Kind.EXPOSURE,
+            due=None,
+            what=f"Exposure to {agent.hazard.agent} at “{label_of(agent.task)}”: assess it",
+            because="the level is only assumed",
+            basis=cited("lead-assessment"),
+            path=f"{agent.path}.exposure",
+            subject=(f"tasks.{agent.task.id}", f"hazards.{agent.hazard.id}"),
+        )
+
+
 # ---- the program --------------------------------------------------------------------------------------
 
 
 def _evaluation(facts: Facts) -> Iterator[DueItem]:
     """The law sets no interval: a day lies ahead only where the firm or a policy set one.
 
-    Where nobody did, an evaluation of more than a year ago is listed as one to look at again.
+    Where nobody did, an evaluation of more than a year ago is listed as one to look at again, and so is the next one
+    where the program names its occasion in words, which give no day.
     """
     evaluation = facts.description.procedures.evaluation
     cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
     done = evaluated_on(facts)
     is_long_ago = done is not None and is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of)
-    if cycles or is_long_ago:
+    if cycles or is_long_ago or evaluation.occasion:
         path = "procedures.evaluation.last"
         what = "Evaluation of the program"
         item = _again(
@@ -182,6 +202,8 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
         )
         if done is not None and done != evaluation.last:
             item = replace(item, because=f"none is on record; in force since {long_date(done)}")
+        if evaluation.occasion and not cycles:
+            item = replace(item, because=f"{item.because}; the program says when: {evaluation.occasion}")
         yield item
 
 

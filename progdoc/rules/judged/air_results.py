@@ -174,3 +174,4 @@ class StandardDuty:
     agent: str
     text: str
     citation: str
+    is_medical: bool = False  # for whoever arranges the examinations, and of no use to the crew

@@ -51,6 +51,7 @@ class MaximumUseConcentration:
     unit: str
     governed_by: str
     margin: float | None  # None: the level is not known
+    margin_sum: str  # the two figures that the margin comes from, as they are printed
     worked: Worked
     passed_cap: str = ""  # the cartridge's own limit, where the level while working is over it
     derived: str = ""  # how the level while working follows from an average over longer

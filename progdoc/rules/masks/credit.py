@@ -9,7 +9,7 @@ from math import inf
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
-from progdoc.core.worked import Input, Rounding, Worked, followed
+from progdoc.core.worked import Input, Rounding, Step, Worked, followed, with_digits_to_follow
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
 from progdoc.rules.air.saturation import saturation_of
@@ -65,13 +65,16 @@ def maximum_use_concentrations(
     return tuple(muc for muc in found if muc is not None)
 
 
+_CAP_NAMES = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: "cartridge limit", MucCap.SATURATION: "saturation"}
+
+
 @dataclass(frozen=True, slots=True)
 class _Cap:
     name: str
     value: float  # in the unit of the limit
     printed: str
     origin: str
-    margin: float | None  # cap ÷ level while working
+    margin: tuple[float, str] | None  # cap ÷ level while working, and that sum in words
 
 
 def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: bool) -> list[_Cap]:
@@ -95,10 +98,22 @@ def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: b
             Quantity(agent.during_task, agent.unit, ""), cap.unit, agent.substance
         )
         # Air never holds more than its saturation: a level beyond it is in doubt, and the cap no measure of a margin.
-        margin = protection_margin(cap.value, level) if level and name != MucCap.SATURATION else None
+        margin = None
+        if level and name != MucCap.SATURATION:
+            symbol = unit_symbol(cap.unit)
+            top = Input(name, cap.value, symbol, "", Rounding.DOWN)
+            words = _margin_words(top, Input("level", level, symbol, "", Rounding.UP))
+            margin = protection_margin(cap.value, level), f"{_CAP_NAMES[MucCap(name)]} {words} while working"
         if value is not None:
             caps.append(_Cap(name, value, text_of(cap.value, unit_symbol(cap.unit), "down"), origin, margin))
     return caps
+
+
+def _margin_words(top: Input, below: Input) -> str:
+    """Return two figures with the digits it takes to come to their ratio by hand."""
+    margin = Input("margin", top.value / below.value, "", "", Rounding.DOWN)
+    shown = with_digits_to_follow((top, below), (Step(margin, lambda numbers: numbers[0] / numbers[1]),))
+    return " ÷ ".join(one.printed for one in shown)
 
 
 def _muc(
@@ -119,17 +134,21 @@ def _muc(
         lowest.pop(MucCap.SATURATION, None)
     margins = [cap.margin for cap in lowest.values() if cap.margin is not None]
     if governing is not None and governing.value > 0.0:
-        margins.append(apf / governing.value)
+        ratio = Input("hazard ratio", governing.value, "", "", Rounding.UP)
+        words = _margin_words(Input("APF", apf, "", "", Rounding.DOWN), ratio)
+        margins.append((apf / governing.value, words))
+    margin, margin_sum = min(margins, key=lambda one: one[0], default=(None, ""))
     # Over its IDLH value an agent makes the air immediately dangerous, where there is no such concentration at all.
     own = lowest.get(MucCap.CARTRIDGE)
-    is_passed = own is not None and own.margin is not None and own.margin < 1.0
+    is_passed = own is not None and own.margin is not None and own.margin[0] < 1.0
     return MaximumUseConcentration(
         hazard=agent.hazard.id,
         agent=agent.hazard.agent,
         value=most.concentration,
         unit=limit.unit,
         governed_by=most.governed_by.value,
-        margin=min(margins, default=None),
+        margin=margin,
+        margin_sum=margin_sum,
         worked=_worked(agent, credit, apf, limit_value, unit_symbol(limit.unit), limit.citation, lowest, most),
         passed_cap=own.printed if own and is_passed else "",
         derived=agent.derived,
@@ -146,14 +165,13 @@ def _worked(
     caps: dict[str, _Cap],
     most: tuple[float, MucCap],
 ) -> Worked:
-    names = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: "cartridge limit", MucCap.SATURATION: "saturation"}
     held = ", nor more than air can hold" if MucCap.SATURATION in caps else ""
     inputs = [
         Input("APF", apf, "", credit.citation, Rounding.DOWN),
         Input("limit", limit_value, unit, limit_citation, Rounding.DOWN),
         *(
             Input(words, caps[name].value, unit, caps[name].origin, Rounding.DOWN)
-            for name, words in names.items()
+            for name, words in _CAP_NAMES.items()
             if name in caps
         ),
     ]

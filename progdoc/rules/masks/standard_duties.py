@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.masks import Mask
+from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.surveillance import days_in_year, surveillance_rules
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
@@ -16,6 +17,10 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
+_EXAMINED = (
+    "{where} says how those who wear masks against it are examined; the medical evaluation of this program comes "
+    "beside that and does not take its place"
+)
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
@@ -40,7 +45,10 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
     """Whether this task alone makes the days from which a standard asks for examinations."""
     days = days_in_year(agent.task)
     for rule in surveillance_rules(agent):
-        if days is None:
+        if rule.is_first:
+            when = "until the air is assessed, " if is_assumed_lead(agent.hazard, agent.task, agent.substance) else ""
+            text = f"{when}whoever does this is offered a {rule.what}, however few the days"
+        elif days is None:
             text = f"{rule.what}s are due from {rule.threshold} on, and how many days this task takes is not said"
         elif rule.begins_at(days):
             offered = f"{rule.what}s{rule.how_often}"
@@ -70,14 +78,14 @@ def _may_be(worn: tuple[Mask, ...], is_one: bool) -> bool:
 def _not_called_in(agent: Assessment, rule: SubstanceStandard) -> Iterator[StandardDuty]:
     """What of 1910.134 a standard leaves out, and what stands there instead."""
     name, citation = agent.hazard.agent, f"{rule.standard}{rule.respirator_paragraph}"
-    general = cited("medical-evaluation")
-    if rule.medical != general:
-        where = "its own medical paragraph; look it up" if rule.medical == _OWN_MEDICAL else rule.medical
-        text = f"{general} is not called in; wearers are examined by {where}"
-        yield StandardDuty(name, text, citation)
+    if rule.medical != cited("medical-evaluation"):
+        where = (
+            "the medical paragraph of its standard, to be looked up," if rule.medical == _OWN_MEDICAL else rule.medical
+        )
+        yield StandardDuty(name, _EXAMINED.format(where=where), citation, is_medical=True)
     if agent.is_unknown and not rule.calls_in_unknown_is_idlh:
         text = (
-            f"the level has to be found out by this standard, which does not call in {cited('unknown-level')}; taking "
-            "it for immediately dangerous until then is the caution of this program"
+            f"the level has to be found out; this standard does not say, as {cited('unknown-level')} does, that "
+            "unknown air is immediately dangerous, and this program takes it so until then out of caution"
         )
         yield StandardDuty(name, text, citation)

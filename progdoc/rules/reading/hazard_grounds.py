@@ -20,6 +20,7 @@ from progdoc.model.description.hazards import (
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
+from progdoc.rules.air.floors import is_lead_in_construction
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.air.saturation import VAPOURS
 from progdoc.rules.facts import Facts
@@ -116,6 +117,21 @@ def _vapour_alone(agent: Assessment) -> Outcome:
     return _form(agent) if agent.hazard.exposure is None else _exposure(agent)
 
 
+def _lead_assessed(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.exposure"
+    if not is_lead_in_construction(agent.task, agent.substance):
+        return Outcome(nothing="It is not lead in construction.", read=(f"{agent.path}.agent",))
+    if isinstance(agent.hazard.exposure, Estimate | Judgment | SilicaTable1):
+        return Outcome(nothing="No level is assumed by the law's list of lead tasks.", read=(path,))
+    return _exposure(agent)
+
+
+def _has_fractions(agent: Assessment) -> Outcome:
+    if agent.hazard.form in VAPOURS:
+        return Outcome(nothing="Gas and vapour have no fractions of dust.", read=(f"{agent.path}.form",))
+    return _form(agent)
+
+
 def _two_fractions(agent: Assessment) -> Outcome:
     if {"respirable", "total"} <= {limit.fraction for limit in agent.limits}:
         return _exposure(agent)
@@ -193,6 +209,8 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "measured": _of_kind((Samples, ObjectiveData, Estimate), "No level is described."),
     "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),
     "lead-task": _of_kind((LeadTask,), "No lead task is named."),
+    "lead-assessed": _of_agent(_lead_assessed),
+    "has-fractions": _of_agent(_has_fractions),
     "dated": _of_kind(_OF_DAYS, "This kind of evidence has no day."),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,

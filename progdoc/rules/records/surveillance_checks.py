@@ -9,7 +9,7 @@ from datetime import date
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.people import Person
-from progdoc.rules.air.surveillance import Surveillance, days_in_year, surveillance_rules
+from progdoc.rules.air.surveillance import Surveillance, days_in_year, least_days, surveillance_rules
 from progdoc.rules.check_result import CheckResult, person_of
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.substances import find_substance
@@ -37,10 +37,13 @@ def examinations_of(facts: Facts, person: Person) -> Iterator[Examination]:
     for _, task in facts.tasks_by_person.get(person.id, ()):
         for agent in facts.selection.air[task.id].agents:
             for rule in surveillance_rules(agent):
-                days[rule] = days.get(rule, 0) + (days_in_year(task) or 0)
+                days[rule] = days.get(rule, 0) + least_days(task)
                 names[rule] = agent.hazard.agent
-    for rule, count in days.items():
-        if rule.begins_at(count):
+    begun = {rule: count for rule, count in days.items() if rule.begins_at(count)}
+    counted = {(rule.agent, rule.industry) for rule in begun if not rule.is_first}
+    for rule, count in begun.items():
+        # Whoever is examined again and again has been examined a first time.
+        if not rule.is_first or (rule.agent, rule.industry) not in counted:
             days_on_record = _on_record(person, rule.agent, facts.as_of)
             last = max(days_on_record, default=None)
             months = _months_after(rule, days_on_record)
@@ -66,7 +69,7 @@ def _days_known(facts: Facts, subject: Subject) -> CheckResult:
     """Where a standard counts days, somebody says on how many the work is done."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     agents = facts.selection.air[task.id].agents
-    rules = [(agent.hazard.agent, rule) for agent in agents for rule in surveillance_rules(agent)]
+    rules = [(one.hazard.agent, rule) for one in agents for rule in surveillance_rules(one) if not rule.is_first]
     places = (f"{path}.days_per_year", f"{path}.frequency")
     if not rules:
         return CheckResult(places, nothing="No standard that was read counts days in this air.")
@@ -89,16 +92,15 @@ def _examined(facts: Facts, subject: Subject) -> CheckResult:
         citation = one.rule.citation
         if one.last is not None and one.due is not None:
             last, citation = f"the last was on {long_date(one.last)}, due {long_date(one.due)}", one.rule.again_citation
-        words = {
-            "agent": one.agent,
-            "what": f"{one.rule.what}s",
-            "days": str(one.days),
-            "threshold": one.rule.threshold,
-            "last": last,
-        }
-        faults.append((path, {**words, "citation": citation}))
+        faults.append((path, {"asked": _asked(one), "last": last, "citation": citation}))
     nothing = "" if found else "No standard that was read asks for examinations on so few days."
     return CheckResult((path,), tuple(faults), (path,) if found else (), nothing)
+
+
+def _asked(one: Examination) -> str:
+    if one.rule.is_first:
+        return f"whoever works with {one.agent} is offered a {one.rule.what}, however few the days"
+    return f"up to {one.days} days a year with {one.agent}, {one.rule.what}s are due from {one.rule.threshold} on"
 
 
 SURVEILLANCE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
