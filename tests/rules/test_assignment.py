@@ -213,3 +213,13 @@ def test_matrix_and_gap_report_never_disagree(
     one = found.roster.assignment(found.index.people["jo-marsh"][1], found.index.tasks[SASHES][1])
     assert set(codes(one)) == gaps
     assert one.may is (not gaps)
+
+
+def test_nobody_is_said_to_work_at_a_task_that_does_not_name_them(tmp_path: Path) -> None:
+    values = {"drop": [f"{JO}.masks", "tasks[0].people"], "set": {}}
+    one = answer(tmp_path, "jo-marsh", SASHES, **values)
+    assert not one.is_named and not one.may and "PRG-004" not in codes(one)
+    assert any("has none of the masks" in bar.what for bar in one.reasons)
+    assert not any(" works at " in bar.what for bar in one.reasons)
+    named = answer(tmp_path, "jo-marsh", SASHES, drop=[f"{JO}.masks"])
+    assert named.is_named and "PRG-004" in codes(named)
