@@ -18,7 +18,7 @@ from progdoc.core.errors import ProgdocError
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
-from progdoc.document.tree.cross_references import contents
+from progdoc.document.tree.cross_references import SHORT_CONTENTS, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
@@ -26,7 +26,6 @@ from progdoc.writers.wording import alert_notices, control_lines, identity
 
 __all__ = ["pdf_bytes"]
 
-_CONTENTS_DEPTH = 2
 _MISSING = re.compile(r'the text `"((?:[^"\\]|\\.)*)"` could not be displayed')
 _ESCAPE = re.compile(r"\\u\{([0-9a-f]+)\}|\\(.)")
 _ROUNDS = 8  # a character may only turn out to be missing once its neighbour is gone
@@ -84,7 +83,7 @@ def _unescaped(text: str) -> str:
 
 def _data(document: Document) -> Data:
     tree = TreeData(document.shows_citations)
-    blocks = tree.blocks(document.blocks)
+    blocks, entries = tree.blocks(document.blocks), _contents(document)
     language, _, region = document.language.partition("-")
     data: Data = {
         "title": text_data(document.title, TITLE_WIDTH),
@@ -101,7 +100,8 @@ def _data(document: Document) -> Data:
         "control": plain_table_data((), (3, 7), control_lines(document)),
         "alerts": tree.blocks(alert_notices(document)),
         "history": _history(document),
-        "contents": _contents(document),
+        "contents": entries,
+        "short-contents": len(entries) <= SHORT_CONTENTS,
         "blocks": blocks,
         "targets": dict.fromkeys(sorted(tree.wanted & tree.ids), True),
     }
@@ -126,7 +126,7 @@ def _history(document: Document) -> Any:
 
 
 def _contents(document: Document) -> list[Data]:
-    entries = contents(document, _CONTENTS_DEPTH) if document.has_cover else ()
+    entries = printed_contents(document) if document.has_cover else ()
     return [
         {
             "level": entry.level,

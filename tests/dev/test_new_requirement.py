@@ -12,7 +12,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PARTS = ("progdoc", "sample_config", "templates", "tests", "pyproject.toml", "CHANGELOG.md")
-CODE = "CLN-008"
+_TAKEN = re.findall(r"^CLN-(\d+)", (ROOT / "tests/catalogue/codes.csv").read_text(encoding="utf-8"), re.MULTILINE)
+CODE = next(f"CLN-{n:03}" for n in range(2, 1000) if f"{n:03}" not in _TAKEN)  # the first free one after CLN-002
 ASKED = ("new-requirement", "(h)(1)", "--beside", "CLN-002", "--name", "cleaner-not-compared")
 PATH = "procedures.cleaning.evidence"
 

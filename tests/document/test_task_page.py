@@ -22,7 +22,7 @@ def _text(page: Document) -> str:
 
 def test_a_page_tells_the_crew_what_it_needs(tmp_path: Path) -> None:
     page = _page(tmp_path, {})
-    assert section_ids(page) == ["air", "mask", "leave"]
+    assert section_ids(page) == ["mask", "air", "leave"]
     text = _text(page)
     assert "the grey half mask with magenta disc, or the blower mask with blower filter" in text
     assert "2.1 times its limit" in text

@@ -474,7 +474,7 @@ def test_the_exception_has_to_be_shown(lowest: str, altitude: str | None, basis:
 def test_a_text_alone_demonstrates_nothing() -> None:
     assert oxygen("18 %", "100 ft", "we think so", None).oxygen == OxygenCase.IDLH
     assert oxygen("18 %", "100 ft", "we think so").oxygen != OxygenCase.IDLH
-    assert "shown_by" in " ".join(oxygen("18 %", "100 ft", "we think so", None).danger)
+    assert "stays within Table II" in " ".join(oxygen("18 %", "100 ft", "we think so", None).danger)
 
 
 def test_a_place_below_the_sea_has_the_first_row_of_table_ii() -> None:

@@ -40,6 +40,7 @@ OF_A_MASK_BESIDE_PROTECTION = {
     "MSK-009": "which air an escape mask is for; it bars the way out, in the roster, and is worn for no work",
     "MSK-011": "its weight, which the health professional asks for",
     "MSK-012": "whether it is shared, which decides when it is cleaned",
+    "CLN-007": "a throw-away mask worn by several people: dirty, and not less of a filter",
     "FIT-028": "which fit test can be given; without a passed test a bar of the wearer stands",
     "INS-014": "which piece an inspection was of: a record of the piece",
 }

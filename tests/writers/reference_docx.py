@@ -141,7 +141,7 @@ def _paragraph_styles() -> str:
             _paragraph_style(
                 "TOCHeading",
                 "TOC Heading",
-                f"{_KEEP}<w:pageBreakBefore/>{_spacing(0, 200)}",
+                f"{_KEEP}{_spacing(240, 120)}",
                 f"{_BOLD}{_colour(SLATE)}{_size(30)}",
                 "Normal",
             ),

@@ -17,18 +17,20 @@ __all__ = [
     "AnswerState",
     "Verdicts",
     "answered_in",
-    "as_printed",
     "gap_anchor",
     "in_quotes",
     "is_draft",
     "short_citation",
+    "told_plainly",
 ]
 
 _MAIN = "us-29cfr1910.134"  # its paragraphs are cited by their letters alone; the policy section says so
 GAPS = "gaps"  # the gap report's name; `links.linked_to` adds the ending of each format
 
 _CODE = re.compile("`([^`]*)`")
-_SILENCE = re.compile(r" \(nothing is said under [^()]*\)(?=\.?$)")  # the gap report says where to type
+# Where to type, and which finding it is, the gap report says; on a page they are noise.
+_SILENCE = re.compile(r" \(nothing is said under [^()]*\)| \((?:because of )?[A-Z]{3}-\d{3}[^()]*\)")
+_NOT_TOLD = re.compile(r":\snothing is said under `[^ ]*`(?:, `[^ ]*`)*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +69,15 @@ def in_quotes(words: str) -> str:
     return _CODE.sub("“\\1”", words)
 
 
-def as_printed(what: str) -> str:
+def told_plainly(what: str) -> str:
     """Return what a finding says as a page says it: a sentence, without the places that the gap report tells.
 
-    >>> as_printed("the hood is credited with 25 (nothing is said under `masks[3].hood_evidence`).")
+    >>> told_plainly("the hood is credited with 25 (nothing is said under `masks[3].hood_evidence`).")
     'The hood is credited with 25.'
+    >>> told_plainly("Whether it is kept can't be told: nothing is said under `tasks[4].gear`. Gear is off the seal.")
+    "Whether it is kept can't be told. Gear is off the seal."
     """
-    words = in_quotes(_SILENCE.sub("", what)).rstrip(".")
+    words = in_quotes(_SILENCE.sub("", _NOT_TOLD.sub("", what))).rstrip(".")
     return f"{words[:1].upper()}{words[1:]}."
 
 
@@ -127,7 +131,7 @@ class Verdicts:
         asking = self._asking(verdict)
         anchor = gap_anchor(asking.requirement.code, asking.subject.ids) if _is_public(asking) else "summary"
         told = [d.what for d in asking.diagnostics] or [verdict.because]
-        return OpenPoint(identity, asking.requirement.code, " ".join(map(as_printed, told)), f"{GAPS}#{anchor}")
+        return OpenPoint(identity, asking.requirement.code, " ".join(map(told_plainly, told)), f"{GAPS}#{anchor}")
 
 
 def _is_public(verdict: Verdict) -> bool:

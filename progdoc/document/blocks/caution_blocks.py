@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.diagnostics import Audience, Scope, Severity
-from progdoc.document.blocks.answers import as_printed
+from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.tree.nodes import Block, Listing, ListItem, Paragraph, Text
 from progdoc.rules.judged.result import Judged
 
@@ -19,7 +19,7 @@ def caution_blocks(judged: Judged) -> tuple[Block, ...]:
         and (finding.severity is Severity.CAUTION or (finding.severity is Severity.ADVICE and finding.accepted))
     ]
     words = dict.fromkeys(
-        f"{as_printed(finding.what)}{f' {as_printed(finding.accepted)}' if finding.accepted else ''}"
+        f"{told_plainly(finding.what)}{f' {told_plainly(finding.accepted)}' if finding.accepted else ''}"
         for finding in found
     )
     items = tuple(

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from progdoc.core.numbers import interval_words
 from progdoc.core.worked import Worked
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
@@ -256,7 +257,9 @@ def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
             (
                 _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
                 _cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
-                _cell("Done: the schedule rests on other data." if _has_other_data(change) else refusal.instead),
+                _cell(
+                    "Done: the schedule rests on other data." if _has_other_data(change) else in_quotes(refusal.instead)
+                ),
             ),
         )
         for change in changes

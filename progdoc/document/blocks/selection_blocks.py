@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.numbers import number_text, text_of
+from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
 from progdoc.model.description.quantities import unit_symbol
@@ -180,7 +181,7 @@ def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], 
 
 def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
     """Return a line for each mask that does not protect, and each task without a way out: the first thing read."""
-    told = [_sentence(words) for found in failing.values() for words in found]
+    told = [told_plainly(words) for found in failing.values() for words in found]
     shut_in = [task.name for _, task in judged.index.tasks.values() if lacks_escape(judged, task)]
     head = "These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one."
     return [
@@ -195,17 +196,13 @@ def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tup
     if air.danger:
         reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
         because = f": {'; '.join(reasons)}" if reasons else ""
-        words.append(f"This air counts as immediately dangerous to life or health{because}.")
+        words.append(told_plainly(f"This air counts as immediately dangerous to life or health{because}"))
     bad = _failing_in(judged, air.task.id, failing)
     if bad:
         words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
     if lacks_escape(judged, air.task):
         words.append(f"{_NO_WAY_OUT} Nobody starts the task, with a mask worn or without one.")
     return words
-
-
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:].rstrip('.')}."
 
 
 def _warning(identity: str, words: list[str], path: str = "") -> tuple[Block, ...]:

@@ -33,8 +33,19 @@ from progdoc.document.tree.nodes import (
     Table,
 )
 
-__all__ = ["ContentsEntry", "contents", "resolved", "resolved_together", "section_label"]
+__all__ = [
+    "SHORT_CONTENTS",
+    "ContentsEntry",
+    "contents",
+    "printed_contents",
+    "resolved",
+    "resolved_together",
+    "section_label",
+]
 
+
+SHORT_CONTENTS = 24  # lines that stand below the title on its page
+_LINES_OF_A_PAGE = 46  # of the contents, in the larger of the two typefaces that print them
 
 Names = Mapping[str, tuple[str, str]]  # by id: another document that it stands in, or "", and the words for it
 
@@ -119,6 +130,12 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
 def contents(document: Document, depth: int) -> tuple[ContentsEntry, ...]:
     """Return the sections down to `depth` levels, in reading order."""
     return tuple(_entries(document.blocks, 1, depth))
+
+
+def printed_contents(document: Document) -> tuple[ContentsEntry, ...]:
+    """Return the contents for paper: two levels where they fit on one page, else the main sections alone."""
+    whole = contents(document, 2)
+    return whole if len(whole) <= _LINES_OF_A_PAGE else contents(document, 1)
 
 
 def _entries(blocks: tuple[Block, ...], level: int, depth: int) -> Iterator[ContentsEntry]:

@@ -167,7 +167,7 @@ def _dangers(
         source = "" if least.setter is Setter.LAW else f" ({least.origin})"
         words = f"oxygen may fall below {least.amount('%'):g} %{source}"
         if task.oxygen is not None and task.oxygen.shown_by is None:
-            words += ", and `oxygen.shown_by` does not say how Table II is shown to be kept"
+            words += ", and nothing shows that it stays within Table II"
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
     if oxygen is None and task.confined_space:
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")

@@ -27,13 +27,7 @@ from progdoc.rules.records.fit_checks import newest_test, worn_mask
 from progdoc.rules.records.mask_stock import shortage
 from progdoc.rules.requirement import Fact, Subject
 
-__all__ = [
-    "PREDICATES",
-    "Fact",
-    "is_atmosphere_supplying",
-    "is_dust_mask",
-]
-
+__all__ = ["PREDICATES", "Fact", "is_atmosphere_supplying", "is_dust_mask"]
 
 _AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
 _OFFICIAL_TEXTS = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from progdoc.document.tree.cross_references import ContentsEntry, contents
+from progdoc.document.tree.cross_references import SHORT_CONTENTS, ContentsEntry, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.looks import W
@@ -17,7 +17,6 @@ from progdoc.writers.wording import alert_notices, control_lines
 __all__ = ["contents_field", "fill_pages", "title_block"]
 
 _PAGE_TO_COME = "0"
-_CONTENTS_DEPTH = 2
 _ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
     '<w:ind w:left="1304" w:hanging="1304"/>'
@@ -41,17 +40,19 @@ def title_block(document: Document, writing: Writing, place: Place) -> Iterator[
 
 def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     """Yield the contents as a field whose result is already there: nobody opens an empty page."""
-    entries = contents(document, _CONTENTS_DEPTH)
+    entries = printed_contents(document)
     if not entries:
         return
-    opening, closing = field_ends(f'TOC \\o "1-{_CONTENTS_DEPTH}" \\h \\z \\u')
+    depth = max(entry.level for entry in entries)
+    opening, closing = field_ends(f'TOC \\o "1-{depth}" \\h \\z \\u')
+    page_break = "" if len(entries) <= SHORT_CONTENTS else "<w:pageBreakBefore/>"
     first, *rest = [_entry(entry, writing) for entry in entries]
     first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
     last = paragraph("TableGap", closing)
     yield (
         '<w:sdt><w:sdtPr><w:id w:val="1001"/><w:docPartObj><w:docPartGallery w:val="Table of Contents"/>'
         "<w:docPartUnique/></w:docPartObj></w:sdtPr><w:sdtContent>"
-        f"{paragraph('TOCHeading', run('Contents'))}{first}{''.join(rest)}{last}</w:sdtContent></w:sdt>"
+        f"{paragraph('TOCHeading', run('Contents'), page_break)}{first}{''.join(rest)}{last}</w:sdtContent></w:sdt>"
     )
 
 

@@ -1,0 +1,52 @@
+"""What people read holds no path of the description, no code of a finding and no mark of a programmer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from document.reading import of_type, program_of
+from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
+
+from progdoc.app.disk.description_files import load_path
+from progdoc.document.papers.task_page import task_documents
+from progdoc.document.tree.nodes import Formula, OpenPoint, Paragraph, Text
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = ["first_draft", "people_table", "restoration_2025", "restoration_2026", "small_shop"]
+FILES = {name: (ROOT / "sample_config" / name, date(2026, 11, 24)) for name in SAMPLES} | {
+    file.stem: (file, AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))
+}
+FOR_PROGRAMMERS = re.compile(r"`|\w\[\d+\]|\b[A-Z]{3}-\d{3}\b")
+GLUED = re.compile(r"[a-z]\.[A-Z]|\.-(?!\d)|\.\.(?!\.)")  # two sentences without a blank, or an item that is none
+WITH_DANGER = [entry for code, entry in patches() if code[:3] in ("TSK", "MSK", "EXP") and entry["expect"] == "gap"]
+
+
+def _noise(found: Judged) -> Iterator[str]:
+    for document in (program_of(found), *task_documents(found).values()):
+        for node in of_type(document, (Text, OpenPoint, Formula)):
+            if FOR_PROGRAMMERS.search(node.text):
+                yield f"{document.id}: {node.text}"
+        for paragraph in of_type(document, Paragraph):
+            words = "".join(text.text for text in of_type(paragraph, Text))
+            if GLUED.search(words):
+                yield f"{document.id}: {words}"
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_programs_and_task_pages_are_in_plain_words(name: str) -> None:
+    path, day = FILES[name]
+    loaded = load_path(path)
+    assert loaded.program is not None
+    assert list(_noise(judge(loaded, built_in_catalogue(), day))) == []
+
+
+@pytest.mark.parametrize("entry", WITH_DANGER[::12], ids=lambda entry: str(entry["code"]))
+def test_what_is_open_or_dangerous_is_told_in_plain_words(entry: dict[str, object], tmp_path: Path) -> None:
+    assert list(_noise(judged(patched(entry), tmp_path))) == []
