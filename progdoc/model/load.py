@@ -21,6 +21,7 @@ from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.unread import Unread
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
+from progdoc.model.health_words import places_of_health_answers
 from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.people_csv import table_named_in, with_people_of_csv
 from progdoc.model.yaml.yaml_reader import Description, is_description, read_description
@@ -117,6 +118,13 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
             for twice, path, what, fix in reference_faults(program)
             if people_are_known or ".people[" not in path
         ]
+        found += [
+            _fault(
+                "MODEL-008", description, path, "What stands here seems to tell of somebody's health.",
+                "Take it out. The health professional alone keeps such answers; of a job, write what the person does.",
+            )
+            for path in places_of_health_answers(program)
+        ]  # fmt: skip
     is_understood = all(fault.severity is not Severity.INVALID for fault in found)
     return Loaded(program if is_understood else None, description, tuple(found), files)
 

@@ -9,15 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from progdoc.core.diagnostics import Severity
 from progdoc.model.description.base import Described
 from progdoc.model.description.fields import field_at
+from progdoc.model.description.procedures import Procedures
 from progdoc.model.description.program import Program
 from progdoc.rules.requirement import Requirement, adopted_values, is_under
 
-__all__ = ["Adopted", "Adoption", "adoptions_in", "with_adopted"]
+__all__ = ["Adopted", "Adoption", "adoption_that_states", "adoptions_in", "with_adopted"]
 
 _EACH = {"program": (), "mask": ("masks",), "filter": ("filters",)}  # whose duties can be adopted
 
@@ -47,6 +49,30 @@ class Adopted:
             if path.startswith(f"{adoption.group}.") and is_under(requirement, adoption.paragraph):
                 return adoption.paragraph
         return ""
+
+
+def adoption_that_states(requirement: Requirement, silent: Iterable[str]) -> Adoption | None:
+    """Return the widest paragraph whose adopting would state a silent place of a duty; None if none would."""
+    if requirement.per not in _EACH or requirement.severity is not Severity.REQUIRED:
+        return None
+    stated = {path for path, _ in adopted_values(requirement)}
+    stated &= {path if path.startswith("procedures.") else f".{path.partition('.')[2]}" for path in silent}
+    found = [
+        Adoption(f"{group}.adopt", paragraph)
+        for group, paragraphs in _adoptable().items()
+        for paragraph in paragraphs
+        if is_under(requirement, paragraph)
+        if any(path.startswith((f"{group}.", ".")) for path in stated)
+    ]
+    return min(found, key=lambda adoption: len(adoption.paragraph), default=None)
+
+
+@cache
+def _adoptable() -> Mapping[str, tuple[str, ...]]:
+    """Return by group the paragraphs that can be adopted there."""
+    groups = [f"procedures.{name}" for name in Procedures.model_fields]
+    fields = {group: field_at(f"{group}.adopt") for group in (*groups, "procedures.use.seal_check")}
+    return {group: tuple(v for v in known.values if v.startswith("(")) for group, known in fields.items() if known}
 
 
 def with_adopted(program: Program, requirements: Iterable[Requirement]) -> tuple[Program, Adopted]:

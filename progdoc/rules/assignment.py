@@ -30,6 +30,7 @@ __all__ = ["roster"]
 
 
 _OFFERED = ("SUR-002",)  # the employer owes it, and nobody is kept from work by not wanting it
+_OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
 _WITHOUT_WHICH_NOBODY_GETS_OUT = ("ESC-001", "ESC-002", "MSK-009")
 
 
@@ -82,14 +83,15 @@ class _Judge:
         required = self.facts.is_worn(task) or task.use is None
         allowed = {use.mask for use in task.masks}
         choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)
+        is_named = person.id in self._named[task.id]
         bars = () if choices else self._bars(person, (), task, self._of_wearers, "")
+        bars = tuple(bar for bar in bars if is_named or bar.code not in _OF_THE_NAMED)
         held_back = tuple(self._of_escape(person, task))
-        if not choices and required and not bars:
+        if not choices and required and not (bars and is_named):
             what = f"{label_of(person)} has none of the masks that “{label_of(task)}” allows."
-            bars = (Bar("", what if task.masks else f"No mask is described for “{label_of(task)}”.", ""),)
+            bars = (*bars, Bar("", what if task.masks else f"No mask is described for “{label_of(task)}”.", ""))
         choices = tuple(replace(choice, bars=tuple(sorted({*choice.bars, *held_back}))) for choice in choices)
         at_hand = tuple(label_of(mask) for mask in usable_escape_masks(self.facts, task))
-        is_named = person.id in self._named[task.id]
         return Assignment(person, task, is_named, required, choices, (*bars, *held_back), at_hand, bool(held_back))
 
     def _of_escape(self, person: Person, task: Task) -> Iterator[Bar]:

@@ -9,6 +9,7 @@ from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
 from progdoc.model.description.program import Acceptance
+from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
 from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
@@ -96,18 +97,24 @@ def _diagnostics(
     fields = [fault for fault in faults if fault.detail]
     if fields:
         details = "; ".join(fault.detail for fault in fields)
-        yield _diagnostic(facts, requirement, subject, fields[0], f" ({details})")
+        silent = tuple(fault.path for fault in fields if fault.is_silent)
+        yield _diagnostic(facts, requirement, subject, fields[0], f" ({details})", silent)
     for fault in faults:
         if not fault.detail:
             yield _diagnostic(facts, requirement, subject, fault, "")
 
 
-def _diagnostic(facts: Facts, requirement: Requirement, subject: Subject, fault: Fault, details: str) -> Diagnostic:
+def _diagnostic(
+    facts: Facts, requirement: Requirement, subject: Subject, fault: Fault, details: str, silent: Sequence[str] = ()
+) -> Diagnostic:
     words = {"subject": subject.label, "path": fault.path, **fault.words}
     what = requirement.what.format_map(words)
     fix = requirement.fix.format_map(words)
     if left := facts.adopted.left_to_say(requirement, fault.path) if fault.is_silent else "":
         fix = f"{fix} Adopting {left} leaves this to be said."
+    elif adoption := adoption_that_states(requirement, silent):
+        named = f'`adopt: "{adoption.paragraph}"`'
+        fix = f"{fix} If you do exactly what {adoption.paragraph} asks, write {named} under `{adoption.group}`."
     if example := _example(facts, requirement, subject):
         fix = f"{fix}\n{to_type(snippet(example, subject))}"
     return Diagnostic(

@@ -46,6 +46,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     selection = with_filters(facts, verdicts, in_force)
     return Judged(
         index=Index(program),
+        adopted=frozenset(adopted.places),
         as_of=as_of,
         rules_pack=catalogue.pack,
         rules_version=catalogue.version,

@@ -2,7 +2,8 @@
 
 What a mask, a filter, the air or a record rests on counts only where somebody answers for it. A refusal there is
 judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
-So is what rests on the senses alone: “we never smelled anything” for how a level is known.
+So is what rests on the senses alone: “we never smelled anything” for how a level is known; and a test that nobody but
+the wearer gave.
 The words of procedures are not touched: their own duties look at them.
 """
 
@@ -15,7 +16,7 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.telling_words import by_the_senses
+from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer
 
 __all__ = ["without_refused_evidence"]
 
@@ -71,9 +72,9 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
             continue
         place = f"{path}.{field}"
         if isinstance(inner, str) and is_text_field(type(value), field):
-            if said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER) or (
-                _tells_how_found(field, path) and by_the_senses(inner)
-            ):
+            is_refused = said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER)
+            is_refused = is_refused or (_tells_how_found(field, path) and by_the_senses(inner))
+            if is_refused or (field == "tester" and by_the_wearer(inner)):
                 found.append((place, inner))
                 if type(value).model_fields[field].is_required():
                     is_void = True

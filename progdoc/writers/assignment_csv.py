@@ -30,7 +30,7 @@ def _row(one: Assignment) -> tuple[str, ...]:
         "yes" if one.good else _without(one) if one.may else "no",
         masks,
         "; ".join(dict.fromkeys(bar.code for bar in one.reasons if bar.code)),
-        " ".join(bar.what for bar in one.reasons),
+        " ".join((*(bar.what for bar in one.reasons), *(() if one.is_named else ("Not named for it.",)))),
     )
 
 

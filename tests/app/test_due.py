@@ -76,3 +76,10 @@ def test_the_matrix_gives_every_reason(complete: Judged, tmp_path: Path) -> None
     row = next(row for row in rows if (row["person"], row["task"]) == ("jo-marsh", "scrape-sashes"))
     assert row["may_do_it"] == "no" and row["named_for_it"] == "yes"
     assert {"FIT-001", "MED-030"} <= set(row["codes"].split("; "))
+
+
+def test_who_could_do_a_task_that_does_not_name_them_is_told_apart(complete: Judged) -> None:
+    rows = list(csv.DictReader(io.StringIO(assignment_csv(complete).decode("utf-8-sig"))))
+    assert {row["named_for_it"] for row in rows} == {"yes", "no"}
+    assert all(("Not named for it." in row["why_not"]) is (row["named_for_it"] == "no") for row in rows)
+    assert not any(" works at " in row["why_not"] for row in rows if row["named_for_it"] == "no")

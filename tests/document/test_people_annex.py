@@ -63,7 +63,7 @@ def test_the_matrix_answers_for_everybody_and_every_task(annex: Document) -> Non
     assert [column.title for column in matrix.columns] == ["Person", "Scraping sash windows", "Sorting old books"]
     assert words(matrix) == [
         ["Jo Marsh", "no", "yes, in grey half mask M"],
-        ["Ravi Stone", "no", "yes, without a mask"],
+        ["Ravi Stone", "no", "yes, without a mask, once named for it"],
     ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from pathlib import Path
 from typing import Any
 
@@ -172,3 +173,40 @@ def test_one_paragraph_or_a_list_of_them() -> None:
 def test_nothing_is_filled_in_where_nothing_is_adopted(tmp_path: Path) -> None:
     found = judged(patched({"drop": ["procedures.storage.covered"]}), tmp_path)
     assert found.description.procedures.storage.covered is None
+
+
+def test_every_finding_that_adopting_would_settle_names_the_paragraph(tmp_path: Path) -> None:
+    """Over all paragraphs: with nothing adopted each silent duty proposes one, and what is proposed settles it."""
+    silent = stated_by_adopting()
+    adopted_there = {group: part.pop("adopt") for group, part in silent["procedures"].items() if "adopt" in part}
+    found = [d for d in judged(silent, tmp_path).findings if d.severity is Severity.REQUIRED]
+    settled = {r.code: {path for path, _ in adopted_values(r)} for r in REQUIREMENTS if adoptable(r)}
+    asked = [d for d in found if f"nothing is said under `{d.location.path}`" in d.what]
+    asked = [d for d in asked if d.location.path in settled.get(d.code, ())]
+    assert len(asked) > 40
+    proposed: dict[str, set[str]] = {}
+    for finding in asked:
+        told = re.search(r'`adopt: "([^"]+)"` under `procedures\.(\w+)', finding.fix)
+        assert told, (finding.code, finding.fix)
+        proposed.setdefault(told[2], set()).add(told[1])
+    assert set(proposed) <= set(adopted_there)
+    for group, paragraphs in proposed.items():
+        silent["procedures"][group]["adopt"] = max(paragraphs) if group == "cleaning" else sorted(paragraphs)
+    left = {(d.code, d.location.path) for d in judged(silent, tmp_path).findings}
+    assert not left & {(d.code, d.location.path) for d in asked}
+
+
+def test_no_paragraph_is_proposed_for_a_fact_of_the_site_or_against_a_no(tmp_path: Path) -> None:
+    place = judged(patched({"drop": ["procedures.storage.where"]}), tmp_path)
+    (told,) = [d for d in place.findings if d.code == "STO-001"]
+    assert "adopt" not in told.fix
+    denied = judged(patched({"set": {"procedures.storage.covered": "no"}}), tmp_path)
+    (told,) = [d for d in denied.findings if d.code == "STO-003"]
+    assert "adopt" not in told.fix
+
+
+@pytest.mark.parametrize(("group", "listed"), GROUPS.items())
+def test_an_error_lists_what_can_be_adopted(group: str, listed: tuple[str, ...]) -> None:
+    text = f"format: 1\nprocedures:\n  {group}:\n    adopt: (z)\n"
+    (fault,) = load({"program.yaml": text.encode()}).diagnostics
+    assert all(paragraph in fault.fix for paragraph in listed)

@@ -238,3 +238,13 @@ def test_a_known_refusal_holds_for_a_dust_mask_by_choice_too(
     found = judged(patched({"set": changes}), tmp_path)
     person, task = found.index.people["jo-marsh"][1], found.index.tasks["sort-books"][1]
     assert bool(found.roster.assignment(person, task).good) is may_wear
+
+
+def test_nobody_is_said_to_work_at_a_task_that_does_not_name_them(tmp_path: Path) -> None:
+    values = {"drop": [f"{JO}.masks", "tasks[0].people"], "set": {}}
+    one = answer(tmp_path, "jo-marsh", SASHES, **values)
+    assert not one.is_named and not one.may and "PRG-004" not in codes(one)
+    assert any("has none of the masks" in bar.what for bar in one.reasons)
+    assert not any(" works at " in bar.what for bar in one.reasons)
+    named = answer(tmp_path, "jo-marsh", SASHES, drop=[f"{JO}.masks"])
+    assert named.is_named and "PRG-004" in codes(named)

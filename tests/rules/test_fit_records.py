@@ -21,6 +21,7 @@ from progdoc.calc.due_dates import months_after
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import Change, FitTest, IssuedMask, Person
 from progdoc.model.description.program import Program
+from progdoc.model.description.scalars import PROTOCOLS
 from progdoc.rules.in_force.figures import fit_rules, pass_level
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.lookup.fit_protocols import fit_protocols, reading_counts
@@ -217,3 +218,33 @@ def test_a_missing_screening_cites_the_paragraph_of_its_protocol(protocol: str, 
     changed = {"set": {"people[0].fit_tests[0].protocol": protocol}, "drop": ["people[0].fit_tests[0].screened"]}
     found = [d for d in judged(patched(changed), tmp_path).findings if d.code == "FIT-060"]
     assert [d.citation for d in found] == [f"29 CFR 1910.134, Appendix A, Part {paragraph}"]
+
+
+def test_the_names_that_an_editor_offers_are_the_protocols_of_the_catalogue() -> None:
+    assert set(PROTOCOLS) == set(fit_protocols())
+    (asked,) = [r for r in built_in_catalogue().requirements if r.code == "FIT-026"]
+    assert all(name in asked.fix for name in PROTOCOLS)
+
+
+@published("29 CFR 1910.134(f)(6): a qualitative test supports a factor of 10")
+@pytest.mark.parametrize(
+    ("protocols", "level", "names_an_instrument"),
+    [([], "1 mg/m3", True), (["saccharin"], "1 mg/m3", True), (["saccharin"], "10 mg/m3", False)],
+)
+def test_where_only_the_kind_of_test_limits_a_mask_the_cure_says_so(
+    tmp_path: Path, protocols: list[str], level: str, names_an_instrument: bool
+) -> None:
+    full = {"masks[0].facepiece": "full-facepiece", "procedures.fit_testing.protocols": protocols}
+    values = patched({"set": {**full, "hazards[0].exposure.results[0].concentration": level}})
+    (told,) = [d for d in judged(values, tmp_path).findings if d.code == "SEL-003"]
+    assert ("controlled-negative-pressure" in told.fix) is names_an_instrument
+    assert "ambient-cnc-short-filtering" not in told.fix  # it works on dust masks alone
+    by_instrument = {**full, "procedures.fit_testing.protocols": ["ambient-cnc"]}
+    named = patched({"set": {**by_instrument, "hazards[0].exposure.results[0].concentration": "1 mg/m3"}})
+    assert "SEL-003" not in {d.code for d in judged(named, tmp_path).findings}
+
+
+def test_no_protocol_is_proposed(tmp_path: Path) -> None:
+    silent = judged(patched({"drop": ["procedures.fit_testing.protocols"]}), tmp_path)
+    (told,) = [d for d in silent.findings if d.code == "FIT-026"]
+    assert "protocols: […]" in told.fix

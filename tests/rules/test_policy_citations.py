@@ -145,6 +145,7 @@ OTHERS = {
     "EXP-030": "a rule that nobody read",
     "EXP-032": "a name that no table knows",
     "EXP-037": "a ceiling of Table Z-2 without its peaks",
+    "EXP-038": "what a judgment rests on",
     "EXP-035": "a peak beyond Table Z-2",
     "EXP-036": "a vapour above its saturation",
     "EXP-039": "a level of lead that is only assumed",

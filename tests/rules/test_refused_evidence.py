@@ -123,3 +123,33 @@ def test_a_label_names_nothing_that_the_class_of_the_cartridge_does_not_hold(
 ) -> None:
     part = Filter.model_validate({"id": "c", "gases": gases, "agents": [agent]})
     assert is_approved_for(part, agent, find_substance(agent)) is stops
+
+
+def _judgment(by: str, guidance: str) -> Judged:
+    exposure = {"kind": "judgment", "by": by, "guidance": guidance, "needed_apf": "10", "date": "2026-02-10"}
+    told = {"hazards[0].agent": "bird droppings", "hazards[0].limit": "none published", "hazards[0].exposure": exposure}
+    return judged({"set": told})
+
+
+@pytest.mark.parametrize("words", ["My own feeling", "Long experience", "Gut feeling", "A hunch", "Common sense"])
+def test_a_feeling_is_no_guidance(words: str) -> None:
+    found = _judgment("Clearfield Hygiene", words)
+    assert {"EXP-001", "TXT-001"} <= required(found)
+    assert found.selection.air["scrape-sashes"].is_immediately_dangerous
+
+
+@pytest.mark.parametrize(
+    ("by", "guidance", "places"),
+    [
+        ("A helper of the firm", "House rule", {"guidance", "by"}),
+        ("Clearfield Hygiene", "What is usual in the trade", {"guidance"}),
+        ("The apprentice", "NIOSH 2005-109", {"by"}),
+        ("Clearfield Hygiene", "NIOSH 2005-109, table 1", set()),
+        ("Ada Brook, industrial hygienist, with a helper", "Advice of an occupational physician", set()),
+        ("Clearfield Hygiene", "The maker's letter on this mould", set()),
+    ],
+)
+def test_a_judgment_names_what_it_rests_on(by: str, guidance: str, places: set[str]) -> None:
+    told = [d for d in _judgment(by, guidance).findings if d.code == "EXP-038"]
+    assert {d.location.path for d in told} == {f"hazards[0].exposure.{name}" for name in places}
+    assert all(d.severity == "caution" for d in told)

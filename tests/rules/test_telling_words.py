@@ -372,3 +372,47 @@ def test_words_against_what_is_affirmed(path: str, words: str, code: str, tmp_pa
 def test_their_lawful_neighbours(path: str, words: str, tmp_path: Path) -> None:
     found = judged(patched({"set": {path: words}}), tmp_path)
     assert path not in {d.location.path for d in found.findings}
+
+
+# ---- words that stand against the program wherever they are written --------------------------------------
+
+AGAINST = (
+    ("organisation.trade", "Restoration; the workers pay for their masks", "Restoration; workers never pay for a mask"),
+    ("program.scope", "Everybody; it is docked from pay", "Everybody who wears a mask"),
+    ("procedures.records.fit_tests", "In Nora's head", "In the head office"),
+    ("procedures.records.program_copy", "The officer knows it by heart", "Site office, by the door"),
+    ("procedures.fit_testing.done_by", "The wearers themselves", "Ada Brook, trained herself"),
+)
+
+
+@pytest.mark.parametrize(("path", "words", "lawful"), AGAINST)
+def test_words_that_stand_against_the_program_are_found(path: str, words: str, lawful: str) -> None:
+    assert path in {d.location.path for d in findings(_put(path, words), "TXT-006")}
+    assert path not in {d.location.path for d in findings(_put(path, lawful), "TXT-006")}
+
+
+@pytest.mark.parametrize("field", ["name", "description"])
+def test_a_seal_that_a_task_breaks_in_words(field: str) -> None:
+    for words, is_found in (
+        ("Scraping, the hood under the straps", True),
+        ("Scraping, beard inside the seal", True),
+        ("Scraping, the hood goes over the straps, never under the straps", False),
+    ):
+        values = patched({"set": {f"tasks[0].{field}": words}})
+        assert bool(findings(values, "TXT-006")) is is_found, words
+
+
+@pytest.mark.parametrize(
+    ("tester", "is_refused"),
+    [
+        ("herself, alone", True),
+        ("Himself", True),
+        ("The wearer", True),
+        ("Ada Brook herself", False),
+        ("Alonso Brook", False),
+    ],
+)
+def test_a_test_that_nobody_gave_has_no_tester(tester: str, is_refused: bool) -> None:
+    values = patched({"set": {"people[0].fit_tests[0].tester": tester}})
+    told = [d for d in findings(values, "TXT-002") if d.location.path == "people[0].fit_tests[0].tester"]
+    assert bool(told) is is_refused

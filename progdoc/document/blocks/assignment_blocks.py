@@ -66,7 +66,7 @@ def _matrix(rows_of: list[list[Assignment]], tasks: Sequence[Task], part: int) -
 
 def _answer_cell(one: Assignment) -> Cell:
     if not one.is_named:
-        return text_cell(answer_words(one) if one.may else "–")
+        return text_cell(f"{answer_words(one)}, once named for it" if one.may else "–")
     return Cell((Strong((Text(answer_words(one)),)),))
 
 

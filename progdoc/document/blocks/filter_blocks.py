@@ -166,6 +166,22 @@ def _source_rows(change: CartridgeChange) -> Iterable[Row]:
                 _cell(_role(change, source)),
             ),
         )
+    for path, plan in change.written:
+        if _rests_on_words(plan):
+            yield Row(
+                f"filter-data.{_key(change)}.{plan.id}",
+                (
+                    _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
+                    _cell(f"{BASIS_WORDS[plan.basis]}: {plan.data}" if plan.basis else "", f"{path}.data"),
+                    _cell("–"),
+                    _cell("Yes, as described; its hours were not carried over to the air of the task."),
+                ),
+            )
+
+
+def _rests_on_words(plan: Schedule) -> bool:
+    """Whether a schedule rests on a maker's or tested figure that is told in words alone."""
+    return plan.basis in (Basis.MAKER, Basis.TEST) and bool(plan.data) and not plan.sources
 
 
 def _role(change: CartridgeChange, source: KnownLife) -> str:
@@ -241,7 +257,9 @@ def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
             (
                 _cell(f"{_worn(change)}, “{change.task.name}”", f"{change.part_path}.name"),
                 _cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
-                _cell(in_quotes(refusal.instead)),
+                _cell(
+                    "Done: the schedule rests on other data." if _has_other_data(change) else in_quotes(refusal.instead)
+                ),
             ),
         )
         for change in changes
@@ -249,6 +267,12 @@ def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     )
     columns = (Column("Cartridge and task", 4), Column("Why the model gives no estimate", 6), Column("Instead", 4))
     return _table("filter-refusals.all", "Where the published model is not used", columns, rows)
+
+
+def _has_other_data(change: CartridgeChange) -> bool:
+    """Whether something that counts, a maker's or tested figure, stands in for the model."""
+    counting = any(source.counts and source.kind in (Basis.MAKER, Basis.TEST) for source in change.sources)
+    return counting or any(_rests_on_words(plan) for _, plan in change.written)
 
 
 def _weaknesses(changes: list[CartridgeChange]) -> tuple[Block, ...]:

@@ -35,6 +35,8 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
     for path, value in said_in(judged.description):
         field = field_at(re.sub(r"\[\d+\]", "[]", path))
         is_choice = isinstance(value, bool) or bool(field and field.values)
+        if {path, re.sub(r"\[\d+\]$", "", path)} & judged.adopted:
+            continue  # stated by adopting, which is printed; nobody said it one by one
         if _ELSEWHERE.match(path) or (_is_judged(path, read) if is_choice else _is_printed(value, seen)):
             continue
         words = f"{field.title.lower() if field else path}: {_words(value)}"

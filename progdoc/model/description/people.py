@@ -6,7 +6,7 @@ from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.masks import Particulate
-from progdoc.model.description.scalars import Id, IsoDate, Number, Text, YesNo
+from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, Number, ProtocolName, Text, YesNo
 
 __all__ = [
     "AppendixDGiven",
@@ -99,7 +99,7 @@ class FitTest(Described):
     date: IsoDate = Field(title="Date", description="When.", examples=["2026-02-17"])
     mask: Id = Field(title="Mask", description="The mask's id.", examples=["half-mask"])
     size: Text | None = said("Size", "The size tested.", "M")
-    protocol: Text | None = said("Protocol", "The Appendix A protocol.", "saccharin")
+    protocol: ProtocolName | None = said("Protocol", f"The Appendix A protocol: {', '.join(PROTOCOLS)}.", "saccharin")
     tester: Text | None = said("Tester", "Who gave the test.", "Ada Brook")
     screened: YesNo | None = said("Screened", "Did the wearer taste or smell the screening dose?", "yes")
     result: Result | None = said("Result", "pass or fail.", "pass")

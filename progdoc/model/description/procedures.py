@@ -8,7 +8,7 @@ from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.emergency_plans import Emergencies
 from progdoc.model.description.oversight import Evaluation, Records, Training, VoluntaryUse
 from progdoc.model.description.people import ReevaluateWhen
-from progdoc.model.description.scalars import Count, Id, Interval, Text, YesNo
+from progdoc.model.description.scalars import PROTOCOLS, Count, Id, Interval, ProtocolName, Text, YesNo
 from progdoc.model.description.upkeep import Cleaning, FilterChanges, Inspecting, Repair, Storage
 
 __all__ = [
@@ -165,7 +165,9 @@ class FitTesting(Described):
         "How testers are known to prepare, run and judge a test.",
         "Trained 2025-01-20 on the kit",
     )
-    protocols: tuple[Text, ...] = said("Protocols", "The Appendix A protocols used.", ["saccharin", "denatonium"], ())
+    protocols: tuple[ProtocolName, ...] = said(
+        "Protocols", f"The Appendix A protocols used, of: {', '.join(PROTOCOLS)}.", ["saccharin", "denatonium"], ()
+    )
     before_first_use: YesNo | None = said("Before first use", "Tested before the first use.", "yes")
     interval: Interval | None = said("Interval", "How often again; at most 12 months.", "12 months")
     on_other_facepiece: YesNo | None = said(

@@ -19,6 +19,7 @@ from progdoc.core.numbers import long_date
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 
 __all__ = [
+    "PROTOCOLS",
     "Altitude",
     "Area",
     "Concentration",
@@ -35,6 +36,7 @@ __all__ = [
     "Number",
     "Percent",
     "Pressure",
+    "ProtocolName",
     "Temperature",
     "TemperatureDifference",
     "Text",
@@ -250,6 +252,29 @@ Text = Annotated[
     str,
     PlainValidator(as_text),
     _schema(["string", "number", "boolean"], ["Scraping window sashes"], minLength=1, pattern=r"\S"),
+]
+# The names of Appendix A's protocols, for editors to offer; whether a name is one of them is left to the rules.
+PROTOCOLS = (
+    "isoamyl-acetate",
+    "saccharin",
+    "denatonium",
+    "irritant-smoke",
+    "generated-aerosol",
+    "ambient-cnc",
+    "ambient-cnc-short-elastomeric",
+    "ambient-cnc-short-filtering",
+    "controlled-negative-pressure",
+    "controlled-negative-pressure-redon",
+)
+ProtocolName = Annotated[
+    str,
+    PlainValidator(as_text),
+    _schema(
+        ["string", "number", "boolean"],
+        list(PROTOCOLS),
+        minLength=1,
+        anyOf=[{"enum": list(PROTOCOLS)}, {"pattern": r"\S"}],
+    ),
 ]
 YesNo = Annotated[
     bool,

@@ -34,7 +34,7 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
 from progdoc.rules.air.environmental import environmental_rule
-from progdoc.rules.air.evidence import Evidence, aged, evidence_known, nonsense, own_unit
+from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.fractions import names_every_fraction
 from progdoc.rules.air.home_paragraphs import at_home
@@ -135,6 +135,7 @@ def _assessment(
     if not faults:
         _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, ceiling_min, draft)
     _form(hazard, path, substance, draft)
+    draft.reasons += groundless(evidence, path)
     draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else highest_level(evidence, task, substance, unit)

@@ -24,9 +24,10 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.in_force.rule_set import RuleSet
+from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Evidence", "aged", "evidence_known", "nonsense", "own_unit"]
+__all__ = ["Evidence", "aged", "evidence_known", "groundless", "nonsense", "own_unit"]
 
 Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown
 
@@ -125,6 +126,17 @@ def _impossible(evidence: Evidence | None, task: Task) -> Iterator[str]:
         for name, minutes in sorted(shifts.items())
         if minutes > _DAY_MIN * (1 + 1e-9)
     )
+
+
+def groundless(evidence: Evidence | None, path: str) -> Iterator[Reason]:
+    """Ask about a judgment that names nothing published and nobody who learned it, or that a layman made."""
+    if not isinstance(evidence, Judgment):
+        return
+    text, who = evidence.guidance, evidence.by
+    if not (is_told("published", text) or is_told("qualified", text) or any(sign.isdigit() for sign in text)):
+        yield Reason("EXP-038", f"{path}.exposure.guidance", {"text": text, "wanting": "a document or a qualification"})
+    if is_told("unqualified", who) and not is_told("qualified", who):
+        yield Reason("EXP-038", f"{path}.exposure.by", {"text": who, "wanting": "a competent person"})
 
 
 def aged(

@@ -21,7 +21,7 @@ from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries, table_rows
 
-__all__ = ["Surveillance", "days_in_year", "least_days", "surveillance_rules"]
+__all__ = ["Surveillance", "days_in_year", "least_days", "most_days", "surveillance_rules"]
 
 _HAIR = 1e-9
 _DAYS_IN_YEAR = 365
@@ -139,7 +139,7 @@ def days_in_year(task: Task) -> int | None:
     """Return on how many days of a year a task is done at the most; None where nobody says, or not in such words."""
     if task.days_per_year is not None:
         return int(task.days_per_year)
-    return _most_days(task.frequency) if task.frequency else None
+    return most_days(task.frequency) if task.frequency else None
 
 
 def least_days(task: Task) -> int:
@@ -148,10 +148,10 @@ def least_days(task: Task) -> int:
     return 1 if days is None else days
 
 
-def _most_days(text: str) -> int | None:
+def most_days(text: str) -> int | None:
     """Return the most days a year that a text on how often names; None where it names none.
 
-    >>> [_most_days(text) for text in ("Two or three days a week", "Twice a month", "Daily in summer", "Now and then")]
+    >>> [most_days(text) for text in ("Two or three days a week", "Twice a month", "Daily in summer", "Now and then")]
     [156, 24, 365, None]
     """
     found = [_of_match(match) for match in _pattern().finditer(text)]

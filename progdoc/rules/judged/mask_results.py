@@ -39,6 +39,7 @@ class Credit:
     citation: str
     uncapped: float | None = None  # the same without policies
     cap: Bound | None = None  # the policy that lowers it
+    by_instrument: float | None = None  # the factor with a test by an instrument, where the kind of test lowers it
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ class Judged:
     """A description, judged on a day."""
 
     index: Index  # the description itself, and where everything in it stands
+    adopted: frozenset[str]  # the places that nobody wrote: adopting a paragraph states them
     as_of: date
     rules_pack: str
     rules_version: str

@@ -15,12 +15,14 @@ from progdoc.rules.lookup.table_files import table_entries
 __all__ = [
     "against_no",
     "by_the_senses",
+    "by_the_wearer",
     "clauses_without",
     "goes_in",
     "is_told",
     "left_to_the_nose",
     "said_of_no",
     "seen_by",
+    "stands_against",
     "stays_in",
     "taken_back",
 ]
@@ -51,6 +53,28 @@ def taken_back(text: str, part: str) -> str:
             if practice and not _is_a_rule(clause[denial.end() : practice.start()], clause[practice.end() :]):
                 return clause.strip()
     return ""
+
+
+def stands_against(text: str, part: str) -> str:
+    """Return the words of a text that stand against what the program affirms elsewhere, or nothing.
+
+    >>> stands_against("Hood under the straps", "tasks"), stands_against("Never under the straps", "tasks")
+    ('under the straps', '')
+    """
+    for clause in _clauses(text):
+        found = _of_part("against", part).search(clause)
+        if found and not _begins("denials").search(clause[: found.start()]):
+            return clause[found.start() :].strip()
+    return ""
+
+
+def by_the_wearer(text: str) -> bool:
+    """Return whether a text names nobody but the wearer as who did something.
+
+    >>> by_the_wearer("herself, alone"), by_the_wearer("Ada Brook herself")
+    (True, False)
+    """
+    return _begins("wearer_alone").match(text.strip()) is not None
 
 
 def _is_a_rule(between: str, behind: str) -> bool:
@@ -179,9 +203,13 @@ def _of_part(name: str, part: str) -> re.Pattern[str]:
 
 
 def _pattern(words: Iterable[str]) -> re.Pattern[str]:
-    """Match words where they begin, or whole where a full stop ends them; without any, nothing."""
-    parts = [rf"{re.escape(word[:-1])}(?!\w)" if word.endswith(".") else re.escape(word) for word in words]
+    """Match words where they begin, or whole where a full stop ends them; a star is any word; without any, nothing."""
+    parts = [rf"{_escaped(word[:-1])}(?!\w)" if word.endswith(".") else _escaped(word) for word in words]
     return re.compile(rf"(?<![\w'])(?:{'|'.join(parts)})" if parts else r"(?!)", re.IGNORECASE)
+
+
+def _escaped(words: str) -> str:
+    return re.escape(words).replace(r"\*", r"\w+")
 
 
 @cache

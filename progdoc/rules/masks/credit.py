@@ -45,11 +45,14 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
             assigned, most_by_taste, is_qualitative=True, is_negative_pressure=is_negative_pressure(mask)
         )
     if credited < assigned:
-        notes.append(f"qualitative fit tests support {most_by_taste:g} at most, (f)(6)")
+        notes.append(
+            f"no instrument protocol for it is named, and qualitative tests support {most_by_taste:g} at most, (f)(6)"
+        )
+    by_instrument = None if credited == assigned else min(assigned, cap.value if cap else inf)
     if cap is not None and cap.value < credited:
         notes.append(f"no more by {cap.origin}")
-        return Credit(cap.value, "; ".join(notes), f"{best.citation}; {cap.origin}", credited, cap)
-    return Credit(credited, "; ".join(notes), best.citation, credited)
+        return Credit(cap.value, "; ".join(notes), f"{best.citation}; {cap.origin}", credited, cap, by_instrument)
+    return Credit(credited, "; ".join(notes), best.citation, credited, by_instrument=by_instrument)
 
 
 def maximum_use_concentrations(

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from progdoc.calc.protection import is_protective_enough
+from progdoc.calc.protection import NeededFactor, is_protective_enough
 from progdoc.core.numbers import number_text
 from progdoc.model.description.masks import Mask
 from progdoc.rules.air.task_air import needed_for
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Credit, MaximumUseConcentration
 from progdoc.rules.judged.published import Limit
+from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.masks.standards import has_own_table
 from progdoc.rules.reasons import Reason
 
@@ -35,6 +36,7 @@ def against_factor(
             "apf": number_text(credit.apf, "down"),
             "needed": f"{above}{number_text(needed.value, 'up')}{_who_asks(by_factor)}",
             "because": f" ({credit.note})" if credit.note else "",
+            "instead": _by_instrument(mask, credit, needed),
             **_policy_alone(air, by_factor, credit),
         }
         yield Reason("SEL-003", path, words)
@@ -43,6 +45,18 @@ def against_factor(
             more = f": {muc.derived}" if muc.derived else ""
             words = {"agent": muc.agent, "most": muc.passed_cap, "more": more}
             yield Reason("SEL-005", path, words)
+
+
+def _by_instrument(mask: Mask, credit: Credit, needed: NeededFactor) -> str:
+    """Say which protocols would let the mask do, where only the kind of fit test keeps it below."""
+    if credit.by_instrument is None or mask.facepiece is None or not is_protective_enough(credit.by_instrument, needed):
+        return ""
+    every = fit_protocols().items()
+    serving = [name for name, entry in every if is_quantitative(name) and mask.facepiece in entry["masks"]]
+    return (
+        f" Or have it fit tested by an instrument, which supports {number_text(credit.by_instrument, 'down')}, and name"
+        f" the protocol under `procedures.fit_testing.protocols`, one of: {', '.join(serving)}."
+    )
 
 
 def _policy_alone(air: TaskAir, agents: Sequence[Assessment], credit: Credit) -> dict[str, str]:

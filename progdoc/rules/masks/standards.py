@@ -158,7 +158,7 @@ def _butadiene(agent: Assessment, mask: Mask, credit: Credit, path: str) -> Iter
     """Hold a mask against the standard's own table; qualitative fit tests still end a negative-pressure mask at 10."""
     ppm = highest_ppm(agent)
     most = _butadiene_most(mask)
-    if is_negative_pressure(mask) and credit.apf is not None and "qualitative" in credit.note:
+    if is_negative_pressure(mask) and credit.apf is not None and credit.by_instrument is not None:
         most = min(most, credit.apf)  # times the limit of 1 ppm
     if most <= 0.0 or most < (float("inf") if ppm is None else ppm):
         level = "an unknown concentration" if ppm is None else f"{number_text(ppm, 'up')} ppm"

@@ -207,6 +207,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "vapour-alone": _of_agent(_vapour_alone),
     "sampled": _of_kind((Samples,), "No samples are described."),
     "measured": _of_kind((Samples, ObjectiveData, Estimate), "No level is described."),
+    "judged": _of_kind((Judgment,), "No judgment is described."),
     "silica-table": _of_kind((SilicaTable1,), "Table 1 is not used."),
     "lead-task": _of_kind((LeadTask,), "No lead task is named."),
     "lead-assessed": _of_agent(_lead_assessed),

@@ -14,7 +14,15 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
-from progdoc.rules.lookup.telling_words import against_no, clauses_without, said_of_no, seen_by, stays_in, taken_back
+from progdoc.rules.lookup.telling_words import (
+    against_no,
+    clauses_without,
+    said_of_no,
+    seen_by,
+    stands_against,
+    stays_in,
+    taken_back,
+)
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_CHECKS", "asks_how"]
@@ -77,7 +85,11 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
         for at, task in facts.our_tasks
         for i, text in enumerate(task.controls)
     ]
-    faults = [(path, {"text": text, "words": words}) for path, text, part in texts if (words := taken_back(text, part))]
+    own = [(path, text, "tasks") for at, task in facts.our_tasks for path, text in texts_in(task, at)]
+    own += [(path, text, "anywhere") for path, text in texts_in(program) if not path.startswith("people[")]
+    found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
+    found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
+    faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
         tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
     )

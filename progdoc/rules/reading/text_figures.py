@@ -12,15 +12,18 @@ from collections.abc import Iterator
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable
 from progdoc.model.description.words import as_printed
+from progdoc.rules.air.surveillance import most_days
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.figure_results import LawValue, Stricter
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.lookup.text_intervals import counts_in, intervals_in, quantities_in, speaks_of, texts_beside
 from progdoc.rules.requirement import Subject
 
 __all__ = ["TEXT_FIGURE_CHECKS", "limits_beside", "shares_of_oxygen"]
 
+_WIDE = 2.0  # our choice: holidays and free days make up to half of "every day", and no more
 _PERCENT = r"(?:%|percent\b|per cent\b)"
 _OXYGEN_NAMED = r"(?:oxygen|o2|o₂)\b(?! (?:bleach|cleaner|absorber|sensor|lance))"
 _OXYGEN = re.compile(
@@ -145,8 +148,23 @@ def shares_of_oxygen(text: str) -> Iterator[float]:
         yield float((match["before"] or match["behind"]).replace(",", "."))
 
 
+def _days_agree(facts: Facts, subject: Subject) -> CheckResult:
+    """A figure for the days of a task is near what its words come to, where they hold for the whole year."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    places = (f"{path}.frequency", f"{path}.days_per_year")
+    found = most_days(task.frequency) if task.frequency and not is_told("part_of_the_year", task.frequency) else None
+    if found is None or task.days_per_year is None:
+        return CheckResult(places, nothing="No words and figure say on how many days it is done.")
+    days = int(task.days_per_year)
+    if found / _WIDE <= days <= found:
+        return CheckResult(places)
+    words = {"text": task.frequency or "", "found": str(found), "days": str(days)}
+    return CheckResult(places, ((places[1], words),))
+
+
 TEXT_FIGURE_CHECKS = {
     "texts-agree-with-figures": _texts_against_figures,
     "oxygen-as-words-say": _oxygen_in_words,
     "oxygen-no-more-than-air-holds": _oxygen_over_air,
+    "days-agree-with-words": _days_agree,
 }

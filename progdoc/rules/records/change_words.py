@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import interval_words
+from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, in_unit
 from progdoc.model.description.upkeep import Schedule
 from progdoc.rules.air.levels import worked_minutes
@@ -23,6 +24,7 @@ __all__ = ["CHANGE_WORD_CHECKS"]
 
 _MINUTES_IN_DAY = 1440
 _DAYS_IN_MONTH = 30  # no month is taken for longer than it is
+_RESTS_ON = ("data", "reliance")
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 
 
@@ -63,7 +65,21 @@ def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
             yield in_use, f"{interval_words(in_use)} in use"
 
 
+def _data_reach(facts: Facts, subject: Subject) -> CheckResult:
+    """Where the words for what a schedule rests on name hours, the longest of them reaches as far as the schedule."""
+    hours, plan = f"{subject.path}.after", facts.value_at(subject.path)
+    texts = [entry for entry in texts_in(plan, subject.path) if entry[0].rpartition(".")[2] in _RESTS_ON]
+    named = [(path, text, found) for path, text in texts for found in quantities_in(text, Dimension.DURATION)]
+    if plan.after is None or not named:
+        return CheckResult((hours, *(path for path, _ in texts)), nothing="No words name hours beside the schedule's.")
+    path, text, longest = max(named, key=lambda entry: in_unit(entry[2], "min"))
+    if in_unit(plan.after, "min") <= in_unit(longest, "min") * _HAIR:
+        return CheckResult((path, hours))
+    return CheckResult((path, hours), ((path, {"text": text, "found": longest.printed, "after": plan.after.printed}),))
+
+
 CHANGE_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "change-not-by-the-senses": _not_by_the_senses,
     "change-words-keep-hours": _words_keep_hours,
+    "data-reach-as-far": _data_reach,
 }
