@@ -8,11 +8,13 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import pytest
 from document.said_fields import judged_values
+from examples import TIMES
 from programs.patching import BASE, judged, patched, written
 from published_value import published
 
@@ -146,6 +148,8 @@ SEEN = (
     "Handed to {who}, who checks every answer",
 )
 WHO = ("Ada Brook", "Jo Marsh", "the foreman", "the owner", "our supervisor", "the site manager", "Ada", "the officer")
+PLACES = ("medical.confidential", "medical.when_and_where", "medical.understood", "records.medical")
+WAYS = list(product(WHO, SEEN, PLACES))[:: 1 if TIMES > 1 else 7]  # each who, each way and each place; all at night
 UNSEEN = (
     "Nora reads nothing; sealed envelope, posted by the worker",
     "Ada Brook hands in the sealed envelopes, unopened",
@@ -158,11 +162,7 @@ UNSEEN = (
 
 
 @published("29 CFR 1910.134(e)(4)(i): confidentially; Appendix C: the employer may not look at or review the answers")
-@pytest.mark.parametrize("who", WHO)
-@pytest.mark.parametrize("words", SEEN)
-@pytest.mark.parametrize(
-    "place", ["medical.confidential", "medical.when_and_where", "medical.understood", "records.medical"]
-)
+@pytest.mark.parametrize(("who", "words", "place"), WAYS)
 def test_whoever_of_the_firm_sees_the_answers_is_found(who: str, words: str, place: str, tmp_path: Path) -> None:
     path = f"procedures.{place}"
     found = judged(
