@@ -27,6 +27,7 @@ ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_config" / "restoration_2026"
 LISTS = ("placeholders", "refusals", "holds_the_place_with", "refuses_with")
 WORDS = [word for name in LISTS for group in table_entries("empty_answers", name) for word in group["words"]]
+# Placeholders that a description may hold and that the product has to refuse: input of the tests below.
 SIGNS = ["?", "???", "…", "...", "-", "–", "xxx", "XXX", "____", "[name]", "<who>", "{…}", "(tbd)", "T.B.D."]
 ANSWERS = [
     "Jo Marsh",
