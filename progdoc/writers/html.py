@@ -242,7 +242,8 @@ def _section(section: Section, level: int, shows: bool) -> str:
     label = section_label(section)
     number = f'<span class="number">{escape(label)}</span> ' if label else ""
     section_id = escape(section.id)
-    kind = f"level-{level - 1} annex" if section.is_annex else f"level-{level - 1}"
+    traits = (("annex", section.is_annex), ("starts-page", section.starts_page))
+    kind = " ".join((f"level-{level - 1}", *(name for name, holds in traits if holds)))
     return (
         f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n'
         f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>\n'

@@ -18,11 +18,11 @@ from progdoc.core.errors import ProgdocError
 from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
-from progdoc.document.tree.cross_references import SHORT_CONTENTS, printed_contents
+from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
-from progdoc.writers.wording import alert_notices, control_lines, identity
+from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE, alert_notices, control_lines, identity
 
 __all__ = ["pdf_bytes"]
 
@@ -82,7 +82,7 @@ def _unescaped(text: str) -> str:
 
 
 def _data(document: Document) -> Data:
-    tree = TreeData(document.shows_citations)
+    tree = TreeData(document.shows_citations, document.has_cover)
     blocks, entries = tree.blocks(document.blocks), _contents(document)
     language, _, region = document.language.partition("-")
     data: Data = {
@@ -103,6 +103,9 @@ def _data(document: Document) -> Data:
         "contents": entries,
         "short-contents": len(entries) <= SHORT_CONTENTS,
         "blocks": blocks,
+        "before-contents": before_contents(document),
+        "contents-flow": bool(document.contents_after),
+        "page-of": [PAGE_BEFORE, PAGE_AFTER],
         "targets": dict.fromkeys(sorted(tree.wanted & tree.ids), True),
     }
     return data

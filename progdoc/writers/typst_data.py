@@ -102,6 +102,7 @@ class TreeData:
     """Turns blocks into data, and gathers which places are there and which are pointed at."""
 
     shows_citations: bool
+    has_pages: bool = False  # a reference that asks for it gets the page it leads to
     ids: set[str] = field(default_factory=set)
     wanted: set[str] = field(default_factory=set)
 
@@ -115,7 +116,8 @@ class TreeData:
         match block:
             case Section():
                 data |= {"level": level, "label": section_label(block), "title": text_data(block.title, _HEADING_WIDTH)}
-                return data | {"blocks": self.blocks(block.blocks, level + 1)}
+                inside = self.blocks(block.blocks, level + 1)
+                return data | {"starts-page": block.starts_page, "blocks": inside}
             case Paragraph():
                 return data | {"words": self._words(block.children), "leading": leads_on(block)}
             case Listing():
@@ -191,7 +193,11 @@ class TreeData:
             case Reference():
                 words = _lines(text_data(node.text or node.target, room))
                 href = f"{node.document}.pdf" if node.document else f"#{node.target}"
-                return words if linked else self._link(href, words)
+                found = words if linked else self._link(href, words)
+                if node.has_page and self.has_pages and not node.document and not linked:
+                    self.wanted.add(node.target)
+                    found += [{"type": "PageOf", "target": node.target}]
+                return found
             case CitationMark():
                 return [{"type": "CitationMark", "text": text_data(node.text, room)}] if self.shows_citations else []
             case LineBreak():

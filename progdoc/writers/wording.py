@@ -20,6 +20,8 @@ from progdoc.document.tree.nodes import (
 __all__ = [
     "DRAFT_NOTE",
     "NOTICE_LABELS",
+    "PAGE_AFTER",
+    "PAGE_BEFORE",
     "SIGNATURE_TITLES",
     "alert_notices",
     "control_lines",
@@ -31,6 +33,8 @@ __all__ = [
 DRAFT_NOTE = "Not for issue: required points are still open."
 
 NOTICE_LABELS = {"danger": "Danger", "caution": "Caution", "note": "Note"}
+
+PAGE_BEFORE, PAGE_AFTER = " (page ", ")"  # around the page that a reference leads to
 
 SIGNATURE_TITLES = ("Role", "Name", "Signature", "Date")
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.in_force_words import policy_reach_words
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Signatures, Table, Text
+from progdoc.document.blocks.answers import is_draft
+from progdoc.document.tree.nodes import Block, Cell, Column, Paragraph, Row, Signatures, Table, Text
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.oversight import Finding
@@ -14,23 +15,34 @@ from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_printed, label_of
+from progdoc.rules.judged.result import Judged
 
-__all__ = ["firm_blocks"]
+__all__ = ["approval_blocks", "firm_blocks"]
 
 _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
 
 
 def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; empty where nothing was said."""
-    signing = (("Respiratory protection officer", program.officer.name or ""), ("For the employer", ""))
     return {
         "firm": _firm(program),
         "sites": _sites(program),
-        "signatures": (Signatures("control.signatures", signing),),
         "emergencies": _emergencies(program),
         "policies": _policies(program),
         "evaluation-findings": _findings(program),
     }
+
+
+def approval_blocks(judged: Judged) -> tuple[Block, ...]:
+    """Return what stands on the cover to be signed."""
+    officer = judged.description.officer.name or ""
+    said = (
+        "This is a draft. It is not to be signed, nor worked by, before its open points are settled."
+        if is_draft(judged)
+        else "By signing, the officer confirms that this text describes how we work, and the employer puts it into force."
+    )
+    lines = (("Respiratory protection officer", officer), ("For the employer", ""))
+    return (Paragraph("approval.meaning", (Text(said),)), Signatures("approval.signatures", lines))
 
 
 def _cell(words: str, path: str = "") -> Cell:
@@ -38,15 +50,11 @@ def _cell(words: str, path: str = "") -> Cell:
 
 
 def _firm(program: Program) -> tuple[Block, ...]:
-    firm, officer = program.organisation, program.officer
+    firm = program.organisation
     told = (
-        ("Employer", firm.name, "organisation.name"),
         ("Trade", firm.trade, "organisation.trade"),
         ("Address", firm.address, "organisation.address"),
         ("Workers", str(firm.employees) if firm.employees else None, "organisation.employees"),
-        ("Officer", officer.name, "officer.name"),
-        ("Reach the officer", officer.phone, "officer.phone"),
-        ("Standing in", ", ".join(officer.deputies), "officer.deputies"),
     )
     rows = tuple(Row(f"firm.{path}", (_cell(name), _cell(value, path))) for name, value, path in told if value)
     columns = (Column("", 3), Column("", 7))

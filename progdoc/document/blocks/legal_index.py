@@ -13,9 +13,12 @@ __all__ = ["legal_index"]
 
 
 def legal_index(
-    judged: Judged, answers: Mapping[str, tuple[str, ...]], sections: Iterable[Section]
+    judged: Judged, answers: Mapping[str, tuple[str, ...]], sections: Iterable[Section], numbers: Mapping[str, str]
 ) -> tuple[Block, ...]:
-    """Return the index as a table, in the order of the law; `answers`: the sections that answer each code."""
+    """Return the index as a table, in the order of the law.
+
+    `answers`: the sections that answer each code; `numbers`: of sections, by id.
+    """
     main = {inner: section.id for section in sections for inner in _ids(section)}
     order = list(dict.fromkeys(main.values()))
     found: dict[str, set[str]] = {}
@@ -30,11 +33,11 @@ def legal_index(
     rows = tuple(
         Row(
             f"legal-index.{n}",
-            (Cell((Text(part),)), Cell(tuple(_listed([place for place in order if place in found[part]])))),
+            (Cell((Text(part),)), Cell(tuple(_listed([place for place in order if place in found[part]], numbers)))),
         )
         for n, part in enumerate(sorted(found, key=lambda part: (not part.startswith("("), part)), start=1)
     )
-    columns = (Column("The law", 5), Column("Answered in", 9))
+    columns = (Column("The law", 5), Column("Answered in section", 9))
     return (Table("legal-index.all", "", columns, rows, is_dense=True),) if rows else ()
 
 
@@ -45,8 +48,8 @@ def _ids(section: Section) -> Iterator[str]:
             yield from _ids(block)
 
 
-def _listed(places: Iterable[str]) -> Iterator[Inline]:
+def _listed(places: Iterable[str], numbers: Mapping[str, str]) -> Iterator[Inline]:
     for i, place in enumerate(places):
         if i:
-            yield Text("; ")
-        yield Reference(place)
+            yield Text(", ")
+        yield Reference(place, numbers[place], has_page=True)

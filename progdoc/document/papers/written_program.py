@@ -14,6 +14,7 @@ from progdoc.core.numbers import long_date
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
+from progdoc.document.blocks.firm_blocks import approval_blocks
 from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
@@ -47,7 +48,7 @@ def written_program(
     sections: list[Section] = []
     for name in templates.sections:
         if name == "legal_index":
-            renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections)})
+            renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections, dict(_numbers(sections)))})
         sections += renderer.sections(f"sections/{name}")
     answers = answered_in(sections)
     renderer.add(annex_blocks(judged, answers, dict(_numbers(sections))))
@@ -56,15 +57,15 @@ def written_program(
         if name == "unused":  # the matrix names what was said, and says nothing with it
             renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
         annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
-    program = _document(
-        judged, "program", judged.description.program.title or "Respiratory Protection Program", sections
-    )
+    title = judged.description.program.title or "Respiratory Protection Program"
+    program = _document(judged, "program", title, [*approval_blocks(judged), *sections])
+    program = replace(program, contents_after="at-a-glance")
     beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
     program, beside = resolved_together(program, replace(beside, history=()))
     return WrittenProgram(program, beside, answers)
 
 
-def _document(judged: Judged, name: str, title: str, sections: Iterable[Section]) -> Document:
+def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block]) -> Document:
     program = judged.description
     info = program.program
     return Document(
@@ -74,9 +75,9 @@ def _document(judged: Judged, name: str, title: str, sections: Iterable[Section]
         revision=info.revision or "",
         as_of=judged.as_of,
         draft=is_draft(judged),
-        blocks=tuple(sections),
+        blocks=tuple(blocks),
         effective=long_date(info.effective) if info.effective else "",
-        officer=program.officer.name or "",
+        officer=", ".join(filter(None, (program.officer.name, program.officer.phone))),
         history=tuple(RevisionEntry(r.revision, long_date(r.date), r.by, r.summary) for r in info.history),
         has_cover=True,
         paper=info.paper.value,

@@ -9,6 +9,7 @@ from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.caution_blocks import caution_blocks
+from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
@@ -37,13 +38,14 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     index = judged.index
     program = judged.description
     failing = masks_that_fail(judged)
+    tasks = [_task(judged, path, task, tokens, failing) for path, task in index.tasks.values()]
     data = {
         "program": tokens.shown(program.program, "program"),
         "organisation": tokens.shown(program.organisation, "organisation"),
         "officer": tokens.shown(program.officer, "officer"),
         "procedures": tokens.shown(program.procedures, "procedures"),
         "attachments": tokens.shown(program.attachments, "attachments"),
-        "tasks": [_task(judged, path, task, tokens, failing) for path, task in index.tasks.values()],
+        "tasks": tasks,
         "masks": [{**_named(tokens, path, mask), "key": f"masks.{mask.id}"} for path, mask in index.masks.values()],
         "filters": [
             {**_named(tokens, path, part), "key": f"filters.{part.id}"} for path, part in index.filters.values()
@@ -54,6 +56,8 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         ],
         "is_draft": is_draft(judged),
         "has_sums": bool(worked_figures(judged)),
+        "has_lives": bool(judged.cartridge_changes),
+        "has_duties": any(task["granted"] for task in tasks),
         "has_cautions": bool(caution_blocks(judged)),
         "rule_packs": tokens.hide(words_of_packs(judged), ""),
         "local_rules_place": place_of_local_rules(judged),
@@ -66,6 +70,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     }
     blocks = {
         **selection_blocks(judged),
+        **duty_blocks(judged),
         **glance_blocks(judged),
         **equipment_blocks(judged),
         **filter_blocks(judged),
@@ -148,14 +153,9 @@ def _task(
             for agent in air.agents
         ],
         "granted": [
-            {
-                "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
-                "text": duty.text,
-                "citation": duty.citation,
-            }
+            tokens.hide(agent.hazard.agent, f"{agent.path}.agent")
             for agent in air.agents
-            for duty in judged.selection.duties[agent.hazard.id]
-            if not duty.is_medical
+            if any(not duty.is_medical for duty in judged.selection.duties[agent.hazard.id])
         ],
     }
 

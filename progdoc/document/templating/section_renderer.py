@@ -88,6 +88,8 @@ class SectionRenderer:
             "passage": self._passage,
             "say": self._say,
             "item": self._item,
+            "facts": self._facts,
+            "fact": self._fact,
             "points": self._points,
             "points_of": self._points_of,
             "met": self._met,
@@ -132,6 +134,19 @@ class SectionRenderer:
         """Print a list item of a passage, likewise."""
         said = self._settle(codes, subject)
         return f"- {' '.join(caller().split())} {self._mark('cite', self._short(codes))}\n" if said else ""
+
+    def _facts(self, caller: Callable[[], str]) -> str:
+        """Print a table of facts around its rows; nothing where there is none."""
+        rows = "\n".join(line for line in caller().splitlines() if line.strip())
+        return f"\n\n| | |\n|---|---|\n{rows}\n\n" if rows else ""
+
+    def _fact(self, *codes: str, name: str, subject: str = "", caller: Callable[[], str]) -> str:
+        """Print a row of a table of facts and its citation where all codes that apply are met."""
+        words = " ".join(caller().split())
+        if not words or (codes and not self._settle(codes, subject)):
+            return ""
+        cited = self._mark("cite", self._short(codes)) if codes else ""
+        return f"| {name} | {words} {cited} |\n"
 
     def _points(self, *codes: str, subject: str = "") -> str:
         """Note what a table or text beside it answers, and leave the rest as open points; print nothing."""

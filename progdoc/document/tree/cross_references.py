@@ -36,6 +36,7 @@ from progdoc.document.tree.nodes import (
 __all__ = [
     "SHORT_CONTENTS",
     "ContentsEntry",
+    "before_contents",
     "contents",
     "printed_contents",
     "resolved",
@@ -130,6 +131,14 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
 def contents(document: Document, depth: int) -> tuple[ContentsEntry, ...]:
     """Return the sections down to `depth` levels, in reading order."""
     return tuple(_entries(document.blocks, 1, depth))
+
+
+def before_contents(document: Document) -> int:
+    """Return how many of the document's blocks stand before its contents on paper."""
+    for n, block in enumerate(document.blocks):
+        if isinstance(block, Section):
+            return n + 1 if block.id == document.contents_after else n
+    return len(document.blocks)
 
 
 def printed_contents(document: Document) -> tuple[ContentsEntry, ...]:

@@ -43,6 +43,7 @@ from progdoc.document.tree.tokens import MARKERS, Tokens
 
 __all__ = ["AnswerSlot", "Slots", "sections_of"]
 
+_SHARES_OF_FACTS = (2, 9)  # of name and value
 _BEGIN = re.compile(f"{MARKERS['begin']}(.+?){MARKERS['stop']}")
 _BLOCK = re.compile(f"{MARKERS['block']}(.+?){MARKERS['stop']}")
 _INLINE = re.compile(f"([{MARKERS['cite']}{MARKERS['ref']}])(.+?){MARKERS['stop']}")
@@ -96,6 +97,7 @@ class _Open:
     level: int
     id: str
     title: str
+    starts_page: bool = False
     blocks: list[Block] = field(default_factory=list)
 
 
@@ -152,7 +154,7 @@ class _Reader:
         identity = element.get("id")
         if not identity:
             raise ProgdocError(f"template heading “{self._plain(element)}” needs an id: {{#id}}")
-        stack.append(_Open(level, identity, self._plain(element)))
+        stack.append(_Open(level, identity, self._plain(element), element.get("class") == "page"))
 
     def _answered(self, done: _OpenAnswer) -> list[Block]:
         """Return a finished answer, or its blocks alone where it answers nothing; an empty one is dropped."""
@@ -164,7 +166,8 @@ class _Reader:
     def _close(self, stack: list[_Open]) -> None:
         done = stack.pop()
         if done.blocks:
-            stack[-1].blocks.append(Section(done.id, done.title, tuple(done.blocks)))
+            section = Section(done.id, done.title, tuple(done.blocks), starts_page=done.starts_page)
+            stack[-1].blocks.append(section)
 
     def _new_id(self, stem: str) -> str:
         self._counts[stem] = self._counts.get(stem, 0) + 1
@@ -216,6 +219,9 @@ class _Reader:
             Row(f"{identity}.row{i + 1}", tuple(Cell(tuple(self._inlines(cell))) for cell in row.iter("td")))
             for i, row in enumerate(row for body in element.iter("tbody") for row in body.iter("tr"))
         )
+        if not any(titles):  # a table of facts: its first column heads the rows
+            columns = tuple(Column("", share) for share in _SHARES_OF_FACTS)
+            return Table(identity, "", columns, rows, has_header=False)
         return Table(identity, "", tuple(Column(title) for title in titles), rows)
 
     # ---- inline -----------------------------------------------------------------------------------------

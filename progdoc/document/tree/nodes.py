@@ -79,6 +79,7 @@ class Reference:
     target: str
     text: str = ""  # filled in by `cross_references.resolved`
     document: str = ""  # the id of another document that holds the target; filled in likewise
+    has_page: bool = False  # where there are pages, the one it leads to is printed behind it
 
     def address(self, ending: str) -> str:
         """Return where it leads to from a file of this ending.
@@ -254,6 +255,7 @@ class Section:
     blocks: tuple[Block, ...]
     is_annex: bool = False  # lettered at the top
     number: str = ""
+    starts_page: bool = False  # on paper
 
 
 Block = Section | Paragraph | Listing | Table | Figure | Formula | OpenPoint | Notice | Answer | Signatures
@@ -287,4 +289,5 @@ class Document:
     language: str = "en-US"
     shows_citations: bool = True
     keywords: tuple[str, ...] = field(default=())
+    contents_after: str = ""  # the section below which the contents stand; before all where there is none
     alerts: tuple[str, ...] = ()  # what anybody must read first, in danger letters under the title

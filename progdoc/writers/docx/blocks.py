@@ -89,7 +89,7 @@ def _section(section: Section, writing: Writing, place: Place) -> Iterator[str]:
     label = section_label(section)
     typed = "" if is_counted or not label else f"{label} "
     content = writing.bookmarks.around(section.id, run(f"{typed}{section.title}"))
-    page_break = "<w:pageBreakBefore/>" if place.starts_page else ""
+    page_break = "<w:pageBreakBefore/>" if place.starts_page or section.starts_page else ""
     yield paragraph(f"Heading{min(place.depth, _DEEPEST_HEADING)}", content, page_break + properties)
     inside = replace(place, depth=place.depth + 1, is_annex=is_annex, starts_page=False)
     yield from elements(section.blocks, writing, inside)

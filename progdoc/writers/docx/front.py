@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterator
 from typing import Any
 
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, ContentsEntry, printed_contents
@@ -10,13 +11,13 @@ from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.looks import W
 from progdoc.writers.docx.table_xml import plain_table, table
-from progdoc.writers.docx.word_text import field, field_ends, paragraph, run
+from progdoc.writers.docx.word_text import field_ends, page_field, paragraph, run
 from progdoc.writers.docx.writing import Place, Writing
 from progdoc.writers.wording import alert_notices, control_lines
 
 __all__ = ["contents_field", "fill_pages", "title_block"]
 
-_PAGE_TO_COME = "0"
+_PAGE_ASKED = re.compile(r" PAGEREF (\S+)")
 _ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
     '<w:ind w:left="1304" w:hanging="1304"/>'
@@ -45,8 +46,8 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
         return
     depth = max(entry.level for entry in entries)
     opening, closing = field_ends(f'TOC \\o "1-{depth}" \\h \\z \\u')
-    page_break = "" if len(entries) <= SHORT_CONTENTS else "<w:pageBreakBefore/>"
-    first, *rest = [_entry(entry, writing) for entry in entries]
+    page_break = "" if document.contents_after or len(entries) <= SHORT_CONTENTS else "<w:pageBreakBefore/>"
+    first, *rest = [_entry(entry, writing, is_last=entry is entries[-1]) for entry in entries]
     first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
     last = paragraph("TableGap", closing)
     yield (
@@ -56,19 +57,22 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
     )
 
 
-def fill_pages(contents_paragraphs: Iterable[Any], pages: dict[str, int]) -> None:
-    """Put the pages into the contents, once the text is set."""
-    for element in contents_paragraphs:
-        link = element.find(f"{W}hyperlink")
-        if link is not None:
-            link.findall(f".//{W}t")[-1].text = str(pages[link.get(f"{W}anchor")])
+def fill_pages(body: Any, pages: dict[str, int]) -> None:
+    """Put the pages into the fields that ask for them, once the text is set."""
+    for instruction in body.iter(f"{W}instrText"):
+        name = _PAGE_ASKED.match(instruction.text)
+        if name:
+            following = instruction.getparent().itersiblings(f"{W}r")
+            result = next(text for one in following if (text := one.find(f"{W}t")) is not None)
+            result.text = str(pages[name[1]])
 
 
-def _entry(entry: ContentsEntry, writing: Writing) -> str:
+def _entry(entry: ContentsEntry, writing: Writing, is_last: bool) -> str:
     is_annex = entry.number.isalpha()
     label = f"Annex {entry.number}" if is_annex else entry.number
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
-    page = run("\t") + field(f"PAGEREF {name} \\h", _PAGE_TO_COME)
+    page = run("\t") + page_field(name)
     link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}{page}</w:hyperlink>'
-    return paragraph(f"TOC{entry.level}", link, _ANNEX_INDENT if is_annex else "")
+    together = "" if is_last else "<w:keepNext/>"  # the contents stand on one page
+    return paragraph(f"TOC{entry.level}", link, together + (_ANNEX_INDENT if is_annex else ""))

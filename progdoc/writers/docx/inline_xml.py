@@ -18,8 +18,9 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.docx.bookmarks import bookmark_name
 from progdoc.writers.docx.content_controls import content_control
-from progdoc.writers.docx.word_text import run
+from progdoc.writers.docx.word_text import page_field, run
 from progdoc.writers.docx.writing import Writing
+from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE
 
 __all__ = ["inlines", "linked"]
 
@@ -63,7 +64,11 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
                 )
             if style or not writing.bookmarks.name(node.target):
                 return run(text, _look(traits, style))
-            return linked(f"#{node.target}", run(text, _look(traits, "InternalReference")), writing)
+            words = linked(f"#{node.target}", run(text, _look(traits, "InternalReference")), writing)
+            if not (node.has_page and writing.has_pages):
+                return words
+            page = page_field(writing.bookmarks.name(node.target), _look(traits, ""))
+            return words + run(PAGE_BEFORE) + page + run(PAGE_AFTER)
         case CitationMark():
             return run(f" [{node.text}]", _look(traits, "Citation")) if writing.shows_citations else ""
         case LineBreak():

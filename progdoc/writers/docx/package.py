@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from io import BytesIO
-from itertools import takewhile
 from typing import Any
 from urllib.parse import quote
 
 from progdoc.core.resources import templates_root
-from progdoc.document.tree.nodes import Block, Document, Section
+from progdoc.document.tree.cross_references import before_contents
+from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
 from progdoc.writers.docx.bookmarks import Bookmarks
 from progdoc.writers.docx.front import contents_field, fill_pages, title_block
@@ -55,7 +55,7 @@ def packed(document: Document) -> bytes:
     if document.has_cover:
         looks = Looks(package.styles.element, package.part.numbering_part.element)
         pages = pages_of_bookmarks(body, looks, sheet.text_width, sheet.text_height)
-        fill_pages(body.iterfind(f"{W}sdt/{W}sdtContent/{W}p"), pages)
+        fill_pages(body, pages)
     _append(package.part.numbering_part.element, writing.numbering.instances())
     _set_properties(package.core_properties, document)
     target = BytesIO()
@@ -65,13 +65,12 @@ def packed(document: Document) -> bytes:
 
 def _text(document: Document, writing: Writing, place: Place) -> Iterator[str]:
     yield from title_block(document, writing, place)
-    front: list[Block] = []
+    front = before_contents(document) if document.has_cover else 0
+    yield from elements(document.blocks[:front], writing, place)
     if document.has_cover:
-        front = list(takewhile(lambda block: not isinstance(block, Section), document.blocks))
-        yield from elements(tuple(front), writing, place)
         yield from contents_field(document, writing)
-    rest = document.blocks[len(front) :]
-    yield from elements(rest, writing, replace(place, starts_page=document.has_cover))
+    starts_page = document.has_cover and not document.contents_after
+    yield from elements(document.blocks[front:], writing, replace(place, starts_page=starts_page))
 
 
 def _append(parent: Any, pieces: Iterable[str]) -> None:
@@ -100,7 +99,7 @@ def _writing(document: Document, part: Any) -> Writing:
             pictures[png] = Picture(relationship, int(image.width), int(image.height))
         return pictures[png]
 
-    return Writing(Bookmarks(document), Numbering(), link, picture, document.shows_citations)
+    return Writing(Bookmarks(document), Numbering(), link, picture, document.shows_citations, document.has_cover)
 
 
 def _running_parts(document: Document, part: Any) -> tuple[dict[str, str], dict[str, str]]:

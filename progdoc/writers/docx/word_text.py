@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from html import escape
 
-__all__ = ["attribute", "field", "field_ends", "paragraph", "printable", "run"]
+__all__ = ["attribute", "field", "field_ends", "page_field", "paragraph", "printable", "run"]
 
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BREAKS = re.compile(r"(\n|\t)")
@@ -60,6 +60,11 @@ def field(instruction: str, result: str, look: str = "") -> str:
     """Return a field with its result already filled in, so that nobody is asked to update it."""
     before, after = field_ends(instruction, look)
     return f"{before}{run(result, look)}{after}"
+
+
+def page_field(bookmark: str, look: str = "") -> str:
+    """Return a field for the page of a bookmark; the page itself is filled in once the text is set."""
+    return field(f"PAGEREF {bookmark} \\h", "0", look)
 
 
 def paragraph(style: str, content: str, properties: str = "") -> str:

@@ -28,6 +28,7 @@ class Writing:
     link: Callable[[str], str]  # address → relationship
     picture: Callable[[bytes], Picture]
     shows_citations: bool
+    has_pages: bool  # the page of each bookmark will be known
     captions: dict[str, int] = field(default_factory=dict)  # how far Word has counted, by label
     drawings: Iterator[int] = field(default_factory=lambda: count(1))
     controls: Iterator[int] = field(default_factory=lambda: count(2001))  # 1001 is the contents'
