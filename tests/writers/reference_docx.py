@@ -26,7 +26,7 @@ _WML = "application/vnd.openxmlformats-officedocument.wordprocessingml"
 SLATE, GREY, RULE, SHADE = "1F3A4D", "4A5560", "8A949E", "EEF1F4"
 
 
-def _spacing(before: int, after: int, line: int = 264) -> str:
+def _spacing(before: int, after: int, line: int = 252) -> str:
     return f'<w:spacing w:before="{before}" w:after="{after}" w:line="{line}" w:lineRule="auto"/>'
 
 
@@ -81,7 +81,7 @@ def _character_style(style_id: str, name: str, run: str) -> str:
 
 
 def _headings() -> str:
-    looks = [(30, 400, 140, ""), (24, 300, 100, ""), (21, 240, 80, ""), (20, 200, 60, _ITALIC)]
+    looks = [(28, 320, 100, ""), (23, 220, 70, ""), (21, 180, 60, ""), (20, 160, 50, _ITALIC)]
     return "".join(
         _paragraph_style(
             f"Heading{level}",
@@ -96,7 +96,7 @@ def _headings() -> str:
 
 
 def _contents_styles() -> str:
-    looks = [(0, 80, 20, _BOLD), (567, 0, 10, ""), (1134, 0, 10, "")]
+    looks = [(0, 50, 10, _BOLD), (567, 0, 10, ""), (1134, 0, 10, "")]
     return "".join(
         _paragraph_style(
             f"TOC{level}",
@@ -122,7 +122,7 @@ def _paragraph_styles() -> str:
     )
     return "".join(
         [
-            _paragraph_style("Normal", "Normal", f"<w:widowControl/>{_spacing(0, 120)}"),
+            _paragraph_style("Normal", "Normal", f"<w:widowControl/>{_spacing(0, 100)}"),
             _headings(),
             _paragraph_style(
                 "Title",
@@ -153,12 +153,12 @@ def _paragraph_styles() -> str:
                 "Normal",
             ),
             _contents_styles(),
-            _paragraph_style("ListBullet", "List Bullet", _spacing(0, 90)),
-            _paragraph_style("ListNumber", "List Number", _spacing(0, 90)),
-            _paragraph_style("ListContinue", "List Continue", _spacing(0, 90)),
+            _paragraph_style("ListBullet", "List Bullet", _spacing(0, 70)),
+            _paragraph_style("ListNumber", "List Number", _spacing(0, 70)),
+            _paragraph_style("ListContinue", "List Continue", _spacing(0, 70)),
             _paragraph_style("Caption", "caption", _spacing(80, 100), f"{_BOLD}{_colour(SLATE)}{_size(18)}", "Normal"),
             _paragraph_style("Picture", "Picture", f'{_spacing(120, 60, 240)}<w:jc w:val="left"/>'),
-            _paragraph_style("TableText", "Table Text", _spacing(30, 30, 250), _size(18)),
+            _paragraph_style("TableText", "Table Text", _spacing(20, 20, 245), _size(18)),
             _paragraph_style(
                 "TableHeading",
                 "Table Heading",

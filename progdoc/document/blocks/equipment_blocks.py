@@ -33,13 +33,13 @@ def equipment_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "masks": _table(
             "masks.all",
             "The masks we use",
-            _columns(("Mask", 4), ("Make and model", 3), ("Kind", 4), ("Sizes", 2), ("NIOSH approval", 3)),
+            _columns(("Mask", 3), ("Make and model", 4), ("Kind", 7), ("Sizes", 2), ("NIOSH approval", 4)),
             (_mask_row(path, mask) for path, mask in judged.index.masks.values()),
         ),
         "filters": _table(
             "filters.all",
             "Filters and cartridges",
-            _columns(("Filter or cartridge", 4), ("Make and model", 3), ("Stops", 5), ("NIOSH approval", 3)),
+            _columns(("Filter or cartridge", 4), ("Make and model", 3), ("Stops", 8), ("NIOSH approval", 4)),
             (_filter_row(path, part) for path, part in judged.index.filters.values()),
         ),
         "protocols": _protocols(judged),

@@ -318,6 +318,5 @@ def _oil(found: FilterClass) -> str:
 
 def _longest(one: ParticleFilter) -> str:
     if _is_mask(one):
-        return "one shift; earlier if wet, soiled, damaged or hard to breathe through"
-    limit = "with oil one shift or 8 hours" if one.of_class.series == "R" else "the maker's limit"
-    return f"{limit}; earlier if breathing gets harder, or if it is damaged, soiled or wet"
+        return "one shift"
+    return "with oil one shift or 8 hours" if one.of_class.series == "R" else "the maker's limit"

@@ -17,7 +17,7 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["approval_blocks", "firm_blocks"]
+__all__ = ["cover_blocks", "firm_blocks"]
 
 _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
 
@@ -25,16 +25,15 @@ _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents", "ma
 def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; empty where nothing was said."""
     return {
-        "firm": _firm(program),
-        "sites": _sites(program),
         "emergencies": _emergencies(program),
         "policies": _policies(program),
-        "evaluation-findings": _findings(program),
+        "evaluation-findings": _findings(program, are_open=True),
+        "evaluations-done": _findings(program, are_open=False),
     }
 
 
-def approval_blocks(judged: Judged) -> tuple[Block, ...]:
-    """Return what stands on the cover to be signed."""
+def cover_blocks(judged: Judged) -> tuple[Block, ...]:
+    """Return what the cover says of the firm, and the lines to sign on."""
     officer = judged.description.officer.name or ""
     said = (
         "This is a draft. It is not to be signed, nor worked by, before its open points are settled."
@@ -42,7 +41,8 @@ def approval_blocks(judged: Judged) -> tuple[Block, ...]:
         else "By signing, the officer confirms that this text describes how we work, and the employer puts it into force."
     )
     lines = (("Respiratory protection officer", officer), ("For the employer", ""))
-    return (Paragraph("approval.meaning", (Text(said),)), Signatures("approval.signatures", lines))
+    approval = (Paragraph("approval.meaning", (Text(said),)), Signatures("approval.signatures", lines))
+    return (*_firm(judged.description), *approval)
 
 
 def _cell(words: str, path: str = "") -> Cell:
@@ -59,26 +59,6 @@ def _firm(program: Program) -> tuple[Block, ...]:
     rows = tuple(Row(f"firm.{path}", (_cell(name), _cell(value, path))) for name, value, path in told if value)
     columns = (Column("", 3), Column("", 7))
     return (Table("firm", "", columns, rows, has_header=False),) if rows else ()
-
-
-def _sites(program: Program) -> tuple[Block, ...]:
-    sites = program.organisation.sites
-    rows = tuple(
-        Row(
-            f"sites.{site.id}",
-            (
-                _cell(site.name, f"organisation.sites[{i}].name"),
-                _cell(site.address or "–", f"organisation.sites[{i}].address"),
-                _cell(
-                    site.altitude.printed if site.altitude else "–",
-                    f"organisation.sites[{i}].altitude",
-                ),
-            ),
-        )
-        for i, site in enumerate(sites)
-    )
-    columns = (Column("Site", 4), Column("Address", 5), Column("Above sea level", 2))
-    return (Table("sites", "Our sites", columns, rows),) if rows else ()
 
 
 def _emergencies(program: Program) -> tuple[Block, ...]:
@@ -110,7 +90,8 @@ def _going_in(one: Foreseeable, names: Mapping[str, str]) -> str:
     return f"{'not said' if one.going_in is None else as_printed(one.going_in)}{masks}"
 
 
-def _findings(program: Program) -> tuple[Block, ...]:
+def _findings(program: Program, are_open: bool) -> tuple[Block, ...]:
+    """Return what evaluations found: what is still to be put right is for the program, the rest for the annex."""
     base = "procedures.evaluation.findings"
     rows = tuple(
         Row(
@@ -123,9 +104,11 @@ def _findings(program: Program) -> tuple[Block, ...]:
             ),
         )
         for i, one in enumerate(program.procedures.evaluation.findings)
+        if (one.done is None) is are_open
     )
     columns = (Column("Found on", 3), Column("What", 5), Column("Put right by", 5), Column("When", 4))
-    return (Table("findings.all", "What evaluations found", columns, rows),) if rows else ()
+    name, title = ("open", "What evaluations found, still open") if are_open else ("done", "What was put right")
+    return (Table(f"findings.{name}", title, columns, rows),) if rows else ()
 
 
 def _until(one: Finding) -> str:

@@ -68,6 +68,14 @@ def level_words(agent: Assessment) -> str:
     return agent.floor_basis or "no level that can be measured"
 
 
+def _level_in_short(agent: Assessment) -> str:
+    """Return it without the names of sampled shifts, which the annex lists."""
+    governing = agent.governing
+    if governing is None or not governing.level.in_short:
+        return level_words(agent)
+    return f"{text_of(governing.level.value, unit_symbol(governing.level.unit), 'up')}, {governing.level.in_short}"
+
+
 def limit_words(agent: Assessment) -> str:
     """Return the limit that governs, with its kind and source."""
     governing = agent.governing
@@ -88,7 +96,7 @@ def _agents(air: TaskAir) -> Table:
             (
                 _agent(agent),
                 _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
-                _text(level_words(agent), f"{agent.path}.exposure"),
+                _text(_level_in_short(agent), f"{agent.path}.exposure"),
                 _text(limit_words(agent)),
                 _text(_ratio_words(agent)),
             ),
@@ -102,7 +110,7 @@ def _agents(air: TaskAir) -> Table:
         Column("Limit", 4),
         Column("Times the limit", 2, True),
     )
-    return Table(f"air.{air.task.id}", f"What is in the air: {air.task.name}", columns, rows)
+    return Table(f"air.{air.task.id}", "What is in the air", columns, rows)
 
 
 def _agent(agent: Assessment) -> Cell:
@@ -140,7 +148,7 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
         Column("May be worn up to", 5),
         Column("Protects", 2),
     )
-    return Table(f"protection.{air.task.id}", f"What protects: {air.task.name}", columns, rows)
+    return Table(f"protection.{air.task.id}", "What protects", columns, rows)
 
 
 def _needed_words(air: TaskAir) -> str:

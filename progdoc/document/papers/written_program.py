@@ -14,7 +14,7 @@ from progdoc.core.numbers import long_date
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
-from progdoc.document.blocks.firm_blocks import approval_blocks
+from progdoc.document.blocks.firm_blocks import cover_blocks
 from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
@@ -58,7 +58,7 @@ def written_program(
             renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
         annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
     title = judged.description.program.title or "Respiratory Protection Program"
-    program = _document(judged, "program", title, [*approval_blocks(judged), *sections])
+    program = _document(judged, "program", title, [*cover_blocks(judged), *sections])
     program = replace(program, contents_after="at-a-glance")
     beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
     program, beside = resolved_together(program, replace(beside, history=()))

@@ -18,7 +18,7 @@ from progdoc.rules.judged.mask_results import Chart, ChartBar, ChartMark
 __all__ = ["chart_svg", "task_figure"]
 
 _WIDTH, _LEFT, _RIGHT = 680.0, 170.0, 130.0
-_ROW, _TOP = 24.0, 12.0
+_ROW, _TOP = 20.0, 10.0
 _NAME_LENGTH = 28  # letters between the drawing's edge and the axis
 
 

@@ -252,12 +252,12 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     decision = decision_concentration(averages, limit_value)
     if decision.concentration is None:
         return NoLevel("EXP-007", {"limit": limit.kind.value})
-    basis = _basis(decision.basis, averages, shifts)
+    found, summed = _basis(decision.basis, averages, shifts)
     return Level(
         decision.concentration,
         limit_value,
         limit.unit,
-        basis,
+        f"{found} ({', '.join(sorted(shifts))}){summed}",
         (
             max(zip(averages, sums, strict=True), key=lambda pair: pair[0].concentration)[1],
             *group_notes(averages, decision, limit_value, limit.unit),
@@ -265,6 +265,7 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
             *([_WORSE_READING] if is_guessed else []),
             *notes,
         ),
+        in_short=found,
         is_of_group=decision.statistics is not None,
         is_worst_reading=is_guessed,
     )
@@ -322,12 +323,13 @@ def _task_notes(shifts: dict[str, list[tuple[Sample, float]]], task: Task) -> tu
     )
 
 
-def _basis(basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, list[tuple[Sample, float]]]) -> str:
-    names = ", ".join(sorted(shifts))
+def _basis(
+    basis: Basis, averages: Sequence[ShiftAverage], shifts: dict[str, list[tuple[Sample, float]]]
+) -> tuple[str, str]:
+    """Return what stands for the air, and of a single shift the samples in it."""
     if len(averages) == 1:
         group = sorted(next(iter(shifts.values())), key=lambda pair: (-pair[1], pair[0].duration.printed))
         sampled = " + ".join(f"{s.concentration.printed} for {s.duration.printed}" for s, _ in group)
-        return f"one sampled shift ({names}): {sampled}"
-    if basis is Basis.UPPER_LIMIT:
-        return f"the upper confidence limit of {len(averages)} sampled shifts ({names})"
-    return f"the highest of {len(averages)} sampled shifts ({names})"
+        return "one sampled shift", f": {sampled}"
+    what = "upper confidence limit" if basis is Basis.UPPER_LIMIT else "highest"
+    return f"the {what} of {len(averages)} sampled shifts", ""

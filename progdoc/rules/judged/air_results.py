@@ -46,6 +46,7 @@ class Level:
     unit: str
     basis: str
     notes: tuple[str, ...] = ()
+    in_short: str = ""  # the basis without the names of the shifts, where it names any
     is_of_group: bool = False  # the upper confidence limit of several shifts stands behind it
     is_worst_reading: bool = False  # nobody says what the rest of a shift was like: it counts as sampled
 

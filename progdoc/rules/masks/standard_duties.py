@@ -26,12 +26,15 @@ _EXAMINED = (
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
     """Return what the standards of an agent ask of those who wear these masks against it."""
     worn = tuple(masks)
-    found: dict[tuple[str, str], StandardDuty] = {}
-    for rule in standards_of(agent, agent.task):
-        for duty in (*_of_table(agent, rule, worn), *_not_called_in(agent, rule)):
-            found.setdefault((duty.text, duty.citation), duty)
-    for duty in (*_area(agent), *_examinations(agent)):
-        found.setdefault((duty.text, duty.citation), duty)
+    examinations = tuple(_examinations(agent))
+    counted = {duty.citation for duty in examinations}  # with the days of this task, in place of the general words
+    general = (
+        duty
+        for rule in standards_of(agent, agent.task)
+        for duty in (*_of_table(agent, rule, worn), *_not_called_in(agent, rule))
+        if duty.citation not in counted
+    )
+    found = {(duty.text, duty.citation): duty for duty in (*general, *_area(agent), *examinations)}
     return tuple(found.values())
 
 

@@ -46,8 +46,8 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
         return
     depth = max(entry.level for entry in entries)
     opening, closing = field_ends(f'TOC \\o "1-{depth}" \\h \\z \\u')
-    page_break = "" if document.contents_after or len(entries) <= SHORT_CONTENTS else "<w:pageBreakBefore/>"
-    first, *rest = [_entry(entry, writing, is_last=entry is entries[-1]) for entry in entries]
+    page_break = "" if not document.contents_after and len(entries) <= SHORT_CONTENTS else "<w:pageBreakBefore/>"
+    first, *rest = [_entry(entry, writing) for entry in entries]
     first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
     last = paragraph("TableGap", closing)
     yield (
@@ -67,12 +67,11 @@ def fill_pages(body: Any, pages: dict[str, int]) -> None:
             result.text = str(pages[name[1]])
 
 
-def _entry(entry: ContentsEntry, writing: Writing, is_last: bool) -> str:
+def _entry(entry: ContentsEntry, writing: Writing) -> str:
     is_annex = entry.number.isalpha()
     label = f"Annex {entry.number}" if is_annex else entry.number
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
     page = run("\t") + page_field(name)
     link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}{page}</w:hyperlink>'
-    together = "" if is_last else "<w:keepNext/>"  # the contents stand on one page
-    return paragraph(f"TOC{entry.level}", link, together + (_ANNEX_INDENT if is_annex else ""))
+    return paragraph(f"TOC{entry.level}", link, _ANNEX_INDENT if is_annex else "")

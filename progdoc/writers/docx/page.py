@@ -13,7 +13,7 @@ __all__ = ["Sheet", "footer", "header", "paper", "section_properties"]
 
 _SIDE_MARGIN = 1304  # 23 mm
 _TOP_MARGIN = 1474  # 26 mm, for two lines of header
-_BOTTOM_MARGIN = 1304
+_BOTTOM_MARGIN = 1134  # 20 mm
 _DRAFT_SHAPE = (
     '<w:r><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
     'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
