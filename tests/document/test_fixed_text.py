@@ -29,7 +29,7 @@ FILES = sorted(
 )
 REQUIREMENTS = {requirement.code: requirement for requirement in built_in_catalogue().requirements}
 BLANK = "□"
-PRINTS_IF_MET = ("say", "item", "answer", "met")
+PRINTS_IF_MET = ("say", "item", "fact", "answer", "met")
 WORD = re.compile(r"[A-Za-z]{2,}")
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 from document.pocket_calculator import number, rounded, worked_out
-from document.reading import of_type, program_of, words
+from document.reading import of_type, words
 from examples import TIMES, examples
 from hypothesis import given
 from hypothesis import strategies as st
@@ -183,17 +183,15 @@ def test_every_line_of_the_patched_programs_can_be_done_again() -> None:
     assert len(seen) > (50 if TIMES > 1 else 10)
 
 
-def test_what_a_life_was_worked_with_stands_where_the_schedule_stands() -> None:
+def test_what_a_life_was_worked_with_stands_in_the_annex() -> None:
     values = read_as_text((PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8"))
     values["filters"][0]["service_data"] = [
         {"kind": "maker-data", "agents": ["toluene"], "concentration": "250 ppm", "life": "5 h", "source": "Sheet SL-7"}
     ]
     judged = check(load({"program.yaml": written(values).encode()}), AS_OF, built_in_catalogue()).judged
     assert judged is not None
-    document = program_of(judged)
-    (section,) = [one for one in of_type(document.blocks, Section) if one.id == "filter-changes.gas"]
-    tables = {table.id: table for table in of_type(section, Table)}
-    assert "filter-changes.all" in tables
+    annex = written_program(judged, shipped_templates()).annex
+    tables = {table.id: table for table in of_type(annex, Table)}
     told = {name: (life, inputs) for name, life, inputs in cells(tables["filter-inputs.all"])}
     assert len(told) == 2
     life, inputs = told["Estimated service life of “black cartridge” in “Varnishing”"]

@@ -2,7 +2,8 @@
 
 After ISO/IEC 29500-1, 17.13.5 (revisions): inserted and deleted runs, a marked paragraph end joins a paragraph
 to the next one, a marked row goes with all its cells, a table without rows goes too. A cell's or the body's last
-paragraph end can't go. The contents, a field whose pages are no text, are left out.
+paragraph end can't go. The contents and the page that a reference leads to,
+fields that no redline has, are left out.
 """
 
 from __future__ import annotations
@@ -15,9 +16,12 @@ from zipfile import ZipFile
 
 from lxml import etree
 
+from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE
+
 __all__ = ["text_of"]
 
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
+_PAGE = re.compile(re.escape(PAGE_BEFORE) + r"\d+" + re.escape(PAGE_AFTER))
 _ANNEXES = "2"  # the numbering instance that letters annexes
 Lines = list[Any]  # a paragraph is a string, a table a list of rows, each a list of cells, each Lines
 
@@ -46,7 +50,7 @@ class _Reader:
             if element.tag == f"{_W}p":
                 pending += self.number(element) + "".join(_words(element, self.keeps))
                 if not _drops(element.find(f"{_W}pPr/{_W}rPr"), self.keeps):
-                    found.append(pending)
+                    found.append(_PAGE.sub("", pending))
                     pending = ""
             elif element.tag == f"{_W}tbl":
                 found.append(pending)  # the end of a paragraph before a table can't join it to anything
@@ -88,7 +92,7 @@ def _words(element: Any, keeps: str) -> Iterator[str]:
         elif name in ("t", "delText"):
             yield child.text or ""
         elif name == "br":
-            yield "\n"
+            yield "" if child.get(f"{_W}type") == "page" else "\n"
         elif name == "tab":
             yield "\t"
         elif name == "drawing":

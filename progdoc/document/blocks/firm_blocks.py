@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import long_date, number_text
-from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Paragraph, Row, Signatures, Table, Text
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
@@ -38,7 +38,7 @@ def cover_blocks(judged: Judged) -> tuple[Block, ...]:
     said = (
         "This is a draft. It is not to be signed, nor worked by, before its open points are settled."
         if is_draft(judged)
-        else "By signing, the officer confirms that this text describes how we work, and the employer puts it into force."
+        else "By signing, the officer confirms that work is done as this text says; the employer puts it into force."
     )
     lines = (("Respiratory protection officer", officer), ("For the employer", ""))
     approval = (Paragraph("approval.meaning", (Text(said),)), Signatures("approval.signatures", lines))

@@ -48,7 +48,8 @@ def written_program(
     sections: list[Section] = []
     for name in templates.sections:
         if name == "legal_index":
-            renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections, dict(_numbers(sections)))})
+            numbers = dict(_numbers(sections))
+            renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections, numbers)})
         sections += renderer.sections(f"sections/{name}")
     answers = answered_in(sections)
     renderer.add(annex_blocks(judged, answers, dict(_numbers(sections))))

@@ -142,9 +142,9 @@ class SectionRenderer:
 
     def _fact(self, *codes: str, name: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a row of a table of facts and its citation where all codes that apply are met."""
-        words = " ".join(caller().split())
-        if not words or (codes and not self._settle(codes, subject)):
+        if codes and not self._settle(codes, subject):
             return ""
+        words = " ".join(caller().split())
         cited = self._mark("cite", self._short(codes)) if codes else ""
         return f"| {name} | {words} {cited} |\n"
 
