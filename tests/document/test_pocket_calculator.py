@@ -93,9 +93,8 @@ def _rows(section: Section) -> Iterator[str]:
     way = result.partition(", rounded ")[2]
     for row in cells(table):
         _, _, *given, printed, _ = row
-        pairs = (
-            [one.rsplit(": ", 1) for one in given[0].split("; ")] if titles == ["Worked with"] else zip(titles, given)
-        )
+        together = titles == ["Worked with"]
+        pairs = [one.rsplit(": ", 1) for one in given[0].split("; ")] if together else zip(titles, given, strict=True)
         inputs = {title: number(value) for title, value in pairs if value != "–"}
         found = _over_all(name, expression, inputs)
         if rounded(found, way) != number(printed):

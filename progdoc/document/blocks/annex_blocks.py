@@ -77,7 +77,7 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
         Column("Agent", 3),
         Column("CAS", 2),
         Column("Form", 2),
-        Column("Level and evidence", 4),
+        Column("Level and evidence", 7),
         Column("Limit", 4),
     )
     return (Table("hazard-table.all", "All hazards", columns, rows),)
@@ -246,7 +246,7 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
         Column("Duty", 17),
         Column("Status", 5),
         Column("Answered in", 5),
-        Column("Evidence", 9),
+        Column("Evidence", 12),
     )
     title = "Every duty that binds here, and where it is answered"
     idle = [requirement for requirement, status, _, _ in rows if status is Status.NOT_APPLICABLE]
