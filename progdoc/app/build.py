@@ -27,7 +27,7 @@ from progdoc.writers.diagnostics_json import report_json
 
 __all__ = ["FORMATS", "build", "built_files", "manifest_info"]
 
-FORMATS = ("md", "html", "docx")
+FORMATS = ("md", "html", "docx", "pdf")
 
 
 def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:

@@ -18,7 +18,6 @@ __all__ = ["parsed"]
 
 _CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 _BUILD_FORMATS = ("md", "html", "docx", "pdf")
-_BUILD_DEFAULT = ("md", "html", "docx")
 _DUE_FORMATS = ("text", "json", "csv", "ics")
 
 
@@ -152,7 +151,7 @@ def _build(commands: _Commands[_Parser]) -> None:
     _on(parser)
     _into(parser, text="where the documents go")
     parser.add_argument(
-        "--only", metavar="LIST", type=_formats, default=_BUILD_DEFAULT, help="md,html,docx,pdf (default: all but pdf)"
+        "--only", metavar="LIST", type=_formats, default=_BUILD_FORMATS, help="md,html,docx,pdf (default: all)"
     )
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
