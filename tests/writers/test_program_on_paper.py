@@ -134,7 +134,7 @@ def test_a_pdf_can_be_heard(name: str, tmp_path: Path) -> None:
 def test_every_form_can_be_heard(tmp_path: Path) -> None:
     judged = judge(load_path(PROGRAMS / "everything-said.yaml"), built_in_catalogue(), date(2026, 6, 1))
     forms = form_documents(judged)
-    assert len(forms) > 7
+    assert len(forms) >= 7
     faults = {}
     for name, form in forms.items():
         file = tmp_path / f"{name}.pdf"
