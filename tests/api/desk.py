@@ -24,7 +24,7 @@ _OURS = (sys.prefix, sys.base_prefix, str(_PACKAGE), str(_PACKAGE.with_name("tem
 def documents(files: Mapping[str, bytes], name: str, on: date) -> dict[str, bytes]:
     """Return the set that `progdoc build` writes, or nothing where the description can't be understood."""
     checked = checked_on(files, name, on)
-    return progdoc.build(checked, formats=("md", "html", "docx")) if checked.is_understood else {}
+    return progdoc.build(checked) if checked.is_understood else {}
 
 
 def checked_on(files: Mapping[str, bytes], name: str, on: date) -> progdoc.Checked:
