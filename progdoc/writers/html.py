@@ -172,7 +172,8 @@ def _history(entries: tuple[RevisionEntry, ...]) -> str:
     return (
         '\n<section class="history" aria-labelledby="page--history">\n'
         '<h2 id="page--history">Revision history</h2>\n'
-        f"<table><thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody></table>\n</section>"
+        '<div class="wide" role="group" tabindex="0" aria-labelledby="page--history">\n'
+        f"<table><thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody></table>\n</div>\n</section>"
     )
 
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
@@ -16,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from hypothesis import given
 from hypothesis import strategies as st
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 from writers.one_of_each import ONE_OF_EACH_BLOCK, ONE_OF_EACH_INLINE
 from writers.sample_tree import HOSTILE, sample_document
 
@@ -262,16 +260,6 @@ def test_a_drawing_that_runs_or_reaches_outside_is_refused(inner: str):
 
 
 # ---- in a browser -------------------------------------------------------------------------------------
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
-        )
-        yield running
-        running.close()
 
 
 @pytest.fixture(scope="module", params=[True, False], ids=["with cover", "without"])
