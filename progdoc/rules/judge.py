@@ -14,6 +14,7 @@ from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.policy_reach import as_bound_on
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.substances import agent_standards
@@ -38,7 +39,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     in_force = catalogue.in_force(as_of)
     program, refused = without_refused_evidence(program)
     program, adopted = with_adopted(program, in_force)
-    rules = rule_set(catalogue.law_on(as_of), program)
+    rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
     facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)

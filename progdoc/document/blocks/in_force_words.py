@@ -60,12 +60,19 @@ def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
     return {
         name: "".join(
             f" Stricter by {tokens.hide(f'{policy.by}, {policy.source}', 'policies')}:"
-            f" {judged.figures.law[name].words if wanted.value is True else wanted.printed},"
+            f" {_asked(judged.figures.law[name].words, wanted)},"
             f" for {tokens.hide(policy_reach_words(policy, judged.description), 'policies')}."
             for policy, wanted in found
         )
         for name, found in judged.figures.tightened.items()
     }
+
+
+def _asked(words: str, wanted: InForce) -> str:
+    """Return what a policy asks: a figure, or that something be or not be."""
+    if isinstance(wanted.value, bool):
+        return words if wanted.value else f"no {words}"
+    return wanted.printed
 
 
 # ---- forms --------------------------------------------------------------------------------------------

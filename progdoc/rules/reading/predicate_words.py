@@ -57,7 +57,8 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "masks other than dust masks are worn by choice", "tasks[].use", "tasks[].masks", "masks[].facepiece"
     ),
     "in-use": _fact("it is used in a task of our people", *_WORN),
-    "policies-given": _fact("the description names policies", "policies"),
+    "policies-given": _fact("the description names policies that bind by now", "policies"),
+    "policies-coming": _fact("a policy is dated ahead", "policies[].date"),
     "done-by-our-people": _fact("our own people do the task", "tasks[].done_by"),
     "done-by-others": _fact("the task is left to others", "tasks[].done_by"),
     "tight-fitting": _fact("the mask seals against the face", "masks[].facepiece", *_WORN),

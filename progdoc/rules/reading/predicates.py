@@ -276,7 +276,6 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "voluntary-use": _voluntary_use,
     "voluntary-beyond-dust-masks": _voluntary_beyond_dust_masks,
     "in-use": _in_use,
-    "policies-given": _given("policies"),
     "done-by-our-people": lambda facts, subject: _any(
         (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.relevant_to(subject).tasks
     ),
