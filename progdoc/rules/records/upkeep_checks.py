@@ -145,7 +145,7 @@ def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Sub
         faults = []
         for i, finding in enumerate(facts.description.procedures.evaluation.findings):
             if finding.date <= facts.as_of and (trouble := wrong(finding, facts.as_of)):
-                faults.append((f"{path}[{i}]", {"finding": finding.id, "trouble": trouble}))
+                faults.append((f"{path}[{i}]", {"finding": finding.what.rstrip("."), "trouble": trouble}))
         return CheckResult((path,), tuple(faults))
 
     return check
