@@ -21,7 +21,13 @@ from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
-from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
+from progdoc.rules.printed_facts import (
+    emergencies_at,
+    evaluated_tasks,
+    loose_fitting,
+    named_protocols,
+    particle_filters,
+)
 from progdoc.rules.printed_figures import printed_figures
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
@@ -69,6 +75,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
         roster=roster(facts, verdicts, in_force, selection),
+        emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),

@@ -141,6 +141,10 @@ def _task(
             tokens.hide(label_of(judged.index.masks[mask][1]), f"{path}.escape_masks[{i}]")
             for i, mask in enumerate(task.escape_masks)
         ],
+        "emergencies": [
+            {"what": tokens.shown(one.what, f"{place}.what"), "crew": tokens.shown(one.crew, f"{place}.crew")}
+            for place, one in judged.emergencies_at.get(task.id, ())
+        ],
         "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
