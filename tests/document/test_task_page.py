@@ -68,7 +68,7 @@ def test_a_change_schedule_without_a_basis_is_not_passed_on(tmp_path: Path) -> N
 
 
 SPILT = {"what": "A can tips over", "crew": "Everybody walks out", "agents": ["toluene"], "going_in": "no"}
-FIRE = {"what": "The rags burn", "crew": "Out, and call 911", "going_in": "no"}
+FIRE = {"what": "The rags burn", "crew": "Everybody leaves and calls 911", "going_in": "no"}
 
 
 def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:
@@ -80,7 +80,7 @@ def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:
     assert told in scraping
     assert "the blower stops" not in sorting
     assert "a can tips over" not in scraping + sorting
-    assert all("the rags burn. What to do: out, and call 911." in text for text in (scraping, sorting))
+    assert all("the rags burn. What to do: everybody leaves and calls 911." in text for text in (scraping, sorting))
 
 
 def test_a_page_of_others_tells_what_may_happen_there(tmp_path: Path) -> None:
