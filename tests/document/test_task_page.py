@@ -80,7 +80,7 @@ def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:
     assert told in scraping
     assert "the blower stops" not in sorting
     assert "a can tips over" not in scraping + sorting
-    assert all("the rags burn. What to do: everybody leaves and calls 911." in text for text in (scraping, sorting))
+    assert all("the rags burn. What to do: Everybody leaves and calls 911." in text for text in (scraping, sorting))
 
 
 def test_a_page_of_others_tells_what_may_happen_there(tmp_path: Path) -> None:
