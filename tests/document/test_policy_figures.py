@@ -60,3 +60,10 @@ def test_no_paper_prints_the_looser_figure_alone(field: str) -> None:
     lines = list(printed_lines(program, path, firm, field, asks))
     assert any(holds(asks, line) for _, line in lines)
     assert [(name, line) for name, line in lines if holds(firm, line) and not holds(asks, line)] == []
+
+
+@pytest.mark.parametrize("field", ["fit_test_interval", "training_interval", "cartridge_change"])
+def test_no_paper_prints_a_mark_of_a_programmer_around_a_policy(field: str) -> None:
+    lines = list(printed_lines(*FIGURES[field][:3], field, FIGURES[field][3]))
+    assert any("Northbridge Diocese" in line for _, line in lines)
+    assert [(name, line) for name, line in lines if "`" in line] == []

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import number_text, text_of
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
@@ -85,7 +86,7 @@ def _set_by(judged: Judged, name: str, found: InForce) -> str:
     setters = (policy for policy, asked in judged.figures.tightened[name] if asked.origin == found.origin)
     policy = next((policy for policy in setters if not policy.is_general), None)
     reach = f", for {policy_reach_words(policy, judged.description)}" if policy else ""
-    return f"({found.origin}){reach}"
+    return f"({in_quotes(found.origin)}){reach}"
 
 
 def _limit(judged: Judged, name: str) -> tuple[str, str]:
