@@ -75,6 +75,7 @@ class Report:
     names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
     mask_codes: tuple[str, ...] = ("SEL-",)  # a required finding whose code starts so: a mask does not protect
     escape_codes: tuple[str, ...] = ("ESC-001", "ESC-002")  # likewise: nobody could count on getting out
+    first_codes: tuple[str, ...] = ("TSK-001",)  # while one is open, hardly anything else was judged
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
 
@@ -279,7 +280,10 @@ def _phrase(who: str, task: str, masks: list[str]) -> str:
 
 def _missing(report: Report, scope: Scope) -> int:
     return sum(
-        finding.severity == Severity.REQUIRED and finding.scope == scope and not _is_mask_finding(report, finding)
+        finding.severity == Severity.REQUIRED
+        and finding.scope == scope
+        and not _is_mask_finding(report, finding)
+        and finding.code not in report.first_codes
         for finding in _open(report)
     )
 
@@ -306,7 +310,9 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
     program = _missing(report, Scope.PROGRAM)
     records = _missing(report, Scope.RECORD)
     cautions, advice = count_of(report, Severity.CAUTION), count_of(report, Severity.ADVICE)
-    parts = list(masks)
+    first = any(finding.code in report.first_codes for finding in _open(report))
+    parts = ["no work is described yet, so hardly anything was judged: begin with the tasks"] if first else []
+    parts += masks
     if invalid:
         parts.append(f"{_plural(invalid, 'fault')} to mend before the description can be understood")
     if program:
@@ -318,7 +324,7 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
         parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
-    if masks or invalid or program:
+    if first or masks or invalid or program:
         return "Not ready", parts
     if records:
         return "No required gap found in the program itself, but not everybody may start", parts

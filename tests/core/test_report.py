@@ -132,6 +132,16 @@ def test_a_missing_way_out_comes_first_and_is_counted_once():
     assert summary_line(report) == line
 
 
+def test_without_a_task_the_summary_tells_what_to_begin_with():
+    first = replace(FIT, code="TSK-001", scope=Scope.PROGRAM, subject=())
+    line = summary_line(sample_report(findings=(first,)))
+    assert line == "Not ready: no work is described yet, so hardly anything was judged: begin with the tasks."
+    more = replace(FIT, code="PRG-040", scope=Scope.PROGRAM, subject=())
+    assert summary_line(sample_report(findings=(first, more))).endswith(
+        "begin with the tasks; 1 required thing is missing from the program or not in order."
+    )
+
+
 def test_the_public_part_names_nobody_and_still_counts():
     public = public_part(sample_report())
     assert FIT not in public.findings

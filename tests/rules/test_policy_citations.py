@@ -140,6 +140,7 @@ OTHERS = {
     "SEL-025": "a mask that was withdrawn",
     "SEL-026": "what is done with a carcinogen",
     "SEL-027": "the kind of cartridge that a standard names",
+    "EXP-047": "a field that belongs to another agent",
     "EXP-029": "what is done with a carcinogen",
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",

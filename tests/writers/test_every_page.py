@@ -1,9 +1,9 @@
 """One page of each kind that progdoc writes, on a desk by day and on a small telephone by night.
 
 Held by axe, the accessibility engine, and by the browser's own word on what does not fit. The pages are those of a
-complete program, of a draft, and of a comparison, restricted ones included; at night every single one. The engine takes seconds
-for a long page, so that by day it reads the short ones alone: of what stands in the long ones it reads a document with
-every kind of node (`test_html.py`).
+complete program, of a draft, and of a comparison, restricted ones included; at night every single one. The engine takes
+seconds for a long page, so that by day it reads the short ones alone: of what stands in the long ones it reads a
+document with every kind of node (`test_html.py`).
 """
 
 from __future__ import annotations

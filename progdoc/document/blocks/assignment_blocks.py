@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from progdoc.core.numbers import long_date
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -92,7 +93,8 @@ def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by
 
 
 def _why_not(one: Assignment) -> str:
-    return " ".join(f"{bar.what} {bar.citation}".rstrip() for bar in one.reasons) or "–"
+    told = (bar.what if bar.citation in bar.what else f"{bar.what} {bar.citation}" for bar in one.reasons)
+    return in_quotes(" ".join(told)) or "–"
 
 
 def _until(one: Assignment) -> str:

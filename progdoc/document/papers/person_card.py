@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import long_date
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import task_table, text_cell
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.papers.written_program import is_draft
@@ -80,7 +81,7 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
 def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
     """Return who wants the person clean-shaven, beyond what the law asks."""
     found = judged.figures.hair_rules.get(person.id)
-    return (f"Come to work clean-shaven ({found.origin}).",) if found else ()
+    return (f"Come to work clean-shaven ({in_quotes(found.origin)}).",) if found else ()
 
 
 def _facts_table(judged: Judged, person: Person) -> Table:

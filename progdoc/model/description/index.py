@@ -68,7 +68,7 @@ class Index:
 
     @cached_property
     def names(self) -> dict[str, str]:
-        """What people call each task, mask, filter and person, by its id in subjects: "tasks.scrape-sashes"."""
+        """What people call each task, mask, filter, person and agent, by its id in subjects: "tasks.scrape-sashes"."""
         of = self.description
         kinds: dict[str, tuple[Any, ...]] = {
             "tasks": of.tasks,
@@ -76,7 +76,8 @@ class Index:
             "filters": of.filters,
             "people": of.people,
         }
-        return {f"{kind}.{thing.id}": label_of(thing) for kind, things in kinds.items() for thing in things}
+        named = {f"{kind}.{thing.id}": label_of(thing) for kind, things in kinds.items() for thing in things}
+        return named | {f"hazards.{hazard.id}": hazard.agent for hazard in of.hazards}
 
     @cached_property
     def our_tasks(self) -> tuple[tuple[str, Task], ...]:

@@ -103,16 +103,20 @@ def assess(rules: RuleSet, as_of: date) -> dict[str, Assessment]:
 
 
 def _told_twice(assessment: Assessment) -> tuple[str, str]:
-    """Return what two estimates of one agent in one task have in common; what was sampled has a key of its own."""
+    """Return what two levels of one agent in one task have in common; other evidence has a key of its own."""
     evidence = assessment.hazard.exposure
-    if not isinstance(evidence, Estimate | ObjectiveData):
-        return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
-    fraction = f", {evidence.fraction.value}" if evidence.fraction else ""
-    return assessment.hazard.task, f"{assessment.name}{fraction}"
+    match evidence:
+        case Estimate() | ObjectiveData():
+            fractions = {evidence.fraction}
+        case Samples():
+            fractions = {sample.fraction for sample in evidence.results}
+        case _:
+            return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
+    return assessment.hazard.task, ", ".join((assessment.name, *sorted(one.value for one in fractions if one)))
 
 
 def _questioned(assessment: Assessment) -> Assessment:
-    """Two estimates are not added, the higher counts; but two sources add up in the air."""
+    """Two levels are not added, the higher counts; but two sources add up in the air."""
     return replace(assessment, reasons=(*assessment.reasons, Reason("EXP-028", f"{assessment.path}.agent")))
 
 

@@ -13,6 +13,7 @@ from datetime import date
 from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.assignment_results import Roster
@@ -54,6 +55,7 @@ class Judged:
     old_evidence: tuple[OldEvidence, ...]
     figures: PrintedFigures  # what is in force of each figure of the law
     roster: Roster  # who may do which task
+    emergencies_at: Mapping[str, tuple[tuple[str, Foreseeable], ...]]  # by task: those that may happen there
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
     records_of: Callable[[str], PersonRecords]  # by the id of a person
     borrowed: tuple[Borrowed, ...]  # figures that are not law, in use here, and that nobody has confirmed

@@ -293,6 +293,9 @@ MASK_GROUNDS: dict[str, Ground] = {
     "policy-on-filters": _policy(lambda rules: rules.least_filters, "No policy here asks for a class of filter."),
     "policy-on-scba-time": _of_worn(_scba_time),
     "policy-on-dust-masks": _policy(lambda rules: rules.dust_masks_barred_by, "No policy here bars dust masks."),
+    "policy-on-masks-by-choice": _policy(
+        lambda rules: rules.choice_barred_by, "No policy here bars masks that nobody requires."
+    ),
     "policy-on-filter-masks": _policy(
         lambda rules: rules.air_purifying_barred_by, "No policy here bars masks that clean the air."
     ),
