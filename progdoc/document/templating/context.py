@@ -135,6 +135,10 @@ def _task(
             tokens.hide(label_of(judged.index.masks[mask][1]), f"{path}.escape_masks[{i}]")
             for i, mask in enumerate(task.escape_masks)
         ],
+        "never_same_day": [
+            tokens.hide(label_of(judged.index.tasks[other][1]), f"{path}.never_same_day[{i}]")
+            for i, other in enumerate(task.never_same_day)
+        ],
         "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
