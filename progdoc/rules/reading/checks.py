@@ -19,8 +19,10 @@ from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
+from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
@@ -151,6 +153,8 @@ CHECKS: dict[str, Check] = {
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
     **APPROVAL_CHECKS,
+    **ASSEMBLY_CHECKS,
+    **EMERGENCY_USE_CHECKS,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,

@@ -1,0 +1,111 @@
+"""Looks at mask and filter together: whether the two can be one approved assembly.
+
+NIOSH approves masks whole. A filter of a class that is not given to such masks, of another maker, or under a number
+that covers other kinds of mask was never tested on this one, however well it screws in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from progdoc.model.description.masks import Filter, Mask, Mode
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import MaskUse
+from progdoc.rules.check_result import CheckResult
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.approvals import covers_filter, covers_mask, has_approval_shape, schedule_covers, schedule_of
+from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.requirement import Subject
+
+__all__ = ["ASSEMBLY_CHECKS"]
+
+_NO_PARTS = "No filter is fitted to it here."
+
+
+def _parts(facts: Facts, subject: Subject) -> tuple[str, Mask, list[tuple[str, str, Filter]]]:
+    """Return a mask with its place, and each filter fitted in the task: where it is named, where described, and it."""
+    place, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    use: MaskUse = facts.value_at(subject.path)
+    named = ((f"{subject.path}.filters[{i}]", *facts.filters[part]) for i, part in enumerate(use.filters))
+    return place, mask, list(named)
+
+
+def _of_such_masks(facts: Facts, subject: Subject) -> CheckResult:
+    """The class and the number of every filter are ones that masks of this kind are given."""
+    place, mask, parts = _parts(facts, subject)
+    if mask.mode not in (Mode.AIR_PURIFYING, Mode.POWERED) or not parts:
+        return CheckResult((f"{place}.mode",), nothing=_NO_PARTS)
+    faults = [
+        (at, {"filter": label_of(part), "trouble": trouble})
+        for at, _, part in parts
+        for trouble in _troubles(part, mask)
+    ]
+    return CheckResult((f"{place}.mode", *(f"{path}.particulate" for _, path, _ in parts)), tuple(faults))
+
+
+def _troubles(part: Filter, mask: Mask) -> Iterator[str]:
+    is_powered = mask.mode is Mode.POWERED
+    its_class = filter_class(part.particulate.value) if part.particulate else None
+    if its_class is not None and its_class.is_for_powered is not is_powered:
+        kinds = ("masks without a blower, and this mask has one", "masks with a blower, and this mask has none")
+        yield f"{its_class.name} is a class of {kinds[its_class.is_for_powered]}"
+    if part.approval and _is_for_others(part.approval, part, mask):
+        yield f"its number, “{part.approval}”, is for {schedule_covers(part.approval)}"
+
+
+def _is_for_others(approval: str, part: Filter, mask: Mask) -> bool:
+    """A number of filters like this one, and of masks unlike this one; what else is wrong with it is told apart."""
+    return has_approval_shape(approval) and covers_filter(approval, part) and not covers_mask(approval, mask)
+
+
+def _of_one_maker(facts: Facts, subject: Subject) -> CheckResult:
+    """A filter of another maker is said to stand on the approval label of the mask."""
+    place, mask, parts = _parts(facts, subject)
+    strange = [
+        (at, {"filter": label_of(part), "its_maker": part.make, "maker": mask.make})
+        for at, _, part in parts
+        if part.make and mask.make and _plain(part.make) != _plain(mask.make)
+    ]
+    return _unless_on_label(place, mask, parts, strange, "make")
+
+
+def _of_one_number(facts: Facts, subject: Subject) -> CheckResult:
+    """A filter that bears another number of the same schedule is said to stand on the approval label of the mask."""
+    place, mask, parts = _parts(facts, subject)
+    strange = [
+        (at, {"filter": label_of(part), "its_number": part.approval, "number": mask.approval})
+        for at, _, part in parts
+        if part.approval and mask.approval and _is_other_number(part.approval, mask.approval)
+    ]
+    return _unless_on_label(place, mask, parts, strange, "approval")
+
+
+def _is_other_number(one: str, other: str) -> bool:
+    shaped = has_approval_shape(one) and has_approval_shape(other)
+    return shaped and schedule_of(one) == schedule_of(other) and one != other
+
+
+def _unless_on_label(
+    place: str,
+    mask: Mask,
+    parts: list[tuple[str, str, Filter]],
+    strange: list[tuple[str, dict[str, str]]],
+    field: str,
+) -> CheckResult:
+    paths = (f"{place}.{field}", *(f"{path}.{field}" for _, path, _ in parts))
+    if not parts:
+        return CheckResult(paths, nothing=_NO_PARTS)
+    if strange and mask.filters_on_label:
+        return CheckResult((*paths, f"{place}.filters_on_label"), shown=(f"{place}.filters_on_label",))
+    return CheckResult(paths, tuple(strange))
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+ASSEMBLY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "filters-of-such-masks": _of_such_masks,
+    "filters-of-one-maker": _of_one_maker,
+    "filters-of-one-number": _of_one_number,
+}
