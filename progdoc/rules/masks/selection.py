@@ -59,6 +59,7 @@ _WORST_FIRST = (
         "SEL-014",
         "SEL-026",
         "SEL-027",
+        "SEL-028",
         "SEL-020",
         "SEL-016",
         "SEL-008",

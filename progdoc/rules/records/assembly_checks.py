@@ -8,17 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from progdoc.core.numbers import number_text
 from progdoc.model.description.masks import Filter, Mask, Mode
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.approvals import covers_filter, covers_mask, has_approval_shape, schedule_covers, schedule_of
+from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ASSEMBLY_CHECKS"]
 
+_HAIR = 1.0 + 1e-9  # cubic feet come to litres with a tail
 _NO_PARTS = "No filter is fitted to it here."
 
 
@@ -100,6 +104,31 @@ def _unless_on_label(
     return CheckResult(paths, tuple(strange))
 
 
+def _stops_what_is_there(facts: Facts, subject: Subject) -> CheckResult:
+    """A mask worn by choice stops the agents of its task; nobody has to, and whoever wears one believes in it."""
+    task, mask = (name.partition(".")[2] for name in subject.ids)
+    read = (subject.path, f"{facts.masks[mask][0]}.filters")
+    passes = facts.selection.masks[task, mask].passes
+    if not facts.selection.air[task].agents:
+        return CheckResult(read, nothing="No agent is described in the task.")
+    faults = ((subject.path, {"agents": ", ".join(passes)}),) if passes else ()
+    return CheckResult(read, faults, (subject.path,))
+
+
+def _blows_enough(facts: Facts, subject: Subject) -> CheckResult:
+    """The blower moves as much air as masks of its kind have to have for their approval."""
+    path, mask = facts.masks[subject.ids[0].partition(".")[2]]
+    read = (f"{path}.blower_flow", f"{path}.facepiece")
+    if mask.blower_flow is None or mask.facepiece is None:
+        return CheckResult(read, nothing="The flow of its blower, or its facepiece, is not said.")
+    kind = "tight-fitting" if seals(mask.facepiece) else "loose-fitting"
+    least = facts.rules.law.amount(f"blower-{kind}", "L/min")
+    if in_unit(mask.blower_flow, "L/min") * _HAIR >= least:
+        return CheckResult(read)
+    words = {"flow": mask.blower_flow.printed, "least": f"{number_text(least)} L/min", "kind": kind}
+    return CheckResult(read, ((read[0], words),))
+
+
 def _plain(name: str) -> str:
     return " ".join(name.casefold().split())
 
@@ -108,4 +137,6 @@ ASSEMBLY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "filters-of-such-masks": _of_such_masks,
     "filters-of-one-maker": _of_one_maker,
     "filters-of-one-number": _of_one_number,
+    "chosen-mask-stops-agents": _stops_what_is_there,
+    "blower-strong-enough": _blows_enough,
 }
