@@ -153,6 +153,7 @@ OTHERS = {
     "EXP-041": "a task without a figure",
     "EXP-042": "how much of the time a sample covers",
     "EXP-043": "how much of the time a sample covers",
+    "EXP-044": "a mixture over several tasks, a caution",
     "SEL-028": "which masks there are against carbon monoxide",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.

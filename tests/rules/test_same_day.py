@@ -155,6 +155,21 @@ def test_the_limit_of_a_client_is_one_of_the_day_too() -> None:
     assert [reason.words["citation"] for reason in told] == ["29 CFR 1910.1000(d)(1)(i)"]
 
 
+@published("29 CFR 1910.1000(d)(1)(i): a sum over the shift")
+@pytest.mark.parametrize(("limit", "is_passed"), [("10.9 mg/m3", True), ("11 mg/m3", False)])
+def test_a_limit_of_the_firm_in_one_task_is_one_of_its_day(limit: str, is_passed: bool) -> None:
+    own = {"limit": {"value": limit, "source": "Published advice", "fraction": "total"}}
+    found = of([task("a"), task("b")], [dust("a", "12 mg/m3", **own), dust("b", "10 mg/m3")])
+    assert is_over(found) == ({"a", "b"} if is_passed else set())
+
+
+def test_another_spelling_is_the_same_agent() -> None:
+    own = {"limit": {"value": "5 mg/m3", "source": "Our own rule"}}
+    for one, other in (("titanium dioxide", "13463-67-7"), ("Bone glue dust", "bone glue dust")):
+        hazards = [dust("a", "8 mg/m3", agent=one, **own), dust("b", "8 mg/m3", agent=other, **own)]
+        assert is_over(of([task("a"), task("b")], hazards)) == {"a", "b"}
+
+
 def test_without_a_figure_nothing_can_be_added_and_that_is_asked() -> None:
     table = {"kind": "silica-table-1", "row": "xi", "place": "outdoors", "controls_in_place": ["shroud"]}
     sampled = samples(sample("40 ug/m3", 240, rest_of_shift="zero", fraction="respirable"))
@@ -192,3 +207,28 @@ def test_groups_hold_exactly_what_may_meet(apart: list[tuple[str, str]], doers: 
 
     found = {pair for group in groups_of_one_day(tasks) for pair in combinations((t.id for t in group), 2)}
     assert found == {pair for pair in PAIRS if meet(*pair)}
+
+
+@published(
+    "29 CFR 1910.1000(d)(2)(i)-(ii): the sum of a mixture; Table Z-1: xylenes 100 ppm, styrene by the firm's limit"
+)
+@pytest.mark.parametrize(
+    ("more", "is_told"), [({}, True), ({"never_same_day": ["b"]}, False), ({"people": ["q"]}, False)]
+)
+def test_several_agents_of_a_day_are_a_mixture(more: dict[str, Any], is_told: bool) -> None:
+    def vapour(where: str, agent: str, level: str) -> dict[str, Any]:
+        taken = samples(sample(level, 240, rest_of_shift="zero"))
+        return {"task": where, "agent": agent, "form": "vapour", "exposure": taken}
+
+    two = [vapour("a", "xylene", "120 ppm"), vapour("b", "n-butyl acetate", "180 ppm")]  # 0.6 + 0.6
+    assert is_over(of([task("a", **more), task("b")], two), "EXP-044") == ({"a"} if is_told else set())
+    less = [two[0], vapour("b", "n-butyl acetate", "110 ppm")]  # 0.6 + 0.37
+    assert is_over(of([task("a", **more), task("b")], less), "EXP-044") == set()
+    apart = [two[0], {**two[1], "acts_elsewhere": "Acts on the eyes alone"}]
+    assert is_over(of([task("a", **more), task("b")], apart), "EXP-044") == set()
+    assert not any(air.needs_mask for air in of([task("a", **more), task("b")], two).air.values())
+
+
+def test_hundreds_of_tasks_are_one_group_and_those_kept_apart_are_few() -> None:
+    tasks = [Task(id=f"t{i}", name="t", people=["p"], never_same_day=["t1"] if i == 0 else []) for i in range(1500)]
+    assert [len(group) for group in groups_of_one_day(tasks)] == [1499, 1499]

@@ -136,8 +136,9 @@ def _task(
             for i, mask in enumerate(task.escape_masks)
         ],
         "never_same_day": [
-            tokens.hide(label_of(judged.index.tasks[other][1]), f"{path}.never_same_day[{i}]")
-            for i, other in enumerate(task.never_same_day)
+            tokens.hide(other.name, f"{place}.name")
+            for place, other in judged.index.tasks.values()
+            if other.id in task.never_same_day or task.id in other.never_same_day
         ],
         "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,

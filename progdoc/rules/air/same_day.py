@@ -6,7 +6,7 @@ itself keeps two tasks apart (`never_same_day`). Where nobody says who does a ta
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from progdoc.model.description.workplace import DoneBy, Task
 
@@ -25,16 +25,16 @@ def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
 
 
 def _kept_together(done: Sequence[Task]) -> Iterator[tuple[Task, ...]]:
-    """Yield the largest sets of which no two are kept apart."""
-    meets = {
-        task.id: {other.id for other in done if other is not task and not _are_kept_apart(task, other)} for task in done
-    }
-    for clique in _cliques(set(), set(meets), set(), meets):
-        yield tuple(task for task in done if task.id in clique)
-
-
-def _are_kept_apart(one: Task, other: Task) -> bool:
-    return other.id in one.never_same_day or one.id in other.never_same_day
+    """Yield the largest sets of which no two are kept apart; what is kept apart from nothing belongs to each."""
+    named = {task.id for task in done}
+    apart: dict[str, set[str]] = {}
+    for task in done:
+        for other in named & set(task.never_same_day) - {task.id}:
+            apart.setdefault(task.id, set()).add(other)
+            apart.setdefault(other, set()).add(task.id)
+    meets = {name: set(apart) - away - {name} for name, away in apart.items()}
+    for clique in _cliques(set(), set(apart), set(), meets):
+        yield tuple(task for task in done if task.id in clique or task.id not in apart)
 
 
 def _cliques(
@@ -45,8 +45,7 @@ def _cliques(
         yield frozenset(chosen)
         return
     pivot = max(sorted(open_ | left_out), key=lambda name: len(meets[name] & open_))
-    rest: Iterable[str] = sorted(open_ - meets[pivot])
-    for name in rest:
+    for name in sorted(open_ - meets[pivot]):
         yield from _cliques(chosen | {name}, open_ & meets[name], left_out & meets[name], meets)
         open_ = open_ - {name}
         left_out = left_out | {name}

@@ -11,13 +11,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from progdoc.core.numbers import number_text
-from progdoc.model.description.hazards import RestOfShift, Samples, SilicaTable1
+from progdoc.model.description.hazards import Fraction, RestOfShift, Samples, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.home_paragraphs import at_home
 from progdoc.rules.air.levels import worked_minutes
 from progdoc.rules.air.same_day import groups_of_one_day
+from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, Ratio
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.judged.published import Limit, LimitKind
@@ -26,6 +27,7 @@ from progdoc.rules.reasons import Reason
 
 __all__ = ["with_days"]
 
+_ALL = Fraction.TOTAL.value
 _HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 
 
@@ -60,7 +62,7 @@ def with_days(program: Program, assessed: Mapping[str, Assessment], alone: Selec
     """
     met: dict[str, list[Assessment]] = {}
     for agent in assessed.values():
-        met.setdefault(agent.name, []).append(agent)
+        met.setdefault(agent.name.casefold(), []).append(agent)
     changed: dict[str, Assessment] = {}
     for agents in met.values():
         tasks = list({agent.task.id: agent.task for agent in agents}.values())
@@ -73,7 +75,44 @@ def with_days(program: Program, assessed: Mapping[str, Assessment], alone: Selec
             for share in day.shares if day else ():
                 name = share.agent.hazard.id
                 changed[name] = _raised(changed.get(name, share.agent), share, day)
+    for agent, reason in _mixtures_of_days(assessed, alone):
+        known = changed.get(agent.hazard.id, agent)
+        changed[agent.hazard.id] = replace(known, reasons=(*known.reasons, reason))
     return {name: changed.get(name, agent) for name, agent in assessed.items()} if changed else assessed
+
+
+# ---- several agents -----------------------------------------------------------------------------------
+
+
+def _mixtures_of_days(assessed: Mapping[str, Assessment], alone: Selection) -> Iterator[tuple[Assessment, Reason]]:
+    """Yield what several agents of several tasks come to together, said once for a day, of the agent that adds most."""
+    by_task: dict[str, list[Assessment]] = {}
+    for agent in assessed.values():
+        if mixture_ratios((agent,)):
+            by_task.setdefault(agent.task.id, []).append(agent)
+    told: dict[str, tuple[Assessment, Reason]] = {}
+    for group in groups_of_one_day([agents[0].task for agents in by_task.values()]):
+        here = [(task, _mixture_behind(by_task[task.id], alone), _minutes(by_task[task.id][0])) for task in group]
+        if len({agent.name for task in group for agent in by_task[task.id]}) < 2 or any(x > _HAIR for _, x, _ in here):
+            continue
+        day_min = max(worked_minutes(task) for task in group)
+        total = _dose([(value, minutes) for _, value, minutes in here], day_min)
+        task, most, _ = max(here, key=lambda one: one[1])
+        if total > _HAIR and total > most * _HAIR:
+            agent = max(by_task[task.id], key=lambda one: max(mixture_ratios((one,)).values()))
+            others = [one.name for one, value, _ in here if one is not task and value > 0.0]
+            words = {"others": "”, “".join(others), "sum": number_text(total, "up")}
+            told.setdefault(agent.hazard.id, (agent, Reason("EXP-044", f"{agent.path}.exposure", words)))
+    yield from told.values()
+
+
+def _mixture_behind(agents: Sequence[Assessment], alone: Selection) -> float:
+    """Return the mixture sum of a task behind its masks; of two sources of one agent the higher counts."""
+    worst: dict[str, float] = {}
+    for agent in agents:
+        for name, ratio in mixture_ratios((agent,)).items():
+            worst[name] = max(worst.get(name, 0.0), ratio / _factor(agent, alone))
+    return sum(worst[name] for name in sorted(worst))
 
 
 # ---- the sum of a day ---------------------------------------------------------------------------------
@@ -104,14 +143,15 @@ def _shift_ratios(here: Sequence[Assessment]) -> Iterator[Ratio]:
     for agent in here:
         for ratio in agent.ratios:
             if ratio.limit.kind is LimitKind.TWA:
-                key = (ratio.level.limit_value, ratio.level.unit, *_what(ratio.limit))
+                key = (ratio.level.limit_value, ratio.level.unit, ratio.limit.fraction, ratio.limit.form)
                 found.setdefault(key, ratio)
     yield from found.values()
 
 
-def _what(limit: Limit) -> tuple[str, str]:
-    """Return of what a limit speaks: grains of one size, and dust or fume; only like is added to like."""
-    return limit.fraction or "total", limit.form or ""
+def _is_like(one: Limit, other: Limit) -> bool:
+    """Whether two limits speak of grains of one size, and not one of fume and the other of dust."""
+    is_one_size = (one.fraction or _ALL) == (other.fraction or _ALL)
+    return is_one_size and (one.form == other.form or not (one.form and other.form))
 
 
 def _shares(wanted: Ratio, here: Sequence[Assessment], alone: Selection) -> Iterator[_Share]:
@@ -121,7 +161,7 @@ def _shares(wanted: Ratio, here: Sequence[Assessment], alone: Selection) -> Iter
         levels = [
             value
             for ratio in agent.ratios
-            if ratio.limit.kind is LimitKind.TWA and _what(ratio.limit) == _what(wanted.limit)
+            if ratio.limit.kind is LimitKind.TWA and _is_like(ratio.limit, wanted.limit)
             for value in [
                 in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), wanted.level.unit, agent.substance)
             ]

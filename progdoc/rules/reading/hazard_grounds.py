@@ -182,7 +182,8 @@ def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
     task, hazard = (name.partition(".")[2] for name in subject.ids)
     airs = facts.selection.air
     agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
-    with_it = [one.task for one in airs.values() if any(other.name == agent.name for other in one.agents)]
+    name = agent.name.casefold()
+    with_it = [one.task for one in airs.values() if any(other.name.casefold() == name for other in one.agents)]
     if any(agent.task in group for group in groups_of_one_day(with_it)):
         return _exposure(agent)
     apart = tuple(f"{facts.tasks[one.id][0]}.never_same_day" for one in with_it if one.never_same_day)
@@ -190,6 +191,20 @@ def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
         return Outcome(shown=apart, read=apart)
     return Outcome(
         nothing="In no other task of a day do the same people meet this agent.", read=(f"{agent.path}.agent",)
+    )
+
+
+def _has_others_that_day(facts: Facts, subject: Subject) -> Outcome:
+    """The evidence for an agent, where the same people may meet another one in another task of the day."""
+    task, hazard = (name.partition(".")[2] for name in subject.ids)
+    airs = facts.selection.air
+    agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
+    others = {one.task.id for one in airs.values() if any(other.name != agent.name for other in one.agents)}
+    groups = groups_of_one_day([one.task for one in airs.values() if one.agents])
+    if any(agent.task in group and any(one.id in others and one.id != task for one in group) for group in groups):
+        return _exposure(agent)
+    return Outcome(
+        nothing="In no other task of a day do the same people meet other agents.", read=(f"{agent.path}.agent",)
     )
 
 
@@ -233,6 +248,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
     "met-twice-a-day": _met_twice_a_day,
+    "others-that-day": _has_others_that_day,
     "monitored-again": _of_agent(_monitored),
     "policy-on-age": _policy_age,
 }
