@@ -146,15 +146,6 @@ def _of_required_masks(test: Callable[[Mask], bool | None]) -> Callable[[Facts, 
     return predicate
 
 
-def _routine(facts: Facts, subject: Subject) -> Fact:
-    """Whether a mask is in routine use: it is not kept for emergencies or escape, or is worn at other work too."""
-    return _any(
-        (f"{path}.emergency", not m.escape_only and (not m.emergency or any(not t.emergency_only for _, t in worn)))
-        for path, m in facts.relevant_to(subject).masks
-        for worn in [facts.tasks_by_mask.get(m.id, ())]
-    )
-
-
 def _tests_by(quantitative: bool) -> Callable[[Facts, Subject], Fact]:
     def some(names: Iterable[str]) -> bool:
         return any(name in fit_protocols() and is_quantitative(name) is quantitative for name in names)
@@ -317,7 +308,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "exclusive-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.EXCLUSIVE),
     "shared-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.SHARED),
     "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
-    "routine-masks": _routine,
+    "routine-masks": lambda facts, subject: _of_masks("emergency", facts.is_in_routine_use)(facts, subject),
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
     "mask-withdrawn": _of_masks("withdrawn", lambda m: m.withdrawn is not None),
     "washable-masks": _of_masks("facepiece", _is_washable),

@@ -44,7 +44,8 @@ def _of_such_masks(facts: Facts, subject: Subject) -> CheckResult:
         for at, _, part in parts
         for trouble in _troubles(part, mask)
     ]
-    return CheckResult((f"{place}.mode", *(f"{path}.particulate" for _, path, _ in parts)), tuple(faults))
+    read = (f"{place}.mode", *(f"{path}.particulate" for _, path, _ in parts))
+    return CheckResult(read, tuple(faults), shown=(f"{subject.path}.filters",))
 
 
 def _troubles(part: Filter, mask: Mask) -> Iterator[str]:
@@ -70,7 +71,7 @@ def _of_one_maker(facts: Facts, subject: Subject) -> CheckResult:
         for at, _, part in parts
         if part.make and mask.make and _plain(part.make) != _plain(mask.make)
     ]
-    return _unless_on_label(place, mask, parts, strange, "make")
+    return _unless_on_label(subject, place, mask, strange, parts, "make")
 
 
 def _of_one_number(facts: Facts, subject: Subject) -> CheckResult:
@@ -81,7 +82,7 @@ def _of_one_number(facts: Facts, subject: Subject) -> CheckResult:
         for at, _, part in parts
         if part.approval and mask.approval and _is_other_number(part.approval, mask.approval)
     ]
-    return _unless_on_label(place, mask, parts, strange, "approval")
+    return _unless_on_label(subject, place, mask, strange, parts, "approval")
 
 
 def _is_other_number(one: str, other: str) -> bool:
@@ -90,10 +91,11 @@ def _is_other_number(one: str, other: str) -> bool:
 
 
 def _unless_on_label(
+    subject: Subject,
     place: str,
     mask: Mask,
-    parts: list[tuple[str, str, Filter]],
     strange: list[tuple[str, dict[str, str]]],
+    parts: list[tuple[str, str, Filter]],
     field: str,
 ) -> CheckResult:
     paths = (f"{place}.{field}", *(f"{path}.{field}" for _, path, _ in parts))
@@ -101,7 +103,7 @@ def _unless_on_label(
         return CheckResult(paths, nothing=_NO_PARTS)
     if strange and mask.filters_on_label:
         return CheckResult((*paths, f"{place}.filters_on_label"), shown=(f"{place}.filters_on_label",))
-    return CheckResult(paths, tuple(strange))
+    return CheckResult(paths, tuple(strange), shown=(f"{subject.path}.filters",))
 
 
 def _stops_what_is_there(facts: Facts, subject: Subject) -> CheckResult:
