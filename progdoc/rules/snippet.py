@@ -15,7 +15,7 @@ __all__ = ["BLANK", "for_evidence", "snippet"]
 
 BLANK = "…"
 _REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
-_REFER_IN_LISTS = {"escape_masks": "masks"}
+_REFER_IN_LISTS = {"escape_masks": "masks", "never_same_day": "tasks"}
 _LISTS = ("people", "masks", "tasks", "hazards", "filters", "units", "schedules")
 _LINE = re.compile(r"^(?P<lead> *)(?P<dash>- )?(?:(?P<key>[a-z_0-9]+):(?: (?P<value>.*))?|(?P<item>.*))$")
 _PAIR = re.compile(r"([a-z_0-9]+): (\"[^\"]*\"|\[[^\]]*\]|\{[^{}]*\}|[^,{}\[\]]+)")

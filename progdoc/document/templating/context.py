@@ -150,6 +150,11 @@ def _task(
             {"what": tokens.shown(one.what, f"{place}.what"), "crew": tokens.shown(one.crew, f"{place}.crew")}
             for place, one in judged.emergencies_at.get(task.id, ())
         ],
+        "never_same_day": [
+            tokens.hide(other.name, f"{place}.name")
+            for place, other in judged.index.tasks.values()
+            if other.id in task.never_same_day or task.id in other.never_same_day
+        ],
         "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],

@@ -113,6 +113,11 @@ class Index:
         """Whether a mask hangs on the wall or on the belt for an emergency or an escape."""
         return mask.emergency or mask.escape_only or mask.id in self.tasks_by_escape_mask
 
+    def is_in_routine_use(self, mask: Mask) -> bool:
+        """Whether a mask is not kept for emergencies or escape, or is worn at other work too."""
+        tasks = self.tasks_by_mask.get(mask.id, ())
+        return not mask.escape_only and (not mask.emergency or any(not task.emergency_only for _, task in tasks))
+
     @cached_property
     def filters_in_use(self) -> frozenset[str]:
         return frozenset(f for _, task in self.our_tasks for use in task.masks for f in use.filters)

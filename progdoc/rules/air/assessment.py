@@ -33,6 +33,7 @@ from progdoc.model.description.upkeep import CartridgeLoad
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
+from progdoc.rules.air.coverage import short_of
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
@@ -169,6 +170,10 @@ def _assessment(
         or area_paragraph(hazard, task, substance) != ""
     )
     is_over = is_asked or highest > share.value * _HAIR
+    short = short_of(evidence, task) if any(r.limit.kind is LimitKind.TWA for r in draft.ratios) else {}
+    if short:
+        draft.reasons.append(Reason("EXP-042" if is_over else "EXP-043", f"{path}.exposure", short))
+        draft.undetermined += [r.limit.in_words for r in draft.ratios if r.limit.kind is LimitKind.TWA and not is_over]
     found = Assessment(
         hazard=hazard,
         path=path,

@@ -19,9 +19,11 @@ from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
+from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
@@ -153,6 +155,8 @@ CHECKS: dict[str, Check] = {
     **APPROVAL_CHECKS,
     **STOCK_CHECKS,
     **CONTRADICTION_CHECKS,
+    **ASSEMBLY_CHECKS,
+    **EMERGENCY_USE_CHECKS,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,

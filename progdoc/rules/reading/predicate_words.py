@@ -82,7 +82,9 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "exclusive-masks": _fact("a mask has one wearer", "masks[].issue", *_WORN),
     "shared-masks": _fact("a mask has several wearers", "masks[].issue", *_WORN),
     "emergency-masks": _fact("masks are kept for emergencies", "masks[].emergency"),
-    "routine-masks": _fact("masks are in routine use", "masks[].emergency", "masks[].escape_only", *_WORN),
+    "routine-masks": _fact(
+        "masks are in routine use", "masks[].emergency", "masks[].escape_only", "tasks[].emergency_only", *_WORN
+    ),
     "escape-only-masks": _fact("masks are kept for escape", "masks[].escape_only"),
     "mask-withdrawn": _fact("a mask is withdrawn", "masks[].withdrawn"),
     "washable-masks": _fact("a mask is cleaned and worn again", "masks[].disposable", "masks[].facepiece", *_WORN),

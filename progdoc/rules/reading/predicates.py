@@ -313,7 +313,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "exclusive-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.EXCLUSIVE),
     "shared-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.SHARED),
     "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
-    "routine-masks": _of_masks("emergency", lambda m: not (m.emergency or m.escape_only)),
+    "routine-masks": lambda facts, subject: _of_masks("emergency", facts.is_in_routine_use)(facts, subject),
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
     "mask-withdrawn": _of_masks("withdrawn", lambda m: m.withdrawn is not None),
     "washable-masks": _of_masks("facepiece", _is_washable),
