@@ -114,9 +114,7 @@ ROWS = (
         answered_in=("training",),
     ),
 )
-PLACE = AskedField(
-    "procedures.storage.where", "Where", "text", False, (), ("Office cupboard",), "Where masks are kept."
-)
+PLACE = AskedField("procedures.storage.where", "Where", "text", False, (), ("Cupboard",), "Where masks are kept.")
 
 
 def sample_report(**changes: object) -> Report:
@@ -150,9 +148,7 @@ def question(finding: Diagnostic) -> Question:
         asks=f"What is to be done about {finding.name} of {''.join(finding.subject[:1]) or 'the program'}?",
         why=finding.why,
         cites=(finding.citation,),
-        fields=(
-            AskedField("procedures.storage.where", "Where", "text", False, (), ("Cupboard",), "Where it is kept."),
-        ),
+        fields=(PLACE,),
         findings=(finding,),
         is_danger=finding.code.startswith("SEL-"),
     )
