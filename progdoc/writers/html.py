@@ -243,11 +243,11 @@ def _section(section: Section, level: int, shows: bool) -> str:
     number = f'<span class="number">{escape(label)}</span> ' if label else ""
     section_id = escape(section.id)
     kind = f"level-{level - 1} annex" if section.is_annex else f"level-{level - 1}"
-    return (
-        f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n'
-        f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>\n'
-        f"{_blocks(section.blocks, level + 1, shows)}\n</section>"
-    )
+    heading = f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>'
+    body = f"{heading}\n{_blocks(section.blocks, level + 1, shows)}"
+    if section.is_folded:
+        body = f"<details>\n<summary>{heading}</summary>\n{_blocks(section.blocks, level + 1, shows)}\n</details>"
+    return f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n{body}\n</section>'
 
 
 def _list_item(item: ListItem, level: int, shows: bool) -> str:

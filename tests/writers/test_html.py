@@ -97,6 +97,16 @@ def _page(*blocks: Block) -> _Page:
 _TEXTS = st.text(st.characters(exclude_categories=("C",)), min_size=1, max_size=40)
 
 
+def test_a_folded_section_opens_by_its_heading_without_script() -> None:
+    inner = Section("inner", "Findings", (Paragraph("words", (Text("told beneath"),)),), is_folded=True)
+    page = _page(Section("outer", "Question", (inner,)))
+    tags = [tag for tag, _ in page.tags]
+    assert tags[tags.index("details") :][:3] == ["details", "summary", "h3"]
+    assert "Findings" in page.words["inner--heading"]
+    assert page.words["words"] == "told beneath"
+    assert tags.count("details") == 1
+
+
 @given(_TEXTS, _TEXTS)
 def test_words_come_back_exactly(text: str, other: str):
     document = _document(

@@ -254,6 +254,7 @@ class Section:
     blocks: tuple[Block, ...]
     is_annex: bool = False  # lettered at the top
     number: str = ""
+    is_folded: bool = False  # on a screen shut until it is asked for, on paper open
 
 
 Block = Section | Paragraph | Listing | Table | Figure | Formula | OpenPoint | Notice | Answer | Signatures
