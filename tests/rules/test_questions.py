@@ -92,8 +92,18 @@ def test_what_is_dangerous_is_asked_first_and_the_air_before_the_mask_for_it(dra
     dangers = [asked.is_danger for asked in draft.questions]
     assert dangers == sorted(dangers, reverse=True)
     first = [asked.id for asked in draft.questions if asked.is_danger]
-    assert first == sorted(first, key=["air-of-place", "agents", "form", "level", "mask-for-task"].index)
+    assert first == sorted(
+        first, key=["air-of-place", "agents", "form", "level", "kind-of-mask", "mask-for-task"].index
+    )
     assert {"level", "mask-for-task"} <= set(first)
+
+
+def test_what_a_mask_and_a_filter_are_is_asked_before_whether_they_protect() -> None:
+    values = json.loads(json.dumps(BASE))
+    del values["masks"][0]["facepiece"]
+    del values["filters"][0]["particulate"]
+    ids = [asked.id for asked in of(values).questions]
+    assert ids.index("kind-of-mask") < ids.index("filter") < ids.index("mask-for-task")
 
 
 def test_people_sent_into_unjudged_air_are_a_danger() -> None:
