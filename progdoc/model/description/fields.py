@@ -38,15 +38,7 @@ class Field:
     is_list: bool
     kind: Any  # the annotation
     examples: tuple[str, ...] = ()
-
-    @property
-    def form(self) -> str:
-        """What is typed here: yes-no, choice, text, date, number, quantity or group."""
-        if _models(self.kind):
-            return "group"
-        if self.values:
-            return "yes-no" if self.values == ("yes", "no") else "choice"
-        return next((form for form, kind in _FORMS.items() if _holds(self.kind, kind)), "text")
+    form: str = "text"  # what is typed: yes-no, choice, text, date, number, quantity or group
 
     def read(self, text: str) -> Any:
         """Return what a text means here, or None where it means nothing."""
@@ -86,8 +78,9 @@ def field_at(path: str) -> Field | None:
         if field.metadata:
             kind = cast("Any", Annotated)[(kind, *field.metadata)]
         shown = tuple(as_written(_plain(example)) for example in field.examples or ())
-        found = Field(field.title or name, field.description or "", _values(kind), _is_list(kind), kind, shown)
-        owners = _models(kind)
+        owners, values = _models(kind), _values(kind)
+        form = _form(kind, values, bool(owners))
+        found = Field(field.title or name, field.description or "", values, _is_list(kind), kind, shown, form)
     return found
 
 
@@ -209,6 +202,15 @@ def _values(kind: Any) -> tuple[str, ...]:
     if typing.get_origin(kind) is typing.Literal:
         return tuple(str(value) for value in typing.get_args(kind))
     return tuple(value for part in _parts(kind) for value in _values(part))
+
+
+def _form(kind: Any, values: tuple[str, ...], is_group: bool) -> str:
+    """Return the word for what is typed into a field."""
+    if is_group:
+        return "group"
+    if values:
+        return "yes-no" if values == ("yes", "no") else "choice"
+    return next((form for form, wanted in _FORMS.items() if _holds(kind, wanted)), "text")
 
 
 def _holds(kind: Any, wanted: type | tuple[type, ...]) -> bool:

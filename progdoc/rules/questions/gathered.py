@@ -8,7 +8,7 @@ with all their names.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
@@ -35,6 +35,7 @@ _KINDS = {
     "schedule": ("procedures.filter_changes.schedules", "schedules"),
     "person": ("people", "people"),
 }
+_ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in _KINDS.values())})\[\d+\]")
 _ALIKE = ("task", "person")  # whose like gaps are asked about in one question
 _INDEX = re.compile(r"\[\d+\]")
 _MOST_NAMES = 4
@@ -56,22 +57,24 @@ def questions_about(
 ) -> tuple[Question, ...]:
     """Return what is to be answered, in the order in which it is asked."""
     by_subject = {(v.requirement.code, v.subject.ids): v for v in verdicts}
+    places = _subjects_and_places(facts)
+    subjects = {place: subject for subject, place in places.items()}
     gathered: dict[tuple[str, tuple[str, ...]], _Gathered] = {}
     for finding in findings:
         if not finding.accepted and finding.severity is not Severity.INVALID:
             verdict = by_subject.get((finding.code, finding.subject))
             asking = _asking(known, finding, verdict)
-            subject = _subject(facts, asking, finding.location.path, finding.subject)
+            subject = _subject(subjects, asking, finding.location.path, finding.subject)
             key = (asking.id, subject)
             gathered.setdefault(key, _Gathered(asking, subject)).found.append((finding, verdict))
     for verdict in verdicts:
         for path in verdict.paths if verdict.status is Status.UNDETERMINED else ():
             waited_for = known.asking(path)
             if waited_for is not None:
-                subject = _subject(facts, waited_for, path, verdict.subject.ids)
+                subject = _subject(subjects, waited_for, path, verdict.subject.ids)
                 if (waited_for.id, subject) in gathered:
                     gathered[waited_for.id, subject].decides += 1
-    return in_order((_question(facts, one) for one in _alike_together(gathered.values())), known.rank)
+    return in_order((_question(facts, places, one) for one in _alike_together(gathered.values())), known.rank)
 
 
 def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -> Asking:
@@ -90,15 +93,23 @@ def _own(finding: Diagnostic, verdict: Verdict | None) -> Asking:
     return Asking(finding.code.lower(), "program", "local_rules", asks, finding.why, cites, (), (finding.code,), ())
 
 
-def _subject(facts: Facts, asking: Asking, path: str, ids: tuple[str, ...]) -> tuple[str, ...]:
+def _subjects_and_places(facts: Facts) -> dict[str, str]:
+    """Return where each thing that may be asked about stands, by its id: "tasks.scrape-sashes"."""
+    return {
+        f"{kind}.{thing.id}": f"{where}[{number}]"
+        for where, kind in _KINDS.values()
+        for number, thing in enumerate(facts.value_at(where) or ())
+    }
+
+
+def _subject(subjects: Mapping[str, str], asking: Asking, path: str, ids: tuple[str, ...]) -> tuple[str, ...]:
     """Return whom or what a question is about: what the place stands in, or the one of its kind that is judged."""
     if asking.per not in _KINDS:
         return ()
-    place, kind = _KINDS[asking.per]
-    at = re.match(rf"{re.escape(place)}\[\d+\]", path)
-    thing = facts.value_at(at[0]) if at else None
-    if thing is not None:
-        return (f"{kind}.{thing.id}",)
+    where, kind = _KINDS[asking.per]
+    at = _ENTRY.match(path)
+    if at is not None and at[1] == where and at[0] in subjects:
+        return (subjects[at[0]],)
     return tuple(part for part in ids if part.startswith(f"{kind}."))[:1]
 
 
@@ -121,15 +132,15 @@ def _alike_together(gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
 # ---- one question ---------------------------------------------------------------------------------------
 
 
-def _question(facts: Facts, one: _Gathered) -> Question:
+def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Question:
     asking = one.asking
-    places = {subject: _place(facts, asking, subject) for subject in one.subjects}
-    names = tuple(_name(facts, asking, place) for place in places.values())
+    places = tuple(place_of[subject] for subject in one.subjects)
+    names = tuple(_name(facts, asking, place) for place in places)
     if not names and asking.per in _KINDS:  # what is judged is of another kind, and nothing of this one is known
         names = _names_of(facts, one.found)
     found = sorted(one.found, key=lambda each: (each[0].code, each[0].subject, each[0].location, each[0].what))
     adoption = _adoption(verdict for _, verdict in found)
-    open_places = _places(facts, one, tuple(places.values()))
+    open_places = _places(facts, one, places)
     return Question(
         id=asking.id,
         section=asking.section,
@@ -151,12 +162,6 @@ def _question(facts: Facts, one: _Gathered) -> Question:
 def _is_danger(asking: Asking, finding: Diagnostic) -> bool:
     weighs = finding.severity is Severity.REQUIRED and finding.scope is Scope.PROGRAM
     return weighs and finding.code.startswith(asking.danger)
-
-
-def _place(facts: Facts, asking: Asking, subject: str) -> str:
-    where, _ = _KINDS[asking.per]
-    things = facts.value_at(where) or ()
-    return next(f"{where}[{i}]" for i, thing in enumerate(things) if thing.id == subject.partition(".")[2])
 
 
 def _name(facts: Facts, asking: Asking, place: str) -> str:
