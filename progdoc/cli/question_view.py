@@ -18,7 +18,7 @@ from progdoc.core.report import Report, masks_that_do_not_protect, summary_line,
 __all__ = ["questions_text"]
 
 _NEXT = 10
-_MOST_FOUND = 2  # findings of a danger that are told in full
+_MOST_FOUND = 2  # findings that are told in full
 _INDENT = 12  # room for "   settles  "
 
 
@@ -62,7 +62,9 @@ def _left(report: Report) -> str:
     if not missing:
         return f"Nothing that the law asks for is missing; {count} to look at:" if count > 1 else "To look at:"
     are = "1 answer is" if missing == 1 else f"{missing} answers are"
-    return f"{are} missing, or not as the law needs {'it' if missing == 1 else 'them'}; {the_next}"
+    dangers = sum(question.is_danger for question in report.questions)
+    about = f", {dangers} of them about dangers" if dangers else ""
+    return f"{are} missing, or not as the law needs {'it' if missing == 1 else 'them'}{about}; {the_next}"
 
 
 def _question(number: int, question: Question, width: int, colour: bool) -> str:
@@ -75,7 +77,7 @@ def _question(number: int, question: Question, width: int, colour: bool) -> str:
 
 def _lines(question: Question) -> Iterator[Line]:
     yield labelled("why", " ".join((question.why, *question.cites[:1])), _INDENT)
-    for finding in question.findings[:_MOST_FOUND] if question.is_danger or not question.is_missing else ():
+    for finding in question.told_in_full[:_MOST_FOUND]:
         yield labelled("found", finding.what, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
     typed = list(question.to_type)

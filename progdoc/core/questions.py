@@ -14,6 +14,7 @@ from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Seve
 
 __all__ = ["AskedField", "Question", "missing_answers", "public_questions"]
 
+_FEW = 2
 _KEY = re.compile(r"(?:- )?[a-z_0-9]+:")
 
 
@@ -68,6 +69,12 @@ class Question:
     def scopes(self) -> frozenset[Scope]:
         """What lacks the answer by law: the program, records, or both."""
         return frozenset(finding.scope for finding in self.findings if finding.severity is Severity.REQUIRED)
+
+    @property
+    def told_in_full(self) -> tuple[Diagnostic, ...]:
+        """Its findings where the question alone does not say what is wrong: of dangers and cautions, and a few."""
+        is_plain = self.is_missing and not self.is_danger and len(self.findings) > _FEW
+        return () if is_plain else self.findings
 
     @property
     def to_type(self) -> tuple[str, ...]:

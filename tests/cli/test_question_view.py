@@ -23,6 +23,7 @@ def test_one_question_in_full():
         "1 answer is missing, or not as the law needs it; the next:\n\n"
         " 1. What is to be done about storage-not-described of the program?\n"
         "    why     A mask bent out of shape in a van no longer fits. 29 CFR 1910.134(h)(2)(i)\n"
+        "    found   procedures.storage is missing\n"
         "    where   firm/program.yaml\n"
         "    type    procedures:\n"
         "              storage:\n"
@@ -43,10 +44,16 @@ def test_the_first_words_are_about_the_mask_that_does_not_protect_and_the_last_a
     assert "nobody may start" not in blocks[-1]
 
 
-def test_what_is_found_is_told_of_dangers_and_cautions():
+def test_what_is_found_is_told_of_dangers_of_cautions_and_of_a_few():
     assert "found   half-p100 in scrape-sashes: protects up to 10 times" in shown(MASK)
     assert "found   TC-99X-1 does not look like an approval number" in shown(CAUTION)
-    assert "found" not in shown(STORAGE)
+    assert "found   procedures.storage is missing" in shown(STORAGE)
+    many = tuple(replace(STORAGE, code=f"STO-{n:03}") for n in range(3))
+    assert "found" not in shown(*many, questions=(replace(question(STORAGE), findings=many),))
+
+
+def test_answers_about_dangers_are_counted():
+    assert "4 answers are missing, or not as the law needs them, 1 of them about dangers; the next:" in shown()
 
 
 def test_answers_are_counted_and_no_more_than_ten_are_asked():

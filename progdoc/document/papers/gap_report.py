@@ -146,8 +146,8 @@ def _question(report: Report, question: Question, anchors: _Anchors) -> Section:
 def _said_of(question: Question, identity: str) -> Iterator[Block]:
     cites = "; ".join(question.cites)
     yield Paragraph(f"{identity}.why", (Text(in_quotes(f"{question.why} {cites}".rstrip())),))
-    if question.is_danger or not question.is_missing:
-        found = dict.fromkeys(_sentence(finding.what) for finding in question.findings)
+    found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
+    if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
     if len(question.names) > 1:
         yield Paragraph(f"{identity}.names", (Strong((Text("About: "),)), Text(", ".join(question.names))))
