@@ -21,6 +21,7 @@ from progdoc.core.report import public_part, summary_line
 from progdoc.model.description.fields import field_at
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import catalogue_with
 
 DRAFT = read_as_text((Path(__file__).parents[2] / "sample_config/first_draft/description.yaml").read_text("utf-8"))
 LISTS = ("tasks", "hazards", "masks", "filters", "people")
@@ -213,6 +214,38 @@ def test_answers_are_counted_where_the_law_asks_for_them(draft: Judged) -> None:
         any(f.severity is Severity.REQUIRED for f in asked.findings) for asked in draft.questions
     )
     assert missing_answers(draft.questions) < len(draft.questions) < len(draft.findings)
+
+
+RULE = """
+  - code: {code}
+    name: {name}
+    citation: "3.4"
+    proof: {{given: {place}}}
+    duty: The firm says what its trade is.
+    what: It is not said.
+    why: Somebody has to know.
+    fix: Say it.
+"""
+
+
+def test_a_local_rule_joins_the_question_of_its_field_or_is_asked_by_itself(tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text('pack: vale\nversion: "1"\n', encoding="utf-8")
+    rules = [("VAL-001", "no-phone", "officer.phone"), ("VAL-002", "no-trade", "organisation.trade")]
+    text = "".join(RULE.format(code=code, name=name, place=place) for code, name, place in rules)
+    head = "source: us-29cfr1910.134\nin_force: 2020-01-01\nrequirements:"
+    (tmp_path / "rules.yaml").write_text(head + text, encoding="utf-8")
+    catalogue, faults = catalogue_with([tmp_path])
+    assert not faults
+    values = json.loads(json.dumps(BASE))
+    del values["officer"]["phone"]
+    values["organisation"].pop("trade", None)
+    found = check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue).judged
+    assert found is not None
+    assert [(asked.id, asked.settles) for asked in found.questions] == [
+        ("officer", ("PRG-044", "VAL-001")),
+        ("val-002", ("VAL-002",)),
+    ]
+    assert found.questions[1].asks == "The firm says what its trade is: how is that done here?"
 
 
 # ---- the public copy ----------------------------------------------------------------------------------------
