@@ -9,6 +9,7 @@ from datetime import date
 from progdoc.app.attachments import missing_attachments
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
+from progdoc.core.questions import Question
 from progdoc.core.report import Report
 from progdoc.core.version import __version__
 from progdoc.model.load import Loaded
@@ -30,6 +31,11 @@ class Checked:
     @property
     def is_understood(self) -> bool:
         return self.judged is not None
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """What is to be answered, the next question first; none while the description can't be understood."""
+        return self.report.questions
 
 
 def check(

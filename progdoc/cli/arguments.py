@@ -126,8 +126,9 @@ def _start(commands: _Commands[_Parser]) -> None:
 
 def _check(commands: _Commands[_Parser]) -> None:
     parser = _command(
-        commands, "check", "judge a description and list what is missing",
-        "progdoc check my_program --on 2026-11-24\nprogdoc check my_program --format sarif -o gaps.sarif",
+        commands, "check", "judge a description and ask what is missing, what matters most first",
+        "progdoc check my_program --on 2026-11-24\nprogdoc check my_program --all\n"
+        "progdoc check my_program --format sarif -o gaps.sarif",
     )  # fmt: skip
     _path(parser)
     _rules(parser)
@@ -135,6 +136,7 @@ def _check(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
+    parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
     _into(parser, "FILE", "write to a file instead of the terminal", required=False)
     parser.add_argument(
         "--names", action="store_true", help="in a file format, name the people too (keep such a file locked away)"

@@ -29,8 +29,10 @@ from progdoc.rules.printed_facts import (
     particle_filters,
 )
 from progdoc.rules.printed_figures import printed_figures
+from progdoc.rules.questions.gathered import questions_about
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
+from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.records.person_records import person_records
 from progdoc.rules.refused_evidence import without_refused_evidence
 
@@ -50,6 +52,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
     facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)
     verdicts = evaluate(facts, in_force)
+    found = (*loaded.diagnostics, *findings(facts, verdicts))
     selection = with_filters(facts, verdicts, in_force)
     return Judged(
         index=Index(program),
@@ -63,7 +66,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         sources=tuple(sorted(catalogue.sources.values())),
         agent_standards=agent_standards(),
         verdicts=verdicts,
-        findings=(*loaded.diagnostics, *findings(facts, verdicts)),
+        findings=found,
+        questions=questions_about(facts, verdicts, found, question_list()),
         program_facts=program_facts(facts),
         selection=selection,
         cartridge_changes=facts.cartridge_changes,

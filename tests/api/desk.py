@@ -43,6 +43,11 @@ def overdue(checked: progdoc.Checked) -> list[str]:
     return [item.id for item in outlook.overdue]
 
 
+def asked_next(checked: progdoc.Checked) -> list[str]:
+    questions: tuple[progdoc.Question, ...] = checked.questions
+    return [f"{question.id}: {' '.join(question.settles)}" for question in questions]
+
+
 def changes(old: progdoc.Checked, new: progdoc.Checked) -> list[str]:
     compared: progdoc.Compared = progdoc.compare(old, new)
     return [change.place for change in compared.comparison.description]
@@ -62,6 +67,7 @@ def main() -> None:
     told = {
         "files": {name: hashlib.sha256(data).hexdigest() for name, data in files.items()},
         "findings": [finding.code for finding in after.report.findings],
+        "asked": asked_next(after),
         "unprotected": unprotected(after),
         "overdue": overdue(after),
         "changes": changes(before, after),

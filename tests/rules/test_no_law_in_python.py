@@ -78,6 +78,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/substances.py", 0.7): "how alike two spellings are",
     ("lookup/text_intervals.py", 7): "days of a week",
     ("lookup/text_intervals.py", 12): "months of a year",
+    ("questions/gathered.py", 4): "names in one question, before the rest are counted",
     ("reading/pack.py", 5_000_000): "a bound on the size of a pack",
     ("reading/pack.py", 100_000): "a bound on the values of a pack",
     ("reading/pack_faults.py", 20): "numbers of fault codes",

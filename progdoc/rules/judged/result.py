@@ -12,6 +12,7 @@ from datetime import date
 
 from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.questions import Question
 from progdoc.core.report import Report, RequirementStatus, Status
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.index import Index
@@ -44,6 +45,7 @@ class Judged:
     agent_standards: frozenset[str]  # the sections that are each about one agent
     verdicts: tuple[Verdict, ...]
     findings: tuple[Diagnostic, ...]
+    questions: tuple[Question, ...]  # the findings under the answers that settle them, what is asked next first
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
     selection: Selection  # the air of every task, and every mask in it
     cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
@@ -100,4 +102,5 @@ class Judged:
             ),
             version=version,
             names=self.index.names,
+            questions=self.questions,
         )
