@@ -7,21 +7,19 @@ What the selection of masks finds is looked at more closely in its own tests.
 from __future__ import annotations
 
 import re
-from collections.abc import Container
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 from examples import TIMES
-from programs.patching import BASE, PROGRAMS, judged, judged_by, patched, patches, read_as_text, written
+from programs.patching import BASE, PROGRAMS, catalogue_of, judged, judged_by, patched, patches, read_as_text, written
 from published_value import published
 
 from progdoc.core.diagnostics import Audience, Severity
 from progdoc.core.report import Status
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
+from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Condition
 
 
@@ -105,12 +103,7 @@ def _judged(change: str, folder: Path) -> tuple[dict[str, Any], Judged]:
     values = patched(CHANGES[change][0][1])
     if any(code.startswith(LOOK_AT_OTHERS) for code in codes) or ADOPTS.search(written(values)):
         return values, judged(values, folder)
-    return values, judged_by(tried_for(codes), values, folder)
-
-
-def tried_for(codes: Container[str]) -> Catalogue:
-    """Return a catalogue of these codes alone, with all the figures of the law."""
-    return replace(built_in_catalogue(), requirements=tuple(r for r in REQUIREMENTS if r.code in codes))
+    return values, judged_by(catalogue_of(codes), values, folder)
 
 
 @published("29 CFR 1910.134: what a changed program then breaks, paragraph by paragraph")
