@@ -99,12 +99,14 @@ def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
     gases: set[Gas] = set()
     labelled: set[str] = set()
     for agent in air.agents:
-        needed = needed_cartridge(agent.substance) if agent.substance and agent.is_gas else None
-        if needed in (None, ONLY_LABEL) and agent.is_gas:
-            labelled.add(agent.hazard.agent)  # there may be a cartridge whose label names it
-        elif needed is not None and needed != NO_CARTRIDGE:
-            gases.add(Gas(needed))
         gases.update(map(Gas, gases_named(agent, air.task, mask)))
+        if not agent.is_gas:
+            continue
+        needed = needed_cartridge(agent.substance) if agent.substance else None
+        if needed in (None, ONLY_LABEL):
+            labelled.add(agent.hazard.agent)  # there may be a cartridge whose label names it
+        elif needed != NO_CARTRIDGE:
+            gases.add(Gas(needed))
     if gases or labelled:
         names = tuple(sorted(labelled))
         yield Filter(id="best-cartridge", name="the best cartridge", gases=tuple(sorted(gases)), agents=names)
