@@ -275,7 +275,7 @@ def test_what_the_law_counts_in_ppm_is_no_mist_or_dust_alone() -> None:
         assert quiet == []
 
 
-@pytest.mark.parametrize("agent", ["tetraethyl lead", "dichlorvos", "osmium tetroxide", "p-nitrochlorobenzene", "nicotine"])
+@pytest.mark.parametrize("agent", ["tetraethyl lead", "dichlorvos", "osmium tetroxide", "nicotine"])
 def test_what_boils_early_is_no_mist_or_dust_alone(agent: str) -> None:
     """Common practice, no source for the line at 250 °C but European law on volatile organics, from memory."""
     exposure = {**ESTIMATE, "concentration": "0.01 mg/m3"}
