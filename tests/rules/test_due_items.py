@@ -283,3 +283,8 @@ def test_an_occasion_in_words_lists_the_next_evaluation_and_cites_no_law(tmp_pat
     adopted = {"procedures.evaluation.occasion": "Each January", "procedures.evaluation.interval": "6 months"}
     item = due(tmp_path, set=adopted)["evaluation"]
     assert item.due is not None and item.due.isoformat() == "2026-08-20" and "Each January" not in item.because
+
+
+def test_the_year_ahead_is_counted_in_months_from_their_first_day() -> None:
+    year = outlook((), date(2026, 11, 28), 60).year
+    assert (year[0], year[1], year[-1]) == (date(2026, 11, 1), date(2026, 12, 1), date(2027, 11, 1))
