@@ -148,7 +148,8 @@ def test_open_corrections_are_due_and_done_ones_are_not(tmp_path: Path) -> None:
     assert due(tmp_path, set={place: [dated]})["correction.boxes"].basis == "this program"  # its day is the firm's own
     item = due(tmp_path, set={place: [open_ended]})["correction.boxes"]
     assert (item.due, item.basis) == (None, "29 CFR 1910.134(l)(2)")
-    assert "correction.boxes" not in due(tmp_path, set={place: [{**finding, "done": "2026-05-20"}]})
+    for done, is_open in (("2026-05-20", False), (AS_OF.isoformat(), False), ("2026-06-02", True)):
+        assert ("correction.boxes" in due(tmp_path, set={place: [{**finding, "done": done}]})) is is_open, done
 
 
 # ---- evidence of exposure -----------------------------------------------------------------------------
