@@ -33,13 +33,9 @@ _DEEPEST_HEADING = 4
 _LIST_STEP = 340
 _EMU_PER_TWIP = 635
 _TALLEST_EMU = 5_400_000  # 15 cm: a picture and its caption stay on one page
-_NOTICE_EDGES = {  # top, left, bottom, right: told apart without colour
-    "danger": (("double", 12), ("single", 48), ("double", 12), ("double", 12)),
-    "caution": (("single", 8), ("single", 36), ("single", 8), ("single", 8)),
-    "note": (("nil", 0), ("single", 18), ("nil", 0), ("nil", 0)),
-}
+_NOTICE_STYLES = {"danger": "NoticeDanger", "caution": "NoticeCaution", "note": "NoticeNote"}
 _NOTICE_OVERHANG = 90  # its lines are drawn outside its width
-_NOTICE_INK = {"danger": "000000", "caution": "3A444D", "note": "6B7680"}
+_NOTICE_SIDES = 368  # between its edges and the tables in it
 _DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
 
 
@@ -137,26 +133,16 @@ def _open_point(point: OpenPoint, writing: Writing, place: Place) -> str:
 def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the notice as a frame of one cell: any block may stand in it, and a table too."""
     yield from bookmark_ends(writing.bookmarks.around(notice.id))
-    kind = notice.kind if notice.kind in _NOTICE_EDGES else "note"
+    kind = notice.kind if notice.kind in _NOTICE_STYLES else "note"
     label = NOTICE_LABELS[kind]
-    sides = zip(("top", "left", "bottom", "right"), _NOTICE_EDGES[kind], strict=True)
-    borders = "".join(
-        f'<w:{side} w:val="{line}" w:sz="{size}" w:space="0" w:color="{_NOTICE_INK[kind]}"/>'
-        for side, (line, size) in sides
-    )
-    margins = (
-        '<w:tblCellMar><w:top w:w="57" w:type="dxa"/><w:left w:w="198" w:type="dxa"/>'
-        '<w:bottom w:w="0" w:type="dxa"/><w:right w:w="170" w:type="dxa"/></w:tblCellMar>'
-    )
     width = place.width - _NOTICE_OVERHANG
-    inside = Place(width=width - 368, depth=place.depth)
+    inside = Place(width=width - _NOTICE_SIDES, depth=place.depth)
     content = paragraph("NoticeHeading", run(label))
     content += "".join(elements(notice.blocks, writing, inside))
     if not content.endswith("</w:p>"):
         content += GAP
     cell = f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/></w:tcPr>{content}</w:tc>'
-    borders = f"<w:tblBorders>{borders}</w:tblBorders>"
-    yield frame([width], f"<w:tr>{cell}</w:tr>", place, label, False, borders, margins)
+    yield frame(_NOTICE_STYLES[kind], [width], f"<w:tr>{cell}</w:tr>", place, label, has_header=False)
     yield GAP
 
 

@@ -59,13 +59,12 @@ def header(document: Document, is_first: bool) -> list[str]:
     draft = run("DRAFT", '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
     mark = _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first)) if draft else ""
     revision = run(f"Revision {document.revision}") if document.revision else ""
-    rule = '<w:pBdr><w:bottom w:val="single" w:sz="4" w:space="6" w:color="8A949E"/></w:pBdr>'
     between = run("\t")
     if is_first:
         return [paragraph("Header", f"{mark}{between}{draft}")]
     return [
         paragraph("Header", f"{mark}{run(document.organisation)}{between}{revision}"),
-        paragraph("Header", f"{run(document.title)}{between}{draft}", rule),
+        paragraph("RunningHead", f"{run(document.title)}{between}{draft}"),
     ]
 
 
