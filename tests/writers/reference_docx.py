@@ -280,7 +280,7 @@ def _table_styles() -> str:
         '<w:tblCellMar><w:left w:w="108" w:type="dxa"/><w:right w:w="108" w:type="dxa"/></w:tblCellMar>'
         "</w:tblPr></w:style>"
         + _table_style("ProgramTable", "Program Table", "TableNormal", borders, _cell_margins(28, 85, 28, 85), fills)
-        + _table_style("SigningTable", "Signing Table", "ProgramTable", grid)
+        + _table_style("SigningTable", "Signing Table", "ProgramTable", grid, parts=fills)
         + _notice_styles()
         + '<w:style w:type="numbering" w:default="1" w:styleId="NoList"><w:name w:val="No List"/>'
         "<w:semiHidden/></w:style>"

@@ -24,10 +24,10 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.docx.inline_xml import inlines, linked
 from progdoc.writers.docx.table_xml import GAP, bookmark_ends, caption, frame, signatures, table
 from progdoc.writers.docx.word_text import attribute, paragraph, run
-from progdoc.writers.docx.writing import Place, Writing
+from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import NOTICE_LABELS, leads_on
 
-__all__ = ["elements"]
+__all__ = ["drawing", "elements"]
 
 _DEEPEST_HEADING = 4
 _LIST_STEP = 340
@@ -153,19 +153,22 @@ def _figure(figure: Figure, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the picture and its caption; without a picture for Word, what it shows in words."""
     if figure.png:
         keep = "<w:keepNext/>" if figure.caption else ""
-        yield paragraph("Picture", _drawing(figure, writing, place), keep + place.indent)
+        picture = writing.picture(figure.png)
+        fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
+        width, height = int(picture.width_emu * fit), int(picture.height_emu * fit)
+        shown = drawing(picture, width, height, figure.alternative, writing)
+        yield paragraph("Picture", shown, keep + place.indent)
     else:
         yield paragraph("Normal", run(figure.alternative), place.indent)
     if figure.caption:
         yield caption("Figure", figure, writing, place.indent)
 
 
-def _drawing(figure: Figure, writing: Writing, place: Place) -> str:
-    picture = writing.picture(figure.png)
-    fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
-    size = f'cx="{int(picture.width_emu * fit)}" cy="{int(picture.height_emu * fit)}"'
+def drawing(picture: Picture, width_emu: int, height_emu: int, alternative: str, writing: Writing) -> str:
+    """Return a picture of the package in this size, as a run."""
+    size = f'cx="{width_emu}" cy="{height_emu}"'
     number = next(writing.drawings)
-    named = f'id="{number}" name="Picture {number}" descr="{attribute(figure.alternative)}"'
+    named = f'id="{number}" name="Picture {number}" descr="{attribute(alternative)}"'
     return (
         f'<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent {size}/>'
         f'<wp:docPr {named}/><a:graphic xmlns:a="{_DRAWING}/main"><a:graphicData uri="{_DRAWING}/picture">'

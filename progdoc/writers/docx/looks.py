@@ -71,7 +71,8 @@ class Looks:
         if style_id not in self._known:
             style = self._styles[style_id]
             parent = style.find(f"{W}basedOn")
-            look = self._plain if parent is None else self.style(parent.get(f"{W}val"))
+            parent_id = "" if parent is None else parent.get(f"{W}val")
+            look = self.style(parent_id) if parent_id in self._styles else self._plain
             look = _after_run(look, style.find(f"{W}rPr"))
             self._known[style_id] = self._after_paragraph(look, style.find(f"{W}pPr"))
         return self._known[style_id]
@@ -95,7 +96,8 @@ class Looks:
         """Return the look that a table's style gives, that of the style it is based on included."""
         style = self._styles[style_id]
         parent = style.find(f"{W}basedOn")
-        look = TableLook() if parent is None else self.table(parent.get(f"{W}val"))
+        parent_id = "" if parent is None else parent.get(f"{W}val")
+        look = self.table(parent_id) if parent_id in self._styles else TableLook()
         changes: dict[str, float] = {}
         borders, margins = (style.find(f"{W}tblPr/{W}{name}") for name in ("tblBorders", "tblCellMar"))
         for side, name in (("top", "top_line"), ("insideH", "inner_line"), ("bottom", "bottom_line")):
