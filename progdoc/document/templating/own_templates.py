@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from jinja2 import nodes
+from jinja2 import Undefined, nodes
 from jinja2.exceptions import TemplateRuntimeError, TemplateSyntaxError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
@@ -19,7 +19,8 @@ __all__ = ["MOST_TEMPLATE_BYTES", "OwnEnvironment"]
 
 MOST_TEMPLATE_BYTES = 200_000
 _MOST_STEPS = 5_000_000  # parts of a template that are worked out, each time they are
-_MOST_LETTERS = 2_000_000  # that are printed or handed to a function
+_MOST_LETTERS = 1_000_000  # that are printed or handed to a function
+_MOST_BRACKETS, _MOST_TOGETHER = 2000, 100  # `[` in all and in one paragraph: reading them takes ever longer
 _STEPS_OF_A_CALL = 250  # a function of ours does more than a part of a template
 
 _PLAIN = (
@@ -32,7 +33,13 @@ _REPEATED = nodes.Template | nodes.For | nodes.Macro | nodes.CallBlock
 _FILTERS = ("capitalize", "list", "selectattr", "rejectattr", "length")
 _TESTS = ("none", "defined")
 _IN_A_LIST = (nodes.Const, nodes.Getattr, nodes.Call, nodes.Concat, nodes.CondExpr)  # never a list in a list
+_MARK = re.compile("[\ue000-\uf8ff]")
+_NOT_TYPED = "it holds signs that no keyboard types and that progdoc keeps for itself"
 _ADDRESS_LINE = re.compile(r"^ {0,3}\[[^\]]*\]:", re.MULTILINE)  # Markdown prints nothing of it
+_NOT_IN_TEXT = (
+    (_MARK, _NOT_TYPED),
+    (_ADDRESS_LINE, "the address of a link stands right behind its words: [words](https://…)"),
+)
 
 
 class OwnEnvironment(ImmutableSandboxedEnvironment):
@@ -69,6 +76,14 @@ class OwnEnvironment(ImmutableSandboxedEnvironment):
         self.tick(1, len(text))
         return text
 
+    @staticmethod
+    def hold(text: str) -> str:
+        """Return a text that is about to be read as Markdown; refuse one that would take without end to be read."""
+        together = max(part.count("[") for part in text.split("\n\n"))
+        if together > _MOST_TOGETHER or text.count("[") > _MOST_BRACKETS:
+            raise TemplateRuntimeError(f"it opens more than {_MOST_TOGETHER} brackets `[` in one paragraph")
+        return text
+
     def _called(self, function: Callable[..., Any]) -> Callable[..., Any]:
         def call(*given: Any, **named: Any) -> Any:
             handed = [*given, *(value for name, value in named.items() if name != "caller")]
@@ -85,6 +100,8 @@ class OwnEnvironment(ImmutableSandboxedEnvironment):
 
     def _text(self, value: Any) -> str:
         shown = self._printable(value)
+        if isinstance(shown, Undefined):
+            return str(shown)  # which raises, and says what is not there
         if not isinstance(shown, str | int):
             raise TemplateRuntimeError("prints a list, a group or a function: name the one value that is meant")
         return str(shown)
@@ -103,6 +120,10 @@ def _refused(tree: nodes.Template) -> Iterator[tuple[int, str]]:
     for node in _all(tree):
         if why := _why_not(node):
             yield node.lineno, why
+        text = node.data if isinstance(node, nodes.TemplateData) else ""
+        for pattern, why in _NOT_IN_TEXT:
+            if found := pattern.search(text):
+                yield node.lineno + text[: found.start()].count("\n"), why
 
 
 def _all(node: nodes.Node) -> Iterator[nodes.Node]:
@@ -136,8 +157,8 @@ def _why_not(node: nodes.Node) -> str:
             return "a list holds single values, no other lists"
         case nodes.Dict() if not all(isinstance(pair.value, nodes.Const) for pair in node.items):
             return "a group in braces holds plain texts only"
-        case nodes.TemplateData() if _ADDRESS_LINE.search(node.data):
-            return "the address of a link stands right behind its words: [words](https://…)"
+        case nodes.Const(value=str(text)) if _MARK.search(text):
+            return _NOT_TYPED
         case _ if type(node) not in _PLAIN:
             return f"a template has no use for this ({type(node).__name__.lower()}): no arithmetic, no import, no block"
     return ""

@@ -127,7 +127,8 @@ class TemplateSet:
             raise ValueError("there are no templates but ours")
         self._counting.begin()
         try:
-            return self._counting.get_template(name).render(self._counting.counted(context))
+            text = self._counting.get_template(name).render(self._counting.counted(context))
+            return self._counting.hold(text)
         except TemplateNotFound as fault:
             raise OwnTemplateError(name, _line_of(fault) or 0, f"there is no template {fault.name}") from fault
         except TemplateSyntaxError as fault:
