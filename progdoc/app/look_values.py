@@ -109,21 +109,21 @@ class _Reading:
         for name in _LETTERS_ON_WHITE:
             ink = colours.get(name, COLOURS[name][1])
             if name in colours and contrast(ink, "#ffffff") < LEAST_CONTRAST:
-                self._pale(name, ink, "white paper", "#ffffff", places[name])
+                darkest = shade if name in _LETTERS_ON_SHADE else "#ffffff"
+                fix = f'Write a darker one, such as `{name}: "{_darkened(ink, darkest)}"`.'
+                self._pale(name, ink, "white paper", "#ffffff", places[name], fix)
             elif name in _LETTERS_ON_SHADE and contrast(ink, shade) < LEAST_CONTRAST:
                 where = places[name if name in colours else "shade"] if {name, "shade"} & set(colours) else None
                 if where is not None:
-                    self._pale(name, ink, f"the shade {shade}", shade, where)
+                    fix = f'Write a lighter shade, such as `shade: "{COLOURS["shade"][1]}"`, or a darker `{name}`.'
+                    self._pale(name, ink, f"the shade {shade}", shade, where, fix)
 
-    def _pale(self, name: str, ink: str, ground: str, under: str, node: Node) -> None:
+    def _pale(self, name: str, ink: str, ground: str, under: str, node: Node, fix: str) -> None:
         told = contrast(ink, under)
         what = (
             f"{COLOURS[name][0].capitalize()} in `{name}` {ink} can hardly be read on {ground}: the contrast is "
             f"{int(told * 100) / 100:.2f}, and {LEAST_CONTRAST} is the least for text (WCAG 2.2, 1.4.3)."
         )
-        fix = f'Write a darker one, such as `{name}: "{_darkened(ink, under)}"`.'
-        if under != "#ffffff" and contrast("#000000", under) < 2 * LEAST_CONTRAST:
-            fix = f'Write a lighter shade, such as `shade: "{COLOURS["shade"][1]}"`.'
         self.refuse("LOOK-005", node.line, node.column, what, fix)
 
 
