@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from progdoc.app.compare import Compared, compare
     from progdoc.app.due import due
     from progdoc.app.select import SelectedTask, select
+    from progdoc.core.questions import Question
     from progdoc.model.load import Loaded, load
     from progdoc.rules.judged.due_results import Outlook
 
@@ -33,6 +34,7 @@ __all__ = [
     "Compared",
     "Loaded",
     "Outlook",
+    "Question",
     "SelectedTask",
     "__version__",
     "build",
@@ -48,6 +50,7 @@ _PUBLIC = {
     "Compared": "progdoc.app.compare",
     "Loaded": "progdoc.model.load",
     "Outlook": "progdoc.rules.judged.due_results",
+    "Question": "progdoc.core.questions",
     "SelectedTask": "progdoc.app.select",
     "build": "progdoc.app.build",
     "check": "progdoc.app.check",

@@ -58,11 +58,17 @@ def test_help_of_each_command_shows_a_worked_example(command: str, capsys: pytes
 
 def test_complete_sample_lacks_nothing(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(COMPLETE), "--on", DAY]) == 0
-    assert capsys.readouterr().out.startswith("No required gap found")
+    assert capsys.readouterr().out.splitlines()[-1].startswith("No required gap found")
 
 
 def test_first_draft_has_gaps_and_names_the_masks_first(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(DRAFT), "--on", DAY]) == 1
+    told = capsys.readouterr().out
+    assert told.startswith("Danger: nobody may start")
+    assert told.count("\n    settles ") == 10
+    assert len(told.splitlines()) < 200
+    assert told.split("\n\n")[-1].startswith("Not ready: ")
+    assert main(["check", str(DRAFT), "--on", DAY, "--all"]) == 1
     assert capsys.readouterr().out.startswith("Not ready: nobody may start")
 
 

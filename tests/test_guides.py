@@ -1,19 +1,23 @@
-"""What the guides for contributors say is there: every path exists, every function a template may call is taught."""
+"""What the guides say is there: every path exists, every function is taught, what the README shows is printed."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
 from jinja2 import Environment, nodes
 
 import progdoc
+from progdoc.app.disk.description_files import check_path
+from progdoc.cli.question_view import questions_text
 from progdoc.core.resources import templates_root
 from progdoc.dev.__main__ import main as dev
 
 ROOT = Path(__file__).resolve().parents[1]
+README = ROOT / "README.md"
 DEVELOPERS = ROOT / "DEVELOPERS.md"
 CATALOGUE = ROOT / "progdoc" / "catalogue" / "README.md"
 ENDINGS = (".py", ".yaml", ".yml", ".csv", ".md", ".j2", ".toml", ".css", ".typ", ".json", ".sh", "/")
@@ -86,6 +90,18 @@ def taught() -> set[str]:
 
 def test_the_functions_that_templates_call_are_those_that_are_taught() -> None:
     assert taught() == called_in_templates()
+
+
+# ---- what the README shows ------------------------------------------------------------------------------
+
+
+def test_the_question_that_the_readme_shows_is_asked() -> None:
+    text = README.read_text(encoding="utf-8")
+    found = re.search(r"Of `(sample_config/\w+)`, on (\S+):\n\n((?:        .*\n)+)", text)
+    assert found is not None
+    shown = re.sub(r"(?m)^ {8}", "", found[3])
+    checked = check_path(ROOT / found[1], date.fromisoformat(found[2]), [])
+    assert f"\n\n{shown}\n" in questions_text(checked.report, 100)
 
 
 # ---- what a stranger types ----------------------------------------------------------------------------

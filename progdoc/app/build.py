@@ -33,7 +33,7 @@ from progdoc.writers.diagnostics_json import report_json
 
 __all__ = ["FORMATS", "build", "built_files", "manifest_info"]
 
-FORMATS = ("md", "html", "docx")
+FORMATS = ("md", "html", "docx", "pdf")
 
 
 @overload
@@ -78,7 +78,7 @@ def manifest_info(checked: Checked) -> ManifestInfo:
 
 def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
     """Return the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted."""
-    judged = checked.judged
+    judged, formats = checked.judged, tuple(formats)
     if judged is None:
         raise ValueError("a description with faults of form has no documents")
     program = judged.description
@@ -106,7 +106,9 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     files["gaps.json"] = report_json(public)
     files["matrix.csv"] = csv_bytes(_matrix(judged, answers))
     for task, page in task_documents(judged, templates).items():
-        files[f"tasks/{task}.html"] = printed("html", page)
+        for name in dict.fromkeys(("html", *formats)):
+            if name != "md":
+                files[f"tasks/{task}.{name}"] = printed(name, page)
     for name, form in form_documents(judged).items():
         files[f"forms/{name}.docx"] = printed("docx", form)
         files[f"forms/{name}.html"] = printed("html", form)

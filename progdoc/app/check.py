@@ -10,6 +10,7 @@ from progdoc.app.attachments import missing_attachments
 from progdoc.app.firm_look import NO_LOOK, FirmLook, faults_in_print, look_in, look_of
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
+from progdoc.core.questions import Question
 from progdoc.core.report import Report
 from progdoc.core.unread import Unread
 from progdoc.core.version import __version__
@@ -33,6 +34,11 @@ class Checked:
     @property
     def is_understood(self) -> bool:
         return self.judged is not None
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """What is to be answered, the next question first; none while the description can't be understood."""
+        return self.report.questions
 
 
 def check(

@@ -39,6 +39,7 @@ class Compared:
 
     comparison: Comparison
     redline: Document
+    annex_redline: Document
     names: Mapping[str, str]
     organisation: str
     paper: str
@@ -65,10 +66,10 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     on = after.checked.report.on
     if before.checked.report.on != on:
         raise ValueError("descriptions that were judged for different days can't be compared")
-    documents = [
-        written_program(side.judged, own_templates(side.checked.worn.look.templates)).program
-        for side in (before, after)
+    written = [
+        written_program(side.judged, own_templates(side.checked.worn.look.templates)) for side in (before, after)
     ]
+    documents = [both.program for both in written]
     tree = redline_tree(*documents)
     taken_out, put_in = changed_words(tree)
     one, other = before.judged.description, after.judged.description
@@ -83,7 +84,8 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
         words_put_in=put_in,
     )
     names = {**_names(before.judged), **_names(after.judged)}
-    return Compared(comparison, tree, names, other.organisation.name or "", other.program.paper.value)
+    annex = redline_tree(*(both.annex for both in written))
+    return Compared(comparison, tree, annex, names, other.organisation.name or "", other.program.paper.value)
 
 
 def compared_files(compared: Compared, author: str = "progdoc") -> dict[str, bytes]:
@@ -103,9 +105,11 @@ def compared_files(compared: Compared, author: str = "progdoc") -> dict[str, byt
         "comparison.html": WRITERS["html"](comparison_document(public, names, *about)),
         "comparison.md": WRITERS["md"](comparison_document(public, names, *about)),
         "comparison.json": comparison_json(public),
-        "redline.html": redline_html(compared.redline, (templates_root() / "style.css").read_text(encoding="utf-8")),
-        "redline.docx": redline_docx(compared.redline, author, f"{whole.on.isoformat()}T00:00:00Z"),
     }
+    style = (templates_root() / "style.css").read_text(encoding="utf-8")
+    for name, tree in (("redline", compared.redline), ("annex-redline", compared.annex_redline)):
+        files[f"{name}.html"] = redline_html(tree, style)
+        files[f"{name}.docx"] = redline_docx(tree, author, f"{whole.on.isoformat()}T00:00:00Z")
     if public.withheld:
         files["restricted/comparison.html"] = WRITERS["html"](comparison_document(whole, names, *about))
         files["restricted/comparison.json"] = comparison_json(whole)

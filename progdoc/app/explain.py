@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import difflib
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.core.lines import Line
 from progdoc.core.paragraphs import is_under, steps_of
+from progdoc.core.report import section_of
 from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
 from progdoc.document.papers.explanation_pages import explanation_pages
@@ -24,6 +27,8 @@ from progdoc.rules.requirement import Requirement
 from progdoc.writers import WRITERS
 
 __all__ = ["Explained", "explain", "explanation_files", "explanation_lines", "nearest"]
+
+_IN_FULL = 3  # duties that are told in full; of more, a line each
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +115,29 @@ def explanation_lines(found: Explained) -> Iterator[list[Line]]:
     """Return the explanation for a terminal."""
     if found.note:
         yield [Line(found.note, is_typed=True)]
-    for requirement in found.requirements:
+    is_long = len(found.requirements) > _IN_FULL
+    if is_long:
+        yield from _overview(found.requirements)
+    for requirement in () if is_long else found.requirements:
         yield list(_requirement_lines(requirement, found.answered_by or {}))
     for citation, reason in found.elsewhere:
         yield [Line(f"{citation}: not a matter of the written program", is_typed=True), _labelled("", reason)]
     for code, name, why in found.faults:
         yield [Line(f"{code}  {name}", is_typed=True), _labelled("Why", why)]
+
+
+def _overview(requirements: tuple[Requirement, ...]) -> Iterator[list[Line]]:
+    """Yield one line a code, by the sections that ask for it; the one with the most of them is what was meant."""
+    size = Counter(map(_section, requirements))
+    ordered = sorted(requirements, key=lambda r: (-size[_section(r)], _section(r), r.code))
+    told = f"{len(requirements)} duties, each in a line. What satisfies one, why, and what to type:"
+    yield [Line(told), Line(f"progdoc explain {ordered[0].code}", "  ", is_typed=True)]
+    for section, found in groupby(ordered, _section):
+        yield [Line(section, is_typed=True), *(Line(r.duty, f"  {r.code}  ", " " * 11) for r in found)]
+
+
+def _section(requirement: Requirement) -> str:
+    return section_of(str(requirement.citation))
 
 
 def _requirement_lines(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]]) -> Iterator[Line]:

@@ -18,7 +18,6 @@ __all__ = ["parsed"]
 
 _CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 _BUILD_FORMATS = ("md", "html", "docx", "pdf")
-_BUILD_DEFAULT = ("md", "html", "docx")
 _DUE_FORMATS = ("text", "json", "csv", "ics")
 
 
@@ -127,8 +126,9 @@ def _start(commands: _Commands[_Parser]) -> None:
 
 def _check(commands: _Commands[_Parser]) -> None:
     parser = _command(
-        commands, "check", "judge a description and list what is missing",
-        "progdoc check my_program --on 2026-11-24\nprogdoc check my_program --format sarif -o gaps.sarif",
+        commands, "check", "judge a description and ask what is missing, what matters most first",
+        "progdoc check my_program --on 2026-11-24\nprogdoc check my_program --all\n"
+        "progdoc check my_program --format sarif -o gaps.sarif",
     )  # fmt: skip
     _path(parser)
     _rules(parser)
@@ -136,6 +136,7 @@ def _check(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
+    parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
     _into(parser, "FILE", "write to a file instead of the terminal", required=False)
     parser.add_argument(
         "--names", action="store_true", help="in a file format, name the people too (keep such a file locked away)"
@@ -152,7 +153,7 @@ def _build(commands: _Commands[_Parser]) -> None:
     _on(parser)
     _into(parser, text="where the documents go")
     parser.add_argument(
-        "--only", metavar="LIST", type=_formats, default=_BUILD_DEFAULT, help="md,html,docx,pdf (default: all but pdf)"
+        "--only", metavar="LIST", type=_formats, default=_BUILD_FORMATS, help="md,html,docx,pdf (default: all)"
     )
     parser.add_argument(
         "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"

@@ -60,10 +60,10 @@ def _check(options: argparse.Namespace) -> int:
     checked = _checked(options)
     status = _status(checked.report) if checked.is_understood else UNUSABLE
     if options.format == "text" and options.out is None:
-        print(report_on_screen(checked.report), end="")
+        print(report_on_screen(checked.report, options.all), end="")
         return status
     if options.format == "text":
-        data = report_in_file(checked.report, options.names)
+        data = report_in_file(checked.report, options.names, options.all)
     else:
         from progdoc.app.report_formats import report_in
 

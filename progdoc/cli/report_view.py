@@ -12,12 +12,12 @@ from progdoc.core.lines import Line
 from progdoc.core.printable import printable
 from progdoc.core.report import Report, grouped, is_accepted, summary_line
 
-__all__ = ["finding_text", "report_text"]
+__all__ = ["BOLD", "COLOURS", "PLAIN", "finding_text", "labelled", "report_text"]
 
 _INDENT = 8  # room for "  what  "
-_PLAIN = "\x1b[0m"
-_BOLD = "\x1b[1m"
-_COLOURS = {
+PLAIN = "\x1b[0m"
+BOLD = "\x1b[1m"
+COLOURS = {
     Severity.INVALID: "\x1b[1;31m",
     Severity.REQUIRED: "\x1b[1;31m",
     Severity.CAUTION: "\x1b[33m",
@@ -25,26 +25,28 @@ _COLOURS = {
 }
 
 
-def _labelled(label: str, text: str) -> Line:
-    return Line(text, f"  {label:<4}  ", " " * _INDENT)
+def labelled(label: str, text: str, indent: int = _INDENT) -> Line:
+    """Return words behind a label; what runs over stands under them."""
+    lead = "  " if indent == _INDENT else "    "
+    return Line(text, f"{lead}{label}".ljust(indent), " " * indent)
 
 
 def finding_text(finding: Diagnostic, width: int = 80, colour: bool = False) -> str:
     """Return one finding as a paragraph: a head line that editors can jump from, then what, why and fix."""
     severity = f"{finding.severity} (accepted)" if is_accepted(finding) else str(finding.severity)
     if colour:
-        severity = f"{_COLOURS[finding.severity]}{severity}{_PLAIN}"
+        severity = f"{COLOURS[finding.severity]}{severity}{PLAIN}"
     place = printable(str(finding.location))
     fix, *example = finding.fix.split("\n")
     lines = [
-        _labelled("what", finding.what),
-        _labelled("why", finding.why),
+        labelled("what", finding.what),
+        labelled("why", finding.why),
         Line(finding.citation, " " * _INDENT, " " * _INDENT),
-        _labelled("fix", fix),
+        labelled("fix", fix),
         *(Line(line, " " * (_INDENT + 2), is_typed=True) for line in example),
     ]
     if is_accepted(finding):
-        lines.append(_labelled("note", f"Accepted: {finding.accepted}"))
+        lines.append(labelled("note", f"Accepted: {finding.accepted}"))
     head = f"{place}  {severity}  {finding.code}  {finding.name}"
     return "\n".join([head, *(part for line in lines for part in broken(line, width))])
 
@@ -54,7 +56,7 @@ def report_text(report: Report, width: int = 80, colour: bool = False) -> str:
     blocks = ["\n".join(broken(Line(summary_line(report)), width))]
     for heading, findings in grouped(report):
         title = f"{printable(heading)} ({len(findings)})"
-        blocks.append(f"{_BOLD}{title}{_PLAIN}" if colour else title)
+        blocks.append(f"{BOLD}{title}{PLAIN}" if colour else title)
         blocks += [finding_text(finding, width, colour) for finding in findings]
     if report.withheld:
         told = f"{len(report.withheld)} more that name people stand in the restricted report."

@@ -50,20 +50,27 @@ def laid_out(blocks: Blocks, columns: int) -> str:
     return "\n\n".join(shown) + "\n"
 
 
-def report_on_screen(report: Report) -> str:
-    """Return a report for the terminal, names of people included; coloured only where it is wanted."""
-    from progdoc.cli.report_view import report_text
+def report_on_screen(report: Report, whole: bool = False) -> str:
+    """Return a report for the terminal, names of people included: the next questions, or every finding.
 
+    It is coloured only where that is wanted.
+    """
     colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-    return report_text(report, width(), colour)
+    return _as_text(report, whole, width(), colour)
 
 
-def report_in_file(report: Report, names: bool) -> bytes:
+def report_in_file(report: Report, names: bool, whole: bool) -> bytes:
     """Return a report as a text file; without `names` findings about people are only counted."""
-    from progdoc.cli.report_view import report_text
     from progdoc.core.report import public_part
 
-    return report_text(report if names else public_part(report), _WIDE).encode()
+    return _as_text(report if names else public_part(report), whole, _WIDE).encode()
+
+
+def _as_text(report: Report, whole: bool, columns: int, colour: bool = False) -> str:
+    from progdoc.cli.question_view import questions_text
+    from progdoc.cli.report_view import report_text
+
+    return (report_text if whole else questions_text)(report, columns, colour)
 
 
 def refused(faults: Sequence[Diagnostic]) -> int:

@@ -33,6 +33,7 @@ _REFERS = {
     "mask": "masks",
     "masks": "masks",
     "escape_masks": "masks",
+    "never_same_day": "tasks",
     "filter": "filters",
     "filters": "filters",
     "people": "people",

@@ -14,6 +14,7 @@ from enum import StrEnum
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
+from progdoc.core.questions import Question, public_questions
 
 __all__ = [
     "Report",
@@ -24,6 +25,7 @@ __all__ = [
     "grouped",
     "in_order",
     "is_accepted",
+    "masks_that_do_not_protect",
     "public_part",
     "section_of",
     "severity_counts",
@@ -75,6 +77,9 @@ class Report:
     names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
     mask_codes: tuple[str, ...] = ("SEL-",)  # a required finding whose code starts so: a mask does not protect
     escape_codes: tuple[str, ...] = ("ESC-001", "ESC-002")  # likewise: nobody could count on getting out
+    first_codes: tuple[str, ...] = ("TSK-001",)  # while one is open, hardly anything else was judged
+    questions: tuple[Question, ...] = ()  # the open findings under what is to be answered, what is asked next first
+    withheld_questions: tuple[Question, ...] = ()  # left out of a public report: counted there, never shown
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
 
@@ -225,8 +230,11 @@ def public_part(report: Report) -> Report:
     for row in report.requirements:
         if row.is_restricted:
             by_code.setdefault(row.code, []).append(row)
+    questions, withheld = public_questions(report.questions)
     return replace(
         report,
+        questions=questions,
+        withheld_questions=report.withheld_questions + withheld,
         findings=tuple(f for f in report.findings if f.audience == Audience.PUBLIC),
         withheld=report.withheld + tuple(f for f in report.findings if f.audience == Audience.RESTRICTED),
         requirements=tuple(row for row in report.requirements if not row.is_restricted)
@@ -251,8 +259,8 @@ def _named(report: Report, finding: Diagnostic, kind: str) -> list[str]:
     return [f"'{report.names.get(part, part.removeprefix(f'{kind}.'))}'" for part in ids]
 
 
-def _masks_that_do_not_protect(report: Report) -> list[str]:
-    """One phrase for each task: who may not start it, and in which masks. Never names a wearer."""
+def masks_that_do_not_protect(report: Report) -> list[str]:
+    """Return one phrase for each task: who may not start it, and in which masks. Never names a wearer."""
     masks_of: dict[tuple[str, str], list[str]] = {}
     without_escape: dict[str, None] = {}
     for finding in sorted(_open(report), key=_order):
@@ -278,9 +286,12 @@ def _phrase(who: str, task: str, masks: list[str]) -> str:
 
 
 def _missing(report: Report, scope: Scope) -> int:
+    """Return how many answers are missing to the program, or else to records alone."""
     return sum(
-        finding.severity == Severity.REQUIRED and finding.scope == scope and not _is_mask_finding(report, finding)
-        for finding in _open(report)
+        question.is_missing
+        and (Scope.PROGRAM in question.scopes) is (scope is Scope.PROGRAM)
+        and not set(question.settles) <= set(report.first_codes)
+        for question in report.questions + report.withheld_questions
     )
 
 
@@ -301,24 +312,26 @@ def _bars(report: Report) -> bool:
 
 def summary_parts(report: Report) -> tuple[str, list[str]]:
     """Return how things stand in a few words, and what there is to do, worst first, for a list."""
-    masks = _masks_that_do_not_protect(report)
+    masks = masks_that_do_not_protect(report)
     invalid = count_of(report, Severity.INVALID)
     program = _missing(report, Scope.PROGRAM)
     records = _missing(report, Scope.RECORD)
     cautions, advice = count_of(report, Severity.CAUTION), count_of(report, Severity.ADVICE)
-    parts = list(masks)
+    first = any(finding.code in report.first_codes for finding in _open(report))
+    parts = ["no work is described yet, so hardly anything was judged: begin with the tasks"] if first else []
+    parts += masks
     if invalid:
         parts.append(f"{_plural(invalid, 'fault')} to mend before the description can be understood")
     if program:
-        are = "1 required thing is" if program == 1 else f"{program} required things are"
-        parts.append(f"{are} missing from the program or not in order")
+        one = "1 answer is missing, or not as the law needs it"
+        parts.append(one if program == 1 else f"{program} answers are missing, or not as the law needs them")
     if records:
-        one = "1 record of a person or device is not in order and bars it from work"
-        many = f"{records} records of people or devices are not in order and bar them from work"
+        one = "1 answer about records of people or devices is missing and bars them from work"
+        many = f"{records} answers about records of people or devices are missing and bar them from work"
         parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
-    if masks or invalid or program:
+    if first or masks or invalid or program:
         return "Not ready", parts
     if records:
         return "No required gap found in the program itself, but not everybody may start", parts

@@ -12,6 +12,7 @@ from progdoc.dev.new_requirement import FILL_IN, Asked, NotLaidDownError, texts_
 ROOT = Path(__file__).resolve().parents[2]
 _TEXTS = (
     "progdoc/catalogue/us_federal/*.yaml",
+    "progdoc/catalogue/questions.yaml",
     "templates/program/sections/*.md.j2",
     "tests/programs/patches/*.yaml",
     "tests/catalogue/codes.csv",

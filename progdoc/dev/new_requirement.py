@@ -1,4 +1,4 @@
-"""A new requirement as changes to the texts of the checkout: entry, passage, patches, list of codes, changelog.
+"""A new requirement as changes to the texts of the checkout: entry, question, passage, patches, codes, changelog.
 
 It is laid down beside a known one and takes from it what the two share: the file, to whom it applies, the place in
 the program. Words are left to a person: where they belong stands a mark that fails the tests.
@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from progdoc.core.citations import Citation
 from progdoc.core.errors import ProgdocError
 from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import Requirement
 
 __all__ = ["FILL_IN", "Asked", "NotLaidDownError", "texts_with"]
@@ -60,6 +61,10 @@ def texts_with(asked: Asked, texts: Mapping[str, str]) -> tuple[str, dict[str, s
     passage = [name for name, text in texts.items() if "sections/" in name and _call(asked.beside).search(text)]
     for name in passage[:1]:
         changed[name] = _with_passage(texts[name], code, asked)
+    asking = question_list().of(known[asked.beside])
+    if asking is not None and question_list().asking(asked.path) is None:
+        questions = _only(texts, "questions.yaml", f"  - id: {asking.id}\n")
+        changed[questions] = _with_field(texts[questions], asking.id, asked.path)
     patches = _only(texts, "patches/", f"code: {asked.beside},", f"code: {asked.beside}\n")
     changed[patches] = _with_patches(texts[patches], code, asked)
     citation = _citation(known[asked.beside], asked.paragraph)
@@ -129,6 +134,14 @@ def _entry(code: str, asked: Asked, kin: str) -> str:
         f"    fix: {FILL_IN} what to type.\n"
         f"    example: |\n{example}{'  ' * (len(above) + 3)}{last}: {FILL_IN}\n\n"
     )
+
+
+def _with_field(text: str, question: str, path: str) -> str:
+    """Put a field that nobody asks for yet last among the fields of a question."""
+    start = text.index("    fields: [", text.index(f"  - id: {question}\n"))
+    end = text.index("]\n", start)
+    glue = "" if text[end - 1] == "[" else ",\n             "
+    return f"{text[:end]}{glue}{path}{text[end:]}"
 
 
 # ---- where the program answers it ---------------------------------------------------------------------

@@ -17,7 +17,7 @@ from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
-from progdoc.rules.snippet import for_evidence, snippet
+from progdoc.rules.snippet import for_evidence, place_to_fill, snippet
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
@@ -73,7 +73,8 @@ def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verd
     if outcome.faults:
         diagnostics = tuple(_diagnostics(facts, requirement, subject, outcome.faults))
         because = "; ".join(dict.fromkeys(d.what for d in diagnostics))
-        return Verdict(requirement, subject, Status.GAP, because, paths, diagnostics=diagnostics)
+        places = tuple(dict.fromkeys(fault.path for fault in outcome.faults))
+        return Verdict(requirement, subject, Status.GAP, because, paths, diagnostics=diagnostics, faults=places)
     if outcome.ask:
         return Verdict(requirement, subject, Status.UNDETERMINED, _open(outcome.ask), outcome.ask)
     if outcome.shown:
@@ -147,7 +148,7 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
         severity=requirement.severity,
         what=f"Whether this duty applies can't be told: nothing is said under `{path}`. {requirement.duty}",
         why="A duty that may apply is not set aside because nobody said whether it does.",
-        fix=f"Write `{path.rpartition('.')[2]}:` there.",
+        fix=f"Write `{path.rpartition('.')[2]}:` there.\n{to_type(place_to_fill(facts, path))}",
         citation=str(requirement.citation),
         subject=verdict.subject.ids,
         scope=requirement.scope,

@@ -14,16 +14,25 @@ from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.policy_reach import as_bound_on
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
-from progdoc.rules.printed_facts import evaluated_tasks, loose_fitting, named_protocols, particle_filters
+from progdoc.rules.printed_facts import (
+    emergencies_at,
+    evaluated_tasks,
+    loose_fitting,
+    named_protocols,
+    particle_filters,
+)
 from progdoc.rules.printed_figures import printed_figures
+from progdoc.rules.questions.gathered import questions_about
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
+from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.records.person_records import person_records
 from progdoc.rules.refused_evidence import without_refused_evidence
 
@@ -38,11 +47,12 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     in_force = catalogue.in_force(as_of)
     program, refused = without_refused_evidence(program)
     program, adopted = with_adopted(program, in_force)
-    rules = rule_set(catalogue.law_on(as_of), program)
+    rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
     facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)
     verdicts = evaluate(facts, in_force)
+    found = (*loaded.diagnostics, *findings(facts, verdicts))
     selection = with_filters(facts, verdicts, in_force)
     return Judged(
         index=Index(program),
@@ -56,7 +66,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         sources=tuple(sorted(catalogue.sources.values())),
         agent_standards=agent_standards(),
         verdicts=verdicts,
-        findings=(*loaded.diagnostics, *findings(facts, verdicts)),
+        findings=found,
+        questions=questions_about(facts, verdicts, found, question_list()),
         program_facts=program_facts(facts),
         selection=selection,
         cartridge_changes=facts.cartridge_changes,
@@ -68,6 +79,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
         roster=roster(facts, verdicts, in_force, selection),
+        emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import pass_level
+from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, ParticleFilter, TestedMask
 from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.lookup.fit_protocols import fit_protocol
 from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.lookup.substances import is_named
 from progdoc.rules.reading.predicates import is_dust_mask
 
-__all__ = ["evaluated_tasks", "loose_fitting", "named_protocols", "particle_filters"]
+__all__ = ["emergencies_at", "evaluated_tasks", "loose_fitting", "named_protocols", "particle_filters"]
 
 
 def loose_fitting(facts: Facts) -> frozenset[str]:
@@ -32,6 +35,20 @@ def evaluated_tasks(facts: Facts) -> frozenset[str]:
 
 def _is_beyond_dust_masks(facts: Facts, task: Task) -> bool:
     return task.use is Use.VOLUNTARY and any(not is_dust_mask(mask) for _, mask in facts.masks_of(task))
+
+
+def emergencies_at(facts: Facts) -> dict[str, tuple[tuple[str, Foreseeable], ...]]:
+    """Return by task what may happen there, each with its place: whose agent is in its air, or who names no agent."""
+    foreseeable = facts.description.procedures.emergencies.foreseeable
+    placed = [(f"procedures.emergencies.foreseeable[{i}]", one) for i, one in enumerate(foreseeable)]
+    return {
+        task: tuple((path, one) for path, one in placed if not one.agents or _is_in(air, one))
+        for task, air in facts.selection.air.items()
+    }
+
+
+def _is_in(air: TaskAir, emergency: Foreseeable) -> bool:
+    return any(is_named(emergency.agents, agent.hazard.agent, agent.substance) for agent in air.agents)
 
 
 def particle_filters(facts: Facts) -> tuple[ParticleFilter, ...]:

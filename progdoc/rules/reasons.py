@@ -9,7 +9,7 @@ __all__ = ["CAUTIONS", "Reason"]
 # Reasons that leave a mask adequate; the catalogue gives each of them a severity under "required".
 CAUTIONS = frozenset(
     {"SEL-015", "SEL-021", "EXP-012", "EXP-017", "EXP-019", "EXP-020", "EXP-027", "EXP-028", "EXP-034", "HAZ-001"}
-    | {"EXP-035", "EXP-036", "EXP-037", "EXP-038", "EXP-039"}
+    | {"EXP-035", "EXP-036", "EXP-037", "EXP-038", "EXP-039", "EXP-041", "EXP-042", "EXP-044"}
 )
 
 

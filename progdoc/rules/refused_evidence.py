@@ -2,8 +2,8 @@
 
 What a mask, a filter, the air or a record rests on counts only where somebody answers for it. A refusal there is
 judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
-So is what rests on the senses alone: “we never smelled anything” for how a level is known; and a test that nobody but
-the wearer gave.
+So is what is only promised (“will be tested”), what rests on the senses alone (“we never smelled anything”) for how a
+level is known, and a test that nobody but the wearer gave.
 The words of procedures are not touched: their own duties look at them.
 """
 
@@ -16,7 +16,7 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer
+from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, only_promised
 
 __all__ = ["without_refused_evidence"]
 
@@ -30,7 +30,20 @@ _NO_EVIDENCE = frozenset(
      "place", "why_masks", "controls", "gear", "units", "cylinders", "spectacles", "change", "shows"}
 )  # fmt: skip
 # What says how something was found out; smell, and that nobody complained, are no evidence of a level.
-_FOUND_OUT = frozenset({"by", "basis", "guidance", "method", "data", "reliance", "is_shown_by", "environmental_rule"})
+_FOUND_OUT = frozenset(
+    {
+        "by",
+        "basis",
+        "guidance",
+        "method",
+        "data",
+        "reliance",
+        "is_shown_by",
+        "environmental_rule",
+        "hood_evidence",
+        "short_because",
+    }
+)
 _HAZARD = re.compile(r"hazards\[\d+\]")
 # What falls with a refusal in a field of its own that it can't be without.
 _FALLS = frozenset({"exposure", "limit", "service_data", "sources", "oxygen"})
@@ -73,7 +86,9 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
         place = f"{path}.{field}"
         if isinstance(inner, str) and is_text_field(type(value), field):
             is_refused = said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER)
-            is_refused = is_refused or (_tells_how_found(field, path) and by_the_senses(inner))
+            is_refused = is_refused or (
+                _tells_how_found(field, path) and (by_the_senses(inner) or only_promised(inner))
+            )
             if is_refused or (field == "tester" and by_the_wearer(inner)):
                 found.append((place, inner))
                 if type(value).model_fields[field].is_required():

@@ -150,6 +150,7 @@ class Verdict:
     paths: tuple[str, ...]  # every place that was read to say so
     evidence: tuple[str, ...] = ()  # the stated facts that show it; never empty for met
     diagnostics: tuple[Diagnostic, ...] = ()
+    faults: tuple[str, ...] = ()  # of a gap: the places that are silent or say what does not do
 
 
 # ---- what adopting a paragraph states -----------------------------------------------------------------

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 
+from progdoc.model.description.index import Index
 from progdoc.rules.requirement import Subject
 
-__all__ = ["BLANK", "for_evidence", "snippet"]
+__all__ = ["BLANK", "for_evidence", "place_to_fill", "snippet"]
 
 BLANK = "…"
 _REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
-_REFER_IN_LISTS = {"escape_masks": "masks"}
+_REFER_IN_LISTS = {"escape_masks": "masks", "never_same_day": "tasks"}
 _LISTS = ("people", "masks", "tasks", "hazards", "filters", "units", "schedules")
 _LINE = re.compile(r"^(?P<lead> *)(?P<dash>- )?(?:(?P<key>[a-z_0-9]+):(?: (?P<value>.*))?|(?P<item>.*))$")
 _PAIR = re.compile(r"([a-z_0-9]+): (\"[^\"]*\"|\[[^\]]*\]|\{[^{}]*\}|[^,{}\[\]]+)")
@@ -55,6 +56,28 @@ def snippet(example: str, subject: Subject) -> str:
             continue
         lines.append(f"{lead}{found['key']}: {_of_key(found['key'], found['value'], is_record, ids, parent)}")
     return "\n".join(lines) + "\n" if lines else ""
+
+
+def place_to_fill(index: Index, path: str) -> str:
+    """Return the lines that lead to a place of the description, with a blank there.
+
+    An entry of a list is told by its id.
+    """
+    lines: list[str] = []
+    depth, mark, place = 0, "", ""
+    *above, last = path.split(".")
+    for step in above:
+        name, _, number = step.partition("[")
+        lines.append(f"{'  ' * depth}{mark}{name}:")
+        depth, mark, place = depth + 1 + bool(mark), "", f"{place}.{step}".removeprefix(".")
+        if number:
+            known = getattr(index.value_at(place), "id", None)
+            mark = "- "
+            if known is not None:
+                lines.append(f"{'  ' * depth}- id: {known}")
+                depth, mark = depth + 1, ""
+    lines.append(f"{'  ' * depth}{mark}{last.partition('[')[0]}: {BLANK}")
+    return "\n".join(lines)
 
 
 def for_evidence(example: str, evidence: object) -> str:

@@ -27,11 +27,19 @@ def _row(one: Assignment) -> tuple[str, ...]:
         one.task.id,
         label_of(one.task),
         "yes" if one.is_named else "no",
-        "yes" if one.good else _without(one) if one.may else "no",
+        _answer(one),
         masks,
         "; ".join(dict.fromkeys(bar.code for bar in one.reasons if bar.code)),
         " ".join((*(bar.what for bar in one.reasons), *(() if one.is_named else ("Not named for it.",)))),
     )
+
+
+def _answer(one: Assignment) -> str:
+    """Return yes for whom the task names alone: for anybody else it holds only once they are named."""
+    if not one.may:
+        return "no"
+    answer = "yes" if one.good else _without(one)
+    return answer if one.is_named else f"{answer}, once named for it"
 
 
 def _without(one: Assignment) -> str:

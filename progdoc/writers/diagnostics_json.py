@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 
-from progdoc.core.diagnostics import Audience, Diagnostic
+from progdoc.core.diagnostics import Audience, Diagnostic, Location
+from progdoc.core.questions import AskedField, Question, missing_answers
 from progdoc.core.report import (
     Report,
     RequirementStatus,
@@ -20,7 +21,6 @@ FORMAT = "progdoc-gaps/1"
 
 
 def _finding(finding: Diagnostic) -> dict[str, object]:
-    place = finding.location
     return {
         "code": finding.code,
         "name": finding.name,
@@ -29,12 +29,48 @@ def _finding(finding: Diagnostic) -> dict[str, object]:
         "audience": finding.audience,
         "citation": finding.citation,
         "subject": finding.subject,
-        "where": {"file": place.file, "line": place.line, "column": place.column, "path": place.path},
+        "where": _place(finding.location),
         "what": finding.what,
         "why": finding.why,
         "fix": finding.fix,
         "accepted": finding.accepted if is_accepted(finding) else "",
     }
+
+
+def _question(question: Question) -> dict[str, object]:
+    return {
+        "id": question.id,
+        "section": question.section,
+        "subject": question.subject,
+        "names": question.names,
+        "asks": question.asks,
+        "why": question.why,
+        "cites": question.cites,
+        "where": _place(question.where),
+        "fields": [_field(field) for field in question.fields],
+        "type": question.to_type,
+        "adopts": {"paragraph": question.adopts, "path": question.adopted_at} if question.adopts else None,
+        "danger": question.is_danger,
+        "missing": question.is_missing,
+        "decides": question.decides,
+        "settles": question.settles,
+    }
+
+
+def _field(field: AskedField) -> dict[str, object]:
+    return {
+        "path": field.path,
+        "title": field.title,
+        "kind": field.kind,
+        "list": field.is_list,
+        "choices": field.choices,
+        "examples": field.examples,
+        "description": field.description,
+    }
+
+
+def _place(place: Location) -> dict[str, object]:
+    return {"file": place.file, "line": place.line, "column": place.column, "path": place.path}
 
 
 def _requirement(row: RequirementStatus) -> dict[str, object]:
@@ -51,16 +87,19 @@ def _requirement(row: RequirementStatus) -> dict[str, object]:
 
 
 def report_json(report: Report) -> bytes:
-    """Return the report as JSON. A public one says under "restricted" how many findings it leaves out."""
+    """Return the report as JSON. A public one says under "restricted" how many findings and questions it leaves out."""
+    asked = report.questions + report.withheld_questions
     value: dict[str, object] = {
         "format": FORMAT,
         "on": report.on.isoformat(),
         "rules": {"pack": report.rules_pack, "version": report.rules_version},
         "program": {"title": report.title, "revision": report.revision},
-        "summary": severity_counts(report) | {"accepted": accepted_count(report)},
+        "summary": severity_counts(report) | {"accepted": accepted_count(report), "answers": missing_answers(asked)},
     }
     if report.is_public:
-        value["restricted"] = severity_counts(report, audience=Audience.RESTRICTED)
+        counts = severity_counts(report, audience=Audience.RESTRICTED)
+        value["restricted"] = counts | {"answers": missing_answers(report.withheld_questions)}
+    value["questions"] = [_question(question) for question in report.questions]
     value["findings"] = [_finding(finding) for finding in in_order(report)]
     rows = sorted(report.requirements, key=lambda row: (row.code, row.subject, row.because))
     value["requirements"] = [_requirement(row) for row in rows]

@@ -143,7 +143,8 @@ def _history(entries: tuple[RevisionEntry, ...]) -> str:
     return (
         '\n<section class="history" aria-labelledby="page--history">\n'
         '<h2 id="page--history">Revision history</h2>\n'
-        f"<table><thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody></table>\n</section>"
+        '<div class="wide" role="group" tabindex="0" aria-labelledby="page--history">\n'
+        f"<table><thead><tr>{head}</tr></thead>\n<tbody>\n{rows}</tbody></table>\n</div>\n</section>"
     )
 
 
@@ -215,11 +216,11 @@ def _section(section: Section, level: int, shows: bool) -> str:
     section_id = escape(section.id)
     traits = (("annex", section.is_annex), ("starts-page", section.starts_page))
     kind = " ".join((f"level-{level - 1}", *(name for name, holds in traits if holds)))
-    return (
-        f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n'
-        f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>\n'
-        f"{_blocks(section.blocks, level + 1, shows)}\n</section>"
-    )
+    heading = f'<{tag} id="{section_id}--heading">{number}{escape(section.title, quote=False)}</{tag}>'
+    body = f"{heading}\n{_blocks(section.blocks, level + 1, shows)}"
+    if section.is_folded:
+        body = f"<details>\n<summary>{heading}</summary>\n{_blocks(section.blocks, level + 1, shows)}\n</details>"
+    return f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n{body}\n</section>'
 
 
 def _list_item(item: ListItem, level: int, shows: bool) -> str:

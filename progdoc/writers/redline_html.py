@@ -36,6 +36,7 @@ del { text-decoration: line-through; background: #f7e6e4; color: inherit; }
 ins > *, del > * { text-decoration: inherit; }
 ins > section, ins > table, ins > ul, ins > ol, ins > div { border-left: 4px double; padding-left: 0.5em; }
 del > section, del > table, del > ul, del > ol, del > div { border-left: 4px dotted; padding-left: 0.5em; }
+@media screen and (prefers-color-scheme: dark) { ins { background: #1d3320; } del { background: #46221d; } }
 ins::before, ins::after, del::before, del::after {
   position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 ins::before { content: " [put in: "; } ins::after { content: "] "; }

@@ -24,7 +24,7 @@ _OURS = (sys.prefix, sys.base_prefix, str(_PACKAGE), str(_PACKAGE.with_name("tem
 def documents(files: Mapping[str, bytes], name: str, on: date) -> dict[str, bytes]:
     """Return the set that `progdoc build` writes, or nothing where the description can't be understood."""
     checked = checked_on(files, name, on)
-    return progdoc.build(checked, formats=("md", "html", "docx")) if checked.is_understood else {}
+    return progdoc.build(checked) if checked.is_understood else {}
 
 
 def checked_on(files: Mapping[str, bytes], name: str, on: date) -> progdoc.Checked:
@@ -41,6 +41,11 @@ def unprotected(checked: progdoc.Checked) -> list[str]:
 def overdue(checked: progdoc.Checked) -> list[str]:
     outlook: progdoc.Outlook = progdoc.due(checked, within_days=30)
     return [item.id for item in outlook.overdue]
+
+
+def asked_next(checked: progdoc.Checked) -> list[str]:
+    questions: tuple[progdoc.Question, ...] = checked.questions
+    return [f"{question.id}: {' '.join(question.settles)}" for question in questions]
 
 
 def changes(old: progdoc.Checked, new: progdoc.Checked) -> list[str]:
@@ -62,6 +67,7 @@ def main() -> None:
     told = {
         "files": {name: hashlib.sha256(data).hexdigest() for name, data in files.items()},
         "findings": [finding.code for finding in after.report.findings],
+        "asked": asked_next(after),
         "unprotected": unprotected(after),
         "overdue": overdue(after),
         "changes": changes(before, after),

@@ -82,6 +82,9 @@ def test_a_program_that_holds_everything_in_memory_gets_the_same_bytes(written: 
     assert list(tmp_path.iterdir()) == []
     assert told["changes"] == ["tasks.scrape-sashes.name"]
     assert told["findings"]
+    asked = json.loads((out / "new" / "restricted" / "gaps.json").read_bytes())["questions"]
+    assert told["asked"] == [f"{question['id']}: {' '.join(question['settles'])}" for question in asked]
+    assert asked
     selected = json.loads((written / "select.json").read_bytes())["tasks"]
     adequate = {f"{task['task']}: {mask['mask']}": mask["adequate"] for task in selected for mask in task["masks"]}
     assert told["unprotected"] == [name for name, protects in adequate.items() if not protects]

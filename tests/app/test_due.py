@@ -83,3 +83,5 @@ def test_who_could_do_a_task_that_does_not_name_them_is_told_apart(complete: Jud
     assert {row["named_for_it"] for row in rows} == {"yes", "no"}
     assert all(("Not named for it." in row["why_not"]) is (row["named_for_it"] == "no") for row in rows)
     assert not any(" works at " in row["why_not"] for row in rows if row["named_for_it"] == "no")
+    answers = {row["may_do_it"] for row in rows if row["named_for_it"] == "no"}
+    assert all(answer == "no" or answer.endswith(", once named for it") for answer in answers)

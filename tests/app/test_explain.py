@@ -197,3 +197,21 @@ def test_a_local_pack_is_explained_too(capsys: pytest.CaptureFixture[str]) -> No
     assert main(["explain", "VAL-001", "--rules", str(TESTS / "packs" / "valley")]) == 0
     assert "Rules: valley 1" in " ".join(capsys.readouterr().out.split())
     assert main(["explain", "VAL-001", "--rules", str(TESTS / "packs" / "faulty")]) == 2
+
+
+@pytest.mark.parametrize("wanted", ["(e)", "(f)(2)", "(k)", "29 CFR 1926.62"])
+def test_a_long_paragraph_is_a_page_with_each_duty_in_a_line(wanted: str) -> None:
+    found = explain(CATALOGUE, wanted)
+    lines = laid_out(explanation_lines(found), WIDE).splitlines()
+    listed = [line.split()[0] for line in lines if re.match(r"  [A-Z]{3}-\d{3}  ", line)]
+    assert sorted(listed) == sorted(requirement.code for requirement in found.requirements)
+    assert all(any(r.duty.rstrip(".") in line for line in lines) for r in found.requirements)
+    assert not any("Met by" in line for line in lines)
+    if wanted == "(e)":
+        assert listed[0].startswith("MED-") and len(lines) < 60  # the paragraph itself first, on a page
+
+
+def test_a_paragraph_with_few_duties_is_told_in_full() -> None:
+    found = explain(CATALOGUE, "(e)(1)")
+    text = laid_out(explanation_lines(found), WIDE)
+    assert text.count("Met by") == len(found.requirements) > 0

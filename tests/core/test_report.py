@@ -79,8 +79,8 @@ def test_the_summary_names_the_mask_that_does_not_protect_first():
     assert summary_line(sample_report()) == (
         "Not ready: nobody may start 'Scraping sashes' in 'Half mask P100'; "
         "1 fault to mend before the description can be understood; "
-        "2 required things are missing from the program or not in order; "
-        "1 record of a person or device is not in order and bars it from work; "
+        "3 answers are missing, or not as the law needs them; "
+        "1 answer about records of people or devices is missing and bars them from work; "
         "1 caution."
     )
 
@@ -92,20 +92,24 @@ def test_the_summary_names_every_mask_and_every_task():
     line = summary_line(sample_report(findings=(MASK, other, bare, loose)))
     assert line == (
         "Not ready: nobody may start 'Scraping sashes' in 'dust' or 'Half mask P100'; "
-        "nobody may start 'strip-doors' yet; nobody may rely on 'old'."
+        "nobody may start 'strip-doors' yet; nobody may rely on 'old'; "
+        "4 answers are missing, or not as the law needs them."
     )
 
 
 def test_a_mask_that_fails_one_wearer_does_not_bar_everybody_and_names_nobody():
     finding = replace(MASK, subject=(*MASK.subject, "people.jo-marsh"), audience=Audience.RESTRICTED)
     line = summary_line(public_part(sample_report(findings=(finding,))))
-    assert line == "Not ready: not every wearer may start 'Scraping sashes' in 'Half mask P100'."
+    assert line == (
+        "Not ready: not every wearer may start 'Scraping sashes' in 'Half mask P100'; "
+        "1 answer is missing, or not as the law needs it."
+    )
 
 
 def test_the_summary_of_gaps_in_records_only():
     assert summary_line(sample_report(findings=(FIT,))) == (
         "No required gap found in the program itself, but not everybody may start: "
-        "1 record of a person or device is not in order and bars it from work."
+        "1 answer about records of people or devices is missing and bars them from work."
     )
 
 
@@ -128,8 +132,18 @@ def test_codes_of_mask_findings_are_data():
 
 def test_a_missing_way_out_comes_first_and_is_counted_once():
     report = sample_report(findings=(replace(MASK, code="ESC-001"),))
-    line = "Not ready: nobody may start 'Scraping sashes' before a mask to get out in hangs at hand."
-    assert summary_line(report) == line
+    way_out = "Not ready: nobody may start 'Scraping sashes' before a mask to get out in hangs at hand"
+    assert summary_line(report) == f"{way_out}; 1 answer is missing, or not as the law needs it."
+
+
+def test_without_a_task_the_summary_tells_what_to_begin_with():
+    first = replace(FIT, code="TSK-001", scope=Scope.PROGRAM, subject=())
+    line = summary_line(sample_report(findings=(first,)))
+    assert line == "Not ready: no work is described yet, so hardly anything was judged: begin with the tasks."
+    more = replace(FIT, code="PRG-040", scope=Scope.PROGRAM, subject=())
+    assert summary_line(sample_report(findings=(first, more))).endswith(
+        "begin with the tasks; 1 required thing is missing from the program or not in order."
+    )
 
 
 def test_the_public_part_names_nobody_and_still_counts():

@@ -81,6 +81,16 @@ def test_the_tests_name_what_is_left_to_write_and_then_pass(checkout: Path) -> N
     assert _failing(checkout)[0] == set()
 
 
+def test_a_field_that_nobody_asks_for_is_asked_beside_the_known_one(checkout: Path) -> None:
+    asked = ("new-requirement", "(c)(1)", "--beside", "PRG-010", "--name", "trade-not-said")
+    laid = _dev(checkout, *asked, "--path", "organisation.trade")
+    assert "  progdoc/catalogue/questions.yaml\n" in laid.stdout, laid.stderr
+    text = (checkout / "progdoc/catalogue/questions.yaml").read_text(encoding="utf-8")
+    found = re.search(r"  - id: employer\n.*?fields: \[(.*?)\]", text, re.DOTALL)
+    assert found is not None
+    assert "organisation.trade" in found[1]
+
+
 @pytest.mark.parametrize(
     ("arguments", "why"),
     [

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from document.reading import of_type, words
 from programs.patching import judged, patched
+from writers.sample_report import sample_report
 
 from progdoc.core.report import public_part
 from progdoc.document.papers.gap_report import gap_document
@@ -32,10 +33,9 @@ def _titles(document: Document) -> list[str]:
     return [section.title for section in document.blocks if isinstance(section, Section)]
 
 
-def test_masks_that_do_not_protect_come_first_and_advice_last(tmp_path: Path) -> None:
+def test_dangers_come_first_then_answers_then_records_then_cautions(tmp_path: Path) -> None:
     titles = _titles(gap_document(_judged(tmp_path).report("0"), "Brook & Lintel", True))
-    assert titles[0] == "Masks that do not protect, or are not shown to"
-    assert titles[-1] == "Advice"
+    assert titles == ["Dangers", "Answers for the program", "Records of people and devices", "Cautions and advice"]
 
 
 def test_the_first_notice_lists_what_keeps_people_from_work_and_the_outline_leads_to_every_group(
@@ -50,7 +50,44 @@ def test_the_first_notice_lists_what_keeps_people_from_work_and_the_outline_lead
     sections = [block for block in document.blocks if isinstance(block, Section)]
     assert [r.target for r in of_type(outline, Reference)] == [section.id for section in sections]
     counts = [int(words(item).rpartition(": ")[2]) for item in of_type(outline, Paragraph)]
-    assert counts == [sum(p.id.endswith(".what") for p in of_type(section, Paragraph)) for section in sections]
+    assert counts == [sum(inner.id.startswith("asked.") for inner in section.blocks) for section in sections]
+    assert sum(counts) == len(_judged(tmp_path).questions)
+
+
+def test_questions_stand_in_the_order_in_which_they_are_asked_each_over_its_findings(tmp_path: Path) -> None:
+    found = _judged(tmp_path)
+    document = gap_document(found.report("0"), "Brook & Lintel", True)
+    for section in [block for block in document.blocks if isinstance(block, Section)]:
+        asked = [inner.title for inner in section.blocks if isinstance(inner, Section)]
+        in_turn = [question.asks for question in found.questions if question.asks in asked]
+        assert asked == in_turn
+    for question in found.questions:
+        (shown,) = [s for s in of_type(document, Section) if s.title == question.asks]
+        assert words(shown.blocks[0]).startswith(question.why)
+        (settled,) = [inner for inner in shown.blocks if isinstance(inner, Section)]
+        assert settled.is_folded
+        told = [p for p in of_type(settled, Paragraph) if p.id.endswith(".what")]
+        assert len(told) == len(question.findings)
+
+
+def test_what_is_found_is_told_in_the_open_where_it_is_dangerous(tmp_path: Path) -> None:
+    document = gap_document(_judged(tmp_path).report("0"), "Brook & Lintel", True)
+    (dangers,) = [block for block in document.blocks if isinstance(block, Section) and block.title == "Dangers"]
+    for question in [inner for inner in dangers.blocks if isinstance(inner, Section)]:
+        assert any(isinstance(block, Listing) and block.id.endswith(".found") for block in question.blocks)
+
+
+def test_what_adopting_would_answer_is_said(tmp_path: Path) -> None:
+    values = patched({"drop": ["procedures.storage.covered", "procedures.storage.keeps_shape"]})
+    document = gap_document(judged(values, tmp_path).report("0"), "Brook & Lintel", True)
+    (asked,) = [s for s in of_type(document, Section) if s.id == "asked.storage"]
+    said = [words(p) for p in of_type(asked, Paragraph) if p.id == "asked.storage.adopt"]
+    assert ["“(h)(2)” under procedures.storage" in text for text in said] == [True]
+
+
+def test_faults_of_form_and_what_was_accepted_stand_without_a_question() -> None:
+    titles = _titles(gap_document(sample_report(), "Brook & Lintel", True))
+    assert titles[-2:] == ["The description cannot be understood", "Accepted for the time being"]
 
 
 def test_every_finding_has_an_anchor_of_its_own(tmp_path: Path) -> None:
@@ -90,6 +127,8 @@ def test_the_public_report_names_no_wearer(tmp_path: Path) -> None:
     assert "Jo Marsh" in restricted
     assert "Jo Marsh" not in public
     assert "Ravi Stone" not in public
+    withheld = public_part(report).withheld_questions
+    assert f"Questions about people, in the restricted report: {len(withheld)}; " in public
 
 
 def test_no_gap_is_good_news_that_certifies_nothing(tmp_path: Path) -> None:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from document.reading import of_type
+from document.reading import words as spoken
 from programs.patching import judged, patched
 
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.pictures.timeline import KIND_WORDS, timeline
-from progdoc.document.tree.nodes import Block, Document, Figure, Listing, Notice, Section, Table
+from progdoc.document.tree.nodes import Block, Document, Figure, Listing, Notice, Paragraph, Section, Table
 from progdoc.rules.due.due_items import DueItem, outlook
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind
@@ -159,3 +162,20 @@ def test_the_picture_is_well_formed_grey_and_names_nobody(complete: Judged) -> N
 def test_every_kind_has_words_and_nothing_due_has_no_picture() -> None:
     assert set(KIND_WORDS) == set(Kind)
     assert timeline(outlook([], ON, 60)) is None
+
+
+def test_a_card_says_what_stands_in_the_way_in_words(tmp_path: Path) -> None:
+    """No place in the description, no code; each reason once, and the owner of the card is not named in every line."""
+    entry = {"drop": ["people[0].fit_tests", "people[0].training", "masks[0].approval"]}
+    cards = card_documents(judged(patched(entry), tmp_path))
+    told = 0
+    for card in cards.values():
+        lists = [one for one in of_type(card, Listing) if one.id.startswith("why-not.")]
+        lines = [spoken(p) for one in lists for p in of_type(one, Paragraph)]
+        told += len(lines)
+        assert len(lines) == len({(one.id, spoken(p)) for one in lists for p in of_type(one, Paragraph)})
+        name = card.title.removeprefix("Mask card: ")
+        for line in lines:
+            assert not re.search(r"`|\w\[\d*\]|[a-z]_[a-z]|\b[A-Z]{3}-\d{3}\b", line), line
+            assert not line.startswith(f"{name}:"), line
+    assert told > 2

@@ -54,7 +54,8 @@ def done_again(document: Document) -> list[str]:
     wrong: list[str] = []
     for section in of_type(document.blocks, Section):
         if section.id.startswith("calculations.") and any(isinstance(b, Formula) for b in section.blocks):
-            wrong += _calculation(section)
+            in_rows = any(isinstance(b, Table) and b.id.endswith(".rows") for b in section.blocks)
+            wrong += _rows(section) if in_rows else _calculation(section)
     for table in of_type(document.blocks, Table):
         if table.id == "filter-estimates.all":
             wrong += [line for row in cells(table) for line in _estimate(row)]
@@ -81,6 +82,23 @@ def _calculation(section: Section) -> Iterator[str]:
         digits = max(len(inputs[step].normalize().as_tuple().digits), 3)
         if inputs[step] not in {rounded(value, side, digits) for side in ("up", "down")}:
             yield f"{section.title}: {step} = {expression} comes to {value}, printed {inputs[step]}"
+
+
+def _rows(section: Section) -> Iterator[str]:
+    """Do every row of figures of one formula again, from the inputs that stand in it."""
+    formula = next(block for block in section.blocks if isinstance(block, Formula)).text
+    table = next(block for block in section.blocks if isinstance(block, Table))
+    name, _, expression = formula.partition(" = ")
+    _, _, *titles, result, _ = [column.title for column in table.columns]
+    way = result.partition(", rounded ")[2]
+    for row in cells(table):
+        _, _, *given, printed, _ = row
+        together = titles == ["Worked with"]
+        pairs = [one.rsplit(": ", 1) for one in given[0].split("; ")] if together else zip(titles, given, strict=True)
+        inputs = {title: number(value) for title, value in pairs if value != "–"}
+        found = _over_all(name, expression, inputs)
+        if rounded(found, way) != number(printed):
+            yield f"{' | '.join(row)}: {expression} comes to {found:.6f}"
 
 
 def _over_all(name: str, expression: str, inputs: dict[str, Decimal]) -> Decimal:

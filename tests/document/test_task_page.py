@@ -22,7 +22,7 @@ def _text(page: Document) -> str:
 
 def test_a_page_tells_the_crew_what_it_needs(tmp_path: Path) -> None:
     page = _page(tmp_path, {})
-    assert section_ids(page) == ["mask", "air", "leave"]
+    assert section_ids(page) == ["mask", "air", "leave", "emergencies"]
     text = _text(page)
     assert "the grey half mask with magenta disc, or the blower mask with blower filter" in text
     assert "2.1 times its limit" in text
@@ -65,3 +65,24 @@ def test_a_change_schedule_without_a_basis_is_not_passed_on(tmp_path: Path) -> N
     text = _text(_page(tmp_path, entry))
     assert "When to change the black cartridge has not been settled." in text
     assert "When it smells" not in text
+
+
+SPILT = {"what": "A can tips over", "crew": "Everybody walks out", "agents": ["toluene"], "going_in": "no"}
+FIRE = {"what": "The rags burn", "crew": "Everybody leaves and calls 911", "going_in": "no"}
+
+
+def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:
+    """By the agent that is then in the air; what names none may happen anywhere."""
+    entry = {"set": {"procedures.emergencies.foreseeable[1]": SPILT, "procedures.emergencies.foreseeable[2]": FIRE}}
+    pages = task_documents(judged(patched(entry), tmp_path))
+    scraping, sorting = _text(pages["scrape-sashes"]), _text(pages["sort-books"])
+    told = "What may happen: the blower stops. What to do: the wearer walks out and changes the battery outside."
+    assert told in scraping
+    assert "the blower stops" not in sorting
+    assert "a can tips over" not in scraping + sorting
+    assert all("the rags burn. What to do: Everybody leaves and calls 911." in text for text in (scraping, sorting))
+
+
+def test_a_page_of_others_tells_what_may_happen_there(tmp_path: Path) -> None:
+    entry = {"set": {"tasks[0].done_by": "others", "tasks[0].others": "Deepwell Access"}}
+    assert "the blower stops" in _text(_page(tmp_path, entry))

@@ -226,10 +226,10 @@ def test_forms_and_cards_print_the_strictest(tmp_path: Path) -> None:
     values = patched({"set": {"policies": [HOST]}})
     found = judged_by(FEDERAL, values, tmp_path)
     forms = form_documents(found)
-    assert "within 6 months, (Northbridge Diocese, Rules 2026 (policy `host`))" in words(forms["training"].blocks)
+    assert "within 6 months, (Northbridge Diocese, Rules 2026 (policy “host”))" in words(forms["training"].blocks)
     test = words(forms["fit-test-ambient-cnc"].blocks)
     assert (
-        "200 (half mask, by Northbridge Diocese, Rules 2026 (policy `host`))" in test and "A.9); clean-shaven" in test
+        "200 (half mask, by Northbridge Diocese, Rules 2026 (policy “host”))" in test and "A.9); clean-shaven" in test
     )
     cards = {name: words(card.blocks) for name, card in card_documents(found).items()}
     assert "Come to work clean-shaven (Northbridge Diocese" in cards["jo-marsh"]
@@ -245,7 +245,7 @@ def test_papers_say_for_which_mask_a_policy_holds(tmp_path: Path) -> None:
     for figure in ("6 months", "200", "clean-shaven wearers"):
         assert f"Stricter by Northbridge Diocese, Rules 2026 : {figure}, for grey half mask ." in text
     forms = form_documents(found)
-    assert "(policy `host`)), for grey half mask" in words(forms["training"].blocks)
+    assert "(policy “host”)), for grey half mask" in words(forms["training"].blocks)
     test = words(forms["fit-test-ambient-cnc"].blocks)
     assert "200 (half mask, by Northbridge Diocese" in test and "clean-shaven for grey half mask" in test
     assert "500 (full facepiece" in test

@@ -140,6 +140,7 @@ OTHERS = {
     "SEL-025": "a mask that was withdrawn",
     "SEL-026": "what is done with a carcinogen",
     "SEL-027": "the kind of cartridge that a standard names",
+    "EXP-047": "a field that belongs to another agent",
     "EXP-029": "what is done with a carcinogen",
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-030": "a rule that nobody read",
@@ -149,6 +150,12 @@ OTHERS = {
     "EXP-035": "a peak beyond Table Z-2",
     "EXP-036": "a vapour above its saturation",
     "EXP-039": "a level of lead that is only assumed",
+    "EXP-040": "the sum of several tasks: tried with a policy's limit in test_same_day.py",
+    "EXP-041": "a task without a figure",
+    "EXP-042": "how much of the time a sample covers",
+    "EXP-043": "how much of the time a sample covers",
+    "EXP-044": "a mixture over several tasks, a caution",
+    "SEL-028": "which masks there are against carbon monoxide",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
 EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28, 34)}

@@ -142,6 +142,7 @@ CASES: dict[str, Case] = {
         "no",
         kept={"procedures.voluntary_use.allowed": "no", "tasks[1].use": "required"},
         program={},
+        code="POL-012",
         silent=("POL-002", {"procedures.voluntary_use.allowed": None, "tasks[1].use": "required"}),
         silent_there={"tasks[1].use": None},
         masks=("dust-mask",),
@@ -362,6 +363,19 @@ def test_an_interval_moves_the_due_list(name: str, tmp_path: Path) -> None:
     free = judged_with(tmp_path, name, case.asks, {}, agents=["asbestos"])
     others = {item.id: item for item in free.due(60).items}
     assert identity not in others or others[identity].due != day
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_dated_ahead_binds_nobody_before_its_day(name: str, tmp_path: Path) -> None:
+    case = CASES[name]
+    changes = {**(case.program or {}), **(case.record[1] if case.record else {})}
+    found = judged_with(tmp_path, name, case.asks, changes, date="2026-06-02")
+    assert by_policy(found) == []
+    assert [d.what for d in found.findings if d.code == "POL-013"] == [
+        "Policy `host` of Northbridge Diocese binds from 2 June 2026 on; what it asks is not judged before"
+    ]
+    today = judged_with(tmp_path, name, case.asks, changes, date="2026-06-01")
+    assert by_policy(today) != [] and "POL-013" not in {d.code for d in today.findings}
 
 
 # ---- for some masks -----------------------------------------------------------------------------------

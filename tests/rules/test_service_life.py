@@ -202,6 +202,8 @@ def test_the_blowers_flow_goes_through_powered_cartridges() -> None:
     assert (tight.l_min, loose.l_min, tight.is_assumed) == (115.0, 170.0, True)
     stated = air_flow(law, Mask.model_validate({"id": "m", "mode": "powered", "blower_flow": "190 L/min"}), task)
     assert isinstance(stated, AirFlow) and (stated.l_min, stated.is_assumed) == (190.0, False)
+    weak = air_flow(law, Mask.model_validate({"id": "m", "mode": "powered", "blower_flow": "60 L/min"}), task)
+    assert isinstance(weak, AirFlow) and weak.l_min >= 115.0 and weak.is_assumed  # a weak blower lengthens no life
 
 
 @published("EPA/600/R-09/052F, Table 6-2, from memory; classes of effort: 29 CFR 1910.134, Appendix C, part B, 12")

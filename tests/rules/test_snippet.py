@@ -14,11 +14,12 @@ from programs.patching import AS_OF, BASE, PROGRAMS, checked_by, judged, patched
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.model.description.index import Index
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Subject
-from progdoc.rules.snippet import BLANK, snippet
+from progdoc.rules.snippet import BLANK, place_to_fill, snippet
 
 RESULTS = re.compile(r"\b(yes|no|none|cleared[a-z-]*|not-cleared|pass|passed|fail|failed|in order)\b", re.IGNORECASE)
 LISTS = ("people", "masks", "tasks", "hazards", "filters")
@@ -28,15 +29,23 @@ SAMPLE = Path(__file__).parents[2] / "sample_config" / "first_draft"
 
 
 @cache
-def _renamed() -> tuple[Diagnostic, ...]:
-    """All findings of the small programs, of the first draft and of what the patches make of the base program."""
-    found: list[Diagnostic] = []
-    for file in sorted(PROGRAMS.glob("*.yaml")):
-        found += judge(load_path(file), built_in_catalogue(), AS_OF).findings
-    found += judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).findings
-    for entry in GAPS[:: 1 if TIMES > 1 else 10]:
-        found += checked_by(built_in_catalogue(), patched(entry)).report.findings
-    return tuple(found)
+def _renamed() -> tuple[tuple[Diagnostic, frozenset[str]], ...]:
+    """All findings of the small programs, of the first draft and of what the patches make of the base program.
+
+    With each go the ids of what its place stands in: a fact of a hazard may decide about a mask.
+    """
+    descriptions = [judge(load_path(file), built_in_catalogue(), AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))]
+    descriptions.append(judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)))
+    checked = (checked_by(built_in_catalogue(), patched(entry)) for entry in GAPS[:: 1 if TIMES > 1 else 10])
+    descriptions += [one.judged for one in checked if one.judged]
+    return tuple(
+        (d, _ids_on_the_way(judged.index, d.location.path)) for judged in descriptions for d in judged.findings
+    )
+
+
+def _ids_on_the_way(index: Index, path: str) -> frozenset[str]:
+    things = (index.value_at(path[: step.end()]) for step in re.finditer(r"\[\d+\]", path))
+    return frozenset(thing.id for thing in things if hasattr(thing, "id"))
 
 
 def _typed(finding: Diagnostic) -> str:
@@ -72,12 +81,12 @@ def test_every_example_is_filled_with_the_subjects_ids_and_proposes_no_result(re
 
 def test_what_findings_tell_to_type_names_their_own_subjects() -> None:
     wrong = []
-    for finding in _renamed():
+    for finding, around in _renamed():
         typed = _typed(finding)
         if not typed:
             continue
         value = read_as_text(typed)
-        own = {text.partition(".")[2] for text in finding.subject}
+        own = {text.partition(".")[2] for text in finding.subject} | around
         named = {name for kind in LISTS for name in _ids(value, kind)} - {BLANK}
         if not named <= own or _proposed(typed):
             wrong.append((finding.code, finding.subject, typed))
@@ -133,3 +142,15 @@ def test_the_fraction_of_an_estimate_is_asked_for_as_an_estimates(tmp_path: Path
     (typed,) = (_typed(one) for one in found if one.code == "EXP-025")
     (entry,) = read_as_text(typed)["hazards"]
     assert list(entry["exposure"]) == ["kind", "fraction"] and entry["exposure"]["kind"] == "estimate"
+
+
+def test_a_fact_that_decides_is_to_be_typed_at_its_place() -> None:
+    index = judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).index
+    assert place_to_fill(index, "tasks[0].masks[0].filters").splitlines() == [
+        "tasks:",
+        "  - id: grind-joints",
+        "    masks:",
+        "      - filters: …",
+    ]
+    assert place_to_fill(index, "officer.name").splitlines() == ["officer:", "  name: …"]
+    assert read_as_text(place_to_fill(index, "hazards[0].exposure.date"))["hazards"][0]["exposure"] == {"date": "…"}

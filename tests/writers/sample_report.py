@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
-from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.core.questions import AskedField, Question
+from progdoc.core.report import Report, RequirementStatus, Status, is_accepted
 
 MASK = Diagnostic(
     Location("firm/tasks.yaml", 12, 5, "tasks[0].masks[0]"),
@@ -113,6 +114,7 @@ ROWS = (
         answered_in=("training",),
     ),
 )
+PLACE = AskedField("procedures.storage.where", "Where", "text", False, (), ("Cupboard",), "Where masks are kept.")
 
 
 def sample_report(**changes: object) -> Report:
@@ -127,4 +129,26 @@ def sample_report(**changes: object) -> Report:
         "version": "0.1.0",
         "names": {"tasks.scrape-sashes": "Scraping sashes", "masks.half-p100": "Half mask P100"},
     }
-    return Report(**(values | changes))
+    values |= changes
+    values.setdefault("questions", tuple(question(f) for f in values["findings"] if is_open(f)))
+    return Report(**values)
+
+
+def is_open(finding: Diagnostic) -> bool:
+    return finding.severity is not Severity.INVALID and not is_accepted(finding)
+
+
+def question(finding: Diagnostic) -> Question:
+    """Return a question that one finding alone belongs to."""
+    return Question(
+        id=finding.code.lower(),
+        section="storage",
+        subject=finding.subject[:1],
+        names=finding.subject[:1],
+        asks=f"What is to be done about {finding.name} of {''.join(finding.subject[:1]) or 'the program'}?",
+        why=finding.why,
+        cites=(finding.citation,),
+        fields=(PLACE,),
+        findings=(finding,),
+        is_danger=finding.code.startswith("SEL-"),
+    )

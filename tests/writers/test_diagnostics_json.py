@@ -3,7 +3,7 @@
 import json
 from dataclasses import replace
 
-from writers.sample_report import FIT, MASK, sample_report
+from writers.sample_report import FIT, MASK, question, sample_report
 
 from progdoc.core.report import public_part
 from progdoc.writers.diagnostics_json import report_json
@@ -15,12 +15,12 @@ def read(report):
 
 def test_the_shape_other_programs_rely_on():
     value = read(sample_report())
-    assert list(value) == ["format", "on", "rules", "program", "summary", "findings", "requirements"]
+    assert list(value) == ["format", "on", "rules", "program", "summary", "questions", "findings", "requirements"]
     assert value["format"] == "progdoc-gaps/1"
     assert value["on"] == "2026-11-24"
     assert value["rules"] == {"pack": "us-federal", "version": "2026.1"}
     assert value["program"] == {"title": "Respiratory protection program", "revision": "3"}
-    assert value["summary"] == {"invalid": 1, "required": 4, "caution": 1, "advice": 0, "accepted": 1}
+    assert value["summary"] == {"invalid": 1, "required": 4, "caution": 1, "advice": 0, "accepted": 1, "answers": 4}
 
 
 def test_a_finding():
@@ -39,6 +39,44 @@ def test_a_finding():
         "fix": FIT.fix,
         "accepted": "",
     }
+
+
+def test_a_question():
+    asked = replace(question(MASK), adopts="(h)(2)", adopted_at="procedures.storage.adopt", decides=3)
+    (told,) = read(sample_report(questions=(asked,)))["questions"]
+    assert told == {
+        "id": "sel-001",
+        "section": "storage",
+        "subject": ["tasks.scrape-sashes"],
+        "names": ["tasks.scrape-sashes"],
+        "asks": "What is to be done about mask-protects-too-little of tasks.scrape-sashes?",
+        "why": MASK.why,
+        "cites": ["29 CFR 1910.134(d)(3)(i)(A)"],
+        "where": {"file": "firm/tasks.yaml", "line": 12, "column": 5, "path": "tasks[0].masks[0]"},
+        "fields": [
+            {
+                "path": "procedures.storage.where",
+                "title": "Where",
+                "kind": "text",
+                "list": False,
+                "choices": [],
+                "examples": ["Cupboard"],
+                "description": "Where masks are kept.",
+            }
+        ],
+        "type": [],
+        "adopts": {"paragraph": "(h)(2)", "path": "procedures.storage.adopt"},
+        "danger": True,
+        "missing": True,
+        "decides": 3,
+        "settles": ["SEL-001"],
+    }
+
+
+def test_questions_stand_in_the_order_in_which_they_are_asked():
+    report = sample_report()
+    assert [asked["settles"][0] for asked in read(report)["questions"]] == [q.settles[0] for q in report.questions]
+    assert read(report)["questions"][0]["adopts"] is None
 
 
 def test_masks_that_do_not_protect_come_first():
@@ -63,15 +101,15 @@ def test_requirements_are_sorted_and_complete():
 
 def test_the_public_variant_counts_what_it_leaves_out_and_names_nobody():
     public = public_part(sample_report())
-    assert read(public)["restricted"] == {"invalid": 0, "required": 1, "caution": 0, "advice": 0}
-    assert read(public)["summary"]["required"] == 4
+    assert read(public)["restricted"] == {"invalid": 0, "required": 1, "caution": 0, "advice": 0, "answers": 1}
+    assert read(public)["summary"]["required"] == read(public)["summary"]["answers"] == 4
     for name in (b"jo-marsh", b"sam-tarn"):
         assert name not in report_json(public)
 
 
 def test_the_order_found_does_not_change_a_byte():
     report = sample_report()
-    mixed = sample_report(findings=report.findings[::-1], requirements=report.requirements[::-1])
+    mixed = replace(report, findings=report.findings[::-1], requirements=report.requirements[::-1])
     assert report_json(mixed) == report_json(report)
 
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
@@ -16,12 +14,14 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from hypothesis import given
 from hypothesis import strategies as st
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 from writers.one_of_each import ONE_OF_EACH_BLOCK, ONE_OF_EACH_INLINE
+from writers.sample_report import FIT, MASK, OFFICER, STORAGE, sample_report
 from writers.sample_tree import HOSTILE, sample_document
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
+from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
     BLOCKS,
@@ -95,6 +95,16 @@ def _page(*blocks: Block) -> _Page:
 # ---- words --------------------------------------------------------------------------------------------
 
 _TEXTS = st.text(st.characters(exclude_categories=("C",)), min_size=1, max_size=40)
+
+
+def test_a_folded_section_opens_by_its_heading_without_script() -> None:
+    inner = Section("inner", "Findings", (Paragraph("words", (Text("told beneath"),)),), is_folded=True)
+    page = _page(Section("outer", "Question", (inner,)))
+    tags = [tag for tag, _ in page.tags]
+    assert tags[tags.index("details") :][:3] == ["details", "summary", "h3"]
+    assert "Findings" in page.words["inner--heading"]
+    assert page.words["words"] == "told beneath"
+    assert tags.count("details") == 1
 
 
 @given(_TEXTS, _TEXTS)
@@ -264,16 +274,6 @@ def test_a_drawing_that_runs_or_reaches_outside_is_refused(inner: str):
 # ---- in a browser -------------------------------------------------------------------------------------
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
-        )
-        yield running
-        running.close()
-
-
 @pytest.fixture(scope="module", params=[True, False], ids=["with cover", "without"])
 def page_file(request: Any, tmp_path_factory: Any) -> Path:
     columns, cells = (Column("Kept"), Column("By")), (Cell((Text("z" * 80),)), Cell((Text("x"),)))
@@ -322,4 +322,49 @@ def test_every_printed_page_is_marked_a_draft(browser: Browser, page_file: Path)
         "(({position, display}) => [position, display])(getComputedStyle(document.querySelector('.watermark')))"
     )
     assert style == ["fixed", "block"]
+    page.close()
+
+
+# ---- the gap report, folded ---------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def gaps_file(tmp_path_factory: Any) -> Path:
+    findings = (MASK, FIT, OFFICER, replace(STORAGE, fix=f"Say it.\nprocedures:\n  storage:\n    where: {'x' * 200}"))
+    document = gap_document(sample_report(findings=findings), "Brook & Lintel", True)
+    file: Path = tmp_path_factory.mktemp("gaps") / "gaps.html"
+    file.write_bytes(html_bytes(document, (templates_root() / "style.css").read_text(encoding="utf-8")))
+    return file
+
+
+@pytest.mark.parametrize("width", [1200, 390, 320])
+def test_the_gap_report_reads_on_every_screen(browser: Browser, gaps_file: Path, width: int):
+    page = browser.new_page(viewport={"width": width, "height": 844})
+    page.goto(gaps_file.as_uri())
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    results = Axe().run(page)
+    assert results.violations_count == 0, results.generate_report()
+    page.close()
+
+
+def test_a_link_to_a_finding_opens_what_it_is_folded_into(browser: Browser, gaps_file: Path):
+    page = browser.new_page()
+    page.goto(gaps_file.as_uri())
+    assert page.locator("details[open]").count() == 0
+    page.goto(f"{gaps_file.as_uri()}#STO-001")
+    page.wait_for_selector("details[open]")
+    assert page.locator("details[open] #STO-001").count() == 1
+    page.close()
+
+
+def test_paper_holds_the_questions_and_what_was_opened(browser: Browser, gaps_file: Path):
+    page = browser.new_page()
+    page.goto(gaps_file.as_uri())
+    page.evaluate("document.querySelector('details').open = true")
+    page.emulate_media(media="print")
+    shown = [each.is_visible() for each in page.locator("details").all()]
+    assert shown == [True, *[False] * (len(shown) - 1)]
+    assert all(each.is_visible() for each in page.locator("section > h3").all())
     page.close()

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
-from progdoc.core.worked import Worked
+from progdoc.core.worked import Rounding, Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
 from progdoc.document.blocks.evidence_blocks import evidence_table
 from progdoc.document.blocks.evidence_words import evidence_by_code
@@ -27,11 +27,14 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
 __all__ = ["annex_blocks", "matrix_rows", "worked_figures"]
 
+_INPUTS_OF_A_ROW = 5
+_ROUNDED = {Rounding.UP: ", rounded up", Rounding.DOWN: ", rounded down", Rounding.NEAREST: ""}
 _UPPER = re.compile(r"(29 CFR [\d.]+)?\(\w+\)|Appendix [A-D](-\d)?")
 
 
@@ -74,7 +77,7 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
         Column("Agent", 3),
         Column("CAS", 2),
         Column("Form", 2),
-        Column("Level and evidence", 4),
+        Column("Level and evidence", 7),
         Column("Limit", 4),
     )
     return (Table("hazard-table.all", "All hazards", columns, rows),)
@@ -82,38 +85,106 @@ def _hazards(judged: Judged) -> tuple[Block, ...]:
 
 def worked_figures(judged: Judged) -> tuple[Worked, ...]:
     """Return every figure the document relies on, in the order of tasks."""
-    return tuple(figure for figures in _figures_by_task(judged).values() for figure in figures)
+    return tuple(figure.worked for figure in _figures(judged))
 
 
-def _figures_by_task(judged: Judged) -> dict[str, tuple[Worked, ...]]:
+class _Figure(NamedTuple):
+    """A figure, what it is for, and in which task."""
+
+    task: str
+    of: str
+    worked: Worked
+
+
+def _figures(judged: Judged) -> Iterator[_Figure]:
     selection = judged.selection
-    found: dict[str, tuple[Worked, ...]] = {}
     for task, air in selection.air.items():
-        here: dict[str, Worked] = {}
+        name = air.task.name
+        here: dict[str, _Figure] = {}
         for agent in air.agents:
-            here.update((ratio.worked.id, ratio.worked) for ratio in agent.ratios)
+            for ratio in agent.ratios:
+                of = f"{agent.hazard.agent}, {ratio.limit.kind_in_words}"
+                here[ratio.worked.id] = _Figure(name, of, ratio.worked)
         if air.mixture is not None:
-            here[air.mixture.id] = air.mixture
+            here[air.mixture.id] = _Figure(name, "all agents together", air.mixture)
         for (other, _), verdict in selection.masks.items():
             if other == task:
-                here.update((muc.worked.id, muc.worked) for muc in verdict.mucs)
+                for muc in verdict.mucs:
+                    of = f"{muc.agent}, {label_of(verdict.mask)}"
+                    here[muc.worked.id] = _Figure(name, of, muc.worked)
         for (other, _, _), change in judged.cartridge_changes.items():
             if other == task:
-                here.update((worked.id, worked) for worked in change.worked)
-        found[task] = tuple(here.values())
-    return found
+                here.update((worked.id, _Figure(name, worked.name, worked)) for worked in change.worked)
+        yield from here.values()
 
 
 def _calculations(judged: Judged) -> tuple[Block, ...]:
-    return tuple(
-        Section(
-            f"calculations.tasks.{task}",
-            judged.index.tasks[task][1].name,
-            tuple(_calculation(worked) for worked in figures),
+    """Return the figures by their formula: one row each where the inputs fit beside one another, else a part each."""
+    groups: dict[tuple[str, Rounding], list[_Figure]] = {}
+    for figure in _figures(judged):
+        groups.setdefault((figure.worked.formula, figure.worked.rounding), []).append(figure)
+    parts: list[Section] = []
+    for n, found in enumerate(groups.values(), start=1):
+        if all(len(figure.worked.inputs) <= _INPUTS_OF_A_ROW for figure in found):
+            parts.append(_in_rows(f"calculations.{n}", found))
+        else:
+            parts += [_calculation(figure.worked) for figure in found]
+    return tuple(parts)
+
+
+def _in_rows(identity: str, found: list[_Figure]) -> Section:
+    """Return figures of one formula as a table; each row can be followed from its printed inputs."""
+    first = found[0].worked
+    what, _, _ = first.formula.partition(" = ")
+    names = list(dict.fromkeys(each.name for figure in found for each in figure.worked.inputs))
+    stand_apart = len(names) <= max(len(figure.worked.inputs) for figure in found)
+    rows = tuple(
+        Row(
+            f"calculations.{worked.id}",
+            (
+                _cell(task),
+                _cell(of),
+                *_input_cells(worked, names if stand_apart else None),
+                _cell(worked.printed),
+                _cell(_told_of(worked)),
+            ),
         )
-        for task, figures in _figures_by_task(judged).items()
-        if figures
+        for task, of, worked in found
     )
+    inputs = [Column(name, 3, True) for name in names] if stand_apart else [Column("Worked with", 7)]
+    columns = (
+        Column("Task", 5),
+        Column("Of", 5),
+        *inputs,
+        Column(f"{what}{_ROUNDED[first.rounding]}", 3, True),
+        Column("Where from, and what to know", 11),
+    )
+    rules = "; ".join(dict.fromkeys(figure.worked.citation for figure in found))
+    return Section(
+        identity,
+        f"{what[:1].upper()}{what[1:]}",
+        (
+            Formula(f"{identity}.formula", first.formula),
+            Paragraph(f"{identity}.rule", (Text(f"Rule: {rules}."),)),
+            Table(f"{identity}.rows", "", columns, rows, is_dense=True),
+        ),
+    )
+
+
+def _input_cells(worked: Worked, names: list[str] | None) -> Iterator[Cell]:
+    if names is None:
+        yield _cell("; ".join(f"{each.name}: {each.printed}" for each in worked.inputs))
+        return
+    printed = {each.name: each.printed for each in worked.inputs}
+    yield from (_cell(printed.get(name, "–")) for name in names)
+
+
+def _told_of(worked: Worked) -> str:
+    origins: dict[str, list[str]] = {}
+    for each in worked.inputs:
+        origins.setdefault(in_quotes(each.origin), []).append(each.name)
+    told = [f"{', '.join(names)}: {origin}" for origin, names in origins.items()]
+    return " ".join((f"{'; '.join(told)}.", *worked.notes))
 
 
 def _calculation(worked: Worked) -> Section:
@@ -126,9 +197,9 @@ def _calculation(worked: Worked) -> Section:
             Row(f"{identity}.{i}", (_cell(p.name), _cell(p.printed), _cell(in_quotes(p.origin))))
             for i, p in enumerate(worked.inputs)
         ),
+        is_dense=True,
     )
-    rounding = {"up": ", rounded up", "down": ", rounded down", "nearest": ""}[worked.rounding.value]
-    result = Formula(f"{identity}.result", f"{worked.formula}\n= {worked.printed}{rounding}")
+    result = Formula(f"{identity}.result", f"{worked.formula}\n= {worked.printed}{_ROUNDED[worked.rounding]}")
     notes: list[Block] = [Paragraph(f"{identity}.note{i}", (Text(note),)) for i, note in enumerate(worked.notes)]
     source = Paragraph(f"{identity}.source", (Text(f"Rule: {worked.citation}."),))
     return Section(identity, worked.name, (inputs, result, *notes, source))
@@ -175,7 +246,7 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
         Column("Duty", 17),
         Column("Status", 5),
         Column("Answered in", 5),
-        Column("Evidence", 9),
+        Column("Evidence", 12),
     )
     title = "Every duty that binds here, and where it is answered"
     idle = [requirement for requirement, status, _, _ in rows if status is Status.NOT_APPLICABLE]

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from progdoc.core.numbers import long_date
+from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Choice
 
-__all__ = ["answer_words", "matrix_tables", "task_table", "text_cell"]
+__all__ = ["answer_words", "matrix_tables", "reasons_in_words", "task_table", "text_cell"]
 
+_BECAUSE_OF = re.compile(r" \(because of [A-Z]{3}-\d{3}\)")
 _TASKS_ABREAST = 6  # as many columns as a page holds
 
 
@@ -71,9 +74,9 @@ def _answer_cell(one: Assignment) -> Cell:
 
 
 def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by_person: bool) -> Table:
-    """Return one row an assignment: the answer, until when the fit test counts, and every reason why not."""
+    """Return one row an assignment: the answer, until when the fit test counts, and of people every reason why not."""
     given = tuple(assignments)
-    is_barred = any(one.reasons for one in given)  # else there is no column for it
+    is_barred = by_person and any(one.reasons for one in given)  # else there is no column for it
     rows = tuple(
         Row(
             f"{node_id}.{one.person.id if by_person else one.task.id}",
@@ -91,8 +94,16 @@ def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by
     return Table(node_id, caption, (*columns, Column("Why not", 8)) if is_barred else columns, rows)
 
 
+def reasons_in_words(one: Assignment) -> tuple[str, ...]:
+    """Return why a person may not do a task as the person's own card says it: no places, no codes, each once."""
+    own_name = re.compile(rf"^{re.escape(label_of(one.person))}(?::|,) ")
+    told = (told_plainly(_BECAUSE_OF.sub("", own_name.sub("", bar.what))) for bar in one.reasons)
+    return tuple(dict.fromkeys(told))
+
+
 def _why_not(one: Assignment) -> str:
-    return " ".join(f"{bar.what} {bar.citation}".rstrip() for bar in one.reasons) or "–"
+    told = (bar.what if bar.citation in bar.what else f"{bar.what} {bar.citation}" for bar in one.reasons)
+    return in_quotes(" ".join(told)) or "–"
 
 
 def _until(one: Assignment) -> str:

@@ -117,6 +117,8 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield f"rated {mask.service_time.printed}"
     if mask.label_kept is not None:
         yield "label can be read" if mask.label_kept else "label can't be read"
+    if mask.filters_on_label is not None:
+        yield f"its filters stand on its approval label: {as_printed(mask.filters_on_label)}"
     if mask.hood_evidence:
         yield f"maker's test: {mask.hood_evidence}"
 

@@ -54,6 +54,8 @@ def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
     match hazard.exposure:
         case Samples() as samples:
             yield from map(_sample, samples.results)
+            if samples.short_because:
+                yield "short samples", "", samples.short_because
         case ObjectiveData() as data:
             yield _level(data), _day(data.date), data.source
         case Estimate() as one:

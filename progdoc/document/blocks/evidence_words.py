@@ -9,6 +9,7 @@ from typing import Any
 
 from progdoc.core.diagnostics import Audience
 from progdoc.core.report import Status
+from progdoc.model.description.fields import field_at
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.result import Judged
@@ -45,11 +46,15 @@ def _pattern(path: str) -> str:
 
 
 def _shown(judged: Judged, path: str) -> str:
-    """Return a place of its own with its value; places in lists stand together, without values."""
+    """Return what a place says in words, its value where it is short, and the place; lists stand together."""
+    pattern = _pattern(path)
+    known = field_at(pattern)
+    words = known.title.lower() if known is not None else ""
     if "[" in path:
-        return _pattern(path)
+        things = path.partition("[")[0].rpartition(".")[2].replace("_", " ")
+        return f"{words}, of {things} ({pattern})" if words else pattern
     value: Any = judged.index.value_at(path)
     items = value if isinstance(value, tuple) else (value,)
     if all(isinstance(item, bool | int | float | Quantity | StrEnum | date) for item in items):
-        return f"{path}: {as_printed(value)}"
-    return path
+        words = f"{words or path}: {as_printed(value)}"
+    return f"{words} ({path})" if words else path

@@ -124,6 +124,9 @@ def _when(change: CartridgeChange) -> Cell:
         path, plan = change.carried[0]
         most = f"; {plan.after.printed} at most" if plan.after else ""
         return _cell(f"{(plan.change or '').rstrip('.')}{most}", f"{path}.change")
+    if change.most is not None and any(change.is_over_policy(plan) for _, plan in change.written):
+        said = ", ".join(plan.after.printed if plan.after else "no time" for _, plan in change.written)
+        return _cell(f"Not settled: {said} as described, and a stricter rule allows {change.most.printed} at most.")
     if change.words:
         kind = "Computed" if change.written else "Proposed, not yet adopted"
         return _cell(f"{kind}: {change.words}")

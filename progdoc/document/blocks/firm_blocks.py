@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.answers import is_draft
@@ -22,11 +23,11 @@ __all__ = ["cover_blocks", "firm_blocks"]
 _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
 
 
-def firm_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
+def firm_blocks(program: Program, as_of: date) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; empty where nothing was said."""
     return {
         "emergencies": _emergencies(program),
-        "policies": _policies(program),
+        "policies": _policies(program, as_of),
         "evaluation-findings": _findings(program, are_open=True),
         "evaluations-done": _findings(program, are_open=False),
     }
@@ -116,13 +117,13 @@ def _until(one: Finding) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def _policies(program: Program) -> tuple[Block, ...]:
+def _policies(program: Program, as_of: date) -> tuple[Block, ...]:
     rows = tuple(
         Row(
             f"policies.{policy.id}",
             (
                 _cell(policy.by, f"policies[{i}].by"),
-                _cell(policy.source + (f", {long_date(policy.date)}" if policy.date else ""), f"policies[{i}].source"),
+                _cell(f"{policy.source}{_dated(policy, as_of)}", f"policies[{i}].source"),
                 _cell(policy_reach_words(policy, program), f"policies[{i}]"),
                 _cell("; ".join(_asked(policy)), f"policies[{i}]"),
             ),
@@ -131,6 +132,13 @@ def _policies(program: Program) -> tuple[Block, ...]:
     )
     columns = (Column("Who asks", 3), Column("Written in", 3), Column("Holds for", 3), Column("What it asks", 5))
     return (Table("policies.all", "Stricter rules that bind us", columns, rows),) if rows else ()
+
+
+def _dated(policy: Policy, as_of: date) -> str:
+    if policy.date is None:
+        return ""
+    day = long_date(policy.date)
+    return f", {day}" if policy.date <= as_of else f"; binds from {day} on, not yet kept here"
 
 
 def _asked(policy: Policy) -> Iterator[str]:

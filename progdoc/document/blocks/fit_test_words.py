@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.figure_results import Setter
@@ -70,7 +71,7 @@ def _made(mask: Mask) -> str:
 def _pass_level(tested: TestedMask) -> str:
     """Return what a mask passes at, and who asks for it where a policy does."""
     facepiece, level = tested.mask.facepiece, tested.pass_level
-    by = f", by {level.origin}" if level.setter is Setter.POLICY else ""
+    by = f", by {in_quotes(level.origin)}" if level.setter is Setter.POLICY else ""
     return f"{level.number:g} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'}{by})"
 
 

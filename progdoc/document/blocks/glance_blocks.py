@@ -8,7 +8,7 @@ from progdoc.core.numbers import number_text
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy, Task, Use
+from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.result import Judged
 
@@ -47,10 +47,12 @@ def _order(judged: Judged, task: Task, failing: Failing) -> tuple[bool, bool, fl
 
 def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inline, ...]:
     air = judged.selection.air[task.id]
-    is_by_choice = task.use is Use.VOLUNTARY and not air.needs_mask
+    is_by_choice = air.is_by_choice
     lines: list[tuple[Inline, ...]] = []
     if not (air.is_worn or is_by_choice):
         lines.append((Text("No mask at the work"),))
+    elif all((task.id, use.mask) in failing for use in task.masks) and is_by_choice and not lacks_escape(judged, task):
+        lines.append((Text("None by choice either, as things stand"),))
     elif not any((task.id, use.mask) not in failing for use in task.masks):
         lines.append((Strong((Text("No mask named for it protects: nobody starts"),)),))
     elif is_by_choice:
@@ -71,9 +73,15 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
     worn = {part for use in task.masks for part in use.filters}
     lines: list[tuple[Inline, ...]] = []
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
-        if task.id in plan.tasks and plan.filter in worn and plan.change:
+        if task.id not in plan.tasks or plan.filter not in worn or not plan.change:
+            continue
+        label = label_of(judged.index.filters[plan.filter][1])
+        changes = (c for (t, _, part), c in judged.cartridge_changes.items() if (t, part) == (task.id, plan.filter))
+        if any(change.is_over_policy(plan) for change in changes):
+            lines.append((Text(f"{label}: not settled"),))
+        else:
             longest = f"; {plan.after.printed} in use at most" if plan.after else ""
-            words = f"{label_of(judged.index.filters[plan.filter][1])}: {plan.change}{longest}"
+            words = f"{label}: {plan.change}{longest}"
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
     return _in_lines(lines or [(Text("–"),)])
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import number_text, text_of
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
@@ -60,12 +61,19 @@ def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
     return {
         name: "".join(
             f" Stricter by {tokens.hide(f'{policy.by}, {policy.source}', 'policies')}:"
-            f" {judged.figures.law[name].words if wanted.value is True else wanted.printed},"
+            f" {_asked(judged.figures.law[name].words, wanted)},"
             f" for {tokens.hide(policy_reach_words(policy, judged.description), 'policies')}."
             for policy, wanted in found
         )
         for name, found in judged.figures.tightened.items()
     }
+
+
+def _asked(words: str, wanted: InForce) -> str:
+    """Return what a policy asks: a figure, or that something be or not be."""
+    if isinstance(wanted.value, bool):
+        return words if wanted.value else f"no {words}"
+    return wanted.printed
 
 
 # ---- forms --------------------------------------------------------------------------------------------
@@ -78,7 +86,7 @@ def _set_by(judged: Judged, name: str, found: InForce) -> str:
     setters = (policy for policy, asked in judged.figures.tightened[name] if asked.origin == found.origin)
     policy = next((policy for policy in setters if not policy.is_general), None)
     reach = f", for {policy_reach_words(policy, judged.description)}" if policy else ""
-    return f"({found.origin}){reach}"
+    return f"({in_quotes(found.origin)}){reach}"
 
 
 def _limit(judged: Judged, name: str) -> tuple[str, str]:

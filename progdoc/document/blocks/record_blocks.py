@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from progdoc.core.numbers import long_date, number_text
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
 from progdoc.model.description.masks import Unit
@@ -38,7 +39,7 @@ def due_table(node_id: str, caption: str, items: Iterable[OutlookItem]) -> Table
                 text_cell(long_date(item.due) if item.due else "at once"),
                 text_cell(item.what),
                 text_cell(item.because),
-                text_cell(item.basis),
+                text_cell(in_quotes(item.basis)),
             ),
         )
         for item in items

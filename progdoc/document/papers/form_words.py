@@ -18,7 +18,7 @@ from progdoc.model.description.masks import Mask
 from progdoc.model.description.oversight import AppendixDHow
 from progdoc.model.description.people import Topic
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import MaskUse, Task, Use
+from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["FirmWords", "firm_words"]
@@ -51,7 +51,7 @@ def firm_words(judged: Judged) -> FirmWords:
         "masked_tasks": tuple(_task(index, task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks),
         "emergency_masks": tuple({"id": m.id, "label": label_of(m), "mask": _mask(m)} for m in _kept(index)),
         "emergency_units": tuple(entry for mask in _kept(index) for entry in _units(mask)),
-        "filters_in_use": tuple(_filter(index, name) for name in sorted(index.filters_in_use)),
+        "filters_in_use": tuple(_filter(judged, name) for name in sorted(index.filters_in_use)),
         "cleaning_rules": tuple(_cleaning(index)),
         "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged),
@@ -63,7 +63,7 @@ def _words(judged: Judged) -> Entry:
     program, index, air = judged.description, judged.index, judged.selection.air
     steps = program.procedures
     officer = program.officer
-    voluntary = [t.name for _, t in index.our_tasks if t.use is Use.VOLUNTARY and not air[t.id].needs_mask]
+    voluntary = [t.name for _, t in index.our_tasks if air[t.id].is_by_choice and not air[t.id].is_choice_barred]
     agents = dict.fromkeys(
         hazard.agent
         for _, task in index.our_tasks
@@ -165,16 +165,24 @@ def _cleaning(index: Index) -> Iterable[Entry]:
     return ({"id": name, "label": label, "when": when} for name, label, when in rules if when)
 
 
-def _filter(index: Index, name: str) -> Entry:
+def _filter(judged: Judged, name: str) -> Entry:
     """Return a filter and the rule by which it is changed."""
+    index = judged.index
     changes = index.description.procedures.filter_changes
     _, part = index.filters[name]
     rules = []
     for plan in changes.schedules:
         if plan.filter == name:
             tasks = ", ".join(label_of(index.tasks[task][1]) for task in plan.tasks)
+            here = [change for (_, _, part_id), change in judged.cartridge_changes.items() if part_id == name]
+            over = {c.task.id: c for c in here if c.task.id in plan.tasks and c.is_over_policy(plan)}
             after = f" In use for {plan.after.printed} at most." if plan.after else ""
             rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
+            rules += [
+                f"Not settled for {label_of(c.task)}: a stricter rule allows {c.most.printed} at most."
+                for c in over.values()
+                if c.most
+            ]
     if not part.gases and changes.particulate.when:
         when = ", ".join(choice_words(one).replace("makers", "maker's") for one in changes.particulate.when)
         rules.append(f"Changed when: {when}.")

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.fit_test_words import Entry, protocol_lists
 from progdoc.document.papers.form_words import FirmWords, firm_words
 from progdoc.document.templating.templates import form_plans
@@ -82,7 +83,7 @@ class _Form:
                 organisation=program.organisation.name or "",
                 revision=info.revision or "",
                 as_of=self._firm.judged.as_of,
-                draft=False,  # what is written in by hand stands, whatever the program still lacks
+                draft=is_draft(self._firm.judged),
                 blocks=tuple(self._blocks()),
                 officer=program.officer.name or "",
                 paper=info.paper.value,

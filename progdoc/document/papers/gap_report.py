@@ -1,12 +1,16 @@
-"""The gap report: a document like any other, worst first, grouped as an officer works through it."""
+"""The gap report: the verdict, the dangers, then what is to be answered, each with the findings that it settles.
+
+On a web page the findings are folded away under their question; paper holds those that were opened.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.core.diagnostics import Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
+from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.tree.cross_references import resolved
@@ -30,7 +34,6 @@ __all__ = ["gap_document"]
 
 def gap_document(report: Report, organisation: str, draft: bool, paper: str = "Letter") -> Document:
     """Return the gap report of a public or a restricted report."""
-    groups = grouped(report)
     judged = Paragraph(
         "summary.judged",
         (
@@ -42,10 +45,7 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
         ),
     )
     anchors = _Anchors()
-    sections = tuple(
-        Section(_group(i), heading, tuple(_alike(report, list(alike), anchors) for _, alike in groupby(found, _kind)))
-        for i, (heading, found) in enumerate(groups)
-    )
+    sections = (*_question_groups(report, anchors), *_unasked(report, anchors))
     return resolved(
         Document(
             id="gaps",
@@ -54,7 +54,7 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
             revision=report.revision,
             as_of=report.on,
             draft=draft,
-            blocks=(_summary(report), judged, *_outline(groups), *sections),
+            blocks=(_summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
             paper=paper,
             shows_citations=True,
         )
@@ -75,11 +75,26 @@ def _summary(report: Report) -> Notice:
     return Notice("summary", "danger" if bars else "note", tuple(blocks))
 
 
-def _outline(groups: list[tuple[str, list[Diagnostic]]]) -> Iterator[Block]:
-    """Yield the headings to work through, each with how many points it holds."""
-    if len(groups) > 1:
+def _outline(sections: tuple[Section, ...]) -> Iterator[Block]:
+    """Yield the headings to work through, each with how many questions or points it holds."""
+    if len(sections) > 1:
         yield Paragraph("outline.words", (Text("To work through, in this order:"),))
-        yield _list("outline", [(Reference(_group(i)), Text(f": {len(found)}")) for i, (_, found) in enumerate(groups)])
+        yield _list("outline", [(Reference(part.id), Text(f": {len(part.blocks)}")) for part in sections])
+    if sections:
+        words = (
+            "Each answer settles the findings beneath it. On a web page these are folded away, and are printed where"
+            " they are opened; the same report as text, gaps.md, holds all of them."
+        )
+        yield Paragraph("outline.folded", (Text(words),))
+
+
+def _told_elsewhere(report: Report) -> Iterator[Block]:
+    """Yield a word on what a public report leaves out."""
+    withheld = report.withheld_questions
+    if withheld:
+        count, missing = len(withheld), missing_answers(withheld)
+        words = f"Questions about people, in the restricted report: {count}; answers missing to them: {missing}."
+        yield Paragraph("withheld", (Text(words),))
 
 
 def _list(identity: str, lines: list[tuple[Inline, ...]]) -> Listing:
@@ -89,8 +104,85 @@ def _list(identity: str, lines: list[tuple[Inline, ...]]) -> Listing:
     return Listing(identity, False, tuple(items))
 
 
-def _group(index: int) -> str:
-    return f"group-{index + 1}"
+# ---- questions ------------------------------------------------------------------------------------------
+
+
+def _question_groups(report: Report, anchors: _Anchors) -> Iterator[Section]:
+    """Yield the questions under what they are about, in the order in which they are asked."""
+    groups: dict[str, list[Question]] = {}
+    for question in report.questions:
+        groups.setdefault(_heading(question), []).append(question)
+    for heading in _HEADINGS:
+        if heading in groups:
+            yield Section(
+                heading.replace(" ", "-").lower(),
+                heading,
+                tuple(_question(report, question, anchors) for question in groups[heading]),
+            )
+
+
+_DANGERS, _ANSWERS = "Dangers", "Answers for the program"
+_RECORDS, _CAUTIONS = "Records of people and devices", "Cautions and advice"
+_HEADINGS = (_DANGERS, _ANSWERS, _RECORDS, _CAUTIONS)
+
+
+def _heading(question: Question) -> str:
+    if question.is_danger:
+        return _DANGERS
+    if not question.is_missing:
+        return _CAUTIONS
+    return _ANSWERS if Scope.PROGRAM in question.scopes else _RECORDS
+
+
+def _question(report: Report, question: Question, anchors: _Anchors) -> Section:
+    identity = f"asked.{gap_anchor(question.id, question.subject[:1])}"
+    return Section(
+        identity,
+        question.asks,
+        (*_said_of(question, identity), _settled(report, question, identity, anchors)),
+    )
+
+
+def _said_of(question: Question, identity: str) -> Iterator[Block]:
+    cites = "; ".join(question.cites)
+    yield Paragraph(f"{identity}.why", (Text(in_quotes(f"{question.why} {cites}".rstrip())),))
+    found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
+    if found:
+        yield _list(f"{identity}.found", [(Text(words),) for words in found])
+    if len(question.names) > 1:
+        yield Paragraph(f"{identity}.names", (Strong((Text("About: "),)), Text(", ".join(question.names))))
+    yield Paragraph(f"{identity}.place", (Strong((Text("Where: "),)), Text(str(question.where))))
+    if question.to_type:
+        yield Formula(f"{identity}.type", "\n".join(question.to_type))
+    if question.adopts:
+        group = question.adopted_at.rpartition(".")[0]
+        words = (
+            f"If you do exactly what {question.adopts} asks, adopt: “{question.adopts}” under {group} says so in one"
+            " line; what it leaves to be said is asked then."
+        )
+        yield Paragraph(f"{identity}.adopt", (Text(words),))
+
+
+def _settled(report: Report, question: Question, identity: str, anchors: _Anchors) -> Section:
+    findings = sorted(question.findings, key=_kind)
+    title = f"Findings that this settles ({len(findings)}): {', '.join(question.settles)}"
+    return Section(f"{identity}.settled", title, _told(report, findings, anchors), is_folded=True)
+
+
+def _told(report: Report, findings: Iterable[Diagnostic], anchors: _Anchors) -> tuple[Block, ...]:
+    return tuple(_alike(report, list(alike), anchors) for _, alike in groupby(findings, _kind))
+
+
+def _unasked(report: Report, anchors: _Anchors) -> Iterator[Section]:
+    """Yield what no question is about: faults of form, and what somebody accepted."""
+    asked = {finding for question in report.questions for finding in question.findings}
+    for number, (heading, findings) in enumerate(grouped(report), 1):
+        rest = [finding for finding in findings if finding not in asked]
+        if rest:
+            yield Section(f"group-{number}", heading, _told(report, rest, anchors))
+
+
+# ---- findings -------------------------------------------------------------------------------------------
 
 
 class _Anchors:
@@ -126,9 +218,11 @@ def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Sec
 
 
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    yield Paragraph(
-        f"{identity}.what", (Text(in_quotes(f"{finding.what[:1].upper()}{finding.what[1:].rstrip('.')}.")),)
-    )
+    yield Paragraph(f"{identity}.what", (Text(_sentence(finding.what)),))
+
+
+def _sentence(what: str) -> str:
+    return in_quotes(f"{what[:1].upper()}{what[1:].rstrip('.')}.")
 
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:

@@ -2,14 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from progdoc.core.numbers import long_date
-from progdoc.document.blocks.assignment_blocks import task_table, text_cell
+from progdoc.document.blocks.answers import in_quotes
+from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
-from progdoc.document.tree.nodes import Block, Column, Document, Listing, ListItem, Notice, Paragraph, Row, Table, Text
+from progdoc.document.tree.nodes import (
+    Block,
+    Column,
+    Document,
+    Listing,
+    ListItem,
+    Notice,
+    Paragraph,
+    Row,
+    Strong,
+    Table,
+    Text,
+)
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
+from progdoc.rules.judged.assignment_results import Assignment
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.result import Judged
 
@@ -52,6 +68,8 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
     blocks: list[Block] = [_facts_table(judged, person)]
     if assignments:
         blocks.append(task_table("may", "What you may do", assignments, by_person=False))
+        for one in assignments:
+            blocks += _why_not(one)
     else:
         blocks.append(Paragraph("may.nothing", (Text("No task with masks names you."),)))
     if due:
@@ -77,10 +95,23 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
     )
 
 
+def _why_not(one: Assignment) -> Iterator[Block]:
+    """Yield for a task that the person may not do what stands in the way, a line each."""
+    identity, reasons = f"why-not.{one.task.id}", reasons_in_words(one)
+    if reasons:
+        lead = f"What stands in the way of “{label_of(one.task)}”:"
+        yield Paragraph(f"{identity}.lead", (Strong((Text(lead),)),))
+        items = (
+            ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", (Text(words),)),))
+            for n, words in enumerate(reasons, 1)
+        )
+        yield Listing(f"{identity}.list", False, tuple(items))
+
+
 def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
     """Return who wants the person clean-shaven, beyond what the law asks."""
     found = judged.figures.hair_rules.get(person.id)
-    return (f"Come to work clean-shaven ({found.origin}).",) if found else ()
+    return (f"Come to work clean-shaven ({in_quotes(found.origin)}).",) if found else ()
 
 
 def _facts_table(judged: Judged, person: Person) -> Table:

@@ -19,12 +19,11 @@ from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_p
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
-from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task, Use
+from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.result import Judged
 
@@ -51,7 +50,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
             {**_named(tokens, path, part), "key": f"filters.{part.id}"} for path, part in index.filters.values()
         ],
         "schedules": [
-            {**_scheduled(index, tokens, i, plan), "key": f"schedules.{plan.id}"}
+            {**_scheduled(judged, tokens, i, plan), "key": f"schedules.{plan.id}"}
             for i, plan in enumerate(program.procedures.filter_changes.schedules)
         ],
         "is_draft": is_draft(judged),
@@ -74,7 +73,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **glance_blocks(judged),
         **equipment_blocks(judged),
         **filter_blocks(judged),
-        **firm_blocks(program),
+        **firm_blocks(program, judged.as_of),
         **_own_sections(program),
         "cautions-here": caution_blocks(judged),
     }
@@ -90,7 +89,8 @@ def _standby(judged: Judged, tokens: Tokens) -> str | None:
     return tokens.hide(f"{int(max([own, *asked]))}", "procedures.emergencies.idlh.standby")
 
 
-def _scheduled(index: Index, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:
+def _scheduled(judged: Judged, tokens: Tokens, number: int, plan: Schedule) -> dict[str, Any]:
+    index = judged.index
     path, part = index.filters[plan.filter]
     base = f"procedures.filter_changes.schedules[{number}]"
     shown: dict[str, Any] = tokens.shown(plan, base)
@@ -103,6 +103,11 @@ def _scheduled(index: Index, tokens: Tokens, number: int, plan: Schedule) -> dic
         **shown,
         "filter_label": tokens.hide(label_of(part), f"{path}.name"),
         "task_ids": list(plan.tasks),
+        "too_long_in": [
+            task
+            for (task, _, part_id), change in judged.cartridge_changes.items()
+            if part_id == plan.filter and task in plan.tasks and change.is_over_policy(plan)
+        ],
         "task_labels": [tokens.hide(task.name, f"{place}.name") for place, task in tasks],
     }
 
@@ -131,7 +136,8 @@ def _task(
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
         "is_required": air.is_worn,
-        "is_voluntary": task.use is Use.VOLUNTARY and not air.needs_mask,
+        "is_voluntary": air.is_by_choice,
+        "is_choice_barred": air.is_choice_barred,
         "air_asks": air.needs_mask,
         "is_harmless": not air.needs_mask
         and not any(agent.undetermined for agent in air.agents)
@@ -139,6 +145,15 @@ def _task(
         "escape": [
             tokens.hide(label_of(judged.index.masks[mask][1]), f"{path}.escape_masks[{i}]")
             for i, mask in enumerate(task.escape_masks)
+        ],
+        "emergencies": [
+            {"what": tokens.shown(one.what, f"{place}.what"), "crew": tokens.shown(one.crew, f"{place}.crew")}
+            for place, one in judged.emergencies_at.get(task.id, ())
+        ],
+        "never_same_day": [
+            tokens.hide(other.name, f"{place}.name")
+            for place, other in judged.index.tasks.values()
+            if other.id in task.never_same_day or task.id in other.never_same_day
         ],
         "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,

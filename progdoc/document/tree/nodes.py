@@ -258,6 +258,7 @@ class Section:
     is_annex: bool = False  # lettered at the top
     number: str = ""
     starts_page: bool = False  # on paper
+    is_folded: bool = False  # on a screen shut until it is asked for, on paper open
 
 
 Block = Section | Paragraph | Listing | Table | Figure | Formula | OpenPoint | Notice | Answer | Signatures

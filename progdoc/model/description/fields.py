@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 import types
 import typing
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from functools import cache
 from typing import Annotated, Any, cast
@@ -17,11 +18,14 @@ from typing import Annotated, Any, cast
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.scalars import as_id, as_text
+from progdoc.model.description.words import as_written
 
 __all__ = ["Field", "every_place", "field_at", "is_one_value", "is_text_field", "said_in", "texts_in"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
+_FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,8 @@ class Field:
     values: tuple[str, ...]  # what may be typed, where a list is closed
     is_list: bool
     kind: Any  # the annotation
+    examples: tuple[str, ...] = ()
+    form: str = "text"  # what is typed: yes-no, choice, text, date, number, quantity or group
 
     def read(self, text: str) -> Any:
         """Return what a text means here, or None where it means nothing."""
@@ -71,8 +77,10 @@ def field_at(path: str) -> Field | None:
         kind = field.annotation
         if field.metadata:
             kind = cast("Any", Annotated)[(kind, *field.metadata)]
-        found = Field(field.title or name, field.description or "", _values(kind), _is_list(kind), kind)
-        owners = _models(kind)
+        shown = tuple(as_written(_plain(example)) for example in field.examples or ())
+        owners, values = _models(kind), _values(kind)
+        form = _form(kind, values, bool(owners))
+        found = Field(field.title or name, field.description or "", values, _is_list(kind), kind, shown, form)
     return found
 
 
@@ -194,6 +202,29 @@ def _values(kind: Any) -> tuple[str, ...]:
     if typing.get_origin(kind) is typing.Literal:
         return tuple(str(value) for value in typing.get_args(kind))
     return tuple(value for part in _parts(kind) for value in _values(part))
+
+
+def _form(kind: Any, values: tuple[str, ...], is_group: bool) -> str:
+    """Return the word for what is typed into a field."""
+    if is_group:
+        return "group"
+    if values:
+        return "yes-no" if values == ("yes", "no") else "choice"
+    return next((form for form, wanted in _FORMS.items() if _holds(kind, wanted)), "text")
+
+
+def _holds(kind: Any, wanted: type | tuple[type, ...]) -> bool:
+    """Whether a value of a kind is, or holds, one of a type."""
+    if isinstance(kind, type):
+        return issubclass(kind, wanted)
+    return any(_holds(part, wanted) for part in _parts(kind))
+
+
+def _plain(example: Any) -> Any:
+    """Return an example of a field as one value: of a list its entries, of a group nothing that reads on one line."""
+    if isinstance(example, list | tuple):
+        return tuple(_plain(entry) for entry in example)
+    return "" if isinstance(example, dict) else example
 
 
 def _is_list(kind: Any) -> bool:

@@ -108,6 +108,11 @@ class Samples(Described):
         examples=[[{"concentration": "0.031 mg/m3", "duration": "240 min", "rest_of_shift": "zero"}]],
         min_length=1,
     )
+    short_because: Text | None = said(
+        "Short because",
+        "Why samples of less than two hours, or of less than most of a shorter task, tell of all of it.",
+        "Direct-reading meter on three days, even work from the first minute on, Clearfield Hygiene",
+    )
 
 
 class ObjectiveData(Described):

@@ -71,6 +71,8 @@ def _used(program: Program) -> Iterator[tuple[str, str, str]]:
                 yield "filters", f"tasks[{i}].masks[{j}].filters[{k}]", part
         for j, carried in enumerate(task.escape_masks):
             yield "masks", f"tasks[{i}].escape_masks[{j}]", carried
+        for j, other in enumerate(task.never_same_day):
+            yield "tasks", f"tasks[{i}].never_same_day[{j}]", other
         for j, doer in enumerate(task.people):
             yield "people", f"tasks[{i}].people[{j}]", doer
     for i, policy in enumerate(program.policies):

@@ -68,7 +68,7 @@ class Index:
 
     @cached_property
     def names(self) -> dict[str, str]:
-        """What people call each task, mask, filter and person, by its id in subjects: "tasks.scrape-sashes"."""
+        """What people call each task, mask, filter, person and agent, by its id in subjects: "tasks.scrape-sashes"."""
         of = self.description
         kinds: dict[str, tuple[Any, ...]] = {
             "tasks": of.tasks,
@@ -76,7 +76,8 @@ class Index:
             "filters": of.filters,
             "people": of.people,
         }
-        return {f"{kind}.{thing.id}": label_of(thing) for kind, things in kinds.items() for thing in things}
+        named = {f"{kind}.{thing.id}": label_of(thing) for kind, things in kinds.items() for thing in things}
+        return named | {f"hazards.{hazard.id}": hazard.agent for hazard in of.hazards}
 
     @cached_property
     def our_tasks(self) -> tuple[tuple[str, Task], ...]:
@@ -111,6 +112,11 @@ class Index:
     def is_kept(self, mask: Mask) -> bool:
         """Whether a mask hangs on the wall or on the belt for an emergency or an escape."""
         return mask.emergency or mask.escape_only or mask.id in self.tasks_by_escape_mask
+
+    def is_in_routine_use(self, mask: Mask) -> bool:
+        """Whether a mask is not kept for emergencies or escape, or is worn at other work too."""
+        tasks = self.tasks_by_mask.get(mask.id, ())
+        return not mask.escape_only and (not mask.emergency or any(not task.emergency_only for _, task in tasks))
 
     @cached_property
     def filters_in_use(self) -> frozenset[str]:

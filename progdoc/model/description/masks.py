@@ -119,6 +119,11 @@ class Mask(Described):
     )
     weight: Mass | None = said("Weight", "Weight as worn.", "420 g")
     filters: tuple[Id, ...] = said("Filters", "Ids of filters and cartridges that fit it.", ["p100-disc"], ())
+    filters_on_label: YesNo | None = said(
+        "Filters on label",
+        "Whether the approval label of the mask names each of these filters, where maker or number differ.",
+        "yes",
+    )
     built_in_filter: Particulate | None = said("Built-in filter", "Filter class of a dust mask.", "N95")
     issue: Issue | None = said("Issue", "exclusive (one wearer) or shared.", "exclusive")
     in_stock: Count | None = said("In stock", "How many of them the firm has, all sizes together.", "6")

@@ -54,7 +54,9 @@ class Policy(Described):
     source: Text = Field(
         title="Source", description="Where it is written.", examples=["Rules for contractors 2026, section 4"]
     )
-    date: IsoDate | None = said("Date", "Of that text.", "2026-01-15")
+    date: IsoDate | None = said(
+        "Date", "Of that text; one that lies ahead binds from that day on, and not before.", "2026-01-15"
+    )
     sites: tuple[Id, ...] = said("Sites", "Ids of the sites it holds for.", ["mill-street"], ())
     tasks: tuple[Id, ...] = said(
         "Tasks", "Ids of the tasks it holds for, and so for whoever does them.", ["scrape-sashes"], ()

@@ -274,6 +274,9 @@ class Schedule(Described):
         [{"kind": "published-model", "reliance": "Carbon data from the maker"}],
         (),
     )
+    fresh_for_each_task: YesNo | None = said(
+        "Fresh for each task", "Whether a fresh one is put on for each task, also on the same day.", "yes"
+    )
     reused: YesNo | None = said("Reused", "Is a used cartridge put on again on another day?", "no")
     sealed: YesNo | None = said("Sealed", "Is it kept in a sealed bag in between?", "yes")
 

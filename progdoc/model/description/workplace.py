@@ -148,6 +148,12 @@ class Task(Described):
     days_per_year: Count | None = said(
         "Days per year", "On how many days of a year one person does it, at the most.", "120"
     )
+    never_same_day: tuple[Id, ...] = said(
+        "Never on the same day",
+        "Ids of tasks that nobody does on the day on which they do this one, as the firm has arranged it.",
+        ["varnish"],
+        (),
+    )
     effort: Effort | None = said("Effort", "light, moderate or heavy.", "moderate")
     breathing: Breathing | None = said(
         "Breathing",

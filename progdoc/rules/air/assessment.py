@@ -33,6 +33,7 @@ from progdoc.model.description.upkeep import CartridgeLoad
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
+from progdoc.rules.air.coverage import short_of
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
@@ -103,16 +104,20 @@ def assess(rules: RuleSet, as_of: date) -> dict[str, Assessment]:
 
 
 def _told_twice(assessment: Assessment) -> tuple[str, str]:
-    """Return what two estimates of one agent in one task have in common; what was sampled has a key of its own."""
+    """Return what two levels of one agent in one task have in common; other evidence has a key of its own."""
     evidence = assessment.hazard.exposure
-    if not isinstance(evidence, Estimate | ObjectiveData):
-        return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
-    fraction = f", {evidence.fraction.value}" if evidence.fraction else ""
-    return assessment.hazard.task, f"{assessment.name}{fraction}"
+    match evidence:
+        case Estimate() | ObjectiveData():
+            fractions = {evidence.fraction}
+        case Samples():
+            fractions = {sample.fraction for sample in evidence.results}
+        case _:
+            return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
+    return assessment.hazard.task, ", ".join((assessment.name, *sorted(one.value for one in fractions if one)))
 
 
 def _questioned(assessment: Assessment) -> Assessment:
-    """Two estimates are not added, the higher counts; but two sources add up in the air."""
+    """Two levels are not added, the higher counts; but two sources add up in the air."""
     return replace(assessment, reasons=(*assessment.reasons, Reason("EXP-028", f"{assessment.path}.agent")))
 
 
@@ -165,6 +170,10 @@ def _assessment(
         or area_paragraph(hazard, task, substance) != ""
     )
     is_over = is_asked or highest > share.value * _HAIR
+    short = short_of(evidence, task) if any(r.limit.kind is LimitKind.TWA for r in draft.ratios) else {}
+    if short:
+        draft.reasons.append(Reason("EXP-042" if is_over else "EXP-043", f"{path}.exposure", short))
+        draft.undetermined += [r.limit.in_words for r in draft.ratios if r.limit.kind is LimitKind.TWA and not is_over]
     found = Assessment(
         hazard=hazard,
         path=path,

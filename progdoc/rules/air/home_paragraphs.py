@@ -12,7 +12,14 @@ from progdoc.rules.reasons import Reason
 
 __all__ = ["at_home"]
 
-_ABOUT = {"EXP-005": "shift-average", "EXP-021": "shift-average", "EXP-011": "limits", "EXP-025": "limits"}
+_ABOUT = {
+    "EXP-005": "shift-average",
+    "EXP-021": "shift-average",
+    "EXP-040": "shift-average",
+    "EXP-041": "shift-average",
+    "EXP-011": "limits",
+    "EXP-025": "limits",
+}
 
 
 def at_home(

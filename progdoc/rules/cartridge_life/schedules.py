@@ -7,6 +7,7 @@ shortest source; where it names none, the computed one is a proposal and is call
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from progdoc.calc.change_schedule import keepable_interval_min
 from progdoc.core.numbers import number_text
@@ -28,6 +29,7 @@ from progdoc.rules.cartridge_life.schedule_sources import (
     stated_bound,
 )
 from progdoc.rules.cartridge_life.vapours import boiling_point_c
+from progdoc.rules.in_force.strictest import longest_use
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.cartridge_results import (
     BASIS_WORDS,
@@ -80,7 +82,9 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
     sources = tuple(_sources(air, mask, path, part, written, life))
     counting = [source.minutes for source in sources if source.counts and source.minutes is not None]
     carried = any(source.counts and not source.is_bound and source.minutes is not None for source in sources)
-    interval = keepable_interval_min(min(counting)) if carried and min(counting) > 0.0 else None
+    most = longest_use(air.rules.of(mask).policies)
+    shortest = min([*counting, *([most.amount("min")] if most else [])], default=0.0)
+    interval = keepable_interval_min(shortest) if carried and shortest > 0.0 else None
     day = program.procedures.filter_changes
     shift = worked_minutes(air.task)
     task_min = in_unit(air.task.duration, "min") if air.task.duration else None
@@ -88,7 +92,7 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
     moments = change_moments(interval, shift, day) if interval and not fits else ()
     lasts = interval is not None and (shift if task_min is None else task_min) <= interval
     in_use = min(shift if task_min is None else task_min, shift) if lasts else shift
-    return CartridgeChange(
+    change = CartridgeChange(
         task=air.task,
         task_path=air.path,
         mask=mask,
@@ -99,6 +103,7 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
         sources=sources,
         written=written,
         carried=_carried(written, sources),
+        most=most,
         moments=moments,
         shift_min=shift,
         in_use_min=in_use,
@@ -107,6 +112,7 @@ def _change(program: Program, air: TaskAir, mask: Mask, path: str, part: Filter)
         words=moments_words(moments, interval, shift, task_min) if interval else "",
         wanders=_wanders(air),
     )
+    return replace(change, carried=tuple(one for one in change.carried if not change.is_over_policy(one[1])))
 
 
 def _carried(

@@ -46,6 +46,7 @@ __all__ = [
     "vapours_of",
 ]
 
+_HAIR = 1.0 + 1e-9  # cubic feet come to litres with a tail
 _NUMBERS = (
     "molecular_weight",
     "boiling_point_c",
@@ -150,10 +151,14 @@ def heavier(effort: Effort) -> Effort | None:
 def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
     """Return the blower's flow through a powered mask, else the wearer's breathing by effort."""
     if mask.mode is Mode.POWERED:
-        if mask.blower_flow is not None and mask.blower_flow.value > 0.0:
-            return AirFlow(in_unit(mask.blower_flow, "L/min"), f"blower, as described: {mask.blower_flow.printed}")
         least = law["blower-tight-fitting" if may_seal(mask) else "blower-loose-fitting"]
-        return AirFlow(law.amount(least.id, "L/min"), f"blower, least flow in {least.citation}", is_assumed=True)
+        least_l_min = law.amount(least.id, "L/min")
+        stated = mask.blower_flow
+        if stated is not None and in_unit(stated, "L/min") * _HAIR >= least_l_min:
+            return AirFlow(in_unit(stated, "L/min"), f"blower, as described: {stated.printed}")
+        # So little air would flatter the cartridge, and what the blower does not give the wearer draws in.
+        less = f", more than the {stated.printed} described" if stated is not None and stated.value > 0.0 else ""
+        return AirFlow(least_l_min, f"blower, least flow in {least.citation}{less}", is_assumed=True)
     if task.breathing is not None:
         rate = in_unit(task.breathing.rate, "L/min")
         if rate <= 0.0 or task.breathing.source is None:

@@ -7,6 +7,7 @@ no mask, of the air or the program, where the task uses one of them.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.policies import Policy
@@ -15,7 +16,36 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.substances import find_substance, is_named
 
-__all__ = ["binds", "binds_agent", "concerns", "origin_of", "policies_for_agent", "policies_of"]
+__all__ = [
+    "as_bound_on",
+    "binds",
+    "binds_agent",
+    "concerns",
+    "is_coming",
+    "origin_of",
+    "policies_for_agent",
+    "policies_of",
+]
+
+# What a policy says of itself; all else it asks for.
+_OF_ITSELF = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
+
+
+def is_coming(policy: Policy, day: date) -> bool:
+    """Return whether a policy is dated after a day: what it asks binds from its date on."""
+    return policy.date is not None and policy.date > day
+
+
+def as_bound_on(program: Program, day: date) -> Program:
+    """Return a description in which policies that are still to come ask for nothing.
+
+    They keep their places, so that every path still leads to what the user typed.
+    """
+    if not any(is_coming(policy, day) for policy in program.policies):
+        return program
+    silent = {name: field.default for name, field in Policy.model_fields.items() if name not in _OF_ITSELF}
+    policies = tuple(p.model_copy(update=silent) if is_coming(p, day) else p for p in program.policies)
+    return program.model_copy(update={"policies": policies})
 
 
 def origin_of(policy: Policy) -> str:

@@ -100,7 +100,8 @@ def policies_that_tighten(
     rule = rules.law[name]
     given = [found for found in candidates(rules, name, ()) if rule.kind != YES_NO]
     own = said(rules.program, rule)
-    is_kept = rule.kind == YES_NO and own == rule.id  # a closed choice that has the figure's own name
+    # a closed choice that has the figure's own name, or the very yes or no that is asked for
+    is_kept = rule.kind == YES_NO and (own == rule.id or own is (rule.stricter is Stricter.YES))
     for policy in binding(rules, tasks, masks) if rule.policy and not is_kept else ():
         wanted = getattr(policy, rule.policy)
         if wanted is None:

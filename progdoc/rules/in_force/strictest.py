@@ -18,6 +18,7 @@ from progdoc.rules.in_force.figures import least_oxygen, qualitative_credit, scb
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
 from progdoc.rules.in_force.rule_set import RuleSet, binding
 from progdoc.rules.judged.air_results import Bound, Danger, MaskRules, TaskRules
+from progdoc.rules.judged.figure_results import InForce, Setter
 from progdoc.rules.judged.published import Limit, Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.law_tables import filter_class
@@ -27,6 +28,7 @@ __all__ = [
     "credit_cap",
     "danger_level",
     "filter_is_below",
+    "longest_use",
     "mask_share",
     "policy_limits",
     "task_rules",
@@ -98,6 +100,16 @@ def credit_cap(policies: Iterable[Policy], mask: Mask) -> Bound | None:
     return min(caps, key=lambda cap: (cap.value, cap.origin), default=None)
 
 
+def longest_use(policies: Iterable[Policy]) -> InForce | None:
+    """Return the shortest of the times for which policies let a gas cartridge stay in use; None where none says."""
+    asked = [
+        InForce(policy.cartridge_change, policy.cartridge_change.printed, origin_of(policy), Setter.POLICY)
+        for policy in policies
+        if policy.cartridge_change is not None
+    ]
+    return min(asked, key=lambda found: found.amount("min"), default=None)
+
+
 def task_rules(rules: RuleSet, task: Task, masks: Iterable[Mask]) -> TaskRules:
     """Return the strictest rules for the air of a task and for the masks in it."""
     return TaskRules(
@@ -116,6 +128,7 @@ def _mask_rules(rules: RuleSet, task: Task, masks: tuple[Mask, ...]) -> MaskRule
         scba_minutes=scba_minutes(rules, (task,), masks),
         dust_masks_barred_by=tuple(origin_of(p) for p in policies if p.dust_masks is False),
         air_purifying_barred_by=tuple(origin_of(p) for p in policies if p.air_purifying is False),
+        choice_barred_by=tuple(origin_of(p) for p in policies if p.voluntary_use is False),
         least_filters=tuple((p.least_filter, origin_of(p)) for p in policies if p.least_filter is not None),
         policies=policies,
     )

@@ -110,6 +110,7 @@ class MaskRules:
     scba_minutes: InForce
     dust_masks_barred_by: tuple[str, ...] = ()
     air_purifying_barred_by: tuple[str, ...] = ()
+    choice_barred_by: tuple[str, ...] = ()  # who wants no masks worn that nobody requires
     least_filters: tuple[tuple[Particulate, str], ...] = ()
     policies: tuple[Policy, ...] = ()
 
@@ -166,6 +167,18 @@ class TaskAir:
     def is_worn(self) -> bool:
         """Whether a mask is required in the task, by declaration or by its air."""
         return self.task.use is Use.REQUIRED or self.needs_mask
+
+    @property
+    def is_by_choice(self) -> bool:
+        """Whether masks are worn that nobody requires, and nothing in the air does."""
+        return self.task.use is Use.VOLUNTARY and not self.needs_mask
+
+    @property
+    def is_choice_barred(self) -> bool:
+        """Whether policies leave nobody a mask to wear here by choice."""
+        worn = [self.rules.by_mask[use.mask] for use in self.task.masks if use.mask in self.rules.by_mask]
+        barred = [bool(rules.choice_barred_by) for rules in worn]
+        return self.is_by_choice and (bool(self.rules.any_mask.choice_barred_by) or (bool(barred) and all(barred)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from progdoc.calc.service_life import Estimate
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.upkeep import Basis, Schedule
 from progdoc.model.description.workplace import Task
+from progdoc.rules.judged.figure_results import InForce
 
 __all__ = [
     "BASIS_WORDS",
@@ -120,6 +122,7 @@ class CartridgeChange:
     sources: tuple[KnownLife, ...]
     written: tuple[tuple[str, Schedule], ...]  # schedules of the description that cover it, with their places
     carried: tuple[tuple[str, Schedule], ...]  # of these, those that say when, and no longer than the shortest source
+    most: InForce | None  # the longest use that a policy allows here, and whose it is
     moments: tuple[Moment, ...]  # changes within the shift; none where one cartridge lasts for the whole task
     shift_min: float
     in_use_min: float  # how long cartridges are in use in a shift: the task's time where one lasts for all of it
@@ -127,6 +130,10 @@ class CartridgeChange:
     interval_min: float | None  # None: no number, or too short to plan on
     words: str  # the computed schedule in a line, "" where there is none
     wanders: bool | None  # a vapour is too volatile for another shift; None: its boiling point is not known
+
+    def is_over_policy(self, plan: Schedule) -> bool:
+        """Whether a schedule lets a cartridge stay in use for longer than a policy does, or says no time."""
+        return self.most is not None and (plan.after is None or in_unit(plan.after, "min") > self.most.amount("min"))
 
     @property
     def governing(self) -> KnownLife | None:

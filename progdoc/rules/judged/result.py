@@ -12,7 +12,9 @@ from datetime import date
 
 from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.questions import Question
 from progdoc.core.report import Report, RequirementStatus, Status
+from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.assignment_results import Roster
@@ -43,6 +45,7 @@ class Judged:
     agent_standards: frozenset[str]  # the sections that are each about one agent
     verdicts: tuple[Verdict, ...]
     findings: tuple[Diagnostic, ...]
+    questions: tuple[Question, ...]  # the findings under the answers that settle them, what is asked next first
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
     selection: Selection  # the air of every task, and every mask in it
     cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
@@ -54,6 +57,7 @@ class Judged:
     old_evidence: tuple[OldEvidence, ...]
     figures: PrintedFigures  # what is in force of each figure of the law
     roster: Roster  # who may do which task
+    emergencies_at: Mapping[str, tuple[tuple[str, Foreseeable], ...]]  # by task: those that may happen there
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
     records_of: Callable[[str], PersonRecords]  # by the id of a person
     borrowed: tuple[Borrowed, ...]  # figures that are not law, in use here, and that nobody has confirmed
@@ -98,4 +102,5 @@ class Judged:
             ),
             version=version,
             names=self.index.names,
+            questions=self.questions,
         )

@@ -13,7 +13,14 @@ from functools import cache
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.rules.lookup.table_files import table_entries, table_rows
 
-__all__ = ["covers_filter", "covers_mask", "has_approval_shape", "schedule_covers", "unapproved_words"]
+__all__ = [
+    "covers_filter",
+    "covers_mask",
+    "has_approval_shape",
+    "schedule_covers",
+    "schedule_of",
+    "unapproved_words",
+]
 
 _SCHEDULE = re.compile(r"^TC-[0-9]+[A-Z]")
 _SHAPE = re.compile(r"TC-(?:84A-[0-9]{3,5}|13F-[0-9]+|14G-[0-9]+|19C-[0-9]+|21C-[0-9]+|23C-[0-9]+)[A-Z]{0,6}")
@@ -28,19 +35,29 @@ def has_approval_shape(approval: str) -> bool:
     return _SHAPE.fullmatch(approval) is not None
 
 
+def schedule_of(approval: str) -> str:
+    """Return the schedule at the beginning of an approval number.
+
+    >>> schedule_of("TC-84A-0000")
+    'TC-84A'
+    """
+    found = _SCHEDULE.match(approval)
+    return found[0] if found else ""
+
+
 def schedule_covers(approval: str) -> str:
     """Return in words what the schedule of an approval number covers."""
-    return _schedules()[_SCHEDULE.findall(approval)[0]]["covers"]
+    return _schedules()[schedule_of(approval)]["covers"]
 
 
 def covers_mask(approval: str, mask: Mask) -> bool:
     """Return whether a number can be the approval of such a mask; an unknown kind can have any."""
-    return mask.mode is None or mask.mode.value in _schedules()[_SCHEDULE.findall(approval)[0]]["modes"].split(";")
+    return mask.mode is None or mask.mode.value in _schedules()[schedule_of(approval)]["modes"].split(";")
 
 
 def covers_filter(approval: str, part: Filter) -> bool:
     """Return whether a number can be the approval of such a filter: one against gases needs more than a filter's."""
-    holds = _schedules()[_SCHEDULE.findall(approval)[0]]["holds"].split(";")
+    holds = _schedules()[schedule_of(approval)]["holds"].split(";")
     return "gases" in holds if part.gases else "particles" in holds
 
 

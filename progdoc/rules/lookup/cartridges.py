@@ -57,6 +57,8 @@ def _may_be_gas(substance: Substance | None) -> bool:
 def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bool | None:
     """Return whether a cartridge is made for an agent; None where neither its class nor its label tells."""
     needed = needed_cartridge(substance) if substance else None
+    if substance is not None and substance.is_simple_asphyxiant:
+        return False  # what takes the place of oxygen is not the trouble: that the oxygen is gone is
     has_class = bool(part.gases) and Gas.MULTI_GAS not in part.gases
     if is_named(part.agents, agent, substance) and not (has_class and needed in _CLASSES and needed not in part.gases):
         return True

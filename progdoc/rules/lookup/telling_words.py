@@ -20,6 +20,7 @@ __all__ = [
     "goes_in",
     "is_told",
     "left_to_the_nose",
+    "only_promised",
     "said_of_no",
     "seen_by",
     "stands_against",
@@ -30,6 +31,7 @@ __all__ = [
 _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
+_FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
 _FIRST_NAME = 2  # letters that a first name has at least
 
 
@@ -157,6 +159,18 @@ def by_the_senses(text: str) -> bool:
     (True, False)
     """
     return is_told("senses", text) and not is_told("measured", text)
+
+
+def only_promised(text: str) -> bool:
+    """Return whether a text only says that something will come, beside nothing that is there.
+
+    >>> only_promised("Promised by Osterby"), only_promised("Osterby's report of 2024; a new one will follow")
+    (True, False)
+    """
+    if not is_told("promised", text):
+        return False
+    rest = clauses_without("promised", text)
+    return not any(len(clause.split()) > _FEW or re.search(r"\d", clause) for clause in rest)
 
 
 def left_to_the_nose(text: str) -> bool:

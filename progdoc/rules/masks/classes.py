@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode, Particulate
+from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode, Mount, Particulate
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import MaskUse
@@ -104,4 +104,7 @@ def _best_parts(air: TaskAir, kind: MaskClass) -> Iterator[Filter]:
             gases.add(Gas(needed))
     if gases or labelled:
         names = tuple(sorted(labelled))
-        yield Filter(id="best-cartridge", name="the best cartridge", gases=tuple(sorted(gases)), agents=names)
+        mount = Mount.FRONT_OR_BACK_CANISTER if Gas.CARBON_MONOXIDE in gases else None
+        yield Filter(
+            id="best-cartridge", name="the best cartridge", gases=tuple(sorted(gases)), agents=names, mount=mount
+        )

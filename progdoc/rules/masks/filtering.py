@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.model.description.hazards import Form
-from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mount
 from progdoc.rules.air.task_air import mixture_ratios
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Credit
-from progdoc.rules.lookup.cartridges import bounds_of, is_approved_for, is_gas_cartridge
+from progdoc.rules.lookup.cartridges import bounds_of, is_approved_for, is_gas_cartridge, needed_cartridge
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.masks.standards import particle_filters
@@ -18,6 +18,7 @@ from progdoc.rules.reasons import Reason
 __all__ = ["against_form", "let_through"]
 
 _MISTS = (Form.MIST, Form.MIST_AND_VAPOUR)
+_CANISTERS = (Mount.CHIN_CANISTER, Mount.FRONT_OR_BACK_CANISTER)
 _HAIR = 1.0 + 1e-9
 
 
@@ -31,7 +32,7 @@ def let_through(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> di
     for agent in air.agents:
         words = {"agent": agent.hazard.agent}
         found = [Reason("SEL-007", path, words)] if agent.is_particle and not stopped_by else []
-        found += _against_gas(agent, gas_parts, path, words) if agent.is_gas else []
+        found += _against_gas(agent, gas_parts, mask, path, words) if agent.is_gas else []
         if found:
             passing[agent.hazard.id] = found
     return passing
@@ -76,7 +77,9 @@ def _behind_mask(air: TaskAir, passing: set[str], apf: float) -> float:
     return sum(total[name] for name in sorted(total)) if len(total) > 1 else 0.0
 
 
-def _against_gas(agent: Assessment, gas_parts: list[Filter], path: str, words: dict[str, str]) -> list[Reason]:
+def _against_gas(
+    agent: Assessment, gas_parts: list[Filter], mask: Mask, path: str, words: dict[str, str]
+) -> list[Reason]:
     barred = agent.substance.air_purifying_barred_by if agent.substance else ""
     if barred:
         return [Reason("SEL-012", path, {**words, "standard": barred})]
@@ -86,6 +89,10 @@ def _against_gas(agent: Assessment, gas_parts: list[Filter], path: str, words: d
     answers = [is_approved_for(part, agent.hazard.agent, agent.substance) for part in gas_parts]
     if not any(answers):
         return [Reason("SEL-011" if None in answers else "SEL-009", path, named)]
+    if agent.substance and needed_cartridge(agent.substance) == Gas.CARBON_MONOXIDE.value:
+        stopping = [part for part, answer in zip(gas_parts, answers, strict=True) if answer]
+        if mask.facepiece is not Facepiece.FULL_FACEPIECE or not any(part.mount in _CANISTERS for part in stopping):
+            return [Reason("SEL-028", path, named)]
     if agent.during_task is not None and any(
         in_limit_unit(most, agent.unit, agent.substance) is None
         for part in gas_parts

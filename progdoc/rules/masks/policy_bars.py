@@ -21,6 +21,8 @@ def against_policies(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) 
         yield Reason("POL-004", path, {"policy": origin, "citation": origin})
     for origin in asked_of_it.air_purifying_barred_by if purifies(mask) else ():
         yield Reason("POL-006", path, {"policy": origin, "citation": origin})
+    for origin in asked_of_it.choice_barred_by if air.is_by_choice else ():
+        yield Reason("POL-012", path, {"policy": origin, "citation": origin})
     if not purifies(mask) or not any(agent.is_particle for agent in air.agents):
         return
     for wanted, origin in asked_of_it.least_filters:

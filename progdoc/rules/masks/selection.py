@@ -30,6 +30,7 @@ from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.masks.credit import credit_of, maximum_use_concentrations
 from progdoc.rules.masks.danger import against_danger, is_for_idlh, is_the_answer_to_danger
+from progdoc.rules.masks.day_dose import with_days
 from progdoc.rules.masks.decided_by import cite_policies
 from progdoc.rules.masks.escape import escape_from
 from progdoc.rules.masks.factor import against_factor
@@ -58,12 +59,25 @@ _WORST_FIRST = (
         "SEL-014",
         "SEL-026",
         "SEL-027",
+        "SEL-028",
         "SEL-020",
         "SEL-016",
         "SEL-008",
         "SEL-023",
     ),
-    *("POL-003", "POL-004", "POL-006", "POL-011", "SEL-011", "SEL-018", "SEL-017", "SEL-015", "SEL-021", "HAZ-001"),
+    *(
+        "POL-003",
+        "POL-004",
+        "POL-006",
+        "POL-011",
+        "POL-012",
+        "SEL-011",
+        "SEL-018",
+        "SEL-017",
+        "SEL-015",
+        "SEL-021",
+        "HAZ-001",
+    ),
 )
 
 
@@ -73,8 +87,14 @@ def select(rules: RuleSet, as_of: date) -> Selection:
 
 
 def _selected(rules: RuleSet, as_of: date) -> Selection:
-    program = rules.program
     assessed = assess(rules, as_of)
+    alone = _judged(rules, assessed, as_of)
+    of_the_day = with_days(rules.program, assessed, alone)
+    return alone if of_the_day is assessed else _judged(rules, of_the_day, as_of)
+
+
+def _judged(rules: RuleSet, assessed: Mapping[str, Assessment], as_of: date) -> Selection:
+    program = rules.program
     masks = {mask.id: mask for mask in program.masks}
     parts = {part.id: part for part in program.filters}
     sites = {site.id: site.altitude for site in program.organisation.sites}

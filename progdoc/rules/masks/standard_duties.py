@@ -27,7 +27,8 @@ def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardD
     """Return what the standards of an agent ask of those who wear these masks against it."""
     worn = tuple(masks)
     examinations = tuple(_examinations(agent))
-    counted = {duty.citation for duty in examinations}  # with the days of this task, in place of the general words
+    # With the days of this task, in place of the general words.
+    counted = {duty.citation for duty in examinations} if days_in_year(agent.task) is not None else set()
     general = (
         duty
         for rule in standards_of(agent, agent.task)

@@ -11,13 +11,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from progdoc.core.numbers import long_date
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import is_looser
-from progdoc.rules.in_force.policy_reach import binds, binds_agent, origin_of
+from progdoc.rules.in_force.policy_reach import binds, binds_agent, is_coming, origin_of
 from progdoc.rules.in_force.rule_set import figure_words, said
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.figure_results import YES_NO, Law, LawValue, Stricter
@@ -187,7 +188,7 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, reach
             continue
         if task.use is None and not is_everywhere:
             yield f"{path}.use", ""
-        elif task.use is Use.VOLUNTARY:
+        elif task.use is Use.VOLUNTARY and not task.masks:  # of a mask that is named, the selection tells
             yield f"{path}.use", f"voluntary in “{task.name}”"
 
 
@@ -226,8 +227,18 @@ def _limits_name_agents(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(("policies",), tuple(faults))
 
 
+def _still_to_come(facts: Facts, _subject: Subject) -> CheckResult:
+    faults = tuple(
+        (f"policies[{i}].date", {"policy": policy.id, "by": policy.by, "day": long_date(policy.date)})
+        for i, policy in enumerate(facts.description.policies)
+        if policy.date is not None and is_coming(policy, facts.as_of)
+    )
+    return CheckResult(("policies",), faults)
+
+
 POLICY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "policies-not-looser": _not_looser,
     "policies-kept": _kept,
+    "policies-in-force": _still_to_come,
     "policy-limits-name-agents": _limits_name_agents,
 }

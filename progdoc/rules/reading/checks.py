@@ -19,15 +19,18 @@ from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
+from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
+from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
-from progdoc.rules.records.mask_stock import stock_for_all_wearers
+from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
@@ -147,10 +150,13 @@ CHECKS: dict[str, Check] = {
     "left-to-others": _our_people_in_work_of_others,
     "official-texts-dated": _official_text_undated,
     "industry-said-where-it-decides": industry_said_where_it_decides,
-    "stock-for-all-wearers": stock_for_all_wearers,
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
     **APPROVAL_CHECKS,
+    **STOCK_CHECKS,
+    **CONTRADICTION_CHECKS,
+    **ASSEMBLY_CHECKS,
+    **EMERGENCY_USE_CHECKS,
     **WEARER_CHECKS,
     **FIT_CHECKS,
     **POLICY_CHECKS,

@@ -22,6 +22,7 @@ from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.floors import is_lead_in_construction
 from progdoc.rules.air.monitoring import monitoring_cycles
+from progdoc.rules.air.same_day import groups_of_one_day
 from progdoc.rules.air.saturation import VAPOURS
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
@@ -176,6 +177,37 @@ def _told_twice(facts: Facts, subject: Subject) -> Outcome:
     return Outcome(shown=tuple(same))
 
 
+def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
+    """The evidence for an agent that the same people may meet in another task of the day."""
+    task, hazard = (name.partition(".")[2] for name in subject.ids)
+    airs = facts.selection.air
+    agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
+    name = agent.name.casefold()
+    with_it = [one.task for one in airs.values() if any(other.name.casefold() == name for other in one.agents)]
+    if any(agent.task in group for group in groups_of_one_day(with_it)):
+        return _exposure(agent)
+    apart = tuple(f"{facts.tasks[one.id][0]}.never_same_day" for one in with_it if one.never_same_day)
+    if apart:
+        return Outcome(shown=apart, read=apart)
+    return Outcome(
+        nothing="In no other task of a day do the same people meet this agent.", read=(f"{agent.path}.agent",)
+    )
+
+
+def _has_others_that_day(facts: Facts, subject: Subject) -> Outcome:
+    """The evidence for an agent, where the same people may meet another one in another task of the day."""
+    task, hazard = (name.partition(".")[2] for name in subject.ids)
+    airs = facts.selection.air
+    agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
+    others = {one.task.id for one in airs.values() if any(other.name != agent.name for other in one.agents)}
+    groups = groups_of_one_day([one.task for one in airs.values() if one.agents])
+    if any(agent.task in group and any(one.id in others and one.id != task for one in group) for group in groups):
+        return _exposure(agent)
+    return Outcome(
+        nothing="In no other task of a day do the same people meet other agents.", read=(f"{agent.path}.agent",)
+    )
+
+
 def _monitored(agent: Assessment) -> Outcome:
     path = f"{agent.path}.exposure"
     if not monitoring_cycles(agent):
@@ -215,6 +247,8 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "dated": _of_kind(_OF_DAYS, "This kind of evidence has no day."),
     "work-changes": _of_agent(_work_changes),
     "told-twice": _told_twice,
+    "met-twice-a-day": _met_twice_a_day,
+    "others-that-day": _has_others_that_day,
     "monitored-again": _of_agent(_monitored),
     "policy-on-age": _policy_age,
 }

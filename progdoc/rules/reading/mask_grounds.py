@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.hazards import Unknown
-from progdoc.model.description.masks import Filter, Mask, Mode
+from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
-from progdoc.rules.lookup.cartridges import is_gas_cartridge
+from progdoc.rules.lookup.cartridges import is_gas_cartridge, needed_cartridge
 from progdoc.rules.lookup.facepieces import SCBA, may_seal
 from progdoc.rules.lookup.standard_tables import SubstanceStandard, cartridge_rows
 from progdoc.rules.masks.danger import is_for_idlh
@@ -147,6 +147,10 @@ def _gas_parts(worn: _Worn) -> Iterator[str]:
             yield f"{path}.{'agents' if part.agents else 'gases'}"
 
 
+def _is_carbon_monoxide(agent: Assessment) -> bool:
+    return agent.substance is not None and needed_cartridge(agent.substance) == Gas.CARBON_MONOXIDE.value
+
+
 def _gas_cartridge(worn: _Worn) -> Outcome:
     shown = tuple(_gas_parts(worn))
     return Outcome(shown=shown, nothing="" if shown else "No gas cartridge is worn.", read=(worn.use_path,))
@@ -255,6 +259,7 @@ MASK_GROUNDS: dict[str, Ground] = {
     "cleans-air": _of_worn(_cleans_air),
     "gas": _agents(lambda a: a.is_gas, "No gas or vapour is in this air."),
     "particles": _agents(lambda a: a.hazard.form is not None and a.is_particle, "No particles are in this air."),
+    "carbon-monoxide": _agents(_is_carbon_monoxide, "No carbon monoxide is in this air."),
     "stops-gas": _stopped_by(_gas_parts),
     "stops-particles": _stopped_by(_particle_filters),
     "particle-filter": _of_worn(_particle_filter),
@@ -293,6 +298,9 @@ MASK_GROUNDS: dict[str, Ground] = {
     "policy-on-filters": _policy(lambda rules: rules.least_filters, "No policy here asks for a class of filter."),
     "policy-on-scba-time": _of_worn(_scba_time),
     "policy-on-dust-masks": _policy(lambda rules: rules.dust_masks_barred_by, "No policy here bars dust masks."),
+    "policy-on-masks-by-choice": _policy(
+        lambda rules: rules.choice_barred_by, "No policy here bars masks that nobody requires."
+    ),
     "policy-on-filter-masks": _policy(
         lambda rules: rules.air_purifying_barred_by, "No policy here bars masks that clean the air."
     ),

@@ -57,7 +57,8 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "masks other than dust masks are worn by choice", "tasks[].use", "tasks[].masks", "masks[].facepiece"
     ),
     "in-use": _fact("it is used in a task of our people", *_WORN),
-    "policies-given": _fact("the description names policies", "policies"),
+    "policies-given": _fact("the description names policies that bind by now", "policies"),
+    "policies-coming": _fact("a policy is dated ahead", "policies[].date"),
     "done-by-our-people": _fact("our own people do the task", "tasks[].done_by"),
     "done-by-others": _fact("the task is left to others", "tasks[].done_by"),
     "tight-fitting": _fact("the mask seals against the face", "masks[].facepiece", *_WORN),
@@ -81,10 +82,14 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "exclusive-masks": _fact("a mask has one wearer", "masks[].issue", *_WORN),
     "shared-masks": _fact("a mask has several wearers", "masks[].issue", *_WORN),
     "emergency-masks": _fact("masks are kept for emergencies", "masks[].emergency"),
-    "routine-masks": _fact("masks are in routine use", "masks[].emergency", "masks[].escape_only", *_WORN),
+    "routine-masks": _fact(
+        "masks are in routine use", "masks[].emergency", "masks[].escape_only", "tasks[].emergency_only", *_WORN
+    ),
     "escape-only-masks": _fact("masks are kept for escape", "masks[].escape_only"),
     "mask-withdrawn": _fact("a mask is withdrawn", "masks[].withdrawn"),
     "washable-masks": _fact("a mask is cleaned and worn again", "masks[].disposable", "masks[].facepiece", *_WORN),
+    "stock-told": _fact("somebody says how many there are of a mask", "masks[].in_stock", "masks[].units"),
+    "revision-history-told": _fact("the history of revisions is told", "program.history"),
     "washable-exclusive-masks": _fact(
         "a mask that is cleaned has one wearer", "masks[].issue", "masks[].disposable", "masks[].facepiece", *_WORN
     ),
@@ -182,7 +187,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "procedures.medical.questionnaire.attachment",
         "procedures.voluntary_use.appendix_d_attachment",
     ),
-    "cleaning-not-appendix-b2": _fact("cleaning does not follow Appendix B-2", "procedures.cleaning.adopt"),
+    "cleaning-not-appendix-b2": _fact(
+        "cleaning does not follow Appendix B-2, or is said not to be as effective",
+        "procedures.cleaning.adopt", "procedures.cleaning.as_effective",
+    ),
     "cleaning-is-own": _fact("the firm cleans in a way of its own", "procedures.cleaning.adopt"),
     "cleaning-by-maker": _fact("cleaning follows the maker's instructions", "procedures.cleaning.adopt"),
     "water-temperature-given": _fact("the warmth of the water is stated", "procedures.cleaning.water_temperature"),

@@ -202,9 +202,8 @@ def _washable_shared(facts: Facts, subject: Subject) -> Fact:
     """Several people wear a mask: it is said, or there are fewer of them than people who wear them."""
 
     def test(mask: Mask) -> bool | None:
-        is_short = shortage(facts, mask) is not None
-        is_shared = True if is_short else None if mask.issue is None else mask.issue is Issue.SHARED
-        return _both(is_shared, _is_washable(mask))
+        said = None if mask.issue is None else mask.issue is Issue.SHARED
+        return _both(shortage(facts, mask) is not None or said, _is_washable(mask))
 
     return _of_masks("issue", test)(facts, subject)
 
@@ -271,12 +270,18 @@ def _has_source(source: AirSource) -> Callable[[Facts, Subject], Fact]:
     return _field("procedures.air_supply.sources", lambda sources: source in sources)
 
 
+def _cleaning_not_appendix_b2(facts: Facts, subject: Subject) -> Fact:
+    """Another way is followed, or whoever says that it is Appendix B-2's says that it is not as effective."""
+    place = "procedures.cleaning.as_effective"
+    is_other = _field("procedures.cleaning.adopt", lambda value: value is not CleaningMethod.APPENDIX_B2)
+    return Fact(True, (place,)) if facts.value_at(place) is False else is_other(facts, subject)
+
+
 PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "required-use": _required_use,
     "voluntary-use": _voluntary_use,
     "voluntary-beyond-dust-masks": _voluntary_beyond_dust_masks,
     "in-use": _in_use,
-    "policies-given": _given("policies"),
     "done-by-our-people": lambda facts, subject: _any(
         (f"{path}.done_by", task.done_by is DoneBy.OUR_PEOPLE) for path, task in facts.relevant_to(subject).tasks
     ),
@@ -308,7 +313,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "exclusive-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.EXCLUSIVE),
     "shared-masks": _of_masks("issue", lambda m: None if m.issue is None else m.issue is Issue.SHARED),
     "emergency-masks": _of_masks("emergency", lambda m: m.emergency),
-    "routine-masks": _of_masks("emergency", lambda m: not (m.emergency or m.escape_only)),
+    "routine-masks": lambda facts, subject: _of_masks("emergency", facts.is_in_routine_use)(facts, subject),
     "escape-only-masks": _of_masks("escape_only", lambda m: m.escape_only),
     "mask-withdrawn": _of_masks("withdrawn", lambda m: m.withdrawn is not None),
     "washable-masks": _of_masks("facepiece", _is_washable),
@@ -319,6 +324,7 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "enriched-air": _of_masks("enriched_air", lambda m: m.enriched_air),
     "carried-air": _of_masks("mode", _carries_air),
     "issue-given": _given(".issue"),
+    "stock-told": _of_masks("in_stock", lambda mask: mask.in_stock is not None or bool(mask.units)),
     "gas-cartridge": _gas_filter,
     "schedule-of-gas-cartridge": _schedule_of_gas_cartridge,
     "particulate-filter": _particulate_filter,
@@ -351,9 +357,8 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "official-text-attached": lambda facts, _subject: Fact(
         any(facts.value_at(path) for path in _OFFICIAL_TEXTS), _OFFICIAL_TEXTS
     ),
-    "cleaning-not-appendix-b2": _field(
-        "procedures.cleaning.adopt", lambda value: value is not CleaningMethod.APPENDIX_B2
-    ),
+    "cleaning-not-appendix-b2": _cleaning_not_appendix_b2,
+    "revision-history-told": _given("program.history"),
     "cleaning-is-own": _field("procedures.cleaning.adopt", _is("own")),
     "cleaning-by-maker": _field("procedures.cleaning.adopt", _is("maker")),
     "water-temperature-given": _given("procedures.cleaning.water_temperature"),

@@ -12,7 +12,9 @@ from progdoc.core.numbers import interval_words
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, in_unit
 from progdoc.model.description.upkeep import Schedule
+from progdoc.model.description.workplace import Task
 from progdoc.rules.air.levels import worked_minutes
+from progdoc.rules.air.same_day import groups_of_one_day
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -65,6 +67,51 @@ def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
             yield in_use, f"{interval_words(in_use)} in use"
 
 
+def _day_keeps_hours(facts: Facts, subject: Subject) -> CheckResult:
+    """A cartridge that stays on for a day serves all tasks of that day within its hours."""
+    plan: Schedule = facts.value_at(subject.path)
+    read = (f"{subject.path}.change", f"{subject.path}.after")
+    serving = [
+        one
+        for one in facts.description.procedures.filter_changes.schedules
+        if one.filter == plan.filter and _for_a_day(one)
+    ]
+    hours = {task: one for one in serving for task in one.tasks}
+    if plan not in serving:
+        return CheckResult((*read, f"{subject.path}.fresh_for_each_task"), nothing="It does not stay on for a day.")
+    tasks = [facts.tasks[task][1] for task in hours]
+    together = [group for group in _on_one_mask(tasks, plan.filter) if any(task.id in plan.tasks for task in group)]
+    faults = []
+    for group in together:
+        parts = [(task, in_unit(task.duration, "min"), _allowed(hours[task.id])) for task in group if task.duration]
+        if sum(minutes / most for _, minutes, most in parts if most) > _HAIR:
+            told = ", ".join(f"{task.duration.printed} of “{task.name}”" for task, _, _ in parts if task.duration)
+            faults.append((read[1], {"told": told, "after": plan.after.printed if plan.after else ""}))
+    apart = tuple(f"{facts.tasks[task][0]}.never_same_day" for task in hours if facts.tasks[task][1].never_same_day)
+    nothing = "" if together or apart else "No other task of a day is done with it by the same people."
+    return CheckResult(read, tuple(faults[:1]), () if together else apart, nothing=nothing)
+
+
+def _for_a_day(plan: Schedule) -> bool:
+    """Whether one cartridge stays on for a day or longer, by the words of the crew."""
+    words = plan.change or ""
+    is_daily = is_told("by_the_shift", words) or any(found.days >= 1 or found.months for found in intervals_in(words))
+    is_sooner = bool(plan.fresh_for_each_task) or is_told("sooner_than_the_shift", words)
+    return is_daily and not is_sooner and plan.after is not None
+
+
+def _allowed(plan: Schedule) -> float:
+    return in_unit(plan.after, "min") if plan.after is not None else 0.0
+
+
+def _on_one_mask(tasks: list[Task], part: str) -> Iterator[tuple[Task, ...]]:
+    """Yield the tasks that one person may do on one day with the same filter on the same mask."""
+    masks = dict.fromkeys(use.mask for task in tasks for use in task.masks if part in use.filters)
+    for mask in masks:
+        held = [task for task in tasks if any(use.mask == mask and part in use.filters for use in task.masks)]
+        yield from groups_of_one_day(held)
+
+
 def _data_reach(facts: Facts, subject: Subject) -> CheckResult:
     """Where the words for what a schedule rests on name hours, the longest of them reaches as far as the schedule."""
     hours, plan = f"{subject.path}.after", facts.value_at(subject.path)
@@ -82,4 +129,5 @@ CHANGE_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "change-not-by-the-senses": _not_by_the_senses,
     "change-words-keep-hours": _words_keep_hours,
     "data-reach-as-far": _data_reach,
+    "day-of-tasks-keeps-hours": _day_keeps_hours,
 }

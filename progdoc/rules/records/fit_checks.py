@@ -325,6 +325,17 @@ def _tested_before_clearance(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(paths, ((paths[0], {"tested": long_date(test.date)}),))
 
 
+def _changed_on_day_of_test(facts: Facts, subject: Subject) -> CheckResult:
+    """A change of the very day of the newest test may have come after it."""
+    person, _, issued = worn_mask(facts, subject)
+    path = person_path(facts, subject)
+    test = newest_test(person, issued, facts.as_of)
+    paths = (f"{path}.fit_tests", f"{path}.changes")
+    if test is None or all(change.date != test.date for change in person.changes):
+        return CheckResult(paths, shown=(place_of(person, paths[0], test),) if test else ())
+    return CheckResult(paths, ((paths[1], {"last_date": long_date(test.date)}),))
+
+
 # ---- the protocols a program names ---------------------------------------------------------------------
 
 
@@ -363,6 +374,7 @@ FIT_CHECKS: dict[str, Check] = {
     "not-failed": _fit("failed"),
     "order-of-tests-said": _fit("unordered"),
     "no-change-since-test": _fit("changed"),
+    "no-change-on-day-of-test": _changed_on_day_of_test,
     "fit-test-not-overdue": _fit("overdue"),
     "tested-by-instrument": _fit("kind"),
     "cleared-before-fit-test": _tested_before_clearance,

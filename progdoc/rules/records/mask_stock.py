@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from progdoc.model.description.masks import Issue, Mask
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Subject
 
-__all__ = ["shortage", "stock_for_all_wearers"]
+__all__ = ["STOCK_CHECKS", "shortage"]
+
+
+def _pieces(mask: Mask) -> int | None:
+    return mask.in_stock if mask.in_stock is not None else len(mask.units) or None
+
+
+def _place(path: str, mask: Mask) -> str:
+    return f"{path}.in_stock" if mask.in_stock is not None else f"{path}.units"
 
 
 def shortage(facts: Facts, mask: Mask) -> tuple[int, int] | None:
@@ -16,7 +27,7 @@ def shortage(facts: Facts, mask: Mask) -> tuple[int, int] | None:
     People wear it who were issued one, and those of a task that names no other mask. Single masks that have records
     of their own count as all there are, where nobody says how many are in stock.
     """
-    pieces = mask.in_stock if mask.in_stock is not None else len(mask.units) or None
+    pieces = _pieces(mask)
     if pieces is None or mask.disposable:
         return None
     issued = {person.id for _, person in facts.people.values() if any(one.mask == mask.id for one in person.masks)}
@@ -30,13 +41,42 @@ def shortage(facts: Facts, mask: Mask) -> tuple[int, int] | None:
     return (wearers, pieces) if wearers > pieces else None
 
 
-def stock_for_all_wearers(facts: Facts, subject: Subject) -> CheckResult:
+def _stock_for_all_wearers(facts: Facts, subject: Subject) -> CheckResult:
     """Whoever is to have a mask of their own finds one."""
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
     paths = (f"{path}.issue", f"{path}.in_stock")
     if mask.in_stock is None and not mask.units:
         return CheckResult(paths, nothing="Nobody says how many there are.")
     short = shortage(facts, mask)
-    if short is None or mask.issue is not Issue.EXCLUSIVE:
-        return CheckResult(paths, shown=(f"{path}.in_stock" if mask.in_stock is not None else f"{path}.units",))
+    if short is None or short[1] == 0 or mask.issue is not Issue.EXCLUSIVE:  # that there is none is told apart
+        return CheckResult(paths, shown=(_place(path, mask),))
     return CheckResult(paths, ((paths[0], {"wearers": str(short[0]), "pieces": str(short[1])}),))
+
+
+def _some_in_stock(facts: Facts, subject: Subject) -> CheckResult:
+    """A mask that a task names is there at all."""
+    path, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    place = f"{path}.in_stock"
+    faults = ((place, {"pieces": "0"}),) if _pieces(mask) == 0 else ()
+    return CheckResult((place, f"{path}.units"), faults, shown=(_place(path, mask),))
+
+
+def _enough_for_a_task(facts: Facts, subject: Subject) -> CheckResult:
+    """Where masks are shared, all whom a task names find one at once, unless it names another mask too."""
+    path, mask = facts.masks[subject.ids[0].partition(".")[2]]
+    paths, pieces = (f"{path}.in_stock", f"{path}.units", f"{path}.issue"), _pieces(mask)
+    if mask.issue is Issue.EXCLUSIVE or mask.disposable or not pieces:
+        return CheckResult(paths, nothing="It has one wearer each, or there is none of it.")
+    faults = tuple(
+        (f"{place}.people", {"task": label_of(task), "wearers": str(len(set(task.people))), "pieces": str(pieces)})
+        for place, task in facts.tasks_by_mask.get(mask.id, ())
+        if all(use.mask == mask.id for use in task.masks) and len(set(task.people)) > pieces
+    )
+    return CheckResult(paths, faults, shown=(_place(path, mask),))
+
+
+STOCK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "stock-for-all-wearers": _stock_for_all_wearers,
+    "some-in-stock": _some_in_stock,
+    "enough-for-a-task": _enough_for_a_task,
+}

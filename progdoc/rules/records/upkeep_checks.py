@@ -145,7 +145,7 @@ def _each_finding(wrong: Callable[[Finding, date], str]) -> Callable[[Facts, Sub
         faults = []
         for i, finding in enumerate(facts.description.procedures.evaluation.findings):
             if finding.date <= facts.as_of and (trouble := wrong(finding, facts.as_of)):
-                faults.append((f"{path}[{i}]", {"finding": finding.id, "trouble": trouble}))
+                faults.append((f"{path}[{i}]", {"finding": finding.what.rstrip("."), "trouble": trouble}))
         return CheckResult((path,), tuple(faults))
 
     return check
@@ -176,6 +176,10 @@ def _correction_overdue(finding: Finding, as_of: date) -> str:
     return long_date(finding.due) if is_overdue(finding.due, as_of) else ""
 
 
+def _done_before_found(finding: Finding, _as_of: date) -> str:
+    return long_date(finding.done) if finding.done is not None and finding.done < finding.date else ""
+
+
 UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "mask-is-scba": _mask_is_scba,
     "inspection-looks-at-all-parts": _inspection_looks_at_all,
@@ -186,5 +190,6 @@ UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "evaluation-as-asked": _asked_evaluation_not_overdue,
     "evaluation-not-long-ago": _evaluation_not_long_ago,
     "corrections-planned": _each_finding(_no_correction),
+    "corrections-after-findings": _each_finding(_done_before_found),
     "corrections-not-overdue": _each_finding(_correction_overdue),
 }

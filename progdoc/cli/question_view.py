@@ -1,0 +1,104 @@
+"""The next questions for a person at a terminal: what is dangerous first, the verdict last.
+
+An evening is spent on answers, not on findings, so that only the next few are shown, each with its place and the lines
+to type; every finding stands in `report_view`. Like that text it names people: render `public_part(report)` to hand on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, labelled, report_text
+from progdoc.cli.terminal import broken
+from progdoc.core.diagnostics import Severity
+from progdoc.core.lines import Line
+from progdoc.core.questions import Question, missing_answers
+from progdoc.core.report import Report, masks_that_do_not_protect, summary_line, summary_parts
+
+__all__ = ["questions_text"]
+
+_NEXT = 10
+_MOST_FOUND = 2  # findings that are told in full
+_INDENT = 12  # room for "   settles  "
+
+
+def questions_text(report: Report, width: int = 80, colour: bool = False) -> str:
+    """Return what to answer next and how things stand; of a description that can't be understood, its faults."""
+    if any(finding.severity is Severity.INVALID for finding in report.findings):
+        return report_text(report, width, colour)
+    blocks = [_flowing(f"Danger: {told}.", width, COLOURS[Severity.REQUIRED] * colour) for told in _dangers(report)]
+    if report.questions:
+        blocks.append(_flowing(_left(report), width, BOLD * colour))
+    shown = report.questions[:_NEXT]
+    blocks += [_question(number, question, width, colour) for number, question in enumerate(shown, 1)]
+    more = [*_more(report), _verdict(report)]
+    return "\n\n".join([*blocks, *(_flowing(line, width, "") for line in more)]) + "\n"
+
+
+def _flowing(text: str, width: int, look: str) -> str:
+    lines = "\n".join(broken(Line(text), width))
+    return f"{look}{lines}{PLAIN}" if look else lines
+
+
+def _dangers(report: Report) -> Iterator[str]:
+    """Yield the masks that do not protect, in one sentence."""
+    masks = masks_that_do_not_protect(report)
+    if masks:
+        yield "; ".join(masks)
+
+
+def _verdict(report: Report) -> str:
+    """Return how things stand, without the masks that were named first."""
+    opening, parts = summary_parts(report)
+    masks = masks_that_do_not_protect(report)
+    rest = [part for part in parts if part not in masks]
+    return summary_line(report) if not masks else f"{opening}: {'; '.join(rest)}."
+
+
+def _left(report: Report) -> str:
+    missing = missing_answers(report.questions)
+    count = len(report.questions)
+    the_next = "the next:" if count <= _NEXT else f"the next {_NEXT}:"
+    if not missing:
+        return f"Nothing that the law asks for is missing; {count} to look at:" if count > 1 else "To look at:"
+    are = "1 answer is" if missing == 1 else f"{missing} answers are"
+    dangers = sum(question.is_danger for question in report.questions)
+    about = f", {dangers} of them about dangers" if dangers else ""
+    return f"{are} missing, or not as the law needs {'it' if missing == 1 else 'them'}{about}; {the_next}"
+
+
+def _question(number: int, question: Question, width: int, colour: bool) -> str:
+    head = broken(Line(question.asks, f"{number:>2}. ", "    "), width)
+    if colour:
+        look = COLOURS[Severity.REQUIRED] if question.is_danger else BOLD
+        head = [f"{look}{line}{PLAIN}" for line in head]
+    return "\n".join([*head, *(part for line in _lines(question) for part in broken(line, width))])
+
+
+def _lines(question: Question) -> Iterator[Line]:
+    yield labelled("why", " ".join((question.why, *question.cites[:1])), _INDENT)
+    for finding in question.told_in_full[:_MOST_FOUND]:
+        yield labelled("found", finding.what, _INDENT)
+    yield Line(str(question.where), "    where   ", is_typed=True)
+    typed = list(question.to_type)
+    if len(question.subject) > 1 and typed:
+        typed.append("# and likewise for the others")
+    for count, line in enumerate(typed):
+        yield Line(line, "    " + ("type" if not count else "").ljust(_INDENT - 4), is_typed=True)
+    if question.adopts:
+        words = f'or `{question.adopted_at.rpartition(".")[2]}: "{question.adopts}"` under'
+        group = question.adopted_at.rpartition(".")[0]
+        yield labelled("", f"{words} `{group}`, if you do exactly that; what is left to say is asked then", _INDENT)
+    count = len(question.findings)
+    findings = "1 finding" if count == 1 else f"{count} findings"
+    yield labelled("settles", f"{findings}: {' '.join(question.settles)}", _INDENT)
+
+
+def _more(report: Report) -> Iterator[str]:
+    left = len(report.questions) - _NEXT
+    if left > 0:
+        yield f"{left} more come after these. `progdoc check PATH --all` lists every finding."
+    elif report.questions:
+        yield "`progdoc check PATH --all` lists every finding."
+    if report.withheld_questions:
+        yield f"{len(report.withheld_questions)} more that name people stand in the restricted report."

@@ -1,0 +1,227 @@
+"""Gathers the findings under the questions whose answers settle them: once for each subject, with its name.
+
+Every finding that is not accepted belongs to one question. A fact that decides whether a duty applies is asked by the
+question that asks for that place, not by the one of the duty. What several tasks or people lack alike is asked once,
+with all their names.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.core.questions import AskedField, Question
+from progdoc.core.report import Status
+from progdoc.model.description.fields import field_at
+from progdoc.model.description.words import label_of
+from progdoc.rules.adoption import Adoption, adoption_that_states
+from progdoc.rules.facts import Facts
+from progdoc.rules.questions.order import in_order
+from progdoc.rules.reading.answers_to_type import to_type
+from progdoc.rules.reading.question_list import Asking, QuestionList
+from progdoc.rules.requirement import Verdict
+from progdoc.rules.snippet import place_to_fill
+
+__all__ = ["questions_about"]
+
+# Where each kind of subject stands, and how its ids begin.
+_KINDS = {
+    "task": ("tasks", "tasks"),
+    "hazard": ("hazards", "hazards"),
+    "mask": ("masks", "masks"),
+    "filter": ("filters", "filters"),
+    "schedule": ("procedures.filter_changes.schedules", "schedules"),
+    "person": ("people", "people"),
+}
+_ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in _KINDS.values())})\[\d+\]")
+_ALIKE = ("task", "person")  # whose like gaps are asked about in one question
+_INDEX = re.compile(r"\[\d+\]")
+_MOST_NAMES = 4
+_Found = tuple[Diagnostic, Verdict | None]  # None: a finding of the reader's, which no requirement makes
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """What belongs to one question about one subject while it is gathered."""
+
+    asking: Asking
+    subjects: tuple[str, ...]
+    found: list[_Found] = field(default_factory=list)
+    decides: int = 0
+
+
+def questions_about(
+    facts: Facts, verdicts: Sequence[Verdict], findings: Iterable[Diagnostic], known: QuestionList
+) -> tuple[Question, ...]:
+    """Return what is to be answered, in the order in which it is asked."""
+    by_subject = {(v.requirement.code, v.subject.ids): v for v in verdicts}
+    places = _subjects_and_places(facts)
+    subjects = {place: subject for subject, place in places.items()}
+    gathered: dict[tuple[str, tuple[str, ...]], _Gathered] = {}
+    for finding in findings:
+        if not finding.accepted and finding.severity is not Severity.INVALID:
+            verdict = by_subject.get((finding.code, finding.subject))
+            asking = _asking(known, finding, verdict)
+            subject = _subject(subjects, asking, finding.location.path, finding.subject)
+            key = (asking.id, subject)
+            gathered.setdefault(key, _Gathered(asking, subject)).found.append((finding, verdict))
+    for verdict in verdicts:
+        for path in verdict.paths if verdict.status is Status.UNDETERMINED else ():
+            waited_for = known.asking(path)
+            if waited_for is not None:
+                subject = _subject(subjects, waited_for, path, verdict.subject.ids)
+                if (waited_for.id, subject) in gathered:
+                    gathered[waited_for.id, subject].decides += 1
+    return in_order((_question(facts, places, one) for one in _alike_together(gathered.values())), known.rank)
+
+
+def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -> Asking:
+    """Return the question that a finding belongs to; a rule of a local pack may need one of its own."""
+    asking = None
+    if verdict is None or verdict.status is Status.UNDETERMINED:
+        asking = known.asking(finding.location.path)
+    if asking is None and verdict is not None:
+        asking = known.of(verdict.requirement)
+    return asking or _own(finding, verdict)
+
+
+def _own(finding: Diagnostic, verdict: Verdict | None) -> Asking:
+    asks = f"{(verdict.requirement.duty if verdict else finding.what).rstrip('.')}: how is that done here?"
+    cites = (finding.citation,) if finding.citation else ()
+    return Asking(finding.code.lower(), "program", "local_rules", asks, finding.why, cites, (), (finding.code,), ())
+
+
+def _subjects_and_places(facts: Facts) -> dict[str, str]:
+    """Return where each thing that may be asked about stands, by its id: "tasks.scrape-sashes"."""
+    return {
+        f"{kind}.{thing.id}": f"{where}[{number}]"
+        for where, kind in _KINDS.values()
+        for number, thing in enumerate(facts.value_at(where) or ())
+    }
+
+
+def _subject(subjects: Mapping[str, str], asking: Asking, path: str, ids: tuple[str, ...]) -> tuple[str, ...]:
+    """Return whom or what a question is about: what the place stands in, or the one of its kind that is judged."""
+    if asking.per not in _KINDS:
+        return ()
+    where, kind = _KINDS[asking.per]
+    at = _ENTRY.match(path)
+    if at is not None and at[1] == where and at[0] in subjects:
+        return (subjects[at[0]],)
+    return tuple(part for part in ids if part.startswith(f"{kind}."))[:1]
+
+
+def _alike_together(gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
+    """Yield each, those of several subjects that lack the same as one."""
+    together: dict[tuple[object, ...], _Gathered] = {}
+    for one in sorted(gathered, key=lambda one: (one.asking.id, one.subjects)):
+        lacks = tuple(sorted({finding.code for finding, _ in one.found}))
+        alike = (one.asking.id, *(lacks if one.asking.per in _ALIKE and one.subjects else (one.subjects,)))
+        known = together.get(alike)
+        if known is None:
+            together[alike] = one
+        else:
+            known.subjects += one.subjects
+            known.found += one.found
+            known.decides += one.decides
+    yield from together.values()
+
+
+# ---- one question ---------------------------------------------------------------------------------------
+
+
+def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Question:
+    asking = one.asking
+    places = tuple(place_of[subject] for subject in one.subjects)
+    names = tuple(_name(facts, asking, place) for place in places)
+    if not names and asking.per in _KINDS:  # what is judged is of another kind, and nothing of this one is known
+        names = _names_of(facts, one.found)
+    found = sorted(one.found, key=lambda each: (each[0].code, each[0].subject, each[0].location, each[0].what))
+    adoption = _adoption(verdict for _, verdict in found)
+    open_places = _places(facts, one, places)
+    return Question(
+        id=asking.id,
+        section=asking.section,
+        subject=one.subjects,
+        names=names,
+        asks=asking.asks.format(names=_joined(asking, names)) if names else asking.asks,
+        why=asking.why,
+        cites=asking.cites,
+        fields=tuple(map(_asked_field, open_places)),
+        findings=tuple(finding for finding, _ in found),
+        blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
+        adopts=adoption.paragraph if adoption else "",
+        adopted_at=adoption.path if adoption else "",
+        is_danger=any(_is_danger(asking, finding) for finding, _ in found),
+        decides=one.decides,
+    )
+
+
+def _is_danger(asking: Asking, finding: Diagnostic) -> bool:
+    weighs = finding.severity is Severity.REQUIRED and finding.scope is Scope.PROGRAM
+    return weighs and finding.code.startswith(asking.danger)
+
+
+def _name(facts: Facts, asking: Asking, place: str) -> str:
+    thing = facts.value_at(place)
+    if asking.per == "hazard":
+        return f"{thing.agent} in “{label_of(facts.tasks[thing.task][1])}”"
+    return label_of(thing)
+
+
+def _names_of(facts: Facts, found: Iterable[_Found]) -> tuple[str, ...]:
+    ids = dict.fromkeys(part for finding, _ in found for part in finding.subject)
+    return tuple(facts.names[part] for part in ids if part in facts.names) or (facts.description.program.title or "",)
+
+
+def _joined(asking: Asking, names: tuple[str, ...]) -> str:
+    shown = list(names) if asking.per in ("hazard", "person") else [f"“{name}”" for name in names]
+    if len(shown) > _MOST_NAMES:
+        shown = [*shown[: _MOST_NAMES - 1], f"{len(shown) - _MOST_NAMES + 1} more"]
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
+
+
+def _places(facts: Facts, one: _Gathered, subjects: Sequence[str]) -> tuple[str, ...]:
+    """Return the places that an answer fills: silent, or said as the law doesn't need it; none that don't apply."""
+    asked = dict.fromkeys(place for finding, verdict in one.found for place in _open(facts, finding, verdict))
+    places = tuple(place for place in asked if _is_under(place, one.asking.fields))
+    if places:
+        return places
+    whole = (field for field in one.asking.fields if "[]" not in field)
+    inner = (subject + field.partition("[]")[2] for field in one.asking.fields if "[]" in field for subject in subjects)
+    return (*whole, *inner)
+
+
+def _whole(place: str, asking: Asking) -> str:
+    """Return the place of the field that a question asks for, where a part of it is open."""
+    depth = max((len(field.split(".")) for field in asking.fields if _is_under(place, (field,))), default=0)
+    return ".".join(place.split(".")[:depth]) or place
+
+
+def _open(facts: Facts, finding: Diagnostic, verdict: Verdict | None) -> Iterator[str]:
+    if verdict is not None and verdict.status is Status.GAP:
+        yield from verdict.faults
+        yield from (path for path in verdict.paths if path and not facts.is_stated(path))
+    elif finding.location.path:
+        yield finding.location.path
+
+
+def _is_under(place: str, fields: Iterable[str]) -> bool:
+    pattern = _INDEX.sub("[]", place)
+    return any(pattern == known or pattern.startswith((f"{known}.", f"{known}[]")) for known in fields)
+
+
+def _asked_field(path: str) -> AskedField:
+    known = field_at(_INDEX.sub("[]", path))
+    if known is None:
+        raise ValueError(f"the description has no `{path}`")
+    return AskedField(path, known.title, known.form, known.is_list, known.values, known.examples, known.description)
+
+
+def _adoption(verdicts: Iterable[Verdict | None]) -> Adoption | None:
+    """Return the widest paragraph by whose adopting a part of the answer is given in one line."""
+    gaps = (verdict for verdict in verdicts if verdict is not None and verdict.status is Status.GAP)
+    found = [adoption for gap in gaps if (adoption := adoption_that_states(gap.requirement, gap.faults))]
+    return min(found, key=lambda adoption: (len(adoption.paragraph), adoption.path), default=None)

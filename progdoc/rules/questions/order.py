@@ -1,0 +1,33 @@
+"""Which question comes next: a pure function of the judged description.
+
+First what is dangerous, in the order in which one thing rests on another (the air before the mask for it); then what
+decides whether other duties apply, that which decides most first; then what the law asks for, that which settles most
+first; last cautions and advice. Among equals the order of the program counts, and the ids of what is asked about: the
+order in which a list was typed never does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from progdoc.core.questions import Question
+
+__all__ = ["in_order"]
+
+
+def in_order(questions: Iterable[Question], rank: Mapping[str, int]) -> tuple[Question, ...]:
+    """Return the questions as they are asked; `rank` is the place of each in the order of the program."""
+    return tuple(sorted(questions, key=lambda question: (_urgency(question, rank), _place(question, rank))))
+
+
+def _urgency(question: Question, rank: Mapping[str, int]) -> tuple[bool, bool, bool, int]:
+    if question.is_danger:
+        weight = _place(question, rank)[0]
+    else:
+        weight = -question.decides if question.decides else -len(question.findings)
+    is_soft = not question.is_missing and not question.decides
+    return (not question.is_danger, not question.decides or question.is_danger, is_soft, weight)
+
+
+def _place(question: Question, rank: Mapping[str, int]) -> tuple[int, str, tuple[str, ...]]:
+    return (rank.get(question.id, len(rank)), question.id, question.subject)

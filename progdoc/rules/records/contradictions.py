@@ -1,0 +1,196 @@
+"""Two things that a description says and that can't both be so, or one that can hardly be so at all.
+
+The law does not say how long a shift may be, or that a revision has one date. Which of two is wrong, nobody can tell
+from here, so each is a caution that names both.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from math import fsum
+
+from progdoc.core.numbers import long_date
+from progdoc.model.description.quantities import Quantity, in_unit
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
+from progdoc.rules.air.asbestos import is_classed
+from progdoc.rules.air.regulated_areas import area_paragraph
+from progdoc.rules.air.surveillance import most_days
+from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.standard_tables import carcinogen
+from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.requirement import Subject
+
+__all__ = ["CONTRADICTION_CHECKS"]
+
+# Bounds of what is taken for a slip: our choice, no source.
+_DAYS_OF_A_YEAR = 366
+_HOURS_OF_A_DAY = 24.0
+_LONGEST_SHIFT_H = 16.0
+_HOTTEST_C, _COLDEST_C = 50.0, -50.0
+_HEAVIEST_KG = 25.0  # self-contained sets weigh less
+
+Fault = tuple[str, dict[str, str]]
+
+
+def _told(paths: tuple[str, ...], faults: tuple[Fault, ...]) -> CheckResult:
+    """That nothing contradicts it shows no fact to be right."""
+    return CheckResult(paths, faults, nothing="" if faults else "Nothing of it contradicts another.")
+
+
+def _dates_of_the_program(facts: Facts, _subject: Subject) -> CheckResult:
+    info = facts.description.program
+    paths = ("program.revision", "program.effective", "program.history")
+    if not info.history:
+        return CheckResult(paths, nothing="No revision history is told.")
+    return _told(paths, tuple(_in_history(facts)))
+
+
+def _in_history(facts: Facts) -> Iterator[Fault]:
+    info = facts.description.program
+    counted = Counter(entry.revision for entry in info.history)
+    for i, entry in enumerate(info.history):
+        if counted[entry.revision] > 1:
+            yield f"program.history[{i}].revision", {"trouble": f"revision {entry.revision} has more than one entry"}
+    newest = max(info.history, key=lambda entry: entry.date)
+    own = next((entry for entry in info.history if entry.revision == info.revision), None)
+    if own is None or counted[own.revision] > 1:
+        return
+    if own.date < newest.date:
+        told = f"this is revision {own.revision}, and the newest of the history is {newest.revision}"
+        yield "program.revision", {"trouble": f"{told} of {long_date(newest.date)}"}
+    elif info.effective is not None and info.effective != own.date:
+        told = f"the program applies from {long_date(info.effective)}, and by its history revision {own.revision}"
+        yield "program.effective", {"trouble": f"{told} took effect on {long_date(own.date)}"}
+
+
+def _firm(facts: Facts, _subject: Subject) -> CheckResult:
+    """More people are listed than work for the firm; or another of them made the revision than the officer."""
+    program = facts.description
+    faults: list[Fault] = []
+    employees = program.organisation.employees
+    if employees is not None and employees < len(program.people):
+        told = f"{employees} people work for the firm, and {len(program.people)} are listed"
+        faults.append(("organisation.employees", {"trouble": told}))
+    named = " ".join((program.officer.name or "", *program.officer.deputies))
+    newest = max(program.program.history, key=lambda entry: entry.date, default=None)
+    ours = {person.name for person in program.people}
+    if newest is not None and program.officer.name and newest.by in ours and newest.by not in named:
+        told = f"the officer is {program.officer.name}, and the newest revision was made by {newest.by}"
+        faults.append(("officer.name", {"trouble": f"{told}, who does not stand in for the officer either"}))
+    return _told(("organisation.employees", "officer.name"), tuple(faults))
+
+
+def _name_of_somebody_else(facts: Facts, subject: Subject) -> CheckResult:
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.name"
+    same = [other.id for other in facts.description.people if other.name == person.name and other.id != person.id]
+    return _told((path,), ((path, {"id": same[0]}),) if same and person.name else ())
+
+
+# ---- what is said of an agent that it does not belong to -----------------------------------------------
+
+
+def _fields_of_agent(facts: Facts, subject: Subject) -> CheckResult:
+    task, hazard = (name.partition(".")[2] for name in subject.ids)
+    agent = next(a for a in facts.selection.air[task].agents if a.hazard.id == hazard)
+    strange = _strange(agent, facts.tasks[task][1])
+    faults = tuple((f"{subject.path}.{field}", {"field": field, "why": why}) for field, why in strange)
+    return _told((subject.path,), faults)
+
+
+def _strange(agent: Assessment, task: Task) -> Iterator[tuple[str, str]]:
+    hazard, substance = agent.hazard, agent.substance
+    if hazard.regulated_area and not area_paragraph(hazard, task, substance):
+        yield "regulated_area", "no standard regulates areas of this agent in this industry"
+    if hazard.peaks and not any(limit.kind is LimitKind.PEAK for limit in agent.limits):
+        yield "peaks", "Table Z-2 allows this agent no peaks, or another limit binds here"
+    if hazard.asbestos is not None and not is_classed(task, substance):
+        yield "asbestos", "masks go by the class of work with asbestos alone, in construction and shipyards"
+    if hazard.carcinogen is not None and (substance is None or carcinogen(substance.id) is None):
+        yield "carcinogen", "it is none of the carcinogens that have one standard together"
+
+
+# ---- figures that can hardly be -----------------------------------------------------------------------
+
+
+def _figures(facts: Facts, _subject: Subject) -> CheckResult:
+    faults = [fault for path, task in facts.our_tasks for fault in _of_task(path, task)]
+    for path, mask in facts.masks.values():
+        if mask.weight is not None and in_unit(mask.weight, "kg") > _HEAVIEST_KG:
+            told = f"{label_of(mask)} weighs {mask.weight.printed}: more than a wearer carries on the face or the back"
+            faults.append((f"{path}.weight", {"trouble": told}))
+    faults += _twice_on_a_day(facts)
+    return _told(("tasks", "masks", "procedures.filter_changes.breaks"), tuple(faults))
+
+
+def _of_task(path: str, task: Task) -> Iterator[Fault]:
+    name = f"“{label_of(task)}”"
+    low, high = task.temperature_low, task.temperature_high
+    if low and high and in_unit(low, "C") > in_unit(high, "C"):
+        told = f"{name}: the lowest temperature, {low.printed}, is over the highest, {high.printed}"
+        yield f"{path}.temperature_low", {"trouble": told}
+    for field, found in (("temperature_low", low), ("temperature_high", high)):
+        if found is not None and not _COLDEST_C <= in_unit(found, "C") <= _HOTTEST_C:
+            told = f"{name}: nobody works at {found.printed} for long; a slip of the unit, or heat that nobody told of"
+            yield f"{path}.{field}", {"trouble": told}
+    if task.days_per_year is not None and task.days_per_year > _DAYS_OF_A_YEAR:
+        yield f"{path}.days_per_year", {"trouble": f"{name}: {task.days_per_year} days are more than a year has"}
+    if task.shift is not None and in_unit(task.shift, "h") >= _LONGEST_SHIFT_H:
+        yield f"{path}.shift", {"trouble": f"{name}: a shift of {task.shift.printed} leaves no time to rest"}
+    if task.duration is None:
+        return
+    hours = in_unit(task.duration, "h")
+    if task.shift is not None and hours > in_unit(task.shift, "h"):
+        told = f"{name}: {task.duration.printed} at it are more than the shift of {task.shift.printed}"
+        yield f"{path}.duration", {"trouble": told}
+    elif task.shift is None and hours >= _LONGEST_SHIFT_H:
+        told = f"{name}: {task.duration.printed} at it in a shift leave no time to rest, and no shift is stated"
+        yield f"{path}.duration", {"trouble": told}
+
+
+def _twice_on_a_day(facts: Facts) -> Iterator[Fault]:
+    breaks = facts.description.procedures.filter_changes.breaks
+    for what, told in (("name", [one.name for one in breaks]), ("at", [one.at for one in breaks])):
+        for i, value in enumerate(told):
+            if value in told[:i]:
+                said = f"the pause “{value}” stands there twice" if what == "name" else f"two pauses begin at {value}"
+                yield f"procedures.filter_changes.breaks[{i}].{what}", {"trouble": said}
+
+
+def _hours_of_a_wearer(facts: Facts, subject: Subject) -> CheckResult:
+    """What somebody does in a year takes more hours than a year has, each task on all the days that are said."""
+    tasks = facts.relevant_to(subject).tasks
+    paths = tuple(f"{path}.{name}" for path, _ in tasks for name in ("duration", "days_per_year", "frequency"))
+    if len(tasks) < 2:
+        return CheckResult(paths, nothing="No two tasks name this wearer.")
+    hours = fsum(_hours_a_year(task) for _, task in tasks)
+    of_a_year = _DAYS_OF_A_YEAR * _HOURS_OF_A_DAY
+    if hours <= of_a_year:
+        return _told(paths, ())
+    names = ", ".join(f"“{label_of(task)}”" for _, task in tasks if _hours_a_year(task))
+    words = {"tasks": names, "hours": f"{hours:,.0f}", "year": f"{of_a_year:,.0f}"}
+    return CheckResult(paths, ((f"{tasks[0][0]}.duration", words),))
+
+
+def _hours_a_year(task: Task) -> float:
+    """The hours of a task in a year; 0 where nobody says on how many days, or for how long."""
+    days: float | None = None if task.days_per_year is None else float(task.days_per_year)
+    if days is None and task.frequency and not is_told("part_of_the_year", task.frequency):
+        found = most_days(task.frequency)
+        days = None if found is None else float(found)
+    duration: Quantity | None = task.duration
+    return 0.0 if days is None or duration is None else days * in_unit(duration, "h")
+
+
+CONTRADICTION_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "program-dates-agree": _dates_of_the_program,
+    "firm-agrees-with-itself": _firm,
+    "figures-can-be": _figures,
+    "fields-belong-to-agent": _fields_of_agent,
+    "names-tell-people-apart": _name_of_somebody_else,
+    "hours-fit-into-a-year": _hours_of_a_wearer,
+}

@@ -1,0 +1,184 @@
+"""What a description says in two ways, or what can hardly be so: each is told, and its lawful neighbour is quiet.
+
+The law is silent on most of this; the bounds are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from programs.patching import checked_by, patched
+from published_value import published
+
+from progdoc.core.report import Report
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+Change = dict[str, Any]
+
+
+def report_of(change: Change, base: str = "") -> Report:
+    return checked_by(built_in_catalogue(), patched({**({"program": base} if base else {}), "set": change})).report
+
+
+def told(code: str, change: Change, base: str = "") -> list[str]:
+    return [finding.what for finding in report_of(change, base).findings if finding.code == code]
+
+
+# ---- figures that can hardly be: the odd one, and the one beside it -----------------------------------
+
+FIGURES: list[tuple[Change, Change]] = [
+    ({"masks[0].weight": "26 kg"}, {"masks[0].weight": "15 kg"}),
+    ({"tasks[0].temperature_low": "95 F", "tasks[0].temperature_high": "55 F"}, {"tasks[0].temperature_low": "55 F"}),
+    ({"tasks[0].temperature_high": "85 C"}, {"tasks[0].temperature_high": "120 F"}),
+    ({"tasks[0].temperature_low": "-60 F"}, {"tasks[0].temperature_low": "-40 F"}),
+    ({"tasks[0].days_per_year": "367"}, {"tasks[0].days_per_year": "366"}),
+    ({"tasks[0].shift": "16 h"}, {"tasks[0].shift": "12 h"}),
+    ({"tasks[0].shift": "8 h", "tasks[0].duration": "10 h"}, {"tasks[0].shift": "10 h", "tasks[0].duration": "10 h"}),
+    ({"tasks[0].duration": "16 h"}, {"tasks[0].duration": "10 h"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("odd", "beside"), FIGURES)
+def test_a_figure_that_can_hardly_be_is_a_caution(odd: Change, beside: Change) -> None:
+    assert len(told("PRG-064", odd)) == 1
+    assert told("PRG-064", beside) == []
+
+
+def test_what_others_do_is_their_figure() -> None:
+    assert told("PRG-064", {"tasks[0].days_per_year": "367", "tasks[0].done_by": "others"}) == []
+
+
+@pytest.mark.parametrize(
+    ("second", "trouble"),
+    [
+        ({"name": "lunch break", "at": "15:00"}, "the pause “lunch break” stands there twice"),
+        ({"name": "tea", "at": "12:00"}, "two pauses begin at 12:00"),
+        ({"name": "tea", "at": "15:00"}, ""),
+    ],
+)  # fmt: skip
+def test_a_pause_is_named_once(second: Change, trouble: str) -> None:
+    breaks = [{"name": "lunch break", "at": "12:00"}, second]
+    found = told("PRG-064", {"procedures.filter_changes.breaks": breaks})
+    assert found == ([f"A figure is hardly right: {trouble}."] if trouble else [])
+
+
+def test_the_hours_of_a_wearer_fit_into_a_year() -> None:
+    long = {"tasks[0].duration": "15 h", "tasks[1].duration": "10 h"}
+    daily = {f"tasks[{i}].frequency": "Daily" for i in (0, 1)}
+    summer = {f"tasks[{i}].frequency": "Daily in summer" for i in (0, 1)}
+    assert [what[:9] for what in told("TSK-025", {**long, **daily})] == ["Jo Marsh:"]
+    assert told("TSK-025", {**long, **summer}) == []
+    # On one day both may be done: 300 and 300 days are no contradiction in themselves.
+    short = {"tasks[0].duration": "4 h", "tasks[1].duration": "3 h"}
+    assert told("TSK-025", {**short, "tasks[0].days_per_year": "300", "tasks[1].days_per_year": "300"}) == []
+
+
+# ---- revision, history, firm --------------------------------------------------------------------------
+
+
+def entry(revision: str, day: str, by: str = "Ada Brook") -> Change:
+    return {"revision": revision, "date": day, "by": by, "summary": "Changed"}
+
+
+BY_JO = entry("2026.1", "2026-03-01", "Jo Marsh")
+
+
+@pytest.mark.parametrize(
+    ("history", "is_told"),
+    [
+        ([entry("2026.1", "2026-03-01"), entry("2025.1", "2025-03-01")], False),  # the newest first is as good
+        ([entry("2025.1", "2025-03-01"), entry("2026.1", "2026-03-01")], False),
+        ([entry("2025.1", "2025-03-01")], False),  # of this revision nothing yet: it is not issued without
+        ([entry("2026.1", "2026-03-01"), entry("2025.1", "2026-04-01")], True),
+        ([entry("2026.1", "2026-02-01")], True),
+        ([entry("2026.1", "2026-03-01"), entry("2026.1", "2026-03-01")], True),
+    ],
+)
+def test_revision_and_history_are_one(history: list[Change], is_told: bool) -> None:
+    assert bool(told("PRG-062", {"program.history": history})) is is_told
+
+
+@pytest.mark.parametrize(
+    ("change", "is_told"),
+    [
+        ({"organisation.employees": "1"}, True),
+        ({"organisation.employees": "2"}, False),
+        ({"program.history": [BY_JO], "officer.deputies": ["Ravi Stone"]}, True),
+        ({"program.history": [BY_JO], "officer.deputies": ["Jo Marsh, foreman"]}, False),
+        ({"program.history": [{**BY_JO, "by": "Clearfield Hygiene"}]}, False),  # a consultant may write it
+    ],
+)  # fmt: skip
+def test_the_firm_is_told_in_one_way(change: Change, is_told: bool) -> None:
+    assert bool(told("PRG-063", change)) is is_told
+
+
+# ---- what is said of an agent that it does not belong to -----------------------------------------------
+
+PEAK = [{"concentration": "400 ug/m3", "duration": "8 min", "span": "8 h", "date": "2026-02-10", "how": "Meter"}]
+CLASS_III, HANDLING = {"work_class": "III"}, {"operation": "handling"}
+OF_OTHERS: list[tuple[Change, Change]] = [
+    ({"hazards[0].peaks": PEAK}, {}),
+    ({"hazards[0].regulated_area": "yes"}, {"hazards[0].regulated_area": "no"}),
+    ({"hazards[0].regulated_area": "yes"}, {"hazards[0].regulated_area": "yes", "hazards[0].agent": "cadmium"}),
+    ({"hazards[0].asbestos": CLASS_III}, {"hazards[0].asbestos": CLASS_III, "hazards[0].agent": "asbestos"}),
+    ({"hazards[0].carcinogen": HANDLING}, {"hazards[0].carcinogen": HANDLING, "hazards[0].agent": "benzidine"}),
+]  # fmt: skip
+
+
+@published("29 CFR 1910.1000 Table Z-2; 1926.1127(e)(4); 1926.1101(h)(3); 1910.1003(a)(1)")
+@pytest.mark.parametrize(("strange", "own"), OF_OTHERS)
+def test_what_belongs_to_another_agent_is_told(strange: Change, own: Change) -> None:
+    assert len(told("EXP-047", strange)) == 1
+    assert told("EXP-047", own) == []
+
+
+SAMPLES = {"kind": "samples", "results": [
+    {"concentration": "40 ug/m3", "duration": "420 min", "rest_of_shift": "zero", "date": "2026-03-10"},
+]}  # fmt: skip
+MORE = {"id": "more", "task": "scrape-sashes", "form": "dust", "irritates_eyes": "no", "oil": "no", "exposure": SAMPLES}
+
+
+@pytest.mark.parametrize(
+    ("change", "count"), [({"agent": "lead"}, 2), ({"agent": "Pb"}, 2), ({"agent": "zinc oxide"}, 0)]
+)
+def test_one_agent_sampled_in_two_entries_is_told(change: Change, count: int) -> None:
+    assert len(told("EXP-028", {"hazards[2]": {**MORE, **change}})) == count
+    assert told("EXP-028", {"hazards[2]": {**MORE, "agent": "lead", "task": "sort-books"}}) == []
+
+
+# ---- how many masks there are -------------------------------------------------------------------------
+
+ONLY_HALF = {"tasks[0].masks": [{"mask": "half-mask", "filters": ["p100-disc"]}]}
+
+
+@published("29 CFR 1910.134(a)(2)")
+def test_of_a_mask_that_a_task_names_there_is_one() -> None:
+    found = report_of({"masks[0].in_stock": "0"}).findings
+    assert {f.what for f in found if f.code == "CLN-028"} == {
+        "grey half mask in “Scraping sash windows”: there is none of it (0 in stock)",
+        "grey half mask in “Sorting old books”: there is none of it (0 in stock)",
+    }
+    assert "CLN-008" not in {f.code for f in found}  # one finding of one lack
+    assert told("CLN-028", {"masks[0].in_stock": "1"}) == []
+
+
+def test_nobody_may_do_a_task_in_a_mask_that_is_not_there() -> None:
+    judged = checked_by(built_in_catalogue(), patched({"set": {"masks[0].in_stock": "0"}})).judged
+    assert judged is not None
+    of_jo = {one.task.id: one for one in judged.roster.of_person(judged.description.people[0])}
+    assert not of_jo["scrape-sashes"].may
+    assert "half-mask" not in {choice.mask for choice in of_jo["sort-books"].good}
+
+
+@pytest.mark.parametrize(
+    ("change", "count"),
+    [
+        ({"masks[0].issue": "shared", "masks[0].in_stock": "1", **ONLY_HALF}, 1),
+        ({"masks[0].issue": "shared", "masks[0].in_stock": "2", **ONLY_HALF}, 0),
+        ({"masks[0].issue": "shared", "masks[0].in_stock": "1"}, 0),  # another mask is there for the second
+        ({"masks[0].issue": "exclusive", "masks[0].in_stock": "1", **ONLY_HALF}, 0),  # told as CLN-008
+    ],
+)
+def test_those_who_do_a_task_together_find_a_mask_each(change: Change, count: int) -> None:
+    assert len(told("CLN-029", change)) == count

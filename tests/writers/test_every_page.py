@@ -1,0 +1,78 @@
+"""One page of each kind that progdoc writes, on a desk by day and on a small telephone by night.
+
+Held by axe, the accessibility engine, and by the browser's own word on what does not fit. The pages are those of a
+complete program, of a draft, and of a comparison, restricted ones included; at night every single one. The engine takes
+seconds for a long page, so that by day it reads the short ones alone: of what stands in the long ones it reads a
+document with every kind of node (`test_html.py`).
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from examples import TIMES
+from playwright.sync_api import Browser
+
+from progdoc.app.build import build
+from progdoc.app.check import check
+from progdoc.app.compare import compare, compared_files
+from progdoc.app.disk.description_files import load_path
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+SAMPLES = Path(__file__).parents[2] / "sample_config"
+ON = date(2026, 11, 24)
+SHORT = 60_000  # bytes
+SETS = ("complete", "draft", "comparison")
+
+
+@cache
+def pages_of(name: str) -> dict[str, bytes]:
+    """Return the HTML pages of a set: of those that differ only in whom or what they are of, the first."""
+    checked = {
+        sample: check(load_path(SAMPLES / sample), ON, built_in_catalogue())
+        for sample in {
+            "complete": ("restoration_2026",),
+            "draft": ("first_draft",),
+            "comparison": ("restoration_2025", "restoration_2026"),
+        }[name]
+    }
+    made = compared_files(compare(*checked.values())) if name == "comparison" else build(*checked.values(), ("html",))
+    pages = {file: data for file, data in made.items() if file.endswith(".html")}
+    if TIMES > 1:
+        return pages
+    of_a_kind: dict[str, str] = {}
+    for file in sorted(pages):
+        of_a_kind.setdefault(re.sub(r"(cards|tasks|forms)/.*", r"\1", file), file)
+    return {file: pages[file] for file in of_a_kind.values()}
+
+
+@pytest.mark.parametrize(
+    ("scheme", "width"), [("light", 1200), ("dark", 320)], ids=["on a desk by day", "on a telephone by night"]
+)
+@pytest.mark.parametrize("name", SETS)
+def test_every_kind_of_page_can_be_read_by_anybody(
+    name: str, scheme: str, width: int, browser: Browser, tmp_path: Path
+) -> None:
+    pages = pages_of(name)
+    assert len(pages) >= 4
+    found: dict[str, str] = {}
+    context = browser.new_context(viewport={"width": width, "height": 844})
+    page = context.new_page()
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    for number, (file, data) in enumerate(pages.items()):
+        here = tmp_path / f"{number}.html"
+        here.write_bytes(data)
+        page.goto(here.as_uri())
+        if TIMES > 1 or len(data) < SHORT:
+            results = Axe().run(page)
+            if results.violations_count:
+                found[file] = results.generate_report()
+        if page.evaluate("document.documentElement.scrollWidth") > width:
+            found[f"{file}, sideways"] = "scrolls"
+    context.close()
+    assert found == {}
