@@ -20,7 +20,7 @@ from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
-from progdoc.document.templating.templates import OwnTemplateError, TemplateSet
+from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, no_whole
 from progdoc.document.tree.cross_references import resolved_together
 from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section
 from progdoc.rules.judged.result import Judged
@@ -74,7 +74,7 @@ def written_program(
     except ProgdocError as fault:
         if not templates.own:
             raise
-        faults.append(OwnTemplateError("", 0, f"together with ours, your templates make no whole: {fault}"))
+        faults.append(no_whole(fault))
     return WrittenProgram(program, beside, answers, tuple(faults))
 
 

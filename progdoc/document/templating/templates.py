@@ -25,7 +25,7 @@ from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
 
-__all__ = ["OwnTemplateError", "TemplateSet", "form_plans", "own_templates", "shipped_templates"]
+__all__ = ["OwnTemplateError", "TemplateSet", "form_plans", "no_whole", "own_templates", "shipped_templates"]
 
 _CODE = re.compile(r"\b[A-Z]{3}-(?:\d{3})?")  # a code, or the beginning that codes share
 
@@ -144,6 +144,11 @@ class TemplateSet:
 def own_templates(own: Mapping[str, str]) -> TemplateSet:
     """Return the templates of the program with a firm's own laid over them; ours alone where it has none."""
     return TemplateSet(templates_root() / "program", own) if own else shipped_templates()
+
+
+def no_whole(fault: ProgdocError) -> OwnTemplateError:
+    """Return the fault of templates of which each can be read, and that refer to what none of them holds."""
+    return OwnTemplateError("", 0, f"together with ours, your templates make no whole: {fault}")
 
 
 def _told(fault: TemplateError) -> str:
