@@ -1,10 +1,16 @@
 """What holds for every test."""
 
 import gc
+import os
+import sys
 
 from examples import load_profile
 
 load_profile()
+
+# Dozens of processes are started: what one has compiled, all others take, whatever is usual on the machine.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_collection_finish() -> None:

@@ -8,16 +8,23 @@ import shutil
 import subprocess
 import sys
 import venv
+from importlib import metadata
 from pathlib import Path
 
 import pytest
+from examples import TIMES
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[1]
 
 
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A clean environment that holds the wheel and nothing of the checkout."""
+    """A clean environment that holds the wheel, what it says it depends on, and nothing of the checkout.
+
+    At night its dependencies are installed as a user installs them; on each change those of the tests are linked to.
+    """
     here = tmp_path_factory.mktemp("wheel")
     subprocess.run(
         [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", here / "dist", ROOT],
@@ -26,23 +33,32 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )
     venv.create(here / "env")
     (wheel,) = (here / "dist").glob("*.whl")
+    python = here / "env/bin/python"
+    options = ["--quiet", "--no-compile", "--disable-pip-version-check", *([] if TIMES > 1 else ["--no-deps"])]
     subprocess.run(
-        [
-            sys.executable,
-            "-m",
-            "pip",
-            "--python",
-            here / "env/bin/python",
-            "install",
-            "--quiet",
-            "--no-compile",
-            "--disable-pip-version-check",
-            wheel,
-        ],
+        [sys.executable, "-m", "pip", "--python", python, "install", *options, wheel],
         check=True,
         capture_output=True,
     )
+    if TIMES == 1:
+        _link_dependencies(next((here / "env").glob("lib/*/site-packages")))
     return here
+
+
+def _link_dependencies(site: Path) -> None:
+    """Link everything that the installed wheel depends on, and what that depends on, into its environment."""
+    (wheel,) = metadata.distributions(path=[str(site)])
+    wanted, linked = list(wheel.requires or ()), {"progdoc"}
+    while wanted:
+        requirement = Requirement(wanted.pop())
+        name = canonicalize_name(requirement.name)
+        if name in linked or (requirement.marker and not requirement.marker.evaluate({"extra": ""})):
+            continue
+        linked.add(name)
+        found = metadata.distribution(name)
+        wanted += found.requires or ()
+        for top in {file.parts[0] for file in found.files or ()} - {"..", "__pycache__"}:
+            (site / top).symlink_to(Path(str(found.locate_file(top))))
 
 
 def _run(here: Path, *arguments: str | Path) -> subprocess.CompletedProcess[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
-__all__ = ["interval_words", "long_date", "number_shown", "number_text", "text_of"]
+__all__ = ["interval_words", "long_date", "number_shown", "number_text", "stated_text", "text_of"]
 
 _MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
 _MONTHS = [
@@ -41,6 +41,15 @@ def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str
     shown = (exact / step).to_integral_value(rounding=_MODES[rounding]) * step
     text = f"{shown.normalize():,f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def stated_text(value: float) -> str:
+    """Return a number that somebody stated or counted: it is not rounded.
+
+    >>> stated_text(1011), stated_text(2000.0), stated_text(0.125)
+    ('1,011', '2,000', '0.125')
+    """
+    return number_text(value, digits=12)
 
 
 def text_of(value: float, unit: str, rounding: str = "nearest", digits: int = 3) -> str:

@@ -61,8 +61,7 @@ def adoption_that_states(requirement: Requirement, silent: Iterable[str]) -> Ado
         Adoption(f"{group}.adopt", paragraph)
         for group, paragraphs in _adoptable().items()
         for paragraph in paragraphs
-        if is_under(requirement, paragraph)
-        if any(path.startswith((f"{group}.", ".")) for path in stated)
+        if any(path.startswith((f"{group}.", ".")) for path in stated) and is_under(requirement, paragraph)
     ]
     return min(found, key=lambda adoption: len(adoption.paragraph), default=None)
 

@@ -62,10 +62,22 @@ class Facts(Index):
         """When each gas cartridge is changed, by task, mask and filter."""
         return cartridge_changes(self.description, self.selection.air)
 
+    def texts_in(self, path: str) -> tuple[tuple[str, str], ...]:
+        """Return every free text of the thing at a place, of all if it is "", each with its own place: read once."""
+        known = self._texts.get(path)
+        if known is None:
+            known = tuple(texts_in(self.value_at(path), path))
+            self._texts[path] = known
+        return known
+
+    @cached_property
+    def _texts(self) -> dict[str, tuple[tuple[str, str], ...]]:
+        return {}
+
     @cached_property
     def empty_texts(self) -> tuple[tuple[str, str], ...]:
         """The texts that only hold the place of an answer, and evidence that is refused, each with its place."""
-        empty = ((path, text) for path, text in texts_in(self.description) if said_by(text) is Said.PLACEHOLDER)
+        empty = ((path, text) for path, text in self.texts_in("") if said_by(text) is Said.PLACEHOLDER)
         return (*empty, *self._refused)
 
     @cached_property

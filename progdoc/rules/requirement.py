@@ -165,8 +165,10 @@ def is_under(requirement: Requirement, paragraph: str) -> bool:
 
     "(h)(2)(i)" stands under "(h)(2)", and so does "(h)(2)" itself.
     """
-    cited = (c.locator for c in (requirement.citation, *requirement.also) if c.source.id == _STANDARD)
-    return any(locator.startswith(paragraph) for locator in cited)
+    for cited in (requirement.citation, *requirement.also):
+        if cited.locator.startswith(paragraph) and cited.source.id == _STANDARD:
+            return True
+    return False
 
 
 def adopted_values(requirement: Requirement) -> tuple[tuple[str, Any], ...]:

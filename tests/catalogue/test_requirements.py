@@ -6,12 +6,14 @@ What the selection of masks finds is looked at more closely in its own tests.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import BASE, PROGRAMS, judged, patched, patches, read_as_text
+from examples import TIMES
+from programs.patching import BASE, PROGRAMS, catalogue_of, judged, judged_by, patched, patches, read_as_text, written
 from published_value import published
 
 from progdoc.core.diagnostics import Audience, Severity
@@ -20,7 +22,22 @@ from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Condition
 
-PATCHES = list(patches())
+
+def change_of(entry: dict[str, Any]) -> str:
+    """Return in one text what an entry changes, whatever it expects of it."""
+    return written([entry.get("program"), entry.get("set"), entry.get("drop")])
+
+
+def by_change() -> dict[str, list[tuple[str, dict[str, Any]]]]:
+    """Return the patches by what they change: what several codes are tried with is judged once."""
+    found: dict[str, list[tuple[str, dict[str, Any]]]] = {}
+    for code, entry in patches():
+        found.setdefault(change_of(entry), []).append((code, entry))
+    return found
+
+
+CHANGES = by_change()
+PATCHES = [(change, code, entry) for change, same in CHANGES.items() for code, entry in same]
 REQUIREMENTS = built_in_catalogue().requirements
 ALWAYS = Condition("all")
 # What these forbid is either there, a gap, or not there: then nothing of the kind is there to be met.
@@ -75,27 +92,34 @@ def test_where_nobody_wears_a_mask_nothing_applies(nothing_in_use: Judged, requi
     assert statuses(nothing_in_use, requirement.code) <= {"not-applicable"}
 
 
-def name_of(code: str, entry: dict[str, Any]) -> str:
-    return f"{code}-{entry['expect']}-{PATCHES.index((code, entry))}"
+# They look at what is found elsewhere: a text is asked for once, and a code is accepted that some finding has.
+LOOK_AT_OTHERS = ("TXT", "REF")
+ADOPTS = re.compile(r'"adopt": \[?"\(')
 
 
 @lru_cache(maxsize=4)
-def _judged(entry: int, folder: Path) -> tuple[dict[str, Any], Judged]:
-    """Judge what an entry makes of the base program: once for all the codes it is about, which follow one another."""
-    values = patched(PATCHES[entry][1])
-    return values, judged(values, folder)
+def _judged(change: str, folder: Path) -> tuple[dict[str, Any], Judged]:
+    """Judge what a change makes of the base program: once, and by nothing but the codes that it is tried for.
 
-
-def first_of(entry: dict[str, Any]) -> int:
-    return next(n for n, (_, known) in enumerate(PATCHES) if known is entry)
+    Adopting a paragraph states what all its duties ask, so that there, too, all of them are judged.
+    """
+    codes = {code for code, _ in CHANGES[change]}
+    values = patched(CHANGES[change][0][1])
+    if any(code.startswith(LOOK_AT_OTHERS) for code in codes) or ADOPTS.search(written(values)):
+        return values, judged(values, folder)
+    return values, judged_by(catalogue_of(codes), values, folder)
 
 
 @published("29 CFR 1910.134: what a changed program then breaks, paragraph by paragraph")
-@pytest.mark.parametrize(("code", "entry"), PATCHES, ids=[name_of(*patch) for patch in PATCHES])
+@pytest.mark.parametrize(
+    ("change", "code", "entry"),
+    PATCHES,
+    ids=[f"{code}-{entry['expect']}-{n}" for n, (_, code, entry) in enumerate(PATCHES)],
+)
 def test_a_change_is_judged_as_the_law_asks(
-    code: str, entry: dict[str, Any], tmp_path_factory: pytest.TempPathFactory
+    change: str, code: str, entry: dict[str, Any], tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    values, found = _judged(first_of(entry), tmp_path_factory.getbasetemp())
+    values, found = _judged(change, tmp_path_factory.getbasetemp())
     subject = tuple(entry.get("subject", ()))
     verdicts = [v for v in found.verdicts if v.requirement.code == code and v.subject.ids == subject]
     assert [v.status.value for v in verdicts] == [entry["expect"]], [v.because for v in verdicts]
@@ -109,9 +133,18 @@ def test_a_change_is_judged_as_the_law_asks(
     assert "{" not in finding.what + finding.why + finding.fix.partition("\n")[0]
 
 
+@pytest.mark.parametrize("number", range(0, len(CHANGES), 1 if TIMES > 1 else 30))
+def test_a_code_is_judged_alone_as_among_all_others(number: int, tmp_path: Path) -> None:
+    values, alone = _judged(list(CHANGES)[number], tmp_path)
+    tried = {verdict.requirement.code for verdict in alone.verdicts}
+    among_all = judged(values, tmp_path)
+    assert alone.verdicts == tuple(v for v in among_all.verdicts if v.requirement.code in tried)
+    assert all(gap in among_all.findings for verdict in alone.verdicts for gap in verdict.diagnostics)
+
+
 def test_every_code_is_seen_met_and_missed_and_not_applicable(base: Judged, nothing_in_use: Judged) -> None:
     expected: dict[str, set[str]] = {}
-    for code, entry in PATCHES:
+    for _, code, entry in PATCHES:
         expected.setdefault(code, set()).add(entry["expect"])
     for found in (base, nothing_in_use):
         for verdict in found.verdicts:
@@ -129,12 +162,9 @@ def test_what_names_people_is_restricted() -> None:
 
 
 def test_no_medical_reason_is_ever_repeated(tmp_path: Path) -> None:
-    for code, entry in PATCHES:
-        if not code.startswith("MED-03") or entry["expect"] != "gap":
-            continue
-        folder = tmp_path / f"{code}-{PATCHES.index((code, entry))}"
-        folder.mkdir()
-        for finding in judged(patched(entry), folder).findings:
+    medical = [(change, e) for change, code, e in PATCHES if code.startswith("MED-03") and e["expect"] == "gap"]
+    for entry in dict(medical).values():
+        for finding in judged(patched(entry), tmp_path).findings:
             assert "light-work-only" not in f"{finding.what}{finding.fix}"
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from source_trees import tree_of
 
 from progdoc.core.resources import catalogue_root
 from progdoc.rules.judged.published import FilterClass
@@ -28,7 +29,7 @@ ROWS = [
 
 @cache
 def parsed() -> dict[Path, ast.Module]:
-    return {path: ast.parse(path.read_text(encoding="utf-8")) for path in PROGDOC.rglob("*.py")}
+    return {path: tree_of(path) for path in PROGDOC.rglob("*.py")}
 
 
 @cache

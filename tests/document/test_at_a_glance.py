@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -84,6 +85,7 @@ def test_the_index_of_the_law_names_every_section_that_answers(base: Judged) -> 
             cited = (requirement.citation, *requirement.also)
             of_program = [one for one in cited if one.source.short == "29 CFR 1910.134"]
             parts = {section_of(str(one)) for one in of_program} or {section_of(str(one)) for one in cited} & set(rows)
+            parts |= {f"Appendix {a}" for one in of_program for a in re.findall(r"Appendix ([A-D](?:-\d)?)", str(one))}
             for part in parts:
                 listed = [entry.strip() for entry in rows[part].split(",")]
                 assert main in listed, requirement.code

@@ -9,11 +9,13 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
+from source_trees import tree_of
 
 import progdoc.document
 from progdoc.model.description.fields import field_at
@@ -28,7 +30,7 @@ BLANK = "□"
 
 def sentences(file: Path) -> Iterator[str]:
     """Yield every text of a module that is a sentence or a lead-in, with blanks; docstrings are none."""
-    tree = ast.parse(file.read_text(encoding="utf-8"))
+    tree = tree_of(file)
     of_code = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     inside = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
     for node in ast.walk(tree):
@@ -44,19 +46,22 @@ def sentences(file: Path) -> Iterator[str]:
             yield text.strip()
 
 
-FOUND = {
-    sentence: file.relative_to(ROOT).as_posix()
-    for folder in ("blocks", "papers", "pictures")
-    for file in sorted((ROOT / folder).glob("*.py"))
-    for sentence in sentences(file)
-}
+@cache
+def found() -> dict[str, str]:
+    """Return every such sentence with its module."""
+    return {
+        sentence: file.relative_to(ROOT).as_posix()
+        for folder in ("blocks", "papers", "pictures")
+        for file in sorted((ROOT / folder).glob("*.py"))
+        for sentence in sentences(file)
+    }
 
 
 def test_every_sentence_has_a_ground_and_none_is_listed_in_vain() -> None:
     listed = [sentence for entry in REVIEWED for sentence in entry["sentences"]]
-    assert len(FOUND) > 50
-    assert sorted(set(FOUND) - set(listed)) == []
-    assert sorted(set(listed) - set(FOUND)) == []
+    assert len(found()) > 50
+    assert sorted(set(found()) - set(listed)) == []
+    assert sorted(set(listed) - set(found())) == []
     assert len(listed) == len(set(listed))
 
 

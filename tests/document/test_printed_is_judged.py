@@ -31,6 +31,8 @@ RAN_OUT = {
     Kind.CORRECTION: ("EVA-008",),
 }
 
+HOST = {"id": "host", "by": "Northbridge Trust", "source": "Site rules 4"}
+
 
 @examples(8)
 @given(programs())
@@ -77,6 +79,18 @@ def test_a_stricter_figure_that_a_finding_rests_on_is_printed_in_the_program(pro
         for policy, wanted in found:
             if any(policy.by in citation for citation in cited) and wanted.value is not True:
                 assert wanted.printed.lower() in words, (name, wanted)
+
+
+def test_a_large_figure_has_one_form_wherever_it_is_printed() -> None:
+    """In findings, in the sections and in the table of policies: not rounded, and never as a power of ten."""
+    program = Generated(("base",), (("policies", [{**HOST, "full_facepiece_pass": "1234567"}]),))
+    judged = cast("Judged", checked_values(program.values()).judged)
+    found = {finding.code: finding.what for finding in judged.findings}
+    assert "1,234,567" in found["POL-002"]
+    words = printed_words(program_of(judged))
+    assert ": 1,234,567, for" in words  # beside the pass level of the section
+    assert "full facepiece pass: 1,234,567" in words  # in the table of policies
+    assert "1234567" not in words and "1.23" not in words
 
 
 # ---- the air, the masks and their cartridges, as a reader checks them by hand --------------------------

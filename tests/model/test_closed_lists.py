@@ -14,13 +14,14 @@ from pathlib import Path
 
 import pytest
 from pydantic import BaseModel
+from source_trees import tree_of
 
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.program import Program
 from progdoc.rules.requirement import PATHS
 
 PACKAGE = Path(__file__).resolve().parents[2] / "progdoc"
-TREES = {file.relative_to(PACKAGE).as_posix(): ast.parse(file.read_text("utf-8")) for file in PACKAGE.rglob("*.py")}
+MODULES = sorted(file.relative_to(PACKAGE).as_posix() for file in PACKAGE.rglob("*.py"))
 
 
 def kinds_in(annotation: object) -> Iterator[type]:
@@ -86,9 +87,9 @@ def choices_in_quotes(tree: ast.AST) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("name", sorted(TREES))
+@pytest.mark.parametrize("name", MODULES)
 def test_choices_are_compared_by_their_members(name: str) -> None:
-    assert choices_in_quotes(TREES[name]) == []
+    assert choices_in_quotes(tree_of(PACKAGE / name)) == []
 
 
 @pytest.mark.parametrize(
@@ -103,7 +104,7 @@ def test_a_word_in_quotes_is_found(slip: str) -> None:
 def test_words_given_with_a_place_are_values_of_the_field_there() -> None:
     """`_field("procedures.use.hair", _is("clean-shaven"))`: what a fact of the catalogue looks for."""
     held = 0
-    for node in ast.walk(TREES["rules/reading/predicates.py"]):
+    for node in ast.walk(tree_of(PACKAGE / "rules/reading/predicates.py")):
         if isinstance(node, ast.Call) and ast.unparse(node.func) == "_field" and isinstance(node.args[1], ast.Call):
             [path] = words_of(node.args[0])
             words = [word for argument in node.args[1].args for word in words_of(argument)]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Container
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -13,15 +15,19 @@ import yaml
 
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
+from progdoc.model.description.program import Program
 from progdoc.model.load import load
+from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
+from progdoc.rules.requirement import is_under
 
 __all__ = [
     "AS_OF",
     "BASE",
     "PROGRAMS",
+    "catalogue_of",
     "checked_by",
     "judged",
     "judged_by",
@@ -84,6 +90,20 @@ def patched(entry: dict[str, Any]) -> dict[str, Any]:
         *way, last = _steps(path)
         del _walk(values, way)[last]
     return values
+
+
+def catalogue_of(codes: Container[str], program: Program | None = None) -> Catalogue:
+    """Return the built-in catalogue with these codes alone, and all figures of the law.
+
+    What a program adopts is stated by all duties of a paragraph: those stay in.
+    """
+    adopted = {one.paragraph for one in adoptions_in(program)} if program is not None else set()
+    kept = (
+        requirement
+        for requirement in built_in_catalogue().requirements
+        if requirement.code in codes or any(is_under(requirement, paragraph) for paragraph in adopted)
+    )
+    return replace(built_in_catalogue(), requirements=tuple(kept))
 
 
 def judged(values: dict[str, Any], folder: Path) -> Judged:

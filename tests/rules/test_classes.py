@@ -84,6 +84,27 @@ def test_a_dust_mask_takes_no_cartridge() -> None:
     assert found["half-mask"].would_do
 
 
+def vapour_at(agent: str, level: str, **more: Any) -> list[dict[str, Any]]:
+    return [{"agent": agent, "form": "vapour", "exposure": samples(sample(level)), **more}]
+
+
+@published("NIOSH Pocket Guide, methyl alcohol: supplied air alone (from memory)")
+def test_no_cartridge_is_thought_up_for_a_gas_that_has_none() -> None:
+    assert would_do(vapour_at("methyl alcohol", "400 ppm"))[0] == "airline-loose"
+
+
+def test_a_vapour_of_no_table_is_left_to_the_cartridge_whose_label_names_it() -> None:
+    limit = {"value": "10 ppm", "averaging": "TWA", "source": "Maker's sheet"}
+    assert would_do(vapour_at("our own thinner", "40 ppm", limit=limit))[0] == "quarter-mask"
+
+
+@published("29 CFR 1910.1050(h)(3)(i)(D): against liquid MDA a HEPA filter joined with an organic vapour cartridge")
+def test_the_cartridge_that_a_standard_names_against_a_mist_is_fitted() -> None:
+    exposure = {"kind": "estimate", "concentration": "50 ppb", "by": "A", "basis": "B", "averaging": "ceiling"}
+    mist = [{"agent": "mda", "form": "mist", "exposure": exposure}]
+    assert would_do(mist, task={"industry": "general"})[0] == "quarter-mask"
+
+
 def test_classes_are_told_apart() -> None:
     kinds = mask_classes()
     assert len({kind.id for kind in kinds}) == len({kind.name for kind in kinds}) == len(kinds)

@@ -11,9 +11,10 @@ from typing import Any
 import pytest
 from catalogue.removals import pattern_of, steps_of
 from document.said_fields import judged_values
-from programs.patching import AS_OF, BASE, PROGRAMS, patched, read_as_text
+from programs.patching import AS_OF, BASE, PROGRAMS, catalogue_of, patched, read_as_text, written
 
 from progdoc.model.description.fields import every_place, field_at, said_in
+from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.records.dangling_words import MAY_LIE_AHEAD
@@ -58,6 +59,7 @@ SET_AHEAD = {
 TOMORROW = date(2026, 6, 2)
 PROGRAM_NAMES = ("base", "everything-said", "fire-fighting", "oil-free-compressor", "varnishing", "crypt-with-airline")
 AHEAD = {"REF-003", "REF-004", "REF-005", "EXP-026"}
+ABOUT_DAYS = catalogue_of(AHEAD)
 
 
 def values_of(name: str) -> dict[str, Any]:
@@ -77,7 +79,9 @@ def test_every_day_of_the_model_is_decided() -> None:
 
 
 def days_in(values: dict[str, Any]) -> Iterator[str]:
-    yield from (path for path, value in said_in(judged_values(values).description) if isinstance(value, date))
+    program = load({"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7"}).program
+    assert program is not None
+    yield from (path for path, value in said_in(program) if isinstance(value, date))
 
 
 def with_day(values: dict[str, Any], path: str, day: date) -> dict[str, Any]:
@@ -92,7 +96,7 @@ def with_day(values: dict[str, Any], path: str, day: date) -> dict[str, Any]:
 
 def found_ahead(values: dict[str, Any], path: str) -> list[str]:
     """Return the codes that tell of a day to come, at its place or at that of the evidence it belongs to."""
-    findings = [f for f in judged_values(values).findings if f.code in AHEAD]
+    findings = [f for f in judged_values(values, ABOUT_DAYS).findings if f.code in AHEAD]
     return [f.code for f in findings if f.location.path == path or (f.code == "EXP-026" and path.startswith("hazards"))]
 
 

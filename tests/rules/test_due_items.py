@@ -148,7 +148,8 @@ def test_open_corrections_are_due_and_done_ones_are_not(tmp_path: Path) -> None:
     assert due(tmp_path, set={place: [dated]})["correction.boxes"].basis == "this program"  # its day is the firm's own
     item = due(tmp_path, set={place: [open_ended]})["correction.boxes"]
     assert (item.due, item.basis) == (None, "29 CFR 1910.134(l)(2)")
-    assert "correction.boxes" not in due(tmp_path, set={place: [{**finding, "done": "2026-05-20"}]})
+    for done, is_open in (("2026-05-20", False), (AS_OF.isoformat(), False), ("2026-06-02", True)):
+        assert ("correction.boxes" in due(tmp_path, set={place: [{**finding, "done": done}]})) is is_open, done
 
 
 # ---- evidence of exposure -----------------------------------------------------------------------------
@@ -283,3 +284,8 @@ def test_an_occasion_in_words_lists_the_next_evaluation_and_cites_no_law(tmp_pat
     adopted = {"procedures.evaluation.occasion": "Each January", "procedures.evaluation.interval": "6 months"}
     item = due(tmp_path, set=adopted)["evaluation"]
     assert item.due is not None and item.due.isoformat() == "2026-08-20" and "Each January" not in item.because
+
+
+def test_the_year_ahead_is_counted_in_months_from_their_first_day() -> None:
+    year = outlook((), date(2026, 11, 28), 60).year
+    assert (year[0], year[1], year[-1]) == (date(2026, 11, 1), date(2026, 12, 1), date(2027, 11, 1))

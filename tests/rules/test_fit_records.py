@@ -248,3 +248,11 @@ def test_no_protocol_is_proposed(tmp_path: Path) -> None:
     silent = judged(patched({"drop": ["procedures.fit_testing.protocols"]}), tmp_path)
     (told,) = [d for d in silent.findings if d.code == "FIT-026"]
     assert "protocols: […]" in told.fix
+
+
+def test_what_shows_a_fit_test_in_order_is_what_its_record_states(tmp_path: Path) -> None:
+    found = judged(patched({}), tmp_path)
+    of_fit_tests = [v for v in found.verdicts if v.requirement.code.startswith("FIT")]
+    shown = {path for verdict in of_fit_tests for path in verdict.evidence if ".fit_tests[" in path}
+    assert shown
+    assert {path for path in shown if not found.index.is_stated(path)} == set()

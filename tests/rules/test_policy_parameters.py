@@ -265,7 +265,7 @@ def judged_with(folder: Path, name: str, asks: Any, change: Change, **more: Any)
 
 
 def as_on_a_page(typed: Any) -> str:
-    return str(typed).replace("m3", "m³")
+    return f"{int(typed):,}" if str(typed).isdigit() else str(typed).replace("m3", "m³")
 
 
 def by_policy(found: Judged) -> list[Diagnostic]:

@@ -161,3 +161,16 @@ def test_the_shortest_interval_is_counted_from_the_day_it_was_done(tmp_path: Pat
         unit = {"id": "e-4", "inspections": [{"date": done, "by": "Ada Brook"}]}
         items = due(tmp_path, set={"masks[3]": {**SCBA, "units": [unit]}, "policies": [policy]})
         assert items["inspection.pack.e-4"].due == due_on
+
+
+def test_a_program_that_was_never_evaluated_says_from_when_it_is_due() -> None:
+    yearly = {"procedures.evaluation.interval": "12 months"}
+    dropped = ["procedures.evaluation.last"]
+    young = {"set": {**yearly, "program.effective": "2026-03-01"}, "drop": dropped}
+    judged = checked_by(built_in_catalogue(), patched(young)).judged
+    assert judged is not None
+    (told,) = [v for v in judged.verdicts if v.requirement.code == "EVA-003"]
+    assert told.because == "It is not due before 1 March 2027."
+    late = {"set": {**yearly, "program.effective": "2025-03-01"}, "drop": dropped}
+    (finding,) = [f for f in checked_by(built_in_catalogue(), patched(late)).report.findings if f.code == "EVA-003"]
+    assert "in effect, and not evaluated, since 1 March 2025, due 1 March 2026" in finding.what

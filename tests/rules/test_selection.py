@@ -433,11 +433,22 @@ def test_an_organic_vapour_canister_is_not_shown_to_stop_ethylene_oxide() -> Non
         ("mist", {"particulate": "P100", "gases": ["organic-vapour"]}, True),
         ("vapour", {"gases": ["organic-vapour"]}, False),
         ("vapour", {"particulate": "P100", "gases": ["organic-vapour"]}, True),
+        ("vapour", {"particulate": "P100", "agents": [], "gases": ["organic-vapour", "acid-gas"]}, True),
+        ("vapour", {"particulate": "P100", "agents": ["toluene"]}, False),
     ],
 )
 def test_mda_that_is_liquid_or_heated(form: str, part: dict[str, Any], fits: bool) -> None:
     assert kind_fits("mda", "50 ppb", FULL, SMALL, form, **part) is fits
     assert kind_fits("mda", "50 ppb", AIRLINE, SMALL, form, **part)
+
+
+@published("29 CFR 1910.1050(h)(3)(i)(D): a HEPA filter joined with a cartridge, which no dust mask can take")
+def test_a_dust_mask_does_not_do_for_mda_that_is_liquid() -> None:
+    exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    hazard = {"agent": "mda", "exposure": {**exposure, "concentration": "50 ppb"}}
+    dust_mask = {"facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "P100"}
+    assert "SEL-027" in codes(verdict_of([{**hazard, "form": "mist"}], dust_mask))
+    assert "SEL-027" not in codes(verdict_of([{**hazard, "form": "dust"}], dust_mask))
 
 
 @published("29 CFR 1910.1043(f)(3)(i): cotton dust, dust masks up to 5 times, HEPA over 10 times the limit")

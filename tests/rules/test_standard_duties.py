@@ -79,6 +79,14 @@ def test_each_duty_is_printed_with_its_paragraph(
         assert paragraph not in duties(agent, without, industry)
 
 
+def test_as_long_as_no_mask_is_named_it_may_be_any() -> None:
+    hazard = {"agent": "lead", "exposure": KNOWN}
+    unnamed = judged([hazard], task={"industry": "construction", "masks": []}).duties["h0"]
+    assert "29 CFR 1926.62(f)(3)(ii)" in {duty.citation for duty in unnamed}
+    assert "1926.62(f)(3)(ii)" in duties("lead", HALF, "construction")
+    assert "1926.62(f)(3)(ii)" not in duties("lead", AIRLINE, "construction")
+
+
 def test_an_agent_without_a_standard_brings_no_duty() -> None:
     assert duties("toluene", HALF) == {}
     assert duties("cotton dust", HALF, "construction") == {}

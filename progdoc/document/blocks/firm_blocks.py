@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from progdoc.core.numbers import long_date, number_text
+from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Paragraph, Row, Signatures, Table, Text
@@ -159,13 +159,13 @@ def _rule_words(value: object) -> str:
         case Quantity():
             return value.printed
         case int() | float():
-            return number_text(value, digits=12)
+            return stated_text(value)
         case PolicyLimit():
             fraction = f", {value.fraction.value}" if value.fraction else ""
             return f"{value.value.printed} {value.averaging.value}{fraction}"
         case PolicyCredit():
             kind = f"{value.facepiece.value}, {value.mode.value}" if value.mode else value.facepiece.value
-            return f"{kind.replace('-', ' ')} {number_text(value.most)}"
+            return f"{kind.replace('-', ' ')} {stated_text(value.most)}"
         case tuple():
             return ", ".join(map(_rule_words, value))
         case _:

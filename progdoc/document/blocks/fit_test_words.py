@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from progdoc.core.numbers import stated_text
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
@@ -72,7 +73,7 @@ def _pass_level(tested: TestedMask) -> str:
     """Return what a mask passes at, and who asks for it where a policy does."""
     facepiece, level = tested.mask.facepiece, tested.pass_level
     by = f", by {in_quotes(level.origin)}" if level.setter is Setter.POLICY else ""
-    return f"{level.number:g} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'}{by})"
+    return f"{stated_text(level.number)} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'}{by})"
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.report import Status, section_of
@@ -10,6 +11,8 @@ from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, 
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["legal_index"]
+
+_APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")
 
 
 def legal_index(
@@ -30,15 +33,22 @@ def legal_index(
             if requirement.code not in used and citation.source.short != RESPIRATORS:
                 continue  # a standard of an agent that is not in this air
             found.setdefault(section_of(str(citation)), set()).update(places)
+            if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == RESPIRATORS:
+                found.setdefault(f"Appendix {appendix[1]}", set()).update(places)
     rows = tuple(
         Row(
             f"legal-index.{n}",
             (Cell((Text(part),)), Cell(tuple(_listed([place for place in order if place in found[part]], numbers)))),
         )
-        for n, part in enumerate(sorted(found, key=lambda part: (not part.startswith("("), part)), start=1)
+        for n, part in enumerate(sorted(found, key=_in_order), start=1)
     )
     columns = (Column("The law", 5), Column("Answered in section", 9))
     return (Table("legal-index.all", "", columns, rows, is_dense=True),) if rows else ()
+
+
+def _in_order(part: str) -> tuple[int, str]:
+    """The paragraphs of the standard come first, then its appendices, then other rules."""
+    return (0 if part.startswith("(") else 1 if part.startswith("Appendix") else 2, part)
 
 
 def _ids(section: Section) -> Iterator[str]:

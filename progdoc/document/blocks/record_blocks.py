@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from progdoc.core.numbers import long_date, number_text
+from progdoc.core.numbers import long_date, number_text, stated_text
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
@@ -133,7 +133,7 @@ def _fit_row(judged: Judged, person: Person, record: FitRecord) -> Row:
     outcome = {True: "passed", False: "failed", None: "no result"}[record.is_passed]
     factor = "" if record.factor is None else f", fit factor {number_text(record.factor, 'down')}"
     by = "" if record.needed.setter is Setter.LAW else f" by {record.needed.origin}"
-    number = f"{factor} (needs {record.needed.number:g}{by})" if factor else ""
+    number = f"{factor} (needs {stated_text(record.needed.number)}{by})" if factor else ""
     return Row(
         f"fit.{person.id}.{record.number}",
         (

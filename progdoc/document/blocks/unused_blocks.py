@@ -10,7 +10,7 @@ from enum import StrEnum
 from functools import cache
 from typing import Any
 
-from progdoc.core.numbers import long_date, number_text
+from progdoc.core.numbers import long_date, stated_text
 from progdoc.core.report import Status
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
@@ -81,7 +81,7 @@ def _words(value: Any) -> str:
         case bool():
             return as_printed(value)
         case int() | float():
-            return number_text(value)
+            return stated_text(value)
         case _:
             return " ".join(as_printed(value).split()).rstrip(".")
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from xml.etree.ElementTree import Element
 
 from markdown import Markdown
@@ -44,6 +45,7 @@ from progdoc.document.tree.tokens import MARKERS, Tokens
 __all__ = ["AnswerSlot", "Slots", "sections_of"]
 
 _SHARES_OF_FACTS = (2, 9)  # of name and value
+_KEPT = 128  # sections whose parsed text is kept: those of a few programs
 _BEGIN = re.compile(f"{MARKERS['begin']}(.+?){MARKERS['stop']}")
 _BLOCK = re.compile(f"{MARKERS['block']}(.+?){MARKERS['stop']}")
 _INLINE = re.compile(f"([{MARKERS['cite']}{MARKERS['ref']}])(.+?){MARKERS['stop']}")
@@ -72,8 +74,12 @@ def sections_of(markdown_text: str, tokens: Tokens, slots: Slots) -> tuple[Secti
     return _Reader(tokens, slots).sections(_parsed(markdown_text))
 
 
+@lru_cache(maxsize=_KEPT)
 def _parsed(text: str) -> Element:
-    """Return the element tree of a Markdown text, its inline signs resolved and raw HTML left as text."""
+    """Return the element tree of a Markdown text, its inline signs resolved and raw HTML left as text.
+
+    It is only read. Most sections of a second description of the same firm say the same: those are not parsed again.
+    """
     # Named as text, each extension would be looked up among all installed packages, which takes longer than parsing.
     reader = Markdown(extensions=[AttrListExtension(), TableExtension(), SaneListExtension(), AdmonitionExtension()])
     reader.preprocessors.deregister("html_block")

@@ -15,7 +15,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.core.numbers import long_date, number_text
+from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.tree.nodes import Text
 from progdoc.model.description.quantities import Quantity
 
@@ -90,7 +90,7 @@ class Tokens:
         if isinstance(value, date):
             return self.hide(long_date(value), path)
         if isinstance(value, int | float):
-            return self.hide(number_text(value, digits=12), path)  # what somebody counted is not rounded
+            return self.hide(stated_text(value), path)
         if isinstance(value, tuple | list):
             return [self.shown(item, f"{path}[{i}]") for i, item in enumerate(value)]
         if isinstance(value, BaseModel):

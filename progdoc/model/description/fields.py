@@ -101,14 +101,11 @@ def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[st
 
 def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
     """Yield every free text in a described thing with its place; ids and choices from a list are none."""
-    texts = _texts_of(type(described))
-    for name in type(described).model_fields:
+    for name, is_text in _holding_texts(type(described)):
         value = getattr(described, name)
         if value is None or value == ():
             continue
-        place = f"{path}.{name}" if path else name
-        is_text = name in texts
-        for inner, entry in _entries(value, place):
+        for inner, entry in _entries(value, f"{path}.{name}" if path else name):
             if isinstance(entry, BaseModel):
                 yield from texts_in(entry, inner)
             elif is_text and type(entry) is str:
@@ -138,6 +135,14 @@ def _entries(value: Any, place: str) -> Iterator[tuple[str, Any]]:
         yield from ((f"{place}[{i}]", entry) for i, entry in enumerate(value))
     else:
         yield place, value
+
+
+@cache
+def _holding_texts(owner: type[BaseModel]) -> tuple[tuple[str, bool], ...]:
+    """Return the names of the fields in which a free text can stand, and whether it stands there itself."""
+    texts = _texts_of(owner)
+    found = ((name, name in texts, field) for name, field in owner.model_fields.items())
+    return tuple((name, is_text) for name, is_text, field in found if is_text or _models(field.annotation))
 
 
 @cache

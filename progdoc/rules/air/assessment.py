@@ -54,13 +54,14 @@ from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
-from progdoc.rules.lookup.substances import commonly_held, find_substance
+from progdoc.rules.lookup.substances import commonly_held, find_substance, is_limited_in_ppm
 from progdoc.rules.reasons import Reason
 
 __all__ = ["assess"]
 
 _IMPLAUSIBLE = 1000.0
 _HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
+_BOILS_EARLY_C = 250.0  # where European law draws the line for volatile organics (2004/42/EC, 2(5)); from memory
 _VOLATILE_MMHG = 1.0  # at 20 °C; our choice: from here on a mist is taken to come with vapour
 _GASES = (Form.GAS, Form.VAPOUR, Form.MIST_AND_VAPOUR)
 _PARTICLES = (Form.DUST, Form.FUME, Form.MIST, Form.FIBRES, Form.MIST_AND_VAPOUR)
@@ -353,12 +354,15 @@ def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) ->
 def _evaporates(hazard: Hazard, substance: Substance | None) -> bool:
     """Whether the agent is in the air as gas or vapour though only particles were described.
 
-    An agent for which there is a class of gas cartridge is one, whatever is known of its vapour pressure.
+    An agent for which there is a class of gas cartridge is one, whatever is known of its vapour pressure; so is one
+    that the law counts in ppm, or that boils early.
     """
     if substance is None or hazard.form is None or hazard.form in _GASES:
         return False
     volatile = (substance.vapour_pressure_mmhg_20c or 0.0) >= _VOLATILE_MMHG
-    return volatile or substance.state == "gas" or needed_cartridge(substance) is not None
+    boils_early = substance.boiling_point_c is not None and substance.boiling_point_c <= _BOILS_EARLY_C
+    is_gas = substance.state == "gas" or needed_cartridge(substance) is not None
+    return volatile or boils_early or is_gas or is_limited_in_ppm(substance)
 
 
 def _form(hazard: Hazard, path: str, substance: Substance | None, draft: _Draft) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from progdoc.core.numbers import stated_text
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
@@ -140,4 +141,4 @@ def figure_words(value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, Quantity):
         return value.printed
-    return f"{value:g}" if isinstance(value, int | float) else str(value)
+    return stated_text(value) if isinstance(value, int | float) else str(value)

@@ -22,6 +22,7 @@ __all__ = [
     "commonly_held",
     "conditional_limits",
     "find_substance",
+    "is_limited_in_ppm",
     "is_named",
     "limits_for",
     "listing_notes",
@@ -296,6 +297,24 @@ def limits_for(substance: Substance, industry: str, form: str = "") -> tuple[Lim
         for row in _limits_by_agent().get((substance.id, industry), ())
         if row["kind"] != "listed" and not row["condition"] and _is_for_form(row, wanted)
     )
+
+
+@cache
+def _limited_in_ppm() -> frozenset[str]:
+    return frozenset(agent for (agent, _), rows in _limits_by_agent().items() for row in rows if row["unit"] == "ppm")
+
+
+def is_limited_in_ppm(substance: Substance) -> bool:
+    """Whether the law counts the agent as parts of vapour or gas in the air, in any industry.
+
+    >>> is_limited_in_ppm(find_substance("turpentine")), is_limited_in_ppm(find_substance("lead paint"))
+    (True, False)
+
+    References
+    ----------
+    29 CFR 1910.1000, Table Z-1, footnote (a): ppm are parts of vapour or gas.
+    """
+    return substance.id in _limited_in_ppm()
 
 
 def conditional_limits(substance: Substance, industry: str) -> tuple[Limit, ...]:

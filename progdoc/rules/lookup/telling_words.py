@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from functools import cache
+from functools import cache, lru_cache
 
 from progdoc.rules.lookup.table_files import table_entries
 
@@ -32,9 +32,11 @@ _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
+_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
 
+@lru_cache(maxsize=_KEPT)
 def taken_back(text: str, part: str) -> str:
     """Return the words by which a text takes back the practice of a part of the procedures, or nothing.
 
@@ -57,6 +59,7 @@ def taken_back(text: str, part: str) -> str:
     return ""
 
 
+@lru_cache(maxsize=_KEPT)
 def stands_against(text: str, part: str) -> str:
     """Return the words of a text that stand against what the program affirms elsewhere, or nothing.
 
@@ -133,15 +136,15 @@ def stays_in(text: str) -> str:
     return ""
 
 
+@lru_cache(maxsize=_KEPT)
 def against_no(text: str, field: str) -> str:
     """Return the words of a task's text that stand against a no in one of its fields, or nothing.
 
     >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
     ('inside the tank', '')
     """
-    (entry,) = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
     for clause in _clauses(text):
-        found = _pattern(entry["words"]).search(clause)
+        found = _of_no(field).search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return found[0]
     return ""
@@ -200,9 +203,10 @@ def is_told(name: str, text: str) -> bool:
     return _begins(name).search(text) is not None
 
 
-def _clauses(text: str) -> Iterator[str]:
+@lru_cache(maxsize=_KEPT)
+def _clauses(text: str) -> tuple[str, ...]:
     flat = " ".join(text.replace("’", "'").split())
-    return (clause for clause in _CLAUSE.split(flat) if clause.strip())
+    return tuple(clause for clause in _CLAUSE.split(flat) if clause.strip())
 
 
 @cache
@@ -214,6 +218,12 @@ def _begins(name: str) -> re.Pattern[str]:
 def _of_part(name: str, part: str) -> re.Pattern[str]:
     groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
     return _pattern(word for group in groups for word in group["words"])
+
+
+@cache
+def _of_no(field: str) -> re.Pattern[str]:
+    entries = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+    return _pattern(word for entry in entries for word in entry["words"])
 
 
 def _pattern(words: Iterable[str]) -> re.Pattern[str]:

@@ -44,8 +44,7 @@ def speaks_of(text: str, about: list[str]) -> Iterator[str]:
     >>> list(speaks_of("Counter calibrated yearly, fit tests twice a year", ["fit test"]))
     ['fit tests twice a year']
     """
-    begins = re.compile(rf"\b(?:{'|'.join(map(re.escape, about))})", re.IGNORECASE)
-    return (clause for clause in _CLAUSE.split(text) if begins.search(clause))
+    return (clause for clause in _CLAUSE.split(text) if _one_of(*about).search(clause))
 
 
 def intervals_in(text: str) -> Iterator[Named]:
@@ -107,6 +106,11 @@ def _numbers() -> tuple[str, ...]:
 @cache
 def _meaning(name: str) -> dict[str, str]:
     return {str(entry["word"]): str(entry["means"]) for entry in table_entries("text_beside", name)}
+
+
+@cache
+def _one_of(*words: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, words))})", re.IGNORECASE)
 
 
 @cache

@@ -16,7 +16,9 @@ from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.mask_results import ClassVerdict, MaskClass
 from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, needed_cartridge
+from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
+from progdoc.rules.masks.standard_cartridges import gases_named
 
 __all__ = ["classes_for", "mask_classes"]
 
@@ -69,7 +71,6 @@ def classes_for(program: Program, air: TaskAir) -> tuple[ClassVerdict, ...]:
 
 
 def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
-    parts = list(_best_parts(air, kind))
     minutes = air.rules.any_mask.scba_minutes.amount("min")
     mask = Mask(
         id=kind.id,
@@ -82,25 +83,29 @@ def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
         service_time=Quantity(minutes, "min", f"{minutes:g} min"),
         built_in_filter=Particulate.P100 if kind.facepiece is Facepiece.FILTERING_FACEPIECE else None,
     )
+    parts = list(_best_parts(air, mask))
     qualitative = tests_are_qualitative(program, kind.facepiece)
     verdict = judge_mask(air, mask, parts, MaskUse(mask=kind.id), air.path, qualitative)
     reasons = tuple(reason for reason in verdict.reasons if reason.code not in _NOT_OF_THE_CLASS)
     return ClassVerdict(kind, verdict.credit.apf, reasons, verdict.credit.note)
 
 
-def _best_parts(air: TaskAir, kind: MaskClass) -> Iterator[Filter]:
-    """The best filter, and a cartridge for every gas that has one; a dust mask takes neither."""
-    if kind.facepiece is Facepiece.FILTERING_FACEPIECE or kind.mode not in (Mode.AIR_PURIFYING, Mode.POWERED):
+def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
+    """The best filter, and a cartridge for every gas that has one or whose standard names one; none in a dust mask."""
+    if mask.facepiece is Facepiece.FILTERING_FACEPIECE or not purifies(mask):
         return
-    best = Particulate.HEPA if kind.mode is Mode.POWERED else Particulate.P100
+    best = Particulate.HEPA if mask.mode is Mode.POWERED else Particulate.P100
     yield Filter(id="best-filter", name="the best filter", particulate=best)
     gases: set[Gas] = set()
     labelled: set[str] = set()
     for agent in air.agents:
-        needed = needed_cartridge(agent.substance) if agent.substance and agent.is_gas else None
-        if needed in (None, ONLY_LABEL) and agent.is_gas:
+        gases.update(map(Gas, gases_named(agent, air.task, mask)))
+        if not agent.is_gas:
+            continue
+        needed = needed_cartridge(agent.substance) if agent.substance else None
+        if needed in (None, ONLY_LABEL):
             labelled.add(agent.hazard.agent)  # there may be a cartridge whose label names it
-        elif needed is not None and needed != NO_CARTRIDGE:
+        elif needed != NO_CARTRIDGE:
             gases.add(Gas(needed))
     if gases or labelled:
         names = tuple(sorted(labelled))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import number_text
-from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.masks import Facepiece, Filter, Mask
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.lookup.standard_tables import CartridgeRow, cartridge_rows
@@ -17,7 +17,7 @@ from progdoc.rules.lookup.substances import is_named
 from progdoc.rules.masks.standards import highest_ppm, is_hepa, particle_filters, standards_of
 from progdoc.rules.reasons import Reason
 
-__all__ = ["against_cartridges"]
+__all__ = ["against_cartridges", "gases_named"]
 
 
 def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
@@ -25,8 +25,9 @@ def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[F
     name = agent.hazard.agent
     for rule in standards_of(agent, task):
         rows = [row for row in cartridge_rows(rule.agent, rule.industry) if _speaks_of(row, agent, mask)]
-        if not rows or not fitted:
-            continue  # no rule of its own, or nothing fitted: that is told by itself
+        is_own_filter = mask.facepiece is Facepiece.FILTERING_FACEPIECE and not agent.is_gas
+        if not rows or not (fitted or is_own_filter):
+            continue  # no rule of its own, or nothing fitted against a gas: that is told by itself
         gas_parts = [part for part in fitted if part.gases or part.agents]
         unsaid = [part for part in gas_parts if part.mount is None and any(row.mounts for row in rows)]
         if unsaid:
@@ -37,6 +38,12 @@ def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[F
         kinds = [row for row in rows if _is_of(row, agent, mask, fitted, gas_parts)]
         if not any(_reaches(row, agent) for row in kinds):
             yield Reason("SEL-027", path, _words(agent, rows, kinds))
+
+
+def gases_named(agent: Assessment, task: Task, mask: Mask) -> tuple[str, ...]:
+    """Return the gases against which the standards of an agent ask for a cartridge in a mask."""
+    rows = (row for rule in standards_of(agent, task) for row in cartridge_rows(rule.agent, rule.industry))
+    return tuple(gas for row in rows if _speaks_of(row, agent, mask) for gas in row.gases)
 
 
 def _speaks_of(row: CartridgeRow, agent: Assessment, mask: Mask) -> bool:

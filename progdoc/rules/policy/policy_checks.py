@@ -77,7 +77,11 @@ def _looser_credits(policy: Policy, index: int) -> Iterator[Found]:
         cells = [cell.apf for mode in modes for cell in assigned_factors_for(mode, credit.facepiece.value)]
         highest = max((apf for apf in cells if apf is not None), default=None)
         if highest is not None and credit.most > highest:
-            words = {"value": figure_words(credit.most), "legal": str(highest), "law": cited("protection-factors")}
+            words = {
+                "value": figure_words(credit.most),
+                "legal": figure_words(highest),
+                "law": cited("protection-factors"),
+            }
             yield _fault(policy, f"policies[{index}].protection_credits[{j}].most", "a protection factor of", words)
 
 

@@ -7,7 +7,6 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from progdoc.model.description.fields import texts_in
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -45,7 +44,7 @@ def asks_how() -> frozenset[str]:
 
 def _long_enough(facts: Facts, _subject: Subject) -> CheckResult:
     """No text that is to say how is a single word; one that answers nothing at all is a finding of its own."""
-    texts = texts_in(facts.description.procedures, "procedures")
+    texts = facts.texts_in("procedures")
     asked = {path: text for path, text in texts if _INDEX.sub("[]", path) in asks_how()}
     faults = [
         (path, {"text": text})
@@ -73,9 +72,9 @@ def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
 def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     """No text beside what is affirmed says that it is not done, or not always."""
     program = facts.description
-    texts = [(path, text, path.split(".")[1]) for path, text in texts_in(program.procedures, "procedures")]
+    texts = [(path, text, path.split(".")[1]) for path, text in facts.texts_in("procedures")]
     texts = [entry for entry in texts if not _OF_ITS_OWN.match(entry[0])]
-    texts += [(path, text, "officer") for path, text in texts_in(program.officer, "officer")]
+    texts += [(path, text, "officer") for path, text in facts.texts_in("officer")]
     texts += [(f"own_sections[{i}].text", own.text, "own_sections") for i, own in enumerate(program.own_sections)]
     texts += [("program.updates", program.program.updates, "updates")] if program.program.updates else []
     if program.program.covers_everybody and program.program.scope:
@@ -85,8 +84,8 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
         for at, task in facts.our_tasks
         for i, text in enumerate(task.controls)
     ]
-    own = [(path, text, "tasks") for at, task in facts.our_tasks for path, text in texts_in(task, at)]
-    own += [(path, text, "anywhere") for path, text in texts_in(program) if not path.startswith("people[")]
+    own = [(path, text, "tasks") for at, _ in facts.our_tasks for path, text in facts.texts_in(at)]
+    own += [(path, text, "anywhere") for path, text in facts.texts_in("") if not path.startswith("people[")]
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
@@ -101,8 +100,8 @@ def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
     names = [name for name in (program.officer.name, *program.officer.deputies) if name]
     names += [person.name for person in program.people if person.name]
     texts = [
-        *texts_in(program.procedures.medical, _MEDICAL),
-        *texts_in(program.procedures.records, "procedures.records"),
+        *facts.texts_in(_MEDICAL),
+        *facts.texts_in("procedures.records"),
     ]
     faults = [
         (path, {"text": text, "words": words})
@@ -136,7 +135,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
         "immediately_dangerous": task.immediately_dangerous is False,
         "oxygen": not is_low,
     }
-    texts = [entry for entry in texts_in(task, path) if not entry[0].startswith(f"{path}.oxygen")]
+    texts = [entry for entry in facts.texts_in(path) if not entry[0].startswith(f"{path}.oxygen")]
     faults = [
         (place, {"text": text, "words": found, "said": said_of_no(field)})
         for place, text in texts

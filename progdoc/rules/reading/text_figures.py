@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable
 from progdoc.model.description.words import as_printed
 from progdoc.rules.air.surveillance import most_days
@@ -47,7 +46,7 @@ def _texts_against_figures(facts: Facts, _subject: Subject) -> CheckResult:
     shown: tuple[str, ...] = ()  # a text and the figure it agrees with: one pair is enough
     for rule in limits_beside(facts):
         group = rule.program.rpartition(".")[0]
-        for path, text in texts_in(facts.value_at(group), group):
+        for path, text in facts.texts_in(group):
             if path.rpartition(".")[0] != group:
                 continue
             read += [rule.program, path]
@@ -77,7 +76,7 @@ def _same_things(facts: Facts) -> Iterator[tuple[str, str, str, str, bool]]:
         group = figure.rpartition(".")[0]
         if value is None or facts.value_at(group) is None:
             continue
-        for path, text in texts_in(facts.value_at(group), group):
+        for path, text in facts.texts_in(group):
             if path.rpartition(".")[0] != group:
                 continue
             clauses = [text] if path in entry.get("texts", ()) else list(speaks_of(text, entry["about"]))
@@ -112,8 +111,8 @@ def _breaks(found: Quantity, rule: LawValue) -> bool:
 def _oxygen_in_words(facts: Facts, subject: Subject) -> CheckResult:
     """A text of a task names less oxygen than anybody may work in with a filter, and the task's own figure does not."""
     task_path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    described = [(task_path, task), *((a.path, a.hazard) for a in facts.selection.air[task.id].agents)]
-    texts = [entry for path, thing in described for entry in texts_in(thing, path)]
+    described = (task_path, *(agent.path for agent in facts.selection.air[task.id].agents))
+    texts = [entry for path in described for entry in facts.texts_in(path)]
     least = facts.rules.law.amount("least-oxygen", "%")
     lowest = task.oxygen.lowest if task.oxygen else None
     said = f"`{task_path}.oxygen` says {lowest.printed}" if lowest else f"nothing is said under `{task_path}.oxygen`"

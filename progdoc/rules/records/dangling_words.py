@@ -53,9 +53,8 @@ def _near(word: str, known: Iterable[str]) -> str:
 
 def _unknown_codes(facts: Facts, _subject: Subject) -> CheckResult:
     """A finding is accepted by a code that no finding has."""
-    by_letters = {_letters(code): code for code in facts.known_codes}
     faults = tuple(
-        (f"accepted[{i}].code", {"code": entry.code, "hint": _near_code(entry.code, by_letters)})
+        (f"accepted[{i}].code", {"code": entry.code, "hint": _near_code(entry.code, facts.known_codes)})
         for i, entry in enumerate(facts.description.accepted)
         if entry.code not in facts.known_codes
     )
@@ -66,7 +65,8 @@ def _letters(code: str) -> str:
     return re.sub(r"[^A-Z0-9]", "", code.upper())
 
 
-def _near_code(code: str, by_letters: dict[str, str]) -> str:
+def _near_code(code: str, known: Iterable[str]) -> str:
+    by_letters = {_letters(one): one for one in known}
     same = by_letters.get(_letters(code))
     return f"; did you mean `{same}`?" if same else _near(code.upper(), sorted(by_letters.values()))
 

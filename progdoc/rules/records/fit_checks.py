@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from progdoc.calc.due_dates import Record, ended_on, is_overdue, standing_record
-from progdoc.core.numbers import long_date, number_text
+from progdoc.core.numbers import long_date, number_text, stated_text
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
 from progdoc.model.description.words import label_of
@@ -302,7 +302,7 @@ def _level_missed(facts: Facts, subject: Subject) -> CheckResult:
         factor = fit_factor_of(test)
         if factor is None or factor >= level.number or test.result is Result.FAIL:
             return None
-        return {"fit_factor": number_text(factor, "down"), "level": f"{level.number:g}", **level.cites}
+        return {"fit_factor": number_text(factor, "down"), "level": stated_text(level.number), **level.cites}
 
     return of_newest_test(below_level, _factor, _no_factor)(facts, subject)
 
