@@ -220,7 +220,9 @@ def _section(section: Section, level: int, shows: bool) -> str:
     body = f"{heading}\n{_blocks(section.blocks, level + 1, shows)}"
     if section.is_folded:
         body = f"<details>\n<summary>{heading}</summary>\n{_blocks(section.blocks, level + 1, shows)}\n</details>"
-    return f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n{body}\n</section>'
+    # What is folded away is a part of the section around it: many of one name would be no landmarks.
+    named = "" if section.is_folded else f' aria-labelledby="{section_id}--heading"'
+    return f'<section class="{kind}" id="{section_id}"{named}>\n{body}\n</section>'
 
 
 def _list_item(item: ListItem, level: int, shows: bool) -> str:
