@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from html import escape
 
 from progdoc.core.numbers import long_date
@@ -14,7 +15,10 @@ __all__ = ["page_head"]
 # Nothing may run and nothing may be fetched, whatever a template or a drawing brings in.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 
-_COLOURS = {"text": "ink", "accent": "accent", "soft": "soft", "lines": "rule", "shade": "tint", "alert": "alert"}
+# Which of the stylesheet's colours each of the firm's is. Those of the first line it makes lighter by itself at night;
+# the others hold on paper and by day.
+_AT_ALL_HOURS = {"accent": "accent-ink", "soft": "soft-ink", "alert": "alert-fill"}
+_BY_DAY = {"text": "ink", "lines": "rule", "shade": "tint", "alert": "alert"}
 
 
 def page_head(document: Document, stylesheet: str) -> str:
@@ -39,9 +43,15 @@ def page_head(document: Document, stylesheet: str) -> str:
 def _styles(document: Document, stylesheet: str) -> str:
     """Return all rules for the page, the firm's own last."""
     look = document.look
-    colours = "".join(f" --{_COLOURS[name]}: {colour};" for name, colour in sorted(look.colours.items()))
-    own = (f":root {{{colours} }}" if colours else "", look.stylesheet.strip())
+    always, by_day = (_set_colours(look.colours, names) for names in (_AT_ALL_HOURS, _BY_DAY))
+    day = f"@media print, (prefers-color-scheme: light) {{ {by_day} }}" if by_day else ""
+    own = (always, day, look.stylesheet.strip())
     return "\n".join((stylesheet.strip(), _page_rules(document), *filter(None, own)))
+
+
+def _set_colours(colours: Mapping[str, str], names: Mapping[str, str]) -> str:
+    rules = "".join(f" --{names[name]}: {colour};" for name, colour in sorted(colours.items()) if name in names)
+    return f":root {{{rules} }}" if rules else ""
 
 
 def _style_text(css: str) -> str:

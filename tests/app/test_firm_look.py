@@ -209,7 +209,7 @@ def test_a_look_is_built_listed_and_the_same_twice(tmp_path: Path) -> None:
     }
     for name in ("program.html", "gaps.html", "restricted/people.html"):
         page = one[Path(name)].decode()
-        assert "--accent: #7a2e1f;" in page, name
+        assert "--accent-ink: #7a2e1f;" in page, name
         assert "h1 { color: #222 }" in page, name
         assert "size: A4" in page, name
         assert ('class="logo"' in page) is (name == "program.html"), name
@@ -227,7 +227,7 @@ def test_a_look_on_the_command_line_goes_before_that_of_the_description(tmp_path
     other.mkdir()
     (other / "look.yaml").write_bytes(b'colours: {accent: "#224422"}')
     assert _build(place, tmp_path / "out", "--look", str(other)) == 0
-    assert "--accent: #224422;" in (tmp_path / "out" / "program.html").read_text()
+    assert "--accent-ink: #224422;" in (tmp_path / "out" / "program.html").read_text()
     (other / "look.yaml").write_bytes(b"colours: {accent: yellow}")
     before = (tmp_path / "out" / "program.html").read_bytes()
     assert _build(place, tmp_path / "out", "--look", str(other)) == 2
@@ -269,7 +269,7 @@ def test_an_issued_revision_keeps_its_look_and_a_renewal_goes_on_with_it(tmp_pat
     assert isinstance(done, Issued), done
     frozen = done.folder / "restricted" / "description"
     assert (frozen / "look" / "logo.svg").read_bytes() == LOGO
-    assert "--accent: #7a2e1f;" in (done.folder / "program.html").read_text()
+    assert "--accent-ink: #7a2e1f;" in (done.folder / "program.html").read_text()
     assert verify(done.folder) == []
     assert check_path(frozen, AS_OF).worn.look.footer == "12 Quarry Lane"
     (place / "look" / "look.yaml").write_bytes(VALUES + b"header: new\n")

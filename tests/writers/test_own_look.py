@@ -196,7 +196,13 @@ def test_contrast_of_the_grey_at_the_limit() -> None:
 def test_every_colour_reaches_the_page() -> None:
     page = WRITERS["html"](_sample(Look(COLOURS))).decode()
     ours = page.index("--ink: #1c2328")
-    for name, colour in {"ink": "text", "accent": "accent", "soft": "soft", "rule": "lines", "tint": "shade"}.items():
+    for name, colour in {
+        "ink": "text",
+        "accent-ink": "accent",
+        "soft-ink": "soft",
+        "rule": "lines",
+        "tint": "shade",
+    }.items():
         assert page.index(f"--{name}: {COLOURS[colour]};") > ours
     assert f"--alert: {COLOURS['alert']};" in page
 
@@ -248,7 +254,7 @@ def test_running_lines_reach_every_format() -> None:
 def test_the_firms_stylesheet_comes_last_and_can_not_leave_its_element() -> None:
     page = WRITERS["html"](_sample(Look(COLOURS, stylesheet="h1 { color: red } </style><script>"))).decode()
     style = page[page.index("<style>") : page.index("</style>")]
-    assert style.index("h1 { color: red }") > style.index(f"--accent: {COLOURS['accent']}")
+    assert style.index("h1 { color: red }") > style.index(f"--accent-ink: {COLOURS['accent']}")
     assert "<script>" not in page.replace(style, "")
 
 
