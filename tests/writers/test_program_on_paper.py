@@ -25,6 +25,7 @@ from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import shipped_templates
+from progdoc.document.tree.cross_references import printed_contents
 from progdoc.document.tree.nodes import Document, Section
 from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -37,6 +38,7 @@ COMPLETE = {
     "restoration_2025": date(2025, 11, 24),
     "small_shop": date(2026, 6, 1),
 }
+DRAFTS = {"first_draft": date(2026, 11, 24), "people_table": date(2026, 11, 24)}
 MOST_PAGES = 20
 Pages = dict[tuple[str, str], list[str]]  # by sample and format
 
@@ -55,7 +57,7 @@ def read_back(data: bytes) -> list[str]:
 @pytest.fixture(scope="module")
 def pages(office: LibreOffice) -> Pages:
     """The text of every page, by sample and format."""
-    programs = {name: of_sample(name, on).program for name, on in COMPLETE.items()}
+    programs = {name: of_sample(name, on).program for name, on in {**COMPLETE, **DRAFTS}.items()}
     in_word = office.printed([docx_bytes(document) for document in programs.values()])
     return {
         **{(name, "docx"): found for name, found in zip(programs, in_word, strict=True)},
@@ -95,6 +97,23 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(which: tuple[str, str], p
         assert "Page" in lines[-1]
         assert lines[-2] not in headings
         assert not re.match(r"Table \d+\. ", lines[-2])
+
+
+@pytest.mark.parametrize("name", [*COMPLETE, *DRAFTS])
+def test_the_contents_of_a_program_in_word_give_the_pages_of_its_headings(name: str, pages: Pages) -> None:
+    entries = printed_contents(of_sample(name, {**COMPLETE, **DRAFTS}[name]).program)
+    headings = {f"{entry.number} {entry.title}": entry.id for entry in entries}
+    said, found = {}, {}
+    for number, page in enumerate(pages[name, "docx"], 1):
+        for line in page.splitlines():
+            told = " ".join(line.split())
+            in_contents = re.fullmatch(r"(.*?) ?\.{3,} ?(\d+)", told)
+            if told in headings:
+                found[headings[told]] = number
+            elif in_contents and in_contents[1] in headings:
+                said[headings[in_contents[1]]] = int(in_contents[2])
+    assert len(said) == len(entries)
+    assert said == found
 
 
 def _first_lines(page: str, count: int) -> list[str]:
