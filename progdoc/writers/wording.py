@@ -34,7 +34,7 @@ DRAFT_NOTE = "Not for issue: required points are still open."
 
 NOTICE_LABELS = {"danger": "Danger", "caution": "Caution", "note": "Note"}
 
-PAGE_BEFORE, PAGE_AFTER = " (page ", ")"  # around the page that a reference leads to
+PAGE_BEFORE, PAGE_AFTER = " (", ")"  # around the page that a reference leads to
 
 SIGNATURE_TITLES = ("Role", "Name", "Signature", "Date")
 

@@ -28,8 +28,7 @@ def firm_blocks(program: Program, as_of: date) -> dict[str, tuple[Block, ...]]:
     return {
         "emergencies": _emergencies(program),
         "policies": _policies(program, as_of),
-        "evaluation-findings": _findings(program, are_open=True),
-        "evaluations-done": _findings(program, are_open=False),
+        "evaluation-findings": _findings(program),
     }
 
 
@@ -91,8 +90,7 @@ def _going_in(one: Foreseeable, names: Mapping[str, str]) -> str:
     return f"{'not said' if one.going_in is None else as_printed(one.going_in)}{masks}"
 
 
-def _findings(program: Program, are_open: bool) -> tuple[Block, ...]:
-    """Return what evaluations found: what is still to be put right is for the program, the rest for the annex."""
+def _findings(program: Program) -> tuple[Block, ...]:
     base = "procedures.evaluation.findings"
     rows = tuple(
         Row(
@@ -105,11 +103,9 @@ def _findings(program: Program, are_open: bool) -> tuple[Block, ...]:
             ),
         )
         for i, one in enumerate(program.procedures.evaluation.findings)
-        if (one.done is None) is are_open
     )
     columns = (Column("Found on", 3), Column("What", 5), Column("Put right by", 5), Column("When", 4))
-    name, title = ("open", "What evaluations found, still open") if are_open else ("done", "What was put right")
-    return (Table(f"findings.{name}", title, columns, rows),) if rows else ()
+    return (Table("findings.all", "", columns, rows),) if rows else ()
 
 
 def _until(one: Finding) -> str:

@@ -104,7 +104,7 @@ def _figures(air: TaskAir) -> Iterator[tuple[float, str]]:
     for agent in air.agents:
         name, ratio = agent.hazard.agent, agent.hazard_ratio
         if agent.floor:
-            yield agent.floor, f"{name}: a mask with a factor of {number_text(agent.floor, 'up')} is asked for"
+            yield agent.floor, f"{name}: a factor of {number_text(agent.floor, 'up')} is asked for"
         if ratio is not None:
             yield ratio, f"{name}: {number_text(ratio, 'up')} times the limit"
     if air.mixture is not None:
