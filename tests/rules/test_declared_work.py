@@ -58,3 +58,41 @@ def test_hot_work_in_a_confined_space_asks_for_its_oxygen_whatever_else_is_said(
         air = air_of([hazard("iron oxide")], task={"confined_space": said, "hot_work": hot(HotMetal.OTHER, place)})
         is_asked = any("oxygen of this confined space" in words for words in air.danger)
         assert is_asked is (place == "confined" or said == "yes")
+
+
+SILICA = ["crystalline silica", "cristobalite", "tridymite", "tripoli"]
+
+
+@published("29 CFR 1910.94(a)(5)(ii), 1926.57(f)(5)(ii): silica sand; 1910.1053(a): quartz, cristobalite, tridymite")
+@pytest.mark.parametrize("abrasive", ["silica-sand", "with-silica"])
+@pytest.mark.parametrize("work", ["blasting", "short-clean-up"])
+def test_an_abrasive_with_silica_puts_silica_into_the_air(abrasive: str, work: str) -> None:
+    said = {"work": work, "place": "blast-room", "separated": "no", "abrasive": abrasive, "toxic": "no"}
+    assert missing([hazard("titanium dioxide", "dust")], blasting=said) == ["BLA-005"]
+    for agent in SILICA:
+        assert missing([hazard(agent, "dust")], blasting=said) == []
+    assert missing([hazard("titanium dioxide", "dust")], blasting={**said, "abrasive": "low-silica"}) == []
+
+
+@published(
+    "29 CFR 1910.1000, Table Z-1: particulates not otherwise regulated, 15 and 5 mg/m³; those below are stricter"
+)
+@pytest.mark.parametrize("industry", ["general", "construction", "shipyard"])
+def test_toxic_dust_has_an_agent_that_is_more_than_dust(industry: str) -> None:
+    task = {"industry": industry, "blasting": {"work": "short-clean-up", "abrasive": "low-silica", "toxic": "yes"}}
+    for agent in ("titanium dioxide", "nuisance dust", "iron oxide", "limestone"):
+        assert missing([hazard(agent, "dust")], **task) == ["BLA-006"], agent
+    for agent in ("lead", "copper", "nickel", "zinc chromate", "crystalline silica"):
+        assert missing([hazard("titanium dioxide", "dust"), hazard(agent, "dust")], **task) == [], agent
+
+
+@published("29 CFR 1910.134(d)(1)(iii): chemical state and physical form; droplets of a spray are common practice")
+@pytest.mark.parametrize("place", ["booth", "spray-room", "elsewhere"])
+def test_what_is_sprayed_is_in_the_air_as_droplets(place: str) -> None:
+    said = {"spraying": {"place": place, "downstream": "yes"}}
+    assert missing([hazard("titanium dioxide", "dust")], **said) == ["SPR-005"]
+    assert missing([hazard("toluene", "vapour"), hazard("xylenes", "vapour")], **said) == ["SPR-006"]
+    for form in ("mist", "mist-and-vapour"):
+        assert missing([hazard("titanium dioxide", "dust"), hazard("toluene", form)], **said) == []
+    assert missing([hazard("titanium dioxide", "dust")], name="Spraying powder coat", **said) == []
+    assert missing([hazard("toluene", "vapour")], name="Spraying powder coat", **said) == ["SPR-006"]
