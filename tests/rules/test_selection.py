@@ -257,7 +257,7 @@ def test_oil_and_n_filters() -> None:
     only("SEL-008", verdict_of([{**mist[0], "oil": "no"}], HALF, ("n95",)))  # it is oil whatever is said of it
     only("SEL-008", verdict_of(mist, HALF, ("n95",)))
     assert verdict_of([{**mist[0], "oil": "yes"}], HALF, ("p100",)).is_adequate
-    other = at("60 ug/m3", "lead", "mist")
+    other = at("3 mg/m3", "copper", "mist")
     only("SEL-018", verdict_of(other, HALF, ("n95",)))
     assert verdict_of([{**other[0], "oil": "no"}], HALF, ("n95",)).is_adequate
 
