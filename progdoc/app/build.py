@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import overload
 
 from progdoc.app.attachments import attached_files
-from progdoc.app.check import Checked
+from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, sha256, with_manifests
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.look import Look
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
@@ -17,8 +21,10 @@ from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import written_program
-from progdoc.document.templating.templates import shipped_templates
+from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.gap_links import linked_to
+from progdoc.document.tree.nodes import Document
+from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 from progdoc.writers.assignment_csv import assignment_csv
@@ -30,8 +36,22 @@ __all__ = ["FORMATS", "build", "built_files", "manifest_info"]
 FORMATS = ("md", "html", "docx", "pdf")
 
 
-def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
+@overload
+def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]: ...
+
+
+@overload
+def build(
+    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes]
+) -> dict[str, bytes] | list[Diagnostic]: ...
+
+
+def build(
+    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes] | None = None
+) -> dict[str, bytes] | list[Diagnostic]:
     """Return every file of the set by name, manifests included: what `progdoc build` writes into a folder.
+
+    With a look that can't be worn, every fault of it instead.
 
     Parameters
     ----------
@@ -39,7 +59,13 @@ def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes
         What `check` returned; it must have been understood.
     formats
         Of the program: md, html, docx, pdf.
+    look
+        The firm's own look, in place of the one that the description names: the files of its folder by name.
     """
+    if look is not None:
+        checked = with_look(checked, look)
+        if checked.judged is None:
+            return list(checked.report.findings)
     return with_manifests(built_files(checked, formats), manifest_info(checked))
 
 
@@ -47,7 +73,7 @@ def manifest_info(checked: Checked) -> ManifestInfo:
     """Return what the manifest says a set was made from."""
     report = checked.report
     rules = f"{report.rules_pack} {report.rules_version}"
-    return ManifestInfo(revision=report.revision, on=report.on, version=__version__, rules_version=rules)
+    return ManifestInfo(report.revision, report.on, __version__, rules, checked.worn.checksums)
 
 
 def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
@@ -58,45 +84,49 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     program = judged.description
     attached = attached_files(checked.loaded)
     checksums = {name: sha256(content) for name, content in attached.items()}
-    written = written_program(judged, shipped_templates(), checksums)
+    templates = own_templates(checked.worn.look.templates)
+    written = written_program(judged, templates, checksums)
     document, answers = written.program, written.answers
     report = judged.report(__version__, answers)
     public = public_part(report)
     files: dict[str, bytes] = {}
+
+    def printed(name: str, paper: Document) -> bytes:
+        return WRITERS[name](_dressed(paper, program, checked.worn.look))
+
     for name in formats:
         for paper in (written.program, written.annex):
-            files[f"{paper.id}.{name}"] = WRITERS[name](linked_to(paper, "md" if name == "md" else "html"))
+            files[f"{paper.id}.{name}"] = printed(name, linked_to(paper, "md" if name == "md" else "html"))
     organisation = program.organisation.name or ""
     size = program.program.paper.value
     gaps = gap_document(public, organisation, document.draft, size)
     restricted = gap_document(report, organisation, document.draft, size)
-    files["gaps.html"] = WRITERS["html"](gaps)
-    files["gaps.md"] = WRITERS["md"](gaps)
+    files["gaps.html"] = printed("html", gaps)
+    files["gaps.md"] = printed("md", gaps)
     files["gaps.json"] = report_json(public)
     files["matrix.csv"] = csv_bytes(_matrix(judged, answers))
-    for task, page in task_documents(judged).items():
+    for task, page in task_documents(judged, templates).items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
-                files[f"tasks/{task}.{name}"] = WRITERS[name](page)
+                files[f"tasks/{task}.{name}"] = printed(name, page)
     for name, form in form_documents(judged).items():
-        files[f"forms/{name}.docx"] = WRITERS["docx"](form)
-        files[f"forms/{name}.html"] = WRITERS["html"](form)
-    files.update(_restricted(judged))
-    files["restricted/gaps.html"] = WRITERS["html"](restricted)
+        files[f"forms/{name}.docx"] = printed("docx", form)
+        files[f"forms/{name}.html"] = printed("html", form)
+    for person, card in card_documents(judged).items():
+        files[f"restricted/cards/{person}.html"] = printed("html", card)
+    files["restricted/people.html"] = printed("html", annex_document(judged))
+    files["restricted/assignments.csv"] = assignment_csv(judged)
+    files["restricted/calendar.ics"] = calendar_of(judged)
+    files["restricted/gaps.html"] = printed("html", restricted)
     files["restricted/gaps.json"] = report_json(report)
     files.update(attached)
     return files
 
 
-def _restricted(judged: Judged) -> dict[str, bytes]:
-    """Return everything that names workers: the annex, a card for each person, who may do what, the calendar."""
-    files = {
-        f"restricted/cards/{person}.html": WRITERS["html"](card) for person, card in card_documents(judged).items()
-    }
-    files["restricted/people.html"] = WRITERS["html"](annex_document(judged))
-    files["restricted/assignments.csv"] = assignment_csv(judged)
-    files["restricted/calendar.ics"] = calendar_of(judged)
-    return files
+def _dressed(document: Document, program: Program, look: Look) -> Document:
+    """Return a document in the firm's own look; its paper is that of the description, where that names one."""
+    is_named = "paper" in program.program.model_fields_set
+    return replace(document, look=look, paper=document.paper if is_named or not look.paper else look.paper)
 
 
 def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]]) -> Iterable[tuple[str, ...]]:

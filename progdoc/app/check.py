@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from progdoc.app.attachments import missing_attachments
+from progdoc.app.firm_look import NO_LOOK, FirmLook, faults_in_print, look_in, look_of
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 from progdoc.core.questions import Question
 from progdoc.core.report import Report
+from progdoc.core.unread import Unread
 from progdoc.core.version import __version__
 from progdoc.model.load import Loaded
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
 
-__all__ = ["Checked", "check", "gaps_of_program"]
+__all__ = ["Checked", "check", "gaps_of_program", "with_look"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,7 @@ class Checked:
     loaded: Loaded
     judged: Judged | None
     report: Report
+    worn: FirmLook = NO_LOOK  # the firm's own look of its documents
 
     @property
     def is_understood(self) -> bool:
@@ -57,13 +60,41 @@ def check(
     if not can_be_judged_for(on):
         raise ValueError(f"the rules in force on {on} are not known; they are from {FIRST_DAY} to {LAST_DAY}")
     catalogue = catalogue or built_in_catalogue()
-    hindering = (*missing_attachments(loaded), *rule_faults)
+    worn, look_faults = look_of(loaded)
+    hindering = (*missing_attachments(loaded), *rule_faults, *look_faults)
     if hindering:
         loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *hindering))
     if loaded.program is None:
         return Checked(loaded, None, _report(loaded.diagnostics, on, catalogue.pack, catalogue.version))
     judged = judge(loaded, catalogue, on)
-    return Checked(loaded, judged, judged.report(__version__))
+    return _worn(Checked(loaded, judged, judged.report(__version__)), worn, ())
+
+
+def with_look(checked: Checked, files: Mapping[str, bytes | Unread] | Unread, folder: str = "look") -> Checked:
+    """Return the same in a look of the firm's own, in place of the one that the description names.
+
+    Parameters
+    ----------
+    checked
+        What `check` returned; where it was not understood it is returned as it is.
+    files
+        Of the look's folder, by their names inside it; or why there are none.
+    folder
+        What findings call it.
+    """
+    return _worn(checked, *look_in(files, folder)) if checked.is_understood else checked
+
+
+def _worn(checked: Checked, worn: FirmLook, faults: Sequence[Diagnostic]) -> Checked:
+    """Return what was judged with its look; where that can't be worn, the faults instead: nothing is half printed."""
+    if checked.judged is not None and not faults:
+        faults = faults_in_print(checked.judged, worn)
+    if not faults:
+        return replace(checked, worn=worn)
+    loaded, report = checked.loaded, checked.report
+    loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *faults))
+    told = _report(loaded.diagnostics, report.on, report.rules_pack, report.rules_version)
+    return Checked(loaded, None, told)
 
 
 def gaps_of_program(checked: Checked) -> list[Diagnostic]:

@@ -21,7 +21,7 @@ from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.core.resources import templates_root
 from progdoc.core.version import __version__
 from progdoc.document.papers.written_program import written_program
-from progdoc.document.templating.templates import shipped_templates
+from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.nodes import Document
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
@@ -66,8 +66,9 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     on = after.checked.report.on
     if before.checked.report.on != on:
         raise ValueError("descriptions that were judged for different days can't be compared")
-    templates = shipped_templates()
-    written = [written_program(side.judged, templates) for side in (before, after)]
+    written = [
+        written_program(side.judged, own_templates(side.checked.worn.look.templates)) for side in (before, after)
+    ]
     documents = [both.program for both in written]
     tree = redline_tree(*documents)
     taken_out, put_in = changed_words(tree)

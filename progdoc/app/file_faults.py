@@ -5,7 +5,9 @@
 
 from __future__ import annotations
 
-__all__ = ["FILE_FAULTS"]
+from progdoc.core.diagnostics import Diagnostic, Location, Severity
+
+__all__ = ["FILE_FAULTS", "file_fault"]
 
 FILE_FAULTS: dict[str, tuple[str, str]] = {
     "OUT-001": ("file-name-not-writable", "Some disks cannot hold such a name, or it leaves the folder."),
@@ -17,6 +19,15 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "OUT-007": ("manifest-not-readable", "Without its list progdoc cannot tell its own files from yours."),
     "OUT-008": ("disk-refused", "The documents are put in place only when all of them could be written."),
     "ATT-001": ("attachment-missing", "The program promises a text that is not in the package."),
+    "LOOK-001": ("look-folder-missing", "The firm's own look is read from a folder inside that of the description."),
+    "LOOK-002": ("look-file-not-readable", "A look that is half there would make documents that nobody has seen."),
+    "LOOK-003": ("look-file-unknown", "A file that nobody reads would leave a part of the look out, unseen."),
+    "LOOK-004": ("look-value-not-understood", "A value that can be read in two ways could end up wrong on the page."),
+    "LOOK-005": ("colour-too-pale", "Who reads in poor light, or sees less well, must be able to read every word."),
+    "LOOK-006": ("logo-not-usable", "A document carries a plain picture, and nothing that runs or fetches."),
+    "LOOK-007": ("reference-not-usable", "Every part of a Word document is set in a style that the file has to hold."),
+    "LOOK-008": ("stylesheet-reaches-outside", "A document has to look the same without a network, and tell nobody."),
+    "LOOK-009": ("template-not-usable", "A template that fails would leave a section out of the program."),
     "START-001": ("file-in-the-way", "A description that somebody wrote is never overwritten."),
     "START-002": ("folder-not-writable", "The description has to be written somewhere."),
     "ISSUE-001": ("revision-number-missing", "A revision without a number can't be told from the next one."),
@@ -33,3 +44,9 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "RENEW-004": ("not-to-be-spliced", "A file is changed only where it is plain what every other byte means."),
     "RENEW-005": ("effective-not-later", "A revision that takes effect before the last one would change the past."),
 }
+
+
+def file_fault(code: str, place: Location, what: str, fix: str) -> Diagnostic:
+    """Return a fault of a file, which keeps everything from being written."""
+    name, why = FILE_FAULTS[code]
+    return Diagnostic(place, code, name, Severity.INVALID, what, why, fix)

@@ -21,7 +21,7 @@ from progdoc.app.manifest import is_safe_name, with_manifests
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
 from progdoc.model.description.program import Program
-from progdoc.model.load import Loaded
+from progdoc.model.load import Loaded, named_beside
 
 __all__ = [
     "DESCRIPTION",
@@ -76,9 +76,11 @@ def frozen_description(loaded: Loaded) -> dict[str, bytes]:
 
 
 def description_files(loaded: Loaded) -> dict[str, bytes]:
-    """Return the files of a description that was understood: YAML, the table of people, attachments."""
+    """Return the files of a description that was understood: YAML, the table of people, attachments, its look."""
     attachments = loaded.program.attachments if loaded.program else ()
+    look = f"{named_beside(loaded.description).look}/"
     names = [*loaded.description.files, *(attachment.file for attachment in attachments)]
+    names += [name for name in loaded.files if look != "/" and name.startswith(look)]
     found = {name: loaded.content(name) for name in names}
     return {name: content for name, content in found.items() if content is not None}
 

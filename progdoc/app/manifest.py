@@ -12,7 +12,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from progdoc.core.errors import ProgdocError
@@ -53,6 +53,7 @@ class ManifestInfo:
     on: date  # of evaluation
     version: str  # of progdoc
     rules_version: str
+    look: Mapping[str, str] = field(default_factory=dict)  # the files of the firm's own look, with their SHA-256
 
 
 def _is_safe_part(part: str) -> bool:
@@ -96,6 +97,7 @@ def _manifest(files: Mapping[str, bytes], info: ManifestInfo) -> bytes:
         "on": info.on.isoformat(),
         "progdoc": info.version,
         "rules": info.rules_version,
+        **({"look": dict(sorted(info.look.items()))} if info.look else {}),
         "files": {name: sha256(files[name]) for name in sorted(files)},
     }
     return (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")

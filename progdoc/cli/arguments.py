@@ -155,6 +155,9 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--only", metavar="LIST", type=_formats, default=_BUILD_FORMATS, help="md,html,docx,pdf (default: all)"
     )
+    parser.add_argument(
+        "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"
+    )
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 

@@ -76,11 +76,14 @@ def _check(options: argparse.Namespace) -> int:
 
 def _build(options: argparse.Namespace) -> int:
     from progdoc.app.build import build
-    from progdoc.app.check import gaps_of_program
+    from progdoc.app.check import gaps_of_program, with_look
+    from progdoc.app.disk.look_folder import files_of_look
     from progdoc.app.disk.output_folder import write_complete
     from progdoc.document.papers.written_program import is_draft
 
     checked = _checked(options)
+    if options.look is not None:
+        checked = with_look(checked, files_of_look(options.look), str(options.look))
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE

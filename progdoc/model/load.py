@@ -67,10 +67,11 @@ class Loaded:
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """Names of files that a description asks for: the table of its people ("" for none), and its attachments."""
+    """Names that a description asks for: the table of its people ("" for none), attachments, the folder of its look."""
 
     table: str
     attachments: tuple[str, ...]
+    look: str
 
 
 def load(files: Mapping[str, bytes], name: str = "description") -> Loaded:
@@ -79,7 +80,8 @@ def load(files: Mapping[str, bytes], name: str = "description") -> Loaded:
     Parameters
     ----------
     files
-        The files of its folder by name: YAML, the table of people, attachments ("texts/appendix-d.pdf").
+        The files of its folder by name: YAML, the table of people, attachments ("texts/appendix-d.pdf"), those of
+        the firm's own look ("look/look.yaml").
     name
         What findings call the folder.
     """
@@ -97,7 +99,10 @@ def named_beside(description: Description) -> Beside:
     listed = description.values.get("attachments")
     entries = listed if isinstance(listed, list) else []
     files = [entry.get("file") for entry in entries if isinstance(entry, dict)]
-    return Beside(table_named_in(description), tuple(file.strip() for file in files if isinstance(file, str)))
+    attachments = tuple(file.strip() for file in files if isinstance(file, str))
+    program = description.values.get("program")
+    look = program.get("look") if isinstance(program, dict) else None
+    return Beside(table_named_in(description), attachments, look.strip() if isinstance(look, str) else "")
 
 
 def understood(description: Description, files: Mapping[str, bytes | Unread]) -> Loaded:

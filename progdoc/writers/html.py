@@ -6,10 +6,10 @@ Made to be read on a phone, by a screen reader, and on paper. Every word of the 
 
 from __future__ import annotations
 
+from base64 import b64encode
 from html import escape
 from typing import assert_never
 
-from progdoc.core.numbers import long_date
 from progdoc.document.tree.cross_references import contents, section_label
 from progdoc.document.tree.nodes import (
     Answer,
@@ -40,8 +40,8 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
-from progdoc.model.description.program import Paper
 from progdoc.writers.allowed_links import is_allowed_href
+from progdoc.writers.html_head import page_head
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.wording import (
     DRAFT_NOTE,
@@ -54,9 +54,6 @@ from progdoc.writers.wording import (
 )
 
 __all__ = ["html_bytes"]
-
-# Nothing may run and nothing may be fetched, whatever a template or a drawing brings in.
-_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 
 _DEEPEST_HEADING = 6
 _CONTENTS_DEPTH = 2
@@ -75,10 +72,11 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
     """
     status = "draft" if document.draft else "clean"
     cover = " has-cover" if document.has_cover else ""
+    feet = filter(None, (identity(document), document.look.footer))
     parts = [
         "<!DOCTYPE html>",
         f'<html lang="{escape(document.language)}">',
-        _head(document, stylesheet),
+        page_head(document, stylesheet),
         f'<body class="{status}{cover} of-{escape(document.id.partition(".")[0])}">',
         '<a class="skip" href="#page--main">Skip to the text</a>',
         _draft_marks(document),
@@ -87,7 +85,7 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         '<main id="page--main" tabindex="-1">',
         *(_block(block, 2, document.shows_citations) for block in document.blocks),
         "</main>",
-        f"<footer><p>{escape(identity(document))}</p></footer>",
+        f"<footer>{''.join(f'<p>{escape(line)}</p>' for line in feet)}</footer>",
         "</body>",
         "</html>",
     ]
@@ -95,48 +93,6 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
 
 
 # ---- the page around the text -------------------------------------------------------------------------
-
-
-def _head(document: Document, stylesheet: str) -> str:
-    keywords = ", ".join(document.keywords)
-    title = " – ".join(part for part in (document.title, document.organisation) if part)
-    return "\n".join(
-        [
-            "<head>",
-            '<meta charset="utf-8">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f'<meta http-equiv="Content-Security-Policy" content="{escape(_POLICY)}">',
-            f"<title>{escape(title)}</title>",
-            f'<meta name="description" content="{escape(identity(document))}">',
-            *([f'<meta name="keywords" content="{escape(keywords)}">'] if keywords else []),
-            f"<style>\n{_style_text(stylesheet)}\n{_style_text(_page_rules(document))}\n</style>",
-            "</head>",
-        ]
-    )
-
-
-def _style_text(css: str) -> str:
-    """Return the CSS such that nothing in it can end the style element."""
-    return css.strip().replace("</", "<\\/")
-
-
-def _page_rules(document: Document) -> str:
-    """Return the rules that only this document knows: paper, and what stands at the edge of each sheet."""
-    size = "A4" if document.paper == Paper.A4 else "letter"
-    draft = _css_string("DRAFT" if document.draft else "")
-    head = _css_string(" · ".join(part for part in (document.organisation, document.title) if part))
-    revision = f"Revision {document.revision} · " if document.revision else ""
-    foot = _css_string(f"{revision}{long_date(document.as_of)}")
-    return (
-        f"@page {{ size: {size}; @top-left {{ content: {head}; }} @top-right {{ content: {draft}; }} "
-        f"@bottom-left {{ content: {foot}; }} }}"
-    )
-
-
-def _css_string(text: str) -> str:
-    """Return the text as a CSS string; all but letters, digits and a little else as code points."""
-    safe = "".join(c if c.isalnum() or c in " .,-·" else f"\\{ord(c):x} " for c in text)
-    return f'"{safe}"'
 
 
 def _draft_marks(document: Document) -> str:
@@ -155,10 +111,25 @@ def _header(document: Document) -> str:
     )
     alerts = "".join(f"\n{_block(notice, 2, shows=False)}" for notice in alert_notices(document))
     history = _history(document.history) if document.has_cover and document.history else ""
+    firm = f'<p class="employer">{escape(document.organisation)}</p>'
     return (
-        f'<header>\n<div class="title-block">\n<p class="employer">{escape(document.organisation)}</p>\n'
+        f'<header>\n<div class="title-block">\n{_logo(document)}{firm}\n'
         f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{alerts}{history}\n</header>'
     )
+
+
+def _logo(document: Document) -> str:
+    """Return the firm's mark for a cover, named after the firm."""
+    logo = document.look.logo
+    if logo is None or not document.has_cover:
+        return ""
+    name = document.organisation or "Logo"
+    size = f"width: {logo.width_mm:.4g}mm; height: {logo.height_mm:.4g}mm"
+    if logo.svg:
+        mark = inline_svg(logo.svg, "page--logo", name, "")
+    else:
+        mark = f'<img src="data:image/png;base64,{b64encode(logo.png).decode()}" alt="{escape(name)}">'
+    return f'<div class="logo" style="{size}">{mark}</div>\n'
 
 
 def _history(entries: tuple[RevisionEntry, ...]) -> str:
@@ -249,7 +220,9 @@ def _section(section: Section, level: int, shows: bool) -> str:
     body = f"{heading}\n{_blocks(section.blocks, level + 1, shows)}"
     if section.is_folded:
         body = f"<details>\n<summary>{heading}</summary>\n{_blocks(section.blocks, level + 1, shows)}\n</details>"
-    return f'<section class="{kind}" id="{section_id}" aria-labelledby="{section_id}--heading">\n{body}\n</section>'
+    # What is folded away is a part of the section around it: many of one name would be no landmarks.
+    named = "" if section.is_folded else f' aria-labelledby="{section_id}--heading"'
+    return f'<section class="{kind}" id="{section_id}"{named}>\n{body}\n</section>'
 
 
 def _list_item(item: ListItem, level: int, shows: bool) -> str:

@@ -20,7 +20,7 @@ _LOCAL_URL = re.compile(r"url\(\s*['\"]?#([^'\")\s]+)['\"]?\s*\)")
 
 
 def inline_svg(svg: str, node_id: str, title: str, description: str) -> str:
-    """Return the drawing as markup for a page, with `title` and `description` read out for it."""
+    """Return the drawing as markup for a page, with `title` and, if there is one, `description` read out for it."""
     try:
         root = ElementTree.fromstring(svg)
     except ElementTree.ParseError as error:
@@ -33,11 +33,13 @@ def inline_svg(svg: str, node_id: str, title: str, description: str) -> str:
         if _local(child.tag) in ("title", "desc"):
             root.remove(child)
     inner = escape(root.text or "") + "".join(_markup(child, node_id) for child in root)
+    name = escape(node_id)
+    named, told = f"{name}--title", ""
+    if description:
+        named, told = f"{named} {name}--desc", f'<desc id="{name}--desc">{escape(description)}</desc>'
     return (
-        f'<svg role="img" aria-labelledby="{escape(node_id)}--title {escape(node_id)}--desc"'
-        f"{_attributes(root, node_id)}>"
-        f'<title id="{escape(node_id)}--title">{escape(title)}</title>'
-        f'<desc id="{escape(node_id)}--desc">{escape(description)}</desc>{inner}</svg>'
+        f'<svg role="img" aria-labelledby="{named}"{_attributes(root, node_id)}>'
+        f'<title id="{name}--title">{escape(title)}</title>{told}{inner}</svg>'
     )
 
 

@@ -96,7 +96,11 @@ def _data(document: Document) -> Data:
         "paper": "a4" if document.paper == Paper.A4 else "us-letter",
         "draft": document.draft,
         "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
+        "header": text_data(document.look.header or document.organisation),
         "footer": text_data(_footer(document)),
+        "own-footer": text_data(document.look.footer),
+        "colours": dict(document.look.colours),
+        "logo": _logo(document),
         "control": plain_table_data((), (3, 7), control_lines(document)),
         "alerts": tree.blocks(alert_notices(document)),
         "history": _history(document),
@@ -119,6 +123,16 @@ def _footer(document: Document) -> str:
     )
     text = " · ".join(part for part in says if part)
     return text[:1].upper() + text[1:]
+
+
+def _logo(document: Document) -> Data | None:
+    """Return the firm's mark for a cover, named after the firm."""
+    logo = document.look.logo
+    if logo is None or not document.has_cover:
+        return None
+    content: Data = {"format": "svg", "bytes": logo.svg} if logo.svg else {"format": "png", "bytes": [*logo.png]}
+    name = printable(document.organisation) or "Logo"
+    return content | {"width": logo.width_mm, "height": logo.height_mm, "alternative": name}
 
 
 def _history(document: Document) -> Any:

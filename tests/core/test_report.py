@@ -142,7 +142,7 @@ def test_without_a_task_the_summary_tells_what_to_begin_with():
     assert line == "Not ready: no work is described yet, so hardly anything was judged: begin with the tasks."
     more = replace(FIT, code="PRG-040", scope=Scope.PROGRAM, subject=())
     assert summary_line(sample_report(findings=(first, more))).endswith(
-        "begin with the tasks; 1 required thing is missing from the program or not in order."
+        "begin with the tasks; 1 answer is missing, or not as the law needs it."
     )
 
 

@@ -64,7 +64,7 @@ def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
 
 
 def judged_values(values: dict[str, Any], catalogue: Catalogue | None = None) -> Judged:
-    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7"}
+    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7", "look/look.yaml": b"paper: A4"}
     checked = check(load(files), AS_OF, catalogue or built_in_catalogue())
     assert checked.judged is not None, checked.report.findings
     return checked.judged

@@ -7,6 +7,7 @@ and the tables of Appendix A.
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -211,12 +212,14 @@ def test_no_worker_is_named_but_those_who_hold_a_role(name: str) -> None:
 
 
 def test_records_of_people_change_no_form(tmp_path: Path) -> None:
+    """But for the word DRAFT: tasks that nobody does leave the program open."""
     values = copy.deepcopy(BASE)
     before = _made(values, tmp_path)
     values["people"] = []
     for task in values["tasks"]:
         task.pop("people", None)
-    assert _made(values, tmp_path) == before
+    after = _made(values, tmp_path)
+    assert {name: replace(form, draft=False) for name, form in after.items()} == before
 
 
 def test_braces_in_the_firms_words_are_words(tmp_path: Path) -> None:

@@ -46,6 +46,7 @@ def printed_lines(program: str, path: str, firm: str, field: str, asks: str) -> 
 
 
 def holds(figure: str, line: str) -> bool:
+    figure = f"{int(figure):,}" if figure.isdigit() else figure
     return bool(re.search(rf"(?<![\w.]){re.escape(figure.replace('m3', 'm³'))}(?![\w]|\.\d)", line))
 
 

@@ -50,6 +50,7 @@ _NAMES_WORD_KNOWS = {
 _BOLD = "<w:b/><w:bCs/>"
 _ITALIC = "<w:i/><w:iCs/>"
 _KEEP = "<w:keepNext/><w:keepLines/>"
+_SIGNS = "<w:rFonts {}/>".format(" ".join(f'w:{of}="Segoe UI Symbol"' for of in ("ascii", "hAnsi", "eastAsia", "cs")))
 
 
 def _colour(name: str) -> str:
@@ -203,6 +204,9 @@ def _paragraph_styles() -> str:
                 f"<w:pBdr>{_edge('top', 4, 6)}</w:pBdr>{right}{_spacing(0, 0, 250)}",
                 running,
             ),
+            _paragraph_style(
+                "RunningHead", "Running Head", f"<w:pBdr>{_edge('bottom', 4, 6)}</w:pBdr>", based="Header"
+            ),
         ]
     )
 
@@ -214,27 +218,71 @@ def _character_styles() -> str:
         + _character_style("Hyperlink", "Hyperlink", f'{_colour("1B4F7A")}<w:u w:val="single"/>')
         + _character_style("InternalReference", "Internal Reference", _colour("1B4F7A"))
         + _character_style("Citation", "Citation", f"{_colour('59636D')}{_size(15)}")
+        + _character_style("TickBox", "Tick Box", f"{_SIGNS}{_size(26)}")  # large enough for a tick by hand
         + _character_style("DraftMark", "Draft Mark", f"{_BOLD}{_colour('000000')}{_size(20)}")
     )
 
 
-def _table_styles() -> str:
-    margins = (
-        '<w:tblCellMar><w:top w:w="28" w:type="dxa"/><w:left w:w="85" w:type="dxa"/>'
-        '<w:bottom w:w="28" w:type="dxa"/><w:right w:w="85" w:type="dxa"/></w:tblCellMar>'
+def _table_style(style_id: str, name: str, based: str, borders: str, margins: str = "", parts: str = "") -> str:
+    return (
+        f'<w:style w:type="table" w:customStyle="1" w:styleId="{style_id}"><w:name w:val="{name}"/>'
+        f'<w:basedOn w:val="{based}"/><w:qFormat/><w:tblPr><w:tblBorders>{borders}</w:tblBorders>{margins}</w:tblPr>'
+        f"{parts}</w:style>"
     )
+
+
+def _cell_margins(top: int, left: int, bottom: int, right: int) -> str:
+    given = (("top", top), ("left", left), ("bottom", bottom), ("right", right))
+    sides = "".join(f'<w:{side} w:w="{width}" w:type="dxa"/>' for side, width in given)
+    return f"<w:tblCellMar>{sides}</w:tblCellMar>"
+
+
+def _filled(part: str, fill: str) -> str:
+    """Return what only the first row or the first column of a table looks like."""
+    return (
+        f'<w:tblStylePr w:type="{part}"><w:tcPr><w:shd w:val="clear" w:color="auto" w:fill="{fill}"/></w:tcPr>'
+        "</w:tblStylePr>"
+    )
+
+
+def _notice_styles() -> str:
+    """Notices are frames of one cell; they are told apart without colour."""
+    edges = [
+        ("Danger", "000000", (("double", 12), ("single", 48), ("double", 12), ("double", 12))),
+        ("Caution", "3A444D", (("single", 8), ("single", 36), ("single", 8), ("single", 8))),
+        ("Note", "6B7680", (("nil", 0), ("single", 18), ("nil", 0), ("nil", 0))),
+    ]
+    return "".join(
+        _table_style(
+            f"Notice{kind}",
+            f"Notice {kind}",
+            "TableNormal",
+            "".join(
+                _edge(side, size, 0, ink, line)
+                for side, (line, size) in zip(("top", "left", "bottom", "right"), looks, strict=True)
+            ),
+            _cell_margins(57, 198, 0, 170),
+        )
+        for kind, ink, looks in edges
+    )
+
+
+def _table_styles() -> str:
     # The bottom line is as thin as those between rows: where it is thicker, LibreOffice 7.4 can lose the rest of a
     # table whose first row ends within the difference of a page's foot.
     borders = _edge("top", 8, 0, SLATE) + _edge("bottom", 4, 0, SLATE) + _edge("insideH", 4, 0, "B4BCC4")
+    fills = _filled("firstRow", "E3E8EC") + _filled("firstCol", "F3F5F7")
+    sides = (("top", 8), ("left", 4), ("bottom", 6), ("right", 4), ("insideH", 6), ("insideV", 4))
+    grid = "".join(_edge(side, size, 0, SLATE) for side, size in sides)
     return (
         '<w:style w:type="table" w:default="1" w:styleId="TableNormal"><w:name w:val="Normal Table"/>'
         '<w:uiPriority w:val="99"/><w:semiHidden/><w:tblPr><w:tblInd w:w="0" w:type="dxa"/>'
         '<w:tblCellMar><w:left w:w="108" w:type="dxa"/><w:right w:w="108" w:type="dxa"/></w:tblCellMar>'
         "</w:tblPr></w:style>"
-        '<w:style w:type="table" w:customStyle="1" w:styleId="ProgramTable"><w:name w:val="Program Table"/>'
-        '<w:basedOn w:val="TableNormal"/><w:qFormat/><w:tblPr>'
-        f"<w:tblBorders>{borders}</w:tblBorders>{margins}</w:tblPr></w:style>"
-        '<w:style w:type="numbering" w:default="1" w:styleId="NoList"><w:name w:val="No List"/>'
+        + _table_style("ProgramTable", "Program Table", "TableNormal", borders, _cell_margins(28, 85, 28, 85), fills)
+        + _table_style("SigningTable", "Signing Table", "ProgramTable", grid, parts=fills)
+        + _notice_styles()
+        + '<w:style w:type="numbering" w:default="1" w:styleId="NoList"><w:name w:val="No List"/>'
         "<w:semiHidden/></w:style>"
     )
 

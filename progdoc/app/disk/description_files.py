@@ -11,6 +11,8 @@ from datetime import date
 from pathlib import Path
 
 from progdoc.app.check import Checked, check
+from progdoc.app.disk.look_folder import files_of_look
+from progdoc.app.manifest import is_safe_name
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside, parsed, understood
@@ -45,6 +47,8 @@ def load_path(path: Path) -> Loaded:
     found = _attachments(base, beside.attachments)
     if beside.table:
         found[beside.table] = _table(base / beside.table)
+    if is_safe_name(beside.look):
+        found |= _look(base, beside.look)
     return understood(description, {**found, **files})
 
 
@@ -128,6 +132,12 @@ def _attachments(base: Path, names: Sequence[str]) -> _Files:
         found[name] = content
         left -= 0 if isinstance(content, Unread) else len(content)
     return found
+
+
+def _look(base: Path, name: str) -> _Files:
+    """Return the files of the firm's own look by their names beside the description; or why there are none."""
+    found = files_of_look(base / name, base)
+    return {name: found} if isinstance(found, Unread) else {f"{name}/{file}": data for file, data in found.items()}
 
 
 def _bytes_of(file: Path, most: int) -> bytes | Unread:

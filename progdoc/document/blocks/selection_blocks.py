@@ -188,14 +188,28 @@ def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], 
 
 
 def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
-    """Return a line for each mask that does not protect, and each task without a way out: the first thing read."""
-    told = [told_plainly(words) for found in failing.values() for words in found]
+    """Return a line for each mask that does not protect, and each task without a way out: the first thing read.
+
+    The line says the reason that lies in the air, where there is one; the page of the task has the others.
+    """
+    told = [_worst(judged, *key, words) for key, words in failing.items()]
     shut_in = [task.name for _, task in judged.index.tasks.values() if lacks_escape(judged, task)]
     head = "These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one."
     return [
         *([head, *told] if told else []),
         *([f"{_NO_WAY_OUT} Nobody starts: {'; '.join(shut_in)}."] if shut_in else []),
     ]
+
+
+def _worst(judged: Judged, task: str, mask: str, words: tuple[str, ...]) -> str:
+    """Return which mask it is in which task, with the one reason that weighs most: it does not stop what is there."""
+    name = label_of(judged.index.masks[mask][1])
+    plain = [told_plainly(one) for one in words]
+    named = [one for one in plain if name.lower() in one.lower()]
+    if named:
+        return next((one for one in named if "protect" in one), named[0])
+    found = next((one for one in plain if not one.startswith("Whether ")), plain[0])
+    return f"{name[:1].upper()}{name[1:]} in “{judged.index.tasks[task][1].name}”: {found[:1].lower()}{found[1:]}"
 
 
 def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:

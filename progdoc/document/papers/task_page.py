@@ -5,20 +5,26 @@ from __future__ import annotations
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.templating.section_renderer import SectionRenderer
-from progdoc.document.templating.templates import shipped_templates
+from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, shipped_templates
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import Document
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["task_documents"]
+__all__ = ["task_documents", "task_pages"]
 
 
-def task_documents(judged: Judged) -> dict[str, Document]:
+def task_documents(judged: Judged, templates: TemplateSet | None = None) -> dict[str, Document]:
     """Return the page of every task by the task's id. What is not settled is said, not left out."""
-    renderer = SectionRenderer(judged, shipped_templates())
+    documents, _faults = task_pages(judged, templates or shipped_templates())
+    return documents
+
+
+def task_pages(judged: Judged, templates: TemplateSet) -> tuple[dict[str, Document], list[OwnTemplateError]]:
+    """Return the same, and what is wrong with a firm's own template of the page."""
+    renderer = SectionRenderer(judged, templates)
     program = judged.description
     info = program.program
-    return {
+    documents = {
         task.id: resolved(
             Document(
                 id=f"tasks.{task.id}",
@@ -36,3 +42,4 @@ def task_documents(judged: Judged) -> dict[str, Document]:
         )
         for task, shown in zip(program.tasks, renderer.tasks, strict=True)
     }
+    return documents, renderer.faults

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from progdoc.core.errors import ProgdocError
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
@@ -19,7 +20,7 @@ from progdoc.document.blocks.legal_index import legal_index
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, no_whole
 from progdoc.document.tree.cross_references import resolved_together
 from progdoc.document.tree.nodes import Block, Document, RevisionEntry, Section
 from progdoc.rules.judged.result import Judged
@@ -29,11 +30,15 @@ __all__ = ["WrittenProgram", "is_draft", "written_program"]
 
 @dataclass(frozen=True, slots=True)
 class WrittenProgram:
-    """The two documents, and for each code the sections of the program that answer it."""
+    """The two documents, and for each code the sections of the program that answer it.
+
+    `faults` are those of a firm's own templates; while there are any, nothing here is for print.
+    """
 
     program: Document
     annex: Document
     answers: Mapping[str, tuple[str, ...]]
+    faults: tuple[OwnTemplateError, ...] = ()
 
 
 def written_program(
@@ -62,8 +67,15 @@ def written_program(
     program = _document(judged, "program", title, [*cover_blocks(judged), *sections])
     program = replace(program, contents_after="at-a-glance")
     beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
-    program, beside = resolved_together(program, replace(beside, history=()))
-    return WrittenProgram(program, beside, answers)
+    beside = replace(beside, history=())
+    faults = list(renderer.faults)
+    try:
+        program, beside = resolved_together(program, beside)
+    except ProgdocError as fault:
+        if not templates.own:
+            raise
+        faults.append(no_whole(fault))
+    return WrittenProgram(program, beside, answers, tuple(faults))
 
 
 def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block]) -> Document:

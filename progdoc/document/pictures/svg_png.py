@@ -14,16 +14,17 @@ from progdoc.document.tree.nodes import Answer, Block, Document, Figure, Listing
 __all__ = ["png_of", "with_pictures"]
 
 _DOTS_PER_INCH = 120.0  # sharp enough for lines and letters on paper, and quick to draw
+_DOTS_OF_A_LOGO = 300.0  # per inch, for the little that it is
 _PAGE = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
 
 
 @lru_cache(maxsize=256)
-def png_of(svg: str) -> bytes:
+def png_of(svg: str, dots_per_inch: float = _DOTS_PER_INCH) -> bytes:
     """Return a drawing as PNG."""
     import typst  # only who asks for pictures loads it
 
     inputs = {"svg": svg}
-    picture = typst.compile(_PAGE, format="png", ppi=_DOTS_PER_INCH, sys_inputs=inputs, ignore_system_fonts=True)
+    picture = typst.compile(_PAGE, format="png", ppi=dots_per_inch, sys_inputs=inputs, ignore_system_fonts=True)
     if not isinstance(picture, bytes):
         raise TypeError("one drawing gives one picture")
     return picture
@@ -31,7 +32,10 @@ def png_of(svg: str) -> bytes:
 
 def with_pictures(document: Document) -> Document:
     """Return the document with a picture for every drawing that has none yet."""
-    return replace(document, blocks=_drawn(document.blocks))
+    look = document.look
+    if look.logo is not None and look.logo.svg and document.has_cover:
+        look = replace(look, logo=replace(look.logo, png=png_of(look.logo.svg, _DOTS_OF_A_LOGO)))
+    return replace(document, blocks=_drawn(document.blocks), look=look)
 
 
 def _drawn(blocks: tuple[Block, ...]) -> tuple[Block, ...]:

@@ -18,7 +18,7 @@ from progdoc.core.errors import ProgdocError
 from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks
 from progdoc.document.templating.context import context_of
-from progdoc.document.templating.templates import TemplateSet
+from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, shipped_templates
 from progdoc.document.tree.markdown_tree import AnswerSlot, Slots, sections_of
 from progdoc.document.tree.nodes import Block, Section
 from progdoc.document.tree.tokens import MARKERS, Tokens, choice_words
@@ -36,13 +36,15 @@ GROUNDS = ("by_law", "term", "worked", "about", "warn", "quote")
 _CITED = f"{MARKERS['cite']}([^{MARKERS['stop']}]+){MARKERS['stop']}"
 _REPEATED = re.compile(f" ?{_CITED}(?=\n(?![-\\d\n])[^\n{MARKERS['cite']}]*{MARKERS['cite']}\\1{MARKERS['stop']})")
 
+_WORD = re.compile(r"\w")
+
 
 @dataclass(slots=True)
 class _Passage:
     """What the sentences of a passage have answered and left open so far."""
 
     codes: dict[str, None] = field(default_factory=dict)
-    citations: dict[str, None] = field(default_factory=dict)
+    said: set[str] = field(default_factory=set)  # those of them that a sentence of its own answers
     open: list[Verdict] = field(default_factory=list)
 
 
@@ -63,6 +65,8 @@ class SectionRenderer:
         self._context = {**data, **self._functions()}
         self._passages: list[_Passage] = []
         self._asked: set[str] = set()
+        self._met_asked: set[str] = set()
+        self.faults: list[OwnTemplateError] = []  # of a firm's own templates; ours stand in for those that have any
 
     def add(self, blocks: Mapping[str, tuple[Block, ...]]) -> None:
         """Offer more blocks to the templates still to come."""
@@ -70,10 +74,23 @@ class SectionRenderer:
 
     def sections(self, name: str, **more: Any) -> tuple[Section, ...]:
         """Return the sections of one template ("sections/medical"); those in which nothing is left are absent."""
+        if self._templates.is_own(name):
+            try:
+                return self._sections(self._templates, name, more)
+            except OwnTemplateError as fault:
+                self.faults.append(fault)
+            except (ProgdocError, RecursionError) as fault:
+                self.faults.append(OwnTemplateError(f"{name}.md.j2", 0, f"it makes no section: {fault}"))
+            self._passages.clear()
+        return self._sections(shipped_templates() if self.faults else self._templates, name, more)
+
+    def _sections(self, templates: TemplateSet, name: str, more: Mapping[str, Any]) -> tuple[Section, ...]:
+        self._is_own = templates.is_own(name)
         self._slots = Slots(self._blocks)
         self._place = name.rpartition("/")[2].replace("_", "-")
         self._asked.clear()
-        text = self._templates.render(name, {**self._context, **more})
+        self._met_asked.clear()
+        text = templates.render(name, {**self._context, **more})
         return sections_of(text, self._tokens, self._slots)
 
     @property
@@ -111,9 +128,8 @@ class SectionRenderer:
         state = self._state_of(codes, subject)
         passage = _Passage()
         body = ""
-        if state.prints:
+        if state.prints and _shows(body := caller()):
             self._note(passage, codes, subject)
-            body = caller()
         passage.open += state.open
         return self._marked("-".join(codes), body, passage, self._short(codes) if body else "")
 
@@ -123,17 +139,19 @@ class SectionRenderer:
         self._passages.append(passage)
         body = caller()
         self._passages.pop()
+        if self._is_own:
+            self._drop_unshown(passage, body)
         return self._marked(name, _REPEATED.sub("", body), passage, "")
 
     def _say(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a sentence of a passage and its citation where all codes that apply are met."""
-        said = self._settle(codes, subject)
-        return f"{caller().strip()} {self._mark('cite', self._short(codes))}\n" if said else ""
+        body = self._settled(codes, subject, caller)
+        return f"{body.strip()} {self._mark('cite', self._short(codes))}\n" if body else ""
 
     def _item(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a list item of a passage, likewise."""
-        said = self._settle(codes, subject)
-        return f"- {' '.join(caller().split())} {self._mark('cite', self._short(codes))}\n" if said else ""
+        body = self._settled(codes, subject, caller)
+        return f"- {' '.join(body.split())} {self._mark('cite', self._short(codes))}\n" if body else ""
 
     def _facts(self, caller: Callable[[], str]) -> str:
         """Print a table of facts around its rows; nothing where there is none."""
@@ -142,16 +160,17 @@ class SectionRenderer:
 
     def _fact(self, *codes: str, name: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a row of a table of facts and its citation where all codes that apply are met."""
-        if codes and not self._settle(codes, subject):
+        words = " ".join((self._settled(codes, subject, caller) if codes else caller()).split())
+        if codes and not words:
             return ""
-        words = " ".join(caller().split())
         cited = self._mark("cite", self._short(codes)) if codes else ""
         return f"| {name} | {words} {cited} |\n"
 
     def _points(self, *codes: str, subject: str = "") -> str:
         """Note what a table or text beside it answers, and leave the rest as open points; print nothing."""
         for code in codes:
-            self._settle((code,), subject)
+            if self._settle((code,), subject):
+                self._note(self._passages[-1], (code,), subject)
         return ""
 
     def _points_of(self, prefix: str, subject: str = "") -> str:
@@ -165,15 +184,29 @@ class SectionRenderer:
             raise ProgdocError(f"sections of {self._place}: say, item and points stand inside a passage")
         state = self._state_of(codes, subject)
         self._passages[-1].open += state.open
-        if state.prints:
-            self._note(self._passages[-1], codes, subject)
         return state.prints
 
-    def _note(self, passage: _Passage, codes: Iterable[str], subject: str) -> None:
-        for code in codes:
-            if self._verdicts.state_of((code,), subject).prints:
-                passage.codes[code] = None
-                passage.citations.update(dict.fromkeys(self._requirement(code).citations))
+    def _settled(self, codes: Sequence[str], subject: str, caller: Callable[[], str]) -> str:
+        """Return the body where all codes that apply are met, and note them; nothing where it shows nothing."""
+        if not self._settle(codes, subject):
+            return ""
+        body = caller()
+        if not _shows(body):
+            return ""
+        self._passages[-1].said.update(self._note(self._passages[-1], codes, subject))
+        return body
+
+    def _drop_unshown(self, passage: _Passage, body: str) -> None:
+        """Take back what a firm's template only points at, unless it prints a block, or text that asks for the code."""
+        for code in [code for code in passage.codes if code not in passage.said]:
+            is_asked = code in self._met_asked and _shows(body)
+            if not (is_asked or MARKERS["block"] in body):
+                del passage.codes[code]
+
+    def _note(self, passage: _Passage, codes: Iterable[str], subject: str) -> list[str]:
+        printed = [code for code in codes if self._verdicts.state_of((code,), subject).prints]
+        passage.codes.update(dict.fromkeys(printed))
+        return printed
 
     def _state_of(self, codes: Sequence[str], subject: str) -> AnswerState:
         for code in codes:
@@ -199,7 +232,8 @@ class SectionRenderer:
             self._blocks[block] = tuple(points)
             shown = self._block(block)
         codes = (*passage.codes, *dict.fromkeys(v.requirement.code for v in passage.open))
-        self._slots.answers.append(AnswerSlot(name, tuple(dict.fromkeys(codes)), tuple(passage.citations), mark))
+        cited = dict.fromkeys(cited for code in passage.codes for cited in self._requirement(code).citations)
+        self._slots.answers.append(AnswerSlot(name, tuple(dict.fromkeys(codes)), tuple(cited), mark))
         begin = self._mark("begin", str(len(self._slots.answers) - 1))
         return f"\n\n{begin}\n\n{body.strip()}\n\n{shown}\n\n{MARKERS['end']}\n\n"
 
@@ -207,6 +241,7 @@ class SectionRenderer:
 
     def _met(self, *codes: str, subject: str = "") -> bool:
         """Return whether a text that `points` at these codes may be printed."""
+        self._met_asked.update(codes)
         return self._state_of(codes, subject).prints
 
     def _when(self, *predicates: str, caller: Callable[[], str]) -> str:
@@ -235,6 +270,11 @@ class SectionRenderer:
     @staticmethod
     def _mark(kind: str, name: str) -> str:
         return f"{MARKERS[kind]}{name}{MARKERS['stop']}"
+
+
+def _shows(body: str) -> bool:
+    """Return whether a body prints anything: words, a text of the user's, a table."""
+    return bool(_WORD.search(body))
 
 
 def _grounded(*_paragraph: str, caller: Callable[[], str]) -> str:

@@ -8,49 +8,75 @@ apply. A comment is written `<# … #>`.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 from functools import cache
 from importlib.resources.abc import Traversable
 from typing import Any
 
 from jinja2 import FunctionLoader, StrictUndefined
-from jinja2.exceptions import TemplateError
+from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
+from progdoc.document.templating.own_templates import OwnEnvironment
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
 
-__all__ = ["TemplateSet", "form_plans", "shipped_templates"]
+__all__ = ["OwnTemplateError", "TemplateSet", "form_plans", "no_whole", "own_templates", "shipped_templates"]
 
 _CODE = re.compile(r"\b[A-Z]{3}-(?:\d{3})?")  # a code, or the beginning that codes share
 
 
-class TemplateSet:
-    """A folder of section templates and the `program.yaml` that puts them in order."""
+class OwnTemplateError(ProgdocError):
+    """What is wrong with a firm's own template, for the firm to mend. Line 0: the whole of it."""
 
-    def __init__(self, root: Traversable) -> None:
+    def __init__(self, name: str, line: int, why: str) -> None:
+        self.name, self.line, self.why = name, line, why
+        super().__init__(f"template {name}, line {line}: {why}")
+
+
+class TemplateSet:
+    """A folder of section templates and the `program.yaml` that puts them in order.
+
+    `own`: a firm's templates by the same names ("sections/training.md.j2"), laid over ours.
+    """
+
+    def __init__(self, root: Traversable, own: Mapping[str, str] | None = None) -> None:
         self._root = root
-        self._environment = ImmutableSandboxedEnvironment(
-            loader=FunctionLoader(self._source),
-            undefined=StrictUndefined,
-            finalize=_printable,
-            autoescape=False,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            keep_trailing_newline=True,
-            optimized=False,  # each template is rendered a few times at most: not worth the compiler's effort
-            comment_start_string="<#",  # `{#` begins the id of a heading
-            comment_end_string="#>",
-        )
+        self._own = own or {}
+        options: dict[str, Any] = {
+            "loader": FunctionLoader(self._source),
+            "undefined": StrictUndefined,
+            "autoescape": False,
+            "trim_blocks": True,
+            "lstrip_blocks": True,
+            "keep_trailing_newline": True,
+            "optimized": False,  # each template is rendered a few times at most: not worth the compiler's effort
+            "comment_start_string": "<#",  # `{#` begins the id of a heading
+            "comment_end_string": "#>",
+        }
+        self._counting = OwnEnvironment(frozenset(self._own), _printable, **options) if own else None
+        self._environment = self._counting or ImmutableSandboxedEnvironment(finalize=_printable, **options)
         self.sections, self.annex = read_shipped(
             root / "program.yaml", lambda top: (texts_of(top["sections"]), texts_of(top["annex"]))
         )
 
+    @property
+    def own(self) -> Iterable[str]:
+        """The names of the firm's own templates."""
+        return self._own
+
+    def names(self) -> tuple[str, ...]:
+        """Return the names of all templates that ship with progdoc."""
+        folders = (folder for folder in self._root.iterdir() if folder.is_dir())
+        return tuple(sorted(f"{folder.name}/{file.name}" for folder in folders for file in folder.iterdir()))
+
     def _source(self, name: str) -> str | None:
+        if name in self._own:
+            return self._own[name]
         parts = name.split("/")
         if any(part in ("", ".", "..") or "\\" in part or ":" in part for part in parts):
             return None
@@ -71,14 +97,62 @@ class TemplateSet:
                     titles.append(title)
         return {code: tuple(titles) for code, titles in found.items()}
 
+    def is_own(self, name: str) -> bool:
+        """Return whether a template ("sections/medical") is the firm's own."""
+        return f"{name}.md.j2" in self._own
+
+    def faults(self) -> Iterator[OwnTemplateError]:
+        """Yield what can be seen to be wrong with a firm's templates before anything is rendered."""
+        for name in sorted(self._own):
+            try:
+                self._environment.compile(self._own[name], name)
+            except TemplateSyntaxError as fault:
+                yield OwnTemplateError(name, fault.lineno, _told(fault))
+            except RecursionError:
+                yield OwnTemplateError(name, 0, "its parts stand too deep within one another")
+
     def render(self, name: str, context: dict[str, Any]) -> str:
         """Return the Markdown that a template of this folder makes: "sections/medical"."""
+        if self.is_own(name):
+            return self._rendered_own(f"{name}.md.j2", context)
         try:
             return self._environment.get_template(f"{name}.md.j2").render(context)
         except TemplateError as fault:
             line = getattr(fault, "lineno", None) or _line_of(fault)
             place = f"{name}.md.j2" + (f", line {line}" if line else "")
             raise ProgdocError(f"template {place}: {fault.message}") from fault
+
+    def _rendered_own(self, name: str, context: dict[str, Any]) -> str:
+        if self._counting is None:
+            raise ValueError("there are no templates but ours")
+        self._counting.begin()
+        try:
+            text = self._counting.get_template(name).render(self._counting.counted(context))
+            return self._counting.hold(text)
+        except TemplateNotFound as fault:
+            raise OwnTemplateError(name, _line_of(fault) or 0, f"there is no template {fault.name}") from fault
+        except TemplateSyntaxError as fault:
+            raise OwnTemplateError(fault.name or name, fault.lineno, _told(fault)) from fault
+        except TemplateError as fault:
+            raise OwnTemplateError(name, _line_of(fault) or 0, _told(fault)) from fault
+        except RecursionError as fault:
+            raise OwnTemplateError(name, 0, "it calls itself without end") from fault
+        except (TypeError, ValueError, LookupError, AttributeError, ProgdocError) as fault:
+            raise OwnTemplateError(name, _line_of(fault) or 0, f"this can't be worked out ({fault})") from fault
+
+
+def own_templates(own: Mapping[str, str]) -> TemplateSet:
+    """Return the templates of the program with a firm's own laid over them; ours alone where it has none."""
+    return TemplateSet(templates_root() / "program", own) if own else shipped_templates()
+
+
+def no_whole(fault: ProgdocError) -> OwnTemplateError:
+    """Return the fault of templates of which each can be read, and that refer to what none of them holds."""
+    return OwnTemplateError("", 0, f"together with ours, your templates make no whole: {fault}")
+
+
+def _told(fault: TemplateError) -> str:
+    return (fault.message or "it can't be read").rstrip(".")
 
 
 @cache

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.look import PLAIN, Look
+
 __all__ = [
     "BLOCKS",
     "INLINES",
@@ -292,3 +294,4 @@ class Document:
     keywords: tuple[str, ...] = field(default=())
     contents_after: str = ""  # the section below which the contents stand; before all where there is none
     alerts: tuple[str, ...] = ()  # what anybody must read first, in danger letters under the title
+    look: Look = PLAIN  # the firm's own, where it has one

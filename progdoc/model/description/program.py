@@ -106,6 +106,11 @@ class ProgramInfo(Described):
     citations: YesNo = said(
         "Citations", "Print the paragraph of law behind each passage, in small brackets.", "yes", True
     )
+    look: Text | None = said(
+        "Look",
+        "The folder beside the description that holds the look of your documents: mark, colours, styles.",
+        "look",
+    )
 
 
 class Site(Described):

@@ -55,6 +55,7 @@ from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
 from progdoc.rules.lookup.oils import is_oil
+from progdoc.rules.lookup.standard_tables import has_cartridges_of_its_own
 from progdoc.rules.lookup.substances import commonly_held, find_substance, is_limited_in_ppm
 from progdoc.rules.reasons import Reason
 
@@ -356,14 +357,16 @@ def _evaporates(hazard: Hazard, substance: Substance | None) -> bool:
     """Whether the agent is in the air as gas or vapour though only particles were described.
 
     An agent for which there is a class of gas cartridge is one, whatever is known of its vapour pressure; so is one
-    that the law counts in ppm, or that boils early.
+    that the law counts in ppm, or that boils early. Of an agent whose own standard says by its state which filters and
+    cartridges it takes (MDA, a solid limited in ppm), the standard decides.
     """
     if substance is None or hazard.form is None or hazard.form in _GASES:
         return False
     volatile = (substance.vapour_pressure_mmhg_20c or 0.0) >= _VOLATILE_MMHG
     boils_early = substance.boiling_point_c is not None and substance.boiling_point_c <= _BOILS_EARLY_C
     is_gas = substance.state == "gas" or needed_cartridge(substance) is not None
-    return volatile or boils_early or is_gas or is_limited_in_ppm(substance)
+    counted = is_limited_in_ppm(substance) and not has_cartridges_of_its_own(substance.id)
+    return volatile or boils_early or is_gas or counted
 
 
 def _form(hazard: Hazard, path: str, substance: Substance | None, draft: _Draft) -> None:

@@ -23,6 +23,7 @@ __all__ = [
     "cartridge_rows",
     "duty_rows",
     "environmental_rules",
+    "has_cartridges_of_its_own",
     "substance_standard",
     "substance_standards",
 ]
@@ -212,6 +213,16 @@ def cartridge_rows(agent: str, industry: str) -> tuple[CartridgeRow, ...]:
         for row in table_rows("standard_cartridges")
         if row["agent"] == agent and industry in row["industries"].split(";")
     )
+
+
+@cache
+def has_cartridges_of_its_own(agent: str) -> bool:
+    """Whether the standard of an agent says by its state which filters and cartridges are for it.
+
+    >>> has_cartridges_of_its_own("mda"), has_cartridges_of_its_own("toluene")
+    (True, False)
+    """
+    return any(row["agent"] == agent for row in table_rows("standard_cartridges"))
 
 
 def _list(text: str) -> tuple[str, ...]:

@@ -25,7 +25,7 @@ def against_cartridges(agent: Assessment, task: Task, mask: Mask, fitted: list[F
     name = agent.hazard.agent
     for rule in standards_of(agent, task):
         rows = [row for row in cartridge_rows(rule.agent, rule.industry) if _speaks_of(row, agent, mask)]
-        is_own_filter = mask.facepiece is Facepiece.FILTERING_FACEPIECE and agent.is_particle
+        is_own_filter = mask.facepiece is Facepiece.FILTERING_FACEPIECE and not agent.is_gas
         if not rows or not (fitted or is_own_filter):
             continue  # no rule of its own, or nothing fitted against a gas: that is told by itself
         gas_parts = [part for part in fitted if part.gases or part.agents]

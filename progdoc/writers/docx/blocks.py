@@ -24,22 +24,18 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.docx.inline_xml import inlines, linked
 from progdoc.writers.docx.table_xml import GAP, bookmark_ends, caption, frame, signatures, table
 from progdoc.writers.docx.word_text import attribute, paragraph, run
-from progdoc.writers.docx.writing import Place, Writing
+from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import NOTICE_LABELS, leads_on
 
-__all__ = ["elements"]
+__all__ = ["drawing", "elements"]
 
 _DEEPEST_HEADING = 4
 _LIST_STEP = 340
 _EMU_PER_TWIP = 635
 _TALLEST_EMU = 5_400_000  # 15 cm: a picture and its caption stay on one page
-_NOTICE_EDGES = {  # top, left, bottom, right: told apart without colour
-    "danger": (("double", 12), ("single", 48), ("double", 12), ("double", 12)),
-    "caution": (("single", 8), ("single", 36), ("single", 8), ("single", 8)),
-    "note": (("nil", 0), ("single", 18), ("nil", 0), ("nil", 0)),
-}
+_NOTICE_STYLES = {"danger": "NoticeDanger", "caution": "NoticeCaution", "note": "NoticeNote"}
 _NOTICE_OVERHANG = 90  # its lines are drawn outside its width
-_NOTICE_INK = {"danger": "000000", "caution": "3A444D", "note": "6B7680"}
+_NOTICE_SIDES = 368  # between its edges and the tables in it
 _DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
 
 
@@ -137,26 +133,16 @@ def _open_point(point: OpenPoint, writing: Writing, place: Place) -> str:
 def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the notice as a frame of one cell: any block may stand in it, and a table too."""
     yield from bookmark_ends(writing.bookmarks.around(notice.id))
-    kind = notice.kind if notice.kind in _NOTICE_EDGES else "note"
+    kind = notice.kind if notice.kind in _NOTICE_STYLES else "note"
     label = NOTICE_LABELS[kind]
-    sides = zip(("top", "left", "bottom", "right"), _NOTICE_EDGES[kind], strict=True)
-    borders = "".join(
-        f'<w:{side} w:val="{line}" w:sz="{size}" w:space="0" w:color="{_NOTICE_INK[kind]}"/>'
-        for side, (line, size) in sides
-    )
-    margins = (
-        '<w:tblCellMar><w:top w:w="57" w:type="dxa"/><w:left w:w="198" w:type="dxa"/>'
-        '<w:bottom w:w="0" w:type="dxa"/><w:right w:w="170" w:type="dxa"/></w:tblCellMar>'
-    )
     width = place.width - _NOTICE_OVERHANG
-    inside = Place(width=width - 368, depth=place.depth)
+    inside = Place(width=width - _NOTICE_SIDES, depth=place.depth)
     content = paragraph("NoticeHeading", run(label))
     content += "".join(elements(notice.blocks, writing, inside))
     if not content.endswith("</w:p>"):
         content += GAP
     cell = f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/></w:tcPr>{content}</w:tc>'
-    borders = f"<w:tblBorders>{borders}</w:tblBorders>"
-    yield frame([width], f"<w:tr>{cell}</w:tr>", place, label, False, borders, margins)
+    yield frame(_NOTICE_STYLES[kind], [width], f"<w:tr>{cell}</w:tr>", place, label, has_header=False)
     yield GAP
 
 
@@ -167,19 +153,22 @@ def _figure(figure: Figure, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the picture and its caption; without a picture for Word, what it shows in words."""
     if figure.png:
         keep = "<w:keepNext/>" if figure.caption else ""
-        yield paragraph("Picture", _drawing(figure, writing, place), keep + place.indent)
+        picture = writing.picture(figure.png)
+        fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
+        width, height = int(picture.width_emu * fit), int(picture.height_emu * fit)
+        shown = drawing(picture, width, height, figure.alternative, writing)
+        yield paragraph("Picture", shown, keep + place.indent)
     else:
         yield paragraph("Normal", run(figure.alternative), place.indent)
     if figure.caption:
         yield caption("Figure", figure, writing, place.indent)
 
 
-def _drawing(figure: Figure, writing: Writing, place: Place) -> str:
-    picture = writing.picture(figure.png)
-    fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
-    size = f'cx="{int(picture.width_emu * fit)}" cy="{int(picture.height_emu * fit)}"'
+def drawing(picture: Picture, width_emu: int, height_emu: int, alternative: str, writing: Writing) -> str:
+    """Return a picture of the package in this size, as a run."""
+    size = f'cx="{width_emu}" cy="{height_emu}"'
     number = next(writing.drawings)
-    named = f'id="{number}" name="Picture {number}" descr="{attribute(figure.alternative)}"'
+    named = f'id="{number}" name="Picture {number}" descr="{attribute(alternative)}"'
     return (
         f'<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent {size}/>'
         f'<wp:docPr {named}/><a:graphic xmlns:a="{_DRAWING}/main"><a:graphicData uri="{_DRAWING}/picture">'

@@ -18,10 +18,7 @@ _LONGEST_NAME = 64  # of a control's title or tag, in Word
 _ROOM = "\u2003" * 6  # em spaces: wide enough to be hit with a mouse
 _W14 = "http://schemas.microsoft.com/office/word/2010/wordml"
 _SIGN_FONT = "Segoe UI Symbol"
-_SIGN = (  # large enough for a tick by hand
-    f'<w:rFonts w:ascii="{_SIGN_FONT}" w:hAnsi="{_SIGN_FONT}" w:eastAsia="{_SIGN_FONT}" w:cs="{_SIGN_FONT}"/>'
-    '<w:sz w:val="26"/><w:szCs w:val="26"/>'
-)
+_SIGN = '<w:rStyle w:val="TickBox"/>'
 
 
 def content_control(node: FormField, number: int) -> str:

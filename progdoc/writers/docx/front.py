@@ -8,7 +8,7 @@ from typing import Any
 
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, ContentsEntry, printed_contents
 from progdoc.document.tree.nodes import Document
-from progdoc.writers.docx.blocks import elements
+from progdoc.writers.docx.blocks import drawing, elements
 from progdoc.writers.docx.looks import W
 from progdoc.writers.docx.table_xml import plain_table, table
 from progdoc.writers.docx.word_text import field_ends, page_field, paragraph, run
@@ -22,11 +22,17 @@ _ANNEX_INDENT = (  # "Annex A" is wider than a number
     '<w:tabs><w:tab w:val="clear" w:pos="567"/><w:tab w:val="left" w:pos="1304"/></w:tabs>'
     '<w:ind w:left="1304" w:hanging="1304"/>'
 )
+_EMU_PER_MM = 36_000
 _HISTORY_TITLES = ("Revision", "Date", "By", "What changed")
 
 
 def title_block(document: Document, writing: Writing, place: Place) -> Iterator[str]:
     """Yield what says which paper this is, and what must be read first; on a cover, the revision history."""
+    logo = document.look.logo
+    if logo is not None and document.has_cover:
+        width, height = int(logo.width_mm * _EMU_PER_MM), int(logo.height_mm * _EMU_PER_MM)
+        shown = drawing(writing.picture(logo.png), width, height, document.organisation or "Logo", writing)
+        yield paragraph("Picture", shown, "<w:keepNext/>")
     if document.organisation:
         yield paragraph("CoverOrganisation", run(document.organisation))
     yield paragraph("Title", run(document.title))

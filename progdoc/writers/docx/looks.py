@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-__all__ = ["Look", "Looks", "W"]
+__all__ = ["Look", "Looks", "TableLook", "W"]
 
 W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 
@@ -32,17 +32,37 @@ class Look:
     starts_page: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class TableLook:
+    """How thick a table's horizontal lines are, and the margins of its cells."""
+
+    top_line: float = 0.0
+    inner_line: float = 0.0
+    bottom_line: float = 0.0
+    top: float = 0.0
+    left: float = 0.0
+    bottom: float = 0.0
+    right: float = 0.0
+
+    @property
+    def sides(self) -> float:
+        return self.left + self.right
+
+
 class Looks:
     """The looks that a document's styles and numbering give."""
 
     def __init__(self, styles: Any, numbering: Any) -> None:
+        defaults = (styles.find(f"{W}docDefaults/{W}{kind}Default/{W}{kind}") for kind in ("rPr", "pPr"))
+        run, paragraph = defaults
+        self._levels: dict[tuple[str, str], Any] = {}
+        self._plain = self._after_paragraph(_after_run(Look(), run), paragraph)
         self._styles = {style.get(f"{W}styleId"): style for style in styles.iter(f"{W}style")}
         self._known: dict[str, Look] = {}
         abstract = {level.get(f"{W}abstractNumId"): level for level in numbering.findall(f"{W}abstractNum")}
-        self._levels: dict[tuple[str, str], Any] = {}
         for instance in numbering.findall(f"{W}num"):
-            levels = abstract[instance.find(f"{W}abstractNumId").get(f"{W}val")].findall(f"{W}lvl")
-            for level in levels:
+            definition = abstract.get(instance.find(f"{W}abstractNumId").get(f"{W}val"))
+            for level in () if definition is None else definition.findall(f"{W}lvl"):
                 key = (instance.get(f"{W}numId"), level.get(f"{W}ilvl"))
                 self._levels[key] = level.find(f"{W}pPr")
 
@@ -51,7 +71,8 @@ class Looks:
         if style_id not in self._known:
             style = self._styles[style_id]
             parent = style.find(f"{W}basedOn")
-            look = Look() if parent is None else self.style(parent.get(f"{W}val"))
+            parent_id = "" if parent is None else parent.get(f"{W}val")
+            look = self.style(parent_id) if parent_id in self._styles else self._plain
             look = _after_run(look, style.find(f"{W}rPr"))
             self._known[style_id] = self._after_paragraph(look, style.find(f"{W}pPr"))
         return self._known[style_id]
@@ -71,35 +92,47 @@ class Looks:
             around = _after_run(around, self._styles[style.get(f"{W}val")].find(f"{W}rPr"))
         return _after_run(around, properties)
 
-    def table_lines(self, properties: Any) -> dict[str, float]:
-        """Return how thick a table's horizontal lines are, by side."""
-        borders = properties.find(f"{W}tblBorders")
-        if borders is None:
-            style = self._styles[properties.find(f"{W}tblStyle").get(f"{W}val")]
-            borders = style.find(f"{W}tblPr/{W}tblBorders")
-        return {side: _thickness(borders.find(f"{W}{side}")) for side in ("top", "insideH", "bottom")}
+    def table(self, style_id: str) -> TableLook:
+        """Return the look that a table's style gives, that of the style it is based on included."""
+        style = self._styles[style_id]
+        parent = style.find(f"{W}basedOn")
+        parent_id = "" if parent is None else parent.get(f"{W}val")
+        look = self.table(parent_id) if parent_id in self._styles else TableLook()
+        changes: dict[str, float] = {}
+        borders, margins = (style.find(f"{W}tblPr/{W}{name}") for name in ("tblBorders", "tblCellMar"))
+        for side, name in (("top", "top_line"), ("insideH", "inner_line"), ("bottom", "bottom_line")):
+            line = None if borders is None else borders.find(f"{W}{side}")
+            if line is not None:
+                changes[name] = _thickness(line)
+        for side in ("top", "left", "bottom", "right"):
+            margin = None if margins is None else margins.find(f"{W}{side}")
+            if margin is not None:
+                changes[side] = _length(margin, "w", 0.0)
+        return replace(look, **changes)
 
     def _after_paragraph(self, look: Look, properties: Any) -> Look:
         if properties is None:
             return look
         numbered = properties.find(f"{W}numPr")
         if numbered is not None:
-            key = tuple(numbered.find(f"{W}{name}").get(f"{W}val") for name in ("numId", "ilvl"))
-            look = replace(self._after_paragraph(look, self._levels.get(key)), is_numbered=key[0] != "0")
+            found = (numbered.find(f"{W}{name}") for name in ("numId", "ilvl"))
+            instance, level = ("0" if value is None else value.get(f"{W}val") for value in found)
+            level_look = self._after_paragraph(look, self._levels.get((instance, level)))
+            look = replace(level_look, is_numbered=instance != "0")
         changes: dict[str, Any] = {}
         for element in properties:
             match element.tag.removeprefix(W):
                 case "keepNext":
-                    changes["keeps_next"] = True
+                    changes["keeps_next"] = _is_on(element)
                 case "keepLines":
-                    changes["keeps_lines"] = True
+                    changes["keeps_lines"] = _is_on(element)
                 case "pageBreakBefore":
-                    changes["starts_page"] = True
+                    changes["starts_page"] = _is_on(element)
                 case "spacing":
-                    changes["before"], changes["after"], changes["line"] = (
-                        float(element.get(f"{W}{name}")) for name in ("before", "after", "line")
-                    )
-                    changes["is_exact"] = element.get(f"{W}lineRule") == "exact"
+                    for name in ("before", "after", "line"):
+                        changes[name] = _length(element, name, getattr(look, name))
+                    if element.get(f"{W}line"):
+                        changes["is_exact"] = element.get(f"{W}lineRule") == "exact"
                 case "ind":
                     changes |= _indents(element, look)
                 case "pBdr":
@@ -110,32 +143,41 @@ class Looks:
 def _indents(element: Any, look: Look) -> dict[str, float]:
     hanging, first = element.get(f"{W}hanging"), element.get(f"{W}firstLine")
     return {
-        "left": float(element.get(f"{W}left", look.left)),
-        "right": float(element.get(f"{W}right", look.right)),
+        "left": _length(element, "left", _length(element, "start", look.left)),
+        "right": _length(element, "right", _length(element, "end", look.right)),
         "first": -float(hanging) if hanging else float(first) if first else look.first,
     }
+
+
+def _length(element: Any, name: str, otherwise: float) -> float:
+    return float(element.get(f"{W}{name}", otherwise))
+
+
+def _is_on(element: Any) -> bool:
+    """Return whether a property that is there holds: a style may also take it back."""
+    return element is not None and element.get(f"{W}val", "1") not in ("0", "false", "off")
 
 
 def _edge(borders: Any, side: str) -> float:
     """Return how much a border and its space add to the height."""
     edge = borders.find(f"{W}{side}")
-    return 0.0 if edge is None else 20.0 * float(edge.get(f"{W}space")) + _thickness(edge)
+    return 0.0 if edge is None else 20.0 * float(edge.get(f"{W}space", 0.0)) + _thickness(edge)
 
 
 def _thickness(line: Any) -> float:
-    if line is None or line.get(f"{W}val") == "nil":
+    if line.get(f"{W}val") in ("nil", "none"):
         return 0.0
     strokes = 3 if line.get(f"{W}val") == "double" else 1  # two lines and the gap between them
-    return strokes * 2.5 * float(line.get(f"{W}sz"))
+    return strokes * 2.5 * float(line.get(f"{W}sz", 0.0))
 
 
 def _after_run(look: Look, properties: Any) -> Look:
     if properties is None:
         return look
-    size = properties.find(f"{W}sz")
+    size, bold, capitals = (properties.find(f"{W}{name}") for name in ("sz", "b", "caps"))
     return replace(
         look,
         size=look.size if size is None else 10.0 * float(size.get(f"{W}val")),
-        is_bold=look.is_bold or properties.find(f"{W}b") is not None,
-        is_capitals=look.is_capitals or properties.find(f"{W}caps") is not None,
+        is_bold=look.is_bold if bold is None else _is_on(bold),
+        is_capitals=look.is_capitals if capitals is None else _is_on(capitals),
     )

@@ -10,7 +10,6 @@ from io import BytesIO
 from typing import Any
 from urllib.parse import quote
 
-from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import before_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
@@ -18,6 +17,7 @@ from progdoc.writers.docx.bookmarks import Bookmarks
 from progdoc.writers.docx.front import contents_field, fill_pages, title_block
 from progdoc.writers.docx.looks import Looks, W
 from progdoc.writers.docx.numbering import Numbering
+from progdoc.writers.docx.own_reference import recoloured, shipped_reference
 from progdoc.writers.docx.page import footer, header, paper, section_properties
 from progdoc.writers.docx.pagination import pages_of_bookmarks
 from progdoc.writers.docx.word_text import printable
@@ -42,8 +42,9 @@ def packed(document: Document) -> bytes:
     """Return the document as an OOXML package; its zip still carries the clock."""
     import docx
 
-    reference = BytesIO(templates_root().joinpath("reference.docx").read_bytes())
-    package = docx.Document(reference)
+    package = docx.Document(BytesIO(document.look.reference or shipped_reference()))
+    if not document.look.reference:
+        recoloured(package.styles.element, document.look.colours)
     writing = _writing(document, package.part)
     sheet = paper(document)
     _fit_styles(package, document.language, sheet.text_width)
@@ -112,7 +113,7 @@ def _running_parts(document: Document, part: Any) -> tuple[dict[str, str], dict[
         _append(header_part.element, header(document, is_first=kind == "first"))
         footer_part, footers[kind] = part.add_footer_part()
         del footer_part.element[:]
-        _append(footer_part.element, [footer(document)])
+        _append(footer_part.element, footer(document))
     return headers, footers
 
 

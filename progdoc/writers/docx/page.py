@@ -59,18 +59,18 @@ def header(document: Document, is_first: bool) -> list[str]:
     draft = run("DRAFT", '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
     mark = _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first)) if draft else ""
     revision = run(f"Revision {document.revision}") if document.revision else ""
-    rule = '<w:pBdr><w:bottom w:val="single" w:sz="4" w:space="6" w:color="8A949E"/></w:pBdr>'
     between = run("\t")
     if is_first:
         return [paragraph("Header", f"{mark}{between}{draft}")]
+    firm = run(document.look.header or document.organisation)
     return [
-        paragraph("Header", f"{mark}{run(document.organisation)}{between}{revision}"),
-        paragraph("Header", f"{run(document.title)}{between}{draft}", rule),
+        paragraph("Header", f"{mark}{firm}{between}{revision}"),
+        paragraph("RunningHead", f"{run(document.title)}{between}{draft}"),
     ]
 
 
-def footer(document: Document) -> str:
-    """Return the footer's paragraph: which revision, in effect from when, page x of y."""
+def footer(document: Document) -> list[str]:
+    """Return the footer's paragraphs: which revision, in effect from when, page x of y; and the firm's own line."""
     says = (
         f"Revision {document.revision}" if document.revision else "",
         f"in effect from {document.effective}" if document.effective else "",
@@ -78,7 +78,8 @@ def footer(document: Document) -> str:
     )
     left = " · ".join(part for part in says if part)
     pages = run("\tPage ") + field("PAGE", "1") + run(" of ") + field("NUMPAGES", "1")
-    return paragraph("Footer", run(left[:1].upper() + left[1:]) + pages)
+    own = [paragraph("Footer", run(document.look.footer))] if document.look.footer else []
+    return [paragraph("Footer", run(left[:1].upper() + left[1:]) + pages), *own]
 
 
 def section_properties(sheet: Sheet, headers: dict[str, str], footers: dict[str, str]) -> str:

@@ -14,15 +14,13 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from progdoc.writers.docx.letter_widths import NATURAL_LINE, text_width
-from progdoc.writers.docx.looks import Look, Looks, W
+from progdoc.writers.docx.looks import Look, Looks, TableLook, W
 
 __all__ = ["pages_of_bookmarks"]
 
 # A line may end at a space, after a dash, after a hyphen before a letter, and between ")" and "(".
 _PIECE = re.compile(r"\n|\t|[ ]+|[^ \n\t]+?(?:–+|-+(?!\d)|(?<=\))(?=\()|(?=[ \n\t]|\Z))")
 _TAB = 567.0
-_CELL_SIDES, _CELL_ENDS = 170.0, 56.0
-_NOTICE_SIDES, _NOTICE_HEAD = 368.0, 57.0
 _TWIP_EMU = 635
 _FEWEST_LINES = 2  # of a paragraph at the foot or head of a page
 _EDGE = 2.0  # programs round a letter's place differently: no word is trusted to fit to the last hair
@@ -193,38 +191,38 @@ def _texts(element: Any, look: Look, looks: Looks) -> Iterator[tuple[str, Look]]
 
 
 def _table(table: Any, looks: Looks) -> Iterator[_Box]:
-    lines = looks.table_lines(table.find(f"{W}tblPr"))
+    look = looks.table(table.find(f"{W}tblPr/{W}tblStyle").get(f"{W}val"))
     rows = table.findall(f"{W}tr")
     repeated = 0.0
     for n, row in enumerate(rows):
-        above = lines["top"] if n == 0 else lines["insideH"]
-        below = lines["bottom"] if n == len(rows) - 1 else 0.0
+        above = look.top_line if n == 0 else look.inner_line
+        below = look.bottom_line if n == len(rows) - 1 else 0.0
         properties = row.find(f"{W}trPr")
         if properties is None:  # a notice: its frame may break between its blocks
-            yield from _notice(row, looks, above, below)
+            yield from _notice(row, looks, look)
             continue
-        height = max(_cell_height(cell, looks) for cell in row.findall(f"{W}tc"))
+        height = max(_cell_height(cell, looks, look) for cell in row.findall(f"{W}tc"))
         asked = properties.find(f"{W}trHeight")
         if asked is not None:
             height = max(height, float(asked.get(f"{W}val")) - above)
         is_header = properties.find(f"{W}tblHeader") is not None
         keeps = is_header or row.find(f"{W}tc/{W}p/{W}pPr/{W}keepNext") is not None
-        closing = below - lines["bottom"]  # the line below a table is drawn wherever a page ends in it
+        closing = below - look.bottom_line  # the line below a table is drawn wherever a page ends in it
         yield _Box(1, height, head=above, foot=below, spare=closing, keeps_next=keeps, repeated=repeated)
-        repeated = lines["top"] + height if is_header else repeated
+        repeated = look.top_line + height if is_header else repeated
 
 
-def _notice(row: Any, looks: Looks, above: float, below: float) -> Iterator[_Box]:
+def _notice(row: Any, looks: Looks, frame: TableLook) -> Iterator[_Box]:
     cell = row.find(f"{W}tc")
-    width = float(cell.find(f"{W}tcPr/{W}tcW").get(f"{W}w")) - _NOTICE_SIDES
+    width = float(cell.find(f"{W}tcPr/{W}tcW").get(f"{W}w")) - frame.sides
     *boxes, last = _boxes(cell, looks, width)
-    yield _Box(1, _NOTICE_HEAD, head=above, keeps_next=True)
+    yield _Box(1, frame.top, head=frame.top_line, keeps_next=True)
     yield from boxes
     yield replace(last, keeps_next=True)
-    yield _Box(1, 0.0, foot=below)
+    yield _Box(1, frame.bottom, foot=frame.bottom_line)
 
 
-def _cell_height(cell: Any, looks: Looks) -> float:
-    width = float(cell.find(f"{W}tcPr/{W}tcW").get(f"{W}w")) - _CELL_SIDES
+def _cell_height(cell: Any, looks: Looks, table: TableLook) -> float:
+    width = float(cell.find(f"{W}tcPr/{W}tcW").get(f"{W}w")) - table.sides
     boxes = [_paragraph(element, looks, width) for element in cell.findall(f"{W}p")]
-    return _CELL_ENDS + sum(box.before + box.height + box.after for box in boxes)
+    return table.top + table.bottom + sum(box.before + box.height + box.after for box in boxes)

@@ -14,20 +14,10 @@ from progdoc.writers.wording import SIGNATURE_TITLES
 __all__ = ["GAP", "bookmark_ends", "caption", "frame", "plain_table", "signatures", "table"]
 
 GAP = paragraph("TableGap", "")  # two tables or frames in a row would otherwise become one
-_HEAD_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="E3E8EC"/>'
-_KEY_FILL = '<w:shd w:val="clear" w:color="auto" w:fill="F3F5F7"/>'
 _SIGNING_HEIGHT = 964  # 17 mm, enough for a hand
 _SIGNING_SHARES = (3, 3, 4, 2)
 _PEN_HEIGHT = 510  # 9 mm: a line for a pen
 _TICK_HEIGHT = 397  # 7 mm: a box for a tick
-_SIGNING_GRID = (
-    "<w:tblBorders>"
-    + "".join(
-        f'<w:{side} w:val="single" w:sz="{size}" w:space="0" w:color="1F3A4D"/>'
-        for side, size in (("top", 8), ("left", 4), ("bottom", 6), ("right", 4), ("insideH", 6), ("insideV", 4))
-    )
-    + "</w:tblBorders>"
-)
 _RIGHT = '<w:jc w:val="right"/>'
 
 
@@ -55,8 +45,8 @@ def table(node: Table, writing: Writing, place: Place) -> Iterator[str]:
     if node.has_header:
         titles = [run(column.title) for column in node.columns]
         rows.insert(0, _header(titles, node.columns, widths))
-    borders = _SIGNING_GRID if is_form else ""
-    yield frame(widths, "".join(rows), place, node.caption, node.has_header, borders)
+    style = "SigningTable" if is_form else "ProgramTable"
+    yield frame(style, widths, "".join(rows), place, node.caption, node.has_header)
     yield GAP
 
 
@@ -92,27 +82,19 @@ def signatures(node: Signatures, writing: Writing, place: Place) -> Iterator[str
         bottom = '<w:vAlign w:val="bottom"/>'
         cells = "".join(_cell(text, width, bottom) for text, width in zip(texts, widths, strict=True))
         rows.append(f"<w:tr><w:trPr>{height}</w:trPr>{cells}</w:tr>")
-    yield frame(widths, "".join(rows), place, "Signatures", has_header=True, borders=_SIGNING_GRID)
+    yield frame("SigningTable", widths, "".join(rows), place, "Signatures", has_header=True)
     yield GAP
 
 
-def frame(
-    widths: list[int],
-    rows: str,
-    place: Place,
-    name: str,
-    has_header: bool,
-    borders: str = "",
-    margins: str = "",
-) -> str:
-    """Return a table of fixed widths around its rows; without borders and margins it has its style's."""
+def frame(style: str, widths: list[int], rows: str, place: Place, name: str, has_header: bool) -> str:
+    """Return a table of fixed widths around its rows. Lines, margins and fills are its style's."""
     grid = "".join(f'<w:gridCol w:w="{width}"/>' for width in widths)
     named = f'<w:tblCaption w:val="{attribute(name)}"/>' if name else ""
     first_row, first_column = int(has_header), int(not has_header)
     return (
-        f'<w:tbl><w:tblPr><w:tblStyle w:val="ProgramTable"/><w:tblW w:w="{sum(widths)}" w:type="dxa"/>'
-        f'<w:tblInd w:w="{place.left}" w:type="dxa"/>{borders}<w:tblLayout w:type="fixed"/>{margins}'
-        f'<w:tblLook w:val="{"0020" if has_header else "0080"}" w:firstRow="{first_row}" w:lastRow="0" '
+        f'<w:tbl><w:tblPr><w:tblStyle w:val="{style}"/><w:tblW w:w="{sum(widths)}" w:type="dxa"/>'
+        f'<w:tblInd w:w="{place.left}" w:type="dxa"/><w:tblLayout w:type="fixed"/>'
+        f'<w:tblLook w:val="{"0620" if has_header else "0680"}" w:firstRow="{first_row}" w:lastRow="0" '
         f'w:firstColumn="{first_column}" w:lastColumn="0" w:noHBand="1" w:noVBand="1"/>{named}</w:tblPr>'
         f"<w:tblGrid>{grid}</w:tblGrid>{rows}</w:tbl>"
     )
@@ -138,7 +120,7 @@ def _header(titles: list[str], columns: tuple[Column, ...], widths: list[int]) -
         _cell(
             paragraph("TableHeading", title, _RIGHT if column.numeric else ""),
             width,
-            f'{_HEAD_FILL}<w:vAlign w:val="bottom"/>',
+            '<w:vAlign w:val="bottom"/>',
         )
         for title, column, width in zip(titles, columns, widths, strict=True)
     )
@@ -161,7 +143,7 @@ def _row(row: Row, node: Table, widths: list[int], writing: Writing, keeps_next:
             content = writing.bookmarks.around(row.id, content)
         properties = ("<w:keepNext/>" if keeps_next else "") + (_RIGHT if column.numeric else "")
         text = paragraph(f"{kind}{'Key' if is_key else 'Text'}", content, properties)
-        xml += _cell(text, width, (_KEY_FILL if is_key else "") + middle)
+        xml += _cell(text, width, middle)
     return f"<w:tr><w:trPr><w:cantSplit/>{height}</w:trPr>{xml}</w:tr>"
 
 

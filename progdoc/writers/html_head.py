@@ -1,0 +1,82 @@
+"""What stands in the head of a page: its name, what it may do, and how it looks, the firm's own look last."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from html import escape
+
+from progdoc.core.numbers import long_date
+from progdoc.document.tree.nodes import Document
+from progdoc.model.description.program import Paper
+from progdoc.writers.wording import identity
+
+__all__ = ["page_head"]
+
+# Nothing may run and nothing may be fetched, whatever a template or a drawing brings in.
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
+
+# Which of the stylesheet's colours each of the firm's is. Those of the first line it makes lighter by itself at night;
+# the others hold on paper and by day.
+_AT_ALL_HOURS = {"accent": "accent-ink", "soft": "soft-ink", "alert": "alert-fill"}
+_BY_DAY = {"text": "ink", "lines": "rule", "shade": "tint", "alert": "alert"}
+
+
+def page_head(document: Document, stylesheet: str) -> str:
+    """Return the head of the page."""
+    keywords = ", ".join(document.keywords)
+    title = " – ".join(part for part in (document.title, document.organisation) if part)
+    return "\n".join(
+        [
+            "<head>",
+            '<meta charset="utf-8">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f'<meta http-equiv="Content-Security-Policy" content="{escape(_POLICY)}">',
+            f"<title>{escape(title)}</title>",
+            f'<meta name="description" content="{escape(identity(document))}">',
+            *([f'<meta name="keywords" content="{escape(keywords)}">'] if keywords else []),
+            f"<style>\n{_style_text(_styles(document, stylesheet))}\n</style>",
+            "</head>",
+        ]
+    )
+
+
+def _styles(document: Document, stylesheet: str) -> str:
+    """Return all rules for the page, the firm's own last."""
+    look = document.look
+    always, by_day = (_set_colours(look.colours, names) for names in (_AT_ALL_HOURS, _BY_DAY))
+    day = f"@media print, (prefers-color-scheme: light) {{ {by_day} }}" if by_day else ""
+    own = (always, day, look.stylesheet.strip())
+    return "\n".join((stylesheet.strip(), _page_rules(document), *filter(None, own)))
+
+
+def _set_colours(colours: Mapping[str, str], names: Mapping[str, str]) -> str:
+    rules = "".join(f" --{names[name]}: {colour};" for name, colour in sorted(colours.items()) if name in names)
+    return f":root {{{rules} }}" if rules else ""
+
+
+def _style_text(css: str) -> str:
+    """Return the CSS such that nothing in it can end the style element."""
+    return css.strip().replace("</", "<\\/")
+
+
+def _page_rules(document: Document) -> str:
+    """Return the rules that only this document knows: paper, and what stands at the edge of each sheet."""
+    size = "A4" if document.paper == Paper.A4 else "letter"
+    draft = _css_string("DRAFT" if document.draft else "")
+    look = document.look
+    head = _css_string(" · ".join(part for part in (look.header or document.organisation, document.title) if part))
+    revision = f"Revision {document.revision} · " if document.revision else ""
+    foot = _css_string(f"{revision}{long_date(document.as_of)}")
+    if look.footer:
+        foot = f'{foot} "\\a " {_css_string(look.footer)}; white-space: pre'
+    ink = f" color: {look.colours['soft']};" if "soft" in look.colours else ""
+    return (
+        f"@page {{ size: {size};{ink} @top-left {{ content: {head}; }} @top-right {{ content: {draft}; }} "
+        f"@bottom-left {{ content: {foot}; }} }}"
+    )
+
+
+def _css_string(text: str) -> str:
+    """Return the text as a CSS string; all but letters, digits and a little else as code points."""
+    safe = "".join(c if c.isalnum() or c in " .,-·" else f"\\{ord(c):x} " for c in text)
+    return f'"{safe}"'

@@ -1,0 +1,241 @@
+"""A firm's own templates: laid over ours by name, held to a closed list, with an end in sight, claiming no more than
+they print."""
+
+from __future__ import annotations
+
+import csv
+import io
+from functools import cache
+from pathlib import Path
+
+import pytest
+from programs.patching import AS_OF, BASE, written
+
+from progdoc.app.build import build
+from progdoc.app.check import Checked, check, with_look
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.resources import templates_root
+from progdoc.document.papers.task_page import task_pages
+from progdoc.document.papers.written_program import written_program
+from progdoc.document.templating.own_templates import MOST_TEMPLATE_BYTES
+from progdoc.document.templating.templates import own_templates, shipped_templates
+from progdoc.model.load import load
+from progdoc.writers import WRITERS
+
+TRAINING = "templates/program/sections/training.md.j2"
+OURS = Path(str(templates_root())) / "program" / "sections" / "training.md.j2"
+HEAD = "# Training {#training}\n\n"
+
+
+@cache
+def _base() -> Checked:
+    return check(load({"program.yaml": written(BASE).encode()}), AS_OF)
+
+
+def _faults(template: str, name: str = TRAINING) -> list[Diagnostic]:
+    worn = with_look(_base(), {name: template.encode()})
+    return [found for found in worn.report.findings if worn.judged is None and found.code.startswith("LOOK")]
+
+
+def _answered_in(template: str) -> dict[str, str]:
+    files = build(_base(), ("md",), look={TRAINING: template.encode()})
+    assert isinstance(files, dict), files
+    rows = csv.DictReader(io.StringIO(files["matrix.csv"].decode("utf-8-sig")))
+    return {row["code"]: row["answered in"] for row in rows if row["status"] == "met"}
+
+
+def _words(template: str) -> str:
+    files = build(_base(), ("md",), look={TRAINING: template.encode()})
+    assert isinstance(files, dict), files
+    return files["program.md"].decode()
+
+
+# ---- laid over ours -----------------------------------------------------------------------------------
+
+
+def test_a_template_of_the_firm_stands_in_the_place_of_ours() -> None:
+    own = (
+        HEAD
+        + 'Our house teaches it. {% call passage("who") %}{% call say("TRN-001") %}All learn.{% endcall %}{% endcall %}'
+    )
+    words = _words(own)
+    assert "Our house teaches it." in words
+    assert "All learn." in words
+    assert "## 6" in words or "# 6" in words  # the other sections are ours, numbered as ever
+
+
+def test_ours_laid_over_ours_prints_the_same() -> None:
+    """And claims no more; what ours answer by words beside `points` alone, nobody can tell of a firm's template."""
+    folders = [folder for folder in OURS.parents[1].iterdir() if folder.is_dir()]
+    shipped = {f"{folder.name}/{file.name}": file.read_text("utf-8") for folder in folders for file in folder.iterdir()}
+    judged = _base().judged
+    assert judged is not None
+    own = own_templates(shipped)
+    assert list(own.faults()) == []
+    one, other = written_program(judged, own), written_program(judged, shipped_templates())
+    assert one.faults == ()
+    assert WRITERS["md"](one.program) == WRITERS["md"](other.program)
+    assert task_pages(judged, own)[0] == task_pages(judged, shipped_templates())[0]
+    differing = {code for code, places in other.answers.items() if one.answers.get(code) != places}
+    assert differing == {"CLN-026", "TSK-005", "VOL-013"}
+    assert all(set(places) <= set(other.answers[code]) for code, places in one.answers.items())
+
+
+def test_the_task_page_may_be_the_firms_too() -> None:
+    name = "templates/program/pages/task.md.j2"
+    page = "# {{ task.label }} {#page}\n\nAsk {{ officer.name }} first."
+    files = build(_base(), ("md",), look={name: page.encode()})
+    assert isinstance(files, dict)
+    assert all("first." in files[file].decode() for file in files if file.startswith("tasks/"))
+
+
+# ---- what is not printed is not claimed ---------------------------------------------------------------
+
+
+def test_a_duty_that_a_template_no_longer_answers_is_answered_nowhere() -> None:
+    ours = OURS.read_text(encoding="utf-8")
+    before, after = _answered_in(ours), _answered_in(HEAD + "We train when we must.")
+    codes = {code for code, places in before.items() if "training" in places}
+    assert len(codes) > 5
+    assert all(after[code] == "" for code in codes if before[code] == "training")
+    others = {code: places for code, places in before.items() if "training" not in places}
+    assert others.items() <= after.items()
+
+
+@pytest.mark.parametrize(
+    "empty",
+    [
+        '{% call answer("TRN-001") %}{% endcall %}',
+        '{% call answer("TRN-001") %} \n {% endcall %}',
+        '{% call passage("p") %}{% call say("TRN-001") %}{% endcall %}{% endcall %}',
+        '{% call passage("p") %}{% call say("TRN-001") %}**{% endcall %}Something else.{% endcall %}',
+        '{% call passage("p") %}{% call item("TRN-001") %} - {% endcall %}{% endcall %}',
+        '{% call passage("p") %}{{ points("TRN-001") }}{% endcall %}',
+        '{% call passage("p") %}{{ points("TRN-001") }}Words of another matter.{% endcall %}',
+        '{% call passage("p") %}{{ points_of("TRN-") }}Words of another matter.{% endcall %}',
+        '{% if met("TRN-001") %}{% endif %}{% call passage("p") %}{{ points("TRN-001") }}{% endcall %}',
+    ],
+)
+def test_an_answer_without_words_answers_nothing(empty: str) -> None:
+    assert _answered_in(f"{HEAD}Words.\n\n{empty}")["TRN-001"] == ""
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        '{% call answer("TRN-001") %}All learn.{% endcall %}',
+        '{% call passage("p") %}{% call say("TRN-001") %}All learn.{% endcall %}{% endcall %}',
+        '{% call passage("p") %}{{ points("TRN-001") }}{% if met("TRN-001") %}All learn.{% endif %}{% endcall %}',
+    ],
+)
+def test_an_answer_with_words_answers(said: str) -> None:
+    assert _answered_in(f"{HEAD}{said}")["TRN-001"] == "training"
+
+
+# ---- closed -------------------------------------------------------------------------------------------
+
+_MACROS = "".join(f"{{% macro m{n + 1}() %}}{{{{ m{n}() }}}}{{{{ m{n}() }}}}{{% endmacro %}}" for n in range(40))
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("{{ ''.__class__ }}", "`__class__` leads out"),
+        ("{{ ''['__class__'] }}", "`__class__` leads out"),
+        ("{{ say.__globals__ }}", "`__globals__` leads out"),
+        ("{% set a = '__cla' ~ 'ss__' %}{{ officer[a] }}", "unsafe"),
+        ("{{ officer | attr('__class__') }}", "the filter `attr` is not known"),
+        ("{{ officer.items() }}", "calls the functions of"),
+        ("{% include '../../../../etc/passwd' %}", "leads out of them"),
+        ("{% include '/etc/passwd' %}", "leads out of them"),
+        ("{% include 'sections\\\\x.md.j2' %}", "leads out of them"),
+        ("{% include officer.name %}", "one name in quotes"),
+        ("{% include 'sections/nothing.md.j2' %}", "There is no template sections/nothing.md.j2"),
+        ("{% import 'sections/use.md.j2' as use %}", "no import"),
+        ("{% extends 'sections/use.md.j2' %}", "no import"),
+        ("{{ 'x' * 1000000000 }}", "no arithmetic"),
+        ("{{ 9 ** 99999999 }}", "no arithmetic"),
+        ("{% for n in range(1000000) %}x{% endfor %}", "'range' is undefined"),
+        ("{% for task in tasks recursive %}x{% endfor %}", "`recursive`"),
+        ("{{ lipsum() }}", "'lipsum' is undefined"),
+        ("{{ nobody.there }}", "'nobody' is undefined"),
+        ("{{ tasks }}", "Prints a list"),
+        ("{{ phrase('x') }}", "can't be worked out"),
+        ("{% if %}", "Expected an expression"),
+        ("\ue002" + "0\ue007", "no keyboard types"),
+        ("{{ '\\ue0020\\ue007' }}", "no keyboard types"),
+        ("[x]: https://example.org", "right behind its words"),
+        ("{% call passage('p') %}{% call say('TRN-999') %}x{% endcall %}{% endcall %}", "TRN-999"),
+    ],
+)
+def test_what_a_template_may_not_do_is_told_with_its_line(line: str, told: str) -> None:
+    (fault,) = _faults(f"{HEAD}{line}")
+    assert told.lower() in fault.what.lower()
+    assert (fault.code, str(fault.location)) == ("LOOK-009", f"look/{TRAINING}:3:1")
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("{% macro m() %}{{ m() }}{% endmacro %}{{ m() }}", "without end"),
+        ("{% include 'sections/training.md.j2' %}", "without end"),
+        (f"{{% macro m0() %}}xx{{% endmacro %}}{_MACROS}{{{{ m40() }}}}", "It writes more than"),
+        ("{% set a = 'x' %}" + "{% set a = a ~ a %}" * 40 + "{{ a }}", "It writes more than"),
+        ("{% set a = 'x' %}" + "{% set a = words([a, a]) %}" * 40, "a list holds single values"),
+        ("[" * 5000, "brackets"),
+        ("> " * 3000, "It makes no section"),
+        ("{{ " + "(" * 3000 + "1" + ")" * 3000 + " }}", "too deep"),
+    ],
+)
+def test_what_has_no_end_ends_with_a_fault(line: str, told: str) -> None:
+    (fault,) = _faults(f"{HEAD}{line}")
+    assert told.lower() in fault.what.lower()
+
+
+def test_loops_within_loops_end_by_count() -> None:
+    """Twenty loops within one another run for ever with two tasks already."""
+    assert _base().judged is not None
+    tasks = "{% set many = tasks %}"
+    loops = "{% for task in many %}" * 20 + "{% endfor %}" * 20
+    (fault,) = _faults(f"{HEAD}{tasks}{loops}")
+    assert "without end" in fault.what
+
+
+@pytest.mark.parametrize(
+    ("template", "told"),
+    [
+        ("# Training\n\nWords", "needs an id"),
+        (HEAD + "Words\n\n## Medical {#medical}\n\nWords", "id used 2 times: 'medical'"),
+        ("x" * (MOST_TEMPLATE_BYTES + 1), "are the most"),
+    ],
+)
+def test_what_makes_no_section_is_told(template: str, told: str) -> None:
+    assert any(told in fault.what for fault in _faults(template))
+
+
+def test_faults_of_several_templates_are_told_in_one_run() -> None:
+    names = [f"templates/program/sections/{name}.md.j2" for name in ("training", "storage", "cleaning")]
+    worn = with_look(_base(), {name: f"# X {{#{name[27:-6]}}}\n\n{{{{ nobody }}}}".encode() for name in names})
+    assert sorted(str(d.location) for d in worn.report.findings) == sorted(f"look/{name}:3:1" for name in names)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "templates/program/sections/trainin.md.j2",
+        "templates/program/program.yaml",
+        "templates/program/../../secret.md.j2",
+        "templates/forms/training.yaml",
+    ],
+)
+def test_only_templates_that_ship_can_be_laid_over(name: str) -> None:
+    (fault,) = _faults("# X {#x}", name)
+    assert fault.code == "LOOK-003"
+
+
+def test_templates_reach_the_comparison_and_the_description_in_memory() -> None:
+    values = {**BASE, "program": {**BASE["program"], "look": "house"}}
+    files = {"program.yaml": written(values).encode(), f"house/{TRAINING}": f"{HEAD}In our words.".encode()}
+    checked = check(load(files), AS_OF)
+    assert checked.judged is not None, checked.report.findings
+    assert "In our words." in build(checked, ("md",))["program.md"].decode()
