@@ -133,6 +133,7 @@ OTHERS = {
     "SEL-005": "the cartridge's own limit",
     "SEL-010": "an escape mask",
     "SEL-017": "gear under the seal",
+    "SEL-029": "glasses under a full facepiece",
     "SEL-019": "the butadiene standard's own table, by level",
     "SEL-020": "the class of asbestos work",
     "SEL-023": "a filter of another mask",
@@ -140,6 +141,7 @@ OTHERS = {
     "SEL-025": "a mask that was withdrawn",
     "SEL-026": "what is done with a carcinogen",
     "SEL-027": "the kind of cartridge that a standard names",
+    "EXP-053": "an oil that is said to be none",
     "EXP-047": "a field that belongs to another agent",
     "EXP-029": "what is done with a carcinogen",
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
@@ -158,7 +160,9 @@ OTHERS = {
     "SEL-028": "which masks there are against carbon monoxide",
 }
 # Evidence that is no evidence, or none of this agent: whatever limit it is held against.
-EVIDENCE = {f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28, 34)}
+EVIDENCE = {
+    f"EXP-{n:03}" for n in (1, 2, 3, 4, 8, 9, 11, 12, 14, 15, 16, 18, 19, 20, 22, 23, 24, 25, 26, 27, 28, 34, 53)
+}
 
 
 def judged_in(case: Case, hazard: dict[str, Any], task: dict[str, Any], *policies: dict[str, Any]) -> Selection:

@@ -417,3 +417,72 @@ def test_a_test_that_nobody_gave_has_no_tester(tester: str, is_refused: bool) ->
     values = patched({"set": {"people[0].fit_tests[0].tester": tester}})
     told = [d for d in findings(values, "TXT-002") if d.location.path == "people[0].fit_tests[0].tester"]
     assert bool(told) is is_refused
+
+
+# ---- kinds of work and agents that a task's own words name, and no field of it --------------------------
+
+SPOKEN_OF = (
+    ("Cleaning out the tank", "Beside the old tank", "TSK-018"),
+    ("Inside a closed steel tank", "Tank lids on the bench", "TSK-018"),
+    ("In the septic tank", "Never in the septic tank", "TSK-018"),
+    ("In the slurry pit", "Pitted stone is filled", "TSK-018"),
+    ("Inside the vat of the dye works", "Vats are filled next door", "TSK-018"),
+    ("In the digester", "The digest is read aloud", "TSK-018"),
+    ("Welding stainless steel", "No welding here", "TSK-018"),
+    ("Cutting with a torch", "By the light of an electric torch", "TSK-018"),
+    ("Brazing with silver solder", "Brass is polished", "TSK-018"),
+    ("Abrasive blasting of railings", "A blast of cold air from the door", "TSK-018"),
+    ("Sandblasting of railings", "Never sandblasted, no sandblasting", "TSK-018"),
+    ("Spray painting of doors", "Water mist keeps the dust down", "TSK-018"),
+    ("Spraying polyurethane foam", "Foam pads are glued on", "TSK-018"),
+    ("Isocyanate lacquer by brush", "Lacquer free of solvent; no isocyanate", "TSK-018"),
+    ("Fighting a fire in the workshop", "A fire door is planed", "TSK-018"),
+    ("Running the petrol generator indoors", "The generator stands in the yard", "TSK-018"),
+    ("Cooling with liquid nitrogen", "Cooling with water", "TSK-018"),
+    ("Dry ice blasting", "Ice is kept away", "TSK-018"),
+    ("Sanding, asbestos boards behind", "Sanding, asbestos-free boards behind", "TXT-007"),
+)
+
+
+@pytest.mark.parametrize(("words", "lawful", "code"), SPOKEN_OF)
+@pytest.mark.parametrize("field", ["name", "description"])
+def test_work_and_air_that_only_words_tell_of(words: str, lawful: str, code: str, field: str) -> None:
+    place = f"tasks[0].{field}"
+    assert place in {d.location.path for d in findings(patched({"set": {place: words}}), code)}
+    assert place not in {d.location.path for d in findings(patched({"set": {place: lawful}}), code)}
+
+
+def test_a_field_that_answers_the_words_silences_them() -> None:
+    place = "tasks[0].name"
+    hot = {"metals": ["lead"], "place": "open-air", "ventilation": "none", "bystanders": "none"}
+    blasting = {"work": "short-clean-up", "abrasive": "low-silica", "toxic": "no"}
+    for words, field, said in (
+        ("Welding old railings", "hot_work", hot),
+        ("Abrasive blasting of railings", "blasting", blasting),
+        ("Spray painting of doors", "spraying", {"place": "elsewhere"}),
+        ("Cleaning out the tank", "confined_space", "yes"),
+        ("Fighting a fire in the attic", "structural_fire", "yes"),
+        ("Generator indoors", "carbon monoxide", None),
+        ("Isocyanate lacquer", "toluene-2,4-diisocyanate", None),
+    ):
+        changed = {"hazards[0].agent": field} if said is None else {f"tasks[0].{field}": said}
+        assert place in {d.location.path for d in findings(patched({"set": {place: words}}), "TSK-018")}, words
+        found = findings(patched({"set": {place: words, **changed}}), "TSK-018")
+        assert place not in {d.location.path for d in found}, words
+
+
+@pytest.mark.parametrize(
+    ("source", "is_told"),
+    [
+        ("Asbestos boards", True),
+        ("Stone dust, 60 % crystalline silica", True),
+        ("Quartz in the mortar", True),
+        ("Cleaned with toluene first", True),
+        ("Old lead paint on the sashes", False),
+        ("Boards without asbestos", False),
+        ("Asbestos-free boards", False),
+    ],
+)
+def test_an_agent_that_only_the_source_of_another_names(source: str, is_told: bool) -> None:
+    found = {d.location.path for d in findings(patched({"set": {"hazards[0].source": source}}), "TXT-007")}
+    assert ("hazards[0].source" in found) is is_told

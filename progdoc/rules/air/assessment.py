@@ -54,6 +54,7 @@ from progdoc.rules.lookup.cartridges import needed_cartridge
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 from progdoc.rules.lookup.limits import OWN_LIMIT, binding_limits
+from progdoc.rules.lookup.oils import is_oil
 from progdoc.rules.lookup.standard_tables import has_cartridges_of_its_own
 from progdoc.rules.lookup.substances import commonly_held, find_substance, is_limited_in_ppm
 from progdoc.rules.reasons import Reason
@@ -373,3 +374,5 @@ def _form(hazard: Hazard, path: str, substance: Substance | None, draft: _Draft)
         draft.reasons.append(Reason("EXP-002", f"{path}.form"))
     elif _evaporates(hazard, substance):
         draft.reasons.append(Reason("EXP-023", f"{path}.form", {"form": hazard.form.value}))
+    if hazard.oil is False and is_oil(hazard, substance):
+        draft.reasons.append(Reason("EXP-053", f"{path}.oil"))

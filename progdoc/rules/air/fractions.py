@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from progdoc.model.description.hazards import Estimate, Fraction, ObjectiveData, Sample, Samples
 from progdoc.rules.judged.published import Limit
+from progdoc.rules.lookup.telling_words import is_told
 
 __all__ = [
     "Measured",
@@ -29,6 +30,8 @@ _HOLDS = {
     Fraction.TOTAL: (Fraction.RESPIRABLE,),
     Fraction.INHALABLE: (Fraction.RESPIRABLE, Fraction.TOTAL),
 }
+
+_TOLD_BY_METHOD = ((Fraction.RESPIRABLE, "method_respirable"), (Fraction.TOTAL, "method_total"))
 
 
 def is_of_fraction(fraction: Fraction | None, limited: str) -> bool:
@@ -50,7 +53,7 @@ def holding_fraction(evidence: Measured, limit: Limit) -> Measured | None:
 def _kept(evidence: Measured, test: Callable[[Fraction | None], bool]) -> Measured | None:
     if isinstance(evidence, ObjectiveData | Estimate):
         return evidence if test(evidence.fraction) else None
-    kept = tuple(sample for sample in evidence.results if test(sample.fraction))
+    kept = tuple(sample for sample in evidence.results if test(_caught(sample)))
     return evidence.model_copy(update={"results": kept}) if kept else None
 
 
@@ -65,10 +68,15 @@ def fractions_in_words(evidence: Measured) -> str:
 
 
 def _fractions(evidence: Measured) -> tuple[Fraction | None, ...]:
-    given: tuple[Sample | ObjectiveData | Estimate, ...] = (
-        evidence.results if isinstance(evidence, Samples) else (evidence,)
-    )
-    return tuple(one.fraction for one in given)
+    if isinstance(evidence, Samples):
+        return tuple(_caught(sample) for sample in evidence.results)
+    return (evidence.fraction,)
+
+
+def _caught(sample: Sample) -> Fraction | None:
+    """Return the fraction that a sample is of: what its method catches, whatever else is said of it."""
+    told = [fraction for fraction, words in _TOLD_BY_METHOD if sample.method and is_told(words, sample.method)]
+    return told[0] if len(told) == 1 else sample.fraction
 
 
 def whole_dust_note(measured: str, wanted: str) -> str:

@@ -19,6 +19,7 @@ from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
 from progdoc.rules.air.blasting import BlastMask, blast_mask
+from progdoc.rules.air.declared_work import is_in_confined_space, undescribed
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.air.work_masks import asks_for_mask_at_spraying
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
@@ -169,10 +170,12 @@ def _dangers(
         if task.oxygen is not None and task.oxygen.shown_by is None:
             words += ", and nothing shows that it stays within Table II"
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
-    if oxygen is None and task.confined_space:
+    if oxygen is None and is_in_confined_space(task):
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
     if not agents and task.done_by is DoneBy.OUR_PEOPLE and not (task.immediately_dangerous or task.structural_fire):
         yield _Danger("nobody says what is in it", path)
+    for one in undescribed(task, agents) if task.done_by is DoneBy.OUR_PEOPLE else ():
+        yield _Danger(f"how much {one.what} is in the air is not known ({one.because})", f"{path}.{one.field}")
     for agent in agents:
         yield from _agent_danger(agent, path, oxygen)
 

@@ -22,7 +22,7 @@ from progdoc.rules.masks.standard_cartridges import gases_named
 
 __all__ = ["classes_for", "mask_classes"]
 
-_NOT_OF_THE_CLASS = ("SEL-017", "SEL-021")  # gear and eyes: asked of the mask that is chosen
+_NOT_OF_THE_CLASS = ("SEL-017", "SEL-021", "SEL-029")  # gear and eyes: asked of the mask that is chosen
 
 
 def mask_classes() -> tuple[MaskClass, ...]:

@@ -12,6 +12,7 @@ from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.lookup.cartridges import bounds_of, is_approved_for, is_gas_cartridge, needed_cartridge
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import purifies
+from progdoc.rules.lookup.oils import is_oil
 from progdoc.rules.masks.standards import particle_filters
 from progdoc.rules.reasons import Reason
 
@@ -52,7 +53,7 @@ def against_form(
     series = [part.value for part in particle_filters(mask, fitted) if part.value.startswith("N")]
     for agent in air.agents if series else ():
         words = {"agent": agent.hazard.agent}
-        if agent.hazard.oil:
+        if agent.hazard.oil or is_oil(agent.hazard, agent.substance):
             yield Reason("SEL-008", path, {**words, "filter": ", ".join(series)})
         elif agent.hazard.oil is None and agent.hazard.form in _MISTS:
             because = (

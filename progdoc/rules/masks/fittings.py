@@ -22,6 +22,9 @@ SEAL_BREAKERS = (
     Gear.FACE_SHIELD,
 )
 
+# Their bars or their rim lie where a full facepiece seals, whatever is said of the two together.
+_GLASSES = (Gear.SPECTACLES, Gear.SAFETY_GLASSES, Gear.GOGGLES, Gear.GAS_PROOF_GOGGLES)
+
 
 def against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reason]:
     """A filter that is not among those said to fit the mask voids its approval (d)(1)(ii); a dust mask takes none."""
@@ -32,9 +35,14 @@ def against_parts(mask: Mask, fitted: list[Filter], path: str) -> Iterator[Reaso
 
 
 def against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
-    """Gear that may get between the seal and the face, unless it is said to keep clear of it."""
+    """Glasses under a full facepiece; other gear that may get under a seal, unless it is said to keep clear of it."""
     if not may_seal(mask):
         return
-    worn = [gear for gear in air.task.gear if gear in SEAL_BREAKERS]
+    barred = [gear for gear in air.task.gear if mask.facepiece is Facepiece.FULL_FACEPIECE and gear in _GLASSES]
+    if mask.lens_kits:
+        barred = [gear for gear in barred if gear is not Gear.SPECTACLES]  # set in the kit, they have no side bars
+    if barred:
+        yield Reason("SEL-029", path, {"gear": " and ".join(gear.value.replace("-", " ") for gear in barred)})
+    worn = [gear for gear in air.task.gear if gear in SEAL_BREAKERS and gear not in barred]
     if worn and air.task.gear_clear_of_seal is not True:
         yield Reason("SEL-017", path, {"gear": ", ".join(gear.value.replace("-", " ") for gear in worn)})

@@ -73,6 +73,7 @@ _WORST_FIRST = (
         "POL-012",
         "SEL-011",
         "SEL-018",
+        "SEL-029",
         "SEL-017",
         "SEL-015",
         "SEL-021",

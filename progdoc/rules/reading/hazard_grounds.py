@@ -29,6 +29,7 @@ from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.answers_said import is_declared_unknown
+from progdoc.rules.lookup.oils import is_oil
 from progdoc.rules.outcome import Outcome
 from progdoc.rules.requirement import Subject
 
@@ -125,6 +126,15 @@ def _lead_assessed(agent: Assessment) -> Outcome:
     if isinstance(agent.hazard.exposure, Estimate | Judgment | SilicaTable1):
         return Outcome(nothing="No level is assumed by the law's list of lead tasks.", read=(path,))
     return _exposure(agent)
+
+
+def _oil(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.oil"
+    if not is_oil(agent.hazard, agent.substance):
+        return Outcome(nothing="Nothing tells that it is oil by itself.", read=(f"{agent.path}.agent",))
+    return Outcome(
+        ask=(path,) if agent.hazard.oil is None else (), shown=(path,) if agent.hazard.oil else (), read=(path,)
+    )
 
 
 def _has_fractions(agent: Assessment) -> Outcome:
@@ -229,6 +239,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "carcinogen-operation": _of_agent(_carcinogen_operation),
     "exposure": _of_agent(_exposure),
     "form": _of_agent(_form),
+    "oil-of-agent": _of_agent(_oil),
     "limit-said": _of_agent(_limit_said),
     "legal-limit": _of_agent(_legal_limit),
     "no-legal-limit": _of_agent(_no_legal_limit),

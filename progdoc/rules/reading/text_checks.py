@@ -126,14 +126,22 @@ def _stays_in(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _against_no(facts: Facts, subject: Subject) -> CheckResult:
-    """A text of a task speaks of a tank, of people who fainted, of thin air; its own fields deny it."""
+    """A text of a task speaks of a tank, of people who fainted, of welding; its fields deny it or do not know of it."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     lowest = task.oxygen.lowest if task.oxygen else None
     is_low = lowest is not None and lowest.value < facts.rules.law.amount("least-oxygen", "%")
+    known = {agent.name.casefold() for agent in facts.selection.air[task.id].agents}
+    known |= {agent.hazard.agent.casefold() for agent in facts.selection.air[task.id].agents}
     denied = {
         "confined_space": task.confined_space is False,
         "immediately_dangerous": task.immediately_dangerous is False,
         "oxygen": not is_low,
+        "hot_work": task.hot_work is None,
+        "blasting": task.blasting is None,
+        "spraying": task.spraying is None,
+        "structural_fire": not task.structural_fire,
+        "carbon_monoxide": "carbon monoxide" not in known,
+        "isocyanates": not any("isocyanate" in name for name in known),
     }
     texts = [entry for entry in facts.texts_in(path) if not entry[0].startswith(f"{path}.oxygen")]
     faults = [
@@ -146,13 +154,14 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
 
 
 def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:
-    """A text of a task names an agent of the law that is no hazard of the task."""
+    """A text of a task, or of what its agents come from, names an agent of the law that is no hazard of the task."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     known = {agent.substance.id for agent in facts.selection.air[task.id].agents if agent.substance}
-    texts = [("name", task.name), ("description", task.description)]
+    texts = [(f"{path}.name", task.name), (f"{path}.description", task.description)]
+    texts += [(f"{at}.source", hazard.source) for at, hazard in facts.hazards_by_task.get(task.id, ())]
     faults = [
-        (f"{path}.{field}", {"text": text, "agent": name})
-        for field, text in texts
+        (place, {"text": text, "agent": name})
+        for place, text in texts
         if text
         for clause in clauses_without("absent", text)
         for name, agent in agents_named(clause)

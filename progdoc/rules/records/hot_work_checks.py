@@ -8,6 +8,7 @@ from progdoc.model.description.masks import Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.special_work import HotBystanders, HotMetal, HotPlace, HotVentilation, HotWork
 from progdoc.model.description.workplace import Industry, Task
+from progdoc.rules.air.declared_work import undescribed
 from progdoc.rules.air.hot_work import asks_for_mask, home_of, is_unventilated, toxic_metals
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -160,6 +161,25 @@ def _fluorides(_facts: Facts, path: str, _task: Task, work: HotWork) -> CheckRes
     return CheckResult(shown, () if is_shown else ((f"{path}.tested_within_limits", {}),))
 
 
+def _hazards(facts: Facts, path: str, task: Task, _work: HotWork) -> CheckResult:
+    """What the metals free is among the hazards of the task."""
+    place = f"{path}.metals"
+    found = [one for one in undescribed(task, facts.selection.air[task.id].agents) if one.code == "HOT-007"]
+    faults = tuple((place, {"agent": one.what, "because": one.because}) for one in found)
+    return CheckResult((place,), faults)
+
+
+def _space(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
+    """The place of the hot work and the answer on confined spaces are of one mind."""
+    place = f"{path}.place"
+    if work.place is None or task.confined_space is None:
+        return CheckResult((place,), nothing="One of the two is not said; another duty asks for it.")
+    is_confined = work.place is HotPlace.CONFINED
+    if is_confined == task.confined_space:
+        return CheckResult((place,))
+    return result_at(place, {"place": work.place.value.replace("-", " "), "said": "no" if is_confined else "a"})
+
+
 def _named(metal: HotMetal) -> str:
     return metal.value.replace("-", " ")
 
@@ -171,4 +191,6 @@ HOT_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "hot-work-ventilated": _of_work(_ventilated),
     "bystanders-protected": _of_work(_bystanders),
     "fluorides-judged": _of_work(_fluorides),
+    "metals-are-hazards": _of_work(_hazards),
+    "hot-place-agrees-with-space": _of_work(_space),
 }

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.special_work import EntryPurpose, Monitoring, ProtectionLevel
 from progdoc.model.description.workplace import Industry
+from progdoc.rules.air.declared_work import undescribed
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import TaskAir
@@ -63,6 +64,17 @@ def _trouble(air: TaskAir) -> tuple[str, dict[str, str]]:
     return ("the air of the space is immediately dangerous", {}) if air.danger else ("", {})
 
 
+def _among_hazards(code: str, field: str) -> Callable[[Facts, Subject], CheckResult]:
+    """What the answers on the work put into the air is among the hazards of the task."""
+
+    def checked(facts: Facts, subject: Subject) -> CheckResult:
+        path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+        found = [one for one in undescribed(task, facts.selection.air[task.id].agents) if one.code == code]
+        return result_at(f"{path}.{field}", {"because": found[0].because} if found else None)
+
+    return checked
+
+
 def _alarm_fitted(facts: Facts, subject: Subject) -> CheckResult:
     path, mask = facts.masks[subject.ids[1].partition(".")[2]]
     return result_at(f"{path}.low_air_alarm", None if mask.low_air_alarm else {})
@@ -74,5 +86,9 @@ SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "entry-monitored": _monitored,
     "level-d-suits": _level_d_suits,
     "shipyard-space-may-be-entered": _may_be_entered,
+    "silica-of-abrasive-is-hazard": _among_hazards("BLA-005", "blasting.abrasive"),
+    "toxic-dust-is-hazard": _among_hazards("BLA-006", "blasting.toxic"),
+    "spray-is-hazard": _among_hazards("SPR-005", "spraying"),
+    "spray-mist-is-hazard": _among_hazards("SPR-006", "spraying"),
     "low-air-alarm-fitted": _alarm_fitted,
 }
