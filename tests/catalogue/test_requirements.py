@@ -60,6 +60,7 @@ NEVER_MET = {
     "MED-019",  # answers that somebody of the firm sees
     "TXT-007",  # a text that names an agent that is no hazard
     "TSK-018",  # a text that speaks of a tank, a faint, thin air
+    "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen
     "TXT-005",  # two masks or two filters of one name

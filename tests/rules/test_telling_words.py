@@ -213,6 +213,48 @@ def test_whoever_stays_out_is_left_alone(words: str, tmp_path: Path) -> None:
     assert "EMG-002" not in {d.code for d in found.findings}
 
 
+# ---- staying in, and masks that come off -----------------------------------------------------------------
+
+STAYING_IN = (
+    "Everybody keeps sanding; masks off", "Go on spraying until the wall is done", "Samir mops it up, mask off",
+    "Wiped up without a mask", "Takes the mask off and waits for the fan", "Carry on, hold your breath",
+    "Work goes on as before",
+)  # fmt: skip
+WALKING_OUT = (
+    "Tools off; out of the room until it runs again", "Out to clean air, mask off there", "Nobody takes it off inside",
+    "Walks out to clean air, then takes it off", "Grinder off, out through the curtain, hood off in the porch",
+    "Everybody leaves; the foreman airs the room", "Gun down, out of the enclosure, mask on until the landing",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(g)(2)(ii): wearers leave the area on breakthrough, changed resistance or a leak")
+@pytest.mark.parametrize("words", STAYING_IN)
+def test_a_crew_that_stays_in_bad_air_is_found(words: str) -> None:
+    stop = [{"what": "The fan stops", "crew": words, "going_in": "no"}]
+    (told,) = findings(patched({"set": {"procedures.emergencies.foreseeable": stop}}), "EMG-003")
+    assert (told.location.path, told.severity) == ("procedures.emergencies.foreseeable[0].crew", Severity.REQUIRED)
+    assert findings(patched({"set": {"procedures.emergencies.mask_fails": words}}), "USE-017")
+
+
+@pytest.mark.parametrize("words", WALKING_OUT)
+def test_a_crew_that_walks_out_is_left_alone(words: str) -> None:
+    stop = [{"what": "The fan stops", "crew": words, "going_in": "no"}]
+    assert not findings(patched({"set": {"procedures.emergencies.foreseeable": stop}}), "EMG-003")
+    assert not findings(patched({"set": {"procedures.emergencies.mask_fails": words}}), "USE-017")
+
+
+@pytest.mark.parametrize("field", ["what", "crew"])
+@pytest.mark.parametrize(
+    ("words", "is_found"),
+    [("None", True), ("Nothing can happen", True), ("So nobody does anything", True), ("n/a", True), ("?", True),
+     ("Nothing is touched; everybody walks out", False), ("The fan stops", False)],
+)  # fmt: skip
+def test_an_emergency_says_what_happens_and_what_is_done(field: str, words: str, is_found: bool) -> None:
+    one = {"what": "The fan stops", "crew": "Everybody walks out", "going_in": "no", field: words}
+    told = findings(patched({"set": {"procedures.emergencies.foreseeable": [one]}}), "EMG-004")
+    assert bool(told) is is_found
+
+
 # ---- what is noticed is no evidence --------------------------------------------------------------------
 
 NOTICED = (

@@ -26,6 +26,7 @@ __all__ = [
     "stands_against",
     "stays_in",
     "taken_back",
+    "unmasked",
 ]
 
 _CLAUSE = re.compile(
@@ -132,6 +133,20 @@ def stays_in(text: str) -> str:
     for clause in _clauses(text):
         found = _begins("stays_in").search(clause)
         if found and not _begins("denials").search(clause) and not _begins("out_first").search(clause):
+            return clause.strip()
+    return ""
+
+
+def unmasked(text: str) -> str:
+    """Return the words by which a mask comes off before its wearer is out, or nothing.
+
+    >>> unmasked("Mask off at once, on the spot"), unmasked("Out to clean air, mask off there")
+    ('Mask off at once', '')
+    """
+    is_out = False
+    for clause in _clauses(text):
+        is_out = is_out or is_told("out_by_then", clause)
+        if _begins("unmasked").search(clause) and not _begins("denials").search(clause) and not is_out:
             return clause.strip()
     return ""
 

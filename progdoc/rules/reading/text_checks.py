@@ -21,6 +21,7 @@ from progdoc.rules.lookup.telling_words import (
     stands_against,
     stays_in,
     taken_back,
+    unmasked,
 )
 from progdoc.rules.requirement import Subject
 
@@ -120,7 +121,7 @@ def _stays_in(facts: Facts, _subject: Subject) -> CheckResult:
     """What a wearer does whose mask fails is not to stay where they are."""
     path = "procedures.emergencies.mask_fails"
     text = facts.description.procedures.emergencies.mask_fails
-    if text is None or not (words := stays_in(text)):
+    if text is None or not (words := stays_in(text) or unmasked(text)):
         return CheckResult((path,), nothing="No text lets a wearer stay in whose mask fails.")
     return CheckResult((path,), ((path, {"text": text, "words": words}),))
 
