@@ -16,7 +16,7 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, only_promised
+from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised
 
 __all__ = ["without_refused_evidence"]
 
@@ -87,7 +87,8 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
         if isinstance(inner, str) and is_text_field(type(value), field):
             is_refused = said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER)
             is_refused = is_refused or (
-                _tells_how_found(field, path) and (by_the_senses(inner) or only_promised(inner))
+                _tells_how_found(field, path)
+                and (by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
             )
             if is_refused or (field == "tester" and by_the_wearer(inner)):
                 found.append((place, inner))

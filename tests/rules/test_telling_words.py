@@ -24,7 +24,7 @@ from progdoc.model.description.fields import every_place, texts_in
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.lookup.telling_words import by_the_senses, goes_in, seen_by, taken_back
+from progdoc.rules.lookup.telling_words import by_the_senses, goes_in, seen_by, stands_against, taken_back
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -116,6 +116,72 @@ def test_an_exception_is_found_in_every_text_of_the_procedures() -> None:
 def test_a_practice_is_refused_in_every_text_of_its_part() -> None:
     for path, part in _affirming():
         assert path in {d.location.path for d in findings(_put(path, REFUSED[part]), "TXT-006")}, path
+
+
+PUT_OFF = (
+    "Has never been done", "Tests were stopped in 2024", "It was given up", "No tests at the moment",
+    "Not in Spanish yet",
+    "When the budget allows", "Done when there is money", "Nora Quill, if it works", "We plan to do it",
+    "A firm still to be found", "We trust our people", "We assume they know", "Ada Brook, maybe", "Same as last year",
+    "Nora Quill, who left in May", "Milo Hatch left the firm in April", "Jo Marsh, who has had none",
+    "There is no copy", "Nobody has looked into it", "Nobody has had the time", "Jo Marsh is untrained",
+)  # fmt: skip
+KEPT = (
+    "Jo Marsh, trained by the maker", "Left open to dry, then boxed", "Ada Brook comes in every Friday",
+    "As soon as the fan stops, everybody leaves", "Kept as the law requires, in the red folder",
+    "Nobody untrained opens it", "The apprentices too, each in their own language", "Wash stand, away from the thinner",
+)  # fmt: skip
+
+
+def test_what_is_refused_or_put_off_is_found_in_every_text_of_the_procedures() -> None:
+    for path, _, words in _rounds(PUT_OFF):
+        assert path in {d.location.path for d in findings(_put(path, words), "TXT-006")}, (path, words)
+    for words in PUT_OFF:
+        assert stands_against(words, "answer"), words
+
+
+def test_their_neighbours_are_quiet_in_every_text_of_the_procedures() -> None:
+    for path, part, words in _rounds(KEPT):
+        assert path not in {d.location.path for d in findings(_put(path, words), "TXT-006")}, (path, words)
+        assert not [one for one in KEPT if taken_back(one, part) or stands_against(one, "answer")], part
+
+
+# What is no keeping of the duty, by what a text of its part is asked; and a neighbour that keeps it.
+OF_A_PART = (
+    ("controls", "Vacuum ordered, comes in autumn", "Vacuum; fresh air comes in above the bench"),
+    ("cleaning", "In the solvent bath", "Never in the solvent, at the wash stand"),
+    ("cleaning", "Twice a decade", "Twice a day"),
+    ("storage", "Next to the thinner on the open shelf", "Named boxes, away from the thinner"),
+    ("repair", "Anybody with a screwdriver", "Nobody but the maker, never with a screwdriver"),
+    ("repair", "It stays in use until a new one comes", "It never stays in use"),
+    ("evaluation", "Every ten years", "Every year"),
+    ("evaluation", "When OSHA comes", "When the work changes"),
+    ("records", "They were lost in the flood", "In the red folder, for thirty years"),
+    ("fit_testing", "The wearers sign for themselves", "Each wearer signs the record"),
+    ("filter_changes", "Filters are blown out with compressed air", "Never blown out"),
+    ("use", "The camera is switched off", "Each site, with the fan on"),
+    ("officer", "Course booked for 14 January", "Course of 14 January 2025"),
+)
+
+
+@pytest.mark.parametrize(("part", "words", "lawful"), OF_A_PART)
+def test_words_against_one_part(part: str, words: str, lawful: str) -> None:
+    assert taken_back(words, part)
+    assert not taken_back(lawful, part)
+
+
+UNFOUNDED = (
+    "We have no data; the sheet was never sent", "It may not hold for our room", "We trust the seller",
+    "Made up by Ada Brook", "Hand-held meter, not calibrated", "A look on the web",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", UNFOUNDED)
+@pytest.mark.parametrize("field", ["data", "reliance"])
+def test_a_schedule_that_rests_on_nothing_is_refused(words: str, field: str) -> None:
+    path = f"procedures.filter_changes.schedules[0].{field}"
+    told = findings(patched({"program": "varnishing", "set": {path: words}}), "TXT-001")
+    assert path in {d.location.path for d in told}
 
 
 def test_what_a_firm_may_write_there_is_quiet() -> None:

@@ -88,6 +88,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     own = [(path, text, "tasks") for at, _ in facts.our_tasks for path, text in facts.texts_in(at)]
     own += [(path, text, "anywhere") for path, text in facts.texts_in("") if not path.startswith("people[")]
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
+    found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
