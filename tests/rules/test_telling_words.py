@@ -217,7 +217,14 @@ SEEN = (
 WHO = ("Ada Brook", "Jo Marsh", "the foreman", "the owner", "our supervisor", "the site manager", "Ada", "the officer")
 PLACES = ("medical.confidential", "medical.when_and_where", "medical.understood", "records.medical")
 WAYS = list(product(WHO, SEEN, PLACES))[:: 1 if TIMES > 1 else 7]  # each who, each way and each place; all at night
+AT_THE_FIRM = (
+    "The questionnaires are in our office, Ada reads them", "Filled-in forms in our office",
+    "Answers in the personnel file",
+    "The answers come by mail; the foreman goes through them", "Questionnaires: the owner keeps them",
+)  # fmt: skip
 UNSEEN = (
+    "The practice keeps the answers; Ada Brook files the recommendation", "Blank questionnaires are in our office",
+    "No answers in our office; the practice keeps them for thirty years",
     "Nora reads nothing; sealed envelope, posted by the worker",
     "Ada Brook hands in the sealed envelopes, unopened",
     "The practice reads the answers and keeps them",
@@ -238,6 +245,19 @@ def test_whoever_of_the_firm_sees_the_answers_is_found(who: str, words: str, pla
     )
     (told,) = [d for d in found.findings if d.code == "MED-019"]
     assert (told.location.path, told.severity) == (path, Severity.REQUIRED)
+
+
+@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("words", AT_THE_FIRM)
+def test_answers_that_lie_at_the_firm_are_seen(words: str, place: str) -> None:
+    path = f"procedures.{place}"
+    told = findings(patched({"set": {path: words}}), "MED-019")
+    assert path in {d.location.path for d in told}
+
+
+@pytest.mark.parametrize("words", UNSEEN)
+def test_a_record_that_keeps_the_answers_away_is_quiet(words: str) -> None:
+    assert not findings(patched({"set": {"procedures.records.medical": words}}), "MED-019")
 
 
 @pytest.mark.parametrize("words", UNSEEN)

@@ -101,12 +101,15 @@ def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
     of_the_firm = _names(tuple(dict.fromkeys(names)))
     if is_of_answers and (found := _begins("in_the_open").search(text)):
         return found[0]
+    named = is_of_answers
     for clause in _clauses(text):
-        who = _begins("of_the_firm").search(clause) or (of_the_firm.search(clause) if of_the_firm else None)
-        if not who or not _begins("sees").search(clause) or _begins("denials").search(clause):
-            continue
-        is_kept_shut = _begins("sealed").search(clause) and not _begins("opened").search(clause)
-        if (is_of_answers or _begins("answers").search(clause)) and not is_kept_shut:
+        is_named = is_of_answers or is_told("answers", clause)
+        is_meant = is_named or (named and is_told("these", clause))
+        is_kept_shut = is_told("sealed", clause) and not is_told("opened", clause)
+        named = (named or is_named) and not is_kept_shut
+        who = is_told("of_the_firm", clause) or (of_the_firm is not None and of_the_firm.search(clause))
+        is_seen = (who and is_told("sees", clause)) or (is_told("answers", clause) and is_told("at_the_firm", clause))
+        if is_meant and is_seen and not is_kept_shut and not is_told("denials", clause):
             return clause.strip()
     return ""
 
