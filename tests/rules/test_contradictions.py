@@ -182,3 +182,43 @@ def test_nobody_may_do_a_task_in_a_mask_that_is_not_there() -> None:
 )
 def test_those_who_do_a_task_together_find_a_mask_each(change: Change, count: int) -> None:
     assert len(told("CLN-029", change)) == count
+
+
+CLAIMED = ["program.title", "organisation.trade", "procedures.cleaning.by", "officer.qualifications[0]"]
+
+
+@pytest.mark.parametrize("place", CLAIMED)
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [
+        ("OSHA-approved and certified respiratory program", True),
+        ("Each wearer. OSHA has inspected and approved this shop", True),
+        ("NIOSH and OSHA have approved this program", True),
+        ("OSHA certified and approved this officer", True),
+        ("Masks that NIOSH approved", False),
+        ("A protocol that OSHA accepts, with NIOSH-approved filters", False),
+        ("OSHA approves no program", False),
+        ("Half a day at the safety council, with the officer's certificate", False),
+    ],
+)
+def test_an_approval_by_an_agency_is_claimed_in_no_text(place: str, words: str, is_told: bool) -> None:
+    assert bool(told("PRG-066", {place: words})) is is_told
+
+
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [("DRAFT - not in force", True), ("Draft", True), ("Not issued yet; draft only", True),
+     ("Respiratory protection program", False), ("Draught-free rooms; drafted with the crew", False)],
+)  # fmt: skip
+def test_a_program_does_not_call_itself_a_draft(words: str, is_told: bool) -> None:
+    assert bool(told("PRG-067", {"program.title": words})) is is_told
+
+
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [("Jo Marsh (left 2026-04-30)", True), ("Left the firm in April", True), ("Retired", True),
+     ("Former plasterer", True), ("Plasterer, left-handed", False), ("Mason", False), ("Never left the firm", False)],
+)  # fmt: skip
+@pytest.mark.parametrize("field", ["name", "job"])
+def test_whoever_left_is_pointed_at(field: str, words: str, is_told: bool) -> None:
+    assert bool(told("PRG-068", {f"people[0].{field}": words})) is is_told

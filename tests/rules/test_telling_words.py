@@ -223,7 +223,8 @@ AT_THE_FIRM = (
     "The answers come by mail; the foreman goes through them", "Questionnaires: the owner keeps them",
 )  # fmt: skip
 UNSEEN = (
-    "The practice keeps the answers; Ada Brook files the recommendation", "Blank questionnaires are in our office",
+    "The practice keeps the answers; Ada Brook files the recommendation",
+    "Blank questionnaires are in our office",
     "No answers in our office; the practice keeps them for thirty years",
     "Nora reads nothing; sealed envelope, posted by the worker",
     "Ada Brook hands in the sealed envelopes, unopened",

@@ -16,10 +16,13 @@ __all__ = [
     "against_no",
     "by_the_senses",
     "by_the_wearer",
+    "claims_approval",
     "clauses_without",
     "goes_in",
     "is_told",
+    "left_the_firm",
     "left_to_the_nose",
+    "of_a_draft",
     "only_promised",
     "said_of_no",
     "seen_by",
@@ -171,6 +174,43 @@ def against_no(text: str, field: str) -> str:
 def said_of_no(field: str) -> str:
     """Return in words what a no in a field of a task says."""
     return next(str(entry["said"]) for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+
+
+@lru_cache(maxsize=_KEPT)
+def claims_approval(text: str) -> str:
+    """Return the words by which an agency is said to have approved something other than a mask, or nothing.
+
+    >>> claims_approval("OSHA has approved this shop"), claims_approval("Masks that NIOSH approved")
+    ('OSHA has approved this shop', '')
+    """
+    for clause in _clauses(text):
+        is_claimed = is_told("agencies", clause) and is_told("approves", clause)
+        if is_claimed and not is_told("denials", clause) and not is_told("approved_by_law", clause):
+            return clause.strip()
+    return ""
+
+
+def of_a_draft(text: str) -> str:
+    """Return the words by which a program calls itself not in force, or nothing.
+
+    >>> of_a_draft("DRAFT - not in force"), of_a_draft("Respiratory protection program")
+    ('DRAFT', '')
+    """
+    found = _begins("draft").search(text)
+    return found[0] if found else ""
+
+
+def left_the_firm(text: str) -> str:
+    """Return the words by which a name or a job says that somebody left, or nothing.
+
+    >>> left_the_firm("Omar Finch (left 2026-04-30)"), left_the_firm("Left-hand driver")
+    ('left 2026-04-30', '')
+    """
+    for clause in _clauses(text):
+        found = _begins("has_left").search(clause)
+        if found and not _begins("denials").search(clause[: found.start()]):
+            return clause[found.start() :].strip()
+    return ""
 
 
 def by_the_senses(text: str) -> bool:
