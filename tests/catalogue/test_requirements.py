@@ -60,6 +60,8 @@ NEVER_MET = {
     "MED-019",  # answers that somebody of the firm sees
     "TXT-007",  # a text that names an agent that is no hazard
     "TSK-018",  # a text that speaks of a tank, a faint, thin air
+    "TXT-009",  # a day to come in a text of what was done, and work told in two ways
+    "TXT-010",
     "PRG-066",  # an approval that nobody gives, a draft in words, a person who left
     "PRG-067",
     "PRG-068",
