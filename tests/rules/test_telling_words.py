@@ -273,7 +273,8 @@ def test_what_keeps_the_answers_unseen_is_quiet(words: str, tmp_path: Path) -> N
 GOING_IN = (
     "Everybody out; Jo goes back in for the can", "The foreman runs in and shuts the valve", "One of us mops it up",
     "We go in with wet towels", "Two people enter, hold their breath, and drag the drum out",
-    "Climb down and pull him out", "Milo nips back for the cast", "Hold their breath and finish the cast",
+    "Climb down and pull him out", "Samir mops it up at once",
+    "Milo nips back for the cast", "Hold their breath and finish the cast",
 )  # fmt: skip
 STAYING_OUT = (
     "Everybody leaves; call the fire service", "Nobody goes back in", "Out, and nobody enters before it is aired",
@@ -304,6 +305,7 @@ def test_whoever_stays_out_is_left_alone(words: str, tmp_path: Path) -> None:
 
 STAYING_IN = (
     "Everybody keeps sanding; masks off", "Go on spraying until the wall is done", "Samir mops it up, mask off",
+    "Mask off at once, on the spot", "Samir wipes at once with a rag, mask off",
     "Wiped up without a mask", "Takes the mask off and waits for the fan", "Carry on, hold your breath",
     "Work goes on as before",
 )  # fmt: skip
