@@ -40,6 +40,7 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     """Return every finding once. A fact that decides whether duties apply is asked for once, not once a duty."""
     found: list[Diagnostic] = []
     asked: set[str] = set()
+    required: set[str] = set()  # the places at which a required duty found something
     undetermined: list[Verdict] = []
     empty: list[Verdict] = []
     for verdict in verdicts:
@@ -49,10 +50,12 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
         found += [_accepted(facts, diagnostic) for diagnostic in verdict.diagnostics]
         if verdict.status is Status.GAP:
             asked.update((*verdict.paths, *(gap.location.path for gap in verdict.diagnostics)))
+            required.update(verdict.faults if verdict.requirement.severity is Severity.REQUIRED else ())
         elif verdict.status is Status.UNDETERMINED:
             undetermined.append(verdict)
-    # A place that a duty of its own asks for is not asked for once more because a placeholder stands there.
-    found += [gap for verdict in empty if verdict.subject.path not in asked for gap in verdict.diagnostics]
+    # A place that a required duty asks for is not asked for once more because a placeholder stands there; what is only
+    # advised there does not bar issue, and the placeholder does.
+    found += [gap for verdict in empty if verdict.subject.path not in required for gap in verdict.diagnostics]
     for verdict in undetermined:
         for path in verdict.paths:
             if path not in asked:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -24,6 +25,12 @@ from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
 
 __all__ = ["Facts", "Relevant"]
+
+
+# Who somebody is, and how the officer is reached: nobody and none are no answer there either.
+_OF_SOMEBODY = re.compile(
+    r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.history\[\d+\]\.by|people\[\d+\]\.name"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +84,14 @@ class Facts(Index):
     @cached_property
     def empty_texts(self) -> tuple[tuple[str, str], ...]:
         """The texts that only hold the place of an answer, and evidence that is refused, each with its place."""
-        empty = ((path, text) for path, text in self.texts_in("") if said_by(text) is Said.PLACEHOLDER)
-        return (*empty, *self._refused)
+        texts = ((path, text, said_by(text)) for path, text in self.texts_in(""))
+        empty = [
+            (path, text)
+            for path, text, said in texts
+            if said is Said.PLACEHOLDER or (said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path))
+        ]
+        told = {path for path, _ in self._refused}
+        return (*(entry for entry in empty if entry[0] not in told), *self._refused)
 
     @cached_property
     def days_ahead(self) -> tuple[tuple[str, date], ...]:

@@ -4,7 +4,8 @@ What a mask, a filter, the air or a record rests on counts only where somebody a
 judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
 So is what is only promised (“will be tested”), what rests on the senses alone (“we never smelled anything”) for how a
 level is known, and a test that nobody but the wearer gave.
-The words of procedures are not touched: their own duties look at them.
+The words of procedures are not touched: their own duties look at them; but what corrected a finding of an evaluation is
+a record.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, only_promised
+from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised
 
 __all__ = ["without_refused_evidence"]
 
@@ -62,7 +63,28 @@ def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str
     if schedules is not changes.schedules:
         inner = changes.model_copy(update={"schedules": schedules})
         changed["procedures"] = program.procedures.model_copy(update={"filter_changes": inner})
-    return (program.model_copy(update=changed) if changed else program), tuple(found)
+    program = program.model_copy(update=changed) if changed else program
+    return _without_void_corrections(program, found), tuple(found)
+
+
+def _without_void_corrections(program: Program, found: list[tuple[str, str]]) -> Program:
+    """Take out the correction that says of itself that nothing was done, and the day on which that was."""
+    procedures = program.procedures
+    kept = []
+    for i, finding in enumerate(procedures.evaluation.findings):
+        said, owner = finding.correction, finding.owner
+        changed: dict[str, Any] = {}
+        if said and (said_by(said) is not Said.ANSWER or is_told("uncorrected", said)):
+            found.append((f"procedures.evaluation.findings[{i}].correction", said))
+            changed |= {"correction": None, "done": None}
+        if owner and said_by(owner) in (Said.REFUSAL, Said.PLACEHOLDER):
+            found.append((f"procedures.evaluation.findings[{i}].owner", owner))
+            changed["owner"] = None
+        kept.append(finding.model_copy(update=changed) if changed else finding)
+    if all(one is other for one, other in zip(kept, procedures.evaluation.findings, strict=True)):
+        return program
+    evaluation = procedures.evaluation.model_copy(update={"findings": tuple(kept)})
+    return program.model_copy(update={"procedures": procedures.model_copy(update={"evaluation": evaluation})})
 
 
 def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> tuple[Any, bool]:
@@ -87,7 +109,8 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
         if isinstance(inner, str) and is_text_field(type(value), field):
             is_refused = said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER)
             is_refused = is_refused or (
-                _tells_how_found(field, path) and (by_the_senses(inner) or only_promised(inner))
+                _tells_how_found(field, path)
+                and (by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
             )
             if is_refused or (field == "tester" and by_the_wearer(inner)):
                 found.append((place, inner))

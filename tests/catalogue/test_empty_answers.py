@@ -25,7 +25,7 @@ from progdoc.rules.requirement import Proof
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_config" / "restoration_2026"
-LISTS = ("placeholders", "refusals", "holds_the_place_with", "refuses_with")
+LISTS = ("placeholders", "refusals", "holds_the_place_with", "refuses_with", "repeats_the_law_with")
 WORDS = [word for name in LISTS for group in table_entries("empty_answers", name) for word in group["words"]]
 # Placeholders that a description may hold and that the product has to refuse: input of the tests below.
 SIGNS = ["?", "???", "…", "...", "-", "–", "xxx", "XXX", "____", "[name]", "<who>", "{…}", "(tbd)", "T.B.D."]
@@ -38,6 +38,9 @@ ANSWERS = [
     "Each wearer",
     "Pending jobs are listed on the board in the office",
     "To be found in the red folder of the office",
+    "In accordance with 29 CFR 1910.134(h)(1): Jo Marsh, at the wash stand",
+    "As the maker's instructions require, each Friday",
+    "Left open on the table to dry, then boxed",
 ]
 
 

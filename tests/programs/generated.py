@@ -22,7 +22,7 @@ from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
-__all__ = ["NAMES", "Generated", "checked_values", "programs", "together"]
+__all__ = ["NAMES", "Generated", "checked_values", "programs", "put", "together"]
 
 NAMES = ("base", "varnishing", "crypt-with-airline", "fire-fighting", "half-masks-by-choice", "everything-said")
 Values = dict[str, Any]
@@ -173,7 +173,7 @@ def _add(values: Values, more: Values) -> None:
             known += [one for one in value if one.get("id") not in ids]
 
 
-def _put(values: Any, path: str, value: Any) -> None:
+def put(values: Any, path: str, value: Any) -> None:
     """Set a value where its place is described; leave everything as it is where it is not."""
     *way, last = steps = steps_of(path)
     for step, following in zip(way, steps[1:], strict=True):
@@ -221,7 +221,7 @@ class Generated:
         """Return its YAML, parsed, with every value as it is written."""
         values = together(*self.names)
         for place, value in self.put:
-            _put(values, place, copy.deepcopy(value))
+            put(values, place, copy.deepcopy(value))
         for place in self.dropped:
             _drop(values, place)
         return values

@@ -182,3 +182,78 @@ def test_nobody_may_do_a_task_in_a_mask_that_is_not_there() -> None:
 )
 def test_those_who_do_a_task_together_find_a_mask_each(change: Change, count: int) -> None:
     assert len(told("CLN-029", change)) == count
+
+
+CLAIMED = ["program.title", "organisation.trade", "procedures.cleaning.by", "officer.qualifications[0]"]
+
+
+@pytest.mark.parametrize("place", CLAIMED)
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [
+        ("OSHA-approved and certified respiratory program", True),
+        ("Each wearer. OSHA has inspected and approved this shop", True),
+        ("NIOSH and OSHA have approved this program", True),
+        ("OSHA certified and approved this officer", True),
+        ("Masks that NIOSH approved", False),
+        ("A protocol that OSHA accepts, with NIOSH-approved filters", False),
+        ("OSHA approves no program", False),
+        ("Half a day at the safety council, with the officer's certificate", False),
+    ],
+)
+def test_an_approval_by_an_agency_is_claimed_in_no_text(place: str, words: str, is_told: bool) -> None:
+    assert bool(told("PRG-066", {place: words})) is is_told
+
+
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [("DRAFT - not in force", True), ("Draft", True), ("Not issued yet; draft only", True),
+     ("Respiratory protection program", False), ("Draught-free rooms; drafted with the crew", False)],
+)  # fmt: skip
+def test_a_program_does_not_call_itself_a_draft(words: str, is_told: bool) -> None:
+    assert bool(told("PRG-067", {"program.title": words})) is is_told
+
+
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [("Jo Marsh (left 2026-04-30)", True), ("Left the firm in April", True), ("Retired", True),
+     ("Former plasterer", True), ("Plasterer, left-handed", False), ("Mason", False), ("Never left the firm", False)],
+)  # fmt: skip
+@pytest.mark.parametrize("field", ["name", "job"])
+def test_whoever_left_is_pointed_at(field: str, words: str, is_told: bool) -> None:
+    assert bool(told("PRG-068", {f"people[0].{field}": words})) is is_told
+
+
+OF_DONE = ["officer.qualifications[0]", "procedures.fit_testing.testers_able", "procedures.repair.by"]
+OF_DONE += ["procedures.training.by", "procedures.evaluation.by", "procedures.use.watched_by"]
+
+
+@pytest.mark.parametrize("place", OF_DONE)
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [("Trained on 2031-01-01", True), ("Course booked for 14 January 2031", True), ("Jo Marsh, from 2031 on", True),
+     ("Course of 2025-01-14, valid until 2031", False), ("Trained in 2025, due again in 2031", False),
+     ("Trained by the maker, sheet 2025-109", False), ("Jo Marsh, kit no. 20310", False)],
+)  # fmt: skip
+def test_a_day_to_come_shows_nothing_that_was_done(place: str, words: str, is_told: bool) -> None:
+    assert bool(told("TXT-009", {place: words})) is is_told
+
+
+@published("29 CFR 1910.134(d)(1)(ii), (d)(3)(iii)(B): masks and change schedules follow the work as it is")
+@pytest.mark.parametrize("field", ["name", "description"])
+@pytest.mark.parametrize(
+    ("words", "is_told"),
+    [("No masks are worn here, it is too hot", True), ("Nobody wears a mask at it", True),
+     ("Sanding for 14 h", True), ("In heat of 130 F", True), ("Heavy lifting all day", True),
+     ("Sanding for 2 h", False), ("In heat of 60 F", False), ("Left to dry for 24 h", False), ("20 h a week", False),
+     ("Nobody goes in without a mask", False), ("No heavy lifting", False), ("No heat gun, never over 1100 F", False)],
+)  # fmt: skip
+def test_the_words_of_a_task_agree_with_its_fields(field: str, words: str, is_told: bool) -> None:
+    fields = {"duration": "3 h", "temperature_high": "85 F", "effort": "moderate"}
+    change = {f"tasks[0].{name}": value for name, value in fields.items()}
+    assert bool(told("TXT-010", {**change, f"tasks[0].{field}": words})) is is_told
+
+
+def test_hard_work_that_is_said_to_be_so_is_quiet() -> None:
+    change = {"tasks[0].description": "Heavy lifting for 9 h", "tasks[0].effort": "heavy", "tasks[0].shift": "10 h"}
+    assert told("TXT-010", change) == []

@@ -71,6 +71,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("in_force/law_values.py", 12): "months of a year",
     ("in_force/law_values.py", 365): "days of a year",
     ("in_force/strictest.py", 100.0): "percent",
+    ("lookup/answers_said.py", 7): "our choice: a text of so few words that begins as the law does only repeats it",
     ("lookup/answers_said.py", 4): "our choice: a text of so few words that begins with a refusal is one",
     ("lookup/answers_said.py", 4096): "how many texts judged already are kept in memory",
     ("lookup/limits.py", 480.0): "what the words 8-hour average mean, in minutes",

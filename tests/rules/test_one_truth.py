@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+import pytest
 from examples import examples
 from hypothesis import given
-from programs.generated import Generated, programs
+from programs.generated import Generated, checked_values, programs, put, together
 from published.law_tables import table
 from rules.test_protection import UNSAID
 
@@ -15,6 +16,7 @@ from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.task_page import task_documents
+from progdoc.model.description.fields import texts_in
 from progdoc.model.description.quantities import Dimension
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task, Use
@@ -99,6 +101,49 @@ def test_what_a_finding_calls_overdue_is_overdue(program: Generated) -> None:
         for (code, subject), verdict in open_verdicts(judged).items():
             if code in codes and verdict.status is Status.GAP:
                 assert (kind, subject) in items, (code, subject)
+
+
+def untold(judged: Judged) -> list[tuple[str, str]]:
+    """Every gap of the matrix that no finding of its weight tells: by its own code, or at its own place."""
+    weight = {Severity.REQUIRED: 2, Severity.CAUTION: 1, Severity.ADVICE: 0}
+    codes = {(finding.code, finding.location.path) for finding in judged.findings}
+    places: dict[str, int] = {}
+    for verdict in judged.verdicts:
+        for diagnostic in verdict.diagnostics if verdict.status is Status.GAP else ():
+            if (diagnostic.code, diagnostic.location.path) in codes:
+                for place in verdict.faults:
+                    places[place] = max(places.get(place, 0), weight[diagnostic.severity])
+    return [
+        (verdict.requirement.code, place)
+        for verdict in judged.verdicts
+        if verdict.status is Status.GAP
+        for place in verdict.faults
+        if places.get(place, -1) < weight[verdict.requirement.severity]
+    ]
+
+
+@examples(25)
+@given(programs())
+def test_a_gap_of_the_matrix_is_a_finding(program: Generated) -> None:
+    assert untold(program.judged()) == []
+
+
+@pytest.mark.parametrize("name", ["base", "crypt-with-airline", "varnishing", "fire-fighting"])
+def test_a_placeholder_in_any_text_is_told(name: str) -> None:
+    before = checked_values(together(name)).judged
+    assert before is not None
+    texts = dict(texts_in(before.description))
+    values = together(name)
+    for place in texts:
+        put(values, place, "to be decided")
+    judged = checked_values(values).judged
+    assert judged is not None
+    assert untold(judged) == []
+    told = {finding.location.path for finding in judged.findings if finding.severity is Severity.REQUIRED}
+    told |= {place for verdict in judged.verdicts if verdict.diagnostics for place in verdict.faults}
+    kept = {place for place, text in texts_in(judged.description) if text == "to be decided"}
+    assert len(kept) > 10
+    assert {place for place in kept if place not in told and place.rpartition("[")[0] not in told} == set()
 
 
 # ---- masks ---------------------------------------------------------------------------------------------

@@ -8,10 +8,12 @@ from typing import Any
 import pytest
 from catalogue.removals import pattern_of, steps_of
 from programs.patching import PROGRAMS, checked_by, patched, read_as_text, written
+from published_value import published
 
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.masks import Filter
 from progdoc.model.load import load
+from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.substances import find_substance
@@ -153,3 +155,60 @@ def test_a_judgment_names_what_it_rests_on(by: str, guidance: str, places: set[s
     told = [d for d in _judgment(by, guidance).findings if d.code == "EXP-038"]
     assert {d.location.path for d in told} == {f"hazards[0].exposure.{name}" for name in places}
     assert all(d.severity == "caution" for d in told)
+
+
+VOID = (
+    "Nothing was done",
+    "None",
+    "Not needed",
+    "Not corrected, nobody cared",
+    "Left as it is",
+    "Nothing has changed since",
+)
+MENDED = (
+    "Two boxes bought",
+    "Valve changed; nothing else was found",
+    "No mask is kept there any more, hooks taken down",
+)
+
+
+def _corrected(correction: str, owner: str = "Jo Marsh") -> Judged:
+    finding = {
+        "id": "boxes",
+        "date": "2026-02-20",
+        "what": "Two boxes missing",
+        "correction": correction,
+        "owner": owner,
+    }
+    dates = {"due": "2026-03-15", "done": "2026-03-10"}
+    return judged({"set": {"procedures.evaluation.findings": [finding | dates]}})
+
+
+@published("29 CFR 1910.134(l)(2): problems that are found are corrected")
+@pytest.mark.parametrize("words", VOID)
+def test_a_correction_by_nothing_corrects_nothing_and_is_overdue(words: str) -> None:
+    found = _corrected(words)
+    assert {"EVA-008", "TXT-001"} <= required(found)
+    (finding,) = found.description.procedures.evaluation.findings
+    assert finding.done is None
+    assert [item.kind for item in found.due(60).overdue].count(Kind.CORRECTION) == 1
+
+
+@pytest.mark.parametrize("words", MENDED)
+def test_what_was_done_stands(words: str) -> None:
+    assert not {"EVA-007", "EVA-008", "TXT-001"} & {finding.code for finding in _corrected(words).findings}
+
+
+def test_nobody_owns_no_correction() -> None:
+    assert "TXT-001" in required(_corrected("Boxes bought", "Nobody"))
+
+
+@pytest.mark.parametrize("words", ["Nobody", "None", "none", "No one", "n/a", "Somebody"])
+@pytest.mark.parametrize(
+    "place",
+    ["officer.deputies[0]", "officer.phone", "program.history[0].by", "accepted[0].by", "people[0].name"],
+)
+def test_a_name_that_names_nobody_is_told(place: str, words: str) -> None:
+    acceptance = {"code": "MSK-008", "by": "Ada Brook", "reason": "Ordered", "until": "2026-12-01"}
+    found = judged({"set": {"accepted": [acceptance], "officer.deputies": ["Jo Marsh"], place: words}})
+    assert place in {finding.location.path for finding in found.findings if finding.code in ("TXT-001", "TXT-002")}

@@ -24,7 +24,7 @@ from progdoc.model.description.fields import every_place, texts_in
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.lookup.telling_words import by_the_senses, goes_in, seen_by, taken_back
+from progdoc.rules.lookup.telling_words import by_the_senses, goes_in, seen_by, stands_against, taken_back
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -118,6 +118,72 @@ def test_a_practice_is_refused_in_every_text_of_its_part() -> None:
         assert path in {d.location.path for d in findings(_put(path, REFUSED[part]), "TXT-006")}, path
 
 
+PUT_OFF = (
+    "Has never been done", "Tests were stopped in 2024", "It was given up", "No tests at the moment",
+    "Not in Spanish yet",
+    "When the budget allows", "Done when there is money", "Nora Quill, if it works", "We plan to do it",
+    "A firm still to be found", "We trust our people", "We assume they know", "Ada Brook, maybe", "Same as last year",
+    "Nora Quill, who left in May", "Milo Hatch left the firm in April", "Jo Marsh, who has had none",
+    "There is no copy", "Nobody has looked into it", "Nobody has had the time", "Jo Marsh is untrained",
+)  # fmt: skip
+KEPT = (
+    "Jo Marsh, trained by the maker", "Left open to dry, then boxed", "Ada Brook comes in every Friday",
+    "As soon as the fan stops, everybody leaves", "Kept as the law requires, in the red folder",
+    "Nobody untrained opens it", "The apprentices too, each in their own language", "Wash stand, away from the thinner",
+)  # fmt: skip
+
+
+def test_what_is_refused_or_put_off_is_found_in_every_text_of_the_procedures() -> None:
+    for path, _, words in _rounds(PUT_OFF):
+        assert path in {d.location.path for d in findings(_put(path, words), "TXT-006")}, (path, words)
+    for words in PUT_OFF:
+        assert stands_against(words, "answer"), words
+
+
+def test_their_neighbours_are_quiet_in_every_text_of_the_procedures() -> None:
+    for path, part, words in _rounds(KEPT):
+        assert path not in {d.location.path for d in findings(_put(path, words), "TXT-006")}, (path, words)
+        assert not [one for one in KEPT if taken_back(one, part) or stands_against(one, "answer")], part
+
+
+# What is no keeping of the duty, by what a text of its part is asked; and a neighbour that keeps it.
+OF_A_PART = (
+    ("controls", "Vacuum ordered, comes in autumn", "Vacuum; fresh air comes in above the bench"),
+    ("cleaning", "In the solvent bath", "Never in the solvent, at the wash stand"),
+    ("cleaning", "Twice a decade", "Twice a day"),
+    ("storage", "Next to the thinner on the open shelf", "Named boxes, away from the thinner"),
+    ("repair", "Anybody with a screwdriver", "Nobody but the maker, never with a screwdriver"),
+    ("repair", "It stays in use until a new one comes", "It never stays in use"),
+    ("evaluation", "Every ten years", "Every year"),
+    ("evaluation", "When OSHA comes", "When the work changes"),
+    ("records", "They were lost in the flood", "In the red folder, for thirty years"),
+    ("fit_testing", "The wearers sign for themselves", "Each wearer signs the record"),
+    ("filter_changes", "Filters are blown out with compressed air", "Never blown out"),
+    ("use", "The camera is switched off", "Each site, with the fan on"),
+    ("officer", "Course booked for 14 January", "Course of 14 January 2025"),
+)
+
+
+@pytest.mark.parametrize(("part", "words", "lawful"), OF_A_PART)
+def test_words_against_one_part(part: str, words: str, lawful: str) -> None:
+    assert taken_back(words, part)
+    assert not taken_back(lawful, part)
+
+
+UNFOUNDED = (
+    "We have no data; the sheet was never sent", "It may not hold for our room", "We trust the seller",
+    "Made up by Ada Brook", "Hand-held meter, not calibrated", "A look on the web",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", UNFOUNDED)
+@pytest.mark.parametrize("field", ["data", "reliance"])
+def test_a_schedule_that_rests_on_nothing_is_refused(words: str, field: str) -> None:
+    path = f"procedures.filter_changes.schedules[0].{field}"
+    told = findings(patched({"program": "varnishing", "set": {path: words}}), "TXT-001")
+    assert path in {d.location.path for d in told}
+
+
 def test_what_a_firm_may_write_there_is_quiet() -> None:
     for path, part in _affirming():
         assert path not in {d.location.path for d in findings(_put(path, LAWFUL[part]), "TXT-006")}, path
@@ -151,7 +217,15 @@ SEEN = (
 WHO = ("Ada Brook", "Jo Marsh", "the foreman", "the owner", "our supervisor", "the site manager", "Ada", "the officer")
 PLACES = ("medical.confidential", "medical.when_and_where", "medical.understood", "records.medical")
 WAYS = list(product(WHO, SEEN, PLACES))[:: 1 if TIMES > 1 else 7]  # each who, each way and each place; all at night
+AT_THE_FIRM = (
+    "The questionnaires are in our office, Ada reads them", "Filled-in forms in our office",
+    "Answers in the personnel file",
+    "The answers come by mail; the foreman goes through them", "Questionnaires: the owner keeps them",
+)  # fmt: skip
 UNSEEN = (
+    "The practice keeps the answers; Ada Brook files the recommendation",
+    "Blank questionnaires are in our office",
+    "No answers in our office; the practice keeps them for thirty years",
     "Nora reads nothing; sealed envelope, posted by the worker",
     "Ada Brook hands in the sealed envelopes, unopened",
     "The practice reads the answers and keeps them",
@@ -174,6 +248,19 @@ def test_whoever_of_the_firm_sees_the_answers_is_found(who: str, words: str, pla
     assert (told.location.path, told.severity) == (path, Severity.REQUIRED)
 
 
+@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("words", AT_THE_FIRM)
+def test_answers_that_lie_at_the_firm_are_seen(words: str, place: str) -> None:
+    path = f"procedures.{place}"
+    told = findings(patched({"set": {path: words}}), "MED-019")
+    assert path in {d.location.path for d in told}
+
+
+@pytest.mark.parametrize("words", UNSEEN)
+def test_a_record_that_keeps_the_answers_away_is_quiet(words: str) -> None:
+    assert not findings(patched({"set": {"procedures.records.medical": words}}), "MED-019")
+
+
 @pytest.mark.parametrize("words", UNSEEN)
 def test_what_keeps_the_answers_unseen_is_quiet(words: str, tmp_path: Path) -> None:
     found = judged(patched({"set": {"procedures.medical.confidential": words}}), tmp_path)
@@ -186,7 +273,8 @@ def test_what_keeps_the_answers_unseen_is_quiet(words: str, tmp_path: Path) -> N
 GOING_IN = (
     "Everybody out; Jo goes back in for the can", "The foreman runs in and shuts the valve", "One of us mops it up",
     "We go in with wet towels", "Two people enter, hold their breath, and drag the drum out",
-    "Climb down and pull him out", "Milo nips back for the cast", "Hold their breath and finish the cast",
+    "Climb down and pull him out", "Samir mops it up at once",
+    "Milo nips back for the cast", "Hold their breath and finish the cast",
 )  # fmt: skip
 STAYING_OUT = (
     "Everybody leaves; call the fire service", "Nobody goes back in", "Out, and nobody enters before it is aired",
@@ -211,6 +299,49 @@ def test_whoever_stays_out_is_left_alone(words: str, tmp_path: Path) -> None:
     spill = [{"what": "A can tips over", "crew": words, "agents": ["toluene"], "going_in": "no"}]
     found = judged(patched({"set": {"procedures.emergencies.foreseeable": spill}}), tmp_path)
     assert "EMG-002" not in {d.code for d in found.findings}
+
+
+# ---- staying in, and masks that come off -----------------------------------------------------------------
+
+STAYING_IN = (
+    "Everybody keeps sanding; masks off", "Go on spraying until the wall is done", "Samir mops it up, mask off",
+    "Mask off at once, on the spot", "Samir wipes at once with a rag, mask off",
+    "Wiped up without a mask", "Takes the mask off and waits for the fan", "Carry on, hold your breath",
+    "Work goes on as before",
+)  # fmt: skip
+WALKING_OUT = (
+    "Tools off; out of the room until it runs again", "Out to clean air, mask off there", "Nobody takes it off inside",
+    "Walks out to clean air, then takes it off", "Grinder off, out through the curtain, hood off in the porch",
+    "Everybody leaves; the foreman airs the room", "Gun down, out of the enclosure, mask on until the landing",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(g)(2)(ii): wearers leave the area on breakthrough, changed resistance or a leak")
+@pytest.mark.parametrize("words", STAYING_IN)
+def test_a_crew_that_stays_in_bad_air_is_found(words: str) -> None:
+    stop = [{"what": "The fan stops", "crew": words, "going_in": "no"}]
+    (told,) = findings(patched({"set": {"procedures.emergencies.foreseeable": stop}}), "EMG-003")
+    assert (told.location.path, told.severity) == ("procedures.emergencies.foreseeable[0].crew", Severity.REQUIRED)
+    assert findings(patched({"set": {"procedures.emergencies.mask_fails": words}}), "USE-017")
+
+
+@pytest.mark.parametrize("words", WALKING_OUT)
+def test_a_crew_that_walks_out_is_left_alone(words: str) -> None:
+    stop = [{"what": "The fan stops", "crew": words, "going_in": "no"}]
+    assert not findings(patched({"set": {"procedures.emergencies.foreseeable": stop}}), "EMG-003")
+    assert not findings(patched({"set": {"procedures.emergencies.mask_fails": words}}), "USE-017")
+
+
+@pytest.mark.parametrize("field", ["what", "crew"])
+@pytest.mark.parametrize(
+    ("words", "is_found"),
+    [("None", True), ("Nothing can happen", True), ("So nobody does anything", True), ("n/a", True), ("?", True),
+     ("Nothing is touched; everybody walks out", False), ("The fan stops", False)],
+)  # fmt: skip
+def test_an_emergency_says_what_happens_and_what_is_done(field: str, words: str, is_found: bool) -> None:
+    one = {"what": "The fan stops", "crew": "Everybody walks out", "going_in": "no", field: words}
+    told = findings(patched({"set": {"procedures.emergencies.foreseeable": [one]}}), "EMG-004")
+    assert bool(told) is is_found
 
 
 # ---- what is noticed is no evidence --------------------------------------------------------------------

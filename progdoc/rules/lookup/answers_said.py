@@ -17,6 +17,7 @@ from progdoc.rules.lookup.table_files import table_entries
 __all__ = ["Said", "is_declared_unknown", "said_by"]
 
 _FEW = 4  # words: a longer text may begin with "no" and still answer
+_FEW_OF_THE_LAW = 7  # words: a paragraph's number counts as some
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
@@ -48,7 +49,7 @@ def said_by(text: str) -> Said:
         return Said.PLACEHOLDER
     if not re.search(r"\w", _BLANK.sub("", text)):
         return Said.PLACEHOLDER
-    if words in known["too_little"]:
+    if words in known["too_little"] or _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
     is_refused = {words, first} & known["refusals"] or _begins(words, "refuses_with")
@@ -60,9 +61,9 @@ def is_declared_unknown(exposure: object) -> bool:
     return isinstance(exposure, Unknown) and exposure.because is not None and said_by(exposure.because) is Said.ANSWER
 
 
-def _begins(words: str, name: str) -> bool:
+def _begins(words: str, name: str, few: int = _FEW) -> bool:
     starts = _known()[name]
-    return len(words.split()) <= _FEW and any(words == start or words.startswith(f"{start} ") for start in starts)
+    return len(words.split()) <= few and any(words == start or words.startswith(f"{start} ") for start in starts)
 
 
 def _plain(text: str) -> str:
@@ -74,7 +75,7 @@ def _plain(text: str) -> str:
 
 @cache
 def _known() -> dict[str, frozenset[str]]:
-    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with")
+    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with", "repeats_the_law_with")
     return {
         name: frozenset(_plain(word) for group in table_entries("empty_answers", name) for word in group["words"])
         for name in lists

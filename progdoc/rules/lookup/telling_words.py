@@ -16,16 +16,20 @@ __all__ = [
     "against_no",
     "by_the_senses",
     "by_the_wearer",
+    "claims_approval",
     "clauses_without",
     "goes_in",
     "is_told",
+    "left_the_firm",
     "left_to_the_nose",
+    "of_a_draft",
     "only_promised",
     "said_of_no",
     "seen_by",
     "stands_against",
     "stays_in",
     "taken_back",
+    "unmasked",
 ]
 
 _CLAUSE = re.compile(
@@ -100,12 +104,15 @@ def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
     of_the_firm = _names(tuple(dict.fromkeys(names)))
     if is_of_answers and (found := _begins("in_the_open").search(text)):
         return found[0]
+    named = is_of_answers
     for clause in _clauses(text):
-        who = _begins("of_the_firm").search(clause) or (of_the_firm.search(clause) if of_the_firm else None)
-        if not who or not _begins("sees").search(clause) or _begins("denials").search(clause):
-            continue
-        is_kept_shut = _begins("sealed").search(clause) and not _begins("opened").search(clause)
-        if (is_of_answers or _begins("answers").search(clause)) and not is_kept_shut:
+        is_named = is_of_answers or is_told("answers", clause)
+        is_meant = is_named or (named and is_told("these", clause))
+        is_kept_shut = is_told("sealed", clause) and not is_told("opened", clause)
+        named = (named or is_named) and not is_kept_shut
+        who = is_told("of_the_firm", clause) or (of_the_firm is not None and of_the_firm.search(clause))
+        is_seen = (who and is_told("sees", clause)) or (is_told("answers", clause) and is_told("at_the_firm", clause))
+        if is_meant and is_seen and not is_kept_shut and not is_told("denials", clause):
             return clause.strip()
     return ""
 
@@ -136,6 +143,20 @@ def stays_in(text: str) -> str:
     return ""
 
 
+def unmasked(text: str) -> str:
+    """Return the words by which a mask comes off before its wearer is out, or nothing.
+
+    >>> unmasked("Mask off at once, on the spot"), unmasked("Out to clean air, mask off there")
+    ('Mask off at once', '')
+    """
+    is_out = False
+    for clause in _clauses(text):
+        is_out = is_out or is_told("out_by_then", clause)
+        if _begins("unmasked").search(clause) and not _begins("denials").search(clause) and not is_out:
+            return clause.strip()
+    return ""
+
+
 @lru_cache(maxsize=_KEPT)
 def against_no(text: str, field: str) -> str:
     """Return the words of a task's text that stand against a no in one of its fields, or nothing.
@@ -153,6 +174,43 @@ def against_no(text: str, field: str) -> str:
 def said_of_no(field: str) -> str:
     """Return in words what a no in a field of a task says."""
     return next(str(entry["said"]) for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+
+
+@lru_cache(maxsize=_KEPT)
+def claims_approval(text: str) -> str:
+    """Return the words by which an agency is said to have approved something other than a mask, or nothing.
+
+    >>> claims_approval("OSHA has approved this shop"), claims_approval("Masks that NIOSH approved")
+    ('OSHA has approved this shop', '')
+    """
+    for clause in _clauses(text):
+        is_claimed = is_told("agencies", clause) and is_told("approves", clause)
+        if is_claimed and not is_told("denials", clause) and not is_told("approved_by_law", clause):
+            return clause.strip()
+    return ""
+
+
+def of_a_draft(text: str) -> str:
+    """Return the words by which a program calls itself not in force, or nothing.
+
+    >>> of_a_draft("DRAFT - not in force"), of_a_draft("Respiratory protection program")
+    ('DRAFT', '')
+    """
+    found = _begins("draft").search(text)
+    return found[0] if found else ""
+
+
+def left_the_firm(text: str) -> str:
+    """Return the words by which a name or a job says that somebody left, or nothing.
+
+    >>> left_the_firm("Omar Finch (left 2026-04-30)"), left_the_firm("Left-hand driver")
+    ('left 2026-04-30', '')
+    """
+    for clause in _clauses(text):
+        found = _begins("has_left").search(clause)
+        if found and not _begins("denials").search(clause[: found.start()]):
+            return clause[found.start() :].strip()
+    return ""
 
 
 def by_the_senses(text: str) -> bool:

@@ -16,6 +16,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
+from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
@@ -170,5 +171,6 @@ CHECKS: dict[str, Check] = {
     **SPECIAL_WORK_CHECKS,
     **DANGLING_WORD_CHECKS,
     **TEXT_CHECKS,
+    **CLAIM_CHECKS,
     **TEXT_FIGURE_CHECKS,
 }

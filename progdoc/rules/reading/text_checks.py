@@ -21,6 +21,7 @@ from progdoc.rules.lookup.telling_words import (
     stands_against,
     stays_in,
     taken_back,
+    unmasked,
 )
 from progdoc.rules.requirement import Subject
 
@@ -87,6 +88,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     own = [(path, text, "tasks") for at, _ in facts.our_tasks for path, text in facts.texts_in(at)]
     own += [(path, text, "anywhere") for path, text in facts.texts_in("") if not path.startswith("people[")]
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
+    found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
@@ -120,7 +122,7 @@ def _stays_in(facts: Facts, _subject: Subject) -> CheckResult:
     """What a wearer does whose mask fails is not to stay where they are."""
     path = "procedures.emergencies.mask_fails"
     text = facts.description.procedures.emergencies.mask_fails
-    if text is None or not (words := stays_in(text)):
+    if text is None or not (words := stays_in(text) or unmasked(text)):
         return CheckResult((path,), nothing="No text lets a wearer stay in whose mask fails.")
     return CheckResult((path,), ((path, {"text": text, "words": words}),))
 

@@ -15,9 +15,10 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import EscapeDuty
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting
 from progdoc.rules.lookup.substances import is_named
-from progdoc.rules.lookup.telling_words import goes_in
+from progdoc.rules.lookup.telling_words import goes_in, is_told, stays_in, unmasked
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.danger import is_made_for_danger
 from progdoc.rules.requirement import Subject
@@ -143,6 +144,28 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult((_FORESEEABLE,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
 
 
+def _crew_stays(facts: Facts, _subject: Subject) -> CheckResult:
+    """The crew of an emergency works on, or its masks come off, where the air is not known to be clean."""
+    faults = []
+    for path, one in _emergencies(facts):
+        words = unmasked(one.crew) or ("" if one.going_in else stays_in(one.crew))
+        if words:
+            faults.append((f"{path}.crew", {"text": one.crew, "words": words}))
+    return CheckResult((_FORESEEABLE,), tuple(faults), nothing="" if faults else "No text lets the crew stay in.")
+
+
+def _says_nothing(facts: Facts, _subject: Subject) -> CheckResult:
+    """An emergency that names nothing that may happen, or nothing that is then done."""
+    told = tuple(_emergencies(facts))
+    faults = [
+        (f"{path}.{field}", {"text": text})
+        for path, one in told
+        for field, text in (("what", one.what), ("crew", one.crew))
+        if said_by(text) is not Said.ANSWER or is_told("nothing_happens", text)
+    ]
+    return CheckResult((_FORESEEABLE,), tuple(faults), tuple(f"{path}.crew" for path, _ in told))
+
+
 def _is_judged(facts: Facts, one: Foreseeable, task: Task) -> bool:
     """Whether a task describes that work: an emergency's, with all its agents known, in which its masks protect."""
     if not (task.emergency_only and one.agents and one.masks):
@@ -158,5 +181,7 @@ ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "escape-mask-for-this-air": _for_other_air,
     "escape-mask-issued": _not_for_wearer,
     "going-in-said": _going_in_unsaid,
+    "crew-leaves-bad-air": _crew_stays,
+    "emergency-says-what-is-done": _says_nothing,
     "unjudged-air-left-alone": _into_unjudged_air,
 }

@@ -1,0 +1,119 @@
+"""What the program claims of itself, its people and its work: an approval, a draft, who left, what is still to come."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from datetime import date
+
+from progdoc.model.description.quantities import Dimension, Quantity, in_unit
+from progdoc.model.description.workplace import Effort, Task
+from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
+from progdoc.rules.lookup.text_intervals import quantities_in
+from progdoc.rules.requirement import Subject
+
+__all__ = ["CLAIM_CHECKS"]
+
+_OWN_WORDS = ("program", "organisation", "officer", "own_sections", "procedures")
+
+# What tells who is able to do something, and what evidence rests on: of what was done, and not of what will be.
+_OF_WHAT_WAS_DONE = re.compile(
+    r"(?:officer\.qualifications\[\d+\]|procedures\..*(?:\bby|_by|\.testers_able|\.data|\.source)"
+    r"|(?:hazards|filters|masks)\[\d+\].*\.(?:by|basis|guidance|environmental_rule|source|method|shift))"
+)
+_DAY = re.compile(r"\b(?P<year>20\d\d)(?:-(?P<month>\d\d)-(?P<day>\d\d))?(?![\d-])")
+
+
+def _still_to_come(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text that tells who is able to, or what was found out, names a day or a year that has not come."""
+    texts = [(path, text) for path, text in facts.texts_in("") if _OF_WHAT_WAS_DONE.fullmatch(path)]
+    faults = [(path, {"text": text, "found": found}) for path, text in texts if (found := _ahead(text, facts.as_of))]
+    return CheckResult(
+        tuple(path for path, _ in texts), tuple(faults), nothing="No text of what was done names a day to come."
+    )
+
+
+def _ahead(text: str, as_of: date) -> str:
+    """Return the first day or year in a text that has not come, where nothing says until when it counts."""
+    for clause in clauses_without("still_counts", text):
+        for found in _DAY.finditer(clause):
+            year, month, day = found["year"], found["month"] or "01", found["day"] or "01"
+            if f"{year}-{month}-{day}" > as_of.isoformat():
+                return found[0]
+    return ""
+
+
+def _work_in_words(facts: Facts, subject: Subject) -> CheckResult:
+    """The words of a task tell more hours, more heat or harder work than its fields, or that no mask is worn."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    texts = [
+        (f"{path}.{field}", text) for field, text in (("name", task.name), ("description", task.description)) if text
+    ]
+    faults = [
+        (place, {"text": text, "trouble": trouble})
+        for place, text in texts
+        for trouble in _against_fields(text, task, facts.is_worn(task))
+    ]
+    return CheckResult(
+        tuple(place for place, _ in texts), tuple(faults[:1]), nothing="No text of the task says more than its fields."
+    )
+
+
+def _against_fields(text: str, task: Task, is_worn: bool) -> Iterator[str]:
+    if is_worn and is_told("not_worn", text):
+        yield "no mask is worn, and one is required here"
+    clauses = list(clauses_without("not_of_a_shift", text))
+    times = [time for time in (task.duration, task.shift) if time]
+    for hours in (found for clause in clauses for found in quantities_in(clause, Dimension.DURATION)):
+        if times and all(in_unit(hours, "h") > in_unit(time, "h") for time in times):
+            yield f"“{hours.printed}”, and the task is stated with {times[0].printed}"
+    yield from _hotter(clauses, task.temperature_high)
+    if task.effort in (Effort.LIGHT, Effort.MODERATE) and any(is_told("heavy_work", clause) for clause in clauses):
+        yield f"heavy work, and its effort is said to be {task.effort}"
+
+
+def _hotter(clauses: list[str], highest: Quantity | None) -> Iterator[str]:
+    for found in (heat for clause in clauses for heat in quantities_in(clause, Dimension.TEMPERATURE)):
+        if highest is not None and in_unit(found, "F") > in_unit(highest, "F"):
+            yield f"“{found.printed}”, and the hottest air is stated with {highest.printed}"
+
+
+def _approved_by_an_agency(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text says that an agency approved the program, its procedures or its officer: none of them does."""
+    texts = [(path, text) for path, text in facts.texts_in("") if path.split(".")[0].split("[")[0] in _OWN_WORDS]
+    faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := claims_approval(text))]
+    return CheckResult(
+        tuple(path for path, _ in texts), tuple(faults), nothing="No text claims that an agency approved the program."
+    )
+
+
+def _calls_itself_a_draft(facts: Facts, _subject: Subject) -> CheckResult:
+    """Neither the title nor the newest entry of the history says that the program is not in force."""
+    program = facts.description.program
+    texts = [("program.title", program.title)] if program.title else []
+    if program.history:
+        last = len(program.history) - 1
+        texts.append((f"program.history[{last}].summary", program.history[last].summary))
+    faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := of_a_draft(text))]
+    return CheckResult(
+        tuple(path for path, _ in texts), tuple(faults), nothing="The program does not call itself a draft."
+    )
+
+
+def _left(facts: Facts, subject: Subject) -> CheckResult:
+    """Neither name nor job says of somebody who is listed that they left."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    texts = [(f"{path}.{field}", text) for field, text in (("name", person.name), ("job", person.job)) if text]
+    faults = [(place, {"words": words}) for place, text in texts if (words := left_the_firm(text))]
+    return CheckResult(tuple(place for place, _ in texts), tuple(faults), nothing="Nothing says that this person left.")
+
+
+CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "no-approval-claimed": _approved_by_an_agency,
+    "no-draft-in-words": _calls_itself_a_draft,
+    "person-still-there": _left,
+    "nothing-still-to-come": _still_to_come,
+    "work-as-its-fields-say": _work_in_words,
+}
