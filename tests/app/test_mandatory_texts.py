@@ -53,7 +53,7 @@ def test_the_program_lists_it_with_its_day_and_checksum(built: Path) -> None:
 
 
 def test_our_own_summary_is_marked_as_not_the_official_text(built: Path) -> None:
-    assert "It is not the official text of Appendix D" in (built / "program.md").read_text(encoding="utf-8")
+    assert "It is not the official text of Appendix D" in (built / "annex.md").read_text(encoding="utf-8")
 
 
 @published("29 CFR 1910.134(k)(6): Appendix D; (e)(2)(ii): Appendix C")
