@@ -271,3 +271,14 @@ def test_full_output_is_no_fault_of_progdoc() -> None:
 def test_a_terminal_with_few_characters_still_gets_the_report() -> None:
     assert _progdoc(["check", str(COMPLETE), "--on", DAY], PYTHONIOENCODING="ascii", PYTHONUTF8="0")[0] == 0
     assert _progdoc(["select", str(COMPLETE), "--on", DAY], PYTHONIOENCODING="latin-1", PYTHONUTF8="0")[0] == 0
+
+
+def test_who_reads_only_the_first_lines_gets_all_files_of_a_comparison(tmp_path: Path) -> None:
+    """`progdoc compare … | head`: the pipe is shut before anything is printed."""
+    reads, writes = os.pipe()
+    os.close(reads)
+    old, out = SAMPLES / "restoration_2025", tmp_path / "changes"
+    arguments = ["compare", str(old), str(COMPLETE), "--on", DAY, "-o", str(out)]
+    subprocess.run([sys.executable, "-m", "progdoc", *arguments], stdout=writes, stderr=subprocess.DEVNULL, check=False)
+    os.close(writes)
+    assert (out / "redline.docx").exists() and (out / "manifest.json").exists()

@@ -168,12 +168,13 @@ def _compare(options: argparse.Namespace) -> int:
     done = compare_paths(options.old, options.new, _today(options))
     if isinstance(done, list):
         return refused(done)
-    print(summary_text(done))
-    if options.out is not None:
+    told = [summary_text(done)]
+    if options.out is not None:  # written first: who reads only the first lines closes the pipe
         result = write_complete(options.out, compared_files(done, options.author), options.replace)
         if isinstance(result, list):
             return refused(worst_first(result))
-        print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+        told.append(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+    print("\n".join(told))
     return OK if done.comparison.is_empty else CHANGED
 
 
