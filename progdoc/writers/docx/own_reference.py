@@ -107,6 +107,7 @@ def _parts(data: bytes) -> dict[str, bytes]:
             wanted = names if len(names) < 100 else names & {*_TAKEN, "word/document.xml"}
             return {name: _part(archive, name) for name in sorted(wanted)}
     except (BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
+        # zipfile's own words for: no zip, a packing it does not know, locked by a password, cut off, a bad header
         raise StylesError("it is no Word document (.docx), or damaged") from error
 
 
