@@ -163,13 +163,14 @@ def _filter_row(path: str, part: Filter) -> Row:
 
 
 def _protocols(judged: Judged) -> tuple[Block, ...]:
+    ours = {mask.facepiece for _, mask in judged.index.masks.values()}
     rows = (
         Row(
             f"protocols.{named.protocol.id}",
             (
                 _cell(named.protocol.name, named.path),
                 _cell("a fit factor" if named.protocol.is_quantitative else "pass or fail"),
-                _cell(", ".join(kind.replace("-", " ") for kind in named.protocol.facepieces)),
+                _cell(", ".join(kind.replace("-", " ") for kind in named.protocol.facepieces if kind in ours)),
                 _cell(named.protocol.locator),
             ),
         )
