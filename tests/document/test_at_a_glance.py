@@ -106,7 +106,9 @@ def test_the_index_of_the_law_names_every_section_that_answers(base: Judged) -> 
             main = numbers[place].partition(".")[0]
             cited = (requirement.citation, *requirement.also)
             of_program = [one for one in cited if one.source.short == "29 CFR 1910.134"]
-            parts = {section_of(str(one)) for one in of_program} or {section_of(str(one)) for one in cited} & set(shared)
+            parts = {section_of(str(one)) for one in of_program} or {section_of(str(one)) for one in cited} & set(
+                shared
+            )
             parts |= {f"Appendix {a}" for one in of_program for a in re.findall(r"Appendix ([A-D](?:-\d)?)", str(one))}
             for part in parts:
                 assert main in listed(shared[part]), requirement.code

@@ -17,9 +17,7 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
-_EXAMINED = (
-    "{where} sets the examinations of those who wear masks against it; the medical evaluation comes beside them"
-)
+_EXAMINED = "{where} sets the examinations of those who wear masks against it; the medical evaluation comes beside them"
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:

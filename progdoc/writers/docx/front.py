@@ -31,7 +31,7 @@ def title_block(document: Document, writing: Writing, place: Place) -> Iterator[
     logo = document.look.logo
     if logo is not None and document.has_cover:
         width, height = int(logo.width_mm * _EMU_PER_MM), int(logo.height_mm * _EMU_PER_MM)
-        shown = drawing(writing.picture(logo.png), width, height, document.organisation or "Logo", writing)
+        shown = drawing(writing.picture(logo.png, ""), width, height, document.organisation or "Logo", writing)
         yield paragraph("Picture", shown, "<w:keepNext/>")
     if document.organisation:
         yield paragraph("CoverOrganisation", run(document.organisation))
