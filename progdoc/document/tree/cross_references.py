@@ -37,6 +37,7 @@ __all__ = [
     "SHORT_CONTENTS",
     "ContentsEntry",
     "before_contents",
+    "before_sections",
     "contents",
     "printed_contents",
     "resolved",
@@ -135,10 +136,13 @@ def contents(document: Document, depth: int) -> tuple[ContentsEntry, ...]:
 
 def before_contents(document: Document) -> int:
     """Return how many of the document's blocks stand before its contents on paper."""
-    for n, block in enumerate(document.blocks):
-        if isinstance(block, Section):
-            return n + 1 if block.id == document.contents_after else n
-    return len(document.blocks)
+    first = before_sections(document)
+    return first + any(block.id == document.contents_after for block in document.blocks[first : first + 1])
+
+
+def before_sections(document: Document) -> int:
+    """Return how many of the document's blocks stand before its first section."""
+    return next((n for n, block in enumerate(document.blocks) if isinstance(block, Section)), len(document.blocks))
 
 
 def printed_contents(document: Document) -> tuple[ContentsEntry, ...]:
