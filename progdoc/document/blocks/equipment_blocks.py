@@ -15,7 +15,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
-_NOT_SAID = "not stated"
+_NOT_SAID = "–"
 _MODES = {
     Mode.AIR_PURIFYING: "filters the air of the room",
     Mode.POWERED: "a blower pushes filtered air in",

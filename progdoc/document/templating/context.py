@@ -133,6 +133,7 @@ def _task(
         "frequency": tokens.shown(_as_sentence(task.frequency), f"{path}.frequency"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
         "gear": [tokens.shown(gear, f"{path}.gear") for gear in task.gear if gear is not Gear.NONE],
+        "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
