@@ -146,9 +146,9 @@ def before_sections(document: Document) -> int:
 
 
 def printed_contents(document: Document) -> tuple[ContentsEntry, ...]:
-    """Return the contents for paper: two levels where they fit on one page, else the main sections alone."""
+    """Return the contents for paper: two levels where they fit on a page of their own, else the main sections alone."""
     whole = contents(document, 2)
-    return whole if len(whole) <= _LINES_OF_A_PAGE else contents(document, 1)
+    return contents(document, 1) if document.contents_after or len(whole) > _LINES_OF_A_PAGE else whole
 
 
 def _entries(blocks: tuple[Block, ...], level: int, depth: int) -> Iterator[ContentsEntry]:
