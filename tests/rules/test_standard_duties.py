@@ -94,7 +94,9 @@ def test_an_agent_without_a_standard_brings_no_duty() -> None:
 
 @published("29 CFR 1926.62(f)(2)(i), 1910.1047(g)(2), 1926.1153(e)(2): which of them call in 1910.134(e)")
 def test_who_is_not_examined_by_the_general_paragraph() -> None:
-    assert duties("lead", HALF, "construction")["1926.62(f)"].strip().startswith("29 CFR 1926.62(j) sets the examinations")
+    assert (
+        duties("lead", HALF, "construction")["1926.62(f)"].strip().startswith("29 CFR 1926.62(j) sets the examinations")
+    )
     assert "to be looked up" in duties("ethylene oxide", POWERED, "general")["1910.1047(g)"]
     assert "1926.1153(e)" not in duties("crystalline silica", HALF, "construction")
 
