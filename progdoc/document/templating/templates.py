@@ -41,7 +41,7 @@ class OwnTemplateError(ProgdocError):
 
 
 class _Compiled(BytecodeCache):
-    """What was compiled of our templates, for every set they belong to; a firm's own are compiled for their set alone."""
+    """What was compiled of our templates, for every set they belong to; a firm's own are compiled for theirs alone."""
 
     def __init__(self, own: Iterable[str]) -> None:
         self._not_ours = {self.get_cache_key(name) for name in own}
