@@ -187,7 +187,10 @@ def test_with_one_at_hand_the_work_is_done_and_every_paper_says_what_it_is_for(t
 
 
 def test_the_professional_is_told_of_it(tmp_path: Path) -> None:
-    assert "for getting out only" in paper_words(by(tmp_path, **{"tasks[0].escape_masks": ["escape-hood"]}), "forms")["forms"]
+    assert (
+        "for getting out only"
+        in paper_words(by(tmp_path, **{"tasks[0].escape_masks": ["escape-hood"]}), "forms")["forms"]
+    )
 
 
 def test_an_escape_mask_is_never_worn_at_work(tmp_path: Path) -> None:
