@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from functools import lru_cache
 
 __all__ = ["interval_words", "long_date", "number_shown", "number_text", "stated_text", "text_of"]
 
@@ -24,6 +25,7 @@ _MONTHS = [
 ]
 
 
+@lru_cache(maxsize=4096)  # the same few numbers are printed again and again
 def number_text(value: float, rounding: str = "nearest", digits: int = 3) -> str:
     """Return the number with `digits` significant digits, rounded the way that is named.
 

@@ -6,6 +6,7 @@ Both what was typed and what the catalogue cites become the same steps, so that 
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 __all__ = ["MAIN_STANDARD", "is_under", "sort_key", "steps_of"]
 
@@ -18,6 +19,7 @@ _PART = re.compile(r"\bpart\b", re.IGNORECASE)
 _STEP = re.compile(r"\d+|[a-z]+|[A-Z]+")
 
 
+@lru_cache(maxsize=4096)  # the places that the catalogue cites are sorted again and again
 def steps_of(text: str) -> tuple[str, ...]:
     """Return the steps to a place: the standard, the appendix if it is one, then letters and numbers.
 

@@ -14,9 +14,8 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
-from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
-from progdoc.rules.requirement import Requirement, Subject, Verdict
+from progdoc.rules.requirement import Fact, Requirement, Subject, Verdict
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 

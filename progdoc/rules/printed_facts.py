@@ -16,7 +16,7 @@ from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.lookup.fit_protocols import fit_protocol
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.lookup.substances import is_named
-from progdoc.rules.reading.predicates import is_dust_mask
+from progdoc.rules.reading.mask_predicates import is_dust_mask
 
 __all__ = ["emergencies_at", "evaluated_tasks", "loose_fitting", "named_protocols", "particle_filters"]
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import base64
+import contextlib
 import hashlib
+import io
 import json
 import subprocess
 import sys
@@ -14,6 +16,7 @@ from typing import Any
 import pytest
 
 import progdoc
+from progdoc.cli import main
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_config" / "people_table"
@@ -36,9 +39,11 @@ def on_disk(folder: Path, files: dict[str, bytes]) -> Path:
 
 
 def command(*arguments: str | Path) -> bytes:
-    done = subprocess.run([sys.executable, "-m", "progdoc", *arguments], cwd=ROOT, capture_output=True, check=False)
-    assert done.returncode in (0, 1), done.stderr.decode()
-    return done.stdout
+    printed = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", newline="")
+    with contextlib.redirect_stdout(printed):
+        assert main([str(argument) for argument in arguments]) in (0, 1)
+    printed.flush()
+    return printed.buffer.getvalue()
 
 
 @pytest.fixture(scope="module")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,19 @@ def _issued(values: Any, folder: Path, on: date = AS_OF) -> Issued:
     return result
 
 
+@pytest.fixture(scope="module")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Issued:
+    """The base program, issued once for all that look at it or go on from it."""
+    return _issued(base(), tmp_path_factory.mktemp("once"))
+
+
+@pytest.fixture
+def issued(once: Issued, tmp_path: Path) -> Path:
+    """Return a copy of the issued folder, to be gone on from, beside the description that it was issued from."""
+    shutil.copytree(once.folder.parents[1], tmp_path, dirs_exist_ok=True)
+    return tmp_path / "issued" / once.folder.name
+
+
 def _refused(values: Any, folder: Path) -> list[Diagnostic]:
     before = sorted((folder / "issued").rglob("*"))
     result = issue(written(values, folder / "program.yaml"), folder / "issued", AS_OF)
@@ -30,13 +44,14 @@ def _refused(values: Any, folder: Path) -> list[Diagnostic]:
     return result
 
 
-def test_a_revision_holds_its_description_every_file_and_their_checksums(tmp_path: Path) -> None:
-    result = _issued(base(), tmp_path)
-    assert (result.folder, result.is_new) == (tmp_path / "issued" / "revision-2026.1", True)
+def test_a_revision_holds_its_description_every_file_and_their_checksums(once: Issued) -> None:
+    result = once
+    here = result.folder.parents[1]
+    assert (result.folder, result.is_new) == (here / "issued" / "revision-2026.1", True)
     for name in ("program.docx", "program.html", "program.md", "gaps.json", "matrix.csv", "restricted/gaps.json"):
         assert (result.folder / name).is_file(), name
     frozen = result.folder / DESCRIPTION / "program.yaml"
-    assert frozen.read_bytes() == (tmp_path / "program.yaml").read_bytes()
+    assert frozen.read_bytes() == (here / "program.yaml").read_bytes()
     manifest = json.loads((result.folder / "manifest.json").read_bytes())
     assert (manifest["revision"], manifest["on"]) == ("2026.1", "2026-06-01")
     assert manifest["rules"].startswith("us-federal")
@@ -48,16 +63,15 @@ def test_a_revision_holds_its_description_every_file_and_their_checksums(tmp_pat
     assert verify(result.folder) == []
 
 
-def test_the_same_content_again_changes_nothing(tmp_path: Path) -> None:
-    first = _issued(base(), tmp_path)
-    before = {file: file.read_bytes() for file in first.folder.rglob("*") if file.is_file()}
+def test_the_same_content_again_changes_nothing(once: Issued, issued: Path, tmp_path: Path) -> None:
+    before = {file: file.read_bytes() for file in issued.rglob("*") if file.is_file()}
     again = _issued(base(), tmp_path, date(2026, 7, 1))
-    assert (again.folder, again.is_new, again.manifest_sha256) == (first.folder, False, first.manifest_sha256)
-    assert {file: file.read_bytes() for file in first.folder.rglob("*") if file.is_file()} == before
+    assert (again.folder, again.is_new, again.manifest_sha256) == (issued, False, once.manifest_sha256)
+    assert {file: file.read_bytes() for file in issued.rglob("*") if file.is_file()} == before
 
 
+@pytest.mark.usefixtures("issued")
 def test_a_number_that_stands_for_other_content_is_refused(tmp_path: Path) -> None:
-    _issued(base(), tmp_path)
     values = base()
     values["officer"]["phone"] = "555-0100"
     assert [d.code for d in _refused(values, tmp_path)] == ["ISSUE-003"]
@@ -115,8 +129,8 @@ def test_a_revision_needs_a_number_that_can_name_a_folder(revision: str | None, 
     assert {"ISSUE-001", "ISSUE-004"} & {d.code for d in _refused(values, tmp_path)}
 
 
-def test_every_alteration_is_found_and_named(tmp_path: Path) -> None:
-    folder = _issued(base(), tmp_path).folder
+def test_every_alteration_is_found_and_named(issued: Path) -> None:
+    folder = issued
     (folder / "program.md").write_text("short")
     (folder / "gaps.md").unlink()
     (folder / "tasks" / "new.html").write_text("new")
@@ -130,8 +144,7 @@ def test_every_alteration_is_found_and_named(tmp_path: Path) -> None:
     }
 
 
-def test_a_damaged_manifest_is_an_alteration_and_a_plain_folder_no_revision(tmp_path: Path) -> None:
-    folder = _issued(base(), tmp_path).folder
-    (folder / "manifest.json").write_text("{")
-    assert [d.code for d in verify(folder)] == ["ISSUE-006"]
+def test_a_damaged_manifest_is_an_alteration_and_a_plain_folder_no_revision(issued: Path, tmp_path: Path) -> None:
+    (issued / "manifest.json").write_text("{")
+    assert [d.code for d in verify(issued)] == ["ISSUE-006"]
     assert [d.code for d in verify(tmp_path)] == ["ISSUE-005"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 
 import pytest
 from programs.patching import AS_OF, checked_by, patched
@@ -32,8 +33,13 @@ FIGURES = {
 NO_FIGURE = {"quantitative_only", "clean_shaven", "voluntary_use"}
 
 
-def printed_lines(program: str, path: str, firm: str, field: str, asks: str) -> Iterator[tuple[str, str]]:
-    """Yield every line of the papers that people work by: the program, task pages, forms, cards."""
+@cache
+def lines_of(field: str) -> tuple[tuple[str, str], ...]:
+    """Return every line of the papers that people work by: the program, task pages, forms, cards."""
+    return tuple(_printed_lines(*FIGURES[field][:3], field, FIGURES[field][3]))
+
+
+def _printed_lines(program: str, path: str, firm: str, field: str, asks: str) -> Iterator[tuple[str, str]]:
     values = patched({**({} if program == "base" else {"program": program}), "set": {path: firm}})
     values["policies"] = [{"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", field: asks}]
     for name, content in build(checked_by(built_in_catalogue(), values), ("md", "html")).items():
@@ -57,14 +63,14 @@ def test_every_figure_that_the_firm_says_itself_is_here() -> None:
 
 @pytest.mark.parametrize("field", FIGURES)
 def test_no_paper_prints_the_looser_figure_alone(field: str) -> None:
-    program, path, firm, asks = FIGURES[field]
-    lines = list(printed_lines(program, path, firm, field, asks))
+    _, _, firm, asks = FIGURES[field]
+    lines = lines_of(field)
     assert any(holds(asks, line) for _, line in lines)
     assert [(name, line) for name, line in lines if holds(firm, line) and not holds(asks, line)] == []
 
 
 @pytest.mark.parametrize("field", ["fit_test_interval", "training_interval", "cartridge_change"])
 def test_no_paper_prints_a_mark_of_a_programmer_around_a_policy(field: str) -> None:
-    lines = list(printed_lines(*FIGURES[field][:3], field, FIGURES[field][3]))
+    lines = lines_of(field)
     assert any("Northbridge Diocese" in line for _, line in lines)
     assert [(name, line) for name, line in lines if "`" in line] == []

@@ -102,10 +102,11 @@ def test_a_word_in_quotes_is_found(slip: str) -> None:
 
 
 def test_words_given_with_a_place_are_values_of_the_field_there() -> None:
-    """`_field("procedures.use.hair", _is("clean-shaven"))`: what a fact of the catalogue looks for."""
+    """`at_place("procedures.use.hair", equals("clean-shaven"))`: what a fact of the catalogue looks for."""
     held = 0
-    for node in ast.walk(tree_of(PACKAGE / "rules/reading/predicates.py")):
-        if isinstance(node, ast.Call) and ast.unparse(node.func) == "_field" and isinstance(node.args[1], ast.Call):
+    files = sorted((PACKAGE / "rules" / "reading").glob("*predicates.py"))
+    for node in (node for file in files for node in ast.walk(tree_of(file))):
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "at_place" and isinstance(node.args[1], ast.Call):
             [path] = words_of(node.args[0])
             words = [word for argument in node.args[1].args for word in words_of(argument)]
             fields = [field_at(base + path) for base in PATHS.values()] if path.startswith(".") else [field_at(path)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Container
+from collections.abc import Container, Iterable
 from dataclasses import replace
 from datetime import date
 from functools import cache
@@ -31,6 +31,7 @@ __all__ = [
     "checked_by",
     "judged",
     "judged_by",
+    "one_of_each",
     "patched",
     "patches",
     "read_as_text",
@@ -74,6 +75,14 @@ def patches() -> tuple[tuple[str, dict[str, Any]], ...]:
             codes = entry["code"]
             found += [(code, entry) for code in ([codes] if isinstance(codes, str) else codes)]
     return tuple(found)
+
+
+def one_of_each(entries: Iterable[tuple[str, dict[str, Any]]], letters: int = 3) -> list[tuple[str, dict[str, Any]]]:
+    """Return the first of the patches whose codes begin alike: what a change is tried with where the night has all."""
+    first: dict[str, tuple[str, dict[str, Any]]] = {}
+    for code, entry in entries:
+        first.setdefault(code[:letters], (code, entry))
+    return list(first.values())
 
 
 def patched(entry: dict[str, Any]) -> dict[str, Any]:

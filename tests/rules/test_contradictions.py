@@ -8,21 +8,18 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from programs.patching import checked_by, patched
+from programs.patching import catalogue_of, checked_by, patched
 from published_value import published
 
-from progdoc.core.report import Report
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 Change = dict[str, Any]
 
 
-def report_of(change: Change, base: str = "") -> Report:
-    return checked_by(built_in_catalogue(), patched({**({"program": base} if base else {}), "set": change})).report
-
-
 def told(code: str, change: Change, base: str = "") -> list[str]:
-    return [finding.what for finding in report_of(change, base).findings if finding.code == code]
+    """Return what a code alone finds in the changed program."""
+    values = patched({**({"program": base} if base else {}), "set": change})
+    return [finding.what for finding in checked_by(catalogue_of({code}), values).report.findings]
 
 
 # ---- figures that can hardly be: the odd one, and the one beside it -----------------------------------
@@ -154,7 +151,7 @@ ONLY_HALF = {"tasks[0].masks": [{"mask": "half-mask", "filters": ["p100-disc"]}]
 
 @published("29 CFR 1910.134(a)(2)")
 def test_of_a_mask_that_a_task_names_there_is_one() -> None:
-    found = report_of({"masks[0].in_stock": "0"}).findings
+    found = checked_by(built_in_catalogue(), patched({"set": {"masks[0].in_stock": "0"}})).report.findings
     assert {f.what for f in found if f.code == "CLN-028"} == {
         "grey half mask in “Scraping sash windows”: there is none of it (0 in stock)",
         "grey half mask in “Sorting old books”: there is none of it (0 in stock)",

@@ -454,6 +454,20 @@ def test_a_dust_mask_does_not_do_for_mda_that_is_liquid() -> None:
     assert "SEL-027" not in codes(verdict_of([{**hazard, "form": "dust"}], dust_mask))
 
 
+@published(
+    "29 CFR 1910.134(d)(3)(iii), (d)(3)(iv): without a cartridge, or a filter, a mask does not clean the air at all"
+)
+@pytest.mark.parametrize(
+    ("form", "mask", "told"), [("mist", HALF, "SEL-007"), ("vapour", HALF, "SEL-006"), ("vapour", DUST, "SEL-006")]
+)
+def test_that_nothing_is_fitted_is_told_by_itself(form: str, mask: dict[str, Any], told: str) -> None:
+    """And not that what is fitted is of another kind than the standard's."""
+    exposure = {"kind": "estimate", "by": "A", "basis": "B", "date": "2026-05-01", "averaging": "ceiling"}
+    hazard = {"agent": "mda", "form": form, "exposure": {**exposure, "concentration": "50 ppb"}}
+    found = codes(verdict_of([hazard], mask, ()))
+    assert told in found and "SEL-027" not in found
+
+
 @published("29 CFR 1910.1043(f)(3)(i): cotton dust, dust masks up to 5 times, HEPA over 10 times the limit")
 def test_cotton_dust() -> None:
     general = {"task": {"industry": "general"}}

@@ -238,13 +238,9 @@ UNSEEN = (
 
 @published("29 CFR 1910.134(e)(4)(i): confidentially; Appendix C: the employer may not look at or review the answers")
 @pytest.mark.parametrize(("who", "words", "place"), WAYS)
-def test_whoever_of_the_firm_sees_the_answers_is_found(who: str, words: str, place: str, tmp_path: Path) -> None:
+def test_whoever_of_the_firm_sees_the_answers_is_found(who: str, words: str, place: str) -> None:
     path = f"procedures.{place}"
-    found = judged(
-        patched({"set": {path: words.format(who=who)}}),
-        tmp_path,
-    )
-    (told,) = [d for d in found.findings if d.code == "MED-019"]
+    (told,) = findings(patched({"set": {path: words.format(who=who)}}), "MED-019")
     assert (told.location.path, told.severity) == (path, Severity.REQUIRED)
 
 
@@ -262,9 +258,8 @@ def test_a_record_that_keeps_the_answers_away_is_quiet(words: str) -> None:
 
 
 @pytest.mark.parametrize("words", UNSEEN)
-def test_what_keeps_the_answers_unseen_is_quiet(words: str, tmp_path: Path) -> None:
-    found = judged(patched({"set": {"procedures.medical.confidential": words}}), tmp_path)
-    assert "MED-019" not in {d.code for d in found.findings}
+def test_what_keeps_the_answers_unseen_is_quiet(words: str) -> None:
+    assert not findings(patched({"set": {"procedures.medical.confidential": words}}), "MED-019")
     assert not seen_by(words, ["Ada Brook", "Jo Marsh"], True)
 
 
@@ -285,20 +280,18 @@ STAYING_OUT = (
 
 @published("29 CFR 1910.134(d)(1)(iii): air that nobody identified or can estimate is immediately dangerous")
 @pytest.mark.parametrize("words", GOING_IN)
-def test_going_into_unjudged_air_in_words_is_required_to_be_mended(words: str, tmp_path: Path) -> None:
+def test_going_into_unjudged_air_in_words_is_required_to_be_mended(words: str) -> None:
     spill = [{"what": "A can tips over", "crew": words, "agents": ["toluene"], "going_in": "no"}]
-    found = judged(patched({"set": {"procedures.emergencies.foreseeable": spill}}), tmp_path)
     assert goes_in(words)
-    (told,) = [d for d in found.findings if d.code == "EMG-002"]
+    (told,) = findings(patched({"set": {"procedures.emergencies.foreseeable": spill}}), "EMG-002")
     assert told.severity is Severity.REQUIRED
     assert told.location.path == "procedures.emergencies.foreseeable[0].crew"
 
 
 @pytest.mark.parametrize("words", STAYING_OUT)
-def test_whoever_stays_out_is_left_alone(words: str, tmp_path: Path) -> None:
+def test_whoever_stays_out_is_left_alone(words: str) -> None:
     spill = [{"what": "A can tips over", "crew": words, "agents": ["toluene"], "going_in": "no"}]
-    found = judged(patched({"set": {"procedures.emergencies.foreseeable": spill}}), tmp_path)
-    assert "EMG-002" not in {d.code for d in found.findings}
+    assert not findings(patched({"set": {"procedures.emergencies.foreseeable": spill}}), "EMG-002")
 
 
 # ---- staying in, and masks that come off -----------------------------------------------------------------
@@ -485,9 +478,8 @@ def test_thin_air_in_a_text_of_a_task_is_found_there(words: str, is_thin: bool, 
         ("filters[0].name", "expired P100 discs", "FLT-019"),
     ],
 )
-def test_words_against_what_is_affirmed(path: str, words: str, code: str, tmp_path: Path) -> None:
-    found = judged(patched({"set": {path: words}}), tmp_path)
-    assert path in {d.location.path for d in found.findings if d.code == code}
+def test_words_against_what_is_affirmed(path: str, words: str, code: str) -> None:
+    assert path in {d.location.path for d in findings(patched({"set": {path: words}}), code)}
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import StrEnum
@@ -18,7 +18,7 @@ from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.requirement import PATHS, Verdict
+from progdoc.rules.requirement import PATHS, Requirement, Verdict
 
 __all__ = ["printed_words", "unused_block"]
 
@@ -33,6 +33,7 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
     """Return a row for each thing and reason; empty where everything is printed. `printed`: what the program says."""
     seen = printed_words(printed)
     read = {path for verdict in judged.verdicts for path in (*verdict.paths, *verdict.evidence)}
+    asked = {requirement.code: _asked(requirement) for requirement in judged.requirements}
     found: dict[tuple[str, str], list[str]] = {}
     for path, value in said_in(judged.description):
         field = field_at(re.sub(r"\[\d+\]", "[]", path))
@@ -42,7 +43,7 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
         if _ELSEWHERE.match(path) or (_is_judged(path, read) if is_choice else _is_printed(value, seen)):
             continue
         words = f"{field.title.lower() if field else path}: {_words(value)}"
-        found.setdefault((_thing(judged, path), _reason(judged, path)), []).append(words)
+        found.setdefault((_thing(judged, path), _reason(judged, asked, path)), []).append(words)
     rows = tuple(
         Row(f"unused.{n}", tuple(Cell((Text(words),)) for words in (thing, "; ".join(said), in_quotes(why))))
         for n, ((thing, why), said) in enumerate(found.items(), 1)
@@ -102,9 +103,17 @@ def _is_printed(value: Any, seen: str) -> bool:
 
 def _is_judged(path: str, read: set[str]) -> bool:
     """Whether a verdict has looked at a yes, a no or a choice; outside the procedures, sums and tables rest on it."""
-    return not path.startswith("procedures.") or any(
-        path == one or path.startswith((f"{one}.", f"{one}[")) for one in read
-    )
+    return not path.startswith("procedures.") or any(one in read for one in _with_those_above(path))
+
+
+def _with_those_above(path: str) -> Iterator[str]:
+    """Yield a place and all that it is part of.
+
+    >>> list(_with_those_above("tasks[2].masks[0].filters"))
+    ['tasks', 'tasks[2]', 'tasks[2].masks', 'tasks[2].masks[0]', 'tasks[2].masks[0].filters']
+    """
+    yield from (path[: end.start()] for end in re.finditer(r"[.\[]", path))
+    yield path
 
 
 def _thing(judged: Judged, path: str) -> str:
@@ -118,11 +127,13 @@ def _thing(judged: Judged, path: str) -> str:
     return str(getattr(thing, "agent", None) or getattr(thing, "by", None) or label_of(thing))
 
 
-def _reason(judged: Judged, path: str) -> str:
+def _reason(judged: Judged, asked: Mapping[str, frozenset[str]], path: str) -> str:
     task = re.match(r"tasks\[(\d+)\]", path)
     if task and judged.description.tasks[int(task[1])].done_by is not DoneBy.OUR_PEOPLE:
         return "Our people do not do this task."
-    asking = [verdict for verdict in judged.verdicts if _asks_for(verdict, path)]
+    places = set(_with_those_above(re.sub(r"\[\d+\]", "[]", path)))
+    codes = {code for code, proofs in asked.items() if not places.isdisjoint(proofs)}
+    asking = [verdict for verdict in judged.verdicts if verdict.requirement.code in codes and _is_of(verdict, path)]
     if any(verdict.status in (Status.GAP, Status.UNDETERMINED) for verdict in asking):
         return "An open point stands in its place."
     spared = [verdict.requirement.when for verdict in asking if verdict.status is Status.NOT_APPLICABLE]
@@ -130,11 +141,13 @@ def _reason(judged: Judged, path: str) -> str:
     return f"Asked only where {decisive}." if decisive else _UNNEEDED
 
 
-def _asks_for(verdict: Verdict, path: str) -> bool:
-    """Whether a duty, judged for the thing that a place belongs to, is proved by what stands there."""
-    place, subject = re.sub(r"\[\d+\]", "[]", path), verdict.subject.path
-    if subject and not path.startswith(f"{subject}."):
-        return False
-    above = PATHS.get(verdict.requirement.per, "")
-    asked = (above + p.path if p.path.startswith(".") else p.path for p in verdict.requirement.proof.singles())
-    return any(one and (place == one or place.startswith((f"{one}.", f"{one}["))) for one in asked)
+def _is_of(verdict: Verdict, path: str) -> bool:
+    """Whether a duty was judged for the thing that a place belongs to, or for the program as a whole."""
+    return not verdict.subject.path or path.startswith(f"{verdict.subject.path}.")
+
+
+def _asked(requirement: Requirement) -> frozenset[str]:
+    """Return the places that prove a duty."""
+    above = PATHS.get(requirement.per, "")
+    proofs = requirement.proof.singles()
+    return frozenset(above + proof.path if proof.path.startswith(".") else proof.path for proof in proofs)

@@ -12,9 +12,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 from functools import cache
 from importlib.resources.abc import Traversable
+from types import CodeType
 from typing import Any
 
-from jinja2 import FunctionLoader, StrictUndefined
+from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
@@ -38,6 +40,26 @@ class OwnTemplateError(ProgdocError):
         super().__init__(f"template {name}, line {line}: {why}")
 
 
+class _Compiled(BytecodeCache):
+    """What was compiled of our templates, for every set they belong to; a firm's own are compiled for theirs alone."""
+
+    def __init__(self, own: Iterable[str]) -> None:
+        self._not_ours = {self.get_cache_key(name) for name in own}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key not in self._not_ours:
+            bucket.code = _compiled().get(f"{bucket.key} {bucket.checksum}")
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key not in self._not_ours and bucket.code is not None:
+            _compiled()[f"{bucket.key} {bucket.checksum}"] = bucket.code
+
+
+@cache
+def _compiled() -> dict[str, CodeType]:
+    return {}
+
+
 class TemplateSet:
     """A folder of section templates and the `program.yaml` that puts them in order.
 
@@ -57,6 +79,7 @@ class TemplateSet:
             "optimized": False,  # each template is rendered a few times at most: not worth the compiler's effort
             "comment_start_string": "<#",  # `{#` begins the id of a heading
             "comment_end_string": "#>",
+            "bytecode_cache": _Compiled(self._own),
         }
         self._counting = OwnEnvironment(frozenset(self._own), _printable, **options) if own else None
         self._environment = self._counting or ImmutableSandboxedEnvironment(finalize=_printable, **options)

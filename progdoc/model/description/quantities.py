@@ -188,6 +188,7 @@ def unit_symbol(unit: str) -> str:
     return _BY_NAME[unit].symbol
 
 
+@lru_cache(maxsize=4096)  # the same few figures are held against one another again and again
 def in_unit(quantity: Quantity, unit: str) -> float:
     """Return the number the same amount has in another unit of its kind.
 
@@ -225,7 +226,7 @@ def is_same_amount(one: Quantity, other: Quantity) -> bool:
     return is_comparable(one, other) and _amount(one) == _amount(other)
 
 
-@lru_cache(maxsize=4096)  # the same few figures are compared again and again
+@lru_cache(maxsize=4096)
 def _amount(quantity: Quantity) -> Fraction:
     unit = _BY_NAME[quantity.unit]
     return (Fraction(repr(quantity.value)) + unit.shift) * unit.factor

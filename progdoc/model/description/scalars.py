@@ -99,10 +99,14 @@ def as_text(value: object) -> str:
     text = _one_text(value, "a text").replace("\t", " ")
     if not text:
         raise ValueError("An empty text stands here. Write a text, or delete the line.")
-    bad = next((c for c in text if c != "\n" and unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp")), "")
+    bad = "" if text.isprintable() else next(filter(_is_control, text), "")
     if bad:
         raise ValueError(f"The text holds a control character (U+{ord(bad):04X}). Delete it and type the text anew.")
     return text
+
+
+def _is_control(character: str) -> bool:
+    return character != "\n" and unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp")
 
 
 def as_yes_no(value: object) -> bool:

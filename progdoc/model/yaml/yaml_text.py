@@ -35,7 +35,8 @@ _ODD_SPACE = re.compile(
 
 def is_printable(text: str) -> bool:
     """Say whether a text holds only characters that a page can show, tabs and line ends included."""
-    return not _CONTROL.search(text) and (text.isascii() or not _HIDDEN.search(text))
+    # What Python calls printable is so here too; asked first, since most texts are.
+    return text.isprintable() or (not _CONTROL.search(text) and (text.isascii() or not _HIDDEN.search(text)))
 
 
 def line_and_column(text: str, index: int) -> tuple[int, int]:

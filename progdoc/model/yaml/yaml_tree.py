@@ -99,7 +99,7 @@ def read_tree(text: str, file: str, most_values: int = MOST_VALUES, before: int 
                 growth.tree.is_complete = False
                 break
     except yaml.YAMLError as error:
-        growth.stop(syntax_fault(error, text, file, growth.quoted))
+        growth.stop(syntax_fault(error, text, file, growth.quoted()))
         growth.tree.is_complete = False
     return growth.finished()
 
@@ -126,7 +126,7 @@ class _Growth:
         self.has_question_mark = "?" in text
         self.tree = Tree()
         self.open: list[_Open] = []
-        self.quoted: Opened | None = None
+        self.last_quoted: Any = None
         self.documents = 0
         self.root: Node | None = None
 
@@ -157,6 +157,13 @@ class _Growth:
             self._report("YAML-050", event, f"there are over {self.most_values:,} values to read")
             return False
         return True
+
+    def quoted(self) -> Opened | None:
+        """Return the last quoted text that was read whole."""
+        if self.last_quoted is None:
+            return None
+        start, end = self.last_quoted.start_mark, self.last_quoted.end_mark
+        return Opened(self.last_quoted.style, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
 
     def stop(self, last: Diagnostic) -> None:
         """Add the fault at which reading ends, unless a better word for the same slip stands already."""
@@ -197,17 +204,17 @@ class _Growth:
         return fault("YAML-047", where, f"the file holds only the text {shown(text)}")
 
     def _scalar(self, event: Any) -> None:
-        start, end, value = event.start_mark, event.end_mark, event.value
+        value = event.value
         if event.anchor is not None or event.tag is not None:
             self._properties(event)
         if event.style:
-            self.quoted = Opened(event.style, start.line + 1, start.column + 1, end.line + 1, end.column + 1)
+            self.last_quoted = event
         parent = self.open[-1] if self.open else None
         if parent is not None and type(parent.content) is dict and not parent.awaits_value:
             self._name(parent, event)
             return
         content = None if not event.style and value in ("", "~", "null") else value
-        self._attach(content, start)
+        self._attach(content, event.start_mark)
         if len(value) > MOST_CHARACTERS:
             self._report("YAML-049", event, f"this text is {len(value):,} characters long")
         if event.style == '"' and not is_printable(value):

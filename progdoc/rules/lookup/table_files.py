@@ -42,8 +42,17 @@ _WHOLE = dict.fromkeys(
 @cache
 def table_entries(name: str, key: str) -> tuple[dict[str, Any], ...]:
     """Return the list under a key of `catalogue/tables/NAME.yaml`, for tables that are no grid."""
+    lists = _lists(name)
+    if key not in lists:
+        raise ResourceError(f"{name}.yaml: {key!r} is missing")
+    return tuple(lists[key])
+
+
+@cache
+def _lists(name: str) -> dict[str, Any]:
+    """Return all lists of a file: it is read once, however many of them are asked for."""
     file = catalogue_root() / "tables" / f"{name}.yaml"
-    return tuple(read_shipped(file, lambda top: plain_of(top[key], _WHOLE)))
+    return read_shipped(file, lambda top: {key: plain_of(node, _WHOLE) for key, node in top.items()})
 
 
 def typed_rows(name: str, read: Callable[[Row], T]) -> tuple[T, ...]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from progdoc.rules.facts import Facts
-from progdoc.rules.reading.predicates import PREDICATES, Fact
-from progdoc.rules.requirement import Condition, Subject
+from progdoc.rules.reading.predicates import PREDICATES
+from progdoc.rules.requirement import Condition, Fact, Subject
 from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["OF_ONE_THING", "holds", "program_facts"]
