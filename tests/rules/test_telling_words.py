@@ -430,6 +430,27 @@ def test_words_that_come_in_time_are_quiet(words: str, tmp_path: Path) -> None:
     assert not {"FLT-020", "FLT-021"} & {d.code for d in of_schedule(words, "3 h", tmp_path).findings}
 
 
+# Times without a figure: spelt out, in parts, by the day of the week, by the shift.
+SPELT_LATE = (
+    "Every Friday", "On Mondays", "At the end of the week", "Every other day", "Every second week", "Each weekend",
+    "Four hours", "After half a shift", "After three and a half hours", "After 3½ h", "Two weeks", "After two months",
+    "After a couple of days", "After ninety minutes, or 4 hours", "After a week", "After two shifts", "After half a day",
+    "After three hours and a half", "Six hours at most",
+)  # fmt: skip
+SPELT_IN_TIME = (
+    "After three hours", "After two and a half hours", "After an hour and a half", "Half an hour into the second coat",
+    "After a quarter of a shift", "After 2½ h", "Within an hour, two people at a time", "A fresh pair each time",
+)  # fmt: skip
+
+
+def test_times_that_are_spelt_out_are_held_against_the_hours() -> None:
+    for words in (*SPELT_LATE, *SPELT_IN_TIME):
+        schedule = "procedures.filter_changes.schedules[0]"
+        change = {f"{schedule}.change": words, f"{schedule}.after": "3 h", "tasks[0].duration": "6 h"}
+        told = findings(patched({"program": "varnishing", "set": change}), "FLT-021")
+        assert bool(told) is (words in SPELT_LATE), words
+
+
 def test_the_end_of_the_shift_comes_in_time_where_the_work_is_short(tmp_path: Path) -> None:
     found = of_schedule("At the end of the shift", "3 h", tmp_path, minutes="2 h")
     assert "FLT-021" not in {d.code for d in found.findings}

@@ -18,6 +18,7 @@ from progdoc.rules.air.same_day import groups_of_one_day
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.spelt_times import shifts_in
 from progdoc.rules.lookup.telling_words import is_told, left_to_the_nose
 from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
@@ -56,6 +57,11 @@ def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
     """Yield what the words of a schedule mean, in minutes from the opening of a cartridge, and in words."""
     for found in quantities_in(plan.change or "", Dimension.DURATION):
         yield in_unit(found, "min"), found.printed
+    for found in quantities_in(plan.change or "", Dimension.INTERVAL):
+        if found.unit in ("month", "year"):
+            yield in_unit(found, "month") * _DAYS_IN_MONTH * _MINUTES_IN_DAY, found.printed
+    for share, words in shifts_in(plan.change or ""):
+        yield from ((float(share) * worked_minutes(facts.tasks[task][1]), f"“{words}”") for task in plan.tasks)
     for interval in intervals_in(plan.change or ""):
         days = float(interval.days + interval.months * _DAYS_IN_MONTH)
         if days > 1:
