@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.lookup.telling_words import only_put_off
 
 __all__ = ["Said", "is_declared_unknown", "said_by"]
 
@@ -47,7 +48,7 @@ def said_by(text: str) -> Said:
     known = _known()
     if words in known["placeholders"] or _begins(words, "holds_the_place_with"):
         return Said.PLACEHOLDER
-    if not re.search(r"\w", _BLANK.sub("", text)):
+    if not re.search(r"\w", _BLANK.sub("", text)) or only_put_off(text):
         return Said.PLACEHOLDER
     if words in known["too_little"] or _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW):
         return Said.TOO_LITTLE
