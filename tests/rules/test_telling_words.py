@@ -653,7 +653,8 @@ def test_an_agent_that_only_the_source_of_another_names(source: str, is_told: bo
 
 BEGINS_ONE_DAY = (
     "Will start when the order comes", "Jo Marsh, will begin once a tester is found",
-    "To be arranged with the practice", "Is going to start in spring", "Is planned", "Being organised; in the new year", "Will be set up later this year",
+    "To be arranged with the practice", "Is going to start in spring", "Is planned", "Being organised; in the new year",
+    "Will be set up later this year",
 )  # fmt: skip
 ONCE = (
     "Once, in 2019", "It was done in 2019", "They were all washed last year", "Once, years ago",
