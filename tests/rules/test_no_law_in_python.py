@@ -29,6 +29,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("air/evidence.py", 1_000_000.0): "parts in a million",
     ("air/group_notes.py", 3): "EN 689, statistics of a group: notes and common practice",
     ("air/group_notes.py", 5): "EN 689, preliminary test: three to five samples",
+    ("air/surveillance.py", 7): "days in a week",
     ("air/surveillance.py", 12): "months in a year",
     ("air/surveillance.py", 52): "weeks in a year",
     ("air/surveillance.py", 365): "days in a year",

@@ -16,7 +16,7 @@ from progdoc.model.description.quantities import Dimension, Quantity, parse_quan
 from progdoc.rules.lookup.spelt_times import times_in
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside"]
+__all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside", "weekdays_in"]
 
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
@@ -63,6 +63,15 @@ def intervals_in(text: str) -> Iterator[Named]:
             often = _meaning("times")[match["times"].lower()] if match["times"] else match["many"]
             share = Fraction(1, max(_number(often), 1))
             yield _named(match[0], _meaning("units")[match["per"].lower()], share)
+
+
+def weekdays_in(text: str) -> frozenset[str]:
+    """Return the days of the week that a text names.
+
+    >>> sorted(weekdays_in("Mondays and Thursdays, not on the first Monday"))
+    ['monday', 'thursday']
+    """
+    return frozenset(day for day in map(str, table_entries("text_beside", "weekdays")) if day in text.casefold())
 
 
 def quantities_in(text: str, dimension: Dimension) -> Iterator[Quantity]:
