@@ -39,9 +39,10 @@ _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
-_FIRST_WORDS = 4  # of a clause: who or what, and what became of it
+_FIRST_WORDS = 6  # of a clause: who or what, and what became of it
 _RATE = re.compile(r"\b(?:once|twice|times) (?:a|an|per|each|every)\b|\b(?:each|every|since|until)\b", re.IGNORECASE)
 _BEGINS = re.compile(r"\b(?:start|begin)", re.IGNORECASE)
+_YEAR_ALONE = re.compile(r"(?:in )?(?:19|20)\d\d\.?", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
@@ -275,6 +276,8 @@ def one_event(text: str) -> bool:
     (True, True, False)
     """
     flat = " ".join(text.replace(",", " ").split())
+    if _YEAR_ALONE.fullmatch(flat):
+        return True
     is_rate = _RATE.search(flat) or is_told("became_able", flat)
     clauses = _clauses(flat)
     return bool(clauses) and not is_rate and all(map(_happened, clauses))

@@ -13,7 +13,7 @@ from typing import Any
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.telling_words import one_event
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
@@ -24,8 +24,6 @@ __all__ = ["PROOFS", "outcome_of"]
 
 _DAYS = {"day": 1, "week": 7}
 _CALENDAR = ("month", "months", "year", "years")
-_PRACTICE = ("procedures.", "officer.authority", "program.updates")
-_RECORD = (".testers_able", ".earlier_training", ".data", ".evidence")  # what was done is the very answer
 _DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and 366 do not
 
 
@@ -64,8 +62,8 @@ def _no_answer(value: Any, path: str) -> str:
         return "that says neither who nor where nor how"
     if Said.REFUSAL in kinds:
         return "that is a refusal, and the law needs it"
-    is_practice = path.startswith(_PRACTICE) and not path.endswith(_RECORD)
-    return "that happened once, and what is done is asked" if is_practice and any(map(one_event, texts)) else ""
+    is_once = asks_for_a_practice(path) and any(map(one_event, texts))
+    return "that happened once, and what is always done is asked" if is_once else ""
 
 
 def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:

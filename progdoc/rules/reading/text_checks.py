@@ -10,7 +10,7 @@ from typing import Any
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
@@ -91,7 +91,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
-    found |= {path: (text, text) for path, text, _ in texts if path.startswith("procedures.") and one_event(text)}
+    found |= {path: (text, text) for path, text, _ in texts if asks_for_a_practice(path) and one_event(text)}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
         tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
