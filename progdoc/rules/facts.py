@@ -99,6 +99,13 @@ class Facts(Index):
         said = ((path, value) for path, value in said_in(self.description) if isinstance(value, date))
         return tuple((path, day) for path, day in said if day > self.as_of)
 
+    @property
+    def names_of_ours(self) -> tuple[str, ...]:
+        """The names of everybody who is described: the officer, deputies, people."""
+        officer = self.description.officer
+        names = (officer.name, *officer.deputies, *(person.name for person in self.description.people))
+        return tuple(name for name in names if name)
+
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""
         return self.selection.air[task.id].needs_mask

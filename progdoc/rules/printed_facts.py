@@ -38,17 +38,21 @@ def _is_beyond_dust_masks(facts: Facts, task: Task) -> bool:
 
 
 def emergencies_at(facts: Facts) -> dict[str, tuple[tuple[str, Foreseeable], ...]]:
-    """Return by task what may happen there, each with its place: whose agent is in its air, or who names no agent."""
+    """Return by task what may happen there, each with its place.
+
+    An emergency that names no task may happen where one of its agents is in the air, or anywhere if it names none.
+    """
     foreseeable = facts.description.procedures.emergencies.foreseeable
     placed = [(f"procedures.emergencies.foreseeable[{i}]", one) for i, one in enumerate(foreseeable)]
     return {
-        task: tuple((path, one) for path, one in placed if not one.agents or _is_in(air, one))
+        task: tuple((path, one) for path, one in placed if (task in one.tasks if one.tasks else _is_in(air, one)))
         for task, air in facts.selection.air.items()
     }
 
 
 def _is_in(air: TaskAir, emergency: Foreseeable) -> bool:
-    return any(is_named(emergency.agents, agent.hazard.agent, agent.substance) for agent in air.agents)
+    names = emergency.agents
+    return not names or any(is_named(names, agent.hazard.agent, agent.substance) for agent in air.agents)
 
 
 def particle_filters(facts: Facts) -> tuple[ParticleFilter, ...]:

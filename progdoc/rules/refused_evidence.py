@@ -17,6 +17,8 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.law_tables import assigned_factors
+from progdoc.rules.lookup.mask_words import factors_written
 from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised
 
 __all__ = ["without_refused_evidence"]
@@ -42,6 +44,7 @@ _FOUND_OUT = frozenset(
         "is_shown_by",
         "environmental_rule",
         "hood_evidence",
+        "agents_source",
         "short_because",
     }
 )
@@ -112,6 +115,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
                 _tells_how_found(field, path)
                 and (by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
             )
+            is_refused = is_refused or (field == "hood_evidence" and _shows_less(inner))
             if is_refused or (field == "tester" and by_the_wearer(inner)):
                 found.append((place, inner))
                 if type(value).model_fields[field].is_required():
@@ -125,6 +129,13 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
         elif cleaned is not inner:
             changed[field] = cleaned
     return (value.model_copy(update=changed) if changed else value), is_void
+
+
+def _shows_less(text: str) -> bool:
+    """Return whether a maker's evidence names factors, and none as high as the one that it is to show."""
+    wanted = min(cell.apf for cell in assigned_factors() if cell.apf and cell.needs_maker_evidence)
+    factors = [factor for factor, _ in factors_written(text)]
+    return bool(factors) and max(factors) < wanted
 
 
 def _tells_how_found(field: str, path: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pytest
 from document.reading import of_type, section_ids, words
 from programs.patching import judged, patched
 
@@ -86,3 +87,27 @@ def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:
 def test_a_page_of_others_tells_what_may_happen_there(tmp_path: Path) -> None:
     entry = {"set": {"tasks[0].done_by": "others", "tasks[0].others": "Deepwell Access"}}
     assert "the blower stops" in _text(_page(tmp_path, entry))
+
+
+def test_an_emergency_stands_on_the_pages_of_its_tasks_alone(tmp_path: Path) -> None:
+    stop = {"what": "The lamp goes out", "crew": "Everybody walks out", "agents": ["lead"], "going_in": "no"}
+    for tasks in (["sort-books"], ["scrape-sashes"], ["sort-books", "scrape-sashes"]):
+        told = {"procedures.emergencies.foreseeable": [{**stop, "tasks": tasks}]}
+        found = judged(patched({"set": told}), tmp_path)
+        pages = task_documents(found)
+        assert [task for task, page in pages.items() if "the lamp goes out" in _text(page)] == sorted(
+            tasks, key=list(pages).index
+        )
+
+
+@pytest.mark.parametrize("kits", [True, False])
+def test_no_page_lists_spectacles_under_a_full_facepiece_with_a_lens_kit(kits: bool, tmp_path: Path) -> None:
+    """29 CFR 1910.134(g)(1)(ii)."""
+    changes = {"masks[0].facepiece": "full-facepiece", "masks[0].lens_kits": "yes" if kits else "no"}
+    changes |= {"tasks[0].gear": ["spectacles", "coveralls"], "tasks[0].gear_clear_of_seal": "yes"}
+    changes |= {"tasks[0].masks": [{"mask": "half-mask", "filters": ["p100-disc"]}]}
+    found = judged(patched({"set": changes}), tmp_path)
+    page = _text(task_documents(found)["scrape-sashes"])
+    assert ("Along with it: coveralls." in page) is kits
+    assert ("the lens kit, and no spectacles" in page) is kits
+    assert ("SEL-029" in {d.code for d in found.findings}) is not kits

@@ -289,3 +289,20 @@ def test_an_occasion_in_words_lists_the_next_evaluation_and_cites_no_law(tmp_pat
 def test_the_year_ahead_is_counted_in_months_from_their_first_day() -> None:
     year = outlook((), date(2026, 11, 28), 60).year
     assert (year[0], year[1], year[-1]) == (date(2026, 11, 1), date(2026, 12, 1), date(2027, 11, 1))
+
+
+@pytest.mark.parametrize(("day", "state"), [("2026-06-20", "soon"), ("2027-06-20", "later")])
+def test_a_policy_that_is_to_come_falls_due_on_its_day(day: str, state: str, tmp_path: Path) -> None:
+    policy = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "half_mask_pass": "200", "date": day}
+    found = judged(patched({"set": {"policies": [policy]}}), tmp_path)
+    (item,) = [item for item in found.due(60).items if item.kind is Kind.POLICY]
+    assert (item.id, item.due, item.state) == ("policy.host", date.fromisoformat(day), state)
+    assert "Northbridge Diocese" in item.what and "Rules 2026" in item.basis
+    assert b"CATEGORIES:policy" in calendar_bytes(found.due(365), "Brook & Lintel")
+
+
+@pytest.mark.parametrize("day", ["2026-06-01", "2025-01-15"])
+def test_a_policy_that_binds_already_does_not_fall_due(day: str, tmp_path: Path) -> None:
+    policy = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "half_mask_pass": "200", "date": day}
+    items = due(tmp_path, set={"policies": [policy]}).values()
+    assert not [item for item in items if item.kind is Kind.POLICY]

@@ -222,3 +222,54 @@ def test_select_tells_what_hangs_at_hand(named: list[str], protected: bool) -> N
     lines = " ".join(line.text for block in selection_lines(checked) for line in block)
     assert ("NONE HANGS AT HAND" in lines) is not protected
     assert len(select(checked)) == 1
+
+
+# ---- emergencies of some tasks -------------------------------------------------------------------------
+
+SPILL = {"what": "A can tips over", "crew": "Everybody walks out", "going_in": "no"}
+
+
+def _with_spill(folder: Path, **more: Any) -> Judged:
+    hazard = {**MC, "exposure": {**MC["exposure"], "concentration": "1 ppm"}}
+    changes = {"hazards[0]": hazard, "procedures.emergencies.foreseeable": [{**SPILL, **more}]}
+    return judged(patched({"set": changes}), folder)
+
+
+@published("29 CFR 1910.1052(g)(3)(iii): masks to escape in from an emergency with methylene chloride")
+@pytest.mark.parametrize(
+    ("more", "is_asked"),
+    [
+        ({"agents": ["methylene chloride"]}, True),
+        ({"agents": ["methylene chloride"], "tasks": [SASHES]}, True),
+        ({"agents": ["methylene chloride"], "tasks": ["sort-books"]}, False),
+        ({"tasks": [SASHES]}, True),  # what is in the air of its task is in its air
+        ({"tasks": ["sort-books"]}, False),
+        ({}, False),
+    ],
+)
+def test_an_emergency_makes_people_flee_from_the_air_of_its_tasks(
+    more: dict[str, Any], is_asked: bool, tmp_path: Path
+) -> None:
+    found = _with_spill(tmp_path, **more)
+    assert bool(found.selection.escape[SASHES].duties) is is_asked
+
+
+@published("29 CFR 1910.134(d)(1)(iii): air that nobody identified or can estimate is immediately dangerous")
+def test_going_in_is_judged_with_the_air_of_its_tasks(tmp_path: Path) -> None:
+    going = {"going_in": "yes", "masks": ["half-mask"]}
+    drill = {"tasks[0].emergency_only": "yes"}
+    for more, is_judged in (
+        ({"agents": ["lead"], "tasks": [SASHES]}, True),
+        ({"tasks": [SASHES]}, True),
+        ({}, False),
+        ({"tasks": ["sort-books"], "agents": ["toluene"]}, False),
+    ):
+        told = {"procedures.emergencies.foreseeable": [{**SPILL, **going, **more}], **drill}
+        found = judged(patched({"set": told}), tmp_path)
+        assert ("EMG-002" not in {d.code for d in found.findings}) is is_judged, more
+
+
+def test_a_task_that_no_emergency_knows_is_refused(tmp_path: Path) -> None:
+    told = {"procedures.emergencies.foreseeable": [{**SPILL, "tasks": ["no-such-task"]}]}
+    loaded = load({"program.yaml": json.dumps(patched({"set": told})).encode()})
+    assert any(d.location.path == "procedures.emergencies.foreseeable[0].tasks[0]" for d in loaded.diagnostics)

@@ -24,7 +24,17 @@ from progdoc.model.description.fields import every_place, texts_in
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.lookup.telling_words import by_the_senses, goes_in, seen_by, stands_against, taken_back
+from progdoc.rules.lookup.answers_said import asks_for_a_practice
+from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.lookup.telling_words import (
+    by_the_senses,
+    goes_in,
+    one_event,
+    only_put_off,
+    seen_by,
+    stands_against,
+    taken_back,
+)
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -423,6 +433,30 @@ def test_words_that_come_in_time_are_quiet(words: str, tmp_path: Path) -> None:
     assert not {"FLT-020", "FLT-021"} & {d.code for d in of_schedule(words, "3 h", tmp_path).findings}
 
 
+# Times without a figure: spelt out, in parts, by the day of the week, by the shift.
+SPELT_LATE = (
+    "Every Friday", "On Mondays", "At the end of the week", "Every other day", "Every second week", "Each weekend",
+    "Four hours", "After half a shift", "After three and a half hours", "After 3½ h", "Two weeks", "After two months",
+    "After a couple of days", "After ninety minutes, or 4 hours", "After a week", "After two shifts",
+    "After half a day",
+    "After three hours and a half", "Six hours at most", "Before the weekend", "Every eight-hour shift",
+    "After each four-hour block", "After a hundred hours", "The whole shift through", "All day",
+)  # fmt: skip
+SPELT_IN_TIME = (
+    "After three hours", "After two and a half hours", "After an hour and a half", "Half an hour into the second coat",
+    "After a quarter of a shift", "After 2½ h", "Within an hour, two people at a time", "A fresh pair each time",
+    "After each two-hour block",
+)  # fmt: skip
+
+
+def test_times_that_are_spelt_out_are_held_against_the_hours() -> None:
+    for words in (*SPELT_LATE, *SPELT_IN_TIME):
+        schedule = "procedures.filter_changes.schedules[0]"
+        change = {f"{schedule}.change": words, f"{schedule}.after": "3 h", "tasks[0].duration": "6 h"}
+        told = findings(patched({"program": "varnishing", "set": change}), "FLT-021")
+        assert bool(told) is (words in SPELT_LATE), words
+
+
 def test_the_end_of_the_shift_comes_in_time_where_the_work_is_short(tmp_path: Path) -> None:
     found = of_schedule("At the end of the shift", "3 h", tmp_path, minutes="2 h")
     assert "FLT-021" not in {d.code for d in found.findings}
@@ -609,3 +643,91 @@ def test_a_field_that_answers_the_words_silences_them() -> None:
 def test_an_agent_that_only_the_source_of_another_names(source: str, is_told: bool) -> None:
     found = {d.location.path for d in findings(patched({"set": {"hazards[0].source": source}}), "TXT-007")}
     assert ("hazards[0].source" in found) is is_told
+
+
+# ---- what is only promised, and what happened once --------------------------------------------------------------
+
+BEGINS_ONE_DAY = (
+    "Will start when the order comes", "Jo Marsh, will begin once a tester is found",
+    "To be arranged with the practice", "Is going to start in spring", "Is planned", "Being organised; in the new year",
+    "Will be set up later this year", "Starting next month", "We intend to", "To come with the new contract",
+)  # fmt: skip
+ONCE = (
+    "Once, in 2019", "It was done in 2019", "They were all washed last year", "Once, years ago",
+    "Last held in March 2021", "Took place in 2020", "Had one in 2018", "2019", "In 2019 we all sat through a film",
+    "Everybody saw the film in 2019", "When Jo started, in 2019",
+)  # fmt: skip
+GOES_ON = (
+    "Each shift will start with a seal check", "Nobody will start before the air was sampled",
+    "Jo Marsh, trained by the maker in 2024", "Once a year since 2019", "Each February, and was last done in 2026",
+    "New people will be trained by Ada Brook before they start", "Ada Brook comes in every Friday",
+    "In the folder of 2019, by the door", "Wash stand; it was moved in 2023",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(c)(1): a written program with worksite-specific procedures, which a promise is none of")
+def test_a_promise_alone_holds_the_place_of_an_answer_in_every_text() -> None:
+    for path, _, words in _some(BEGINS_ONE_DAY):
+        assert path in {d.location.path for d in findings(_put(path, words), "TXT-001")}, (path, words)
+    for path, _, words in _some(GOES_ON):
+        assert path not in {d.location.path for d in findings(_put(path, words), "TXT-001")}, (path, words)
+    for words in (*BEGINS_ONE_DAY, *GOES_ON):
+        assert only_put_off(words) is (words in BEGINS_ONE_DAY), words
+
+
+def _some(words: tuple[str, ...]) -> list[tuple[str, str, str]]:
+    """Every text in turn, at night; a handful of them on each change."""
+    return list(_rounds(words))[:: 1 if TIMES > 1 else 8]
+
+
+def test_one_event_is_no_practice_in_any_text_of_the_procedures() -> None:
+    assert set(table_entries("empty_answers", "asks_what_was_done")) <= set(every_place())
+    for path, _, words in _some(ONCE):
+        told = {d.location.path for d in findings(_put(path, words), "TXT-006")}
+        assert (path in told) is asks_for_a_practice(path), (path, words)
+    for words in (*ONCE, *GOES_ON):
+        assert one_event(words) is (words in ONCE), words
+
+
+@pytest.mark.parametrize(
+    ("words", "codes"),
+    [("Once, in 2019", {"CLN-002"}), ("Will start when the order comes", {"CLN-002"}), ("Each wearer", set())],
+)
+def test_neither_meets_the_duty_that_asks(words: str, codes: set[str]) -> None:
+    found = judged_values(patched({"set": {"procedures.cleaning.by": words}}), catalogue_of({"CLN-002"}))
+    assert {v.requirement.code for v in found.verdicts if v.status == "gap"} == codes
+
+
+# ---- who judges health, and who does what is left to others -----------------------------------------------------
+
+
+@published("29 CFR 1910.134(b): a professional whose license allows the evaluation")
+def test_a_trade_that_need_not_be_let_judge_is_asked_about() -> None:
+    for name, is_told in (
+        ("The pharmacist", True), ("Mill Street Pharmacy", True), ("A dentist in town", True), ("Our fit tester", True),
+        ("The safety officer of the insurer", True), ("Northbridge Occupational Health", False), ("Dr. A. Penn", False),
+        ("Mill Street Clinic", False), ("The pharmacist, licensed by the state for these evaluations", False),
+        ("Nurse practitioner at the drug store", False), ("Vetiver Health Service", False),
+        ("An online form", True), ("The drug counter in town", True), ("Online service of Osterby's physicians", False),
+    ):  # fmt: skip
+        told = findings(_put("procedures.medical.professional.name", name), "MED-020")
+        assert bool(told) is is_told, name
+        assert {d.severity for d in told} <= {Severity.CAUTION}
+
+
+@published("29 CFR 1910.134(a)(2): the program covers each employee who has to wear a mask")
+def test_what_is_left_to_others_is_not_done_by_our_people() -> None:
+    for others, is_ours in (
+        ("Jo Marsh, when they are late", True), ("Ada", True), ("Our apprentices", True), ("We do it ourselves", True),
+        ("The foreman and a helper", True), ("Deepwell Access, confined-space contractor", False),
+        ("The fire brigade; none of our people", False), ("Marshland Diving", False),
+    ):  # fmt: skip
+        changes = {"tasks[0].done_by": "others", "tasks[0].people": [], "tasks[0].others": others}
+        told = findings(patched({"set": changes}), "TSK-016")
+        assert bool(told) is is_ours, others
+        assert {(d.severity, d.location.path) for d in told} <= {(Severity.REQUIRED, "tasks[0].others")}
+
+
+def test_others_beside_our_people_are_asked_about() -> None:
+    for others, is_told in (("Plasterers beside us, without masks", True), ("none", False), ("Nobody else", False)):
+        assert bool(findings(patched({"set": {"tasks[0].others": others}}), "TSK-026")) is is_told, others

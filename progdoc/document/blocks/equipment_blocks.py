@@ -132,7 +132,8 @@ def stops_of(part: Filter) -> str:
         found.append(f"particles, {part.particulate.value}")
     found += [_gas(gas) for gas in part.gases]
     if part.agents:
-        found.append(f"for {', '.join(part.agents)}")
+        source = f" ({part.agents_source})" if part.agents_source else ""
+        found.append(f"for {', '.join(part.agents)}{source}")
     if part.mount:
         found.append(_plain(part.mount))
     if part.most:

@@ -64,11 +64,12 @@ def _firm(program: Program) -> tuple[Block, ...]:
 def _emergencies(program: Program) -> tuple[Block, ...]:
     base = "procedures.emergencies.foreseeable"
     names = {mask.id: label_of(mask) for mask in program.masks}
+    tasks = {task.id: label_of(task) for task in program.tasks}
     rows = tuple(
         Row(
             f"emergencies.{i + 1}",
             (
-                _cell(one.what, f"{base}[{i}].what"),
+                _happening(one, f"{base}[{i}]", tasks),
                 _cell(one.crew, f"{base}[{i}].crew"),
                 _cell(", ".join(one.agents) or "–", f"{base}[{i}].agents"),
                 _cell(_going_in(one, names), f"{base}[{i}].going_in"),
@@ -83,6 +84,12 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
         Column("Our people go in before it is known to be clean", 3),
     )
     return (Table("emergencies.all", "Emergencies that can be foreseen", columns, rows),) if rows else ()
+
+
+def _happening(one: Foreseeable, path: str, tasks: Mapping[str, str]) -> Cell:
+    """What may happen, and in which tasks, where that is said."""
+    where = (Text(f" ({'; '.join(tasks[task] for task in one.tasks)})", f"{path}.tasks"),) if one.tasks else ()
+    return Cell((Text(one.what, f"{path}.what"), *where))
 
 
 def _going_in(one: Foreseeable, names: Mapping[str, str]) -> str:

@@ -64,6 +64,12 @@ class Foreseeable(Described):
 
     what: Text = said("What", "What may happen.", "Solvent can tips over", ...)
     crew: Text = said("Crew", "What the crew does.", "Everybody leaves; the foreman airs the room", ...)
+    tasks: tuple[Id, ...] = said(
+        "Tasks",
+        "Ids of the tasks in which it may happen: their pages print it, and what is in their air is in its air too.",
+        ["varnish"],
+        (),
+    )
     agents: tuple[Text, ...] = said(
         "Agents", "What is then in the air, by name or CAS number.", ["methylene chloride"], ()
     )

@@ -98,6 +98,8 @@ def _used(program: Program) -> Iterator[tuple[str, str, str]]:
 def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:
     procedures = program.procedures
     for i, emergency in enumerate(procedures.emergencies.foreseeable):
+        for j, task_id in enumerate(emergency.tasks):
+            yield "tasks", f"procedures.emergencies.foreseeable[{i}].tasks[{j}]", task_id
         for j, mask in enumerate(emergency.masks):
             yield "masks", f"procedures.emergencies.foreseeable[{i}].masks[{j}]", mask
     for i, schedule in enumerate(procedures.filter_changes.schedules):

@@ -225,6 +225,11 @@ class Filter(Described):
     agents: tuple[Text, ...] = said(
         "Agents", "Agents that the approval or the maker names for it.", ["methylene bisphenyl isocyanate"], ()
     )
+    agents_source: Text | None = said(
+        "Agents source",
+        "Where the approval or the maker names those agents, if the class of the cartridge does not hold them.",
+        "Approval label TC-23C-0000, and the maker's guide, edition of March 2026",
+    )
     mount: Mount | None = said(
         "Mount",
         "How it sits: a cartridge on the mask, a canister at the chin, or one in front, on the belt or on the back.",

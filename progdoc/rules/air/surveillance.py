@@ -20,11 +20,13 @@ from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries, table_rows
+from progdoc.rules.lookup.text_intervals import intervals_in, weekdays_in
 
 __all__ = ["Surveillance", "days_in_year", "least_days", "most_days", "surveillance_rules"]
 
 _HAIR = 1e-9
 _DAYS_IN_YEAR = 365
+_WEEK_DAYS = 7
 _TIMES = {"week": 52, "month": 12, "year": 1}
 _ASSUMED = "assumed"
 _UNDER_ASBESTOS_SURVEILLANCE = ("I", "II", "III")
@@ -155,13 +157,20 @@ def most_days(text: str) -> int | None:
     [156, 24, 365, None]
 
     What is said beside may shorten the season, never lengthen each time: a week, three times a year, is not three days.
+
+    >>> [most_days(text) for text in ("Every Friday", "Mondays and Thursdays", "Every other day", "Every second week")]
+    [52, 104, 182, 26]
     """
-    found = list(_pattern().finditer(text))
+    matches = list(_pattern().finditer(text))
     rest = _pattern().sub(" ", text)
-    periods = [match["per"] or match["adverb"] for match in found if not match["daily"]]
-    if not found or any(_spans(period[0].lower()).search(rest) for period in periods):
+    periods = [match["per"] or match["adverb"] for match in matches if not match["daily"]]
+    if any(_spans(period[0].lower()).search(rest) for period in periods):
         return None
-    return min(max(map(_of_match, found)), _DAYS_IN_YEAR)
+    found = [_of_match(match) for match in matches]
+    rounds = list(intervals_in(text))
+    found += [int(_DAYS_IN_YEAR / one.days) if one.days else int(_TIMES["month"] / one.months) for one in rounds]
+    found += [len(weekdays_in(text)) * _TIMES["week"]] if any(one.days == _WEEK_DAYS for one in rounds) else []
+    return min(max(found), _DAYS_IN_YEAR) if found else None
 
 
 @cache

@@ -42,10 +42,10 @@ from progdoc.rules.judged.cartridge_results import (
 from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.telling_words import left_to_the_nose
 
-__all__ = ["cartridge_changes", "service_lives"]
+__all__ = ["WANDERS_BELOW_C", "cartridge_changes", "service_lives"]
 
 _HAIR_MIN = 1e-9  # a change at the very end of the shift is none within it
-_WANDERS_BELOW_C = 65.0  # model.md: no reuse on another shift for vapours that boil lower
+WANDERS_BELOW_C = 65.0  # model.md: no reuse on another shift for vapours that boil lower
 BASE = "procedures.filter_changes.schedules"
 
 
@@ -174,7 +174,7 @@ def _sources(
 
 def _wanders(air: TaskAir) -> bool | None:
     points = [boiling_point_c(agent) for agent in gas_agents(air)]
-    if any(point is not None and point < _WANDERS_BELOW_C for point in points):
+    if any(point is not None and point < WANDERS_BELOW_C for point in points):
         return True
     return None if None in points else False
 

@@ -20,6 +20,7 @@ from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evaluation_cycles, evidence_cycles, inspection_cycles
 from progdoc.rules.in_force.intervals import Cycle, own, shortest
+from progdoc.rules.in_force.policy_reach import is_coming, origin_of
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import OWN
@@ -49,6 +50,7 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     yield from _evaluation(facts)
     yield from _corrections(facts)
     yield from _acceptances(facts)
+    yield from _policies(facts)
 
 
 # ---- devices and air ----------------------------------------------------------------------------------
@@ -240,3 +242,18 @@ def _acceptances(facts: Facts) -> Iterator[DueItem]:
             basis=OWN,
             path=f"accepted[{i}]",
         )
+
+
+def _policies(facts: Facts) -> Iterator[DueItem]:
+    """A policy that is still to come: from its day on, records and masks have to keep it."""
+    for i, policy in enumerate(facts.description.policies):
+        if policy.date is not None and is_coming(policy, facts.as_of):
+            yield DueItem(
+                id=f"policy.{policy.id}",
+                kind=Kind.POLICY,
+                due=policy.date,
+                what=f"Rules of {policy.by} begin to bind: put right what falls short by then",
+                because=f"{policy.source}, dated {long_date(policy.date)}",
+                basis=origin_of(policy),
+                path=f"policies[{i}].date",
+            )

@@ -24,6 +24,7 @@ class Kind(StrEnum):
     EVALUATION = "evaluation"
     CORRECTION = "correction"
     ACCEPTANCE = "acceptance"
+    POLICY = "policy"
 
 
 @dataclass(frozen=True, slots=True)

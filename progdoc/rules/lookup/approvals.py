@@ -17,6 +17,7 @@ __all__ = [
     "covers_filter",
     "covers_mask",
     "has_approval_shape",
+    "holds_no_gas",
     "schedule_covers",
     "schedule_of",
     "unapproved_words",
@@ -59,6 +60,16 @@ def covers_filter(approval: str, part: Filter) -> bool:
     """Return whether a number can be the approval of such a filter: one against gases needs more than a filter's."""
     holds = _schedules()[schedule_of(approval)]["holds"].split(";")
     return "gases" in holds if part.gases else "particles" in holds
+
+
+def holds_no_gas(approval: str | None) -> bool:
+    """Return whether a number is one for masks and filters that hold no gas and no vapour.
+
+    >>> holds_no_gas("TC-84A-0000"), holds_no_gas("TC-23C-0000"), holds_no_gas(None)
+    (True, False, False)
+    """
+    is_read = approval is not None and has_approval_shape(approval)
+    return is_read and "gases" not in _schedules()[schedule_of(approval or "")]["holds"].split(";")
 
 
 def unapproved_words(text: str) -> str:

@@ -7,16 +7,23 @@ from functools import cache
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.judged.published import Substance
+from progdoc.rules.lookup.approvals import holds_no_gas, schedule_covers
 from progdoc.rules.lookup.substances import find_substance, is_named, mistaken_for
 from progdoc.rules.lookup.table_files import table_rows
 
-__all__ = ["NO_CARTRIDGE", "ONLY_LABEL", "bounds_of", "is_approved_for", "is_gas_cartridge", "needed_cartridge"]
+__all__ = [
+    "NO_CARTRIDGE",
+    "ONLY_LABEL",
+    "bounds_of",
+    "claim_trouble",
+    "is_approved_for",
+    "is_gas_cartridge",
+    "may_be_gas",
+    "needed_cartridge",
+]
 
 NO_CARTRIDGE = "none"
 ONLY_LABEL = "label"
-
-
-_CLASSES = frozenset(gas.value for gas in Gas)  # a label can't name what the cartridge's own class does not hold
 
 
 @cache
@@ -47,10 +54,11 @@ def is_gas_cartridge(part: Filter) -> bool:
     """
     if part.gases or part.particulate is None:
         return bool(part.gases or part.agents)
-    return any(_may_be_gas(find_substance(agent)) for agent in part.agents)
+    return any(may_be_gas(find_substance(agent)) for agent in part.agents)
 
 
-def _may_be_gas(substance: Substance | None) -> bool:
+def may_be_gas(substance: Substance | None) -> bool:
+    """Return whether an agent may be in the air as gas or vapour; one that no table knows may."""
     return substance is None or substance.state != "solid" or needed_cartridge(substance) is not None
 
 
@@ -59,8 +67,7 @@ def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bo
     needed = needed_cartridge(substance) if substance else None
     if substance is not None and substance.is_simple_asphyxiant:
         return False  # what takes the place of oxygen is not the trouble: that the oxygen is gone is
-    has_class = bool(part.gases) and Gas.MULTI_GAS not in part.gases
-    if is_named(part.agents, agent, substance) and not (has_class and needed in _CLASSES and needed not in part.gases):
+    if is_named(part.agents, agent, substance) and not claim_trouble(part, substance):
         return True
     if substance is None:
         return None
@@ -70,6 +77,23 @@ def is_approved_for(part: Filter, agent: str, substance: Substance | None) -> bo
         return True
     # What a multi-gas cartridge stops, and what a cartridge for an agent without a class, stands on the label.
     return None if needed in (None, ONLY_LABEL) or Gas.MULTI_GAS in part.gases else False
+
+
+def claim_trouble(part: Filter, substance: Substance | None) -> str:
+    """Return why a cartridge can't be for an agent that is named for it, by its own approval or class; or nothing.
+
+    An agent that no table knows may be what its label says.
+    """
+    needed = needed_cartridge(substance) if substance else None
+    if needed is None or substance is None:
+        return ""
+    if holds_no_gas(part.approval):
+        return f"its number, “{part.approval}”, is for {schedule_covers(part.approval or '')}"
+    if not part.gases or Gas.MULTI_GAS in part.gases or needed in part.gases or needed == ONLY_LABEL:
+        return ""
+    held = " and ".join(gas.value.replace("-", " ") for gas in part.gases)
+    wanted = "no cartridge of the usual classes" if needed == NO_CARTRIDGE else needed.replace("-", " ")
+    return f"its class is {held}, and {substance.name} takes {wanted}"
 
 
 def bounds_of(part: Filter, agent: str, substance: Substance | None) -> tuple[tuple[Quantity, str], ...]:

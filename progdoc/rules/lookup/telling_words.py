@@ -23,7 +23,10 @@ __all__ = [
     "left_the_firm",
     "left_to_the_nose",
     "of_a_draft",
+    "one_event",
     "only_promised",
+    "only_put_off",
+    "own_people",
     "said_of_no",
     "seen_by",
     "stands_against",
@@ -36,6 +39,10 @@ _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
+_FIRST_WORDS = 6  # of a clause: who or what, and what became of it
+_RATE = re.compile(r"\b(?:once|twice|times) (?:a|an|per|each|every)\b|\b(?:each|every|since|until)\b", re.IGNORECASE)
+_BEGINS = re.compile(r"\b(?:start|begin)", re.IGNORECASE)
+_YEAR_ALONE = re.compile(r"(?:in )?(?:19|20)\d\d\.?", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
@@ -115,6 +122,21 @@ def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
         if is_meant and is_seen and not is_kept_shut and not is_told("denials", clause):
             return clause.strip()
     return ""
+
+
+def own_people(text: str, names: Iterable[str]) -> bool:
+    """Return whether a text that should name another firm names people of this one.
+
+    >>> own_people("Jo Marsh, when they are late", ["Jo Marsh"]), own_people("Deepwell Access", ["Jo Marsh"])
+    (True, False)
+    >>> own_people("Our apprentices", []), own_people("The fire brigade; none of our people", [])
+    (True, False)
+    """
+    of_the_firm = _names(tuple(dict.fromkeys(names)))
+    return any(
+        is_told("ours", clause) or (of_the_firm is not None and of_the_firm.search(clause) is not None)
+        for clause in clauses_without("denials", text)
+    )
 
 
 def goes_in(text: str) -> str:
@@ -228,9 +250,46 @@ def only_promised(text: str) -> bool:
     >>> only_promised("Promised by Osterby"), only_promised("Osterby's report of 2024; a new one will follow")
     (True, False)
     """
-    if not is_told("promised", text):
-        return False
-    rest = clauses_without("promised", text)
+    return is_told("promised", text) and _says_no_more(clauses_without("promised", text))
+
+
+@lru_cache(maxsize=_KEPT)
+def only_put_off(text: str) -> bool:
+    """Return whether a text only says that something will begin one day.
+
+    >>> only_put_off("Will start when the order comes"), only_put_off("Work will start with a seal check")
+    (True, False)
+    """
+    late = [clause for clause in _clauses(text) if is_told("put_off", clause) and not _tells_how_it_begins(clause)]
+    return bool(late) and _says_no_more(clause for clause in _clauses(text) if clause not in late)
+
+
+def _tells_how_it_begins(clause: str) -> bool:
+    return _BEGINS.search(clause) is not None and is_told("begins_with", clause)
+
+
+@lru_cache(maxsize=_KEPT)
+def one_event(text: str) -> bool:
+    """Return whether a text tells of nothing but one thing that happened, where what is always done is asked.
+
+    >>> one_event("Once, in 2019"), one_event("They were washed last year"), one_event("Once a year, in 2-hour classes")
+    (True, True, False)
+    """
+    flat = " ".join(text.replace(",", " ").split())
+    if _YEAR_ALONE.fullmatch(flat):
+        return True
+    is_rate = _RATE.search(flat) or is_told("became_able", flat)
+    clauses = _clauses(flat)
+    return bool(clauses) and not is_rate and all(map(_happened, clauses))
+
+
+def _happened(clause: str) -> bool:
+    """Return whether a clause says in its first words that something took place, and then that it was long ago."""
+    return is_told("happened", " ".join(clause.split()[:_FIRST_WORDS])) and is_told("long_ago", clause)
+
+
+def _says_no_more(rest: Iterable[str]) -> bool:
+    """Return whether the clauses that are left are too short to say more than who or when."""
     return not any(len(clause.split()) > _FEW or re.search(r"\d", clause) for clause in rest)
 
 

@@ -13,9 +13,10 @@ from functools import cache
 from typing import Any
 
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
+from progdoc.rules.lookup.spelt_times import times_in
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside"]
+__all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside", "weekdays_in"]
 
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
@@ -64,15 +65,24 @@ def intervals_in(text: str) -> Iterator[Named]:
             yield _named(match[0], _meaning("units")[match["per"].lower()], share)
 
 
+def weekdays_in(text: str) -> frozenset[str]:
+    """Return the days of the week that a text names.
+
+    >>> sorted(weekdays_in("Mondays and Thursdays, not on the first Monday"))
+    ['monday', 'thursday']
+    """
+    return frozenset(day for day in map(str, table_entries("text_beside", "weekdays")) if day in text.casefold())
+
+
 def quantities_in(text: str, dimension: Dimension) -> Iterator[Quantity]:
-    """Yield what a text names of one dimension.
+    """Yield what a text names of one dimension, in figures or spelt out.
 
     >>> [q.unit for q in quantities_in("Washed at 140 °F for 10 min", Dimension.TEMPERATURE)]
     ['F']
     """
-    for match in _FIGURE.finditer(text):
+    for written in (*(match[0] for match in _FIGURE.finditer(text)), *times_in(text)):
         try:
-            yield parse_quantity(match[0], dimension)
+            yield parse_quantity(written, dimension)
         except ValueError:
             continue  # of another dimension, or no quantity
 
@@ -95,7 +105,9 @@ def _named(words: str, interval: str, share: Fraction) -> Named:
 
 
 def _number(word: str) -> int:
-    return int(word) if word.isdigit() else _numbers().index(word.lower())
+    if word.isdigit():
+        return int(word)
+    return int(_meaning("ordinals").get(word.lower()) or _numbers().index(word.lower()))
 
 
 @cache
@@ -116,7 +128,8 @@ def _one_of(*words: str) -> re.Pattern[str]:
 @cache
 def _pattern() -> re.Pattern[str]:
     number, unit = rf"\d{{1,3}}|{'|'.join(_numbers())}", "|".join(_meaning("units"))
-    every = rf"\b(?:every|each) (?:(?P<count>{number}) )?(?P<unit>{unit})s?\b"
+    nth = "|".join(_meaning("ordinals"))
+    every = rf"\b(?:every|each) (?:(?P<count>{number}|{nth}) )?(?P<unit>{unit})s?\b"
     often = rf"(?P<times>{'|'.join(_meaning('times'))})|(?P<many>{number}) times"
     adverb = rf"\b(?P<adverb>{'|'.join(_meaning('adverbs'))})\b"
     return re.compile(rf"{every}|\b(?:{often}) (?:a|per|each|every) (?P<per>{unit})\b|{adverb}", re.IGNORECASE)
@@ -125,4 +138,4 @@ def _pattern() -> re.Pattern[str]:
 @cache
 def _number_pattern() -> re.Pattern[str]:
     digits = rf"\d{{1,5}}(?![\w.,]*\d)(?! ?(?:[%°]|\w+/|(?:{_UNITS})\b))"
-    return re.compile(rf"(?<![\w.,])(?:{digits}|{'|'.join(_numbers())})\b", re.IGNORECASE)
+    return re.compile(rf"(?<![\w.,])(?:{digits}|(?:{'|'.join(_numbers())})(?! (?:{_UNITS})\b))\b", re.IGNORECASE)

@@ -33,8 +33,10 @@ def escape_from(air: TaskAir, program: Program, as_of: date) -> Escape:
         return Escape()
     masks = {mask.id: mask for mask in program.masks}
     named = [(f"{air.path}.escape_masks[{i}]", masks[mask]) for i, mask in enumerate(task.escape_masks)]
-    foreseen = [agent for emergency in program.procedures.emergencies.foreseeable for agent in emergency.agents]
-    spilled = [agent for agent in air.agents if is_named(foreseen, agent.hazard.agent, agent.substance)]
+    here = [one for one in program.procedures.emergencies.foreseeable if not one.tasks or task.id in one.tasks]
+    foreseen = [agent for emergency in here for agent in emergency.agents]
+    is_all_its_air = any(task.id in one.tasks and not one.agents for one in here)
+    spilled = [a for a in air.agents if is_all_its_air or is_named(foreseen, a.hazard.agent, a.substance)]
     asked = [agent for agent in air.agents if _kinds(agent, air) and (agent in spilled or _calls_for_one(agent, air))]
     usable = [mask for _, mask in named if not is_withdrawn(mask, as_of)]
     # Dust is walked out of; what a gas mask has to be approved for is what a standard or a spill may make people flee.

@@ -20,13 +20,22 @@ from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Credit
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.eye_irritants import irritant_by_class, irritant_by_standard
 from progdoc.rules.lookup.facepieces import is_negative_pressure
 from progdoc.rules.lookup.law_tables import apf_column, filter_class
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.standard_tables import SubstanceStandard, butadiene_masks, substance_standard
 from progdoc.rules.reasons import Reason
 
-__all__ = ["against_standards", "has_own_table", "highest_ppm", "is_hepa", "particle_filters", "standards_of"]
+__all__ = [
+    "against_standards",
+    "contradicts_no",
+    "has_own_table",
+    "highest_ppm",
+    "is_hepa",
+    "particle_filters",
+    "standards_of",
+]
 
 _BUTADIENE = "1-3-butadiene"
 HALF = (Facepiece.HALF_MASK, Facepiece.QUARTER_MASK, Facepiece.FILTERING_FACEPIECE)
@@ -96,10 +105,21 @@ def _carcinogen(
 
 
 def _irritates(agent: Assessment) -> bool:
-    """What the description says counts; where it is silent, the table of agents."""
+    """What the description says counts, but for a no that published data contradict; in its silence, the standard."""
     if agent.hazard.irritates_eyes is not None:
-        return agent.hazard.irritates_eyes
-    return agent.substance is not None and agent.substance.irritates_eyes == "yes"
+        return agent.hazard.irritates_eyes or bool(contradicts_no(agent))
+    return bool(irritant_by_standard(agent.substance))
+
+
+def contradicts_no(agent: Assessment) -> str:
+    """Return who says that an agent irritates the eyes in this air, where its hazard says no; or nothing.
+
+    A standard says it at any level; a classification is of the agent itself, and tells of air that is over its limit.
+    """
+    if agent.hazard.irritates_eyes is not False:
+        return ""
+    is_strong = agent.is_over_limit or agent.is_unknown or bool(agent.undetermined)
+    return irritant_by_standard(agent.substance) or (irritant_by_class(agent.substance) if is_strong else "")
 
 
 def _is_over(agent: Assessment, times: float | None) -> bool:

@@ -15,10 +15,12 @@ from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
+from progdoc.rules.lookup.telling_words import own_people
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
+from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
@@ -118,9 +120,10 @@ def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     if task.done_by is DoneBy.OUR_PEOPLE:
         return CheckResult((f"{path}.done_by",), nothing="The firm's own people do it.")
-    wrong = bool(task.people)
-    faults = ((f"{path}.people", {"done_by": task.done_by.value}),) if wrong else ()
-    return CheckResult((f"{path}.people",), faults, (f"{path}.done_by",))
+    words = {"done_by": task.done_by.value}
+    faults = [(f"{path}.people", words)] if task.people else []
+    faults += [(f"{path}.others", words)] if task.others and own_people(task.others, facts.names_of_ours) else []
+    return CheckResult((f"{path}.people", f"{path}.others"), tuple(faults), (f"{path}.done_by",))
 
 
 def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:
@@ -153,6 +156,7 @@ CHECKS: dict[str, Check] = {
     "industry-said-where-it-decides": industry_said_where_it_decides,
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
+    **AGENT_CLAIM_CHECKS,
     **APPROVAL_CHECKS,
     **STOCK_CHECKS,
     **CONTRADICTION_CHECKS,

@@ -10,6 +10,7 @@ from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
@@ -110,10 +111,29 @@ def _left(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(tuple(place for place, _ in texts), tuple(faults), nothing="Nothing says that this person left.")
 
 
+def _may_judge_health(facts: Facts, _subject: Subject) -> CheckResult:
+    """Whoever evaluates wearers is named by a trade whose licence need not let them."""
+    path, name = "procedures.medical.professional.name", facts.description.procedures.medical.professional.name
+    is_open = name is not None and is_told("no_health_judge", name) and not is_told("licensed", name)
+    faults = ((path, {"text": name or ""}),) if is_open else ()
+    return CheckResult((path,), faults, nothing="No trade is named that need not be let judge health.")
+
+
+def _others_beside_ours(facts: Facts, subject: Subject) -> CheckResult:
+    """Others are named for a task that the firm's own people do: nothing judges the air that these others breathe."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.others"
+    is_told_of = task.others is not None and said_by(task.others) not in (Said.REFUSAL, Said.PLACEHOLDER)
+    faults = ((place, {"text": task.others or ""}),) if is_told_of else ()
+    return CheckResult((place, f"{path}.done_by"), faults, nothing="Nobody else is named for this task.")
+
+
 CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "no-approval-claimed": _approved_by_an_agency,
     "no-draft-in-words": _calls_itself_a_draft,
     "person-still-there": _left,
     "nothing-still-to-come": _still_to_come,
     "work-as-its-fields-say": _work_in_words,
+    "professional-may-judge": _may_judge_health,
+    "others-not-beside-ours": _others_beside_ours,
 }

@@ -13,7 +13,8 @@ from typing import Any
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
+from progdoc.rules.lookup.telling_words import one_event
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS
@@ -45,13 +46,13 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
         return Outcome(read=(path,))
     if value is None:
         return Outcome(faults=(Fault(path, f"nothing is said under `{path}`", is_silent=True),), read=(path,))
-    detail = PROOFS[proof.kind](value, proof.value) or _no_answer(value)
+    detail = PROOFS[proof.kind](value, proof.value) or _no_answer(value, path)
     if detail:
         return Outcome(faults=(Fault(path, f"`{path}` says “{as_written(value)}”; {detail}"),), read=(path,))
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
-def _no_answer(value: Any) -> str:
+def _no_answer(value: Any, path: str) -> str:
     """Say why a text, or one in a list, is no answer; other values always are one."""
     texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
     kinds = {said_by(text) for text in texts}
@@ -59,7 +60,10 @@ def _no_answer(value: Any) -> str:
         return "that holds the place of an answer"
     if Said.TOO_LITTLE in kinds:
         return "that says neither who nor where nor how"
-    return "that is a refusal, and the law needs it" if Said.REFUSAL in kinds else ""
+    if Said.REFUSAL in kinds:
+        return "that is a refusal, and the law needs it"
+    is_once = asks_for_a_practice(path) and any(map(one_event, texts))
+    return "that happened once, and what is always done is asked" if is_once else ""
 
 
 def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:

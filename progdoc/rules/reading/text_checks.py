@@ -10,12 +10,13 @@ from typing import Any
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
     against_no,
     clauses_without,
+    one_event,
     said_of_no,
     seen_by,
     stands_against,
@@ -90,6 +91,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
+    found |= {path: (text, text) for path, text, _ in texts if asks_for_a_practice(path) and one_event(text)}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
         tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
@@ -98,9 +100,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
     """No text lets somebody of the firm get to know what a worker told the health professional."""
-    program = facts.description
-    names = [name for name in (program.officer.name, *program.officer.deputies) if name]
-    names += [person.name for person in program.people if person.name]
+    program, names = facts.description, facts.names_of_ours
     texts = [
         *facts.texts_in(_MEDICAL),
         *facts.texts_in("procedures.records"),

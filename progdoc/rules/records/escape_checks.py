@@ -126,17 +126,18 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
         told = "" if one.going_in else goes_in(one.crew)
         if not (one.going_in or told):
             continue
-        masks = [facts.masks[mask][1] for mask in one.masks]
+        masks, agents = [facts.masks[mask][1] for mask in one.masks], _agents_then(facts, one)
         minutes = facts.rules.law.amount("scba-service-time", "min")
         judged_in = next((place for place, task in facts.our_tasks if _is_judged(facts, one, task)), "")
         if masks and all(is_made_for_danger(mask, minutes) for mask in masks):
             shown += [f"{path}.masks[0]", f"{facts.masks[masks[0].id][0]}.mode"]
         elif judged_in:
-            shown += [f"{path}.agents[0]", f"{path}.masks[0]", f"{judged_in}.emergency_only"]
+            air_path = f"{path}.agents[0]" if one.agents else f"{path}.tasks[0]"
+            shown += [air_path, f"{path}.masks[0]", f"{judged_in}.emergency_only"]
         else:
             masks_words = f"wearing {' or '.join(map(label_of, masks))}" if masks else "and no mask is named"
             masks_words += f", by the words “{told}”" if told else ""
-            air = f"with {', '.join(one.agents)} in the air" if one.agents else "and nobody says what is in the air"
+            air = f"with {', '.join(agents)} in the air" if agents else "and nobody says what is in the air"
             faults.append(
                 (f"{path}.{'crew' if told else 'going_in'}", {"what": one.what, "masks": masks_words, "air": air})
             )
@@ -166,12 +167,47 @@ def _says_nothing(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult((_FORESEEABLE,), tuple(faults), tuple(f"{path}.crew" for path, _ in told))
 
 
+def _agents_then(facts: Facts, one: Foreseeable) -> tuple[str, ...]:
+    """Return what is in the air of an emergency: what it names, and what the air of its tasks holds over its limit."""
+    airs = [facts.selection.air[task] for task in one.tasks]
+    own = [agent.hazard.agent for air in airs for agent in air.agents if agent.is_over_limit or not one.agents]
+    return tuple(dict.fromkeys((*one.agents, *own)))
+
+
+def _without_emergency(facts: Facts, subject: Subject) -> CheckResult:
+    """A task in whose air a slip may kill is in none of the emergencies, though each of these names its tasks."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    told = tuple(_emergencies(facts))
+    read = (path, *(f"{at}.tasks" for at, _ in told))
+    air = facts.selection.air[task.id]
+    trouble = next(
+        (
+            words
+            for words, holds in (
+                ("its air is immediately dangerous", air.is_immediately_dangerous),
+                ("it is a confined space", task.confined_space),
+                ("it is fire-fighting inside a building", task.structural_fire),
+                ("a standard asks for a mask to escape in there", facts.selection.escape[task.id].duties),
+            )
+            if holds
+        ),
+        "",
+    )
+    is_named_apart = bool(told) and all(one.tasks for _, one in told)
+    if not trouble or not is_named_apart:
+        return CheckResult(read, nothing="Nothing of the kind is in its air, or an emergency is for all tasks.")
+    if any(task.id in one.tasks for _, one in told):
+        return CheckResult(read)
+    return CheckResult(read, ((path, {"trouble": trouble}),))
+
+
 def _is_judged(facts: Facts, one: Foreseeable, task: Task) -> bool:
     """Whether a task describes that work: an emergency's, with all its agents known, in which its masks protect."""
-    if not (task.emergency_only and one.agents and one.masks):
+    agents = _agents_then(facts, one)
+    if not (task.emergency_only and agents and one.masks):
         return False
     known = [agent for agent in facts.selection.air[task.id].agents if not (agent.is_unknown or agent.undetermined)]
-    are_known = all(any(is_named([name], a.hazard.agent, a.substance) for a in known) for name in one.agents)
+    are_known = all(any(is_named([name], a.hazard.agent, a.substance) for a in known) for name in agents)
     verdicts = [facts.selection.masks.get((task.id, mask)) for mask in one.masks]
     return are_known and all(verdict is not None and verdict.is_adequate for verdict in verdicts)
 
@@ -182,6 +218,7 @@ ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "escape-mask-issued": _not_for_wearer,
     "going-in-said": _going_in_unsaid,
     "crew-leaves-bad-air": _crew_stays,
+    "emergency-of-dangerous-task": _without_emergency,
     "emergency-says-what-is-done": _says_nothing,
     "unjudged-air-left-alone": _into_unjudged_air,
 }
