@@ -250,5 +250,5 @@ def programs(draw: st.DrawFn) -> Generated:
 
 def checked_values(values: Values, on: date = AS_OF) -> Checked:
     """Check a description as a program does that holds it in memory."""
-    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7"}
+    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7", "look/look.yaml": b"paper: A4"}
     return check(load(files), on, built_in_catalogue())

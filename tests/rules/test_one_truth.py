@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from examples import examples
 from hypothesis import given
-from programs.generated import Generated, checked_values, programs, put, together
+from programs.generated import NAMES, Generated, checked_values, programs, put, together
 from published.law_tables import table
 from rules.test_protection import UNSAID
 
@@ -58,6 +58,13 @@ def open_verdicts(judged: Judged) -> dict[tuple[str, tuple[str, ...]], Verdict]:
         for verdict in judged.verdicts
         if verdict.status in (Status.GAP, Status.UNDETERMINED)
     }
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_program_that_is_drawn_from_is_understood(name: str) -> None:
+    """One that were not would be no example, and nobody would notice."""
+    checked = checked_values(Generated((name,)).values())
+    assert checked.judged is not None, checked.report.findings
 
 
 @examples(25)
