@@ -661,7 +661,7 @@ GOES_ON = (
     "Each shift will start with a seal check", "Nobody will start before the air was sampled",
     "Jo Marsh, trained by the maker in 2024", "Once a year since 2019", "Each February, and was last done in 2026",
     "New people will be trained by Ada Brook before they start", "Ada Brook comes in every Friday",
-    "In the folder of 2019, by the door", "Wash stand; it was moved in 2023",
+    "Clearfield Hygiene was chosen in 2024", "In the folder of 2019, by the door", "Wash stand; it was moved in 2023",
 )  # fmt: skip
 
 

@@ -8,22 +8,23 @@ from typing import Any
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
+from progdoc.document.blocks.caution_blocks import caution_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
-from progdoc.model.description.masks import Facepiece, Mask, Mode
+from progdoc.model.description.masks import Mode
 from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task
+from progdoc.model.description.workplace import DoneBy, MaskUse, Task
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.result import Judged
 
@@ -76,7 +77,6 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **firm_blocks(program, judged.as_of),
         **_own_sections(program),
         "cautions-here": caution_blocks(judged),
-        "cautions-all": caution_table(judged),
     }
     return data, blocks
 
@@ -133,9 +133,9 @@ def _task(
         "label": tokens.hide(task.name, f"{path}.name"),
         "frequency": tokens.shown(_as_sentence(task.frequency), f"{path}.frequency"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
-        "gear": [tokens.shown(gear, f"{path}.gear") for gear in _worn_besides(judged, task)],
+        "gear": [tokens.shown(gear, f"{path}.gear") for gear in worn_besides(judged.index, task)],
         "lens_kits": [
-            tokens.hide(label_of(mask), f"{mask_path}.name") for mask_path, mask in _with_lens_kits(judged, task)
+            tokens.hide(label_of(mask), f"{mask_path}.name") for mask_path, mask in with_lens_kits(judged.index, task)
         ],
         "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
@@ -183,18 +183,6 @@ def _task(
 
 def _as_sentence(text: str | None) -> str | None:
     return text and text[0].upper() + text[1:]
-
-
-def _with_lens_kits(judged: Judged, task: Task) -> list[tuple[str, Mask]]:
-    """The masks of a task that take the place of spectacles with a kit of their own: nobody wears any under them."""
-    named = [judged.index.masks[use.mask] for use in task.masks if Gear.SPECTACLES in task.gear]
-    return [(path, mask) for path, mask in named if mask.facepiece is Facepiece.FULL_FACEPIECE and mask.lens_kits]
-
-
-def _worn_besides(judged: Judged, task: Task) -> list[Gear]:
-    """The other gear that is worn: spectacles are not, where each mask has lenses of its own in their place."""
-    are_none = bool(task.masks) and len(_with_lens_kits(judged, task)) == len(task.masks)
-    return [gear for gear in task.gear if gear is not Gear.NONE and not (gear is Gear.SPECTACLES and are_none)]
 
 
 def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:

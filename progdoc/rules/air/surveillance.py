@@ -155,22 +155,31 @@ def most_days(text: str) -> int | None:
 
     >>> [most_days(text) for text in ("Two or three days a week", "Twice a month", "Daily in summer", "Now and then")]
     [156, 24, 365, None]
+    >>> [most_days(text) for text in ("Every Friday", "Mondays and Fridays", "Every other day", "2 days every 3 weeks")]
+    [52, 104, 182, None]
 
     What is said beside may shorten the season, never lengthen each time: a week, three times a year, is not three days.
-
-    >>> [most_days(text) for text in ("Every Friday", "Mondays and Thursdays", "Every other day", "Every second week")]
-    [52, 104, 182, 26]
     """
-    matches = list(_pattern().finditer(text))
+    found = list(_pattern().finditer(text))
+    if not found:
+        return _by_rounds(text)
     rest = _pattern().sub(" ", text)
-    periods = [match["per"] or match["adverb"] for match in matches if not match["daily"]]
+    periods = [match["per"] or match["adverb"] for match in found if not match["daily"]]
     if any(_spans(period[0].lower()).search(rest) for period in periods):
         return None
-    found = [_of_match(match) for match in matches]
-    rounds = list(intervals_in(text))
-    found += [int(_DAYS_IN_YEAR / one.days) if one.days else int(_TIMES["month"] / one.months) for one in rounds]
-    found += [len(weekdays_in(text)) * _TIMES["week"]] if any(one.days == _WEEK_DAYS for one in rounds) else []
-    return min(max(found), _DAYS_IN_YEAR) if found else None
+    return min(max(map(_of_match, found)), _DAYS_IN_YEAR)
+
+
+def _by_rounds(text: str) -> int | None:
+    """Return the days a year of work that comes round: every Friday, every other day; each time is one day."""
+    rounds, rest = list(intervals_in(text)), text
+    for one in rounds:
+        rest = rest.replace(one.words, " ")
+    if not rounds or _spans("y").search(rest):
+        return None
+    found = [int(_DAYS_IN_YEAR / one.days) if one.days else int(_TIMES["month"] / one.months) for one in rounds]
+    is_weekly = any(one.days == _WEEK_DAYS for one in rounds)
+    return min(max(*found, len(weekdays_in(text)) * _TIMES["week"] if is_weekly else 0), _DAYS_IN_YEAR)
 
 
 @cache
