@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from comparison.trial import AS_OF, base, written
 
-from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet, verify
+from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet
+from progdoc.app.disk.verified_revision import verify
 from progdoc.app.issue import DESCRIPTION, OPENED
 from progdoc.core.diagnostics import Diagnostic, Severity
 
@@ -32,7 +33,7 @@ def _refused(values: Any, folder: Path) -> list[Diagnostic]:
 
 def test_a_revision_holds_its_description_every_file_and_their_checksums(tmp_path: Path) -> None:
     result = _issued(base(), tmp_path)
-    assert (result.folder, result.is_new) == (tmp_path / "issued" / "revision-2026.1", True)
+    assert (result.folder, result.placed.is_new) == (tmp_path / "issued" / "revision-2026.1", True)
     for name in ("program.docx", "program.html", "program.md", "gaps.json", "matrix.csv", "restricted/gaps.json"):
         assert (result.folder / name).is_file(), name
     frozen = result.folder / DESCRIPTION / "program.yaml"
@@ -45,14 +46,15 @@ def test_a_revision_holds_its_description_every_file_and_their_checksums(tmp_pat
     sheet = issue_sheet(result.folder)
     assert sheet is not None
     assert (sheet.revision, sheet.issued_on) == ("2026.1", AS_OF)
-    assert verify(result.folder) == []
+    assert verify(result.folder).faults == []
 
 
 def test_the_same_content_again_changes_nothing(tmp_path: Path) -> None:
     first = _issued(base(), tmp_path)
     before = {file: file.read_bytes() for file in first.folder.rglob("*") if file.is_file()}
     again = _issued(base(), tmp_path, date(2026, 7, 1))
-    assert (again.folder, again.is_new, again.manifest_sha256) == (first.folder, False, first.manifest_sha256)
+    assert (again.folder, again.placed.is_new) == (first.folder, False)
+    assert again.placed.manifest_sha256 == first.placed.manifest_sha256
     assert {file: file.read_bytes() for file in first.folder.rglob("*") if file.is_file()} == before
 
 
@@ -121,7 +123,7 @@ def test_every_alteration_is_found_and_named(tmp_path: Path) -> None:
     (folder / "gaps.md").unlink()
     (folder / "tasks" / "new.html").write_text("new")
     (folder / DESCRIPTION / "program.yaml").write_text("format: 1")
-    found = {(d.code, Path(d.location.file).relative_to(folder).as_posix()) for d in verify(folder)}
+    found = {(d.code, Path(d.location.file).relative_to(folder).as_posix()) for d in verify(folder).faults}
     assert found == {
         ("ISSUE-006", "program.md"),
         ("ISSUE-007", "gaps.md"),
@@ -133,5 +135,5 @@ def test_every_alteration_is_found_and_named(tmp_path: Path) -> None:
 def test_a_damaged_manifest_is_an_alteration_and_a_plain_folder_no_revision(tmp_path: Path) -> None:
     folder = _issued(base(), tmp_path).folder
     (folder / "manifest.json").write_text("{")
-    assert [d.code for d in verify(folder)] == ["ISSUE-006"]
-    assert [d.code for d in verify(tmp_path)] == ["ISSUE-005"]
+    assert [d.code for d in verify(folder).faults] == ["ISSUE-006"]
+    assert [d.code for d in verify(tmp_path).faults] == ["ISSUE-005"]
