@@ -74,7 +74,7 @@ def issue(path: Path, into: Path, on: date) -> Issued | list[Diagnostic]:
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
     faults, gaps = list(faults_of_revision(checked)), gaps_of_program(checked)
-    if faults:
+    if faults or (gaps and not into.exists()):
         return worst_first(faults + gaps)
 
     def files(before: Sequence[Predecessor]) -> Mapping[str, bytes] | list[Diagnostic]:

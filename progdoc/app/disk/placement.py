@@ -16,12 +16,12 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
-from progdoc.app.disk.staging import FILES, JOURNAL, cleared, held
+from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
 from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name, sha256
 
 __all__ = ["Held", "Move", "holding", "is_half_placed", "link_in", "put_file", "put_in_place", "put_whole"]
@@ -105,8 +105,19 @@ def holding(folder: Path, name: str = "") -> Iterator[Held]:
                 if moves is not None:
                     _finish(folder, moves)
                 cleared(staging.path)
-                yield Held(staging.path, staging.left_by, moves is not None)
+                left_by = staging.left_by or ("" if key else _left_beside(folder))
+                yield Held(staging.path, left_by, moves is not None)
                 return
+
+
+def _left_beside(folder: Path) -> str:
+    """Clear away what a run left that was interrupted when its folder had just taken its place; return which it was."""
+    with suppress(OSError, HeldElsewhereError, ForeignStagingError):
+        home, name = folder.absolute().parent, folder.absolute().name
+        if staging_of(home, name).exists():
+            with held(home, name) as staging:
+                return staging.left_by
+    return ""
 
 
 def _stage(staging: Path, files: Mapping[str, bytes]) -> Path:

@@ -14,15 +14,15 @@ from progdoc.app.disk.manifest_files import listed
 from progdoc.app.disk.placement import holding, put_file
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import file_fault
-from progdoc.app.manifest import ManifestError, folded
+from progdoc.app.manifest import MANIFEST, ManifestError, folded
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_file import readable
 
 __all__ = ["write_one"]
 
-_READ = 2000  # bytes in which a report says what it is
+_READ = 4000  # bytes in which a report says what it is
 _OURS = (b'{\n  "format": "progdoc-', b'"driver": {\n          "name": "progdoc"', b"PRODID:-//progdoc//")
-_JUNIT = b"<testsuites ", b'classname="progdoc.'
+_JUNIT = b"<testsuites ", b'classname="progdoc '
 _DEEPEST = 4  # folders down to which a set of documents reaches
 _ANOTHER = "Name another file after -o"
 
@@ -79,10 +79,10 @@ def _set_of(target: Path) -> Path | None:
     """Return the folder of the set of documents that lists the file; None where none does."""
     for home in list(target.parents)[:_DEEPEST]:
         try:
-            names = {folded(name) for name in listed(home) or ()}
+            told = listed(home)
         except (ManifestError, OSError):  # no list of ours that could be read
             continue
-        if folded(target.relative_to(home).as_posix()) in names:
+        if told is not None and folded(target.relative_to(home).as_posix()) in {folded(n) for n in (MANIFEST, *told)}:
             return home
     return None
 

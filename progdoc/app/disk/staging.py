@@ -25,7 +25,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-__all__ = ["FILES", "JOURNAL", "ForeignStagingError", "HeldElsewhereError", "Staging", "cleared", "held"]
+__all__ = ["FILES", "JOURNAL", "ForeignStagingError", "HeldElsewhereError", "Staging", "cleared", "held", "staging_of"]
 
 JOURNAL = "journal.json"  # once it is there, what waits is going to be put in place
 FILES = "files"  # what waits
@@ -68,8 +68,7 @@ def held(home: Path, name: str = "") -> Iterator[Staging]:
     name
         The new name, where only that one changes.
     """
-    key = f"-{sha256(os.fsencode(name))[:8]}" if name else ""
-    path = home / f"{STAGING}{key}"
+    path = staging_of(home, name)
     descriptor, left_by = _locked(path)
     try:
         yield Staging(path, left_by)
@@ -81,6 +80,12 @@ def held(home: Path, name: str = "") -> Iterator[Staging]:
         finally:
             with suppress(OSError):
                 os.close(descriptor)
+
+
+def staging_of(home: Path, name: str = "") -> Path:
+    """Return where files wait that are to go into a folder, or under one new name in it."""
+    key = f"-{sha256(os.fsencode(name))[:8]}" if name else ""
+    return home / f"{STAGING}{key}"
 
 
 def cleared(path: Path) -> None:

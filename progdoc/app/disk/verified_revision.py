@@ -104,6 +104,8 @@ def _prove(proof: Proof, folder: Path, written_down: str, again: bool) -> None:
 def _prove_agreement(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
     """Hold the papers against each other; of what is known to be altered nothing more is said."""
     altered = {Path(fault.location.file) for fault in proof.faults}
+    if folder / SHEET in altered:
+        return
     at_hand = [name for name in TELLING if (folder / name).is_file() and folder / name not in altered]
     found = list(contradictions(sheet, {name: (folder / name).read_bytes() for name in at_hand}))
     described = folder / DESCRIPTION
