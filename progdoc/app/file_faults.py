@@ -48,6 +48,10 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "ISSUE-012": ("not-made-from-description", "Every page of a revision follows from the description it holds."),
     "ISSUE-013": ("not-to-be-made-again", "Only the same description, rules and program make the same bytes again."),
     "ISSUE-014": ("revision-not-readable", "What can't be read proves nothing."),
+    "ISSUE-015": (
+        "copy-without-description",
+        "What reviewers are handed names no people, so it lacks the description.",
+    ),
     "RENEW-001": ("folder-not-empty", "A description that somebody wrote is never overwritten."),
     "RENEW-002": ("folder-not-writable", "The new description has to be written somewhere."),
     "RENEW-003": ("revision-number-unclear", "Only from a number is it plain which one comes next."),

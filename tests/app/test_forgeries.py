@@ -306,3 +306,15 @@ def test_a_folder_that_cannot_be_listed_is_no_empty_one(revision: Path, monkeypa
     monkeypatch.setattr(os, "scandir", locked)
     (fault,) = verify(revision).faults
     assert fault.code == "ISSUE-014" and "forms: Permission denied" in fault.what
+
+
+def test_a_copy_without_its_description_is_called_so(revision: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    no_restricted_part(revision)
+    mine = str(written(base(), revision.parent.parent / "mine" / "program.yaml"))
+    for arguments in (
+        ["compare", str(revision), mine, "--on", "2026-06-01"],
+        ["renew", str(revision), "--effective", "2027-03-01", "-o", f"{mine}.d", "--on", "2026-06-01"],
+        ["renew", mine, "--since", str(revision), "--effective", "2027-03-01", "-o", f"{mine}.d", "--on", "2026-06-01"],
+    ):
+        assert main(arguments) == 2
+        assert "ISSUE-015" in capsys.readouterr().err

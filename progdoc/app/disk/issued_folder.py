@@ -34,7 +34,16 @@ from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.core.report import Report
 from progdoc.model.yaml.yaml_file import readable
 
-__all__ = ["Issued", "PlacedRevision", "issue", "issue_sheet", "issued_as", "place_revision", "revisions_in"]
+__all__ = [
+    "Issued",
+    "PlacedRevision",
+    "issue",
+    "issue_sheet",
+    "issued_as",
+    "lacks_description",
+    "place_revision",
+    "revisions_in",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +146,14 @@ def issued_as(folder: Path) -> IssuedAs | None:
         return IssuedAs(sheet, findings_in((folder / "restricted" / "gaps.json").read_bytes()))
     except OSError:
         return IssuedAs(sheet, None)
+
+
+def lacks_description(folder: Path) -> list[Diagnostic]:
+    """Return why a revision that was issued can't be read: it is a copy without what names people."""
+    if issue_sheet(folder) is None or (folder / DESCRIPTION).is_dir():
+        return []
+    what, fix = f"{folder} is a copy without {DESCRIPTION}.", "Name the folder in which it was issued, or a whole copy."
+    return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), readable(what), fix)]
 
 
 def revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import errno
+import os
 from pathlib import Path
 
-from progdoc.app.disk.placement import is_half_placed
-from progdoc.app.disk.staging import ForeignStagingError, HeldElsewhereError
+from progdoc.app.disk.staging import JOURNAL, ForeignStagingError, HeldElsewhereError, staging_of
 from progdoc.app.file_faults import file_fault
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_file import readable
@@ -38,7 +38,7 @@ def refusal(folder: Path, error: Refusal) -> Diagnostic:
         fix = "Close the file if it is open in another program, see that you may write there, and run it again."
     else:
         fix = "Run the same command again, or build into another folder."
-    if is_half_placed(folder):
+    if os.path.lexists(staging_of(folder) / JOURNAL):
         what += "; part of the new set is in place"
         fix += " The next run completes the set."
     else:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from progdoc.app.disk.compared_paths import version_at
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.disk.issued_folder import issue_sheet
+from progdoc.app.disk.issued_folder import issue_sheet, lacks_description
 from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.issue import DESCRIPTION
 from progdoc.app.renew import faults_of_renewal, renewal
@@ -46,6 +46,9 @@ def renew(path: Path, effective: date, out: Path, on: date, since: Path | None =
     """
     is_issued = issue_sheet(path) is not None
     since = path if is_issued else since
+    lacking = lacks_description(since) if since else []
+    if lacking:
+        return lacking
     checked = check_path(path / DESCRIPTION if is_issued else path, effective)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
