@@ -31,7 +31,8 @@ def genuine(tmp_path_factory: pytest.TempPathFactory) -> Path:
         assert isinstance(before, list)
         after = [{"revision": e.revision, "manifest_sha256": e.manifest_sha256} for e in before]
         sheet = json.loads((done.folder / SHEET).read_bytes()) | {"revision": LATER, "after": after}
-        return {SHEET: json.dumps(sheet).encode(), MANIFEST: b"{}"}
+        manifest = json.loads((done.folder / MANIFEST).read_bytes()) | {"files": {SHEET: ""}}
+        return {SHEET: json.dumps(sheet).encode(), MANIFEST: json.dumps(manifest).encode()}
 
     assert isinstance(place_revision(home / "issued", LATER, {}, later), PlacedRevision)
     return home / "issued"
@@ -225,6 +226,14 @@ def test_a_predecessor_that_was_rewritten_is_found_from_its_successor(revision: 
     later = revision.parent / f"revision-{LATER}"
     (fault,) = [d for d in verify(later).faults if d.code == "ISSUE-011"]
     assert fault.location.file == str(revision / MANIFEST)
+
+
+def test_the_files_of_predecessors_are_proved_too(revision: Path) -> None:
+    later = revision.parent / f"revision-{LATER}"
+    assert not [d for d in verify(later).faults if revision in Path(d.location.file).parents]
+    alter_page(revision)
+    (fault,) = [d for d in verify(later).faults if revision in Path(d.location.file).parents]
+    assert (fault.code, fault.location.file) == ("ISSUE-006", str(revision / "program.html"))
 
 
 def test_a_copy_for_reviewers_says_what_could_not_be_checked(

@@ -16,6 +16,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from progdoc.app.agreement import (
+    TELLING,
+    contradictions,
+    contradictions_of_description,
+    made_again,
+    why_not_made_again,
+)
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.issued_folder import issue_sheet, revisions_in
 from progdoc.app.disk.manifest_files import digest, listed
@@ -24,13 +31,6 @@ from progdoc.app.disk.refusals import cause_of
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import DESCRIPTION, SHEET, IssueSheet
 from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, ManifestError, sha256
-from progdoc.app.proof import (
-    TELLING,
-    contradictions,
-    contradictions_of_description,
-    made_again,
-    why_not_made_again,
-)
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.model.yaml.yaml_file import readable
 
@@ -78,11 +78,8 @@ def _prove(proof: Proof, folder: Path, written_down: str, again: bool) -> None:
         proof.faults.append(file_fault("ISSUE-005", _place(folder), readable(what), fix))
         return
     proof.manifest_sha256 = digest(folder / MANIFEST)
-    is_whole = (folder / RESTRICTED).is_dir() or not told or RESTRICTED_MANIFEST not in told
-    proof.faults += _altered_files(folder, is_whole)
-    if told is not None:
-        proof.faults += _foreign_files(folder, {*told, MANIFEST})
-        proof.faults += _left_out(folder, told, is_whole)
+    is_whole = _is_whole(folder, told)
+    proof.faults += _faults_of_files(folder, told, is_whole)
     if not is_whole:
         proof.not_checked.append(
             f"{RESTRICTED} is not in this copy: neither the papers that name people nor the description were checked."
@@ -129,6 +126,18 @@ def _listed(folder: Path) -> dict[str, str] | None:
         return None
 
 
+def _is_whole(folder: Path, told: dict[str, str] | None) -> bool:
+    """Whether what names people is there, or ought to be; else it is a copy for those who are not to know them."""
+    return (folder / RESTRICTED).is_dir() or not told or RESTRICTED_MANIFEST not in told
+
+
+def _faults_of_files(folder: Path, told: dict[str, str] | None, is_whole: bool) -> Iterator[Diagnostic]:
+    yield from _altered_files(folder, is_whole)
+    if told is not None:
+        yield from _foreign_files(folder, {*told, MANIFEST})
+        yield from _left_out(folder, told, is_whole)
+
+
 def _altered_files(folder: Path, is_whole: bool) -> Iterator[Diagnostic]:
     for difference in verify_set(folder):
         name = difference.name
@@ -151,7 +160,7 @@ def _foreign_files(folder: Path, known: set[str]) -> Iterator[Diagnostic]:
 
 def _left_out(folder: Path, told: dict[str, str], is_whole: bool) -> Iterator[Diagnostic]:
     """Find what every revision has and the manifests do not list: whoever took it away has rewritten them."""
-    wanted = ("gaps.json", RESTRICTED_MANIFEST, *(("restricted/gaps.json", DESCRIPTION) if is_whole else ()))
+    wanted = (SHEET, "gaps.json", RESTRICTED_MANIFEST, *(("restricted/gaps.json", DESCRIPTION) if is_whole else ()))
     for name in wanted if told else ():
         if not any(known == name or (name == DESCRIPTION and known.startswith(name)) for known in told):
             yield _altered("ISSUE-007", folder, name, f"{name} is not listed, and every revision has it.")
@@ -216,6 +225,8 @@ def _prove_chain(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
             what = f"Revision {entry.revision} has the digest {found}; revision {holder} holds {entry.manifest_sha256}."
             proof.faults.append(_altered("ISSUE-011", earlier, MANIFEST, what))
             continue
+        its_files = _listed(earlier)
+        proof.faults += _faults_of_files(earlier, its_files, _is_whole(earlier, its_files))
         proof.proved.append(f"Revision {entry.revision} has the digest that revision {holder} holds.")
         waiting += [(entry.revision, before) for before in its_sheet.after]
 
