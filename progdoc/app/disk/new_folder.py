@@ -28,7 +28,9 @@ class Placed:
 
 
 def write_new(folder: Path, files: Mapping[str, bytes], faults: str, may_hold_more: bool) -> Placed | list[Diagnostic]:
-    """Write files into a folder; or return why not. The very same files there already are as good as written.
+    """Write files into a folder; or return why not. What an interrupted run completed is as good as written.
+
+    So are the very same files where nothing else may stand; whoever begins beside other files is told that they stand.
 
     Parameters
     ----------
@@ -48,7 +50,8 @@ def write_new(folder: Path, files: Mapping[str, bytes], faults: str, may_hold_mo
         with holding(folder) as held:
             standing = list(_standing(folder, files, may_hold_more))
             is_done = all(digest(folder / name) == sha256(data) for name, data in files.items())
-            if standing and not (is_done and set(standing) <= files.keys()):
+            is_ours = is_done and set(standing) <= files.keys() and (bool(held.left_by) or not may_hold_more)
+            if standing and not is_ours:
                 shown = ", ".join(standing[:5]) + ", …" * (len(standing) > 5)
                 what = readable(f"{folder} already holds {shown}.")
                 return [file_fault(f"{faults}-001", place, what, "Name a new or empty folder.")]

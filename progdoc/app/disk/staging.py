@@ -124,7 +124,7 @@ def _locked(path: Path) -> tuple[int, str]:
             if not _is_ours_now(descriptor):
                 raise HeldElsewhereError(path, _holder(descriptor) or "another run")
             if _is_at(descriptor, path / _LOCK):
-                left_by = "" if is_new else _left_by(path, descriptor)
+                left_by = "" if is_new else _holder(descriptor) or "an earlier run"
                 with suppress(OSError):  # the lock holds without the name
                     _signed(descriptor)
                 is_kept = True
@@ -178,12 +178,6 @@ def _holder(descriptor: int) -> str:
     os.lseek(descriptor, 0, os.SEEK_SET)
     text = os.read(descriptor, _LONGEST).decode(errors="replace").strip()
     return text if text.isprintable() else ""
-
-
-def _left_by(path: Path, descriptor: int) -> str:
-    """Return which run was interrupted here; "" where nothing tells of one."""
-    is_begun = (path / FILES).exists() or (path / JOURNAL).exists()
-    return _holder(descriptor) or "an earlier run" * is_begun
 
 
 def _signed(descriptor: int) -> None:

@@ -93,6 +93,15 @@ def _field(path: str, test: Callable[[Any], bool]) -> Callable[[Facts, Subject],
     return predicate
 
 
+_LIST_OF_READERS = "program.read_and_signed"
+
+
+def _readings_recorded(facts: Facts, _subject: Subject) -> Fact:
+    """Whether a list is kept of who has read which revision, or somebody stands on one."""
+    readers = tuple(f"{path}.has_read" for path, person in facts.people.values() if person.has_read)
+    return Fact(bool(readers) or bool(facts.description.program.read_and_signed), (*readers, _LIST_OF_READERS))
+
+
 def _given(path: str) -> Callable[[Facts, Subject], Fact]:
     def predicate(facts: Facts, subject: Subject) -> Fact:
         place = subject.path + path if path.startswith(".") else path
@@ -397,4 +406,6 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "fit-tested-on-this-mask": _fit_tested_on_this_mask,
     "wears-spectacles": _field(".spectacles", _is(True)),
     "hair-looked-at": _given(".hair_in_seal"),
+    "read-and-signed": lambda facts, _: Fact(bool(facts.description.program.read_and_signed), (_LIST_OF_READERS,)),
+    "readings-recorded": _readings_recorded,
 }
