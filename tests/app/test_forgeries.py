@@ -121,6 +121,10 @@ def no_sheet(folder: Path) -> None:
     (folder / SHEET).unlink()
 
 
+def sheet_of_nothing(folder: Path) -> None:
+    (folder / SHEET).write_text("{}")
+
+
 def no_restricted_part(folder: Path) -> None:
     shutil.rmtree(folder / "restricted")
 
@@ -169,6 +173,7 @@ CONTRADICTING = [
     (other_rules, {"ISSUE-009"}),
     (other_title, {"ISSUE-009"}),
     (no_sheet, {"ISSUE-005"}),
+    (sheet_of_nothing, {"ISSUE-009"}),
     (no_restricted_part, {"ISSUE-007"}),
     (no_description, {"ISSUE-007"}),
 ]
@@ -302,6 +307,28 @@ def test_a_page_that_cannot_be_read_is_told_with_its_cause(revision: Path, monke
     monkeypatch.setattr(Path, "read_bytes", locked)
     (fault,) = verify(revision).faults
     assert (fault.code, fault.what) == ("ISSUE-014", f"{revision / 'program.html'}: Permission denied.")
+
+
+def test_what_lies_beside_it_and_may_not_be_read_is_no_fault_of_a_revision(
+    revision: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (revision.parent / "private").mkdir()
+    read = Path.read_bytes
+
+    def locked(path: Path) -> bytes:
+        if path.parent.name == "private":
+            raise PermissionError(13, "Permission denied", str(path))
+        return read(path)
+
+    monkeypatch.setattr(Path, "read_bytes", locked)
+    assert verify(revision).faults == []
+
+
+def test_a_revision_is_proved_through_a_link_to_its_folder(revision: Path, tmp_path: Path) -> None:
+    (tmp_path / "current").symlink_to(revision)
+    alter_page(revision)
+    rewrite_manifests(revision)
+    assert codes(verify(tmp_path / "current")) == {"ISSUE-011"}
 
 
 def test_a_folder_that_cannot_be_listed_is_no_empty_one(revision: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -42,7 +42,6 @@ __all__ = [
     "issued_as",
     "lacks_description",
     "place_revision",
-    "revisions_in",
 ]
 
 
@@ -156,20 +155,12 @@ def lacks_description(folder: Path) -> list[Diagnostic]:
     return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), readable(what), fix)]
 
 
-def revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
-    """Yield the issued revisions below a folder, by the names of their folders."""
-    for entry in sorted(folder.iterdir()) if folder.is_dir() else ():
-        sheet = issue_sheet(entry) if entry.is_dir() else None
-        if sheet is not None:
-            yield entry, sheet
-
-
 # ---- whether the number is taken ----------------------------------------------------------------------
 
 
 def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str, str]) -> Path | list[Diagnostic]:
     """Return the folder of the same revision with the same description; else why the number can't be used."""
-    taken = [entry for entry, sheet in revisions_in(into) if sheet.revision == revision]
+    taken = [entry for entry, sheet in _revisions_in(into) if sheet.revision == revision]
     if not taken:
         return _in_the_way(folder)
     where = taken[0]
@@ -189,6 +180,14 @@ def _in_the_way(folder: Path) -> list[Diagnostic]:
     if not folder.exists() and not folder.is_symlink():
         return []
     return [_taken(folder, f"{folder} is already there and was not made by `progdoc issue`.")]
+
+
+def _revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
+    """Yield the issued revisions below a folder, by the names of their folders."""
+    for entry in sorted(folder.iterdir()) if folder.is_dir() else ():
+        sheet = issue_sheet(entry) if entry.is_dir() else None
+        if sheet is not None:
+            yield entry, sheet
 
 
 def _taken(where: Path, what: str) -> Diagnostic:
@@ -212,7 +211,7 @@ def _before(into: Path) -> tuple[list[Predecessor], list[Diagnostic]]:
 
     An old revision that somebody damaged keeps nobody from issuing a new one; the digest held is that of its manifest.
     """
-    revisions = list(revisions_in(into))
+    revisions = list(_revisions_in(into))
     are_held = {entry.revision for _, sheet in revisions for entry in sheet.after}
     last = [(folder, sheet) for folder, sheet in revisions if sheet.revision not in are_held]
     told = [_damaged(folder, sheet) for folder, sheet in last if verify_set(folder)]

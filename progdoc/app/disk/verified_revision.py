@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -24,12 +25,12 @@ from progdoc.app.agreement import (
     why_not_made_again,
 )
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.disk.issued_folder import issue_sheet, revisions_in
+from progdoc.app.disk.issued_folder import issue_sheet
 from progdoc.app.disk.manifest_files import digest, listed
 from progdoc.app.disk.output_folder import State, verify_set
 from progdoc.app.disk.refusals import cause_of
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
-from progdoc.app.issue import DESCRIPTION, SHEET, IssueSheet
+from progdoc.app.issue import DESCRIPTION, SHEET, IssueSheet, Predecessor
 from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, ManifestError, sha256
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.model.yaml.yaml_file import readable
@@ -86,6 +87,8 @@ def _prove(proof: Proof, folder: Path, written_down: str, again: bool) -> None:
         )
     _prove_digest(proof, folder, written_down)
     sheet = issue_sheet(folder)
+    if sheet is None and not proof.faults:  # then the manifest was rewritten with it
+        proof.faults.append(_altered("ISSUE-009", folder, SHEET, f"{SHEET} cannot be understood."))
     if sheet is None:
         return
     if not proof.faults:
@@ -197,8 +200,8 @@ def _prove_digest(proof: Proof, folder: Path, written_down: str) -> None:
 
 
 def _prove_chain(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
-    beside = {s.revision: (f, s) for f, s in revisions_in(folder.absolute().parent) if not f.samefile(folder)}
-    for _, later in beside.values():
+    beside = list(_revisions_beside(proof, folder))
+    for _, later in beside:
         for entry in later.after:
             if entry.revision != sheet.revision:
                 continue
@@ -216,19 +219,38 @@ def _prove_chain(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
         if entry.revision in seen:
             continue
         seen.add(entry.revision)
-        if entry.revision not in beside:
-            proof.not_checked.append(f"Revision {entry.revision}, issued before it, is not beside it.")
-            continue
-        earlier, its_sheet = beside[entry.revision]
-        found = digest(earlier / MANIFEST)
-        if found != entry.manifest_sha256:
-            what = f"Revision {entry.revision} has the digest {found}; revision {holder} holds {entry.manifest_sha256}."
-            proof.faults.append(_altered("ISSUE-011", earlier, MANIFEST, what))
-            continue
-        its_files = _listed(earlier)
-        proof.faults += _faults_of_files(earlier, its_files, _is_whole(earlier, its_files))
-        proof.proved.append(f"Revision {entry.revision} has the digest that revision {holder} holds.")
-        waiting += [(entry.revision, before) for before in its_sheet.after]
+        found = [(earlier, its) for earlier, its in beside if its.revision == entry.revision]
+        if not found:
+            proof.not_checked.append(f"Revision {entry.revision}, issued before it, is not beside it to be read.")
+        for earlier, its_sheet in found:
+            proof.faults += _faults_of_earlier(earlier, entry, holder)
+            waiting += [(entry.revision, before) for before in its_sheet.after]
+        if found:
+            proof.proved.append(f"Revision {entry.revision} has the digest that revision {holder} holds.")
+
+
+def _faults_of_earlier(earlier: Path, entry: Predecessor, holder: str) -> Iterator[Diagnostic]:
+    found = digest(earlier / MANIFEST)
+    if found != entry.manifest_sha256:
+        what = f"Revision {entry.revision} has the digest {found}; revision {holder} holds {entry.manifest_sha256}."
+        yield _altered("ISSUE-011", earlier, MANIFEST, what)
+        return
+    its_files = _listed(earlier)
+    yield from _faults_of_files(earlier, its_files, _is_whole(earlier, its_files))
+
+
+def _revisions_beside(proof: Proof, folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
+    """Yield the other revisions where this one lies; what may not be read there is no fault of this one."""
+    try:
+        entries = sorted(folder.resolve().parent.iterdir())
+    except OSError as error:
+        proof.not_checked.append(f"Revisions beside it: {cause_of(error, folder)}.")
+        return
+    for entry in entries:
+        with suppress(OSError):
+            sheet = issue_sheet(entry) if entry.is_dir() and not entry.samefile(folder) else None
+            if sheet is not None:
+                yield entry, sheet
 
 
 # ---- made again ---------------------------------------------------------------------------------------
