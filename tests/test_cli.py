@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import argparse
+import errno
 import hashlib
 import json
 import os
@@ -13,7 +15,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from progdoc.cli import main
+from progdoc.cli import commands, main
 
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_config"
 COMPLETE, DRAFT = SAMPLES / "restoration_2026", SAMPLES / "first_draft"
@@ -260,6 +262,29 @@ def test_a_device_and_a_link_stay_what_they_are(tmp_path: Path) -> None:
         assert main(["check", str(COMPLETE), "--on", DAY, "--format", "json", "-o", str(pipe)]) == 0
     assert (tmp_path / "copy").read_bytes().startswith(b"{")
     assert pipe.is_fifo()
+
+
+def test_an_interrupt_claims_no_more_than_is_true(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(_options: argparse.Namespace) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setitem(commands.COMMANDS, "schema", stopped)
+    assert main(["schema"]) == 2
+    told = capsys.readouterr().err
+    assert "Run the same command again" in told and "nothing" not in told
+
+
+def test_what_the_disk_refuses_is_told_with_path_and_cause(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refused(_options: argparse.Namespace) -> int:
+        raise PermissionError(errno.EACCES, "Permission denied", "locked/people.csv")
+
+    monkeypatch.setitem(commands.COMMANDS, "schema", refused)
+    assert main(["schema"]) == 2
+    assert capsys.readouterr().err == "progdoc: locked/people.csv: Permission denied.\n"
 
 
 def test_full_output_is_no_fault_of_progdoc() -> None:

@@ -1,5 +1,8 @@
 """What a numbered revision freezes: the description, every file made from it, the date and the rules.
 
+Each holds the digests of those that were issued before it and that no other one holds yet: whoever can prove the
+last one has proved the whole chain.
+
 Refused while the written program lacks something required, and while the revision history does not say what
 changed. A person's or a device's record that is not in order keeps nobody else from having a program: it is listed
 on the officer's sheet.
@@ -8,7 +11,7 @@ on the officer's sheet.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import PurePosixPath
@@ -29,6 +32,7 @@ __all__ = [
     "SHEET",
     "IssueSheet",
     "IssuedAs",
+    "Predecessor",
     "description_files",
     "faults_of_revision",
     "findings_in",
@@ -44,6 +48,14 @@ _FORMAT = "progdoc-issue/1"
 
 
 @dataclass(frozen=True, slots=True)
+class Predecessor:
+    """A revision that was issued before, with the digest of its manifest at that time."""
+
+    revision: str
+    manifest_sha256: str
+
+
+@dataclass(frozen=True, slots=True)
 class IssueSheet:
     """What an issued revision says of itself."""
 
@@ -52,6 +64,7 @@ class IssueSheet:
     issued_on: date
     rules: str
     progdoc: str
+    after: tuple[Predecessor, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +75,11 @@ class IssuedAs:
     findings: tuple[dict[str, Any], ...] | None
 
 
-def issued_files(checked: Checked) -> dict[str, bytes]:
-    """Return every file of an issued revision, manifests included."""
+def issued_files(checked: Checked, after: Iterable[Predecessor] = ()) -> dict[str, bytes]:
+    """Return every file of an issued revision, manifests included; `after` are those that it holds the digests of."""
     program, info = _program(checked), manifest_info(checked)
-    sheet = IssueSheet(info.revision, program.program.title or "", info.on, info.rules_version, info.version)
+    title = program.program.title or ""
+    sheet = IssueSheet(info.revision, title, info.on, info.rules_version, info.version, tuple(after))
     frozen = frozen_description(checked.loaded)
     return with_manifests({**built_files(checked), **frozen, SHEET: _sheet_json(sheet)}, info)
 
@@ -93,8 +107,9 @@ def sheet_in(data: bytes) -> IssueSheet | None:
             return None
         texts = {name: str(value[name]) for name in ("revision", "title", "rules", "progdoc")}
         issued_on = date.fromisoformat(value["issued_on"])
-        return IssueSheet(issued_on=issued_on, **texts) if can_be_judged_for(issued_on) else None
-    except (ValueError, KeyError, TypeError):
+        after = tuple(Predecessor(str(e["revision"]), str(e["manifest_sha256"])) for e in value.get("after", ()))
+        return IssueSheet(issued_on=issued_on, after=after, **texts) if can_be_judged_for(issued_on) else None
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 
 
@@ -123,6 +138,7 @@ def _sheet_json(sheet: IssueSheet) -> bytes:
         "rules": sheet.rules,
         "progdoc": sheet.progdoc,
         "description": DESCRIPTION,
+        "after": [{"revision": e.revision, "manifest_sha256": e.manifest_sha256} for e in sheet.after],
     }
     return (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")
 

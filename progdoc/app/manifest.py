@@ -33,7 +33,7 @@ __all__ = [
 
 MANIFEST = "manifest.json"
 RESTRICTED = "restricted/"  # how the names begin of files that only their owner may read
-STAGING = ".progdoc-new"  # where a new set waits until it is complete
+STAGING = ".progdoc-new"  # where a new set waits until it is complete; how the names of all such folders begin
 _FORMAT = "progdoc-manifest/1"
 RESTRICTED_MANIFEST = RESTRICTED + MANIFEST
 _NOT_IN_NAMES = re.compile(r'[<>:"|?*\\]')  # what one or another file system refuses
@@ -59,7 +59,7 @@ class ManifestInfo:
 def _is_safe_part(part: str) -> bool:
     return (
         part not in ("", ".", "..")
-        and part.isprintable()
+        and all(character.isprintable() or unicodedata.category(character) == "Zs" for character in part)
         and not _NOT_IN_NAMES.search(part)
         and not part.endswith((" ", "."))
         and not _DEVICES.fullmatch(part)
@@ -74,7 +74,7 @@ def is_safe_name(name: str) -> bool:
     (True, False, False)
     """
     parts = name.split("/")
-    return all(_is_safe_part(part) for part in parts) and folded(parts[0]) != STAGING
+    return all(_is_safe_part(part) for part in parts) and not folded(parts[0]).startswith(STAGING)
 
 
 def folded(name: str) -> str:

@@ -16,10 +16,12 @@ from io import FileIO, TextIOWrapper
 
 from progdoc.cli.arguments import parsed
 from progdoc.cli.status import FAULT, OK, UNUSABLE
+from progdoc.core.printable import printable
 
 __all__ = ["main"]
 
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
+_OF_THE_DISK = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENAMETOOLONG, errno.ELOOP, errno.ENOTDIR, errno.EISDIR)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -39,9 +41,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that closing it complains no more
         return OK
     except KeyboardInterrupt:
-        print("progdoc: stopped; nothing half-written is left behind.", file=sys.stderr)
+        print(
+            "progdoc: stopped. Run the same command again: it finishes what was begun, or starts over.", file=sys.stderr
+        )
         return UNUSABLE
     except OSError as fault:
+        if fault.errno in _OF_THE_DISK and fault.filename is not None:
+            print(f"progdoc: {printable(str(fault.filename))}: {fault.strerror}.", file=sys.stderr)
+            return UNUSABLE
         if fault.errno not in _NO_ROOM:
             return _own_fault(fault)
         print(f"progdoc: the output could not be written: {fault.strerror}.", file=sys.stderr)

@@ -89,13 +89,13 @@ def _parser() -> _Parser:
 _Commands = argparse._SubParsersAction
 
 
-def _command(commands: _Commands[_Parser], name: str, does: str, example: str) -> _Parser:
+def _command(commands: _Commands[_Parser], name: str, does: str, example: str, more: str = "") -> _Parser:
     lines = "\n".join(f"  {line}" for line in example.splitlines())
     return commands.add_parser(
         name,
         help=does,
         description=does[0].upper() + does[1:] + ".",
-        epilog=f"example:\n{lines}",
+        epilog=f"example:\n{lines}{more}",
         formatter_class=_formatter,
     )
 
@@ -138,6 +138,7 @@ def _check(commands: _Commands[_Parser]) -> None:
     )
     parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
     _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+    parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
     parser.add_argument(
         "--names", action="store_true", help="in a file format, name the people too (keep such a file locked away)"
     )
@@ -185,6 +186,7 @@ def _due(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
     _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+    parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
 
 
 def _unconfirmed(commands: _Commands[_Parser]) -> None:
@@ -197,6 +199,7 @@ def _unconfirmed(commands: _Commands[_Parser]) -> None:
     _on(parser)
     parser.add_argument("--format", choices=("text", "csv"), default="text", help="text or csv (default: text)")
     _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+    parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
 
 
 def _compare(commands: _Commands[_Parser]) -> None:
@@ -215,12 +218,26 @@ def _compare(commands: _Commands[_Parser]) -> None:
 def _issue(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "issue", "freeze a numbered revision, or prove that nothing was altered since",
-        "progdoc issue my_program --into issued --on 2026-11-24\nprogdoc issue --verify issued/revision-2026.1",
+        "progdoc issue my_program --into issued --on 2026-11-24\nprogdoc issue --verify issued/revision-2026.1"
+        " --again",
+        "\n\nwhat is proved:\n"
+        "  --verify alone finds what was altered by somebody who did not rewrite the manifests too;\n"
+        "  a revision issued later and kept beside it finds that as well: it holds the digest of this one;\n"
+        "  --sha256 finds whatever was rewritten, if the digest was kept where the forger could not get at it;\n"
+        "  --again finds pages that do not follow from the frozen description, not a description that was forged.\n",
     )  # fmt: skip
     parser.add_argument("path", metavar="PATH", type=_file, nargs="?", help="the description to freeze")
     _on(parser)
     parser.add_argument("--into", metavar="FOLDER", type=_file, help="where issued revisions are kept")
     parser.add_argument("--verify", metavar="FOLDER", type=_file, help="the issued revision to prove")
+    parser.add_argument(
+        "--sha256", metavar="HEX", type=_digest,
+        help="with --verify: the digest that was written down at issue; it finds whatever was rewritten since",
+    )  # fmt: skip
+    parser.add_argument(
+        "--again", action="store_true",
+        help="with --verify: make every file anew from the description that is frozen with it, and compare the bytes",
+    )  # fmt: skip
 
 
 def _renew(commands: _Commands[_Parser]) -> None:
@@ -273,6 +290,13 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"“{text}” is not a day; write it as 2026-11-24") from None
+
+
+def _digest(text: str) -> str:
+    digest = text.strip().lower()
+    if len(digest) != 64 or not set(digest) <= set("0123456789abcdef"):
+        raise argparse.ArgumentTypeError(f"“{text}” is no SHA-256; write the 64 digits that `progdoc issue` printed")
+    return digest
 
 
 def _days(text: str) -> int:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from progdoc.app.disk.description_files import base_of, check_path
+from progdoc.app.disk.description_files import check_path, files_read
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
+from progdoc.core.lines import Line
 from progdoc.core.report import Report, severity_counts, summary_line
 
 if TYPE_CHECKING:
@@ -34,10 +35,9 @@ def _status(report: Report) -> int:
 
 
 def _written(options: argparse.Namespace, checked: Checked, data: bytes) -> bool:
-    from progdoc.app.disk.output_folder import write_one
+    from progdoc.app.disk.single_file import write_one
 
-    read = [base_of(options.path) / name for name in checked.loaded.files]
-    fault = write_one(options.out, data, not_over=read)
+    fault = write_one(options.out, data, files_read(options.path, checked.loaded), options.replace)
     if fault is not None:
         refused([fault])
     return fault is None
@@ -47,10 +47,10 @@ def _start(options: argparse.Namespace) -> int:
     from progdoc.app.disk.starting_folder import start
 
     done = start(options.folder)
-    faults = [item for item in done if isinstance(item, Diagnostic)]
-    if faults:
-        return refused(faults)
-    for file in done:
+    if isinstance(done, list):
+        return refused(done)
+    _tell_interrupted(done.left_by, done.mended)
+    for file in done.written:
         print(f"wrote {file}")
     print(f"\nNext: open the .yaml file in an editor, fill in what you know, and run\n  progdoc check {options.folder}")
     return OK
@@ -96,6 +96,7 @@ def _build(options: argparse.Namespace) -> int:
     result = write_complete(options.out, files, options.replace)
     if isinstance(result, list):
         return refused(worst_first(result))
+    _tell_interrupted(result.left_by, result.mended)
     print(summary_line(checked.report))
     if is_draft(checked.judged):
         print("The program is marked DRAFT on every page until nothing required is missing from it.")
@@ -173,33 +174,59 @@ def _compare(options: argparse.Namespace) -> int:
         result = write_complete(options.out, compared_files(done, options.author), options.replace)
         if isinstance(result, list):
             return refused(worst_first(result))
+        _tell_interrupted(result.left_by, result.mended)
         told.append(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
     print("\n".join(told))
     return OK if done.comparison.is_empty else CHANGED
 
 
 def _issue(options: argparse.Namespace) -> int:
-    from progdoc.app.disk.issued_folder import issue, verify
-
     if options.verify is not None:
-        faults = verify(options.verify)
-        if faults:
-            refused(faults)
-            return GAPS if all(fault.severity is Severity.REQUIRED for fault in faults) else UNUSABLE
-        print(f"{options.verify}: every file is as it was issued.")
-        return OK
-    if options.path is None or options.into is None:
+        return _verify(options)
+    if options.path is None or options.into is None or options.sha256 or options.again:
         print("progdoc issue: write PATH and --into FOLDER, or --verify FOLDER.", file=sys.stderr)
         return UNUSABLE
+    from progdoc.app.disk.issued_folder import issue
+
     done = issue(options.path, options.into, _today(options))
     if isinstance(done, list):
         refused(done)
         print("Nothing was issued.", file=sys.stderr)
-        return GAPS if all(fault.severity is Severity.REQUIRED for fault in done) else UNUSABLE
-    print(f"Revision {done.revision} {'is issued' if done.is_new else 'was issued before, unchanged'}: {done.folder}")
-    print(f"Write this down elsewhere, it proves the folder: {done.manifest_sha256}")
+        return _status_of(done)
+    placed = done.placed
+    if placed.told:
+        refused(placed.told)
+    _tell_interrupted(placed.left_by)
+    print(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
+    print(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
     print(summary_line(done.report))
     return OK
+
+
+def _verify(options: argparse.Namespace) -> int:
+    from progdoc.app.disk.verified_revision import verify
+
+    proof = verify(options.verify, options.sha256 or "", options.again)
+    if proof.faults:
+        refused(proof.faults)
+        return _status_of(proof.faults)
+    print(f"{options.verify}: nothing was found altered.")
+    print(f"Digest: {proof.manifest_sha256}")
+    for heading, sentences in (("Proved", proof.proved), ("Not checked", proof.not_checked)):
+        if sentences:
+            lines = [Line(sentence, "  - ", "    ") for sentence in sentences]
+            print(f"{heading}:\n{laid_out([lines], width()).rstrip()}")
+    return OK
+
+
+def _status_of(faults: Sequence[Diagnostic]) -> int:
+    return GAPS if all(fault.severity is Severity.REQUIRED for fault in faults) else UNUSABLE
+
+
+def _tell_interrupted(left_by: str, mended: bool = False) -> None:
+    if left_by:
+        done = "completed" if mended else "cleared away"
+        print(f"A run was interrupted here ({left_by}); what it had begun was {done}.", file=sys.stderr)
 
 
 def _renew(options: argparse.Namespace) -> int:
@@ -208,6 +235,7 @@ def _renew(options: argparse.Namespace) -> int:
     done = renew(options.path, options.effective, options.out, _today(options), options.since)
     if isinstance(done, list):
         return refused(done)
+    _tell_interrupted(done.placed.left_by, done.placed.mended)
     print(f"Revision {done.revision} is opened in {done.folder}:")
     for file in done.written:
         print(f"  {file}")
@@ -229,6 +257,7 @@ def _explain(options: argparse.Namespace) -> int:
         done = write_complete(options.out, explanation_files(catalogue, _today(options)), options.replace)
         if isinstance(done, list):
             return refused(worst_first(done))
+        _tell_interrupted(done.left_by, done.mended)
         print(f"{len(done.written)} pages written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
         return OK
     found = explain(catalogue, options.what)

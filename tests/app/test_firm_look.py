@@ -15,9 +15,10 @@ from writers.docx_sample import drawing
 
 import progdoc
 from progdoc.app.disk.description_files import check_path, load_path
-from progdoc.app.disk.issued_folder import Issued, issue, verify
+from progdoc.app.disk.issued_folder import Issued, issue
 from progdoc.app.disk.look_folder import files_of_look
 from progdoc.app.disk.renewal_folder import Renewed, renew
+from progdoc.app.disk.verified_revision import verify
 from progdoc.app.firm_look import look_in
 from progdoc.cli import main
 from progdoc.core.diagnostics import Diagnostic
@@ -270,7 +271,7 @@ def test_an_issued_revision_keeps_its_look_and_a_renewal_goes_on_with_it(tmp_pat
     frozen = done.folder / "restricted" / "description"
     assert (frozen / "look" / "logo.svg").read_bytes() == LOGO
     assert "--accent-ink: #7a2e1f;" in (done.folder / "program.html").read_text()
-    assert verify(done.folder) == []
+    assert verify(done.folder).faults == []
     assert check_path(frozen, AS_OF).worn.look.footer == "12 Quarry Lane"
     (place / "look" / "look.yaml").write_bytes(VALUES + b"header: new\n")
     again = issue(place, tmp_path / "issued", AS_OF)

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from comparison.trial import AS_OF, base, written
 
-from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet, verify
+from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet
+from progdoc.app.disk.verified_revision import verify
 from progdoc.app.issue import DESCRIPTION, OPENED
 from progdoc.core.diagnostics import Diagnostic, Severity
 
@@ -47,7 +48,7 @@ def _refused(values: Any, folder: Path) -> list[Diagnostic]:
 def test_a_revision_holds_its_description_every_file_and_their_checksums(once: Issued) -> None:
     result = once
     here = result.folder.parents[1]
-    assert (result.folder, result.is_new) == (here / "issued" / "revision-2026.1", True)
+    assert (result.folder, result.placed.is_new) == (here / "issued" / "revision-2026.1", True)
     for name in ("program.docx", "program.html", "program.md", "gaps.json", "matrix.csv", "restricted/gaps.json"):
         assert (result.folder / name).is_file(), name
     frozen = result.folder / DESCRIPTION / "program.yaml"
@@ -60,13 +61,14 @@ def test_a_revision_holds_its_description_every_file_and_their_checksums(once: I
     sheet = issue_sheet(result.folder)
     assert sheet is not None
     assert (sheet.revision, sheet.issued_on) == ("2026.1", AS_OF)
-    assert verify(result.folder) == []
+    assert verify(result.folder).faults == []
 
 
 def test_the_same_content_again_changes_nothing(once: Issued, issued: Path, tmp_path: Path) -> None:
     before = {file: file.read_bytes() for file in issued.rglob("*") if file.is_file()}
     again = _issued(base(), tmp_path, date(2026, 7, 1))
-    assert (again.folder, again.is_new, again.manifest_sha256) == (issued, False, once.manifest_sha256)
+    assert (again.folder, again.placed.is_new) == (issued, False)
+    assert again.placed.manifest_sha256 == once.placed.manifest_sha256
     assert {file: file.read_bytes() for file in issued.rglob("*") if file.is_file()} == before
 
 
@@ -135,7 +137,7 @@ def test_every_alteration_is_found_and_named(issued: Path) -> None:
     (folder / "gaps.md").unlink()
     (folder / "tasks" / "new.html").write_text("new")
     (folder / DESCRIPTION / "program.yaml").write_text("format: 1")
-    found = {(d.code, Path(d.location.file).relative_to(folder).as_posix()) for d in verify(folder)}
+    found = {(d.code, Path(d.location.file).relative_to(folder).as_posix()) for d in verify(folder).faults}
     assert found == {
         ("ISSUE-006", "program.md"),
         ("ISSUE-007", "gaps.md"),
@@ -146,5 +148,5 @@ def test_every_alteration_is_found_and_named(issued: Path) -> None:
 
 def test_a_damaged_manifest_is_an_alteration_and_a_plain_folder_no_revision(issued: Path, tmp_path: Path) -> None:
     (issued / "manifest.json").write_text("{")
-    assert [d.code for d in verify(issued)] == ["ISSUE-006"]
-    assert [d.code for d in verify(tmp_path)] == ["ISSUE-005"]
+    assert [d.code for d in verify(issued).faults] == ["ISSUE-006"]
+    assert [d.code for d in verify(tmp_path).faults] == ["ISSUE-005"]

@@ -35,6 +35,7 @@ DONE = {
     "people[].hair_rule_accepted",
     "people[].medical[].date",
     "people[].medical[].reevaluate[].date",
+    "people[].has_read[].date",
     "people[].surveillance[].date",
     "people[].training[].date",
     "procedures.air_supply.compressor.tag_date",

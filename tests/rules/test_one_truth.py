@@ -35,6 +35,7 @@ OVERDUE = {
     Kind.MEDICAL: ("MED-030", "MED-032", "MED-033", "MED-500"),
     Kind.TRAINING: ("TRN-011", "TRN-012"),
     Kind.INFORMATION: ("VOL-011",),
+    Kind.READING: ("PRG-069",),
     Kind.INSPECTION: ("INS-015", "INS-017"),
     Kind.CYLINDER: ("AIR-015",),
     Kind.AIR_TEST: ("AIR-008",),

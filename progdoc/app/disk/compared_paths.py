@@ -7,7 +7,7 @@ from pathlib import Path
 
 from progdoc.app.compare import Compared, Version, compare
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.disk.issued_folder import issued_as
+from progdoc.app.disk.issued_folder import issued_as, lacks_description
 from progdoc.app.issue import DESCRIPTION
 from progdoc.core.diagnostics import Diagnostic
 
@@ -16,6 +16,9 @@ __all__ = ["compare_paths", "version_at"]
 
 def compare_paths(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
     """Return how two descriptions differ; or every fault that keeps one of them from being understood."""
+    lacking = [fault for path in (old, new) for fault in lacks_description(path)]
+    if lacking:
+        return lacking
     sides = [version_at(path, on) for path in (old, new)]
     faults = [d for side in sides if not side.checked.is_understood for d in side.checked.report.findings]
     return faults or compare(*sides)

@@ -21,16 +21,24 @@ from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
 from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_description
 from progdoc.rules.reading.catalogue import catalogue_with
 
-__all__ = ["base_of", "check_path", "load_path", "parsed_path"]
+__all__ = ["check_path", "files_read", "load_path", "parsed_path"]
 
 _MOST_ATTACHED = 200_000_000  # bytes of all attachments: they are held in memory, and go into the set unchanged
 
 _Files = dict[str, bytes | Unread]
 
 
-def base_of(path: Path) -> Path:
+def _base_of(path: Path) -> Path:
     """Return the folder that files named in the description are beside."""
     return path if path.is_dir() else path.parent
+
+
+def files_read(path: Path, loaded: Loaded) -> list[Path]:
+    """Return the files that a description was read from, by their names on the disk, which may be unshowable."""
+    base, beside = _base_of(path), named_beside(loaded.description)
+    named = [*beside.attachments, *([beside.table] if beside.table else [])]
+    look = sorted((base / beside.look).rglob("*")) if is_safe_name(beside.look) else []
+    return [*_files_of(path, _name(path))[0], *(base / name for name in named if "\0" not in name), *look]
 
 
 def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
@@ -43,7 +51,7 @@ def load_path(path: Path) -> Loaded:
     """Read and validate the description at a path: one YAML file or a folder of them."""
     files, faults = _described(path)
     description = parsed(_name(path), files, faults)
-    beside, base = named_beside(description), base_of(path)
+    beside, base = named_beside(description), _base_of(path)
     found = _attachments(base, beside.attachments)
     if beside.table:
         found[beside.table] = _table(base / beside.table)

@@ -1,11 +1,11 @@
-"""Issued revisions on the disk: written once, never written over, and proved by their checksums.
+"""Issued revisions on the disk: a new folder that takes its place whole, and is never written over.
 
 Refused, beside what `progdoc.app.issue` refuses, while the number stands for other content already.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -13,35 +13,63 @@ from pathlib import Path
 from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.manifest_files import digest, listed
-from progdoc.app.disk.output_folder import State, verify_set, write_complete
-from progdoc.app.file_faults import FILE_FAULTS
+from progdoc.app.disk.output_folder import faults_of_names, verify_set
+from progdoc.app.disk.placement import holding, put_whole
+from progdoc.app.disk.refusals import REFUSALS, refusal
+from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import (
     DESCRIPTION,
     SHEET,
     IssuedAs,
     IssueSheet,
+    Predecessor,
     faults_of_revision,
     findings_in,
     frozen_description,
     issued_files,
     sheet_in,
 )
-from progdoc.app.manifest import MANIFEST, ManifestError, sha256
-from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
+from progdoc.app.manifest import MANIFEST, STAGING, ManifestError, sha256
+from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.core.report import Report
+from progdoc.model.yaml.yaml_file import readable
 
-__all__ = ["Issued", "issue", "issue_sheet", "issued_as", "verify"]
+__all__ = [
+    "Issued",
+    "PlacedRevision",
+    "issue",
+    "issue_sheet",
+    "issued_as",
+    "lacks_description",
+    "place_revision",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedRevision:
+    """A revision in its folder. `is_new` is false where this very revision had been issued before."""
+
+    folder: Path
+    is_new: bool
+    manifest_sha256: str  # to be written down elsewhere: who holds it can prove the folder, and all before it
+    told: tuple[Diagnostic, ...] = ()  # of earlier revisions: what is not as it was issued
+    left_by: str = ""  # the run that was interrupted here, whose beginnings were cleared away
 
 
 @dataclass(frozen=True, slots=True)
 class Issued:
-    """What came of an issue. `is_new` is false where this very revision had been issued before."""
+    """What came of an issue, and the report of what was issued."""
 
-    folder: Path
-    revision: str
-    is_new: bool
-    manifest_sha256: str  # to be written down elsewhere: who holds it can prove the folder
+    placed: PlacedRevision
     report: Report
+
+    @property
+    def folder(self) -> Path:
+        return self.placed.folder
+
+    @property
+    def revision(self) -> str:
+        return self.report.revision
 
 
 def issue(path: Path, into: Path, on: date) -> Issued | list[Diagnostic]:
@@ -53,28 +81,58 @@ def issue(path: Path, into: Path, on: date) -> Issued | list[Diagnostic]:
     checked = check_path(path, on)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
-    revision = checked.report.revision
-    faults = list(faults_of_revision(checked))
+    faults, gaps = list(faults_of_revision(checked)), gaps_of_program(checked)
+    if faults or (gaps and not into.exists()):
+        return worst_first(faults + gaps)
+
+    def files(before: Sequence[Predecessor]) -> Mapping[str, bytes] | list[Diagnostic]:
+        return gaps or issued_files(checked, before)
+
+    frozen = {name: sha256(data) for name, data in frozen_description(checked.loaded).items()}
+    placed = place_revision(into, checked.report.revision, frozen, files)
+    return worst_first(placed) if isinstance(placed, list) else Issued(placed, checked.report)
+
+
+def place_revision(
+    into: Path,
+    revision: str,
+    frozen: Mapping[str, str],
+    files: Callable[[Sequence[Predecessor]], Mapping[str, bytes] | list[Diagnostic]],
+) -> PlacedRevision | list[Diagnostic]:
+    """Place a revision whole, or find it where it was placed before; or return why not.
+
+    Parameters
+    ----------
+    into
+        Where revisions are kept.
+    frozen
+        The SHA-256 of each file of its description: by them it is known again.
+    files
+        Returns every file of it, or what keeps it from being issued, given the revisions whose digests it is to hold.
+    """
     folder = into / f"revision-{revision}"
-    if not faults:
-        taken = _already_issued(into, revision, frozen_description(checked.loaded))
-        if isinstance(taken, Path):
-            return Issued(taken, revision, False, digest(taken / MANIFEST), checked.report)
-        faults += taken
-    faults += gaps_of_program(checked)
-    if faults:
-        return worst_first(faults)
-    written = write_complete(folder, issued_files(checked))
-    if isinstance(written, list):
-        return written
-    return Issued(folder, revision, True, digest(folder / MANIFEST), checked.report)
+    try:
+        into.mkdir(parents=True, exist_ok=True)
+        with holding(into) as place:
+            taken = _already_issued(into, folder, revision, frozen)
+            if isinstance(taken, Path):
+                return PlacedRevision(taken, False, digest(taken / MANIFEST), left_by=place.left_by)
+            before, told = ([], []) if taken else _before(into)
+            made = taken or files(before)
+            faults = made if isinstance(made, list) else faults_of_names(folder, made)
+            if isinstance(made, list) or faults:
+                return faults
+            put_whole(place, folder, made)
+    except REFUSALS as error:
+        return [refusal(into, error)]
+    return PlacedRevision(folder, True, sha256(made[MANIFEST]), tuple(told), place.left_by)
 
 
 def issue_sheet(folder: Path) -> IssueSheet | None:
     """Return what an issued revision says of itself; None where the folder is none, or its sheet is damaged."""
     try:
         return sheet_in((folder / SHEET).read_bytes())
-    except OSError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
 
 
@@ -89,70 +147,80 @@ def issued_as(folder: Path) -> IssuedAs | None:
         return IssuedAs(sheet, None)
 
 
-def verify(folder: Path) -> list[Diagnostic]:
-    """Return every file of an issued revision that is not as it was issued; nothing where all are.
-
-    The manifest proves the files; what proves the manifest is its own checksum, written down at issue.
-    """
-    if issue_sheet(folder) is None and not (folder / MANIFEST).is_file():
-        what = f"{folder} holds no issued revision."
-        return [_fault("ISSUE-005", folder, what, "Name the folder that `progdoc issue` made.")]
-    restore = "Restore the folder from a copy, or issue the next revision."
-    found = [_difference(folder, d.name, d.state, restore) for d in verify_set(folder)]
-    try:
-        known = {*(listed(folder) or ()), MANIFEST}
-    except ManifestError:
-        return worst_first(found)  # without its list nobody can say what belongs there
-    for file in sorted(folder.rglob("*")):
-        name = file.relative_to(folder).as_posix()
-        if (file.is_symlink() or not file.is_dir()) and name not in known:
-            what = f"{name} does not belong to this revision."
-            found.append(_altered("ISSUE-008", folder, name, what, "Move it elsewhere."))
-    return worst_first(found)
-
-
-def _difference(folder: Path, name: str, state: State, fix: str) -> Diagnostic:
-    if state is State.MISSING:
-        return _altered("ISSUE-007", folder, name, f"{name} is missing.", fix)
-    return _altered("ISSUE-006", folder, name, f"{name} was altered after it had been issued.", fix)
-
-
-def _altered(code: str, folder: Path, name: str, what: str, fix: str) -> Diagnostic:
-    title, why = FILE_FAULTS[code]
-    audience = Audience.RESTRICTED if name.startswith("restricted/") else Audience.PUBLIC
-    place = Location(str(folder / name), 0, 0)
-    return Diagnostic(place, code, title, Severity.REQUIRED, what, why, fix, audience=audience)
+def lacks_description(folder: Path) -> list[Diagnostic]:
+    """Return why a revision that was issued can't be read: it is a copy without what names people."""
+    if issue_sheet(folder) is None or (folder / DESCRIPTION).is_dir():
+        return []
+    what, fix = f"{folder} is a copy without {DESCRIPTION}.", "Name the folder in which it was issued, or a whole copy."
+    return [file_fault("ISSUE-015", Location(readable(str(folder)), 0, 0), readable(what), fix)]
 
 
 # ---- whether the number is taken ----------------------------------------------------------------------
 
 
-def _already_issued(into: Path, revision: str, frozen: Mapping[str, bytes]) -> Path | list[Diagnostic]:
+def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str, str]) -> Path | list[Diagnostic]:
     """Return the folder of the same revision with the same description; else why the number can't be used."""
-    folder = into / f"revision-{revision}"
-    others = sorted(into.iterdir()) if into.is_dir() else []
-    taken = [other for other in others if other.is_dir() and _revision_in(other) == revision]
-    if not taken and not folder.exists() and not folder.is_symlink():
-        return []
-    where = taken[0] if taken else folder
-    if taken and not verify(where) and _description_in(where) == {name: sha256(data) for name, data in frozen.items()}:
+    taken = [entry for entry, sheet in _revisions_in(into) if sheet.revision == revision]
+    if not taken:
+        return _in_the_way(folder)
+    where = taken[0]
+    if _description_in(where) == frozen and not verify_set(where):
         return where
     what = f"Revision {revision} was issued before, with other content: {where}."
-    if not taken:
-        what = f"{where} is already there and was not made by `progdoc issue`."
+    return [_taken(where, what)]
+
+
+def _in_the_way(folder: Path) -> list[Diagnostic]:
+    """Return what stands where the revision is to go: what an interrupted run left is cleared away, and no more."""
+    if (folder / STAGING).is_dir() and not folder.is_symlink():
+        with holding(folder):
+            pass
+    if folder.is_dir() and not folder.is_symlink() and not any(folder.iterdir()):
+        folder.rmdir()
+    if not folder.exists() and not folder.is_symlink():
+        return []
+    return [_taken(folder, f"{folder} is already there and was not made by `progdoc issue`.")]
+
+
+def _revisions_in(folder: Path) -> Iterator[tuple[Path, IssueSheet]]:
+    """Yield the issued revisions below a folder, by the names of their folders."""
+    for entry in sorted(folder.iterdir()) if folder.is_dir() else ():
+        sheet = issue_sheet(entry) if entry.is_dir() else None
+        if sheet is not None:
+            yield entry, sheet
+
+
+def _taken(where: Path, what: str) -> Diagnostic:
     fix = "Give this one the next number, with an entry of its own in the history; or name another folder after --into."
-    return [_fault("ISSUE-003", where, what, fix)]
+    return file_fault("ISSUE-003", Location(readable(str(where)), 0, 0), readable(what), fix)
 
 
-def _revision_in(folder: Path) -> str | None:
-    sheet = issue_sheet(folder)
-    return sheet.revision if sheet else None
+def _description_in(folder: Path) -> Mapping[str, str]:
+    try:
+        told = listed(folder) or {}
+    except ManifestError:
+        return {}
+    return {name: known for name, known in told.items() if name.startswith(DESCRIPTION)}
 
 
-def _description_in(folder: Path) -> dict[str, str]:
-    return {name: told for name, told in (listed(folder) or {}).items() if name.startswith(DESCRIPTION)}
+# ---- the chain ----------------------------------------------------------------------------------------
 
 
-def _fault(code: str, where: Path, what: str, fix: str) -> Diagnostic:
-    name, why = FILE_FAULTS[code]
-    return Diagnostic(Location(str(where), 0, 0), code, name, Severity.INVALID, what, why, fix)
+def _before(into: Path) -> tuple[list[Predecessor], list[Diagnostic]]:
+    """Return the revisions that no other one holds yet, and what of them is not as it was issued.
+
+    An old revision that somebody damaged keeps nobody from issuing a new one; the digest held is that of its manifest.
+    """
+    revisions = list(_revisions_in(into))
+    are_held = {entry.revision for _, sheet in revisions for entry in sheet.after}
+    last = [(folder, sheet) for folder, sheet in revisions if sheet.revision not in are_held]
+    told = [_damaged(folder, sheet) for folder, sheet in last if verify_set(folder)]
+    return [Predecessor(sheet.revision, digest(folder / MANIFEST)) for folder, sheet in last], told
+
+
+def _damaged(folder: Path, sheet: IssueSheet) -> Diagnostic:
+    name, why = FILE_FAULTS["ISSUE-006"]
+    place = Location(readable(str(folder)), 0, 0)
+    what = f"Revision {sheet.revision}, issued before, is no longer what was issued."
+    fix = f"`progdoc issue --verify {folder}` tells its files; restore them from a copy."
+    return Diagnostic(place, "ISSUE-006", name, Severity.CAUTION, readable(what), why, readable(fix))

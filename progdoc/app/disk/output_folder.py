@@ -1,4 +1,4 @@
-"""The only writer of files: replaces one complete set of documents by another, and nothing else.
+"""A set of documents on the disk: one complete set is replaced by another, and nothing else is touched.
 
 Refuses, before anything is touched and all reasons at once, to write over a file that the last manifest does
 not list, over one that somebody edited (unless told to), through a link, or to a name that some disk can't hold.
@@ -7,16 +7,14 @@ Files under `restricted/` name workers: they, and folders made for them, are for
 
 from __future__ import annotations
 
-import errno
-import os
-from collections.abc import Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest, listed
-from progdoc.app.disk.placement import is_half_placed, link_in, put_in_place, recover
+from progdoc.app.disk.placement import holding, is_half_placed, link_in, put_in_place
+from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import (
     MANIFEST,
@@ -37,13 +35,13 @@ __all__ = [
     "ManifestInfo",
     "State",
     "WriteResult",
+    "faults_of_names",
     "verify_set",
     "write_complete",
-    "write_one",
     "write_set",
 ]
 
-_RENAME = "Give the task, person or section that the file is named after another id."
+_RENAME = "Give the task, person or section that the file is named after another id; or rename the file you attached."
 _OWN_WORDS = (
     "Your own words belong in the description, under `procedures` or `own_sections`: there they survive every "
     "build. Copy them over, then build again with --replace; or build into another folder."
@@ -52,12 +50,13 @@ _OWN_WORDS = (
 
 @dataclass(frozen=True, slots=True)
 class WriteResult:
-    """What became of every file; `mended` if an interrupted earlier run had to be completed first."""
+    """What became of every file; `mended` if an interrupted earlier run, `left_by`, had to be completed first."""
 
     written: tuple[str, ...]
     unchanged: tuple[str, ...]
     removed: tuple[str, ...]
     mended: bool
+    left_by: str = ""
 
 
 class State(StrEnum):
@@ -85,7 +84,7 @@ def _name_refused(folder: Path, name: str) -> Diagnostic:
     return _fault("OUT-001", folder, name, f"{name!r} cannot be the name of a file", _RENAME)
 
 
-def _faults_of_names(folder: Path, complete: Mapping[str, bytes]) -> list[Diagnostic]:
+def faults_of_names(folder: Path, complete: Mapping[str, bytes]) -> list[Diagnostic]:
     faults = [_name_refused(folder, name) for name in complete if not is_safe_name(name)]
     by_fold: dict[str, list[str]] = {}
     for name in sorted(complete):
@@ -141,23 +140,6 @@ def _faults_in_folder(
     return [fault for fault in candidates if fault]
 
 
-def _disk_fault(folder: Path, error: OSError) -> Diagnostic:
-    reason = error.strerror or str(error)
-    what = f"{error.filename or folder}: {reason}"
-    if error.errno in (errno.ENOSPC, errno.EDQUOT):
-        fix = "Make room on the disk and run the same command again."
-    elif error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        fix = "Close the file if it is open in another program, see that you may write there, and run it again."
-    else:
-        fix = "Run the same command again, or build into another folder."
-    if is_half_placed(folder):
-        what += "; part of the new set is in place"
-        fix += " The next run completes the set."
-    else:
-        what += "; nothing in the folder was changed"
-    return _fault("OUT-008", folder, "", what, fix)
-
-
 def write_set(
     folder: Path, files: Mapping[str, bytes], manifest: ManifestInfo, replace: bool = False
 ) -> WriteResult | list[Diagnostic]:
@@ -174,55 +156,31 @@ def write_complete(
     `replace` gives up files edited by hand; it never covers files that progdoc did not write.
     """
     try:
-        faults = _faults_of_names(folder, complete) + _faults_of_folder(folder)
+        faults = faults_of_names(folder, complete) + _faults_of_folder(folder)
         if faults:
             return worst_first(faults)
-        folder.mkdir(parents=True, exist_ok=True)
-        mended = recover(folder)
-        old = listed(folder) or {}
-        faults = _faults_in_folder(folder, complete, old, replace)
-        if faults:
-            return worst_first(faults)
-        before = {name: digest(folder / name) for name in old.keys() | complete.keys()}
-        moves = put_in_place(folder, complete, before)
+        with holding(folder) as place:
+            old = listed(folder) or {}
+            faults = _faults_in_folder(folder, complete, old, replace)
+            if faults:
+                return worst_first(faults)
+            before = {name: digest(folder / name) for name in old.keys() | complete.keys()}
+            moves = put_in_place(place, folder, complete, before)
     except ManifestError as fault:
         name = Path(str(fault)).relative_to(folder).as_posix()
         what = f"{name} was not written by progdoc, or was damaged since"
         fix = "Build into another folder; or move the documents and this file elsewhere and build again."
         return [_fault("OUT-007", folder, name, what, fix)]
-    except OSError as error:
-        return [_disk_fault(folder, error)]
+    except REFUSALS as error:
+        return [refusal(folder, error)]
     changed = {move.name for move in moves}
     return WriteResult(
         written=tuple(move.name for move in moves if move.new),
         unchanged=tuple(sorted(complete.keys() - changed)),
         removed=tuple(move.name for move in moves if not move.new),
-        mended=mended,
+        mended=place.mended,
+        left_by=place.left_by,
     )
-
-
-def write_one(file: Path, data: bytes, not_over: Iterable[Path] = ()) -> Diagnostic | None:
-    """Write a single file, whole or not at all, and never over one that was read; return why it was not written."""
-    if file.is_dir():
-        return _fault("OUT-003", file.parent, file.name, f"{file} is a folder", "Name a file after -o.")
-    beside = file
-    try:
-        target = Path(os.path.realpath(file))  # what a link leads to is written, the link stays
-        if any(target == Path(os.path.realpath(read)) for read in not_over):
-            what = f"{file} is part of the description"
-            return _fault("OUT-005", file.parent, file.name, what, "Name another file after -o.")
-        if target.exists() and not target.is_file():  # a device or a pipe, such as /dev/null
-            target.write_bytes(data)
-            return None
-        beside = target.with_name(f".{target.name}.new")
-        beside.write_bytes(data)
-        beside.replace(target)
-    except OSError as error:
-        with suppress(OSError):
-            if beside != file:
-                beside.unlink(missing_ok=True)
-        return _disk_fault(file.parent, error)
-    return None
 
 
 def verify_set(folder: Path) -> list[Difference]:

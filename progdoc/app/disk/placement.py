@@ -1,11 +1,13 @@
-"""Puts a set of files in place so that no crash leaves a mixture behind for good.
+"""Puts a set of files in place so that no crash leaves a mixture behind for good. Every writer goes this way.
 
-1. Everything new is written and synced under `.progdoc-new/` in the output folder; nothing else is touched.
-2. A journal is put beside it: from here on the new set is certain.
-3. Files move into place one by one, old ones go, the manifest comes last; then journal and staging go.
+0. The writer holds the folder (`staging.py`): one run at a time. What an interrupted run left is mended first.
+1. Everything new is written and synced under `.progdoc-new/`; nothing else is touched.
+2. A folder that is not there yet takes its place whole, by one rename; so does a single file. Done.
+3. In a folder that is there, a journal is put beside what waits: from here on the new set is certain.
+4. Files move into place one by one, old ones go, the manifest comes last; then journal and staging go.
 
 A run that finds a staging folder without a journal throws it away (the old set stands); with a journal it goes
-on with step 3, which may be repeated as often as need be. A file that somebody changed in the meantime is left
+on with step 4, which may be repeated as often as need be. A file that somebody changed in the meantime is left
 as it is: it then differs from the manifest and is treated like every file edited by hand.
 """
 
@@ -13,21 +15,29 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
+from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
 from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name, sha256
 
-__all__ = ["Move", "is_half_placed", "link_in", "put_in_place", "recover"]
+__all__ = ["Held", "Move", "holding", "is_half_placed", "link_in", "put_file", "put_in_place", "put_whole"]
 
 _FORMAT = "progdoc-journal/1"
-_JOURNAL = "journal.json"
-_FILES = "files"
 _OWNER_ONLY_FILE, _OWNER_ONLY_FOLDER = 0o600, 0o700
 _ANY_FILE, _ANY_FOLDER = 0o666, 0o777  # as far as the user's own mask allows
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A place that this run alone writes to."""
+
+    staging: Path
+    left_by: str  # the run that was interrupted here, "" for none
+    mended: bool  # whether what that one had decided was completed; else it was thrown away
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,21 +89,56 @@ def _sync(folder: Path) -> None:
             os.close(descriptor)
 
 
-def _stage(staging: Path, files: Mapping[str, bytes], moves: list[Move]) -> None:
-    staging.mkdir(_OWNER_ONLY_FOLDER)
-    waiting = staging / _FILES
-    waiting.mkdir(_OWNER_ONLY_FOLDER)
-    for move in moves:
-        if move.new:
-            mode = _OWNER_ONLY_FILE if move.name.startswith(RESTRICTED) else _ANY_FILE
-            _make_folders(waiting, move.name, owner_only=True)
-            _write(waiting / move.name, files[move.name], mode)
+@contextmanager
+def holding(folder: Path, name: str = "") -> Iterator[Held]:
+    """Hold a folder while files are placed in it, or one new name in it; first what an interrupted run left is mended.
+
+    A folder that is not there yet is held by its name in the one it will lie in.
+    """
+    while True:
+        is_there = bool(name) or folder.is_dir()
+        home, key = (folder, name) if is_there else (folder.parent, folder.name)
+        home.mkdir(parents=True, exist_ok=True)
+        with held(home, key) as staging:
+            if is_there or not folder.is_dir():  # else another run has just made it
+                moves = None if key else _journal(folder)
+                if moves is not None:
+                    _finish(folder, moves)
+                cleared(staging.path)
+                left_by = staging.left_by or ("" if key else _left_beside(folder))
+                yield Held(staging.path, left_by, moves is not None)
+                return
+
+
+def _left_beside(folder: Path) -> str:
+    """Clear away what a run left that was interrupted when its folder had just taken its place; return which it was."""
+    with suppress(OSError, HeldElsewhereError, ForeignStagingError):
+        home, name = folder.absolute().parent, folder.absolute().name
+        if staging_of(home, name).exists():
+            with held(home, name) as staging:
+                return staging.left_by
+    return ""
+
+
+def _stage(staging: Path, files: Mapping[str, bytes]) -> Path:
+    """Write new files where they wait, in folders as they will be, and return that place."""
+    waiting = staging / FILES
+    waiting.mkdir(_ANY_FOLDER)  # inside a folder for the owner's eyes
+    for name, data in files.items():
+        is_restricted = name.startswith(RESTRICTED)
+        _make_folders(waiting, name, owner_only=is_restricted)
+        _write(waiting / name, data, _OWNER_ONLY_FILE if is_restricted else _ANY_FILE)
+    for path in sorted({waiting, *(path for name in files for path in _folders_of(waiting, name))}):
+        _sync(path)
+    return waiting
+
+
+def _decide(staging: Path, moves: list[Move]) -> None:
+    """Put the journal beside what waits."""
     rows = [[move.name, move.old, move.new] for move in moves]
     journal = json.dumps({"format": _FORMAT, "moves": rows}, indent=1).encode()
-    _write(staging / f"{_JOURNAL}.part", journal, _OWNER_ONLY_FILE)
-    for path in sorted({path for move in moves if move.new for path in _folders_of(waiting, move.name)}):
-        _sync(path)
-    (staging / f"{_JOURNAL}.part").replace(staging / _JOURNAL)
+    _write(staging / f"{JOURNAL}.part", journal, _OWNER_ONLY_FILE)
+    (staging / f"{JOURNAL}.part").replace(staging / JOURNAL)
     _sync(staging)
     _sync(staging.parent)
 
@@ -101,7 +146,7 @@ def _stage(staging: Path, files: Mapping[str, bytes], moves: list[Move]) -> None
 def _journal(folder: Path) -> list[Move] | None:
     """Return what an interrupted run had decided, or None if it had not come that far."""
     try:
-        value = json.loads((folder / STAGING / _JOURNAL).read_bytes())
+        value = json.loads((folder / STAGING / JOURNAL).read_bytes())
         moves = [Move(str(name), str(old), str(new)) for name, old, new in value["moves"]]
     except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError):
         return None
@@ -109,8 +154,8 @@ def _journal(folder: Path) -> list[Move] | None:
 
 
 def _put(folder: Path, move: Move) -> None:
-    waiting = folder / STAGING / _FILES / move.name
-    if not waiting.is_file() or link_in(folder, move.name):
+    waiting = folder / STAGING / FILES / move.name
+    if link_in(folder, move.name) or digest(waiting) != move.new:
         return
     if digest(folder / move.name) in (move.old, move.new):
         _make_folders(folder, move.name, owner_only=move.name.startswith(RESTRICTED))
@@ -142,8 +187,7 @@ def _finish(folder: Path, moves: list[Move]) -> None:
         if move.name == MANIFEST:
             _put(folder, move)
     _sync(folder)
-    (folder / STAGING / _JOURNAL).unlink()
-    shutil.rmtree(folder / STAGING, ignore_errors=True)  # the next run would throw it away as well
+    (folder / STAGING / JOURNAL).unlink()
 
 
 def is_half_placed(folder: Path) -> bool:
@@ -154,23 +198,13 @@ def is_half_placed(folder: Path) -> bool:
         return True  # there is one, even if it cannot be read now
 
 
-def recover(folder: Path) -> bool:
-    """Complete an interrupted placement, or throw away a set that never was complete; say if it was the first."""
-    moves = _journal(folder)
-    if moves is not None:
-        _finish(folder, moves)
-    elif (folder / STAGING).exists():
-        shutil.rmtree(folder / STAGING)
-    return moves is not None
-
-
 def _is_same_file(old: Path, new: Path | None) -> bool:
     """Whether only the case of a name changes, on a disk that cannot tell: then nothing must be removed."""
     return new is not None and old.exists() and new.exists() and old.samefile(new)
 
 
-def put_in_place(folder: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[Move]:
-    """Make the folder hold the files; `before` gives the SHA-256 of what stands there under old and new names.
+def put_in_place(place: Held, folder: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[Move]:
+    """Make a folder that is held hold the files; `before` gives the SHA-256 of what stands under old and new names.
 
     Names in `before` that `files` lacks are removed. Returns what changed.
     """
@@ -182,12 +216,22 @@ def put_in_place(folder: Path, files: Mapping[str, bytes], before: Mapping[str, 
         if name in after or not _is_same_file(folder / name, namesakes.get(folded(name)))
     ]
     moves = [move for move in moves if move.old != move.new]
-    if moves:
-        try:
-            _stage(folder / STAGING, files, moves)
-        except OSError:
-            if not is_half_placed(folder):
-                shutil.rmtree(folder / STAGING, ignore_errors=True)
-            raise
+    if moves and not folder.is_dir():
+        put_whole(place, folder, files)
+    elif moves:
+        _stage(place.staging, {move.name: files[move.name] for move in moves if move.new})
+        _decide(place.staging, moves)
         _finish(folder, moves)
     return moves
+
+
+def put_whole(place: Held, folder: Path, files: Mapping[str, bytes]) -> None:
+    """Make a new folder with all its files at once, beside the staging folder that is held for it."""
+    _stage(place.staging, files).rename(folder)
+    _sync(folder.parent)
+
+
+def put_file(place: Held, file: Path, data: bytes) -> None:
+    """Put a single file in place, over whatever stands there."""
+    (_stage(place.staging, {file.name: data}) / file.name).replace(file)
+    _sync(file.parent)

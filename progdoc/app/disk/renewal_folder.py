@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from progdoc.app.disk.compared_paths import version_at
 from progdoc.app.disk.description_files import check_path
-from progdoc.app.disk.issued_folder import issue_sheet
-from progdoc.app.file_faults import FILE_FAULTS
+from progdoc.app.disk.issued_folder import issue_sheet, lacks_description
+from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.issue import DESCRIPTION
 from progdoc.app.renew import faults_of_renewal, renewal
-from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
+from progdoc.core.diagnostics import Diagnostic, worst_first
 
 __all__ = ["Renewed", "renew"]
 
 
 @dataclass(frozen=True, slots=True)
 class Renewed:
-    """The files that were written: the description, then the worksheet."""
+    """The files that were placed: the description, then the worksheet."""
 
     folder: Path
     revision: str
-    written: tuple[Path, ...]
+    placed: Placed
+
+    @property
+    def written(self) -> tuple[Path, ...]:
+        return self.placed.written
 
 
 def renew(path: Path, effective: date, out: Path, on: date, since: Path | None = None) -> Renewed | list[Diagnostic]:
@@ -43,10 +46,13 @@ def renew(path: Path, effective: date, out: Path, on: date, since: Path | None =
     """
     is_issued = issue_sheet(path) is not None
     since = path if is_issued else since
+    lacking = lacks_description(since) if since else []
+    if lacking:
+        return lacking
     checked = check_path(path / DESCRIPTION if is_issued else path, effective)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
-    faults = [*_faults_of_folder(out), *faults_of_renewal(checked, effective)]
+    faults = faults_of_renewal(checked, effective)
     if faults:
         return faults
     last = version_at(since, on) if since else None
@@ -55,33 +61,5 @@ def renew(path: Path, effective: date, out: Path, on: date, since: Path | None =
     done = renewal(checked, effective, last)
     if isinstance(done, Diagnostic):
         return [done]
-    written = _written(out, done.files)
-    return [written] if isinstance(written, Diagnostic) else Renewed(out, done.revision, written)
-
-
-def _faults_of_folder(out: Path) -> list[Diagnostic]:
-    if not out.exists() or (out.is_dir() and not any(out.iterdir())):
-        return []
-    return [_fault("RENEW-001", out, f"{out} is not an empty folder.", "Name a new folder after -o.")]
-
-
-def _written(out: Path, files: Mapping[str, bytes]) -> tuple[Path, ...] | Diagnostic:
-    """Write everything; nothing is left behind where that fails."""
-    written: list[Path] = []
-    try:
-        for name, data in files.items():
-            file = out / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            with file.open("xb") as stream:
-                stream.write(data)
-            written.append(file)
-    except OSError as error:
-        for file in written:
-            file.unlink(missing_ok=True)
-        return _fault("RENEW-002", out, f"{error.filename or out}: {error.strerror}.", "Name another folder after -o.")
-    return tuple(written)
-
-
-def _fault(code: str, place: Path, what: str, fix: str) -> Diagnostic:
-    name, why = FILE_FAULTS[code]
-    return Diagnostic(Location(str(place), 0, 0), code, name, Severity.INVALID, what, why, fix)
+    placed = write_new(out, done.files, "RENEW", may_hold_more=False)
+    return placed if isinstance(placed, list) else Renewed(out, done.revision, placed)

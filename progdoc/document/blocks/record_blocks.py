@@ -23,6 +23,7 @@ __all__ = [
     "fit_table",
     "fit_workings",
     "medical_table",
+    "reading_table",
     "surveillance_table",
     "training_table",
 ]
@@ -209,6 +210,19 @@ def training_table(judged: Judged, people: Sequence[Person]) -> Table:
         Column("Language", 2),
     )
     return Table("training", "Trainings", columns, rows)
+
+
+def reading_table(people: Sequence[Person]) -> Table:
+    """Return who signed to have read which revision, the newest first."""
+    rows = tuple(
+        Row(
+            f"reading.{person.id}.{n}",
+            (text_cell(label_of(person)), text_cell(entry.revision), text_cell(long_date(entry.date))),
+        )
+        for person in people
+        for n, entry in enumerate(sorted(person.has_read, key=lambda entry: entry.date, reverse=True))
+    )
+    return Table("reading", "Read and signed", (Column("Person", 3), Column("Revision", 2), Column("Date", 3)), rows)
 
 
 def face_table(people: Sequence[Person]) -> Table:

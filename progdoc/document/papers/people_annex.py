@@ -11,6 +11,7 @@ from progdoc.document.blocks.record_blocks import (
     fit_table,
     fit_workings,
     medical_table,
+    reading_table,
     surveillance_table,
     training_table,
 )
@@ -109,6 +110,7 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         fit_table(judged, people),
         training_table(judged, people),
         face_table(people),
+        reading_table(people),
         device_table(judged),
     )
     workings = fit_workings(judged, people)

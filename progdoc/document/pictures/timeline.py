@@ -21,6 +21,7 @@ KIND_WORDS = {
     Kind.FIT_TEST: "Fit tests",
     Kind.TRAINING: "Trainings",
     Kind.INFORMATION: "Appendix D information",
+    Kind.READING: "Revisions to be read",
     Kind.INSPECTION: "Inspections",
     Kind.CYLINDER: "Cylinder requalifications",
     Kind.WITHDRAWAL: "Masks out of use",

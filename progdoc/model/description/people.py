@@ -16,6 +16,7 @@ __all__ = [
     "MedicalEntry",
     "MedicalLimit",
     "Person",
+    "ReadEntry",
     "Recommendation",
     "ReevaluateWhen",
     "Reevaluation",
@@ -173,6 +174,13 @@ class AppendixDGiven(Described):
     how: Text | None = said("How", "On paper, by screen or read out.", "read out by Ada Brook")
 
 
+class ReadEntry(Described):
+    """One revision of the program that this person has read and signed for."""
+
+    revision: Text = Field(title="Revision", description="The revision's number.", examples=["2026.1"])
+    date: IsoDate = Field(title="Date", description="When it was signed.", examples=["2026-03-02"])
+
+
 class IssuedMask(Described):
     """The mask and size a person wears."""
 
@@ -208,6 +216,12 @@ class Person(Described):
     training: tuple[TrainingEntry, ...] = said("Training", "Trainings, newest anywhere.", [], ())
     appendix_d: AppendixDGiven | None = said(
         "Appendix D", "When the information for voluntary wearers was given.", {"date": "2026-02-17"}
+    )
+    has_read: tuple[ReadEntry, ...] = said(
+        "Has read",
+        "Which revisions of the program they signed to have read, newest anywhere.",
+        [{"revision": "2026.1", "date": "2026-03-02"}],
+        (),
     )
 
 

@@ -101,6 +101,11 @@ class ProgramInfo(Described):
         "Who updates the program, and on what occasion.",
         "The officer revises it before any new task, agent or mask is used on site.",
     )
+    read_and_signed: YesNo | None = said(
+        "Read and signed",
+        "Everybody who wears a mask signs to have read each revision, by the day from which it applies.",
+        "yes",
+    )
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     citations: YesNo = said(

@@ -100,6 +100,8 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "training_elsewhere": ("training", "elsewhere", "yes-no"),
     "appendix_d_date": ("appendix_d", "date", "day"),
     "appendix_d_how": ("appendix_d", "how", "text"),
+    "read_revision": ("has_read", "revision", "text"),
+    "read_date": ("has_read", "date", "day"),
 }
 ALSO_CALLED = {
     "person_id": "id",

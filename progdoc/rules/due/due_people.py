@@ -1,4 +1,4 @@
-"""What falls due for people: medical evaluation, fit tests, training, the information for voluntary wearers."""
+"""What falls due for people: medical evaluation, fit tests, training, information for voluntary wearers, reading."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.records.fit_checks import FitState, fit_rules_of, fit_state, worn_mask
+from progdoc.rules.records.reading_checks import last_read, unread_since
 from progdoc.rules.records.surveillance_checks import examinations_of
 from progdoc.rules.records.wearer_checks import called_again_since, latest_clearance, training_cycle
 from progdoc.rules.requirement import Subject
@@ -42,6 +43,7 @@ def due_for_people(facts: Facts) -> Iterator[DueItem]:
             yield _training(facts, subject, person)
         if _may_apply(facts, subject, "voluntary-use"):
             yield from _information(facts, subject, person)
+        yield from _reading(facts, subject, person)
     for subject in SUBJECTS["worn-mask"](facts):
         if _may_apply(facts, subject, "required-tight-fitting"):
             yield _fit_test(facts, subject)
@@ -122,6 +124,24 @@ def _information(facts: Facts, subject: Subject, person: Person) -> Iterator[Due
             path=f"{subject.path}.appendix_d",
             subject=subject.ids,
         )
+
+
+def _reading(facts: Facts, subject: Subject, person: Person) -> Iterator[DueItem]:
+    """Yield the revision in force, or the one to come, where the firm has each signed for and this one is not."""
+    due = unread_since(facts, person)
+    if due is None or not _may_apply(facts, subject, "read-and-signed"):
+        return
+    last = last_read(person, facts.as_of)
+    yield DueItem(
+        id=f"reading.{person.id}",
+        kind=Kind.READING,
+        due=due,
+        what=f"Revision {facts.description.program.revision} to be read and signed by {label_of(person)}",
+        because=f"last revision {last.revision}, {long_date(last.date)}" if last else "nothing is signed for yet",
+        basis="this program",
+        path=f"{subject.path}.has_read",
+        subject=subject.ids,
+    )
 
 
 def _fit_test(facts: Facts, subject: Subject) -> DueItem:

@@ -16,6 +16,7 @@ class Kind(StrEnum):
     FIT_TEST = "fit-test"
     TRAINING = "training"
     INFORMATION = "information"
+    READING = "reading"
     INSPECTION = "inspection"
     CYLINDER = "cylinder"
     WITHDRAWAL = "withdrawal"

@@ -34,6 +34,7 @@ from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
+from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
@@ -158,6 +159,7 @@ CHECKS: dict[str, Check] = {
     "text-of-people-answers": _text_is_empty,
     **AGENT_CLAIM_CHECKS,
     **APPROVAL_CHECKS,
+    **READING_CHECKS,
     **STOCK_CHECKS,
     **CONTRADICTION_CHECKS,
     **ASSEMBLY_CHECKS,

@@ -236,6 +236,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "the wearer was fit-tested in this mask and size", "people[].fit_tests", "people[].masks"
     ),
     "wears-spectacles": _fact("the wearer needs glasses", "people[].spectacles"),
+    "read-and-signed": _fact("everybody signs to have read each revision", "program.read_and_signed"),
+    "readings-recorded": _fact(
+        "it is recorded who has read the program", "people[].has_read", "program.read_and_signed"
+    ),
     "hair-looked-at": _fact("it is recorded whether hair is under the seal", "people[].hair_in_seal"),
 }  # fmt: skip
 

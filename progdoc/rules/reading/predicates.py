@@ -27,6 +27,15 @@ __all__ = ["PREDICATES"]
 _FAR_FROM_SEAL = {Gear.NONE, Gear.GLOVES, Gear.EAR_PLUGS, Gear.APRON}
 
 
+_LIST_OF_READERS = "program.read_and_signed"
+
+
+def _readings_recorded(facts: Facts, _subject: Subject) -> Fact:
+    """Whether a list is kept of who has read which revision, or somebody stands on one."""
+    readers = tuple(f"{path}.has_read" for path, person in facts.people.values() if person.has_read)
+    return Fact(bool(readers) or bool(facts.description.program.read_and_signed), (*readers, _LIST_OF_READERS))
+
+
 def _required_use(facts: Facts, subject: Subject) -> Fact:
     """Somebody asks for a mask, a limit is passed whatever was declared, or a mask is kept for emergencies."""
     if subject.kind not in ("task", "hazard", "mask-use", "escape-mask"):
@@ -115,4 +124,6 @@ PREDICATES: dict[str, Predicate] = {
     "fit-tested-on-this-mask": _fit_tested_on_this_mask,
     "wears-spectacles": at_place(".spectacles", equals(True)),
     "hair-looked-at": given(".hair_in_seal"),
+    "read-and-signed": lambda facts, _: Fact(bool(facts.description.program.read_and_signed), (_LIST_OF_READERS,)),
+    "readings-recorded": _readings_recorded,
 }
