@@ -291,7 +291,7 @@ def _measured(
         for limit in (*limits, *added)
         if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
     ]
-    found, about_peaks = with_peaks(found, hazard, draft.peaks, path, substance)
+    found, about_peaks = with_peaks(found, hazard, evidence, draft.peaks, path, substance)
     draft.reasons += about_peaks
     for limit in limits:
         if limit.value is None:
@@ -307,6 +307,8 @@ def _measured(
                 draft.ratios.append(ratio)
                 continue
             level = NoLevel("EXP-005")
+        if level.at_least is not None:
+            draft.ratios.append(_ratio(hazard, path, task, limit, level.at_least))
         is_other = level.code == "EXP-033" or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA)
         is_extra = limit in added or (is_other and has_level)
         if is_extra:
