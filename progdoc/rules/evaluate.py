@@ -16,7 +16,7 @@ from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
-from progdoc.rules.requirement import Requirement, Subject, Verdict
+from progdoc.rules.requirement import Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet
 from progdoc.rules.subjects import SUBJECTS
 
@@ -65,7 +65,21 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
 
 
 def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
-    """Return how one subject stands to one requirement."""
+    """Return how one subject stands to one requirement, and the paragraph that asks where its work is done."""
+    found = _stands(facts, requirement, subject)
+    if found.status is Status.NOT_APPLICABLE or not requirement.also or not part_of(requirement.citation):
+        return found
+    industries = {task.industry for task in facts.tasks_of(subject)}
+    only = industries.pop() if len(industries) == 1 else None
+    home = at_home(requirement, only) if only else requirement.citation
+    if home == requirement.citation:
+        return found
+    usual = str(requirement.citation)
+    told = (replace(d, citation=str(home)) if d.citation == usual else d for d in found.diagnostics)
+    return replace(found, home=home, diagnostics=tuple(told))
+
+
+def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
     applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", applies.paths)
@@ -152,7 +166,7 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
         what=f"Whether this duty applies can't be told: nothing is said under `{path}`. {requirement.duty}",
         why="A duty that may apply is not set aside because nobody said whether it does.",
         fix=f"Write `{path.rpartition('.')[2]}:` there.\n{to_type(place_to_fill(facts, path))}",
-        citation=str(requirement.citation),
+        citation=str(verdict.citation),
         subject=verdict.subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.report import Status, section_of
-from progdoc.document.blocks.reference_blocks import RESPIRATORS, at_hand, paragraphs_here
+from progdoc.document.blocks.reference_blocks import at_hand, paragraphs_here
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.requirement import RESPIRATORS
 
 __all__ = ["legal_index"]
 
