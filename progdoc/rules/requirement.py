@@ -16,7 +16,6 @@ from progdoc.model.description.workplace import Industry
 __all__ = [
     "PARTS",
     "PATHS",
-    "RESPIRATORS",
     "Condition",
     "Fact",
     "NotForTheProgram",
@@ -167,15 +166,17 @@ class Verdict:
 
 # ---- twins of one paragraph in the parts of title 29 --------------------------------------------------
 
-RESPIRATORS = "29 CFR 1910.134"  # construction and shipyards take it over as it stands
 PARTS = {Industry.GENERAL: "1910", Industry.CONSTRUCTION: "1926", Industry.SHIPYARD: "1915"}
-_SECTION = re.compile(r"29 CFR (\d+)\.\d+")
+_SECTION = re.compile(r"us-29cfr(\d+)\.\d+")
 
 
 def part_of(citation: Citation) -> str:
-    """Return the part of the law whose twins a citation is one of; nothing for what binds everywhere."""
-    found = _SECTION.match(citation.source.short)
-    return found[1] if found and citation.source.short != RESPIRATORS else ""
+    """Return the part of the law whose twins a citation is one of; nothing for what binds everywhere.
+
+    Construction and shipyards take the respirator standard over as it stands.
+    """
+    found = _SECTION.match(citation.source.id)
+    return found[1] if found and citation.source.id != _STANDARD else ""
 
 
 def at_home(requirement: Requirement, industry: Industry) -> Citation:

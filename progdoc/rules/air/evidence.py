@@ -27,11 +27,11 @@ from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Evidence", "aged", "evidence_known", "groundless", "nonsense", "own_unit"]
+__all__ = ["OLD_MONTHS", "Evidence", "aged", "evidence_known", "groundless", "nonsense", "own_unit"]
 
 Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown
 
-_OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
+OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
 _DAY_MIN = 1440.0
 _PURE_GAS_PPM = 1_000_000.0
 _SOLIDS = (Form.DUST, Form.FUME, Form.FIBRES)
@@ -154,7 +154,7 @@ def aged(
         return
     newest = max(known)
     words = {"last_date": long_date(newest)}
-    if is_overdue(due_date(newest, months=_OLD_MONTHS), as_of):
+    if is_overdue(due_date(newest, months=OLD_MONTHS), as_of):
         yield Reason("EXP-012", f"{path}.exposure", words)
     later = [change for change in hazard.changes if newest < change.date <= as_of]
     if later:

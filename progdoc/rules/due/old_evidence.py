@@ -7,20 +7,17 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.model.description.hazards import Hazard
+from progdoc.rules.air.evidence import OLD_MONTHS
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.record_results import OldEvidence
 
 __all__ = ["old_evidence"]
 
-_OLD_MONTHS = 12  # our choice, as in `rules.air.evidence`: evidence older than a year is looked at again
-
 
 def old_evidence(facts: Facts) -> tuple[OldEvidence, ...]:
     """Return the evidence that is older than a year or has no day."""
     return tuple(
-        one
-        for one in _dated(facts)
-        if one.day is None or is_overdue(due_date(one.day, months=_OLD_MONTHS), facts.as_of)
+        one for one in _dated(facts) if one.day is None or is_overdue(due_date(one.day, months=OLD_MONTHS), facts.as_of)
     )
 
 
