@@ -144,7 +144,7 @@ def _assessment(
         _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, ceiling_min, draft)
     _form(hazard, path, substance, draft)
     draft.reasons += groundless(evidence, path)
-    draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
+    draft.reasons += aged(rules, hazard, task, evidence, limits, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else highest_level(evidence, task, substance, unit)
     working = highest_with_peaks(working, draft.peaks, substance, unit)

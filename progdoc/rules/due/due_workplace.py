@@ -10,10 +10,11 @@ from datetime import date
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.breathing_air import AirSource
-from progdoc.model.description.hazards import LeadTask, Samples, Unknown
+from progdoc.model.description.hazards import LeadTask, Unknown
 from progdoc.model.description.masks import Mask, Unit, Withdrawn
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.air.evidence import oldest_kind
 from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.due.due_items import DueItem
@@ -140,12 +141,8 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
         return
     if is_declared_unknown(evidence):
         return  # it can't be told, and nothing waits for it
-    days: list[date | None] = []
-    if isinstance(evidence, Samples):
-        days = [sample.date for sample in evidence.results]
-    elif not isinstance(evidence, Unknown | None):
-        days = [evidence.date]
-    done = max((day for day in days if day is not None and day <= facts.as_of), default=None)
+    known = oldest_kind(evidence, agent.limits, facts.as_of)
+    done = known[0] if known else None
     cycles = monitoring_cycles(agent) + evidence_cycles(facts.rules, agent.task, agent.hazard)
     item = _again(
         f"exposure.{agent.hazard.id}", Kind.EXPOSURE,
