@@ -16,6 +16,7 @@ from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
+from progdoc.rules.records.dangling_words import last_day_accepted
 from progdoc.rules.requirement import Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet
 from progdoc.rules.subjects import SUBJECTS
@@ -177,8 +178,9 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
     """Mark a caution or an advice that somebody answers for; a required finding can't be accepted."""
     if diagnostic.severity not in (Severity.CAUTION, Severity.ADVICE):
         return diagnostic
+    most = last_day_accepted(facts.as_of)
     for entry in facts.description.accepted:
-        if _covers(entry, diagnostic) and facts.as_of <= entry.until:
+        if _covers(entry, diagnostic) and facts.as_of <= entry.until <= most:
             words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
             return replace(diagnostic, accepted=words)
     return diagnostic

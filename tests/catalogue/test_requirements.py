@@ -65,6 +65,7 @@ NEVER_MET = {
     "PRG-066",  # an approval that nobody gives, a draft in words, a person who left
     "PRG-067",
     "PRG-068",
+    "PRG-075",  # a finding that is put away for years
     "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen

@@ -625,3 +625,34 @@ def test_each_fraction_of_a_dust_grows_old_by_itself(total: str, asked: bool) ->
     results = samples(sample("1 mg/m3", fraction="total", date=total), sample("0.5 mg/m3", fraction="respirable"))
     hazard = {"agent": "particulates not otherwise regulated", "exposure": results}
     assert ("EXP-012" in codes(assessment_of(hazard, task={"industry": "general"}))) is asked
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Our adviser says this use is banned since 2025; we go on",
+        "It is illegal now",
+        "Prohibited since May",
+        "The rule forbids it",
+        "This use is no longer allowed",
+        "Not permitted, says the agency",
+    ],
+)
+def test_an_environmental_rule_that_forbids_the_work_by_ones_own_words_settles_nothing(said: str) -> None:
+    hazard = {**DCM, "exposure": samples(sample("10 ppm")), "environmental_rule": said}
+    (asked,) = (one for one in assessment_of(hazard).reasons if one.code == "EXP-030")
+    assert said in asked.words["trouble"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Read on 2 March 2026; our use is not banned",
+        "Banned for homes; we work on pieces of artistic value, which are exempt",
+        "It forbids consumer use and does not apply to us",
+        "Read by the officer; limits kept, nobody is over 2 ppm",
+    ],
+)
+def test_an_environmental_rule_that_lets_the_work_pass_is_an_answer(said: str) -> None:
+    hazard = {**DCM, "exposure": samples(sample("10 ppm")), "environmental_rule": said}
+    assert "EXP-030" not in codes(assessment_of(hazard))

@@ -218,7 +218,7 @@ class Acceptance(Described):
         title="Reason", description="Why it may stand.", examples=["Sampling is booked for 2026-04-14"]
     )
     by: Text = Field(title="By", description="Who answers for it.", examples=["Ada Brook"])
-    until: IsoDate = Field(title="Until", description="When it comes back.", examples=["2026-06-30"])
+    until: IsoDate = Field(title="Until", description="When it comes back, within a year.", examples=["2026-06-30"])
 
 
 class Program(Described):

@@ -34,7 +34,7 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
 from progdoc.rules.air.coverage import short_of
-from progdoc.rules.air.environmental import environmental_rule
+from progdoc.rules.air.environmental import environmental_rule, open_about
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.fractions import names_every_fraction
@@ -162,8 +162,8 @@ def _assessment(
     if held := _not_described(program, hazard, substance):
         draft.reasons.append(Reason("EXP-034", f"{path}.agent", {"agent": hazard.agent, "held": ", ".join(held)}))
     agency = environmental_rule(task, substance)
-    if agency is not None and hazard.environmental_rule is None:
-        words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}
+    if agency is not None and (trouble := open_about(hazard.environmental_rule)):
+        words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks, "trouble": trouble}
         draft.reasons.append(Reason("EXP-030", f"{path}.environmental_rule", words))
     is_asked = (
         draft.is_unknown
