@@ -12,6 +12,7 @@ from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.languages import brings_a_language, languages_in
 from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, states_in
 from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
 from progdoc.rules.lookup.text_intervals import quantities_in
@@ -138,8 +139,32 @@ def _left(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(tuple(place for place, _ in texts), tuple(faults), nothing="Nothing says that this person left.")
 
 
+_UNDERSTOOD = {
+    "procedures.training.understandable": "the training",
+    "procedures.medical.understood": "the questionnaire",
+}
+
+
+def _language_of_the_wearer(facts: Facts, subject: Subject) -> CheckResult:
+    """Where a record names the language of a wearer and the program names languages, one of them is the same."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    spoken = {name for entry in person.training for name in languages_in(entry.language or "")}
+    if not spoken:
+        return CheckResult((f"{path}.training",), nothing="No record names a language.")
+    texts = [(place, text, about) for place, about in _UNDERSTOOD.items() if (text := facts.value_at(place))]
+    faults = tuple(
+        (place, {"language": " and ".join(sorted(spoken)), "text": text, "about": about})
+        for place, text, about in texts
+        if (named := languages_in(text)) and not named & spoken and not brings_a_language(text)
+    )
+    return CheckResult(
+        (f"{path}.training", *_UNDERSTOOD), faults, nothing="" if texts else "Nothing is told of what is understood."
+    )
+
+
 CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "authority-of-the-state": _authority_of_the_state,
+    "language-of-the-wearer": _language_of_the_wearer,
     "no-approval-claimed": _approved_by_an_agency,
     "no-draft-in-words": _calls_itself_a_draft,
     "person-still-there": _left,
