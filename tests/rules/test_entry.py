@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import catalogue_of, checked_by, patched
+from programs.patching import catalogue_of, checked_by, judged_by, patched
 from published_value import published
 
 CODES = ("CSP-007", "CSP-008", "IDL-008", "IDL-009", "TSK-029", "TSK-030")
@@ -99,3 +100,13 @@ def test_oxygen_of_a_space_is_looked_at_anew_after_a_year(day: str, asked: bool)
 
 def test_oxygen_of_an_open_place_gets_no_older() -> None:
     assert found({"tasks[0].oxygen": {**FRESH, "date": "2019-05-31"}}) == []
+
+
+@pytest.mark.parametrize("day", ["2025-05-31", "2025-06-01", "2026-05-20"])
+def test_what_is_asked_of_the_oxygen_and_what_is_due_are_one(day: str, tmp_path: Path) -> None:
+    space = {"tasks[0].confined_space": "yes", "tasks[0].entry": {"permit_required": "yes"}}
+    change = {**space, "tasks[0].oxygen": {**FRESH, "date": day}}
+    outlook = judged_by(CATALOGUE, patched({"set": change}), tmp_path).due(30)
+    late = [item.id for item in outlook.overdue if item.id.startswith("oxygen.")]
+    assert late == (["oxygen.scrape-sashes"] if "TSK-030" in found(change) else [])
+    assert "oxygen.scrape-sashes" in [one.id for one in (*outlook.overdue, *outlook.soon, *outlook.later)]

@@ -13,7 +13,7 @@ from progdoc.model.description.breathing_air import AirSource
 from progdoc.model.description.hazards import LeadTask, Unknown
 from progdoc.model.description.masks import Mask, Unit, Withdrawn
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy
+from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.air.evidence import oldest_kind
 from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.monitoring import monitoring_cycles
@@ -27,6 +27,8 @@ from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.records.dangling_words import last_day_accepted
+from progdoc.rules.records.entry_checks import oxygen_to_show
 from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, evaluated_on
 
 __all__ = ["due_for_workplace"]
@@ -47,6 +49,8 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     for air in facts.selection.air.values():
         for agent in air.agents:
             yield from _exposure(facts, agent)
+    for path, task in facts.our_tasks:
+        yield from _oxygen(facts, path, task)
     yield from _evaluation(facts)
     yield from _corrections(facts)
     yield from _acceptances(facts)
@@ -156,6 +160,16 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
     yield item
 
 
+def _oxygen(facts: Facts, path: str, task: Task) -> Iterator[DueItem]:
+    if told := oxygen_to_show(facts, task):
+        done = told.date if told.date and told.date <= facts.as_of else None
+        yield _again(
+            f"oxygen.{task.id}", Kind.EXPOSURE, f"Oxygen at “{label_of(task)}”: measure again",
+            done, facts.as_of, (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), "the evidence is not dated",
+            f"{path}.oxygen", (f"tasks.{task.id}",),
+        )  # fmt: skip
+
+
 def _assumed(agent: Assessment) -> Iterator[DueItem]:
     """The law assumes a level of lead until the air is assessed, and names no day by which that is done."""
     if is_assumed_lead(agent.hazard, agent.task, agent.substance):
@@ -226,8 +240,8 @@ def _acceptances(facts: Facts) -> Iterator[DueItem]:
         # Whatever was typed as a code is part of an id, which has no spaces and is there once.
         name = "-".join(f"{entry.code}.{entry.subject}".split() if entry.subject else entry.code.split())
         named[name] += 1
-        if is_overdue(entry.until, facts.as_of):
-            continue  # it has come back: the gap report shows it
+        if is_overdue(entry.until, facts.as_of) or entry.until > last_day_accepted(facts.as_of):
+            continue  # it has come back, or was never put away: the gap report shows it
         yield DueItem(
             id=f"acceptance.{name}" + (f".{named[name]}" if named[name] > 1 else ""),
             kind=Kind.ACCEPTANCE,

@@ -19,7 +19,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.requirement import Subject
 
-__all__ = ["ENTRY_CHECKS"]
+__all__ = ["ENTRY_CHECKS", "oxygen_to_show"]
 
 _OVER = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 _A_NAME = re.compile(r"\b[A-Z]")  # what is left of a text that names somebody
@@ -67,8 +67,8 @@ def _oxygen_shown_lately(facts: Facts, subject: Subject) -> CheckResult:
     """Where air may run short, what was measured is looked at again like any other evidence of the air."""
     path, task = _task(facts, subject)
     place = f"{path}.oxygen.date"
-    shown = task.oxygen
-    if shown is None or shown.lowest is None or not (task.confined_space or _is_short(facts, shown)):
+    shown = oxygen_to_show(facts, task)
+    if shown is None:
         return CheckResult((place,), nothing="No oxygen is told of air that may run short.")
     if shown.date is None:
         return result_at(place, {"last_date": "no stated day"})
@@ -76,8 +76,13 @@ def _oxygen_shown_lately(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(place, {"last_date": long_date(shown.date)} if is_old else None)
 
 
-def _is_short(facts: Facts, oxygen: Oxygen) -> bool:
-    return oxygen.lowest is not None and oxygen.lowest.value < facts.rules.law.amount("least-oxygen", "%")
+def oxygen_to_show(facts: Facts, task: Task) -> Oxygen | None:
+    """Return what is told of the oxygen of a task, where air may run short: it grows old there."""
+    told = task.oxygen
+    if told is None or told.lowest is None:
+        return None
+    is_short = told.lowest.value < facts.rules.law.amount("least-oxygen", "%")
+    return told if task.confined_space or is_short else None
 
 
 # ---- people who stand by ------------------------------------------------------------------------------
