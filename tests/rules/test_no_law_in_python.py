@@ -32,6 +32,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("air/group_notes.py", 5): "EN 689, preliminary test: three to five samples",
     ("air/surveillance.py", 12): "months in a year",
     ("air/surveillance.py", 52): "weeks in a year",
+    ("air/same_day.py", 365): "days in a year",
     ("air/surveillance.py", 365): "days in a year",
     ("cartridge_life/change_moments.py", 15): "our choice: people keep quarters of an hour",
     ("cartridge_life/change_moments.py", 0.5): "our choice: when a pause serves",
