@@ -144,7 +144,7 @@ def _bars_in(verdict: Verdict) -> Iterator[Bar]:
         for diagnostic in verdict.diagnostics:
             yield Bar(requirement.code, diagnostic.what, diagnostic.citation)
     elif verdict.status is Status.UNDETERMINED:
-        yield Bar(requirement.code, f"{verdict.because} {requirement.duty}", str(requirement.citation))
+        yield Bar(requirement.code, f"{verdict.because} {requirement.duty}", str(verdict.citation))
 
 
 def _bars_of_masks(

@@ -15,7 +15,8 @@ from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.proof import outcome_of
-from progdoc.rules.requirement import Fact, Requirement, Subject, Verdict
+from progdoc.rules.records.dangling_words import last_day_accepted
+from progdoc.rules.requirement import Fact, Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
@@ -64,7 +65,21 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
 
 
 def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
-    """Return how one subject stands to one requirement."""
+    """Return how one subject stands to one requirement, and the paragraph that asks where its work is done."""
+    found = _stands(facts, requirement, subject)
+    if found.status is Status.NOT_APPLICABLE or not requirement.also or not part_of(requirement.citation):
+        return found
+    industries = {task.industry for task in facts.tasks_of(subject)}
+    only = industries.pop() if len(industries) == 1 else None
+    home = at_home(requirement, only) if only else requirement.citation
+    if home == requirement.citation:
+        return found
+    usual = str(requirement.citation)
+    told = (replace(d, citation=str(home)) if d.citation == usual else d for d in found.diagnostics)
+    return replace(found, home=home, diagnostics=tuple(told))
+
+
+def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
     applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", applies.paths)
@@ -163,7 +178,7 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
         what=f"Whether this duty applies can't be told: nothing is said under `{path}`. {requirement.duty}",
         why="A duty that may apply is not set aside because nobody said whether it does.",
         fix=f"Write `{path.rpartition('.')[2]}:` there.\n{to_type(place_to_fill(facts, path))}",
-        citation=str(requirement.citation),
+        citation=str(verdict.citation),
         subject=verdict.subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,
@@ -174,8 +189,9 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
     """Mark a caution or an advice that somebody answers for; a required finding can't be accepted."""
     if diagnostic.severity not in (Severity.CAUTION, Severity.ADVICE):
         return diagnostic
+    most = last_day_accepted(facts.as_of)
     for entry in facts.description.accepted:
-        if _covers(entry, diagnostic) and facts.as_of <= entry.until:
+        if _covers(entry, diagnostic) and facts.as_of <= entry.until <= most:
             words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
             return replace(diagnostic, accepted=words)
     return diagnostic

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -10,8 +11,10 @@ from typing import Any
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.report import Status
+from progdoc.model.description.workplace import Industry
 
 __all__ = [
+    "PARTS",
     "PATHS",
     "Condition",
     "Fact",
@@ -22,7 +25,9 @@ __all__ = [
     "Subject",
     "Verdict",
     "adopted_values",
+    "at_home",
     "is_under",
+    "part_of",
 ]
 
 
@@ -151,6 +156,40 @@ class Verdict:
     evidence: tuple[str, ...] = ()  # the stated facts that show it; never empty for met
     diagnostics: tuple[Diagnostic, ...] = ()
     faults: tuple[str, ...] = ()  # of a gap: the places that are silent or say what does not do
+    home: Citation | None = None  # the paragraph that binds where the work is done, where it is not the first one
+
+    @property
+    def citation(self) -> Citation:
+        """The paragraph that asks this of this subject."""
+        return self.home or self.requirement.citation
+
+
+# ---- twins of one paragraph in the parts of title 29 --------------------------------------------------
+
+PARTS = {Industry.GENERAL: "1910", Industry.CONSTRUCTION: "1926", Industry.SHIPYARD: "1915"}
+_SECTION = re.compile(r"us-29cfr(\d+)\.\d+")
+
+
+def part_of(citation: Citation) -> str:
+    """Return the part of the law whose twins a citation is one of; nothing for what binds everywhere.
+
+    Construction and shipyards take the respirator standard over as it stands.
+    """
+    found = _SECTION.match(citation.source.id)
+    return found[1] if found and citation.source.id != _STANDARD else ""
+
+
+def at_home(requirement: Requirement, industry: Industry) -> Citation:
+    """Return the paragraph that asks for a duty in an industry: of twins, one section in each part, the one there.
+
+    A duty of several standards of one part has no twins: the finding names the standard of its agent.
+    """
+    wanted, cited = PARTS[industry], (requirement.citation, *requirement.also)
+    there = [citation for citation in cited if part_of(citation) == wanted]
+    sections = {(part_of(citation), citation.source.id) for citation in cited if part_of(citation)}
+    has_twins = len(sections) == len({part for part, _ in sections})
+    is_away = part_of(requirement.citation) not in ("", wanted)
+    return there[0] if there and is_away and has_twins else requirement.citation
 
 
 # ---- what adopting a paragraph states -----------------------------------------------------------------

@@ -56,6 +56,7 @@ OURS = (
     "standard_duties",
     "substance_standards",
     "substances",
+    "surveillance_unread",
 )
 ROMAN = ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"]
 ROMAN += ["xi", "xii", "xiii", "xiv", "xv", "xvi", "xvii", "xviii"]

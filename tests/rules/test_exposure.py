@@ -590,3 +590,69 @@ def test_a_limit_of_ones_own_is_held_against_the_table_of_the_industry(industry:
     assert [r.words["citation"] for r in found.reasons if r.code == "EXP-011"] == [paragraph]
     stricter = {**hazard, "limit": {**own, "value": "200 ppm"}}
     assert "EXP-011" not in codes(air_of([stricter], task={"industry": industry}).agents[0])
+
+
+BUT_OLD = {"date": "2019-03-01"}
+OLD_STEL = sample("20 ppm", 15, averaging="STEL", **BUT_OLD)
+DCM = {"agent": "methylene chloride", "form": "vapour"}  # 25 ppm, 125 ppm over a quarter hour
+
+
+@pytest.mark.parametrize(
+    ("results", "asked"),
+    [
+        ([sample("10 ppm"), OLD_STEL], " for STEL is of 1 March 2019"),
+        ([sample("10 ppm", **BUT_OLD), sample("20 ppm", 15, averaging="STEL")], " for TWA is of 1 March 2019"),
+        ([sample("10 ppm"), sample("20 ppm", 15, averaging="STEL")], ""),
+        # What is newer and tells as much, or more, takes the place of what is older.
+        ([sample("10 ppm"), OLD_STEL, sample("20 ppm", 1, averaging="ceiling")], ""),
+        ([sample("10 ppm", **BUT_OLD), sample("10 ppm"), sample("20 ppm", 15, averaging="STEL")], ""),
+    ],
+)  # fmt: skip
+def test_each_kind_of_sample_grows_old_by_itself(results: list[dict[str, Any]], asked: str) -> None:
+    found = assessment_of({**DCM, "exposure": samples(*results)}, task={"industry": "general"})
+    old = [f"{one.words['of']} is of {one.words['last_date']}" for one in found.reasons if one.code == "EXP-012"]
+    assert old == ([asked] if asked else [])
+
+
+def test_a_kind_of_which_no_limit_speaks_is_not_asked_for_again() -> None:
+    results = samples(sample("10 ug/m3"), sample("20 ug/m3", 15, averaging="STEL", **BUT_OLD))
+    assert "EXP-012" not in codes(assessment_of({"agent": "lead", "exposure": results}))
+
+
+@pytest.mark.parametrize(("total", "asked"), [("2019-03-01", True), ("2026-05-01", False)])
+def test_each_fraction_of_a_dust_grows_old_by_itself(total: str, asked: bool) -> None:
+    """General industry limits nuisance dust twice, as total and as respirable dust."""
+    results = samples(sample("1 mg/m3", fraction="total", date=total), sample("0.5 mg/m3", fraction="respirable"))
+    hazard = {"agent": "particulates not otherwise regulated", "exposure": results}
+    assert ("EXP-012" in codes(assessment_of(hazard, task={"industry": "general"}))) is asked
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Our adviser says this use is banned since 2025; we go on",
+        "It is illegal now",
+        "Prohibited since May",
+        "The rule forbids it",
+        "This use is no longer allowed",
+        "Not permitted, says the agency",
+    ],
+)
+def test_an_environmental_rule_that_forbids_the_work_by_ones_own_words_settles_nothing(said: str) -> None:
+    hazard = {**DCM, "exposure": samples(sample("10 ppm")), "environmental_rule": said}
+    (asked,) = (one for one in assessment_of(hazard).reasons if one.code == "EXP-030")
+    assert said in asked.words["trouble"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Read on 2 March 2026; our use is not banned",
+        "Banned for homes; we work on pieces of artistic value, which are exempt",
+        "It forbids consumer use and does not apply to us",
+        "Read by the officer; limits kept, nobody is over 2 ppm",
+    ],
+)
+def test_an_environmental_rule_that_lets_the_work_pass_is_an_answer(said: str) -> None:
+    hazard = {**DCM, "exposure": samples(sample("10 ppm")), "environmental_rule": said}
+    assert "EXP-030" not in codes(assessment_of(hazard))

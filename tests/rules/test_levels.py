@@ -13,6 +13,9 @@ from hypothesis import strategies as st
 from published_value import printed, published
 from rules.workplaces import assessment_of, codes, sample, samples
 
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.judged.published import LimitKind
+
 TOLUENE = {"agent": "toluene", "form": "vapour"}
 LEAD = {"agent": "lead"}
 
@@ -354,3 +357,75 @@ def test_a_task_longer_than_eight_hours_makes_a_longer_day() -> None:
     lead = assessment_of({**LEAD, "exposure": samples(sample("48 ug/m3", 600))}, task={"duration": "10 h"}).governing
     assert lead is not None
     assert lead.level.limit_value == printed("40")
+
+
+# 29 CFR 1910.1052(c): methylene chloride 25 ppm, 125 ppm over 15 minutes. Table Z-2: toluene 200 ppm, ceiling 300 ppm.
+DCM = {"agent": "methylene chloride", "form": "vapour"}
+
+
+def of_kind(found: Assessment, kind: LimitKind) -> float:
+    return next(each.level.value for each in found.ratios if each.limit.kind is kind)
+
+
+@published("29 CFR 1910.1052(c)(2), Table Z-2; that a mean is no more than the highest is arithmetic")
+@pytest.mark.parametrize("long", ["TWA", "STEL"])
+@pytest.mark.parametrize(
+    ("hazard", "kind", "average", "minutes", "short", "shown"),
+    [
+        (TOLUENE, LimitKind.CEILING, 450, 60, sample("250 ppm", 10, averaging="ceiling", shift="b"), 450.0),
+        (TOLUENE, LimitKind.CEILING, 450, 5, sample("250 ppm", 10, averaging="ceiling", shift="b"), 450.0),
+        (DCM, LimitKind.STEL, 60, 240, sample("20 ppm", 15, averaging="STEL"), 60.0),
+        (DCM, LimitKind.STEL, 300, 240, sample("20 ppm", 15, averaging="STEL", below_detection="yes"), 300.0),
+        (DCM, LimitKind.STEL, 60, 20, sample("20 ppm", 15, averaging="STEL"), 40.0),  # of two quarter hours one
+        (
+            DCM,
+            LimitKind.STEL,
+            300,
+            5,
+            sample("20 ppm", 15, averaging="STEL"),
+            100.0,
+        ),  # the rest of the quarter hour clean
+    ],
+)
+def test_no_short_sample_overrules_what_a_longer_average_proves(
+    hazard: dict[str, Any], kind: LimitKind, average: int, minutes: int, short: dict[str, Any], shown: float, long: str
+) -> None:
+    averaged = sample(f"{average} ppm", minutes, rest_of_shift="zero", shift="a", averaging=long)
+    whole = sample("10 ppm", 480, shift="c")
+    found = assessment_of({**hazard, "exposure": samples(averaged, short, whole)}, task={"industry": "general"})
+    if long == "STEL" and minutes <= 15 and kind is LimitKind.STEL:
+        shown = float(average)  # it is a sample of that time itself
+    assert of_kind(found, kind) == pytest.approx(shown)
+    assert ("EXP-006" in codes(found)) is (minutes > 15 or long == "TWA" or kind is LimitKind.CEILING)
+
+
+@published("29 CFR 1910.1052(c)(2), Table Z-2")
+@pytest.mark.parametrize(
+    ("hazard", "averaged", "short"),
+    [
+        (TOLUENE, sample("200 ppm", 60, rest_of_shift="zero"), sample("250 ppm", 10, averaging="ceiling")),
+        (
+            TOLUENE,
+            sample("450 ppm", 60, rest_of_shift="zero", below_detection="yes"),
+            sample("250 ppm", 10, averaging="ceiling"),
+        ),
+        (DCM, sample("20 ppm", 240), sample("60 ppm", 15, averaging="STEL")),
+        (DCM, sample("20 ppm", 240), sample("20 ppm", 15, averaging="STEL")),
+        (DCM, sample("3 ppm", 480), sample("1 ppm", 15, averaging="STEL")),  # 3 × 480 in one quarter hour is 96
+    ],
+)
+def test_a_short_sample_no_lower_than_the_averages_beside_it_stands(
+    hazard: dict[str, Any], averaged: dict[str, Any], short: dict[str, Any]
+) -> None:
+    assert "EXP-006" not in codes(
+        assessment_of({**hazard, "exposure": samples(averaged, short)}, task={"industry": "general"})
+    )
+
+
+def test_an_estimated_average_over_a_short_term_limit_passes_it_and_leaves_its_height_open() -> None:
+    estimate = {"kind": "estimate", "concentration": "130 ppm", "by": "A", "basis": "B", "date": "2026-05-01"}
+    found = assessment_of({**DCM, "exposure": estimate}, task={"industry": "general"})
+    assert of_kind(found, LimitKind.STEL) == 130.0
+    assert "EXP-006" in codes(found)
+    lower = assessment_of({**DCM, "exposure": {**estimate, "concentration": "120 ppm"}}, task={"industry": "general"})
+    assert LimitKind.STEL not in {ratio.limit.kind for ratio in lower.ratios}

@@ -112,3 +112,13 @@ def test_a_peak_that_has_not_come_or_cannot_be_counts_for_nothing() -> None:
 
 def test_a_peak_in_another_kind_of_unit_is_asked_about() -> None:
     assert "EXP-013" in codes(assessed(peak("3 f/cc", 8)))
+
+
+@published("29 CFR 1910.1000, Table Z-2: toluene, ceiling 300 ppm, 500 ppm for 10 minutes")
+def test_peaks_that_are_too_short_for_a_measured_average_do_not_explain_it() -> None:
+    exposure = samples(sample("450 ppm", 60, rest_of_shift="zero"), sample("250 ppm", 10, averaging="ceiling"))
+    told = assessed(peak("500 ppm", 10), exposure=exposure)  # at the most 333 ppm over the hour
+    assert "EXP-037" in codes(told)
+    assert ratio(told, LimitKind.CEILING) == pytest.approx(1.5)
+    low = samples(sample("330 ppm", 60, rest_of_shift="zero"), sample("250 ppm", 10, averaging="ceiling"))
+    assert "EXP-037" not in codes(assessed(peak("500 ppm", 10), exposure=low))

@@ -232,3 +232,25 @@ def test_several_agents_of_a_day_are_a_mixture(more: dict[str, Any], is_told: bo
 def test_hundreds_of_tasks_are_one_group_and_those_kept_apart_are_few() -> None:
     tasks = [Task(id=f"t{i}", name="t", people=["p"], never_same_day=["t1"] if i == 0 else []) for i in range(1500)]
     assert [len(group) for group in groups_of_one_day(tasks)] == [1499, 1499]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "meet"),
+    [
+        ({"frequency": "Daily"}, {"frequency": "Daily"}, True),
+        ({"frequency": "Every working day"}, {"days_per_year": "220"}, True),
+        ({"days_per_year": "200"}, {"days_per_year": "166"}, True),
+        ({"days_per_year": "200"}, {"days_per_year": "165"}, False),
+        ({"frequency": "Four days a week"}, {"frequency": "Three days a week"}, False),
+        ({"frequency": "Daily in summer"}, {"frequency": "Daily in winter"}, False),
+        ({"frequency": "Every day, one week of two"}, {"frequency": "Daily, alternating with the other"}, False),
+        ({"frequency": "Now and then"}, {"frequency": "Daily"}, False),
+    ],
+)
+def test_no_two_tasks_are_kept_apart_on_more_days_than_a_year_has(
+    first: dict[str, Any], second: dict[str, Any], meet: bool
+) -> None:
+    """18 mg/m3 for half a shift in each of two tasks, where 15 over a shift is allowed."""
+    tasks = [task("a", **first), task("b", never_same_day=["a"], **second)]
+    found = of(tasks, [dust("a", "18 mg/m3"), dust("b", "18 mg/m3")])
+    assert is_over(found) == ({"a", "b"} if meet else set())

@@ -10,10 +10,11 @@ from document.reading import of_type, program_of
 from programs.patching import judged as judged_program
 from programs.patching import patched
 from published_value import published
-from rules.workplaces import judged, sample, samples
+from rules.workplaces import assessment_of, judged, sample, samples
 
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.tree.nodes import Section
+from progdoc.rules.masks.standard_duties import standard_duties
 
 HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 POWERED = {"facepiece": "full-facepiece", "mode": "powered"}
@@ -131,3 +132,13 @@ def test_how_wearers_are_examined_stands_with_the_medical_evaluation_and_not_wit
     general = patched({"set": {"hazards[0].agent": "particulates not otherwise regulated"}})
     other = program_of(judged_program(general, tmp_path))
     assert "sets the examinations of those who wear masks" not in " ".join(printed_words(other).split())
+
+
+def test_a_paragraph_on_examinations_that_nobody_read_is_told_with_the_task() -> None:
+    """Methylene chloride takes over 1910.134(e) for the mask, and examines whoever works in its air besides."""
+    hazard = {"agent": "methylene chloride", "form": "vapour", "exposure": samples(sample("60 ppm"))}
+    told = standard_duties(assessment_of(hazard, task={"industry": "general"}), ())
+    assert any("29 CFR 1910.1052(j)" in duty.text and duty.is_medical for duty in told)
+    kept = {**hazard, "exposure": samples(sample("1 ppm"))}
+    still = standard_duties(assessment_of(kept, task={"industry": "general"}), ())
+    assert not any("1910.1052(j)" in duty.text for duty in still)

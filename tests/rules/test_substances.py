@@ -12,7 +12,10 @@ from hypothesis import strategies as st
 from published.law_tables import Entry, entries, table
 from published_value import published
 
+from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
+from progdoc.rules.lookup.limits import binding_limits
 from progdoc.rules.lookup.substances import (
     commonly_held,
     conditional_limits,
@@ -571,3 +574,28 @@ def test_every_product_names_agents_of_the_tables() -> None:
     for row in table_rows("products"):
         held = commonly_held(f"Fine {row['words']}, old")
         assert {agent.id for agent in held} >= set(row["agents"].split(";"))
+
+
+@published("29 CFR 1910.1000, Table Z-1: “total dust” heads glycerin (mist), vegetable oil mist and malathion")
+def test_total_dust_of_a_liquid_is_its_droplets() -> None:
+    found = find_substance("malathion")
+    assert found is not None
+    assert [limit.value for limit in limits_for(found, "general", "mist")] == [15.0]
+    assert [limit.value for limit in limits_for(found, "general", "mist-and-vapour")] == [15.0]
+    assert limits_for(found, "general", "vapour") == ()
+
+
+FORMS = ("dust", "fume", "mist", "vapour", "gas")
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_nobody_is_told_that_no_limit_is_known_where_one_is_printed_for_another_form(form: str) -> None:
+    for row in table_rows("substances"):
+        agent = find_substance(row["id"])
+        if agent is None or limits_for(agent, "general", form) or not limits_for(agent, "general"):
+            continue
+        hazard = Hazard.model_validate({"id": "h", "task": "t", "agent": row["id"], "form": form})
+        task = Task.model_validate({"id": "t", "name": "n", "industry": "general"})
+        (told,) = binding_limits(hazard, "hazards[0]", task, agent).reasons
+        assert told.code == "EXP-003"
+        assert told.words["none"].endswith(f"none is printed for {form}."), row["id"]

@@ -10,7 +10,7 @@ from published_value import published
 from rules.workplaces import assessment_of, sample, samples
 
 from progdoc.model.description.workplace import Task
-from progdoc.rules.air.surveillance import days_in_year
+from progdoc.rules.air.surveillance import days_in_year, surveillance_rules, unread_surveillance
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.masks.standard_duties import standard_duties
 
@@ -173,3 +173,36 @@ def test_an_assumed_level_waits_for_its_assessment(tmp_path: Path) -> None:
     assert [one.severity for one in found.findings if one.code == "EXP-039"] == ["caution"]
     sampled = judged(patched({}), tmp_path)
     assert all(one.due for one in sampled.due(900).items if one.id == "exposure.sash-lead")
+
+
+STANDARDS = [(row["agent"], row["industry"]) for row in table_rows("substance_standards")]
+READ = {(row["agent"], one) for row in table_rows("surveillance") for one in row["industries"].split(";")}
+UNREAD = {
+    (row["agent"], one): row["look_up"]
+    for row in table_rows("surveillance_unread")
+    for one in row["industries"].split(";")
+}
+
+
+def test_the_examinations_of_every_standard_are_read_or_to_be_looked_up() -> None:
+    assert not READ & set(UNREAD)
+    assert READ | set(UNREAD) == set(STANDARDS)
+
+
+@pytest.mark.parametrize(("agent", "industry"), STANDARDS)
+def test_no_standard_is_passed_over_in_silence(agent: str, industry: str) -> None:
+    """Nobody knows the level: what the standard asks, or where to look it up, is told."""
+    found = assessment_of({"agent": agent, "exposure": {"kind": "unknown"}}, task={"industry": industry})
+    asked = {place for _, place in unread_surveillance(found)}
+    assert asked == ({UNREAD[agent, industry]} if (agent, industry) in UNREAD else set())
+    assert asked or list(surveillance_rules(found))
+
+
+def test_where_to_look_is_asked_from_the_action_level_on_and_for_these_agents_alone() -> None:
+    def asked(agent: str, level: str) -> list[str]:
+        hazard = {"agent": agent, "exposure": samples(sample(level))}
+        return [place for _, place in unread_surveillance(assessment_of(hazard, task={"industry": "general"}))]
+
+    assert asked("lead", "30 ug/m3") == ["29 CFR 1910.1025(j)"]
+    assert asked("lead", "29 ug/m3") == []
+    assert asked("toluene", "900 ppm") == []

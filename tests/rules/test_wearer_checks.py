@@ -6,6 +6,7 @@ from datetime import date
 from itertools import permutations
 
 import pytest
+from programs.patching import catalogue_of, checked_by, patched
 
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
 from progdoc.rules.records.wearer_checks import latest_clearance
@@ -38,3 +39,31 @@ def test_a_newer_recommendation_replaces_an_older_one_and_a_later_one_is_not_the
     assert found is not None
     assert found.recommendation is Recommendation.CLEARED
     assert latest_clearance(wearer({**CLEARED, "date": "2026-06-02"}), DAY) is None
+
+
+LANGUAGES = catalogue_of(("TRN-015",))
+
+
+def languages(spoken: str, training: str, questions: str) -> list[str]:
+    said = {"procedures.training.understandable": training, "procedures.medical.understood": questions}
+    checked = checked_by(LANGUAGES, patched({"set": {**said, "people[0].training[0].language": spoken}}))
+    found = [d for d in checked.report.findings if d.code == "TRN-015" and d.subject == ("people.jo-marsh",)]
+    return [d.location.path.rpartition(".")[2] for d in found]
+
+
+@pytest.mark.parametrize(
+    ("spoken", "training", "questions", "asked"),
+    [
+        ("Spanish", "In English", "English forms only", ["understandable", "understood"]),
+        ("Spanish", "In English and Spanish", "English forms only", ["understood"]),
+        ("Polish and English", "In English", "English forms only", []),
+        ("Spanish", "In English, with an interpreter", "English forms, translated on request", []),
+        ("Spanish", "By showing", "The practice reads it aloud", []),
+        ("spanish", "SPANISH", "Spanish forms", []),
+        ("Plain words", "In English", "English forms only", []),
+    ],
+)
+def test_a_wearer_is_spoken_to_in_a_language_of_theirs(
+    spoken: str, training: str, questions: str, asked: list[str]
+) -> None:
+    assert languages(spoken, training, questions) == asked

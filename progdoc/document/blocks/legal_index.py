@@ -6,12 +6,13 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.report import Status, section_of
-from progdoc.document.blocks.reference_blocks import RESPIRATORS, at_hand, paragraphs_here
+from progdoc.document.blocks.reference_blocks import at_hand, paragraphs_here
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Reference, Row, Section, Table, Text
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["legal_index"]
 
+_RESPIRATORS = "29 CFR 1910.134"
 _OTHERS = 2  # where rules beside the standard stand in the order of the index
 _APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")
 
@@ -31,10 +32,10 @@ def legal_index(
     for requirement in judged.requirements:
         places = {main[place] for place in answers.get(requirement.code, ())}
         for citation in paragraphs_here(requirement, here) if places else ():
-            if requirement.code not in used and citation.source.short != RESPIRATORS:
+            if requirement.code not in used and citation.source.short != _RESPIRATORS:
                 continue  # a standard of an agent that is not in this air
             found.setdefault(section_of(str(citation)), set()).update(places)
-            if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == RESPIRATORS:
+            if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == _RESPIRATORS:
                 found.setdefault(f"Appendix {appendix[1]}", set()).update(places)
     same: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
     for part in sorted(found, key=_in_order):

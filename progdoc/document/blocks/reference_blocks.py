@@ -12,14 +12,9 @@ from progdoc.core.worked import Worked
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.requirement import Requirement
+from progdoc.rules.requirement import PARTS, Requirement, part_of
 
-__all__ = ["RESPIRATORS", "AtHand", "at_hand", "paragraphs_here", "reference_tables"]
-
-# The parts of title 29 in which each industry has its twins of one section.
-_PARTS = {Industry.GENERAL: "1910", Industry.CONSTRUCTION: "1926", Industry.SHIPYARD: "1915"}
-_SECTION = re.compile(r"29 CFR (\d+)\.\d+")
-RESPIRATORS = "29 CFR 1910.134"  # construction and shipyards take it over as it stands
+__all__ = ["AtHand", "at_hand", "paragraphs_here", "reference_tables"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +33,7 @@ def at_hand(judged: Judged) -> AtHand:
     industries = said if said and all(task.industry for task in tasks) else set(Industry)
     agents = (agent.substance for air in judged.selection.air.values() for agent in air.agents)
     standards = frozenset(name for agent in agents if agent for _, name in agent.standards)
-    parts = frozenset(_PARTS[industry] for industry in industries)
+    parts = frozenset(PARTS[industry] for industry in industries)
     return AtHand(parts, standards, judged.agent_standards - standards)
 
 
@@ -46,17 +41,11 @@ def paragraphs_here(requirement: Requirement, here: AtHand) -> tuple[Citation, .
     """Return the paragraphs of a duty; of twins in several parts of the law, and of standards, those at hand."""
     cited = (requirement.citation, *requirement.also)
     known = tuple(citation for citation in cited if citation.source.short not in here.others) or cited
-    parts = {part for citation in known if (part := _part(citation))}
+    parts = {part for citation in known if (part := part_of(citation))}
     shared = parts & here.parts
-    if len(parts) < len(_PARTS) - 1 or not shared:
+    if len(parts) < len(PARTS) - 1 or not shared:
         return known
-    return tuple(citation for citation in known if _part(citation) in ("", *shared))
-
-
-def _part(citation: Citation) -> str:
-    """Return the part of the law whose twins a citation is one of; nothing for what binds everywhere."""
-    found = _SECTION.match(citation.source.short)
-    return found[1] if found and citation.source.short != RESPIRATORS else ""
+    return tuple(citation for citation in known if part_of(citation) in ("", *shared))
 
 
 def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, ...]:

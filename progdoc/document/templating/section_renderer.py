@@ -13,8 +13,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
+from progdoc.core.report import Status
 from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks
 from progdoc.document.templating.context import context_of
@@ -131,7 +133,7 @@ class SectionRenderer:
         if state.prints and _shows(body := caller()):
             self._note(passage, codes, subject)
         passage.open += state.open
-        return self._marked("-".join(codes), body, passage, self._short(codes) if body else "")
+        return self._marked("-".join(codes), body, passage, self._short(codes, subject) if body else "")
 
     def _passage(self, name: str, caller: Callable[[], str]) -> str:
         """Print the sentences that are met, then the open points of the others."""
@@ -146,12 +148,12 @@ class SectionRenderer:
     def _say(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a sentence of a passage and its citation where all codes that apply are met."""
         body = self._settled(codes, subject, caller)
-        return f"{body.strip()} {self._mark('cite', self._short(codes))}\n" if body else ""
+        return f"{body.strip()} {self._mark('cite', self._short(codes, subject))}\n" if body else ""
 
     def _item(self, *codes: str, subject: str = "", caller: Callable[[], str]) -> str:
         """Print a list item of a passage, likewise."""
         body = self._settled(codes, subject, caller)
-        return f"- {' '.join(body.split())} {self._mark('cite', self._short(codes))}\n" if body else ""
+        return f"- {' '.join(body.split())} {self._mark('cite', self._short(codes, subject))}\n" if body else ""
 
     def _facts(self, caller: Callable[[], str]) -> str:
         """Print a table of facts around its rows; nothing where there is none."""
@@ -163,7 +165,7 @@ class SectionRenderer:
         words = " ".join((self._settled(codes, subject, caller) if codes else caller()).split())
         if codes and not words:
             return ""
-        cited = self._mark("cite", self._short(codes)) if codes else ""
+        cited = self._mark("cite", self._short(codes, subject)) if codes else ""
         return f"| {name} | {words} {cited} |\n"
 
     def _points(self, *codes: str, subject: str = "") -> str:
@@ -263,9 +265,14 @@ class SectionRenderer:
         """Return texts of the user's in a row; they may hold commas of their own."""
         return "; ".join(self._tokens.phrase(part) for part in parts)
 
-    def _short(self, codes: Iterable[str]) -> str:
-        cited = (short_citation(self._requirement(code).citation) for code in codes)
-        return "; ".join(dict.fromkeys(cited))
+    def _short(self, codes: Iterable[str], subject: str) -> str:
+        """Return the paragraphs behind a sentence: those that ask it of whom it is said of."""
+        cited = [citation for code in codes for citation in self._cited(code, subject)]
+        return "; ".join(dict.fromkeys(map(short_citation, cited)))
+
+    def _cited(self, code: str, subject: str) -> Sequence[Citation]:
+        shown = [verdict.citation for verdict in self._verdicts.of(code, subject) if verdict.status is Status.MET]
+        return shown or [self._requirement(code).citation]
 
     @staticmethod
     def _mark(kind: str, name: str) -> str:

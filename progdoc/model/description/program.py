@@ -57,11 +57,18 @@ class Jurisdiction(Described):
     authority: Authority | None = said(
         "Authority", "Who enforces the standard at your sites: federal OSHA or a state plan.", "federal"
     )
-    state: Text | None = said("State", "The state whose plan applies, if a state plan does.", "Vermont")
+    state: Text | None = said(
+        "State", "The state in which the work is done; its plan, if a state plan applies.", "Vermont"
+    )
     compared: Text | None = said(
         "Compared",
         "Under a state plan: who compared the state's own rule with the federal one, when, and what differs.",
         "Ada Brook on 2026-02-01, with the state's text of 2025: it adds nothing for our work.",
+    )
+    because: Text | None = said(
+        "Because",
+        "Why this authority and no other, where it is not the one that most firms of the state have.",
+        "All our work is inside the naval base, a federal enclave",
     )
 
 
@@ -216,7 +223,7 @@ class Acceptance(Described):
         title="Reason", description="Why it may stand.", examples=["Sampling is booked for 2026-04-14"]
     )
     by: Text = Field(title="By", description="Who answers for it.", examples=["Ada Brook"])
-    until: IsoDate = Field(title="Until", description="When it comes back.", examples=["2026-06-30"])
+    until: IsoDate = Field(title="Until", description="When it comes back, within a year.", examples=["2026-06-30"])
 
 
 class Program(Described):

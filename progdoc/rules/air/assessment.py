@@ -34,7 +34,7 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.air import carcinogens
 from progdoc.rules.air.asbestos import class_asks_for_mask, is_classed, unsaid_of_class
 from progdoc.rules.air.coverage import short_of
-from progdoc.rules.air.environmental import environmental_rule
+from progdoc.rules.air.environmental import environmental_rule, open_about
 from progdoc.rules.air.evidence import Evidence, aged, evidence_known, groundless, nonsense, own_unit
 from progdoc.rules.air.floors import Floor, lead_floor, long_table_1_tasks, table_1_floor
 from progdoc.rules.air.fractions import names_every_fraction
@@ -144,7 +144,7 @@ def _assessment(
         _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, ceiling_min, draft)
     _form(hazard, path, substance, draft)
     draft.reasons += groundless(evidence, path)
-    draft.reasons += aged(rules, hazard, task, evidence, path, as_of)
+    draft.reasons += aged(rules, hazard, task, evidence, limits, path, as_of)
     unit = next((limit.unit for limit in limits if limit.value), own_unit(evidence))
     working = None if faults else highest_level(evidence, task, substance, unit)
     working = highest_with_peaks(working, draft.peaks, substance, unit)
@@ -162,8 +162,8 @@ def _assessment(
     if held := _not_described(program, hazard, substance):
         draft.reasons.append(Reason("EXP-034", f"{path}.agent", {"agent": hazard.agent, "held": ", ".join(held)}))
     agency = environmental_rule(task, substance)
-    if agency is not None and hazard.environmental_rule is None:
-        words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks}
+    if agency is not None and (trouble := open_about(hazard.environmental_rule)):
+        words = {"agent": hazard.agent, "rule": agency.rule, "asks": agency.asks, "trouble": trouble}
         draft.reasons.append(Reason("EXP-030", f"{path}.environmental_rule", words))
     is_asked = (
         draft.is_unknown
@@ -291,7 +291,7 @@ def _measured(
         for limit in (*limits, *added)
         if limit.kind is not LimitKind.ACTION_LEVEL and limit.value is not None
     ]
-    found, about_peaks = with_peaks(found, hazard, draft.peaks, path, substance)
+    found, about_peaks = with_peaks(found, hazard, evidence, draft.peaks, path, substance)
     draft.reasons += about_peaks
     for limit in limits:
         if limit.value is None:
@@ -307,6 +307,8 @@ def _measured(
                 draft.ratios.append(ratio)
                 continue
             level = NoLevel("EXP-005")
+        if level.at_least is not None:
+            draft.ratios.append(_ratio(hazard, path, task, limit, level.at_least))
         is_other = level.code == "EXP-033" or (level.code == "EXP-006" and limit.kind is not LimitKind.TWA)
         is_extra = limit in added or (is_other and has_level)
         if is_extra:

@@ -6,8 +6,9 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.published import Substance
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.standard_tables import EnvironmentalRule, environmental_rules
+from progdoc.rules.lookup.telling_words import tells_of_a_ban
 
-__all__ = ["environmental_rule"]
+__all__ = ["environmental_rule", "open_about"]
 
 
 def environmental_rule(task: Task, substance: Substance | None) -> EnvironmentalRule | None:
@@ -16,3 +17,10 @@ def environmental_rule(task: Task, substance: Substance | None) -> Environmental
         if substance is not None and rule.agent == substance.id:
             return rule if not rule.industry or rule.industry in industries_of(task) else None
     return None
+
+
+def open_about(said: str | None) -> str:
+    """Return what is open about such a rule: that nobody read it, or that by what is said it forbids the work."""
+    if said is None:
+        return "nobody says that it was checked"
+    return f"by what is said of it, “{said}”, it forbids the work" if tells_of_a_ban(said) else ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
@@ -21,17 +21,28 @@ from progdoc.model.description.hazards import (
 )
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 from progdoc.model.description.workplace import Task
+from progdoc.rules.air.fractions import is_of_fraction
 from progdoc.rules.in_force.figures import evidence_cycles
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.in_force.rule_set import RuleSet
+from progdoc.rules.judged.published import Limit, LimitKind
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Evidence", "aged", "evidence_known", "groundless", "nonsense", "own_unit"]
+__all__ = [
+    "OLD_MONTHS",
+    "Evidence",
+    "aged",
+    "evidence_known",
+    "groundless",
+    "nonsense",
+    "oldest_kind",
+    "own_unit",
+]
 
 Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown
 
-_OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
+OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
 _DAY_MIN = 1440.0
 _PURE_GAS_PPM = 1_000_000.0
 _SOLIDS = (Form.DUST, Form.FUME, Form.FIBRES)
@@ -139,22 +150,64 @@ def groundless(evidence: Evidence | None, path: str) -> Iterator[Reason]:
         yield Reason("EXP-038", f"{path}.exposure.by", {"text": who, "wanting": "a competent person"})
 
 
+_SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
+# What a newer sample of one kind takes the place of: the highest at any moment is no less than that of a quarter hour.
+_STANDS_FOR = {
+    Averaging.TWA: (Averaging.TWA,),
+    Averaging.STEL: (Averaging.STEL, Averaging.CEILING),
+    Averaging.CEILING: (Averaging.CEILING,),
+}
+
+
+def oldest_kind(evidence: Evidence | None, limits: Sequence[Limit], as_of: date) -> tuple[date, str] | None:
+    """Return the day of the newest evidence, and of what; of several kinds of sample, of that which is oldest.
+
+    A new average over the shift says nothing of the worst quarter hour, and respirable dust nothing of the total. A
+    kind of which no limit speaks is not looked at.
+    """
+    known = [day for day in _days(evidence) if day <= as_of]
+    if not known:
+        return None
+    results = evidence.results if isinstance(evidence, Samples) else ()
+    dated = [(one, one.date) for one in results if one.date is not None and one.date <= as_of]
+    newest = {
+        (kind, fraction): max(day for one, day in dated if one.averaging in others and one.fraction in (None, fraction))
+        for kind, others in _STANDS_FOR.items()
+        for fraction in {one.fraction for one, _ in dated if one.averaging is kind}
+        if any(
+            (limit.kind in _SHORT) is (kind is not Averaging.TWA) and is_of_fraction(fraction, limit.fraction)
+            for limit in limits
+        )
+    }
+    if not newest:
+        return max(known), ""
+    (kind, fraction), day = min(newest.items(), key=lambda item: item[1])
+    told = " ".join(filter(None, (kind.value, fraction.value if fraction else "")))
+    return day, f" for {told}" if len(newest) > 1 else ""
+
+
 def aged(
-    rules: RuleSet, hazard: Hazard, task: Task, evidence: Evidence | None, path: str, as_of: date
+    rules: RuleSet,
+    hazard: Hazard,
+    task: Task,
+    evidence: Evidence | None,
+    limits: Sequence[Limit],
+    path: str,
+    as_of: date,
 ) -> Iterator[Reason]:
     """Ask about evidence that is undated or old; older than a policy allows is a breach of it."""
     if evidence is None or isinstance(evidence, Unknown | LeadTask):
         return
-    known = [day for day in _days(evidence) if day <= as_of]
+    known = oldest_kind(evidence, limits, as_of)
     asked_for = evidence_cycles(rules, task, hazard)
-    if not known:
+    if known is None:
         yield Reason("EXP-020", f"{path}.exposure")
         for cycle in asked_for:
             yield Reason("POL-005", f"{path}.exposure", {"last_date": "no stated day", **_asked(cycle)})
         return
-    newest = max(known)
-    words = {"last_date": long_date(newest)}
-    if is_overdue(due_date(newest, months=_OLD_MONTHS), as_of):
+    newest, of = known
+    words = {"last_date": long_date(newest), "of": of}
+    if is_overdue(due_date(newest, months=OLD_MONTHS), as_of):
         yield Reason("EXP-012", f"{path}.exposure", words)
     later = [change for change in hazard.changes if newest < change.date <= as_of]
     if later:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from math import fsum
+from math import ceil, fsum
 from typing import NamedTuple
 
 from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_average
@@ -52,15 +52,18 @@ __all__ = [
 _HAIR = 1.0 + 1e-9  # minutes come from hours times 60
 _SHORT = (LimitKind.STEL, LimitKind.EXCURSION, LimitKind.CEILING, LimitKind.PEAK)
 _DAY_MIN = 1440.0
+_NOTHING_SHORT = "no sample or estimate over its averaging time"
+_REACHED = "an average, which some part of that time reaches or passes"
 _WORSE_READING = "Nobody says what the air was like in the rest of a shift: it counts as sampled, the worse reading."
 
 
 @dataclass(frozen=True, slots=True)
 class NoLevel:
-    """Why there is no level: the code of the requirement, and words for its text."""
+    """Why there is no level: the code of the requirement, words for its text, and what the air reached for certain."""
 
     code: str
     words: dict[str, str] = field(default_factory=dict)
+    at_least: Level | None = None
 
 
 def worked_minutes(task: Task) -> float:
@@ -107,20 +110,23 @@ def _level(
         measured.append((sample, value))
     if limit.kind not in _SHORT:
         return _shift_level(limit, measured, task, window)
-    return _short_term(limit, measured, window) or _never_exceeded(limit, measured, task, window)
+    return _short_level(limit, measured, task, window)
 
 
 def _stated_level(
     limit: Limit, evidence: ObjectiveData | Estimate, task: Task, substance: Substance | None, window: float
 ) -> Level | NoLevel:
-    if not _covers(evidence.averaging, limit):
-        return NoLevel("EXP-006", _sample_to_add(limit, window))
     value = in_limit_unit(evidence.concentration, limit.unit, substance)
     if value is None:
         return NoLevel("EXP-013", {"unit": evidence.concentration.unit, "wanted": limit.unit})
     kind = "objective data" if isinstance(evidence, ObjectiveData) else "an estimate"
     limit_value, notes = _long_shift(limit, task)
-    return Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.printed}", notes)
+    level = Level(value, limit_value, limit.unit, f"{kind}: {evidence.concentration.printed}", notes)
+    if _covers(evidence.averaging, limit):
+        return level
+    is_passed = limit.kind in _SHORT and value > limit_value * _HAIR
+    reached = replace(level, basis=f"{level.basis} {evidence.averaging.value}, {_REACHED}")
+    return NoLevel("EXP-006", _sample_to_add(limit, window), reached if is_passed else None)
 
 
 def _covers(averaging: Averaging, limit: Limit) -> bool:
@@ -140,10 +146,53 @@ def _sample_to_add(limit: Limit, window: float) -> dict[str, str]:
     at_any_moment = limit.kind in (LimitKind.CEILING, LimitKind.PEAK)
     averaging = Averaging.TWA if is_long else Averaging.CEILING if at_any_moment else Averaging.STEL
     fields = f"`concentration: … {limit.unit}`, `duration: {minutes:g} min`, `averaging: {averaging.value}`"
-    return {"limit": limit.kind.value, "fields_to_write": fields}
+    return {"limit": limit.kind.value, "missing": _NOTHING_SHORT, "fields_to_write": fields}
 
 
 # ---- short-term limits --------------------------------------------------------------------------------
+
+
+def _short_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: Task, window: float) -> Level | NoLevel:
+    """Return the level over a short time; a short sample under what a longer average proves has missed the worst."""
+    found = _short_term(limit, measured, window)
+    least = _reached_for_certain(limit, measured, window)
+    if isinstance(found, Level) and (least is None or least.value <= found.value * _HAIR):
+        return found
+    is_passed = least is not None and least.value > (limit.value or 0.0) * _HAIR
+    if isinstance(found, NoLevel):
+        return replace(found, at_least=least if is_passed else None)
+    most = _never_exceeded(limit, measured, task, window)
+    if isinstance(most, NoLevel) and found is None:
+        return replace(most, at_least=least if is_passed else None)
+    if isinstance(most, Level) and (least is None or least.value <= most.value * _HAIR):
+        return most
+    told = "; ".join(level.basis for level in (found, least) if level is not None)
+    missing = f"its samples missed what a longer one proves ({told})"
+    return NoLevel("EXP-006", {**_sample_to_add(limit, window), "missing": missing}, least)
+
+
+def _reached_for_certain(limit: Limit, measured: Sequence[tuple[Sample, float]], window: float) -> Level | None:
+    """Return what the air reached over the time of a limit, as the sample that proves most of it shows.
+
+    At some moment it is as high as any average. Over a time of its own it is so only where the averaged time divides
+    into such times; otherwise into one more of them, of which the last is partly outside.
+    """
+    is_momentary = limit.kind in (LimitKind.CEILING, LimitKind.PEAK) and not (
+        limit.kind is LimitKind.CEILING and limit.minutes
+    )
+    proven: list[tuple[float, str]] = []
+    for sample, value in measured:
+        minutes = in_unit(sample.duration, "min")
+        is_reading = sample.averaging is Averaging.CEILING  # the highest of a time, and no average over it
+        if sample.below_detection or minutes <= 0.0 or (is_reading and not is_momentary):
+            continue
+        times = 1.0 if is_momentary else minutes / (ceil(minutes / window / _HAIR) * window)
+        told = f"{sample.concentration.printed} over {sample.duration.printed}, {_REACHED}"
+        proven.append((value * min(times, 1.0), told))
+    if not proven:
+        return None
+    value, basis = max(proven)
+    return Level(value, limit.value or 0.0, limit.unit, basis)
 
 
 def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: float) -> Level | NoLevel | None:

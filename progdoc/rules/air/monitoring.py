@@ -9,7 +9,7 @@ from typing import Any
 
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.model.description.hazards import Samples
+from progdoc.model.description.hazards import Averaging, Samples
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.air_results import Assessment, Ratio
@@ -49,7 +49,11 @@ def _cycles(agent: Assessment, rule: dict[str, Any]) -> tuple[Cycle, ...]:
 def monitoring_overdue(agent: Assessment, as_of: date) -> Iterator[Reason]:
     """Yield that the samples of an agent were not repeated in time, or that nothing shows when they were taken."""
     evidence = agent.hazard.exposure
-    days = [one.date for one in evidence.results if one.date] if isinstance(evidence, Samples) else []
+    days = [
+        one.date
+        for one in (evidence.results if isinstance(evidence, Samples) else ())
+        if one.date and one.averaging is Averaging.TWA
+    ]
     newest = max((day for day in days if day <= as_of), default=None)
     for cycle in monitoring_cycles(agent):
         if newest is None or is_overdue(cycle.from_day(newest), as_of):

@@ -11,8 +11,9 @@ from datetime import date
 from math import ceil, inf
 
 from progdoc.core.numbers import text_of
-from progdoc.model.description.hazards import Hazard, Peak
+from progdoc.model.description.hazards import Averaging, Hazard, Peak, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
+from progdoc.rules.air.fractions import Measured
 from progdoc.rules.air.levels import NoLevel
 from progdoc.rules.air.working_levels import WorkingLevel
 from progdoc.rules.judged.air_results import Level
@@ -46,7 +47,12 @@ def highest_with_peaks(
 
 
 def with_peaks(
-    found: Sequence[Found], hazard: Hazard, peaks: Sequence[Peak], path: str, substance: Substance | None
+    found: Sequence[Found],
+    hazard: Hazard,
+    evidence: Measured,
+    peaks: Sequence[Peak],
+    path: str,
+    substance: Substance | None,
 ) -> tuple[list[Found], list[Reason]]:
     """Return the levels with the peaks set against their own limit, and what is open or wrong about them."""
     changed = dict(enumerate(found))
@@ -60,10 +66,12 @@ def with_peaks(
         if top == inf:
             changed[i] = (limit, NoLevel("EXP-013", {"unit": peaks[0].concentration.unit, "wanted": limit.unit}))
             continue
-        sampled = at_ceiling.value if isinstance(at_ceiling, Level) else 0.0
+        shown = at_ceiling if isinstance(at_ceiling, Level) else at_ceiling.at_least
+        sampled = shown.value if shown else 0.0
         over = ceiling.value or 0.0
         words = {"agent": hazard.agent, "ceiling": ceiling.in_words, "allowed": _allowed_words(limit)}
-        if not peaks or sampled > top * _HAIR:
+        words["open"] = "the peaks described do not account for the samples" if peaks else "nobody says for how long"
+        if not peaks or sampled > top * _HAIR or not _account_for(evidence, peaks, limit, over, substance):
             if sampled > over * _HAIR:
                 reasons.append(Reason("EXP-037", f"{path}.peaks", words))
             continue
@@ -79,6 +87,19 @@ def with_peaks(
             basis = f"over the ceiling only in peaks that Table Z-2 allows: {told}"
             changed[ceiling_at] = (ceiling, Level(min(max(sampled, top), over), over, limit.unit, basis))
     return [changed[i] for i in range(len(found))], reasons
+
+
+def _account_for(
+    evidence: Measured, peaks: Sequence[Peak], limit: Limit, ceiling: float, substance: Substance | None
+) -> bool:
+    """Whether no sample averages more than all peaks can, with the air at the ceiling for the rest of its time."""
+    over = sum(max(_value(peak, limit, substance) - ceiling, 0.0) * _minutes_in_span(peak, limit) for peak in peaks)
+    averages = [
+        (in_limit_unit(sample.concentration, limit.unit, substance) or 0.0, in_unit(sample.duration, "min"))
+        for sample in (evidence.results if isinstance(evidence, Samples) else ())
+        if sample.averaging is not Averaging.CEILING
+    ]
+    return all(value <= (ceiling + over / minutes) * _HAIR for value, minutes in averages if minutes > 0.0)
 
 
 def _is_its_ceiling(other: Limit, peak: Limit) -> bool:

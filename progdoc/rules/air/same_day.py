@@ -1,7 +1,8 @@
 """Which tasks one person may do on one day.
 
 How often a task is done says nothing of which days: a weekly task and a daily one meet. Only what the firm says
-itself keeps two tasks apart (`never_same_day`). Where nobody says who does a task, anybody may.
+itself keeps two tasks apart (`never_same_day`), and only where a year has days enough for both. Where nobody says who
+does a task, anybody may.
 """
 
 from __future__ import annotations
@@ -9,8 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from progdoc.model.description.workplace import DoneBy, Task
+from progdoc.rules.air.surveillance import days_in_year
+from progdoc.rules.lookup.telling_words import is_told
 
-__all__ = ["groups_of_one_day"]
+__all__ = ["fit_into_a_year", "groups_of_one_day"]
+
+_DAYS_IN_YEAR = 365
 
 
 def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
@@ -24,12 +29,27 @@ def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
     return tuple({tuple(task.id for task in group): group for group in found if len(group) > 1}.values())
 
 
+def fit_into_a_year(one: Task, other: Task) -> bool:
+    """Return whether a year has days enough for two tasks on days of their own; open where no figure tells."""
+    days = [_days_of_whole_year(task) for task in (one, other)]
+    return sum(day or 0 for day in days) <= _DAYS_IN_YEAR
+
+
+def _days_of_whole_year(task: Task) -> int | None:
+    """Return on how many days a task is done; None for words that are of a part of the year."""
+    if task.days_per_year is None and (task.frequency is None or is_told("part_of_year", task.frequency)):
+        return None
+    return days_in_year(task)
+
+
 def _kept_together(done: Sequence[Task]) -> Iterator[tuple[Task, ...]]:
     """Yield the largest sets of which no two are kept apart; what is kept apart from nothing belongs to each."""
-    named = {task.id for task in done}
+    named = {task.id: task for task in done}
     apart: dict[str, set[str]] = {}
     for task in done:
-        for other in named & set(task.never_same_day) - {task.id}:
+        for other in set(named) & set(task.never_same_day) - {task.id}:
+            if not fit_into_a_year(task, named[other]):
+                continue
             apart.setdefault(task.id, set()).add(other)
             apart.setdefault(other, set()).add(task.id)
     meets = {name: set(apart) - away - {name} for name, away in apart.items()}

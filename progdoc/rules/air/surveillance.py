@@ -22,7 +22,14 @@ from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries, table_rows
 from progdoc.rules.lookup.text_intervals import intervals_in, weekdays_in
 
-__all__ = ["Surveillance", "days_in_year", "least_days", "most_days", "surveillance_rules"]
+__all__ = [
+    "Surveillance",
+    "days_in_year",
+    "least_days",
+    "most_days",
+    "surveillance_rules",
+    "unread_surveillance",
+]
 
 _HAIR = 1e-9
 _DAYS_IN_YEAR = 365
@@ -114,6 +121,29 @@ def surveillance_rules(agent: Assessment) -> Iterator[Surveillance]:
             yield rule
 
 
+def unread_surveillance(agent: Assessment) -> Iterator[tuple[str, str]]:
+    """Yield the standards whose medical paragraph was not read, and where it stands, for air that may call for it."""
+    if agent.substance is None:
+        return
+    is_relevant = agent.is_unknown or agent.is_over_limit or _is_at_action_level(agent)
+    for row in table_rows("surveillance_unread") if is_relevant else ():
+        for industry in row["industries"].split(";") if row["agent"] == agent.substance.id else ():
+            if industry in industries_of(agent.task):
+                yield agent.substance.standard_in(industry), row["look_up"]
+
+
+def _is_at_action_level(agent: Assessment) -> bool:
+    floors = [limit for limit in agent.limits if limit.kind is LimitKind.ACTION_LEVEL and limit.value]
+    levels = [
+        in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), floor.unit, agent.substance)
+        for ratio in agent.ratios
+        if ratio.limit.kind is LimitKind.TWA
+        for floor in floors
+    ]
+    least = min((floor.value for floor in floors if floor.value), default=None)
+    return least is not None and any(level is not None and level >= least * (1 - _HAIR) for level in levels)
+
+
 def _is_reached(rule: Surveillance, agent: Assessment) -> bool:
     """Whether the action level, a limit, or a class of work is one that counts though no limit is passed."""
     if rule.trigger == _ASSUMED:
@@ -121,15 +151,7 @@ def _is_reached(rule: Surveillance, agent: Assessment) -> bool:
     if rule.trigger == "mask":
         return False
     if rule.trigger == "action-level":
-        floors = [limit for limit in agent.limits if limit.kind is LimitKind.ACTION_LEVEL and limit.value]
-        levels = [
-            in_limit_unit(Quantity(ratio.level.value, ratio.level.unit, ""), floor.unit, agent.substance)
-            for ratio in agent.ratios
-            if ratio.limit.kind is LimitKind.TWA
-            for floor in floors
-        ]
-        least = min((floor.value for floor in floors if floor.value), default=None)
-        return least is not None and any(level is not None and level >= least * (1 - _HAIR) for level in levels)
+        return _is_at_action_level(agent)
     work = agent.hazard.asbestos
     is_of_class = is_classed(agent.task, agent.substance) and (
         work is None or work.work_class in _UNDER_ASBESTOS_SURVEILLANCE

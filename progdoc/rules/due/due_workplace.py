@@ -10,10 +10,11 @@ from datetime import date
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.breathing_air import AirSource
-from progdoc.model.description.hazards import LeadTask, Samples, Unknown
+from progdoc.model.description.hazards import LeadTask, Unknown
 from progdoc.model.description.masks import Mask, Unit, Withdrawn
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy
+from progdoc.model.description.workplace import DoneBy, Task
+from progdoc.rules.air.evidence import oldest_kind
 from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.due.due_items import DueItem
@@ -27,6 +28,8 @@ from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.records.dangling_words import last_day_accepted
+from progdoc.rules.records.entry_checks import oxygen_to_show
 from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, evaluated_on
 
 __all__ = ["due_for_workplace"]
@@ -47,6 +50,8 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     for air in facts.selection.air.values():
         for agent in air.agents:
             yield from _exposure(facts, agent)
+    for path, task in facts.our_tasks:
+        yield from _oxygen(facts, path, task)
     yield from _evaluation(facts)
     yield from _corrections(facts)
     yield from _acceptances(facts)
@@ -142,12 +147,8 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
         return
     if is_declared_unknown(evidence):
         return  # it can't be told, and nothing waits for it
-    days: list[date | None] = []
-    if isinstance(evidence, Samples):
-        days = [sample.date for sample in evidence.results]
-    elif not isinstance(evidence, Unknown | None):
-        days = [evidence.date]
-    done = max((day for day in days if day is not None and day <= facts.as_of), default=None)
+    known = oldest_kind(evidence, agent.limits, facts.as_of)
+    done = known[0] if known else None
     cycles = monitoring_cycles(agent) + evidence_cycles(facts.rules, agent.task, agent.hazard)
     item = _again(
         f"exposure.{agent.hazard.id}", Kind.EXPOSURE,
@@ -159,6 +160,16 @@ def _exposure(facts: Facts, agent: Assessment) -> Iterator[DueItem]:
         because = "nobody knows how much is in the air"
         item = replace(item, because=because, basis=cited("estimate"), cycle=None)
     yield item
+
+
+def _oxygen(facts: Facts, path: str, task: Task) -> Iterator[DueItem]:
+    if told := oxygen_to_show(facts, task):
+        done = told.date if told.date and told.date <= facts.as_of else None
+        yield _again(
+            f"oxygen.{task.id}", Kind.EXPOSURE, f"Oxygen at “{label_of(task)}”: measure again",
+            done, facts.as_of, (Cycle(_OUR_MONTHS, 0, _YEAR_IS_OLD),), "the evidence is not dated",
+            f"{path}.oxygen", (f"tasks.{task.id}",),
+        )  # fmt: skip
 
 
 def _assumed(agent: Assessment) -> Iterator[DueItem]:
@@ -231,8 +242,8 @@ def _acceptances(facts: Facts) -> Iterator[DueItem]:
         # Whatever was typed as a code is part of an id, which has no spaces and is there once.
         name = "-".join(f"{entry.code}.{entry.subject}".split() if entry.subject else entry.code.split())
         named[name] += 1
-        if is_overdue(entry.until, facts.as_of):
-            continue  # it has come back: the gap report shows it
+        if is_overdue(entry.until, facts.as_of) or entry.until > last_day_accepted(facts.as_of):
+            continue  # it has come back, or was never put away: the gap report shows it
         yield DueItem(
             id=f"acceptance.{name}" + (f".{named[name]}" if named[name] > 1 else ""),
             kind=Kind.ACCEPTANCE,

@@ -91,7 +91,7 @@ class Judged:
                 RequirementStatus(
                     code=v.requirement.code,
                     name=v.requirement.name,
-                    citation=str(v.requirement.citation),
+                    citation=str(v.citation),
                     status=v.status,
                     because=v.because,
                     subject=v.subject.ids,

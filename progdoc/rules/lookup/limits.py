@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from progdoc.model.description.hazards import NO_LIMIT, Averaging, Fraction, Hazard, Judgment, OwnLimit, Unknown
+from progdoc.model.description.hazards import NO_LIMIT, Averaging, Form, Fraction, Hazard, Judgment, OwnLimit, Unknown
 from progdoc.model.description.policies import PolicyLimit
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
@@ -30,6 +30,7 @@ __all__ = [
 
 OWN_LIMIT = "the firm's own limit"  # the note of such a limit
 
+_FORMS = frozenset(form.value for form in Form)
 _KINDS = {Averaging.TWA: LimitKind.TWA, Averaging.STEL: LimitKind.STEL, Averaging.CEILING: LimitKind.CEILING}
 FULL_SHIFT_MIN = 480.0  # what "8-hour average" means
 STEL_MIN = 15.0  # what "STEL" means
@@ -109,9 +110,24 @@ def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None)
         return Binding(())
     if not legal:
         near = near_names(hazard.agent) if substance is None else ()
-        words = {"near": f" Did you mean: {'; '.join(near)}?" if near else ""}
+        words = {
+            "none": _none_known(hazard, task, substance),
+            "near": f" Did you mean: {'; '.join(near)}?" if near else "",
+        }
         return Binding((), (Reason("EXP-003", f"{path}.agent", words),), is_unknown=True)
     return _judged(legal, is_judged, path)
+
+
+def _none_known(hazard: Hazard, task: Task, substance: Substance | None) -> str:
+    """Say that no limit is known; or, where the tables have one for another form, for which."""
+    known = [one for name in industries_of(task) for one in limits_for(substance, name)] if substance else []
+    forms = sorted({form for limit in known for form in limit.form.split(";") if form in _FORMS})
+    if not known or not forms or hazard.form is None:
+        return "no limit is known under this name for this industry."
+    return (
+        f"the limits under this name for this industry are for {' and '.join(forms)}, and none is printed for"
+        f" {hazard.form.value}."
+    )
 
 
 def _judged(limits: tuple[Limit, ...], is_judged: bool, path: str, *reasons: Reason) -> Binding:

@@ -276,8 +276,10 @@ def _limit(row: Row) -> Limit:
     )
 
 
-def _is_for_form(row: Row, wanted: frozenset[str]) -> bool:
+def _is_for_form(row: Row, wanted: frozenset[str], state: str) -> bool:
     said = frozenset(row["form"].split(";")) & _PHYSICAL
+    if state == "liquid" and row["fraction"] and "dust" in said:
+        said |= {"mist"}  # the tables head droplets “total dust” too (glycerin, vegetable oil); a liquid makes no other
     return not said or not wanted or bool(said & wanted)
 
 
@@ -295,7 +297,7 @@ def limits_for(substance: Substance, industry: str, form: str = "") -> tuple[Lim
     return tuple(
         _limit(row)
         for row in _limits_by_agent().get((substance.id, industry), ())
-        if row["kind"] != "listed" and not row["condition"] and _is_for_form(row, wanted)
+        if row["kind"] != "listed" and not row["condition"] and _is_for_form(row, wanted, substance.state)
     )
 
 

@@ -32,6 +32,7 @@ __all__ = [
     "stands_against",
     "stays_in",
     "taken_back",
+    "tells_of_a_ban",
     "unmasked",
 ]
 
@@ -300,6 +301,18 @@ def left_to_the_nose(text: str) -> bool:
     (True, False)
     """
     return is_told("by_the_nose", text) and not is_told("by_the_clock", text)
+
+
+def tells_of_a_ban(text: str) -> bool:
+    """Return whether a text on a rule says that it forbids the work, and nothing by which it is let pass.
+
+    >>> [tells_of_a_ban(text) for text in ("Banned; we go on", "Not banned", "Banned at home; we are exempt")]
+    [True, False, False]
+    """
+    if is_told("let_pass", text):
+        return False
+    found = ((clause, _begins("forbidden").search(clause)) for clause in _clauses(text))
+    return any(ban and not _begins("denials").search(clause[: ban.start()]) for clause, ban in found)
 
 
 def clauses_without(name: str, text: str) -> Iterator[str]:

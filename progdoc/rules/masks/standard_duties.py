@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from progdoc.model.description.masks import Mask
 from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.regulated_areas import area_paragraph
-from progdoc.rules.air.surveillance import days_in_year, surveillance_rules
+from progdoc.rules.air.surveillance import days_in_year, surveillance_rules, unread_surveillance
 from progdoc.rules.judged.air_results import Assessment, StandardDuty
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.facepieces import is_negative_pressure, purifies
@@ -17,6 +17,7 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
+_TO_BE_READ = "it speaks of examinations in {place}, a paragraph that nobody has read for this program: it is looked up"
 _EXAMINED = "{where} sets the examinations of those who wear masks against it; the medical evaluation comes beside them"
 
 
@@ -84,6 +85,9 @@ def _not_called_in(agent: Assessment, rule: SubstanceStandard) -> Iterator[Stand
             "the medical paragraph of its standard, to be looked up," if rule.medical == _OWN_MEDICAL else rule.medical
         )
         yield StandardDuty(name, _EXAMINED.format(where=where), citation, is_medical=True)
+    else:
+        for standard, place in unread_surveillance(agent):
+            yield StandardDuty(name, _TO_BE_READ.format(place=place), standard, is_medical=True)
     if agent.is_unknown and not rule.calls_in_unknown_is_idlh:
         text = (
             f"the level has to be found out; this standard does not say, as {cited('unknown-level')} does, that "

@@ -27,6 +27,7 @@ from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
 from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
+from progdoc.rules.records.entry_checks import ENTRY_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
@@ -175,6 +176,7 @@ CHECKS: dict[str, Check] = {
     **SURVEILLANCE_CHECKS,
     **HOT_WORK_CHECKS,
     **SPECIAL_WORK_CHECKS,
+    **ENTRY_CHECKS,
     **DANGLING_WORD_CHECKS,
     **TEXT_CHECKS,
     **CLAIM_CHECKS,

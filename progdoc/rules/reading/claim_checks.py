@@ -6,11 +6,14 @@ import re
 from collections.abc import Callable, Iterator
 from datetime import date
 
+from progdoc.model.description.program import Authority
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.model.description.workplace import Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.languages import brings_a_language, languages_in
+from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, states_in
 from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
@@ -26,6 +29,31 @@ _OF_WHAT_WAS_DONE = re.compile(
 )
 _LONGER_THAN_A_SHIFT = ("day", "week")
 _DAY = re.compile(r"\b(?P<year>20\d\d)(?:-(?P<month>\d\d)-(?P<day>\d\d))?(?![\d-])")
+
+
+def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
+    """Who enforces is who does so in that state; where it is another, the description says why."""
+    place = facts.description.program.jurisdiction
+    paths = ("program.jurisdiction.authority", "program.jurisdiction.state", "program.jurisdiction.because")
+    if place.authority is None or place.state is None:
+        return CheckResult(paths, nothing="Authority or state is not said.")
+    if place.because is not None and said_by(place.because) is Said.ANSWER:
+        return CheckResult(paths, shown=paths[-1:])
+    plans = states_in(place.state)
+    trouble = _against_the_list(place.authority, place.state, plans)
+    return CheckResult(paths[:2], ((paths[1], {"trouble": trouble}),) if trouble else ())
+
+
+def _against_the_list(authority: Authority, state: str, plans: dict[str, str]) -> str:
+    if not plans:
+        return f"“{state}” is no state or territory by the name that the list of plans has"
+    for name, covers in plans.items():
+        if authority is Authority.FEDERAL and covers == EVERYBODY:
+            return f"federal OSHA is named, and {name} has an approved plan of its own, which covers private firms"
+        if authority is Authority.STATE_PLAN and covers != EVERYBODY:
+            whom = "covers public employees alone" if covers == PUBLIC_EMPLOYEES else "is none"
+            return f"a state plan is named, and that of {name} {whom}: private firms stay under federal OSHA"
+    return ""
 
 
 def _still_to_come(facts: Facts, _subject: Subject) -> CheckResult:
@@ -131,7 +159,32 @@ def _others_beside_ours(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((place, f"{path}.done_by"), faults, nothing="Nobody else is named for this task.")
 
 
+_UNDERSTOOD = {
+    "procedures.training.understandable": "the training",
+    "procedures.medical.understood": "the questionnaire",
+}
+
+
+def _language_of_the_wearer(facts: Facts, subject: Subject) -> CheckResult:
+    """Where a record names the language of a wearer and the program names languages, one of them is the same."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    spoken = {name for entry in person.training for name in languages_in(entry.language or "")}
+    if not spoken:
+        return CheckResult((f"{path}.training",), nothing="No record names a language.")
+    texts = [(place, text, about) for place, about in _UNDERSTOOD.items() if (text := facts.value_at(place))]
+    faults = tuple(
+        (place, {"language": " and ".join(sorted(spoken)), "text": text, "about": about})
+        for place, text, about in texts
+        if (named := languages_in(text)) and not named & spoken and not brings_a_language(text)
+    )
+    return CheckResult(
+        (f"{path}.training", *_UNDERSTOOD), faults, nothing="" if texts else "Nothing is told of what is understood."
+    )
+
+
 CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "authority-of-the-state": _authority_of_the_state,
+    "language-of-the-wearer": _language_of_the_wearer,
     "no-approval-claimed": _approved_by_an_agency,
     "no-draft-in-words": _calls_itself_a_draft,
     "person-still-there": _left,

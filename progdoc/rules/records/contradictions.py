@@ -16,7 +16,8 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.regulated_areas import area_paragraph
-from progdoc.rules.air.surveillance import most_days
+from progdoc.rules.air.same_day import fit_into_a_year
+from progdoc.rules.air.surveillance import days_in_year, most_days
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment
@@ -186,7 +187,26 @@ def _hours_a_year(task: Task) -> float:
     return 0.0 if days is None or duration is None else days * in_unit(duration, "h")
 
 
+def _apart_in_a_year(facts: Facts, subject: Subject) -> CheckResult:
+    """Two tasks of the same people that are kept apart need no more days together than a year has."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.never_same_day"
+    if not task.never_same_day:
+        return CheckResult((place,), nothing="No task is kept apart from it.")
+    others = [facts.tasks[name][1] for name in task.never_same_day if name != task.id]
+    clash = next((o for o in others if _share_people(task, o) and not fit_into_a_year(task, o)), None)
+    if clash is None:
+        return CheckResult((place,))
+    days = {"days": str(days_in_year(task)), "other_days": str(days_in_year(clash))}
+    return CheckResult((place,), ((place, {"other": clash.name, **days}),))
+
+
+def _share_people(one: Task, other: Task) -> bool:
+    return not one.people or not other.people or bool(set(one.people) & set(other.people))
+
+
 CONTRADICTION_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "apart-on-days-there-are": _apart_in_a_year,
     "program-dates-agree": _dates_of_the_program,
     "firm-agrees-with-itself": _firm,
     "figures-can-be": _figures,

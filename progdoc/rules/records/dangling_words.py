@@ -12,6 +12,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
+from progdoc.calc.due_dates import due_date
 from progdoc.core.numbers import long_date
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.policies import Policy, PolicyCredit
@@ -22,7 +23,9 @@ from progdoc.rules.lookup.substances import find_substance, is_named, near_names
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
-__all__ = ["DANGLING_WORD_CHECKS", "MAY_LIE_AHEAD"]
+__all__ = ["DANGLING_WORD_CHECKS", "MAY_LIE_AHEAD", "last_day_accepted"]
+
+_ACCEPTED_MONTHS = 12  # our choice: a year from now whoever answers for it looks again
 
 # Days that are set ahead, planned, or announced: of a revision, a rule, a withdrawal, a next date, an end.
 MAY_LIE_AHEAD = frozenset(
@@ -63,6 +66,22 @@ def _unknown_codes(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _letters(code: str) -> str:
     return re.sub(r"[^A-Z0-9]", "", code.upper())
+
+
+def last_day_accepted(as_of: date) -> date:
+    """Return until when a finding can be put away at the most; an acceptance that runs longer is none."""
+    return due_date(as_of, months=_ACCEPTED_MONTHS)
+
+
+def _accepted_for_long(facts: Facts, _subject: Subject) -> CheckResult:
+    """A finding is accepted for so long that it is put away and not answered for."""
+    most = last_day_accepted(facts.as_of)
+    faults = tuple(
+        (f"accepted[{i}].until", {"code": entry.code, "until": long_date(entry.until), "most": long_date(most)})
+        for i, entry in enumerate(facts.description.accepted)
+        if entry.until > most
+    )
+    return CheckResult(("accepted",), faults, nothing="Nothing is accepted for more than a year.")
 
 
 def _near_code(code: str, known: Iterable[str]) -> str:
@@ -241,6 +260,7 @@ def _may_be_of(one: PolicyCredit, facepiece: object, mode: object) -> bool:
 
 DANGLING_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "accepted-codes-known": _unknown_codes,
+    "accepted-for-a-year": _accepted_for_long,
     "accepted-subjects-known": _unknown_subjects,
     "program-days-past": _ahead_in_program,
     "wearer-days-past": _ahead_in_record,

@@ -9,9 +9,16 @@ from datetime import date
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.people import Person
-from progdoc.rules.air.surveillance import Surveillance, days_in_year, least_days, surveillance_rules
+from progdoc.rules.air.surveillance import (
+    Surveillance,
+    days_in_year,
+    least_days,
+    surveillance_rules,
+    unread_surveillance,
+)
 from progdoc.rules.check_result import CheckResult, person_of
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.requirement import Subject
 
@@ -103,7 +110,26 @@ def _asked(one: Examination) -> str:
     return f"up to {one.days} days a year with {one.agent}, {one.rule.what}s are due from {one.rule.threshold} on"
 
 
+def _asked_about(facts: Facts, subject: Subject) -> CheckResult:
+    """Where a standard's medical paragraph was not read, somebody else reads it; a record shows that it was."""
+    person = person_of(facts, subject)
+    path = f"{subject.path}.surveillance"
+    unread: dict[str, tuple[Assessment, str, str]] = {}
+    for _, task in facts.tasks_by_person.get(person.id, ()):
+        for agent in facts.selection.air[task.id].agents:
+            for standard, place in unread_surveillance(agent):
+                unread.setdefault(place, (agent, standard, place))
+    faults = tuple(
+        (path, {"agent": agent.hazard.agent, "look_up": place, "citation": standard})
+        for agent, standard, place in unread.values()
+        if not _on_record(person, agent.substance.id if agent.substance else "", facts.as_of)
+    )
+    nothing = "" if unread else "No standard with a paragraph that was not read governs this work."
+    return CheckResult((path,), faults, (path,) if unread else (), nothing)
+
+
 SURVEILLANCE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "surveillance-days-known": _days_known,
     "surveillance-offered": _examined,
+    "unread-surveillance-asked": _asked_about,
 }

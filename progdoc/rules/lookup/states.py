@@ -1,0 +1,38 @@
+"""The states and territories, and whom a plan of theirs covers: a closed list, `catalogue/tables/state_plans.csv`."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from progdoc.rules.lookup.table_files import table_rows
+
+__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "states_in"]
+
+EVERYBODY = "everybody"
+PUBLIC_EMPLOYEES = "public-employees"
+
+
+def states_in(text: str) -> dict[str, str]:
+    """Return whom the plans of the states cover that a text names, by name or by the letters of the post office.
+
+    >>> states_in("West Virginia"), states_in("CA"), states_in("Vermont and New York")
+    ({'West Virginia': 'none'}, {'California': 'everybody'}, {'Vermont': 'everybody', 'New York': 'public-employees'})
+    """
+    by_code = _by_code()
+    if text.strip().upper() in by_code:
+        name, covers = by_code[text.strip().upper()]
+        return {name: covers}
+    plans = {name.casefold(): (name, covers) for name, covers in by_code.values()}
+    return dict(plans[found.casefold()] for found in _names().findall(text))
+
+
+@cache
+def _by_code() -> dict[str, tuple[str, str]]:
+    return {row["code"]: (row["name"], row["covers"]) for row in table_rows("state_plans")}
+
+
+@cache
+def _names() -> re.Pattern[str]:
+    longest_first = sorted((name for name, _ in _by_code().values()), key=len, reverse=True)
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, longest_first))})\b", re.IGNORECASE)

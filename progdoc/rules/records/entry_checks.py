@@ -1,0 +1,172 @@
+"""Who goes in and who stays outside: whether they exist, whose people they are, and whether the air of a space is read.
+
+A standby, a contractor and a space without a permit are easily written down. Each is held here against what else the
+description says: the people of the firm, their masks, the air.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+
+from progdoc.calc.due_dates import due_date, is_overdue
+from progdoc.core.numbers import long_date
+from progdoc.model.description.masks import Mask, Mode
+from progdoc.model.description.workplace import Oxygen, Task
+from progdoc.rules.air.evidence import OLD_MONTHS
+from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.requirement import Subject
+
+__all__ = ["ENTRY_CHECKS", "oxygen_to_show"]
+
+_OVER = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
+_A_NAME = re.compile(r"\b[A-Z]")  # what is left of a text that names somebody
+
+
+def _task(facts: Facts, subject: Subject) -> tuple[str, Task]:
+    return facts.tasks[subject.ids[0].partition(".")[2]]
+
+
+# ---- a space that is said to need no permit -----------------------------------------------------------
+
+
+def _needs_no_permit(facts: Facts, subject: Subject) -> CheckResult:
+    """A space whose air may kill, or holds too little or too much oxygen, is one that needs a permit."""
+    return _without_permit(facts, subject, _deadly_air(facts, _task(facts, subject)[1]))
+
+
+def _no_limit_is_passed(facts: Facts, subject: Subject) -> CheckResult:
+    """Over a limit it may be one, too: what harms at once makes it so, what harms over years alone does not."""
+    _, task = _task(facts, subject)
+    if _deadly_air(facts, task):
+        return _without_permit(facts, subject, "")
+    agents = facts.selection.air[task.id].agents
+    over = [one for one in agents if any(ratio.value > _OVER for ratio in one.ratios)]
+    return _without_permit(facts, subject, f"{over[0].hazard.agent} is over a limit in it" if over else "")
+
+
+def _without_permit(facts: Facts, subject: Subject, trouble: str) -> CheckResult:
+    path, task = _task(facts, subject)
+    place = f"{path}.entry.permit_required"
+    if task.entry is None or task.entry.permit_required is None:
+        return CheckResult((place,), nothing="Whether it needs a permit is asked elsewhere.")
+    return result_at(place, {"trouble": trouble} if trouble and not task.entry.permit_required else None)
+
+
+def _deadly_air(facts: Facts, task: Task) -> str:
+    air, law = facts.selection.air[task.id], facts.rules.law
+    oxygen = task.oxygen.lowest.value if task.oxygen and task.oxygen.lowest else None
+    if oxygen is not None and not law.amount("least-oxygen", "%") <= oxygen <= law.amount("enriched-air", "%"):
+        return f"its air may hold {oxygen:g} % oxygen"
+    return "its air is immediately dangerous" if air.is_danger_shown and not air.danger_set_by else ""
+
+
+def _oxygen_shown_lately(facts: Facts, subject: Subject) -> CheckResult:
+    """Where air may run short, what was measured is looked at again like any other evidence of the air."""
+    path, task = _task(facts, subject)
+    place = f"{path}.oxygen.date"
+    shown = oxygen_to_show(facts, task)
+    if shown is None:
+        return CheckResult((place,), nothing="No oxygen is told of air that may run short.")
+    if shown.date is None:
+        return result_at(place, {"last_date": "no stated day"})
+    is_old = is_overdue(due_date(shown.date, months=OLD_MONTHS), facts.as_of)
+    return result_at(place, {"last_date": long_date(shown.date)} if is_old else None)
+
+
+def oxygen_to_show(facts: Facts, task: Task) -> Oxygen | None:
+    """Return what is told of the oxygen of a task, where air may run short: it grows old there."""
+    told = task.oxygen
+    if told is None or told.lowest is None:
+        return None
+    is_short = told.lowest.value < facts.rules.law.amount("least-oxygen", "%")
+    return told if task.confined_space or is_short else None
+
+
+# ---- people who stand by ------------------------------------------------------------------------------
+
+_STANDBY = "procedures.emergencies.idlh.standby"
+
+
+def _enough_people(facts: Facts, _subject: Subject) -> CheckResult:
+    """As many people as go in and stand by at the least work for the firm."""
+    known = len(facts.description.people)
+    said = facts.description.organisation.employees
+    paths = ("people", "organisation.employees", _STANDBY)
+    if not known:
+        return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
+    return _enough(facts, paths, known if said is None else min(known, int(said)))
+
+
+def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
+    """As many of them have a mask in which the others can be got out."""
+    masks = facts.masks
+    has_one = [person for person in facts.description.people if any(_rescues(masks[m.mask][1]) for m in person.masks)]
+    paths = ("people", "masks", _STANDBY)
+    if not facts.description.people:
+        return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
+    return _enough(facts, paths, len(has_one))
+
+
+def _enough(facts: Facts, paths: tuple[str, ...], found: int) -> CheckResult:
+    needed = _needed_people(facts)
+    faults = ((_STANDBY, {"found": str(found), "needed": str(needed)}),) if found < needed else ()
+    return CheckResult(paths, faults)
+
+
+def _needed_people(facts: Facts) -> int:
+    """Return how many go in and stay outside together: one and the standby; in a burning building two and two."""
+    law, plans = facts.rules.law, facts.description.procedures.emergencies
+
+    def people(value: str, said: float | None) -> int:
+        return int(max(law.number(value), said or 0))
+
+    needed = 1 + people("standby-persons", plans.idlh.standby)
+    if any(task.structural_fire for _, task in facts.our_tasks):
+        needed = max(needed, people("fire-inside", plans.fire.inside) + people("fire-outside", plans.fire.outside))
+    return needed
+
+
+def _rescues(mask: Mask) -> bool:
+    """Whether it is of the kinds that whoever stands by has: positive pressure, with air that is carried."""
+    return mask.mode is Mode.SCBA_PRESSURE_DEMAND or (
+        mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and bool(mask.auxiliary_air)
+    )
+
+
+# ---- others who are none ------------------------------------------------------------------------------
+
+
+def _are_others(facts: Facts, subject: Subject) -> CheckResult:
+    """Those to whom work is left are neither the firm, nor one of its people, nor whoever turns up."""
+    path, task = _task(facts, subject)
+    place = f"{path}.others"
+    if task.others is None:
+        return CheckResult((place,), nothing="To whom it is left is asked elsewhere.")
+    about = facts.description
+    deputies = (text.partition(",")[0] for text in about.officer.deputies)
+    people = [name for name in (about.officer.name, *deputies, *(one.name for one in about.people)) if name]
+    rest = _without(task.others, filter(None, (*people, about.organisation.name)))
+    is_own = rest != task.others and not _A_NAME.search(rest)
+    is_by_first_name = task.others.casefold() in {name.split()[0].casefold() for name in people}
+    if is_own or is_by_first_name or is_told("own_crew", task.others):
+        return result_at(place, {"others": task.others, "trouble": "that is the firm itself, or one of its people"})
+    is_anybody = is_told("anybody", task.others) and not _A_NAME.search(task.others[1:])
+    return result_at(place, {"others": task.others, "trouble": "that names nobody"} if is_anybody else None)
+
+
+def _without(text: str, names: Iterable[str]) -> str:
+    found = "|".join(re.escape(name) for name in sorted(names, key=len, reverse=True))
+    return re.sub(rf"(?<!\w)(?:{found})(?!\w)", " ", text, flags=re.IGNORECASE) if found else text
+
+
+ENTRY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "no-permit-for-deadly-air": _needs_no_permit,
+    "no-permit-over-a-limit": _no_limit_is_passed,
+    "oxygen-shown-lately": _oxygen_shown_lately,
+    "enough-people-to-stand-by": _enough_people,
+    "enough-sets-to-stand-by": _enough_sets,
+    "others-are-others": _are_others,
+}

@@ -1,0 +1,64 @@
+"""Who enforces, and in which state: the closed list of the plans that OSHA has approved."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from programs.patching import catalogue_of, checked_by, patched
+from published_value import published
+
+from progdoc.rules.lookup.states import states_in
+from progdoc.rules.lookup.table_files import table_rows
+
+CATALOGUE = catalogue_of(("PRG-074",))
+ROWS = table_rows("state_plans")
+# The seven that the list names as covering public employees alone.
+PUBLIC = {"Connecticut", "Illinois", "Maine", "Massachusetts", "New Jersey", "New York", "Virgin Islands"}
+
+
+def told(authority: str, state: str, because: str = "") -> str:
+    place = {"authority": authority, "state": state, **({"because": because} if because else {})}
+    checked = checked_by(CATALOGUE, patched({"set": {"program.jurisdiction": place}}))
+    return " ".join(d.what for d in checked.report.findings if d.code == "PRG-074")
+
+
+@published("OSHA, list of state plans: 22 that cover private firms, 7 for public employees alone")
+def test_the_list_has_as_many_plans_as_the_agency_counts() -> None:
+    assert Counter(row["covers"] for row in ROWS) == {"everybody": 22, "public-employees": 7, "none": 27}
+    assert {row["name"] for row in ROWS if row["covers"] == "public-employees"} == PUBLIC
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["code"])
+def test_every_state_is_found_by_its_name_and_its_letters_alone(row: dict[str, str]) -> None:
+    assert states_in(row["name"]) == states_in(row["code"].lower()) == {row["name"]: row["covers"]}
+    assert states_in(f"State of {row['name'].upper()}, our yard") == {row["name"]: row["covers"]}
+
+
+@published(
+    "29 CFR part 1952, as OSHA lists it: no plan in Texas, New Jersey's for public employees, California's for all"
+)
+@pytest.mark.parametrize(
+    ("authority", "state", "says"),
+    [
+        ("state-plan", "Texas", "that of Texas is none"),
+        ("state-plan", "New Jersey", "covers public employees alone"),
+        ("state-plan", "Atlantis", "no state or territory"),
+        ("state-plan", "Vermont and Ohio", "that of Ohio is none"),
+        ("federal", "California", "California has an approved plan of its own"),
+        ("federal", "WA", "Washington has"),
+    ],
+)
+def test_an_authority_that_does_not_enforce_there_is_asked_for(authority: str, state: str, says: str) -> None:
+    assert says in told(authority, state)
+    assert told(authority, state, "All of it inside the naval base, a federal enclave") == ""
+    assert told(authority, state, "TBD") == told(authority, state)
+
+
+@pytest.mark.parametrize(
+    ("authority", "state"),
+    [("federal", "Texas"), ("federal", "New Jersey"), ("federal", "West Virginia"), ("state-plan", "Virginia"),
+     ("state-plan", "Vermont"), ("state-plan", "Oregon and Washington")],
+)  # fmt: skip
+def test_the_authority_of_the_state_is_believed(authority: str, state: str) -> None:
+    assert told(authority, state) == ""
