@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources.abc import Traversable
 from types import CodeType
 from typing import Any
@@ -110,15 +110,20 @@ class TemplateSet:
 
     def answered_by(self, codes: Iterable[str]) -> dict[str, tuple[str, ...]]:
         """Return for each code the titles of the sections whose templates answer it, whatever is described."""
-        found: dict[str, list[str]] = {code: [] for code in codes}
+        return {
+            code: tuple(title for title, named in self._answering if code in named or code[:4] in named)
+            for code in codes
+        }
+
+    @cached_property
+    def _answering(self) -> tuple[tuple[str, frozenset[str]], ...]:
+        """The title of each section, and the codes and beginnings of codes that stand in its template: read once."""
+        found = []
         for name in (*self.sections, *self.annex):
             text = self._source(f"sections/{name}.md.j2") or ""
             title = next((line[2:].partition(" {#")[0] for line in text.splitlines() if line.startswith("# ")), name)
-            named = set(_CODE.findall(text))
-            for code, titles in found.items():
-                if code in named or code[:4] in named:
-                    titles.append(title)
-        return {code: tuple(titles) for code, titles in found.items()}
+            found.append((title, frozenset(_CODE.findall(text))))
+        return tuple(found)
 
     def is_own(self, name: str) -> bool:
         """Return whether a template ("sections/medical") is the firm's own."""
