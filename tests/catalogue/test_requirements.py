@@ -65,6 +65,9 @@ NEVER_MET = {
     "PRG-066",  # an approval that nobody gives, a draft in words, a person who left
     "PRG-067",
     "PRG-068",
+    "PRG-072",  # a renewal whose worksheet is not answered, or not entered
+    "PRG-073",
+    "EVA-011",
     "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen
