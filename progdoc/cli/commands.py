@@ -204,14 +204,23 @@ def _issue(options: argparse.Namespace) -> int:
 
 def _renew(options: argparse.Namespace) -> int:
     from progdoc.app.disk.renewal_folder import renew
+    from progdoc.app.renew import renewal_lines
 
-    done = renew(options.path, options.effective, options.out, _today(options), options.since)
+    if options.out is None and options.answers is None:
+        print("progdoc renew: name a new folder after -o, or a completed worksheet after --answers.", file=sys.stderr)
+        return UNUSABLE
+    done = renew(options.path, options.effective, options.out, _today(options), options.since, options.answers)
     if isinstance(done, list):
         return refused(done)
-    print(f"Revision {done.revision} is opened in {done.folder}:")
+    if options.answers is not None:
+        print(laid_out(renewal_lines(done.done), width()), end="")
+    if done.folder is None:
+        print(f"Revision {done.revision}: nothing was written. Name a new folder after -o to write it.")
+    else:
+        print(f"Revision {done.revision} is opened in {done.folder}:")
     for file in done.written:
         print(f"  {file}")
-    return OK
+    return GAPS if options.answers is not None and (done.done.missing or done.done.by_hand) else OK
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""A renewal that is under way: what its worksheet asks and nobody has answered, and what is answered and not entered."""
+"""A renewal that is under way: what its worksheet asks and nobody answered, and what is answered and not entered."""
 
 from __future__ import annotations
 
