@@ -9,20 +9,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from progdoc.app.check import Checked, check
 from progdoc.app.compare import Version, changed_since_issue
 from progdoc.app.file_faults import FILE_FAULTS
-from progdoc.app.issue import OPENED
+from progdoc.app.issue import OPENED, description_files
 from progdoc.app.renewal_answers import Answers, answers_in
-from progdoc.app.renewed_files import Entered, Files, Point, changed_file, file_of, with_answers, with_points
+from progdoc.app.renewed_files import Files, changed_file, file_of, with_answers, with_points
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.lines import Line
 from progdoc.document.papers.renewal_changes import renewal_changes
-from progdoc.document.papers.renewal_questions import asked_of
+from progdoc.document.papers.renewal_questions import Point, asked_of
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
+from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
@@ -68,69 +69,68 @@ def renewal(
     answers
         A completed worksheet, if there is one: its name and what it holds.
     """
-    judged = _judged(checked)
-    opened = is_opened(checked, effective)
-    revision = _revision(checked, effective)
+    opened = _opened(checked, effective)
+    if isinstance(opened, Diagnostic):
+        return [opened]
+    judged = _judged(opened)
     asked = asked_of(judged)
-    points = tuple((one.question, one.item.id) for one in asked)
-    if opened:
-        waiting = {
-            (point.question, about)
-            for point in judged.description.renewal
-            if not point.to_enter
-            for about in point.about or ("",)
-        }
-        points = tuple(point for point in points if point in waiting)
+    waiting = {(point.question, about) for point in _unanswered(judged) for about in point.about or ("",)}
+    if not is_opened(checked, effective):
+        waiting = {one.point for one in asked}
     read = Answers()
     if answers is not None:
         name, data = answers
-        found = answers_in(data, name, asked, _mark(judged, revision, effective))
+        found = answers_in(data, name, asked, _mark(judged))
         if isinstance(found, list):
             return found
         read = found
+    given = tuple(answer for answer in read.given if answer.asked.point in waiting)
+    left = waiting - {answer.asked.point for answer in given}
+    points = tuple(one.point for one in asked if one.point in left)
     try:
-        files, entered = with_answers(checked.loaded, read.given)
-        files = _numbered(checked, files, revision, effective, read.summary, opened)
-        answered = {(answer.asked.question, answer.asked.item.id) for answer in read.given}
-        points = tuple(point for point in points if point not in answered)
-        files = with_points(files, points, entered.to_enter)
+        files, entered = with_answers(opened.loaded, given)
+        files = with_points(_with_summary(opened, files, read.summary), points, entered.to_enter)
     except KeyError as error:
         return [_not_spliced(checked, str(error.args[0]))]
-    return _renewal(checked, files, _Done(revision, effective, read, entered, points), since)
-
-
-@dataclass(frozen=True, slots=True)
-class _Done:
-    """What was done so far."""
-
-    revision: str
-    effective: date
-    read: Answers
-    entered: Entered
-    points: tuple[Point, ...]
-
-
-def _renewal(checked: Checked, files: Files, done: _Done, since: Version | None) -> Renewal | list[Diagnostic]:
-    new = check(load(files, checked.loaded.description.name), done.effective)
-    if new.judged is None or not _is_opened_as(new.judged, done):
+    if again := len(read.given) - len(given):
+        entered.changes.append(f"Answers that were taken before, or are settled, and were not taken again: {again}.")
+    new = check(load(files, checked.loaded.description.name), effective)
+    if new.judged is None or not {*points, *entered.to_enter} <= _points_of(new.judged):
         return [_not_spliced(checked, "the new description would not read as it should")]
-    mark = _mark(new.judged, done.revision, done.effective)
-    since_words = _since(since, new.judged)
+    missing = _missing(read, [one.named for one in asked if one.point in points])
+    done = Renewal("", {}, tuple(entered.changes), tuple(entered.by_hand), missing)
+    return _with_sheets(done, new.judged, files, frozenset(points), since, answers is not None)
+
+
+def _unanswered(judged: Judged) -> Iterator[RenewalPoint]:
+    return (point for point in judged.description.renewal if not point.to_enter)
+
+
+def _points_of(judged: Judged) -> set[Point]:
+    return {(point.question, about) for point in judged.description.renewal for about in point.about or ("",)}
+
+
+def _missing(read: Answers, unanswered: Sequence[str]) -> tuple[str, ...]:
+    """Return what a worksheet lacks: for each thing the nearest reason."""
+    reasons = dict.fromkeys(unanswered, "not answered")
+    reasons |= {named: "shown otherwise when it was answered" for named in read.shown_otherwise if named in reasons}
+    reasons |= {named: lacks for named, lacks in read.missing if named in reasons}
+    return tuple(f"{named}: {reason}" for named, reason in reasons.items())
+
+
+def _with_sheets(
+    done: Renewal, judged: Judged, files: Files, points: frozenset[Point], since: Version | None, is_read: bool
+) -> Renewal:
+    """Return the renewal with its papers: the worksheet of what is open, and what became of the one that was read."""
+    revision = judged.description.program.revision or ""
     sheets: Files = {}
-    if done.points:
-        document = renewal_sheet(new.judged, done.revision, mark, since_words, _SAVED, frozenset(done.points))
+    if points:
+        document = renewal_sheet(judged, revision, _mark(judged), _since(since, judged), _SAVED, points)
         sheets = {f"{_SHEET}.{name}": WRITERS[name](document) for name in ("html", "docx")}
-    open_still = tuple(one.named for one in asked_of(new.judged) if (one.question, one.item.id) in done.points)
-    otherwise = tuple(
-        f"{named}: shown otherwise when it was answered" for named in done.read.shown_otherwise if named in open_still
-    )
-    missing = (*done.read.missing, *otherwise, *(f"{named}: not answered" for named in open_still))
-    entered = done.entered
-    result = Renewal(done.revision, {}, tuple(entered.changes), tuple(entered.by_hand), _once(missing))
-    if done.read != Answers():
-        told = renewal_changes(new.judged, done.revision, result.changes, result.by_hand, result.missing)
+    if is_read:
+        told = renewal_changes(judged, revision, done.changes, done.by_hand, done.missing)
         sheets[_CHANGES] = WRITERS["html"](told)
-    return Renewal(result.revision, {**files, **sheets}, result.changes, result.by_hand, result.missing)
+    return replace(done, revision=revision, files={**files, **sheets})
 
 
 def renewal_lines(done: Renewal) -> Iterator[list[Line]]:
@@ -144,29 +144,17 @@ def renewal_lines(done: Renewal) -> Iterator[list[Line]]:
         yield [Line(f"{title}:{'' if lines else ' nothing'}"), *(Line(line, "  ", "    ") for line in lines)]
 
 
-def _once(lines: Sequence[str]) -> tuple[str, ...]:
-    """Return the lines, of those about one thing the first."""
-    first: dict[str, str] = {}
-    for line in lines:
-        first.setdefault(line.rpartition(": ")[0], line)
-    return tuple(first.values())
-
-
-def _mark(judged: Judged, revision: str, effective: date) -> str:
-    """Return what a worksheet says of itself, on one line."""
-    firm = judged.description.organisation.name or "a firm without a name"
-    return " ".join(f"Revision {revision} from {effective.isoformat()} of {firm}".split())
+def _mark(judged: Judged) -> str:
+    """Return what a worksheet says of itself, on one line, of a description that is opened."""
+    program = judged.description
+    firm = program.organisation.name or "a firm without a name"
+    return " ".join(f"Revision {program.program.revision} from {program.program.effective} of {firm}".split())
 
 
 def is_opened(checked: Checked, effective: date) -> bool:
     """Whether the description is one that a renewal for this day has opened already."""
     program = _judged(checked).description
     return bool(program.renewal) and program.program.effective == effective
-
-
-def _revision(checked: Checked, effective: date) -> str:
-    present = _judged(checked).description.program.revision or ""
-    return present if is_opened(checked, effective) else next_revision(present, effective) or ""
 
 
 def _judged(checked: Checked) -> Judged:
@@ -218,21 +206,17 @@ def _fault(code: str, place: Location, what: str, fix: str) -> Diagnostic:
 # ---- the new description ------------------------------------------------------------------------------
 
 
-def _numbered(checked: Checked, files: Files, revision: str, effective: date, summary: str, opened: bool) -> Files:
-    """Return the files with the new revision in the one that holds `program`."""
-    loaded, program = checked.loaded, _judged(checked).description
-    name, day = file_of(loaded, "program"), effective.isoformat()
-    if opened:
-        last = len(program.program.history) - 1
-        if summary and last >= 0 and program.program.history[last].summary == OPENED:
-            place: list[str | int] = ["program", "history", last, "summary"]
-            return changed_file(files, name, lambda text: with_value(text, place, summary))
-        return files
+def _opened(checked: Checked, effective: date) -> Checked | Diagnostic:
+    """Return the description with the new revision in the file that holds `program`, read back and judged."""
+    if is_opened(checked, effective):
+        return checked
+    program = _judged(checked).description
+    revision, day = next_revision(program.program.revision or "", effective) or "", effective.isoformat()
     entry = {
         "revision": revision,
         "date": day,
         "by": program.officer.name or "the respiratory protection officer",
-        "summary": summary or OPENED,
+        "summary": OPENED,
     }
 
     def with_number(text: str) -> str:
@@ -240,22 +224,30 @@ def _numbered(checked: Checked, files: Files, revision: str, effective: date, su
         text = with_value(text, ["program", "effective"], day)
         return with_entry(text, ["program", "history"], entry)
 
-    return changed_file(files, name, with_number)
+    try:
+        files = changed_file(description_files(checked.loaded), file_of(checked.loaded, "program"), with_number)
+    except KeyError as error:
+        return _not_spliced(checked, str(error.args[0]))
+    new = check(load(files, checked.loaded.description.name), effective)
+    details = new.judged.description.program if new.judged else None
+    if details is None or not details.history or (details.revision, details.effective) != (revision, effective):
+        return _not_spliced(checked, "the new description would not read as it should")
+    return new
+
+
+def _with_summary(opened: Checked, files: Files, summary: str) -> Files:
+    """Return the files with a line of the revision history that nobody has written yet."""
+    history = _judged(opened).description.program.history
+    if not summary or not history or history[-1].summary != OPENED:
+        return files
+    place = ("program", "history", len(history) - 1, "summary")
+    return changed_file(files, file_of(opened.loaded, "program"), lambda text: with_value(text, place, summary))
 
 
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:
     here = checked.loaded.locate("program")
     what = f"{here.file} does not hold its values in a form in which single ones can be replaced ({why})."
     return _fault("RENEW-004", here, what, "Write each of its lists and values on lines of their own, and try again.")
-
-
-def _is_opened_as(judged: Judged, done: _Done) -> bool:
-    """Whether the new description reads as it should: its number, its day, and every point that is open."""
-    program = judged.description
-    kept = {(point.question, about) for point in program.renewal for about in point.about or ("",)}
-    details = program.program
-    is_numbered = (details.revision, details.effective) == (done.revision, done.effective) and details.history
-    return bool(is_numbered) and {*done.points, *done.entered.to_enter} <= kept
 
 
 # ---- since the last issue -----------------------------------------------------------------------------

@@ -44,7 +44,7 @@ class Answers:
     """What a worksheet holds; `missing` says what its unfinished answers lack, `shown_otherwise` what was not taken."""
 
     given: tuple[Answer, ...] = ()
-    missing: tuple[str, ...] = ()
+    missing: tuple[tuple[str, str], ...] = ()  # what is asked about, and the lack
     shown_otherwise: tuple[str, ...] = ()
     summary: str = ""
 
@@ -116,7 +116,7 @@ class _Reading:
     name: str
     fields: Mapping[str, tuple[str, ...]]
     faults: list[Diagnostic] = field(default_factory=list)
-    missing: list[str] = field(default_factory=list)
+    missing: list[tuple[str, str]] = field(default_factory=list)
 
     def answer(self, asked: Asked) -> Answer | None:
         says = self.text(asked.field("answer"), asked.named)
@@ -125,7 +125,7 @@ class _Reading:
         rows = tuple(self._rows(asked))
         if not says:
             if words or day or rows:
-                self.missing.append(f"{asked.named}: something is written and no answer is chosen")
+                self.missing.append((asked.named, "something is written and no answer is chosen"))
             return None
         means = {answer["say"]: answer["means"] for answer in asked.plan["answers"]}.get(says)
         if means is None:
@@ -134,7 +134,7 @@ class _Reading:
             return None
         lacks = "".join(_lacks(means, asked, words, day, rows))
         if lacks or means == "open":
-            self.missing.append(f"{asked.named}: “{says}”{lacks}")
+            self.missing.append((asked.named, f"“{says}”{lacks}"))
             return None
         return Answer(asked, says, means, words, day, rows)
 

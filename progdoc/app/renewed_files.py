@@ -15,7 +15,7 @@ from functools import partial
 from progdoc.app.issue import description_files
 from progdoc.app.renewal_answers import Answer
 from progdoc.core.numbers import long_date
-from progdoc.document.papers.renewal_questions import spelt_id
+from progdoc.document.papers.renewal_questions import Point, spelt_id
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.ids import references
 from progdoc.model.description.program import Program
@@ -30,7 +30,6 @@ from progdoc.model.yaml.yaml_splice import EntryValue, with_entry, with_value
 __all__ = ["Entered", "Files", "changed_file", "file_of", "with_answers", "with_points"]
 
 Files = dict[str, bytes]
-Point = tuple[RenewalQuestion, str]  # a question, and the id that it is about ("" for all)
 _LISTS = {
     RenewalQuestion.TASKS: "tasks",
     RenewalQuestion.PEOPLE: "people",
@@ -50,7 +49,7 @@ class Entered:
 
     def leave(self, answer: Answer, words: str) -> None:
         """Note what a person has to enter."""
-        point = (answer.asked.question, answer.asked.item.id)
+        point = answer.asked.point
         self.by_hand.append(f"{answer.asked.named}: {words}")
         if point not in self.to_enter:
             self.to_enter.append(point)

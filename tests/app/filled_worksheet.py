@@ -38,8 +38,9 @@ def browser_answers(page: Path, filling: Filling) -> bytes:
 
 
 def word_answers(sheet: Path, page: Path, filling: Filling) -> bytes:
-    """Return the Word form with its controls filled in: Word takes the mark of the empty one away and puts the words."""
-    names = {names: words for where, words in filling.items() for names in [labels(page)[where]]}
+    """Return the Word form with its controls filled in as Word does: the mark of the empty one goes, the words come."""
+    of_page = labels(page)
+    names = {of_page[where]: words for where, words in filling.items()}
     with ZipFile(sheet) as archive:
         parts = {name: archive.read(name) for name in archive.namelist()}
     root = etree.fromstring(parts["word/document.xml"])

@@ -24,7 +24,7 @@ from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.model.yaml.yaml_values import entries_of, plain_of, read_shipped, whole_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["SHEET_FIELD", "SUMMARY_FIELD", "Asked", "Item", "asked_of", "question_plans", "spelt_id"]
+__all__ = ["SHEET_FIELD", "SUMMARY_FIELD", "Asked", "Item", "Point", "asked_of", "question_plans", "spelt_id"]
 
 SHEET_FIELD = "renewal.worksheet"  # says which worksheet it is
 SUMMARY_FIELD = "renewal.summary"
@@ -33,6 +33,7 @@ _AHEAD_DAYS = 365
 _LONGEST_ID = 60
 _LETTERS = 8  # of a digest: enough to tell apart what one firm has
 _Plan = dict[str, Any]
+Point = tuple[RenewalQuestion, str]  # a question, and the id that it is about ("" for all)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,10 @@ class Asked:
     question: RenewalQuestion
     plan: _Plan
     item: Item
+
+    @property
+    def point(self) -> Point:
+        return self.question, self.item.id
 
     @property
     def thing(self) -> str:

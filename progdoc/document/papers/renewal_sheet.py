@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from progdoc.core.numbers import long_date
-from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD, Asked, asked_of
+from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD, Asked, Point, asked_of
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
     Block,
@@ -38,7 +38,6 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["Since", "renewal_sheet"]
 
 _KEYED = (Column("", 4), Column("", 7))
-Point = tuple[RenewalQuestion, str]
 
 _HOW = (
     "Read what stands under “Today”, look where the work is done, then answer. No answer is given for you, and what you"
@@ -83,7 +82,7 @@ def renewal_sheet(
     program = judged.description
     of_question: dict[RenewalQuestion, list[Asked]] = {}
     for asked in asked_of(judged):
-        if (asked.question, asked.item.id) in still_open:
+        if asked.point in still_open:
             of_question.setdefault(asked.question, []).append(asked)
     notes = {RenewalQuestion.NEW_PEOPLE: _who_came_and_left(since), RenewalQuestion.LAW: _by_rules(since)}
     sections = (_section(asked, notes.get(question, ())) for question, asked in of_question.items())
