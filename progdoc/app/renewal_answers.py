@@ -65,7 +65,7 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
     """
     fields = _fields(data)
     if isinstance(fields, str):
-        fix = "Name the Word worksheet that `progdoc renew` wrote, or the file that the browser kept of the page."
+        fix = "Name the worksheet that `progdoc renew` wrote, filled in with Word, or what the browser kept of the page."
         return [_fault("RENEW-006", name, f"{name}: {fields}.", fix)]
     known = fields.pop(SHEET_FIELD, ("",))
     if " ".join(known[0].split()) != mark or len(known) > 1:
@@ -94,7 +94,9 @@ def _fields(data: bytes) -> dict[str, tuple[str, ...]] | str:
         if saved is None:
             return "it is neither a Word file (.docx) nor what a browser kept of a worksheet"
         found = {name: (text,) for name, text in saved.items()}
-    return found if any(name.startswith("renewal.") for name in found) else "no field of a worksheet is in it"
+    if any(name.startswith("renewal.") for name in found):
+        return found
+    return "no named field of a worksheet is in it; some word processors drop the names of fields when they save"
 
 
 def _fault(code: str, name: str, what: str, fix: str) -> Diagnostic:

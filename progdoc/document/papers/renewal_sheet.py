@@ -40,9 +40,10 @@ __all__ = ["Since", "renewal_sheet"]
 _KEYED = (Column("", 4), Column("", 7))
 
 _HOW = (
-    "Read what stands under “Today”, look where the work is done, then answer. No answer is given for you, and what you"
-    " leave empty stays an open point. Fill it in here or in the Word file of the same name, keep it, and read it in"
-    " with “progdoc renew … --answers”, this file's name behind it. Half filled in is no harm: it can be read again."
+    "Read what the description says today, look where the work is done, then answer. No answer is given for you, and"
+    " what you leave empty stays an open point. Fill it in on the screen, here or in the Word file or page of the same"
+    " name; keep the completed file, and give its name to progdoc behind “renew … --answers”. Half filled in does no"
+    " harm: what is missing is asked again."
 )
 _CAUTIONS = (
     "This sheet names workers: keep it with the officer's records. Write nothing about anybody's health on it. It lists"
@@ -150,6 +151,8 @@ def _section(asked: list[Asked], notes: Iterable[str]) -> Section:
         LineBreak(),
         Emphasis((Text(plan["why"]),)),
         CitationMark(plan["citation"]),
+        LineBreak(),
+        Text("What the description says today, and your answer:"),
     )
     blocks: list[Block] = [Paragraph(f"{place}.asks", words)]
     blocks += [_paragraph(f"{place}.note-{n}", note) for n, note in enumerate(notes, 1)]
