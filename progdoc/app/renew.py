@@ -23,6 +23,7 @@ from progdoc.core.lines import Line
 from progdoc.document.papers.renewal_changes import renewal_changes
 from progdoc.document.papers.renewal_questions import Point, asked_of
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
+from progdoc.model.description.program import Program
 from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -86,16 +87,20 @@ def renewal(
         read = found
     given = tuple(answer for answer in read.given if answer.asked.point in waiting)
     left = waiting - {answer.asked.point for answer in given}
-    points = tuple(one.point for one in asked if one.point in left)
     try:
         files, entered = with_answers(opened.loaded, given)
-        files = with_points(_with_summary(opened, files, read.summary), points, entered.to_enter)
+        files = _with_summary(opened, files, read.summary)
+        new = check(load(files, checked.loaded.description.name), effective)
+        if new.judged is None:
+            return [_not_spliced(checked, "the new description would not read as it should")]
+        left &= {one.point for one in asked_of(new.judged)}  # of what was taken out nothing is asked
+        points = tuple(one.point for one in asked if one.point in left)
+        files = with_points(files, points, entered.to_enter)
     except KeyError as error:
         return [_not_spliced(checked, str(error.args[0]))]
     if again := len(read.given) - len(given):
         entered.changes.append(f"Answers that were taken before, or are settled, and were not taken again: {again}.")
-    new = check(load(files, checked.loaded.description.name), effective)
-    if new.judged is None or not {*points, *entered.to_enter} <= _points_of(new.judged):
+    if not {*points, *entered.to_enter} <= _points_of(load(files).program):
         return [_not_spliced(checked, "the new description would not read as it should")]
     missing = _missing(read, [one.named for one in asked if one.point in points])
     done = Renewal("", {}, tuple(entered.changes), tuple(entered.by_hand), missing)
@@ -106,8 +111,9 @@ def _unanswered(judged: Judged) -> Iterator[RenewalPoint]:
     return (point for point in judged.description.renewal if not point.to_enter)
 
 
-def _points_of(judged: Judged) -> set[Point]:
-    return {(point.question, about) for point in judged.description.renewal for about in point.about or ("",)}
+def _points_of(program: Program | None) -> set[Point]:
+    points = program.renewal if program else ()
+    return {(point.question, about) for point in points for about in point.about or ("",)}
 
 
 def _missing(read: Answers, unanswered: Sequence[str]) -> tuple[str, ...]:

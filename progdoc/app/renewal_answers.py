@@ -65,7 +65,7 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
     """
     fields = _fields(data)
     if isinstance(fields, str):
-        fix = "Name the worksheet that `progdoc renew` wrote, filled in with Word, or what the browser kept of the page."
+        fix = "Name the worksheet of `progdoc renew`, filled in with Word, or what the browser kept of the page."
         return [_fault("RENEW-006", name, f"{name}: {fields}.", fix)]
     known = fields.pop(SHEET_FIELD, ("",))
     if " ".join(known[0].split()) != mark or len(known) > 1:

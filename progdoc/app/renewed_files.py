@@ -150,11 +150,12 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
         paths |= dict.fromkeys(found)
     people = {answer.asked.item.id for answer in ended if answer.asked.question is RenewalQuestion.PEOPLE}
     files = _without(files, loaded, paths, people)
-    left = _program(load(files))
+    left, hindered_ids = _program(load(files)), {about for _, about in entered.to_enter}
     for answer in ended:
-        if answer.asked.question in _LISTS and answer.asked.item.id not in [i for _, i in entered.to_enter]:
-            for place in _naming(left, answer.asked.item.label):
-                entered.leave(answer, f"the name still stands under {place}")
+        item = answer.asked.item
+        is_gone = answer.asked.question in _LISTS and item.id not in hindered_ids
+        if places := ", ".join(_naming(left, item.label)) if is_gone else "":
+            entered.leave(answer, f"the name still stands under {places}")
     return files
 
 
@@ -179,15 +180,24 @@ def _going(program: Program, answer: Answer) -> tuple[dict[str, str], str]:
         beside = f"{owner}.{last.partition('[')[0]}["
         siblings = [other for _, other, _ in references(program) if other.startswith(beside)]
         if len(siblings) == 1 and owner.startswith("policies["):
-            return {}, f"the policy under {owner} would bind all work"
+            return {}, f"{_owner(program, owner)} would bind all work"
         if len(siblings) == 1 and ".schedules[" in owner:
             found[owner] = "the change schedule that names it alone"
         else:
-            found[path] = f"its id under {owner}" if of_list != "people" else ""
+            found[path] = f"its mention in {_owner(program, owner)}" if of_list != "people" else ""
     for i, entry in enumerate(program.accepted):
         if entry.subject in subjects:
             found[f"accepted[{i}]"] = f"the accepted caution {entry.code}"
     return found, ""
+
+
+def _owner(program: Program, path: str) -> str:
+    """Return what people call the task or policy at a path; the path itself for anything else."""
+    named = re.fullmatch(r"(tasks|policies)\[(\d+)\]", path)
+    if named is None:
+        return path
+    number = int(named[2])
+    return f"“{program.tasks[number].name}”" if named[1] == "tasks" else f"the policy of {program.policies[number].by}"
 
 
 def _without(files: Files, loaded: Loaded, paths: Iterable[str], people: set[str]) -> Files:
@@ -204,12 +214,12 @@ def _without(files: Files, loaded: Loaded, paths: Iterable[str], people: set[str
 
 
 def _naming(program: Program, name: str) -> Iterator[str]:
-    """Yield where a name stands in a text; the history tells of the past."""
+    """Yield where a name stands in a text; the history and people's records tell of the past."""
     if len(name) < _LEAST_NAME:
         return
     pattern = re.compile(rf"\b{re.escape(name)}\b", re.IGNORECASE)
     for path, text in texts_in(program):
-        if pattern.search(text) and not path.startswith("program.history"):
+        if pattern.search(text) and not path.startswith(("program.history", "people[")):
             yield path
 
 

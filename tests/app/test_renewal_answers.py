@@ -32,8 +32,14 @@ SETTLED: Filling = {
     ("New tasks", "Answer"): "those below",
     ("New tasks", "What the crew calls it: line 1"): "Breaking out old ceilings",
     ("New tasks", "What is done, with what: line 1"): 'Laths and "horsehair" plaster, by bar: dusty',
-    ("Products and what is in the air", "Answer: titanium dioxide"): "data sheet looked at and as it stands here",
-    ("Products and what is in the air", "Answer: carbon black"): "data sheet looked at and as it stands here",
+    (
+        "Products and what is in the air",
+        "Answer: titanium dioxide in “Sanding white casts”",
+    ): "looked at and as it stands here",
+    (
+        "Products and what is in the air",
+        "Answer: carbon black in “Mixing lamp black”",
+    ): "looked at and as it stands here",
     ("New products", "Answer"): "none",
     ("Evidence older than a year", "Answer: titanium dioxide in “Sanding white casts”"): "still holds",
     ("Evidence older than a year", "Answer: carbon black in “Mixing lamp black”"): "still holds",
@@ -230,10 +236,7 @@ def test_what_takes_judgement_is_left_to_a_person_and_stays_open(opened: Path, t
     done = read_in(SHOP, by_word(opened, filling), tmp_path / "next")
     assert "Masks: grey half mask: withdrawn, or no longer used: H-50 from May on" in done.done.by_hand
     named = [line for line in done.done.by_hand if line.startswith("People: Milo Hatch: the name still stands under")]
-    assert [line.rpartition(" ")[2] for line in named] == [
-        "officer.deputies[0]",
-        "procedures.use.watched_by",
-    ]
+    assert [line.partition(" under ")[2] for line in named] == ["officer.deputies[0], procedures.use.watched_by"]
     assert asked_by_renewal(tmp_path / "next") == [
         "PRG-073 The renewal worksheet tells of a change that the program does not say yet: people (1).",
         "PRG-073 The renewal worksheet tells of a change that the program does not say yet: masks (half-mask).",

@@ -126,13 +126,12 @@ def _products(judged: Judged) -> Iterator[Item]:
         for agent in air.agents:
             hazard = agent.hazard
             told = (
-                ("Task", air.task.name),
                 ("From", hazard.source),
                 ("Form", choice_words(hazard.form) if hazard.form else ""),
                 ("Level", level_words(agent)),
                 ("Limit", limit_words(agent)),
             )
-            yield Item(hazard.id, hazard.agent, tuple(_said(told)))
+            yield Item(hazard.id, f"{hazard.agent} in “{air.task.name}”", tuple(_said(told)))
 
 
 def _new_products(judged: Judged) -> Iterator[Item]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Collection
 
 from progdoc.model.people_table.csv_text import decoded_table, rows_of, separator_of
@@ -26,15 +27,15 @@ def without_people(data: bytes, ids: Collection[str]) -> bytes:
     """
     mark, encoding = next(((mark, name) for mark, name in _MARKS if data.startswith(mark)), (b"", "utf-8"))
     text = decoded_table(data)
-    lines = text.splitlines(keepends=True)
-    if len(lines) != text.count("\n") + (not text.endswith("\n")):
-        raise KeyError("lines")
+    lines = re.findall(r"[^\n]*\n|[^\n]+", text)
     rows = rows_of(text, *separator_of(text, {*COLUMNS, *ALSO_CALLED}))
+    if rows[-1][0].line > len(lines):
+        raise KeyError("the lines of the table end in a way that can't be told")
     at = next(i for i, cell in enumerate(rows[0]) if cell.text.lower() == "id")
     starts = [*(row[0].line - 1 for row in rows), len(lines)]
     gone = {
         number
-        for row, start, end in zip(rows, starts, starts[1:], strict=True)
+        for row, start, end in zip(rows, starts[:-1], starts[1:], strict=True)
         if at < len(row) and row[at].text in ids
         for number in range(start, end)
     }
