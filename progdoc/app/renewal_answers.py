@@ -105,9 +105,13 @@ def _fault(code: str, name: str, what: str, fix: str) -> Diagnostic:
 
 def _shown_otherwise(fields: Mapping[str, tuple[str, ...]], questions: Iterable[Asked]) -> Iterator[str]:
     """Yield the things that are asked about and were shown otherwise when they were answered."""
+    answered: dict[str, set[str]] = {}  # of each thing, the marks of what was shown
+    for name, said in fields.items():
+        of_renewal, question, thing, shown = (*name.split("."), "", "", "", "")[:4]
+        if any(said):
+            answered.setdefault(f"{of_renewal}.{question}.{thing}", set()).add(shown)
     for one in questions:
-        mine = one.field("")
-        if any(any(said) for name, said in fields.items() if name.startswith(f"{one.thing}.") and mine not in name):
+        if answered.get(one.thing, set()) - {one.shown}:
             yield one.named
 
 

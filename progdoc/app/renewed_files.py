@@ -15,7 +15,7 @@ from functools import partial
 from progdoc.app.issue import description_files
 from progdoc.app.renewal_answers import Answer
 from progdoc.core.numbers import long_date
-from progdoc.document.papers.renewal_questions import Point, spelt_id
+from progdoc.document.papers.renewal_questions import Point, accepted_ids, spelt_id
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.ids import references
 from progdoc.model.description.program import Program
@@ -110,8 +110,8 @@ def _with_days(files: Files, loaded: Loaded, answers: Iterable[Answer], entered:
             files = _with_value(files, loaded, place, day)
             entered.changes.append(f"{answer.asked.named}: corrected on {told}.")
         elif answer.means == "until":
-            for i, entry in enumerate(program.accepted):
-                if _accepted_id(entry) == answer.asked.item.id:
+            for i, (identity, _) in enumerate(accepted_ids(program)):
+                if identity == answer.asked.item.id:
                     files = _with_value(files, loaded, ("accepted", i, "until"), day)
                     entered.changes.append(f"{answer.asked.named}: accepted until {told}.")
     return files
@@ -124,10 +124,6 @@ def _with_value(files: Files, loaded: Loaded, place: tuple[str | int, ...], valu
         before = (loaded.locate(f"{place[0]}[{i}]").file for i in range(place[1]))
         place = (place[0], sum(file == name for file in before), *place[2:])
     return changed_file(files, name, lambda text: with_value(text, place, value))
-
-
-def _accepted_id(entry: object) -> str:
-    return spelt_id(f"{getattr(entry, 'code', '')} {getattr(entry, 'subject', None) or ''}")
 
 
 # ---- what ended ---------------------------------------------------------------------------------------
@@ -155,7 +151,11 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
         item = answer.asked.item
         is_gone = answer.asked.question in _LISTS and item.id not in hindered_ids
         if places := ", ".join(_naming(left, item.label)) if is_gone else "":
-            entered.leave(answer, f"the name still stands under {places}")
+            told = f"the name still stands under {places}"
+            if answer.asked.question is RenewalQuestion.SITES:  # a word such as “yard” may mean any other
+                entered.changes.append(f"{answer.asked.named}: {told}.")
+            else:
+                entered.leave(answer, told)
     return files
 
 
@@ -163,8 +163,8 @@ def _going(program: Program, answer: Answer) -> tuple[dict[str, str], str]:
     """Return the places that go with a thing, with what they are; or why it can't go."""
     item, question = answer.asked.item, answer.asked.question
     if question is RenewalQuestion.ACCEPTED:
-        entries = enumerate(program.accepted)
-        return {f"accepted[{i}]": "" for i, entry in entries if _accepted_id(entry) == item.id}, ""
+        entries = enumerate(accepted_ids(program))
+        return {f"accepted[{i}]": "" for i, (identity, _) in entries if identity == item.id}, ""
     of_list = _LISTS[question]
     things = program.organisation.sites if of_list == "organisation.sites" else getattr(program, of_list)
     found = {f"{of_list}[{i}]": "" for i, thing in enumerate(things) if thing.id == item.id}
@@ -173,12 +173,13 @@ def _going(program: Program, answer: Answer) -> tuple[dict[str, str], str]:
         if hazard.task == item.id:
             found[f"hazards[{i}]"] = f"{hazard.agent} in its air ({hazard.id})"
             subjects.add(f"hazards.{hazard.id}")
-    for name, path, wanted in references(program):
+    named = tuple(references(program))
+    for name, path, wanted in named:
         if (name, wanted) != (of_list, item.id) or path.startswith("hazards["):
             continue
         owner, _, last = path.rpartition(".")
         beside = f"{owner}.{last.partition('[')[0]}["
-        siblings = [other for _, other, _ in references(program) if other.startswith(beside)]
+        siblings = [other for _, other, _ in named if other.startswith(beside)]
         if len(siblings) == 1 and owner.startswith("policies["):
             return {}, f"{_owner(program, owner)} would bind all work"
         if len(siblings) == 1 and ".schedules[" in owner:
@@ -286,13 +287,12 @@ def with_points(files: Files, still_open: Iterable[Point], to_enter: Iterable[Po
     """Return the files with what the renewal still asks in place of what it asked before."""
     loaded = load(files)
     points = _program(loaded).renewal
-    kept = {(point.question, point.about) for point in points if point.to_enter}
+    kept = {(point.question, about) for point in points if point.to_enter for about in point.about or ("",)}
     settled = [f"renewal[{i}]" for i, point in enumerate(points) if not point.to_enter]
     files = _without(files, loaded, settled, set())
-    for found, marks in ((to_enter, {"to_enter": "yes"}), (still_open, {})):
+    fresh = [point for point in to_enter if point not in kept]
+    for found, marks in ((fresh, {"to_enter": "yes"}), (still_open, {})):
         for question, about in _by_question(found).items():
-            if marks and (question, about) in kept:
-                continue
             entry: dict[str, EntryValue] = {"question": question.value}
             entry |= {"about": about} if about else {}
             files = _with_entry(files, loaded, ["renewal"], {**entry, **marks})

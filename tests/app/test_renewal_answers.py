@@ -245,6 +245,54 @@ def test_what_takes_judgement_is_left_to_a_person_and_stays_open(opened: Path, t
     assert "H-50 from May on" in page
 
 
+MORE = """\
+# What a client asks, and a guest of the workshop: kept in a file of their own.
+people:
+  - id: kit  # came in May
+    name: Kit Vale
+  - id: wren
+    name: Wren Abbot
+policies:
+  - {id: host, by: Northbridge Diocese, source: Rules of 2026, tasks: [mix-black], fit_test_interval: 6 months}
+accepted:
+  - {code: EXP-019, subject: hazards.white-dust, reason: Sampling is booked, by: Nora Quill, until: 2026-12-31}
+  - {code: EXP-019, subject: hazards.black-dust, reason: Sampling is booked, by: Nora Quill, until: 2026-12-31}
+"""
+
+
+def test_lists_in_two_files_earlier_findings_acceptances_and_a_policy_that_would_bind_all_work(tmp_path: Path) -> None:
+    shop, opened = tmp_path / "shop", tmp_path / "next"
+    shop.mkdir()
+    text = (SHOP / "program.yaml").read_text(encoding="utf-8")
+    finding = "findings: [{id: boxes, date: 2026-02-20, what: No boxes}], "
+    text = text.replace("{adopt: (l), ", "{adopt: (l), " + finding)
+    (shop / "program.yaml").write_text(text, encoding="utf-8")
+    (shop / "more.yaml").write_text(MORE, encoding="utf-8")
+    assert isinstance(renew(shop, EFFECTIVE, opened, OPENED_ON), Renewed)
+    needed = "needed until the day beside it, and the reason holds"
+    filling = {
+        ("Tasks", "Answer: Mixing lamp black"): "no longer done",
+        ("People", "Answer: Tess Rowan"): "left",
+        ("People", "Answer: Kit Vale"): "left",
+        ("Earlier findings", "Answer: No boxes"): "corrected",
+        ("Earlier findings", "Corrected on: No boxes"): "2026-03-10",
+        ("Accepted cautions", "Answer: EXP-019 hazards.white-dust"): "no longer needed",
+        ("Accepted cautions", "Answer: EXP-019 hazards.black-dust"): needed,
+        ("Accepted cautions", "Until: EXP-019 hazards.black-dust"): "2027-06-30",
+    }
+    done = read_in(shop, by_browser(opened, filling), tmp_path / "last")
+    program = described(tmp_path / "last")
+    # The policy names this task alone. Without the task it would name none, and so bind all work.
+    assert [task.id for task in program.tasks] == ["sand-casts", "mix-black"]
+    (told,) = [line for line in done.done.by_hand if line.startswith("Tasks: Mixing lamp black")]
+    assert "the policy of Northbridge Diocese would bind all work" in told
+    assert [person.id for person in program.people] == ["wren", "nora", "milo", "omar"]
+    assert program.procedures.evaluation.findings[0].done == date(2026, 3, 10)
+    assert [(entry.subject, entry.until) for entry in program.accepted] == [("hazards.black-dust", date(2027, 6, 30))]
+    assert "# came in May" not in (tmp_path / "last" / "more.yaml").read_text(encoding="utf-8")
+    assert [(p.question.value, p.about) for p in program.renewal if p.to_enter] == [("tasks", ("mix-black",))]
+
+
 # ---- once, and only for what was shown ----------------------------------------------------------------
 
 

@@ -18,13 +18,24 @@ from progdoc.core.resources import templates_root
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.selection_blocks import level_words, limit_words
 from progdoc.document.tree.tokens import choice_words
+from progdoc.model.description.program import Acceptance, Program
 from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.model.yaml.yaml_values import entries_of, plain_of, read_shipped, whole_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["SHEET_FIELD", "SUMMARY_FIELD", "Asked", "Item", "Point", "asked_of", "question_plans", "spelt_id"]
+__all__ = [
+    "SHEET_FIELD",
+    "SUMMARY_FIELD",
+    "Asked",
+    "Item",
+    "Point",
+    "accepted_ids",
+    "asked_of",
+    "question_plans",
+    "spelt_id",
+]
 
 SHEET_FIELD = "renewal.worksheet"  # says which worksheet it is
 SUMMARY_FIELD = "renewal.summary"
@@ -67,8 +78,13 @@ class Asked:
         """What is asked about, in words."""
         return f"{self.plan['title']}: {self.item.label}" if self.item.id else str(self.plan["title"])
 
+    @property
+    def shown(self) -> str:
+        """The part of its mark that tells what stood beside it."""
+        return _digest(self.item.label, *self.item.lines)
+
     def field(self, name: str) -> str:
-        return f"{self.thing}.{_digest(self.item.label, *self.item.lines)}.{name}"
+        return f"{self.thing}.{self.shown}.{name}"
 
 
 def _digest(*words: str) -> str:
@@ -266,11 +282,20 @@ def _coming_year(judged: Judged) -> Iterator[Item]:
 
 
 def _accepted(judged: Judged) -> Iterator[Item]:
-    for entry in judged.description.accepted:
+    for identity, entry in accepted_ids(judged.description):
         ended = "; it has ended" if entry.until < judged.as_of else ""
         told = (("Reason", entry.reason), ("Accepted by", entry.by))
         label = f"{entry.code} {entry.subject or ''}".rstrip()
-        yield Item(spelt_id(label), label, (*_said(told), f"{_day('Until', entry.until)}{ended}"))
+        yield Item(identity, label, (*_said(told), f"{_day('Until', entry.until)}{ended}"))
+
+
+def accepted_ids(program: Program) -> Iterator[tuple[str, Acceptance]]:
+    """Yield what is accepted with the id that tells it from the others: code and subject, numbered where need be."""
+    seen: dict[str, int] = {}
+    for entry in program.accepted:
+        identity = spelt_id(f"{entry.code} {entry.subject or ''}")
+        seen[identity] = seen.get(identity, 0) + 1
+        yield (identity if seen[identity] == 1 else f"{identity[:55]}-{seen[identity]}"), entry
 
 
 # ---- words --------------------------------------------------------------------------------------------
@@ -282,14 +307,15 @@ def _all_of(lines: Iterable[str]) -> Item:
 
 
 def spelt_id(text: str) -> str:
-    """Return words as an id is spelt; "" where no letter of them can stand in one.
+    """Return words as an id is spelt; "" where no letter of them can stand in one. Long ones end in their digest.
 
     >>> spelt_id("Scraping, then sanding: sashes")
     'scraping-then-sanding-sashes'
     """
     letters = (c for c in unicodedata.normalize("NFKD", text.lower()) if not unicodedata.combining(c))
     plain = "".join(c if c.isascii() and c.isalnum() else " " for c in letters)
-    return "-".join(plain.split())[:_LONGEST_ID].rstrip("-")
+    spelt = "-".join(plain.split())
+    return spelt if len(spelt) <= _LONGEST_ID else f"{spelt[: _LONGEST_ID - _LETTERS - 1].rstrip('-')}-{_digest(text)}"
 
 
 def _said(told: Iterable[tuple[str, Any]]) -> Iterator[str]:
