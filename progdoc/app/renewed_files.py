@@ -36,6 +36,7 @@ _LISTS = {
     RenewalQuestion.SITES: "organisation.sites",
 }
 _ROWS = {"task": "tasks", "person": "people", "site": "organisation.sites"}
+_OF_A_FINDING = {"correction": "what is done about it", "owner": "who", "due": "by when"}
 _LEAST_NAME = 4  # letters of a name that is searched for in texts
 
 
@@ -267,7 +268,9 @@ def _with_finding(files: Files, loaded: Loaded, answer: Answer, row: Mapping[str
         return files
     identity = _new_id(" ".join(row["what"].split()[:5]), {finding.id for finding in findings}, "finding")
     own = {key: words for key, words in row.items() if words}
-    entered.changes.append(f"Finding “{row['what']}” is entered as {identity}, with what is done about it.")
+    lacks = [title for key, title in _OF_A_FINDING.items() if not row[key]]
+    told = f", and does not say yet: {', '.join(lacks)}" if lacks else " with its correction, who and by when"
+    entered.changes.append(f"Finding “{row['what']}” is entered as {identity}{told}.")
     return _with_entry(files, loaded, ["procedures", "evaluation", "findings"], {"id": identity, "date": day, **own})
 
 
