@@ -67,9 +67,9 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
     if isinstance(fields, str):
         fix = "Name the worksheet of `progdoc renew`, filled in with Word, or what the browser kept of the page."
         return [_fault("RENEW-006", name, f"{name}: {fields}.", fix)]
-    known = fields.pop(SHEET_FIELD, ("",))
-    if " ".join(known[0].split()) != mark or len(known) > 1:
-        told = f"says “{' '.join(known[0].split())}”" if known[0] else "does not say which worksheet it is"
+    says = "; ".join(sorted(set(map(_on_one_line, fields.pop(SHEET_FIELD, ())))))
+    if says != mark:
+        told = f"says “{_short(says)}”" if says else "does not say which worksheet it is"
         fix = f"Read in the worksheet of this renewal: “{mark}”. Its first field is to be left as it is."
         return [_fault("RENEW-007", name, f"{name} {told}.", fix)]
     reading = _Reading(name, fields)

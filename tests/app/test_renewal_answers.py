@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from datetime import date
+from io import BytesIO
 from pathlib import Path
+from zipfile import ZipFile
 
 import pytest
 from app.filled_worksheet import Filling, browser_answers, labels, word_answers
@@ -362,6 +364,21 @@ def test_what_can_not_be_understood_is_refused_whole(
     (told,) = refused(SHOP, by_word(opened, SETTLED | {where: words}), tmp_path / "next")
     assert told.startswith(code)
     assert "asthma" not in told
+
+
+def test_a_field_that_stands_there_twice_and_differs_is_refused(opened: Path, tmp_path: Path) -> None:
+    first, second = (
+        by_word(opened, SETTLED | {("Masks", "Answer: grey half mask"): words}).read_bytes()
+        for words in ("looked up and as it stands here", "changed")
+    )
+    with ZipFile(BytesIO(first)) as one, ZipFile(BytesIO(second)) as other:
+        texts = [archive.read("word/document.xml").decode() for archive in (one, other)]
+    bodies = [text[text.index("<w:body>") + len("<w:body>") : text.rindex("<w:sectPr")] for text in texts]
+    file = tmp_path / "pasted.docx"
+    with ZipFile(file, "w") as pasted:
+        pasted.writestr("word/document.xml", texts[0].replace(bodies[0], bodies[0] + bodies[1]))
+    told = refused(SHOP, file, tmp_path / "next")
+    assert told == ["RENEW-008 Masks: grey half mask: the same field stands there twice, filled in differently."]
 
 
 @pytest.mark.parametrize(
