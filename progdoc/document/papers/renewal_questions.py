@@ -172,7 +172,9 @@ def _new_sites(judged: Judged) -> Iterator[Item]:
 def _emergencies(judged: Judged) -> Iterator[Item]:
     plan = judged.description.procedures.emergencies
     told = [f"{one.what}: {one.crew}" for one in plan.foreseeable]
-    told += _said((("None, because", plan.none_because or ("" if told else None)), ("A mask fails", plan.mask_fails)))
+    if plan.none_because or not told:
+        told += _said((("None, because", plan.none_because),))
+    told += _said((("A mask fails", plan.mask_fails),))
     yield _all_of(told)
 
 
@@ -319,7 +321,7 @@ def spelt_id(text: str) -> str:
 
 
 def _said(told: Iterable[tuple[str, Any]]) -> Iterator[str]:
-    """Yield a line for each thing told; None is left out, what could be said and is not is named as not stated."""
+    """Yield a line for each thing told; what could be said and is not is named as not stated."""
     for name, words in told:
         yield f"{name}: {' '.join(str(words).split()) if words else _NOT_SAID}"
 
