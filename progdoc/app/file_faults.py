@@ -57,6 +57,10 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "RENEW-003": ("revision-number-unclear", "Only from a number is it plain which one comes next."),
     "RENEW-004": ("not-to-be-spliced", "A file is changed only where it is plain what every other byte means."),
     "RENEW-005": ("effective-not-later", "A revision that takes effect before the last one would change the past."),
+    "RENEW-006": ("worksheet-not-readable", "Only a worksheet that progdoc made can be read back."),
+    "RENEW-007": ("worksheet-of-another-renewal", "An answer holds for what its giver had before their eyes."),
+    "RENEW-008": ("answer-not-understood", "An answer that can be read in two ways could end up wrong in the program."),
+    "RENEW-009": ("health-answer-on-worksheet", "Health answers belong to the health professional alone."),
 }
 
 

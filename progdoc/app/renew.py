@@ -1,22 +1,30 @@
 """Opens the next revision of a description: a copy with the number raised, a history entry begun, and a worksheet.
 
-Everything else of the user's files is kept byte for byte: comments, order, formatting. What the copy says is read
-back before it is handed out.
+Read in again, the completed worksheet is entered into the copy. Everything else of the user's files is kept byte for
+byte: comments, order, formatting. What the copy says is read back before it is handed out, and what nobody has
+answered stands in it as an open point.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
-from progdoc.app.check import Checked
+from progdoc.app.check import Checked, check
 from progdoc.app.compare import Version, changed_since_issue
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.issue import OPENED, description_files
+from progdoc.app.renewal_answers import Answers, answers_in
+from progdoc.app.renewed_files import Files, changed_file, file_of, with_answers, with_points
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.lines import Line
+from progdoc.document.papers.renewal_changes import renewal_changes
+from progdoc.document.papers.renewal_questions import Point, asked_of
 from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
+from progdoc.model.description.program import Program
+from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.model.load import load
@@ -24,46 +32,135 @@ from progdoc.model.yaml.yaml_splice import with_entry, with_value
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
-__all__ = ["Renewal", "faults_of_renewal", "next_revision", "renewal"]
+__all__ = ["Renewal", "faults_of_renewal", "is_opened", "next_revision", "renewal", "renewal_lines"]
 
-_SHEET = "renewal-worksheet"
+_SHEET = "restricted/renewal-worksheet"  # it names the workers, as the other two do
+_SAVED = "renewal-answers.json"
+_CHANGES = "restricted/renewal-changes.html"
 
 
 @dataclass(frozen=True, slots=True)
 class Renewal:
-    """The next revision's number, and its files by name: the description, then the worksheet."""
+    """The next revision's number, and its files by name: the description, then the worksheet.
+
+    Where a worksheet was read in: what was entered of it, what a person has to enter, and what is still missing.
+    """
 
     revision: str
     files: Mapping[str, bytes]
+    changes: tuple[str, ...] = ()
+    by_hand: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
 
 
-def renewal(checked: Checked, effective: date, since: Version | None = None) -> Renewal | Diagnostic:
+def renewal(
+    checked: Checked, effective: date, since: Version | None = None, answers: tuple[str, bytes] | None = None
+) -> Renewal | list[Diagnostic]:
     """Return the description of the next revision with its worksheet; or why there can be none.
 
     Parameters
     ----------
     checked
-        The present description, judged for the day from which the new revision applies.
+        The present description, or the one that a renewal has opened, judged for the day from which the new revision
+        applies.
     effective
         That day.
     since
         What was issued last, to tell who came and left and what other rules changed.
+    answers
+        A completed worksheet, if there is one: its name and what it holds.
     """
-    judged = _judged(checked)
+    opened = _opened(checked, effective)
+    if isinstance(opened, Diagnostic):
+        return [opened]
+    judged = _judged(opened)
+    asked = asked_of(judged)
+    waiting = {(point.question, about) for point in _unanswered(judged) for about in point.about or ("",)}
+    if not is_opened(checked, effective):
+        waiting = {one.point for one in asked}
+    read = Answers()
+    if answers is not None:
+        name, data = answers
+        found = answers_in(data, name, asked, _mark(judged))
+        if isinstance(found, list):
+            return found
+        read = found
+    given = tuple(answer for answer in read.given if answer.asked.point in waiting)
+    left = waiting - {answer.asked.point for answer in given}
+    try:
+        files, entered = with_answers(opened.loaded, given)
+        files = _with_summary(opened, files, read.summary)
+        new = check(load(files, checked.loaded.description.name), effective)
+        if new.judged is None:
+            return [_not_spliced(checked, "the new description would not read as it should")]
+        left &= {one.point for one in asked_of(new.judged)}  # of what was taken out nothing is asked
+        points = tuple(one.point for one in asked if one.point in left)
+        files = with_points(files, points, entered.to_enter)
+    except KeyError as error:
+        return [_not_spliced(checked, str(error.args[0]))]
+    if again := len(read.given) - len(given):
+        entered.changes.append(f"Answers that were taken before, or are settled, and were not taken again: {again}.")
+    if not {*points, *entered.to_enter} <= _points_of(load(files).program):
+        return [_not_spliced(checked, "the new description would not read as it should")]
+    missing = _missing(read, [one.named for one in asked if one.point in points])
+    done = Renewal("", {}, tuple(entered.changes), tuple(entered.by_hand), missing)
+    return _with_sheets(done, new.judged, files, frozenset(points), since, answers is not None)
+
+
+def _unanswered(judged: Judged) -> Iterator[RenewalPoint]:
+    return (point for point in judged.description.renewal if not point.to_enter)
+
+
+def _points_of(program: Program | None) -> set[Point]:
+    points = program.renewal if program else ()
+    return {(point.question, about) for point in points for about in point.about or ("",)}
+
+
+def _missing(read: Answers, unanswered: Sequence[str]) -> tuple[str, ...]:
+    """Return what a worksheet lacks: for each thing the nearest reason."""
+    reasons = dict.fromkeys(unanswered, "not answered")
+    reasons |= {named: "shown otherwise when it was answered" for named in read.shown_otherwise if named in reasons}
+    reasons |= {named: lacks for named, lacks in read.missing if named in reasons}
+    return tuple(f"{named}: {reason}" for named, reason in reasons.items())
+
+
+def _with_sheets(
+    done: Renewal, judged: Judged, files: Files, points: frozenset[Point], since: Version | None, is_read: bool
+) -> Renewal:
+    """Return the renewal with its papers: the worksheet of what is open, and what became of the one that was read."""
+    revision = judged.description.program.revision or ""
+    sheets: Files = {}
+    if points:
+        document = renewal_sheet(judged, revision, _mark(judged), _since(since, judged), _SAVED, points)
+        sheets = {f"{_SHEET}.{name}": WRITERS[name](document) for name in ("html", "docx")}
+    if is_read:
+        told = renewal_changes(judged, revision, done.changes, done.by_hand, done.missing)
+        sheets[_CHANGES] = WRITERS["html"](told)
+    return replace(done, revision=revision, files={**files, **sheets})
+
+
+def renewal_lines(done: Renewal) -> Iterator[list[Line]]:
+    """Return what becomes of a completed worksheet for a terminal."""
+    parts = (
+        ("Entered", done.changes),
+        ("To be entered by hand", done.by_hand),
+        ("Still missing on the worksheet", done.missing),
+    )
+    for title, lines in parts:
+        yield [Line(f"{title}:{'' if lines else ' nothing'}"), *(Line(line, "  ", "    ") for line in lines)]
+
+
+def _mark(judged: Judged) -> str:
+    """Return what a worksheet says of itself, on one line, of a description that is opened."""
     program = judged.description
-    revision = next_revision(program.program.revision or "", effective) or ""
-    entry = {
-        "revision": revision,
-        "date": effective.isoformat(),
-        "by": program.officer.name or "the respiratory protection officer",
-        "summary": OPENED,
-    }
-    files = _spliced(checked, entry)
-    if isinstance(files, Diagnostic):
-        return files
-    document = renewal_sheet(judged, revision, _since(since, judged))
-    sheets = {f"{_SHEET}.{name}": WRITERS[name](document) for name in ("html", "docx")}
-    return Renewal(revision, {**files, **sheets})
+    firm = program.organisation.name or "a firm without a name"
+    return " ".join(f"Revision {program.program.revision} from {program.program.effective} of {firm}".split())
+
+
+def is_opened(checked: Checked, effective: date) -> bool:
+    """Whether the description is one that a renewal for this day has opened already."""
+    program = _judged(checked).description
+    return bool(program.renewal) and program.program.effective == effective
 
 
 def _judged(checked: Checked) -> Judged:
@@ -94,6 +191,8 @@ def next_revision(revision: str, effective: date) -> str | None:
 def faults_of_renewal(checked: Checked, effective: date) -> list[Diagnostic]:
     """Return what keeps a description from being renewed from a day."""
     details, found = _judged(checked).description.program, []
+    if is_opened(checked, effective):
+        return []
     if next_revision(details.revision or "", effective) is None:
         here = checked.loaded.locate("program.revision")
         what = f"From `{details.revision or ''}` it can't be told which revision comes next."
@@ -113,32 +212,48 @@ def _fault(code: str, place: Location, what: str, fix: str) -> Diagnostic:
 # ---- the new description ------------------------------------------------------------------------------
 
 
-def _spliced(checked: Checked, entry: Mapping[str, str]) -> dict[str, bytes] | Diagnostic:
-    """Return every file of the description, the one that holds `program` with the new revision in it."""
-    files = description_files(checked.loaded)
-    here = checked.loaded.locate("program")
-    data = files[here.file]
-    mark = b"\xef\xbb\xbf" if data.startswith(b"\xef\xbb\xbf") else b""
-    text = data.removeprefix(mark).decode("utf-8")
+def _opened(checked: Checked, effective: date) -> Checked | Diagnostic:
+    """Return the description with the new revision in the file that holds `program`, read back and judged."""
+    if is_opened(checked, effective):
+        return checked
+    program = _judged(checked).description
+    revision, day = next_revision(program.program.revision or "", effective) or "", effective.isoformat()
+    entry = {
+        "revision": revision,
+        "date": day,
+        "by": program.officer.name or "the respiratory protection officer",
+        "summary": OPENED,
+    }
+
+    def with_number(text: str) -> str:
+        text = with_value(text, ["program", "revision"], revision)
+        text = with_value(text, ["program", "effective"], day)
+        return with_entry(text, ["program", "history"], entry)
+
     try:
-        text = with_value(text, ["program", "revision"], entry["revision"])
-        text = with_value(text, ["program", "effective"], entry["date"])
-        text = with_entry(text, ["program", "history"], entry)
-    except KeyError:
-        what = f"{here.file} does not hold `program` in a form in which single values can be replaced."
-        return _fault("RENEW-004", here, what, "Write `program:` with its values on lines of their own, and try again.")
-    files[here.file] = mark + text.encode("utf-8")
-    if not _reads_as(files, entry):
-        what = "The new description would not read as it should."
-        return _fault("RENEW-004", here, what, "Raise the number and add the history entry by hand.")
-    return files
+        files = changed_file(description_files(checked.loaded), file_of(checked.loaded, "program"), with_number)
+    except KeyError as error:
+        return _not_spliced(checked, str(error.args[0]))
+    new = check(load(files, checked.loaded.description.name), effective)
+    details = new.judged.description.program if new.judged else None
+    if details is None or not details.history or (details.revision, details.effective) != (revision, effective):
+        return _not_spliced(checked, "the new description would not read as it should")
+    return new
 
 
-def _reads_as(files: Mapping[str, bytes], entry: Mapping[str, str]) -> bool:
-    program = load(files).program
-    if program is None or not program.program.history:
-        return False
-    return (program.program.revision, program.program.history[-1].summary) == (entry["revision"], entry["summary"])
+def _with_summary(opened: Checked, files: Files, summary: str) -> Files:
+    """Return the files with a line of the revision history that nobody has written yet."""
+    history = _judged(opened).description.program.history
+    if not summary or not history or history[-1].summary != OPENED:
+        return files
+    place = ("program", "history", len(history) - 1, "summary")
+    return changed_file(files, file_of(opened.loaded, "program"), lambda text: with_value(text, place, summary))
+
+
+def _not_spliced(checked: Checked, why: str) -> Diagnostic:
+    here = checked.loaded.locate("program")
+    what = f"{here.file} does not hold its values in a form in which single ones can be replaced ({why})."
+    return _fault("RENEW-004", here, what, "Write each of its lists and values on lines of their own, and try again.")
 
 
 # ---- since the last issue -----------------------------------------------------------------------------

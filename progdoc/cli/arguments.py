@@ -243,14 +243,19 @@ def _issue(commands: _Commands[_Parser]) -> None:
 def _renew(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "renew", "open the next revision, with a worksheet of what to look at again",
-        "progdoc renew my_program --effective 2027-01-11 -o next_year --on 2026-11-24",
+        "progdoc renew my_program --effective 2027-01-11 -o next_year --on 2026-11-24\n"
+        "progdoc renew my_program --effective 2027-01-11 --answers renewal-worksheet.docx -o next_year_filled",
     )  # fmt: skip
     _path(parser)
     _on(parser)
     parser.add_argument(
         "--effective", metavar="DATE", type=_day, required=True, help="from when the new revision applies"
     )
-    _into(parser, text="a new or empty folder for the new description")
+    _into(parser, text="a new or empty folder for the new description", required=False)
+    parser.add_argument(
+        "--answers", metavar="FILE", type=_file,
+        help="a completed worksheet, Word or kept by the browser, to be entered; without -o shows what it would change",
+    )  # fmt: skip
     parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
 
 

@@ -231,15 +231,25 @@ def _tell_interrupted(left_by: str, mended: bool = False) -> None:
 
 def _renew(options: argparse.Namespace) -> int:
     from progdoc.app.disk.renewal_folder import renew
+    from progdoc.app.renew import renewal_lines
 
-    done = renew(options.path, options.effective, options.out, _today(options), options.since)
+    if options.out is None and options.answers is None:
+        print("progdoc renew: name a new folder after -o, or a completed worksheet after --answers.", file=sys.stderr)
+        return UNUSABLE
+    done = renew(options.path, options.effective, options.out, _today(options), options.since, options.answers)
     if isinstance(done, list):
         return refused(done)
-    _tell_interrupted(done.placed.left_by, done.placed.mended)
-    print(f"Revision {done.revision} is opened in {done.folder}:")
+    if done.placed is not None:
+        _tell_interrupted(done.placed.left_by, done.placed.mended)
+    if options.answers is not None:
+        print(laid_out(renewal_lines(done.done), width()), end="")
+    if done.folder is None:
+        print(f"Revision {done.revision}: nothing was written. Name a new folder after -o to write it.")
+    else:
+        print(f"Revision {done.revision} is opened in {done.folder}:")
     for file in done.written:
         print(f"  {file}")
-    return OK
+    return GAPS if options.answers is not None and (done.done.missing or done.done.by_hand) else OK
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -213,7 +213,8 @@ class _Spot:
             old = new = ""
         place = self.was if kind is Kind.REMOVED else self.place
         was = self.was if kind not in (Kind.REMOVED, Kind.ADDED) and self.was != self.place else ""
-        is_restricted = self.place.split(".")[0] == "people" or (self.place[:6] == "tasks." and self.name == "people")
+        of_people = self.place.split(".")[0] in ("people", "renewal")
+        is_restricted = of_people or (self.place[:6] == "tasks." and self.name == "people")
         return Change(kind, place, self.name.replace("_", " "), old, new, is_restricted=is_restricted, was=was)
 
 

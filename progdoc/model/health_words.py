@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.program import Program
 
-__all__ = ["places_of_health_answers"]
+__all__ = ["places_of_health_answers", "tells_of_health"]
 
 _ILL = re.compile(
     r"\b(?:asthma|emphysema|bronchit|copd\b|silicosis\b|tubercul|diabet|insulin|epilep|seizures?\b|claustrophob|pregnan"
@@ -27,5 +27,10 @@ def places_of_health_answers(program: Program) -> Iterator[str]:
     """Yield the places of texts about people that tell of an illness or its treatment."""
     for i, person in enumerate(program.people):
         for path, text in texts_in(person, f"people[{i}]"):
-            if _ILL.search(text):
+            if tells_of_health(text):
                 yield path
+
+
+def tells_of_health(text: str) -> bool:
+    """Whether a text about a person names an illness or its treatment."""
+    return _ILL.search(text) is not None

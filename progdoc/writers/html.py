@@ -1,4 +1,4 @@
-"""Writes a document as one HTML file: no script, nothing fetched, style inlined.
+"""Writes a document as one HTML file: nothing fetched, style inlined, no script but the one of `html_saving`.
 
 Made to be read on a phone, by a screen reader, and on paper. Every word of the tree is escaped; what
 `links.is_allowed_href` refuses is printed as words. Knows no rule of the law and computes nothing.
@@ -42,6 +42,7 @@ from progdoc.document.tree.nodes import (
 )
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.html_head import page_head
+from progdoc.writers.html_saving import saving_buttons
 from progdoc.writers.inline_svg import inline_svg
 from progdoc.writers.wording import (
     DRAFT_NOTE,
@@ -86,6 +87,7 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         '<main id="page--main" tabindex="-1">',
         *(_block(block, 2, document.shows_citations) for block in document.blocks[of_cover:]),
         "</main>",
+        saving_buttons(document),
         f"<footer>{''.join(f'<p>{escape(line)}</p>' for line in feet)}</footer>",
         "</body>",
         "</html>",

@@ -8,6 +8,7 @@ from html import escape
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
+from progdoc.writers.html_saving import script_source
 from progdoc.writers.wording import identity
 
 __all__ = ["page_head"]
@@ -30,7 +31,7 @@ def page_head(document: Document, stylesheet: str) -> str:
             "<head>",
             '<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f'<meta http-equiv="Content-Security-Policy" content="{escape(_POLICY)}">',
+            f'<meta http-equiv="Content-Security-Policy" content="{escape(_policy(document))}">',
             f"<title>{escape(title)}</title>",
             f'<meta name="description" content="{escape(identity(document))}">',
             *([f'<meta name="keywords" content="{escape(keywords)}">'] if keywords else []),
@@ -38,6 +39,10 @@ def page_head(document: Document, stylesheet: str) -> str:
             "</head>",
         ]
     )
+
+
+def _policy(document: Document) -> str:
+    return f"{_POLICY}; script-src {script_source()}" if document.saves_as else _POLICY
 
 
 def _styles(document: Document, stylesheet: str) -> str:

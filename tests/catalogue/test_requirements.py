@@ -72,6 +72,9 @@ NEVER_MET = {
     "PRG-068",
     "PRG-070",  # a revision signed for that never was
     "PRG-075",  # a finding that is put away for years
+    "PRG-072",  # a renewal whose worksheet is not answered, or not entered
+    "PRG-073",
+    "EVA-011",
     "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen

@@ -24,7 +24,9 @@ from progdoc.rules.requirement import Proof, Requirement
 PREFIXES = ("USE", "IDL", "FIR", "CLN", "STO", "INS", "REP", "AIR", "LAB", "TRN", "VOL", "EVA")
 OURS = [r for r in built_in_catalogue().requirements if r.code.startswith(PREFIXES)]
 WHOLE_PROGRAMS = sorted(file.stem for file in PROGRAMS.glob("*.yaml"))
-FORBIDDING = {"USE-017"}  # a text that keeps a wearer in is there, a gap, or not there: then nothing is there to be met
+# What these forbid is there, a gap, or not there, and then nothing is there to be met: a text that keeps a wearer in, a
+# renewal that is under way without an evaluation.
+FORBIDDING = {"USE-017", "EVA-011"}
 FIGURES = {row["figure"]: row for row in table("29cfr1910.134-figures")}
 
 

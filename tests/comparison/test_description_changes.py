@@ -93,4 +93,5 @@ def test_what_names_workers_is_restricted() -> None:
     new = base()
     new["people"][0]["job"] = "Mason"
     new["tasks"][0]["people"] = ["jo-marsh"]
-    assert [change.is_restricted for change in _changes(base(), new)] == [True, True]
+    new["renewal"] = [{"question": "people", "about": ["ravi-stone"]}]
+    assert [change.is_restricted for change in _changes(base(), new)] == [True, True, True]

@@ -55,6 +55,7 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     from progdoc.document.papers.gap_report import gap_document
     from progdoc.document.papers.people_annex import annex_document
     from progdoc.document.papers.person_card import card_documents
+    from progdoc.document.papers.renewal_questions import asked_of
     from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
     from progdoc.document.papers.task_page import task_documents
     from progdoc.document.papers.written_program import written_program
@@ -69,7 +70,8 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     yield "matrix", repr(matrix_rows(judged, written.answers))
     yield "gaps", repr(gap_document(judged.report("1", written.answers), "", False, "Letter"))
     yield "people", repr(annex_document(judged))
-    yield "renewal", repr(renewal_sheet(judged, "2", Since()))
+    points = frozenset(one.point for one in asked_of(judged))
+    yield "renewal", repr(renewal_sheet(judged, "2", "Revision 2", Since(), "answers.json", points))
     yield "meaning", repr(changed_meaning(judged, judged))
     yield "assignments", repr(assignment_csv(judged))
     for form in (due_csv, due_json):

@@ -6,6 +6,7 @@ Word's controls are checked against ISO/IEC 29500-1 (17.5.2) and the extension o
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -15,6 +16,7 @@ import pytest
 from lxml import etree
 from ooxml_integrity import check
 from openxml_audit import OpenXmlValidator
+from playwright.sync_api import Browser
 from writers.libreoffice import LibreOffice
 
 from progdoc.app.disk.description_files import load_path
@@ -25,6 +27,8 @@ from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.writers import WRITERS
 from progdoc.writers.docx import docx_bytes
+from progdoc.writers.docx.filled_controls import filled_controls
+from progdoc.writers.html_saving import saved_fields
 
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _W14 = "{http://schemas.microsoft.com/office/word/2010/wordml}"
@@ -144,3 +148,39 @@ def test_libreoffice_shows_every_label_and_what_is_filled_in(forms: dict[str, Do
     made = "".join(office.printed([docx_bytes(forms["fit-test-saccharin"])])[0])
     for words in ("Wearer", "Date of the test", "Saccharin solution aerosol (sweet taste)", "☐", "Hallam H-40", "60 s"):
         assert words in made
+
+
+# ---- read back ----------------------------------------------------------------------------------------
+
+
+def test_what_is_given_reads_back_and_what_is_empty_reads_as_nothing() -> None:
+    given, empty = (filled_controls(WRITERS["docx"](_form(is_filled))) for is_filled in (True, False))
+    assert list(given) == list(empty)
+    assert list(given.values()) == [("Jo | *Marsh*",), ("one < two",), ("2026-02-17",), (_CHOICES[1],), ("yes",)]
+    assert list(empty.values()) == [("",)] * 5
+
+
+def test_the_page_that_keeps_answers_runs_its_own_script_and_no_other(browser: Browser) -> None:
+    document = replace(_form(True), saves_as="answers.json")
+    page = browser.new_page()
+    page.set_content(WRITERS["html"](document).decode())
+    page.locator("textarea").fill("Two\nlines of “words”")
+    with page.expect_download() as kept:
+        page.get_by_role("button", name="Keep the answers as a file").click()
+    assert kept.value.suggested_filename == "answers.json"
+    fields = saved_fields(Path(kept.value.path()).read_bytes())
+    assert fields is not None
+    assert "Two\nlines of “words”" in fields.values()
+    page.locator("textarea").fill("")
+    page.get_by_label("Go on with a file kept before").set_input_files(kept.value.path())
+    page.get_by_text("fields were filled in from the file").wait_for()
+    assert page.locator("textarea").input_value() == "Two\nlines of “words”"
+    page.evaluate("document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"document.title=1\">')")
+    assert page.title() != "1"
+    page.close()
+
+
+def test_any_other_page_keeps_to_its_policy_without_script() -> None:
+    page = WRITERS["html"](_form(True))
+    assert b"<script" not in page
+    assert b"script-src" not in page

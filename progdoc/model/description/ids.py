@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.program import Program
 
-__all__ = ["reference_faults"]
+__all__ = ["reference_faults", "references"]
 
 Fault = tuple[bool, str, str, str]  # used twice?, path, what, fix
 
@@ -48,7 +48,7 @@ def _nowhere(program: Program) -> Iterator[Fault]:
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
-    for name, path, wanted in _used(program):
+    for name, path, wanted in references(program):
         if wanted not in sets[name]:
             near = difflib.get_close_matches(wanted, known[name], 1, 0.6)
             hint = f" Did you mean `{near[0]}`?" if near else ""
@@ -61,7 +61,8 @@ def _nowhere(program: Program) -> Iterator[Fault]:
             )
 
 
-def _used(program: Program) -> Iterator[tuple[str, str, str]]:
+def references(program: Program) -> Iterator[tuple[str, str, str]]:
+    """Yield every id that names another thing: the list of that thing, where the id stands, the id."""
     for i, task in enumerate(program.tasks):
         for j, site in enumerate(task.sites):
             yield "organisation.sites", f"tasks[{i}].sites[{j}]", site

@@ -10,6 +10,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import Procedures
+from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, Text, YesNo
 from progdoc.model.description.workplace import Task
 
@@ -243,3 +244,6 @@ class Program(Described):
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())
     own_sections: tuple[OwnSection, ...] = said("Own sections", "The firm's own text.", [], ())
     accepted: tuple[Acceptance, ...] = said("Accepted", "Cautions somebody answers for.", [], ())
+    renewal: tuple[RenewalPoint, ...] = said(
+        "Renewal", "What a renewal still asks or has still to enter; take out what is settled.", [], ()
+    )

@@ -12,23 +12,32 @@ from typing import Any
 
 import yaml
 
-__all__ = ["with_entry", "with_value"]
+__all__ = ["EntryValue", "behind", "composed", "with_entry", "with_value"]
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-def with_value(text: str, path: Sequence[str], value: str) -> str:
-    """Return the text with the value at a path of names replaced, or added as the group's last entry.
+Way = Sequence[str | int]  # names of groups and places in lists
+EntryValue = str | Sequence[str]  # a text, or a list of ids
+
+
+def with_value(text: str, path: Way, value: str) -> str:
+    """Return the text with the value at a path replaced, or added as the group's last entry.
+
+    Groups on the way that are not there yet are begun.
 
     >>> with_value('program:\\n  revision: "7"  # ours\\n', ["program", "revision"], "8")
     'program:\\n  revision: "8"  # ours\\n'
     """
-    *way, name = path
-    group = _at(text, way)
+    *way, last = path
+    name = str(last)
+    group, missing = _nearest(text, way)
+    if missing:
+        return _with_begun(text, group, [*missing, name], _entry_value(value))
     node = _entry(group, name)
     if node is None:
-        return _with_new_name(text, group, name, [quoted(value)])
+        return _with_new_name(text, group, name, [_entry_value(value)])
     start, end = node.start_mark.index, node.end_mark.index
     if isinstance(node, yaml.ScalarNode) and node.style in ("'", '"'):
         return text[:start] + quoted(value) + text[end:]
@@ -36,17 +45,21 @@ def with_value(text: str, path: Sequence[str], value: str) -> str:
     return text[:start] + spaced + _plain_or_quoted(value) + text[end:]
 
 
-def with_entry(text: str, path: Sequence[str], entry: Mapping[str, str]) -> str:
+def with_entry(text: str, path: Sequence[str], entry: Mapping[str, EntryValue]) -> str:
     """Return the text with one more entry, a group of values, behind the last of the list at a path.
+
+    Groups on the way that are not there yet are begun.
 
     >>> with_entry("program:\\n  history:\\n    - revision: 7\\n", ["program", "history"], {"revision": "8"})
     'program:\\n  history:\\n    - revision: 7\\n    - revision: "8"\\n'
     """
     *way, name = path
-    group = _at(text, way)
+    group, missing = _nearest(text, way)
+    if missing:
+        return _with_begun(text, group, [*missing, name], f"[{_flow(entry)}]")
     node = _entry(group, name)
     lines = [f"{'- ' if i == 0 else '  '}{key}: {_entry_value(value)}" for i, (key, value) in enumerate(entry.items())]
-    flow = "{" + ", ".join(f"{key}: {_entry_value(value)}" for key, value in entry.items()) + "}"
+    flow = _flow(entry)
     if node is None:
         return _with_new_name(text, group, name, [f"[{flow}]"] if group.flow_style else ["", *lines])
     if not isinstance(node, yaml.SequenceNode):
@@ -65,9 +78,23 @@ def _with_value_text(text: str, node: Any, value: str) -> str:
     return text[:start] + spaced + value + text[end:]
 
 
-def _entry_value(value: str) -> str:
-    """Return a value of a new entry: days as people write them, all else between quotes."""
-    return value if _DAY.fullmatch(value) else quoted(value)
+def _with_begun(text: str, group: Any, names: Sequence[str], value: str) -> str:
+    """Return the text with groups begun inside each other, and a value that is YAML already in the last of them."""
+    first, *others = names
+    for name in reversed(others):
+        value = f"{{{name}: {value}}}"
+    return _with_new_name(text, group, first, [value])
+
+
+def _flow(entry: Mapping[str, EntryValue]) -> str:
+    return "{" + ", ".join(f"{key}: {_entry_value(value)}" for key, value in entry.items()) + "}"
+
+
+def _entry_value(value: EntryValue) -> str:
+    """Return a value of a new entry: days and ids as people write them, all else between quotes."""
+    if not isinstance(value, str):
+        return f"[{', '.join(map(_plain_or_quoted, value))}]"
+    return value if _DAY.fullmatch(value) or value in ("yes", "no") else quoted(value)
 
 
 def quoted(text: str) -> str:
@@ -84,15 +111,24 @@ def _plain_or_quoted(value: str) -> str:
     return value if is_plain else quoted(value)
 
 
-def _at(text: str, way: Sequence[str]) -> Any:
-    node = yaml.compose(text, Loader=_LOADER)
-    for name in way:
-        node = _entry(node, name)
-        if node is None:
-            raise KeyError(name)
+def _nearest(text: str, way: Way) -> tuple[Any, list[str]]:
+    """Return the group that the way leads to, or the last that is there with the names that are missing behind it."""
+    node = composed(text)
+    for i, name in enumerate(way):
+        if isinstance(name, int):
+            inner = node.value[name] if isinstance(node, yaml.SequenceNode) and name < len(node.value) else None
+            if inner is None:
+                raise KeyError(name)
+        else:
+            if not isinstance(node, yaml.MappingNode):
+                raise KeyError(name)
+            inner = _entry(node, name)
+            if inner is None:
+                return node, [str(left) for left in way[i:]]
+        node = inner
     if not isinstance(node, yaml.MappingNode):
         raise KeyError(way[-1] if way else "")
-    return node
+    return node, []
 
 
 def _entry(group: Any, name: str) -> Any:
@@ -112,14 +148,25 @@ def _with_new_name(text: str, group: Any, name: str, lines: Sequence[str]) -> st
 
 def _with_lines(text: str, node: Any, lines: Sequence[str]) -> str:
     """Put lines behind the line on which the last value of a node ends, its comment included."""
-    last = _last_scalar(node)
-    place = last.end_mark.index
-    if text[place - 1 : place] != "\n" or last.style not in ("|", ">"):
-        newline = text.find("\n", place)
-        place = len(text) if newline < 0 else newline + 1
+    place = behind(text, node)
     end = "\r\n" if "\r\n" in text else "\n"
     before = "" if not place or text[place - 1] == "\n" else end
     return text[:place] + before + "".join(line + end for line in lines) + text[place:]
+
+
+def composed(text: str) -> Any:
+    """Return the parser's tree of a text, with the marks of where everything stands."""
+    return yaml.compose(text, Loader=_LOADER)
+
+
+def behind(text: str, node: Any) -> int:
+    """Return where the line begins that follows the last value of a node."""
+    last = _last_scalar(node)
+    place: int = last.end_mark.index
+    if text[place - 1 : place] != "\n" or last.style not in ("|", ">"):
+        newline = text.find("\n", place)
+        place = len(text) if newline < 0 else newline + 1
+    return place
 
 
 def _last_scalar(node: Any) -> Any:

@@ -36,6 +36,7 @@ from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
+from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
@@ -170,6 +171,7 @@ CHECKS: dict[str, Check] = {
     **POLICY_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
+    **RENEWAL_CHECKS,
     **FILTER_CHECKS,
     **CHANGE_WORD_CHECKS,
     **ESCAPE_CHECKS,

@@ -1,0 +1,42 @@
+"""Takes people out of the table kept in a spreadsheet: all their rows, and no other byte."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Collection
+
+from progdoc.model.people_table.csv_text import decoded_table, rows_of, separator_of
+from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS
+
+__all__ = ["without_people"]
+
+_MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
+
+
+def without_people(data: bytes, ids: Collection[str]) -> bytes:
+    """Return a table that was understood without the rows of some people.
+
+    Raises
+    ------
+    KeyError
+        If its lines can't be told apart.
+
+    >>> without_people(b"id;name\\r\\njo;Jo Marsh\\r\\nravi;Ravi Stone\\r\\n", {"jo"})
+    b'id;name\\r\\nravi;Ravi Stone\\r\\n'
+    """
+    mark, encoding = next(((mark, name) for mark, name in _MARKS if data.startswith(mark)), (b"", "utf-8"))
+    text = decoded_table(data)
+    lines = re.findall(r"[^\n]*\n|[^\n]+", text)
+    rows = rows_of(text, *separator_of(text, {*COLUMNS, *ALSO_CALLED}))
+    if rows[-1][0].line > len(lines):
+        raise KeyError("the lines of the table end in a way that can't be told")
+    at = next(i for i, cell in enumerate(rows[0]) if cell.text.lower() == "id")
+    starts = [*(row[0].line - 1 for row in rows), len(lines)]
+    gone = {
+        number
+        for row, start, end in zip(rows, starts[:-1], starts[1:], strict=True)
+        if at < len(row) and row[at].text in ids
+        for number in range(start, end)
+    }
+    return mark + "".join(line for number, line in enumerate(lines) if number not in gone).encode(encoding)
