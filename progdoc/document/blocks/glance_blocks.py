@@ -73,7 +73,7 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
     worn = {part for use in task.masks for part in use.filters}
     lines: list[tuple[Inline, ...]] = []
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
-        if task.id not in plan.tasks or plan.filter not in worn or not plan.change:
+        if task.id not in plan.tasks or plan.filter not in worn & judged.gas_cartridges or not plan.change:
             continue
         label = label_of(judged.index.filters[plan.filter][1])
         changes = (c for (t, _, part), c in judged.cartridge_changes.items() if (t, part) == (task.id, plan.filter))

@@ -102,6 +102,7 @@ def _scheduled(judged: Judged, tokens: Tokens, number: int, plan: Schedule) -> d
     return {
         **shown,
         "filter_label": tokens.hide(label_of(part), f"{path}.name"),
+        "is_gas": plan.filter in judged.gas_cartridges,
         "task_ids": list(plan.tasks),
         "too_long_in": [
             task

@@ -18,6 +18,7 @@ __all__ = [
     "by_the_wearer",
     "claims_approval",
     "clauses_without",
+    "found_defect",
     "goes_in",
     "is_told",
     "left_the_firm",
@@ -210,6 +211,22 @@ def left_the_firm(text: str) -> str:
         found = _begins("has_left").search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
+    return ""
+
+
+def found_defect(text: str) -> str:
+    """Return the words by which an inspection tells a defect that it found and left, or nothing.
+
+    >>> [found_defect(text) for text in ("Lens cracked, strap sound", "No cracks; leak test passed", "Strap torn, replaced")]
+    ['Lens cracked', '', '']
+    """
+    clauses = _clauses(text)
+    for clause, following in zip(clauses, (*clauses[1:], ""), strict=True):
+        found = None if _begins("sound").search(clause) else _begins("defects").search(clause)
+        if found is None or _begins("denials").search(clause[: found.start()]):
+            continue
+        if not _begins("put_right").search(clause) and not _begins("put_right").match(following.strip()):
+            return clause.strip()
     return ""
 
 

@@ -62,10 +62,13 @@ def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
+    required = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
     offered: dict[Facepiece, dict[str, int]] = {}  # sizes by the place that offers them
     for path, mask in facts.relevant_to(subject).masks:
         if mask.facepiece is None or mask.escape_only or not seals(mask.facepiece):
             continue
+        if mask.id not in required and not facts.is_kept(mask):
+            continue  # worn by choice alone: whom it does not suit may leave it off
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
     read = tuple(path for places in offered.values() for path in places)
     faults = [
