@@ -7,7 +7,6 @@ from enum import StrEnum
 
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
-from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS

@@ -59,7 +59,7 @@ def covers_mask(approval: str, mask: Mask) -> bool:
 
 
 def covers_filter(approval: str, part: Filter) -> bool:
-    """Return whether a number can be the approval of such a filter: one against gases alone needs more than a filter's."""
+    """Return whether a number can be the approval of such a filter: one against gases needs more than a filter's."""
     holds = _schedules()[schedule_of(approval)]["holds"].split(";")
     if part.gases and part.particulate is not None:
         return "combinations" in holds

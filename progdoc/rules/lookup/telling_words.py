@@ -217,15 +217,18 @@ def left_the_firm(text: str) -> str:
 def found_defect(text: str) -> str:
     """Return the words by which an inspection tells a defect that it found and left, or nothing.
 
-    >>> [found_defect(text) for text in ("Lens cracked, strap sound", "No cracks; leak test passed", "Strap torn, replaced")]
-    ['Lens cracked', '', '']
+    >>> found_defect("Lens cracked, strap sound"), found_defect("No cracks; leak test passed")
+    ('Lens cracked', '')
+    >>> found_defect("Strap torn, replaced"), found_defect("Strap torn, lens cleaned")
+    ('', 'Strap torn')
     """
     clauses = _clauses(text)
-    for clause, following in zip(clauses, (*clauses[1:], ""), strict=True):
+    for i, clause in enumerate(clauses):
         found = None if _begins("sound").search(clause) else _begins("defects").search(clause)
         if found is None or _begins("denials").search(clause[: found.start()]):
             continue
-        if not _begins("put_right").search(clause) and not _begins("put_right").match(following.strip()):
+        following = clauses[i + 1].strip() if i + 1 < len(clauses) else ""
+        if not _begins("put_right").search(clause) and not _begins("put_right").match(following):
             return clause.strip()
     return ""
 

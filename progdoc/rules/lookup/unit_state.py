@@ -34,7 +34,7 @@ def unit_state(unit: Unit, as_of: date) -> UnitState:
     if newest is None:
         return UnitState.SOUND
     findings, remedy = newest[1].findings or "", newest[1].remedy or ""
-    if is_told("set_aside", remedy) or is_told("set_aside", findings):
+    if any(is_told("set_aside", text) and not is_told("remedy_to_come", text) for text in (remedy, findings)):
         return UnitState.SET_ASIDE
     return UnitState.DEFECTIVE if found_defect(findings) and not _is_done(remedy) else UnitState.SOUND
 

@@ -83,7 +83,7 @@ def _holds(canister: str, part: Filter, agent: Assessment) -> bool:
 def _at_hand(
     air: TaskAir, path: str, mask: Mask, parts: tuple[Filter, ...], fled: list[Assessment], as_of: date
 ) -> EscapeMask:
-    troubles = tuple((*_troubles(air, mask, fled, as_of), *_defects(mask, as_of), *_canisters(air, mask, parts, fled)))
+    troubles = (*_troubles(air, mask, fled, as_of), *_defects(mask, as_of), *_canisters(air, mask, parts, fled))
     is_silent = not mask.escape_from and troubles == (_SILENT,)
     return EscapeMask(mask, path, "; ".join(troubles), is_silent)
 
