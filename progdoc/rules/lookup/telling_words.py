@@ -18,6 +18,7 @@ __all__ = [
     "by_the_wearer",
     "claims_approval",
     "clauses_without",
+    "drawn_from",
     "found_defect",
     "goes_in",
     "is_told",
@@ -211,6 +212,19 @@ def left_the_firm(text: str) -> str:
         found = _begins("has_left").search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
+    return ""
+
+
+def drawn_from(text: str) -> str:
+    """Return the words that put an intake beside something that gives off bad air, or nothing.
+
+    >>> drawn_from("Beside the diesel generator"), drawn_from("On the roof, upwind of the flue; away from the truck")
+    ('Beside the diesel generator', '')
+    """
+    for clause in _clauses(text):
+        is_beside = is_told("beside", clause) and is_told("bad_air", clause)
+        if is_beside and not is_told("kept_apart", clause) and not is_told("denials", clause):
+            return clause.strip()
     return ""
 
 

@@ -19,6 +19,7 @@ from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
+from progdoc.rules.records.air_checks import AIR_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
@@ -156,6 +157,7 @@ CHECKS: dict[str, Check] = {
     "industry-said-where-it-decides": industry_said_where_it_decides,
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
+    **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **STOCK_CHECKS,
     **CONTRADICTION_CHECKS,
