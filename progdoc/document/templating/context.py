@@ -133,8 +133,10 @@ def _task(
         "key": f"tasks.{task.id}",
         "anchor": f"task.{task.id}",
         "label": tokens.hide(task.name, f"{path}.name"),
+        "frequency": tokens.shown(_as_sentence(task.frequency), f"{path}.frequency"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
         "gear": [tokens.shown(gear, f"{path}.gear") for gear in task.gear if gear is not Gear.NONE],
+        "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
@@ -181,6 +183,10 @@ def _task(
     }
 
 
+def _as_sentence(text: str | None) -> str | None:
+    return text and text[0].upper() + text[1:]
+
+
 def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
     """Return where the standards of the agents say how wearers are examined, each once."""
     found: dict[tuple[str, str], dict[str, str]] = {}
@@ -206,10 +212,10 @@ def _how_much(agent: Assessment) -> str:
 
 def _people_words(count: int) -> str:
     if count == 0:
-        return "Nobody is named who does"  # a list that is empty doesn't say that nobody does it
+        return "Nobody is named who does it"  # a list that is empty doesn't say that nobody does it
     if count == 1:
-        return "One of our people does"
-    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"
+        return "One of our people"
+    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people"
 
 
 def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
