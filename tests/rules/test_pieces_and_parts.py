@@ -7,14 +7,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from document.reading import of_type, words
 from programs.patching import catalogue_of, checked_by, judged, patched
 from published_value import published
 
+from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.tree.nodes import Paragraph
 from progdoc.model.description.masks import Filter, Gas, Inspection, Mask, Mode, Particulate, Unit
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.approvals import covers_filter, covers_mask
+from progdoc.rules.lookup.telling_words import drawn_from
 from progdoc.rules.lookup.unit_state import UnitState, has_sound_piece, unit_state
 
 DAY = date(2026, 6, 1)
@@ -176,10 +180,14 @@ def test_a_pad_beside_a_cartridge_asks_for_no_schedule(particulate: str, tmp_pat
         found = judged(patched({"program": "varnishing", "set": worn | more}), tmp_path)
         about = [f for f in found.findings if f.code.startswith("FLT-") and "pad" in f"{f.what} {f.subject}"]
         assert [f.code for f in about] == []
-        page = repr(task_documents(found)["varnish"]).lower()
+        page = _page(found, "varnish")
         assert ("change the" in page and "at the end of each day" in page) is bool(more)
         assert "when to change the" not in page
         assert found.gas_cartridges == {"ov-p100"}
+
+
+def _page(found: Judged, task: str) -> str:
+    return " ".join(words(one) for one in of_type(task_documents(found)[task], Paragraph)).lower()
 
 
 def _codes(found: Judged, *codes: str) -> set[str]:
@@ -260,3 +268,94 @@ def test_what_is_left_over_names_somebody(text: str) -> None:
 )
 def test_what_names_nobody_still_refuses(text: str) -> None:
     assert said_by(text) is Said.REFUSAL
+
+
+# ---- breathing air --------------------------------------------------------------------------------------------
+
+BAD = [
+    "Beside the diesel generator in the dip room",
+    "Next to the loading dock",
+    "In the workshop, by the degreaser",
+    "Inside the spray room",
+    "At the exhaust of the truck",
+    "Above the parking lot",
+    "Near the flue of the boiler",
+]
+GOOD = [
+    "On the roof, upwind of the flue",
+    "North wall, 30 ft from the loading dock",
+    "Away from the diesel generator",
+    "In the yard, upwind",
+    "Outside; nothing runs near the intake, no engines in the yard",
+    "In the compressor room, fresh air from outside by a duct",
+    "Not near any exhaust",
+    "The generator stands on the other side of the building",
+]
+
+
+@published("29 CFR 1910.134(i)(5)(i): no contaminated air gets in; the words are common practice, no source")
+def test_an_intake_lies_apart_from_bad_air() -> None:
+    assert [text for text in BAD if not drawn_from(text)] == []
+    assert [text for text in GOOD if drawn_from(text)] == []
+
+
+AIR = "procedures.air_supply"
+
+
+@pytest.mark.parametrize(
+    ("code", "odd", "beside"),
+    [
+        ("AIR-028", {"oxygen_low": "23 %", "oxygen_high": "20 %"}, {"oxygen_low": "21 %", "oxygen_high": "21 %"}),
+        (
+            "AIR-029",
+            {"tested": "2025-11-30", "test_interval": "6 months"},
+            {"tested": "2025-12-01", "test_interval": "6 months"},
+        ),
+        (
+            "AIR-029",
+            {"compressor.beds_and_filters": "Each quarter", "compressor.tag_date": "2026-02-28"},
+            {"compressor.beds_and_filters": "As the maker says", "compressor.tag_date": "2026-02-28"},
+        ),
+        (
+            "AIR-031",
+            {"compressor.co_checks": "Every month"},
+            {"compressor.co_checks": "Meter in the line, calibrated every month, read each shift"},
+        ),
+        ("AIR-031", {"compressor.co_checks": "Once a year"}, {"compressor.co_checks": "Each day before use"}),
+    ],
+)
+def test_air_is_kept_up_as_it_is_said(code: str, odd: dict[str, str], beside: dict[str, str], tmp_path: Path) -> None:
+    for said, is_told in ((odd, True), (beside, False)):
+        entry = {"program": "oil-free-compressor", "set": {f"{AIR}.{field}": value for field, value in said.items()}}
+        assert bool(_codes(judged(patched(entry), tmp_path), code)) is is_told
+
+
+@published("49 CFR 180.209(a), Table 1, as printed in 2014: most cylinders 5 years, some 10 or 12")
+@pytest.mark.parametrize(("until", "is_told"), [("2029-05-31", False), ("2029-07-01", True), ("2043-05-01", True)])
+def test_the_next_test_of_a_cylinder_is_five_years_off_at_most(until: str, is_told: bool, tmp_path: Path) -> None:
+    entry = {"program": "fire-fighting", "set": {"masks[0].units[0].cylinder.requalify_by": until}}
+    assert bool(_codes(judged(patched(entry), tmp_path), "AIR-027")) is is_told
+
+
+# ---- one longest time -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("after", "told"), [("4 h", 4.0), ("2 h", 2.0), ("90 min", 1.5)])
+def test_select_tells_the_time_that_the_papers_print(after: str, told: float, tmp_path: Path) -> None:
+    at = "procedures.filter_changes.schedules[0].after"
+    found = judged(patched({"program": "varnishing", "set": {at: after}}), tmp_path)
+    life = found.service_lives["varnish", "half-mask"]
+    assert (life.hours, life.schedule) == (told, "At the lunch break and at the end of the shift")
+    assert f"never longer than {after} in use" in _page(found, "varnish")
+
+
+def test_a_schedule_beyond_its_sources_is_told_nowhere(tmp_path: Path) -> None:
+    at = "procedures.filter_changes.schedules[0].after"
+    found = judged(patched({"program": "varnishing", "set": {at: "7 h"}}), tmp_path)
+    life, change = (
+        found.service_lives["varnish", "half-mask"],
+        found.cartridge_changes["varnish", "half-mask", "ov-p100"],
+    )
+    assert change.shortest_min is not None and life.hours is not None and life.hours <= change.shortest_min / 60.0 < 7.0
+    assert "when to change the" in _page(found, "varnish")
+    assert "7 h in use" not in repr(glance_blocks(found))

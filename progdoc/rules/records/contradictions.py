@@ -127,7 +127,7 @@ def _figures(facts: Facts, _subject: Subject) -> CheckResult:
             told = f"{label_of(mask)} weighs {mask.weight.printed}: more than a wearer carries on the face or the back"
             faults.append((f"{path}.weight", {"trouble": told}))
     faults += [*_twice_on_a_day(facts), *_of_cartridges(facts), *_of_pieces(facts)]
-    return _told(("tasks", "masks", "filters", "procedures.filter_changes.breaks"), tuple(faults))
+    return _told(("tasks", "masks", "filters", "procedures.filter_changes"), tuple(faults))
 
 
 def _of_cartridges(facts: Facts) -> Iterator[Fault]:
@@ -141,6 +141,14 @@ def _of_cartridges(facts: Facts) -> Iterator[Fault]:
             if in_unit(data.life, "h") > _LONGEST_LIFE_H:
                 told = f"{label_of(part)}: a service life of {data.life.printed} is more than a week of work"
                 yield f"{path}.service_data[{i}].life", {"trouble": f"{told}; a slip of the unit or of the point"}
+
+
+    for i, plan in enumerate(facts.description.procedures.filter_changes.schedules):
+        texts = (text for text in (plan.change, plan.data, plan.reliance) if text)
+        is_of_one_day = plan.reused is False or any(is_told("of_one_day", text) for text in texts)
+        if is_of_one_day and plan.after is not None and in_unit(plan.after, "h") > _HOURS_OF_A_DAY:
+            told = f"{plan.after.printed} in use at most, of a cartridge that is worn on no second day"
+            yield f"procedures.filter_changes.schedules[{i}].after", {"trouble": told}
 
 
 def _of_pieces(facts: Facts) -> Iterator[Fault]:
