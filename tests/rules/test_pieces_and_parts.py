@@ -65,6 +65,10 @@ SOUND = [
     "Cylinder full, alarm sounds",
     "Strap torn, replaced",
     "Nothing missing",
+    "Cracks: none; leaks: none",
+    "Leak check done, burst disc in place",
+    "Seal unbroken, undamaged",
+    "No loose parts, no rust",
     None,
 ]
 ASIDE = ["Out of service since 2026-05-20", "Red tag, locked drawer", "Taken out, sent to the maker", "Discarded"]
@@ -359,3 +363,19 @@ def test_a_schedule_beyond_its_sources_is_told_nowhere(tmp_path: Path) -> None:
     assert change.shortest_min is not None and life.hours is not None and life.hours <= change.shortest_min / 60.0 < 7.0
     assert "when to change the" in _page(found, "varnish")
     assert "7 h in use" not in repr(glance_blocks(found))
+
+
+@pytest.mark.parametrize(
+    ("change", "is_told"),
+    [
+        ({"after": "40 h", "reused": "no"}, True),
+        ({"after": "40 h", "reliance": "The maker gives eight hours and no second day"}, True),
+        ({"after": "4 h", "reused": "no"}, False),
+        ({"after": "40 h", "reused": "yes", "sealed": "yes"}, False),
+    ],
+)
+def test_a_cartridge_of_one_day_is_in_use_for_no_longer(change: dict[str, str], is_told: bool, tmp_path: Path) -> None:
+    at = "procedures.filter_changes.schedules[0]"
+    entry = {"program": "varnishing", "set": {f"{at}.{field}": value for field, value in change.items()}}
+    told = [f.what for f in judged(patched(entry), tmp_path).findings if f.code == "PRG-064"]
+    assert any("no second day" in what for what in told) is is_told

@@ -242,7 +242,8 @@ def found_defect(text: str) -> str:
         if found is None or _begins("denials").search(clause[: found.start()]):
             continue
         following = clauses[i + 1].strip() if i + 1 < len(clauses) else ""
-        if not _begins("put_right").search(clause) and not _begins("put_right").match(following):
+        is_absent = _begins("found_none").match(clause[found.end() :].strip()) or _begins("found_none").match(following)
+        if not is_absent and not _begins("put_right").search(clause) and not _begins("put_right").match(following):
             return clause.strip()
     return ""
 

@@ -142,7 +142,6 @@ def _of_cartridges(facts: Facts) -> Iterator[Fault]:
                 told = f"{label_of(part)}: a service life of {data.life.printed} is more than a week of work"
                 yield f"{path}.service_data[{i}].life", {"trouble": f"{told}; a slip of the unit or of the point"}
 
-
     for i, plan in enumerate(facts.description.procedures.filter_changes.schedules):
         texts = (text for text in (plan.change, plan.data, plan.reliance) if text)
         is_of_one_day = plan.reused is False or any(is_told("of_one_day", text) for text in texts)
