@@ -24,6 +24,7 @@ from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import (
     emergencies_at,
     evaluated_tasks,
+    gas_cartridges,
     loose_fitting,
     named_protocols,
     particle_filters,
@@ -75,6 +76,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         loose_fitting=loose_fitting(facts),
         evaluated_tasks=evaluated_tasks(facts),
         particle_filters=particle_filters(facts),
+        gas_cartridges=gas_cartridges(facts),
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),

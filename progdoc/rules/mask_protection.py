@@ -31,7 +31,7 @@ __all__ = ["with_filters"]
 _WITHOUT_WHICH_NOTHING_PROTECTS = (
     *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "TSK-017", "TSK-020"),
     *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006", "MSK-010", "MSK-013", "MSK-014", "MSK-015"),
-    "LAB-002",
+    *("MSK-020", "LAB-002"),
 )  # fmt: skip
 
 

@@ -12,13 +12,21 @@ from progdoc.rules.in_force.figures import pass_level
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.published import FitProtocol
 from progdoc.rules.judged.record_results import NamedProtocol, ParticleFilter, TestedMask
+from progdoc.rules.lookup.cartridges import is_gas_cartridge
 from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.lookup.fit_protocols import fit_protocol
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.lookup.substances import is_named
 from progdoc.rules.reading.mask_predicates import is_dust_mask
 
-__all__ = ["emergencies_at", "evaluated_tasks", "loose_fitting", "named_protocols", "particle_filters"]
+__all__ = [
+    "emergencies_at",
+    "evaluated_tasks",
+    "gas_cartridges",
+    "loose_fitting",
+    "named_protocols",
+    "particle_filters",
+]
 
 
 def loose_fitting(facts: Facts) -> frozenset[str]:
@@ -53,6 +61,11 @@ def emergencies_at(facts: Facts) -> dict[str, tuple[tuple[str, Foreseeable], ...
 def _is_in(air: TaskAir, emergency: Foreseeable) -> bool:
     names = emergency.agents
     return not names or any(is_named(names, agent.hazard.agent, agent.substance) for agent in air.agents)
+
+
+def gas_cartridges(facts: Facts) -> frozenset[str]:
+    """Return the filters that stop gas or vapour."""
+    return frozenset(part.id for _, part in facts.filters.values() if is_gas_cartridge(part))
 
 
 def particle_filters(facts: Facts) -> tuple[ParticleFilter, ...]:

@@ -189,8 +189,11 @@ def test_a_gas_cartridge_has_its_service_life() -> None:
     (task,) = json.loads(selection_json(checked))["tasks"]
     life = task["masks"][0]["service_life"]
     assert set(life) == {"hours", "basis", "schedule", "refused"}
-    assert 4.0 < life["hours"] < 4.1
-    assert "change: at the lunch break, 12:00" in " ".join(laid_out(selection_lines(checked), 200).split())
+    assert life["hours"] == 4.0  # what the schedule states, and the papers print; its sources give a few minutes more
+    assert "our schedule is stricter" in life["basis"]
+    assert "change: At the lunch break and at the end of the shift" in " ".join(
+        laid_out(selection_lines(checked), 200).split()
+    )
 
 
 def test_a_margin_can_be_done_again_with_a_pocket_calculator() -> None:

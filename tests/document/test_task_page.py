@@ -11,6 +11,7 @@ from programs.patching import judged, patched
 
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Document, Notice, Paragraph, Text
 
@@ -115,3 +116,61 @@ def test_no_page_lists_spectacles_under_a_full_facepiece_with_a_lens_kit(kits: b
     forms = printed_words(list(form_documents(found).values()))
     assert ("coveralls, the lens kit of grey half mask in place of spectacles" in forms) is kits
     assert ("SEL-029" in {d.code for d in found.findings}) is not kits
+
+
+# ---- the page follows the kind of mask ------------------------------------------------------------------------
+
+KINDS: list[tuple[dict[str, Any], set[str], set[str]]] = [
+    ({"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "low_air_alarm": "yes", "service_time": "45 min"},
+     {"check the seal", "straps", "the cylinder is full", "low-air alarm"}, {"filter", "blower", "hose"}),
+    ({"facepiece": "full-facepiece", "mode": "airline-pressure-demand", "auxiliary_air": "yes"},
+     {"check the seal", "straps", "hose and couplings", "the cylinder is full"}, {"filter", "blower"}),
+    ({"facepiece": "hood", "mode": "airline-continuous-flow"},
+     {"hose and couplings"}, {"check the seal", "straps", "filter", "no hair", "cylinder"}),
+    ({"facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "P100"},
+     {"check the seal", "thrown away", "both hands"}, {"filters", "Change a filter", "valves", "straps", "Hand in"}),
+    ({"facepiece": "half-mask", "mode": "air-purifying", "filters": ["p100-disc"]},
+     {"check the seal", "straps", "Filters covered", "Change a filter", "to change a filter"},
+     {"hose", "cylinder", "thrown away"}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("mask", "told", "left_out"), KINDS, ids=[kind["mode"] for kind, _, _ in KINDS])
+def test_a_page_speaks_of_the_mask_that_is_there(
+    mask: dict[str, Any], told: set[str], left_out: set[str], tmp_path: Path
+) -> None:
+    worn = [{"mask": "half-mask", "filters": mask.get("filters", [])}]
+    one = {"id": "half-mask", "name": "the one", **mask}
+    entry = {
+        "set": {"masks[0]": one, "tasks[0].masks": worn, "tasks[0].controls": ["Windows open"]},
+        "drop": ["procedures.emergencies.foreseeable"],
+    }
+    text = _text(_page(tmp_path, entry))
+    assert {words for words in told if words not in text} == set()
+    assert {words for words in left_out if words in text} == set()
+
+
+def test_the_page_of_dangerous_air_tells_what_keeps_people_alive(tmp_path: Path) -> None:
+    text = _text(_page(tmp_path, {"program": "fire-fighting"}, "attic-fire"))
+    for told in (
+        "2 or more of our people stay outside", "in contact by voice or signal line", "Ada Brook, 555-0142",
+        "Harness and line on everybody", "30 min by its rating", "Its alarm sounds", "have air of their own",
+    ):  # fmt: skip
+        assert told.casefold() in text.casefold(), told
+    assert "Not all of it has been settled" not in text
+    silent = {"program": "fire-fighting", "drop": ["procedures.emergencies.idlh.retrieval_by"]}
+    assert "Not all of it has been settled" in _text(_page(tmp_path, silent, "attic-fire"))
+    assert "Retrieval gear" not in _text(_page(tmp_path, silent, "attic-fire"))
+    assert "Going in" not in _text(_page(tmp_path, {}))
+
+
+@pytest.mark.parametrize(("facepiece", "seals"), [("hood", False), ("loose-fitting", False), ("half-mask", True)])
+def test_a_card_orders_a_seal_check_where_there_is_a_seal(facepiece: str, seals: bool, tmp_path: Path) -> None:
+    one = {"id": "half-mask", "name": "the one", "facepiece": facepiece, "mode": "powered"}
+    entry = {
+        "set": {"masks[0]": one, "people[0].masks": [{"mask": "half-mask", "size": "M"}]},
+        "drop": ["tasks[1].masks[0]", "tasks[0].masks[1]"],
+    }
+    found = judged(patched(entry), tmp_path)
+    card = _text(card_documents(found)[found.description.people[0].id])
+    assert ("seal check" in card) is ("hair" in card) is seals

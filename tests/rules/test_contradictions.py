@@ -24,6 +24,9 @@ def told(code: str, change: Change, base: str = "") -> list[str]:
 
 # ---- figures that can hardly be: the odd one, and the one beside it -----------------------------------
 
+DATA = {"kind": "maker-data", "agents": ["toluene"], "concentration": "200 ppm"}
+PIECE = {"id": "one", "serial": "S-1"}
+C_1 = {"id": "c1", "serial": "C-1"}
 FIGURES: list[tuple[Change, Change]] = [
     ({"masks[0].weight": "26 kg"}, {"masks[0].weight": "15 kg"}),
     ({"tasks[0].temperature_low": "95 F", "tasks[0].temperature_high": "55 F"}, {"tasks[0].temperature_low": "55 F"}),
@@ -33,6 +36,16 @@ FIGURES: list[tuple[Change, Change]] = [
     ({"tasks[0].shift": "16 h"}, {"tasks[0].shift": "12 h"}),
     ({"tasks[0].shift": "8 h", "tasks[0].duration": "10 h"}, {"tasks[0].shift": "10 h", "tasks[0].duration": "10 h"}),
     ({"tasks[0].duration": "16 h"}, {"tasks[0].duration": "10 h"}),
+    ({"filters[0].carbon": {"mass": "80 kg"}}, {"filters[0].carbon": {"mass": "80 g"}}),
+    ({"filters[0].carbon": {"mass": "0.8 g"}}, {"filters[0].carbon": {"mass": "1.2 kg"}}),
+    ({"filters[0].service_data": [DATA | {"life": "41 h"}]}, {"filters[0].service_data": [DATA | {"life": "4.1 h"}]}),
+    ({"masks[0].units": [PIECE, PIECE | {"id": "two"}]}, {"masks[0].units": [PIECE, {"id": "two", "serial": "S-2"}]}),
+    ({"masks[0].in_stock": "1", "masks[0].units": [PIECE, {"id": "two"}]},
+     {"masks[0].in_stock": "4", "masks[0].units": [PIECE]}),
+    ({"masks[0].in_stock": "4", "masks[0].units": [PIECE], "masks[0].emergency": "yes"},
+     {"masks[0].in_stock": "1", "masks[0].units": [PIECE], "masks[0].emergency": "yes"}),
+    ({"masks[0].units": [PIECE | {"cylinder": C_1}, {"id": "two", "cylinder": C_1 | {"id": "c2"}}]},
+     {"masks[0].units": [PIECE | {"cylinder": C_1}, {"id": "two", "cylinder": {"id": "c2", "serial": "C-2"}}]}),
 ]  # fmt: skip
 
 

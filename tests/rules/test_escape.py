@@ -207,7 +207,7 @@ def test_an_escape_mask_is_never_worn_at_work(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("named", "protected"), [([], False), (["escape-hood"], True)])
 def test_select_tells_what_hangs_at_hand(named: list[str], protected: bool) -> None:
-    approved = {"approval": "TC-19C-0000", "within_approval": "yes"}
+    approved = {"approval": "TC-13F-0000", "within_approval": "yes"}
     pack = {"id": "pack", "facepiece": FULL, "mode": "airline-pressure-demand", "auxiliary_air": "yes", **approved}
     pack |= {"make": "Osterby", "model": "A-9"}
     safe = {"confined_space": "no", "immediately_dangerous": "no"}

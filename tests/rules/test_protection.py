@@ -35,7 +35,19 @@ OF_FILTERS = [entry for code, entry in TRIED if code.startswith(("FLT-", "SEL-")
 # What must be said before anything shows that a mask protects: of the task, and of the mask.
 UNSAID = (
     *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "TSK-017", "TSK-020"),
-    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006", "MSK-010", "MSK-013", "MSK-014", "MSK-015"),
+    *(
+        "MSK-001",
+        "MSK-002",
+        "MSK-003",
+        "MSK-004",
+        "MSK-005",
+        "MSK-006",
+        "MSK-010",
+        "MSK-013",
+        "MSK-014",
+        "MSK-015",
+        "MSK-020",
+    ),
     "LAB-002",
 )
 # What is required of a mask as such and leaves no doubt that it protects.

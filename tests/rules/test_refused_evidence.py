@@ -72,7 +72,7 @@ def _put(values: Any, path: str, words: str) -> Any:
 @pytest.mark.parametrize("words", REFUSALS)
 def test_a_hood_without_evidence_has_the_factor_of_a_loose_one(words: str) -> None:
     """29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: 1,000 only with the maker's evidence, else 25."""
-    hood = {"masks[0].facepiece": "hood", "masks[0].mode": "powered"}
+    hood = {"masks[0].facepiece": "hood", "masks[0].mode": "powered", "masks[0].hood_proven": "yes"}
     factors = {
         said: judged({"set": hood | ({"masks[0].hood_evidence": said} if said else {})})
         .selection.masks["scrape-sashes", "half-mask"]

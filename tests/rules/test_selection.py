@@ -79,7 +79,7 @@ def test_table_1_cell_by_cell(mode: str, facepiece: str, apf: int | None) -> Non
 def test_hoods_need_evidence(mode: str, facepiece: str) -> None:
     mask = {"mode": mode, "facepiece": facepiece}
     assert verdict_of(at("60 ug/m3"), mask).credit.apf == 25
-    assert verdict_of(at("60 ug/m3"), {**mask, "hood_evidence": "report"}).credit.apf == 1000
+    assert verdict_of(at("60 ug/m3"), {**mask, "hood_evidence": "report", "hood_proven": "yes"}).credit.apf == 1000
 
 
 @published("29 CFR 1910.134, Table 1, note 3: filtering facepieces count as half masks")
@@ -681,6 +681,7 @@ MASKS = st.builds(
     auxiliary_air=st.sampled_from(["yes", "no"]),
     service_time=st.sampled_from(["10 min", "30 min"]),
     hood_evidence=st.sampled_from([None, "report"]),
+    hood_proven=st.sampled_from(["yes", "no"]),
 )
 AGENTS = st.sampled_from(
     [
@@ -728,7 +729,7 @@ def test_a_higher_factor_never_makes_a_mask_inadequate(
 ) -> None:
     hazards = hazards_at([agent], [level], 1.0)
     less = verdict_of(hazards, {**mask, "hood_evidence": None}, fitted, protocols=QUALITATIVE)
-    more = verdict_of(hazards, {**mask, "hood_evidence": "report"}, fitted)
+    more = verdict_of(hazards, {**mask, "hood_evidence": "report", "hood_proven": "yes"}, fitted)
     assert (less.credit.apf or 0) <= (more.credit.apf or 0)
     assert more.is_adequate or not less.is_adequate
 

@@ -7,7 +7,6 @@ from enum import StrEnum
 
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
-from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS
@@ -43,7 +42,7 @@ def equipment_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
             (_filter_row(path, part) for path, part in judged.index.filters.values()),
         ),
         "protocols": _protocols(judged),
-        "schedules": _schedules(judged.index),
+        "schedules": _schedules(judged),
     }
 
 
@@ -121,6 +120,8 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield f"its filters stand on its approval label: {as_printed(mask.filters_on_label)}"
     if mask.hood_evidence:
         yield f"maker's test: {mask.hood_evidence}"
+    if mask.hood_proven is not None:
+        yield f"the maker's test, at hand, shows 1,000 or more: {as_printed(mask.hood_proven)}"
 
 
 def stops_of(part: Filter) -> str:
@@ -181,7 +182,8 @@ def _protocols(judged: Judged) -> tuple[Block, ...]:
     return _table("protocols.all", "The fit test protocols we use", columns, rows)
 
 
-def _schedules(index: Index) -> tuple[Block, ...]:
+def _schedules(judged: Judged) -> tuple[Block, ...]:
+    index = judged.index
     base = "procedures.filter_changes.schedules"
     rows = (
         Row(
@@ -195,6 +197,7 @@ def _schedules(index: Index) -> tuple[Block, ...]:
             ),
         )
         for i, plan in enumerate(index.description.procedures.filter_changes.schedules)
+        if plan.filter in judged.gas_cartridges
     )
     columns = _columns(("Task", 4), ("Cartridge", 3), ("Change it", 4), ("Longest time in use", 2), ("Rests on", 3))
     return _table("schedules.all", "When gas and vapour cartridges are changed", columns, rows)

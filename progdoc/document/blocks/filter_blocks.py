@@ -45,7 +45,8 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """
     changes = tuple(judged.cartridge_changes.values())
     estimated = [change for change in changes if change.life.estimate is not None]
-    plans = judged.description.procedures.filter_changes.schedules
+    schedules = judged.description.procedures.filter_changes.schedules
+    plans = [plan for plan in schedules if plan.filter in judged.gas_cartridges]
     covered = {plan.id for change in changes for _, plan in change.written}
     return {
         **({"schedules": ()} if all(plan.id in covered for plan in plans) else {}),  # "filter-changes" says it all
@@ -301,7 +302,7 @@ def _particulate(judged: Judged) -> tuple[Block, ...]:
                 _cell(_name(one), one.path),
                 _cell(one.of_class.name),
                 _cell(_oil(one.of_class)),
-                _cell(_longest(judged, one)),
+                _scheduled(judged, one) or _cell(_longest(judged, one)),
             ),
         )
         for one in judged.particle_filters
@@ -322,6 +323,15 @@ def _oil(found: FilterClass) -> str:
     if found.stands_oil is None:
         return "as its maker says"
     return "stands oil" if found.stands_oil else "not where there is oil"
+
+
+def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
+    """Return when a pad is changed that stands in a schedule of its own: none has to, and what is said holds."""
+    for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
+        if one.key == f"filters.{plan.filter}" and plan.filter not in judged.gas_cartridges and plan.change:
+            most = f"; {plan.after.printed} at most" if plan.after else ""
+            return _cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")
+    return None
 
 
 def _is_thrown_away(judged: Judged, mask: str) -> bool:

@@ -73,12 +73,13 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
     worn = {part for use in task.masks for part in use.filters}
     lines: list[tuple[Inline, ...]] = []
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
-        if task.id not in plan.tasks or plan.filter not in worn or not plan.change:
+        if task.id not in plan.tasks or plan.filter not in worn & judged.gas_cartridges or not plan.change:
             continue
         # Named where the row has several; the column beside names one alone.
         label = f"{label_of(judged.index.filters[plan.filter][1])}: " if len(worn) > 1 else ""
-        changes = (c for (t, _, part), c in judged.cartridge_changes.items() if (t, part) == (task.id, plan.filter))
-        if any(change.is_over_policy(plan) for change in changes):
+        found = judged.cartridge_changes.items()
+        changes = [change for (name, _, part), change in found if (name, part) == (task.id, plan.filter)]
+        if any(plan not in (carried for _, carried in change.carried) for change in changes):
             lines.append((Text(f"{label}not settled"),))
         else:
             longest = f"; {plan.after.printed} in use at most" if plan.after else ""

@@ -31,12 +31,11 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["card_documents"]
 
+_SEALED = (
+    "Do the seal check each time a mask goes on that seals to the face (29 CFR 1910.134(g)(1)(iii)).",
+    "No hair, glasses or gear between its seal and your face (g)(1).",
+)
 _REMINDERS = (
-    "Look the mask over before each use, and do the seal check each time it goes on (29 CFR 1910.134(g)(1)(iii),"
-    " (h)(3)).",
-    "No hair, glasses or gear between seal and face (g)(1).",
-    "Leave the area to wash, to change filters or mask, or when you smell, taste or feel a leak, or breathing gets"
-    " harder (g)(2)(ii).",
     "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
     " you; you may choose another and be tested in it (f)(3), (f)(4), (e)(7).",
     "The maker's instructions come first.",
@@ -76,7 +75,7 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
         blocks.append(due_table("due", "What is due for you", due))
     items = tuple(
         ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", (Text(words),)),))
-        for n, words in enumerate((*_REMINDERS, *_hair(judged, person)), 1)
+        for n, words in enumerate((*_of_masks(judged, person), *_REMINDERS, *_hair(judged, person)), 1)
     )
     blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
     return resolved(
@@ -106,6 +105,23 @@ def _why_not(one: Assignment) -> Iterator[Block]:
             for n, words in enumerate(reasons, 1)
         )
         yield Listing(f"{identity}.list", False, tuple(items))
+
+
+def _of_masks(judged: Judged, person: Person) -> Iterator[str]:
+    """Yield what to mind with the masks that somebody has or works in; a hood has no seal, an air set no filter."""
+    tasks = [task for _, task in judged.index.our_tasks if person.id in task.people]
+    names = {issued.mask for issued in person.masks} | {use.mask for task in tasks for use in task.masks}
+    masks = [judged.index.masks[name][1] for name in sorted(names)]
+    yield "Look the mask over before each use (29 CFR 1910.134(h)(3))."
+    if not masks or any(mask.id not in judged.loose_fitting for mask in masks):
+        yield from _SEALED
+    changed = "filters or mask" if any(use.filters for task in tasks for use in task.masks) else "the mask"
+    yield (
+        f"Leave the area to wash, to change {changed}, or when you smell, taste or feel a leak, or breathing gets"
+        " harder (g)(2)(ii)."
+    )
+    if any(mask.low_air_alarm for mask in masks):
+        yield "Leave at once when the low-air alarm sounds."
 
 
 def _hair(judged: Judged, person: Person) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_p
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
-from progdoc.model.description.masks import Mode
+from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
@@ -30,6 +30,8 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["context_of"]
 
+_AIRLINE = (Mode.AIRLINE_DEMAND, Mode.AIRLINE_CONTINUOUS_FLOW, Mode.AIRLINE_PRESSURE_DEMAND)
+_CARRIED = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
 _COUNTS = ("None", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
 
 
@@ -104,6 +106,7 @@ def _scheduled(judged: Judged, tokens: Tokens, number: int, plan: Schedule) -> d
     return {
         **shown,
         "filter_label": tokens.hide(label_of(part), f"{path}.name"),
+        "is_gas": plan.filter in judged.gas_cartridges,
         "task_ids": list(plan.tasks),
         "too_long_in": [
             task
@@ -164,6 +167,9 @@ def _task(
         ],
         "lacks_escape": lacks_escape(judged, task),
         "is_danger": air.is_immediately_dangerous,
+        "has_particle_filters": any(
+            judged.index.filters[part][1].particulate for use in task.masks for part in use.filters
+        ),
         "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
         "agents": [
             {
@@ -226,6 +232,11 @@ def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
         "worn_until": long_date(goes.since) if goes else "",
         "is_powered": mask.mode is Mode.POWERED,
+        "is_airline": mask.mode in _AIRLINE,
+        "is_dust_mask": mask.facepiece is Facepiece.FILTERING_FACEPIECE,
+        "carries_air": mask.mode in _CARRIED or mask.auxiliary_air,
+        "service_time": tokens.shown(mask.service_time, f"{mask_path}.service_time"),
+        "low_air_alarm": mask.low_air_alarm,
         "is_tight": mask.id not in judged.loose_fitting,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
     }

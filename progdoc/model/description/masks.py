@@ -139,6 +139,11 @@ class Mask(Described):
     hood_evidence: Text | None = said(
         "Hood evidence", "The maker's test evidence for a factor of 1,000.", "Maker's report of 2024-03-04"
     )
+    hood_proven: YesNo | None = said(
+        "Hood proven",
+        "The report named under hood_evidence is at hand, and shows a factor of 1,000 or more for this very hood.",
+        "yes",
+    )
     auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)
     enriched_air: YesNo = said(
         "Enriched air",

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from progdoc.calc.change_schedule import keepable_interval_min
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import interval_words, number_text
 from progdoc.model.description.cartridge_data import ModelUse, ServiceData, StandardRule
 from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.program import Program
@@ -191,21 +191,24 @@ def service_lives(changes: Mapping[tuple[str, str, str], CartridgeChange]) -> di
 
 
 def _shortest_min(change: CartridgeChange) -> float:
-    return change.shortest_min if change.shortest_min is not None else 0.0
+    return change.longest_use_min if change.longest_use_min is not None else 0.0
 
 
 def _service_life(change: CartridgeChange) -> ServiceLife:
     governing = change.governing if change.has_source else None
     refused = [f"{source.origin}: {source.why_not}" for source in change.sources if not source.counts]
     refused += [refusal.instead for refusal in change.life.refused]
-    minutes = governing.minutes if governing else None
+    minutes = change.longest_use_min
     basis = f"{BASIS_WORDS[governing.kind]}: {governing.origin}" if governing else ""
+    if governing is not None and governing.minutes is not None and minutes is not None and minutes < governing.minutes:
+        basis += f", {interval_words(governing.minutes)}; our schedule is stricter"
+    settled = next((plan.change for _, plan in change.carried if plan.change), "")
     written = next((plan for _, plan in change.written if plan.basis is not None), None)
     if not basis and written is not None and written.basis is not None:
         basis = f"{BASIS_WORDS[written.basis]}, as described; there are no figures to compute with"
     return ServiceLife(
         hours=None if minutes is None else float(number_text(minutes / 60.0, "down").replace(",", "")),
         basis=basis,
-        schedule=change.words or next((plan.change for _, plan in change.written if plan.change), ""),
+        schedule=settled or change.words or next((plan.change for _, plan in change.written if plan.change), ""),
         refused=tuple(dict.fromkeys(refused)),
     )

@@ -23,6 +23,7 @@ from progdoc.rules.lookup.substances import find_substance
 
 __all__ = [
     "FitRules",
+    "cylinder_tests",
     "evaluation_cycles",
     "evidence_cycles",
     "fit_rules",
@@ -108,6 +109,11 @@ def inspection_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tupl
     if mask.emergency:
         found += cycles(rules, "emergency-inspection-interval", bound, (mask,))
     return tuple(found)
+
+
+def cylinder_tests(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return how soon the test of most cylinders comes round again."""
+    return cycles(rules, "cylinder-test-interval", tasks)
 
 
 # ---- the air, and the program -------------------------------------------------------------------------

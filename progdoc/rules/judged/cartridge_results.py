@@ -150,6 +150,13 @@ class CartridgeChange:
         return self.governing.minutes if self.governing else None
 
     @property
+    def longest_use_min(self) -> float | None:
+        """How long a cartridge stays in use at most: what its schedule states, if the sources carry that; else they."""
+        stated = [in_unit(plan.after, "min") for _, plan in self.carried if plan.after is not None]
+        found = self.shortest_min if self.has_source else None
+        return min([*stated, *([found] if found is not None else [])], default=None)
+
+    @property
     def is_too_short(self) -> bool:
         """Whether the shortest source leaves less than a quarter of an hour."""
         return self.shortest_min is not None and self.interval_min is None

@@ -141,5 +141,6 @@ class EscapeKind:
 
     modes: tuple[str, ...]
     facepieces: tuple[str, ...]  # empty: any
+    canister: str  # a class of cartridge, "label" where its label has to name the agent, or ""
     words: str
     citation: str

@@ -53,6 +53,7 @@ class Judged:
     loose_fitting: frozenset[str]  # masks that are known not to seal to the face
     evaluated_tasks: frozenset[str]  # tasks that call for a medical evaluation
     particle_filters: tuple[ParticleFilter, ...]
+    gas_cartridges: frozenset[str]  # filters that stop gas or vapour: a vapour may spend them
     protocols: tuple[NamedProtocol, ...]  # of fit tests, as the program names them
     old_evidence: tuple[OldEvidence, ...]
     figures: PrintedFigures  # what is in force of each figure of the law

@@ -55,7 +55,8 @@ def said_by(text: str) -> Said:
     if words in known["too_little"] or _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
-    is_refused = {words, first} & known["refusals"] or _begins(words, "refuses_with")
+    is_narrowed = _begins(words, "narrows_with")  # "Nobody but the wearer" names the wearer
+    is_refused = {words, first} & known["refusals"] or (_begins(words, "refuses_with") and not is_narrowed)
     return Said.REFUSAL if is_refused else Said.ANSWER
 
 
@@ -93,7 +94,8 @@ def _plain(text: str) -> str:
 
 @cache
 def _known() -> dict[str, frozenset[str]]:
-    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with", "repeats_the_law_with")
+    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with", "narrows_with",
+             "repeats_the_law_with")  # fmt: skip
     return {
         name: frozenset(_plain(word) for group in table_entries("empty_answers", name) for word in group["words"])
         for name in lists

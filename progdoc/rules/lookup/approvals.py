@@ -53,12 +53,17 @@ def schedule_covers(approval: str) -> str:
 
 def covers_mask(approval: str, mask: Mask) -> bool:
     """Return whether a number can be the approval of such a mask; an unknown kind can have any."""
-    return mask.mode is None or mask.mode.value in _schedules()[schedule_of(approval)]["modes"].split(";")
+    schedule = _schedules()[schedule_of(approval)]
+    if mask.auxiliary_air and schedule["auxiliary_air"] != "yes":
+        return False
+    return mask.mode is None or mask.mode.value in schedule["modes"].split(";")
 
 
 def covers_filter(approval: str, part: Filter) -> bool:
     """Return whether a number can be the approval of such a filter: one against gases needs more than a filter's."""
     holds = _schedules()[schedule_of(approval)]["holds"].split(";")
+    if part.gases and part.particulate is not None:
+        return "combinations" in holds
     return "gases" in holds if part.gases else "particles" in holds
 
 

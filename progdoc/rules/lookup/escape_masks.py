@@ -21,6 +21,7 @@ def escape_kinds(agent: str, industry: str) -> tuple[EscapeKind, ...]:
         EscapeKind(
             modes=tuple(row["modes"].split(";")),
             facepieces=tuple(filter(None, row["facepieces"].split(";"))),
+            canister=row["canister"],
             words=row["words"],
             citation=row["citation"],
         )

@@ -18,6 +18,8 @@ __all__ = [
     "by_the_wearer",
     "claims_approval",
     "clauses_without",
+    "drawn_from",
+    "found_defect",
     "goes_in",
     "is_told",
     "left_the_firm",
@@ -233,6 +235,39 @@ def left_the_firm(text: str) -> str:
         found = _begins("has_left").search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
+    return ""
+
+
+def drawn_from(text: str) -> str:
+    """Return the words that put an intake beside something that gives off bad air, or nothing.
+
+    >>> drawn_from("Beside the diesel generator"), drawn_from("On the roof, upwind of the flue; away from the truck")
+    ('Beside the diesel generator', '')
+    """
+    for clause in _clauses(text):
+        is_beside = is_told("beside", clause) and is_told("bad_air", clause)
+        if is_beside and not is_told("kept_apart", clause) and not is_told("denials", clause):
+            return clause.strip()
+    return ""
+
+
+def found_defect(text: str) -> str:
+    """Return the words by which an inspection tells a defect that it found and left, or nothing.
+
+    >>> found_defect("Lens cracked, strap sound"), found_defect("No cracks; leak test passed")
+    ('Lens cracked', '')
+    >>> found_defect("Strap torn, replaced"), found_defect("Strap torn, lens cleaned")
+    ('', 'Strap torn')
+    """
+    clauses = _clauses(text)
+    for i, clause in enumerate(clauses):
+        found = None if _begins("sound").search(clause) else _begins("defects").search(clause)
+        if found is None or _begins("denials").search(clause[: found.start()]):
+            continue
+        following = clauses[i + 1].strip() if i + 1 < len(clauses) else ""
+        is_absent = _begins("found_none").match(clause[found.end() :].strip()) or _begins("found_none").match(following)
+        if not is_absent and not _begins("put_right").search(clause) and not _begins("put_right").match(following):
+            return clause.strip()
     return ""
 
 

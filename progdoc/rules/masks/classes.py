@@ -78,6 +78,7 @@ def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
         facepiece=kind.facepiece,
         mode=kind.mode,
         hood_evidence="assumed" if kind.has_evidence else None,
+        hood_proven=kind.has_evidence,
         auxiliary_air=kind.auxiliary_air,
         for_blasting=kind.facepiece is Facepiece.HOOD,  # there are such hoods on a hose
         service_time=Quantity(minutes, "min", f"{minutes:g} min"),

@@ -32,8 +32,9 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
     table_1 = cited("protection-factors")
     if mask.facepiece is None or mask.mode is None or mask.escape_only:
         return Credit(None, "", table_1)
+    has_evidence = bool(mask.hood_evidence and mask.hood_proven)  # a name alone may be that of a report to come
     cells = assigned_factors_for(mask.mode.value, mask.facepiece.value)
-    usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or mask.hood_evidence)]
+    usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or has_evidence)]
     if not usable:
         return Credit(None, "Table 1 assigns it no factor", table_1)
     best = max(usable, key=lambda cell: cell.apf or 0)

@@ -6,21 +6,24 @@ which a standard may set, and that it is approved for escape from that very air,
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import Mask, Mode
+from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.program import Program
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Escape, EscapeDuty, EscapeMask
 from progdoc.rules.judged.published import EscapeKind
+from progdoc.rules.lookup.cartridges import is_approved_for
 from progdoc.rules.lookup.escape_masks import escape_kinds
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.lookup.unit_state import has_sound_piece
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 
 __all__ = ["escape_from"]
@@ -32,18 +35,19 @@ def escape_from(air: TaskAir, program: Program, as_of: date) -> Escape:
     if task.done_by is not DoneBy.OUR_PEOPLE:
         return Escape()
     masks = {mask.id: mask for mask in program.masks}
+    fitting = {mask.id: tuple(part for part in program.filters if part.id in mask.filters) for mask in program.masks}
     named = [(f"{air.path}.escape_masks[{i}]", masks[mask]) for i, mask in enumerate(task.escape_masks)]
     here = [one for one in program.procedures.emergencies.foreseeable if not one.tasks or task.id in one.tasks]
     foreseen = [agent for emergency in here for agent in emergency.agents]
     is_all_its_air = any(task.id in one.tasks and not one.agents for one in here)
     spilled = [a for a in air.agents if is_all_its_air or is_named(foreseen, a.hazard.agent, a.substance)]
     asked = [agent for agent in air.agents if _kinds(agent, air) and (agent in spilled or _calls_for_one(agent, air))]
-    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of)]
+    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of) and has_sound_piece(mask, as_of)]
     # Dust is walked out of; what a gas mask has to be approved for is what a standard or a spill may make people flee.
     fled = [agent for agent in air.agents if agent in asked or (agent in spilled and agent.is_gas)]
     return Escape(
-        duties=tuple(_duty(agent, air, usable) for agent in asked),
-        masks=tuple(_at_hand(air, path, mask, fled, as_of) for path, mask in named),
+        duties=tuple(_duty(agent, air, usable, fitting) for agent in asked),
+        masks=tuple(_at_hand(air, path, mask, fitting[mask.id], fled, as_of) for path, mask in named),
     )
 
 
@@ -60,20 +64,46 @@ def _kinds(agent: Assessment, air: TaskAir) -> tuple[EscapeKind, ...]:
     return next(filter(None, of_each), ())
 
 
-def _duty(agent: Assessment, air: TaskAir, usable: list[Mask]) -> EscapeDuty:
+def _duty(agent: Assessment, air: TaskAir, usable: list[Mask], fitting: Mapping[str, tuple[Filter, ...]]) -> EscapeDuty:
     kinds = _kinds(agent, air)
-    served_by = tuple(mask.id for mask in usable if any(_is_of(kind, mask) for kind in kinds))
+    served_by = tuple(mask.id for mask in usable if any(_is_of(kind, mask, fitting[mask.id], agent) for kind in kinds))
     return EscapeDuty(agent.hazard.agent, agent.path, kinds, served_by)
 
 
-def _is_of(kind: EscapeKind, mask: Mask) -> bool:
-    return mask.mode in kind.modes and (not kind.facepieces or mask.facepiece in kind.facepieces)
+def _is_of(kind: EscapeKind, mask: Mask, parts: tuple[Filter, ...], agent: Assessment) -> bool:
+    if mask.mode not in kind.modes or (kind.facepieces and mask.facepiece not in kind.facepieces):
+        return False
+    return not (kind.canister and parts) or any(_holds(kind.canister, part, agent) for part in parts)
 
 
-def _at_hand(air: TaskAir, path: str, mask: Mask, fled: list[Assessment], as_of: date) -> EscapeMask:
-    troubles = tuple(_troubles(air, mask, fled, as_of))
+def _holds(canister: str, part: Filter, agent: Assessment) -> bool:
+    """Whether a canister is of the class that a standard names, or its label names the agent."""
+    of_class = {gas.value for gas in part.gases} & {canister, Gas.MULTI_GAS.value}
+    return bool(of_class) or is_named(part.agents, agent.hazard.agent, agent.substance)
+
+
+def _at_hand(
+    air: TaskAir, path: str, mask: Mask, parts: tuple[Filter, ...], fled: list[Assessment], as_of: date
+) -> EscapeMask:
+    troubles = (*_troubles(air, mask, fled, as_of), *_defects(mask, as_of), *_canisters(air, mask, parts, fled))
     is_silent = not mask.escape_from and troubles == (_SILENT,)
     return EscapeMask(mask, path, "; ".join(troubles), is_silent)
+
+
+def _defects(mask: Mask, as_of: date) -> Iterator[str]:
+    if not has_sound_piece(mask, as_of):
+        yield "the last inspection of every single one found a defect, and no repair is told"
+
+
+def _canisters(air: TaskAir, mask: Mask, parts: tuple[Filter, ...], fled: list[Assessment]) -> Iterator[str]:
+    """Say which canister lets through what people flee from; of a mask without described ones nothing is known."""
+    if mask.mode not in (Mode.AIR_PURIFYING, Mode.POWERED):
+        return
+    for agent in fled:
+        if not agent.is_gas or not parts or any(kind.canister for kind in _kinds(agent, air)):
+            continue  # the standard names the class itself
+        if all(is_approved_for(part, agent.hazard.agent, agent.substance) is False for part in parts):
+            yield f"what fits it, {', '.join(map(label_of, parts))}, lets {agent.hazard.agent} through"
 
 
 _SILENT = "nobody says from which agents its approval lets people escape"

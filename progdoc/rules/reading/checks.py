@@ -21,6 +21,7 @@ from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
+from progdoc.rules.records.air_checks import AIR_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
@@ -67,10 +68,13 @@ def _no_task_needs_judging(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _too_little_choice(facts: Facts, subject: Subject) -> CheckResult:
     """One model in one size is no choice; two of either are the least that can be called one (our reading)."""
+    required = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
     offered: dict[Facepiece, dict[str, int]] = {}  # sizes by the place that offers them
     for path, mask in facts.relevant_to(subject).masks:
         if mask.facepiece is None or mask.escape_only or not seals(mask.facepiece):
             continue
+        if mask.id not in required and not facts.is_kept(mask):
+            continue  # worn by choice alone: whom it does not suit may leave it off
         offered.setdefault(mask.facepiece, {})[f"{path}.sizes"] = len(set(mask.sizes))
     read = tuple(path for places in offered.values() for path in places)
     faults = [
@@ -160,6 +164,7 @@ CHECKS: dict[str, Check] = {
     "text-answers": _text_is_empty,
     "text-of-people-answers": _text_is_empty,
     **AGENT_CLAIM_CHECKS,
+    **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **READING_CHECKS,
     **STOCK_CHECKS,

@@ -98,9 +98,10 @@ def _carries_air(mask: Mask) -> bool | None:
 
 
 def _gas_filter(facts: Facts, subject: Subject) -> Fact:
-    """A cartridge against gas or vapour is in use."""
+    """A cartridge against gas or vapour is in use; of a filter: whether it is one, whatever is worn beside it."""
+    named = {name.partition(".")[2] for name in subject.ids if name.startswith("filters.")}
     uses = [use for _, task in facts.relevant_to(subject).tasks for use in task.masks]
-    found = [facts.filters[f] for use in uses for f in use.filters]
+    found = [facts.filters[f] for use in uses for f in use.filters if not named or f in named]
     return any_of((f"{path}.gases", is_gas_cartridge(part)) for path, part in found)
 
 

@@ -47,7 +47,8 @@ def _mask_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult((path, mode), nothing="Number or kind of the mask is not said, or can't be read.")
     if covers_mask(mask.approval, mask):
         return CheckResult((path, mode))
-    words = {"approval": mask.approval, "covers": schedule_covers(mask.approval), "mode": mask.mode.value}
+    mode_words = f"{mask.mode.value}{' with auxiliary air' if mask.auxiliary_air else ''}"
+    words = {"approval": mask.approval, "covers": schedule_covers(mask.approval), "mode": mode_words}
     return CheckResult((path, mode), ((path, words),))
 
 

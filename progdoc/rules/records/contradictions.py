@@ -22,6 +22,7 @@ from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
+from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.standard_tables import carcinogen
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.requirement import Subject
@@ -33,6 +34,8 @@ _DAYS_OF_A_YEAR = 366
 _HOURS_OF_A_DAY = 24.0
 _LONGEST_SHIFT_H = 16.0
 _HOTTEST_C, _COLDEST_C = 50.0, -50.0
+_LEAST_CARBON_G, _MOST_CARBON_G = 1.0, 2000.0  # of one cartridge or canister: what a wearer carries by far
+_LONGEST_LIFE_H = 40.0
 _HEAVIEST_KG = 25.0  # self-contained sets weigh less
 
 Fault = tuple[str, dict[str, str]]
@@ -124,8 +127,52 @@ def _figures(facts: Facts, _subject: Subject) -> CheckResult:
         if mask.weight is not None and in_unit(mask.weight, "kg") > _HEAVIEST_KG:
             told = f"{label_of(mask)} weighs {mask.weight.printed}: more than a wearer carries on the face or the back"
             faults.append((f"{path}.weight", {"trouble": told}))
-    faults += _twice_on_a_day(facts)
-    return _told(("tasks", "masks", "procedures.filter_changes.breaks"), tuple(faults))
+    faults += [*_twice_on_a_day(facts), *_of_cartridges(facts), *_of_pieces(facts)]
+    return _told(("tasks", "masks", "filters", "procedures.filter_changes"), tuple(faults))
+
+
+def _of_cartridges(facts: Facts) -> Iterator[Fault]:
+    """A slip of the unit in carbon or life: a mask carries no kilograms, and no table of lives goes beyond a week."""
+    for path, part in facts.filters.values():
+        mass = part.carbon.mass if part.carbon is not None else None
+        if mass is not None and not _LEAST_CARBON_G <= in_unit(mass, "g") <= _MOST_CARBON_G:
+            told = f"{label_of(part)}: {mass.printed} of carbon in one cartridge; a slip of the unit or of the point"
+            yield f"{path}.carbon.mass", {"trouble": told}
+        for i, data in enumerate(part.service_data):
+            if in_unit(data.life, "h") > _LONGEST_LIFE_H:
+                told = f"{label_of(part)}: a service life of {data.life.printed} is more than a week of work"
+                yield f"{path}.service_data[{i}].life", {"trouble": f"{told}; a slip of the unit or of the point"}
+
+    for i, plan in enumerate(facts.description.procedures.filter_changes.schedules):
+        texts = (text for text in (plan.change, plan.data, plan.reliance) if text)
+        is_of_one_day = plan.reused is False or any(is_told("of_one_day", text) for text in texts)
+        if is_of_one_day and plan.after is not None and in_unit(plan.after, "h") > _HOURS_OF_A_DAY:
+            told = f"{plan.after.printed} in use at most, of a cartridge that is worn on no second day"
+            yield f"procedures.filter_changes.schedules[{i}].after", {"trouble": told}
+
+
+def _of_pieces(facts: Facts) -> Iterator[Fault]:
+    """Single masks and cylinders of one number, and a stock that their list does not come to."""
+    bottles: dict[str, str] = {}
+    for path, mask in facts.masks.values():
+        serials: set[str] = set()
+        for i, unit in enumerate(mask.units):
+            if unit.serial in serials:
+                told = f"{label_of(mask)}: more than one piece is called “{unit.serial}”; a record can be of either"
+                yield f"{path}.units[{i}].serial", {"trouble": told}
+            serials |= {unit.serial} if unit.serial else set()
+            bottle = unit.cylinder.serial if unit.cylinder is not None else None
+            if bottle and bottle in bottles:
+                told = f"the cylinder “{bottle}” is on two pieces, {bottles[bottle]} and {unit.serial or unit.id}"
+                yield f"{path}.units[{i}].cylinder.serial", {"trouble": told}
+            elif bottle:
+                bottles[bottle] = unit.serial or unit.id
+        has_records = mask.emergency or mask.mode in SCBA or mask.auxiliary_air
+        if mask.in_stock is None or not mask.units or mask.in_stock == len(mask.units):
+            continue
+        if mask.in_stock < len(mask.units) or has_records:
+            told = f"{label_of(mask)}: {mask.in_stock} in stock, and {len(mask.units)} with records of inspection"
+            yield f"{path}.in_stock", {"trouble": told}
 
 
 def _of_task(path: str, task: Task) -> Iterator[Fault]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Issue, Mask
 from progdoc.model.description.words import label_of
-from progdoc.rules.check_result import CheckResult
+from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.telling_words import found_defect
+from progdoc.rules.lookup.unit_state import UnitState, has_sound_piece, newest_inspection, unit_state
 from progdoc.rules.requirement import Subject
 
 __all__ = ["STOCK_CHECKS", "shortage"]
@@ -61,6 +64,29 @@ def _some_in_stock(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((place, f"{path}.units"), faults, shown=(_place(path, mask),))
 
 
+def _sound_piece_left(facts: Facts, subject: Subject) -> CheckResult:
+    """Of a mask whose pieces have records of their own, one at least is not out of service."""
+    path, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    place = f"{path}.units"
+    if not mask.units:
+        return CheckResult((place,), nothing="Its pieces have no records of their own.")
+    return result_at(place, None if has_sound_piece(mask, facts.as_of) else {"pieces": str(len(mask.units))})
+
+
+def _defect_put_right(facts: Facts, subject: Subject) -> CheckResult:
+    """What the last inspection of a piece found was put right, or the piece is out of service."""
+    unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
+    newest = newest_inspection(unit, facts.as_of)
+    if newest is None:
+        return CheckResult((path,), nothing="No inspection of it is recorded.")
+    place, (number, record) = f"{path}[{newest[0]}]", newest
+    if unit_state(unit, facts.as_of) is not UnitState.DEFECTIVE:
+        return CheckResult((place,), shown=(place,))
+    told = f"“{record.remedy}” is all that is said of a remedy" if record.remedy else "no remedy is told"
+    words = {"date": long_date(record.date), "found": found_defect(record.findings or ""), "told": told}
+    return CheckResult((place,), ((f"{path}[{number}].remedy", words),))
+
+
 def _enough_for_a_task(facts: Facts, subject: Subject) -> CheckResult:
     """Where masks are shared, all whom a task names find one at once, unless it names another mask too."""
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
@@ -79,4 +105,6 @@ STOCK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "stock-for-all-wearers": _stock_for_all_wearers,
     "some-in-stock": _some_in_stock,
     "enough-for-a-task": _enough_for_a_task,
+    "sound-piece-left": _sound_piece_left,
+    "defect-put-right": _defect_put_right,
 }

@@ -12,6 +12,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.lookup.cited import cited
+from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
 
 __all__ = ["SPECIAL_WORK_CHECKS"]
@@ -80,6 +81,15 @@ def _alarm_fitted(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(f"{path}.low_air_alarm", None if mask.low_air_alarm else {})
 
 
+def _alarm_not_denied(facts: Facts, subject: Subject) -> CheckResult:
+    """A set for entry is said to have no alarm; that nobody speaks of it is asked in fires alone."""
+    path, mask = facts.masks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.low_air_alarm"
+    if mask.escape_only or mask.mode not in SCBA or mask.low_air_alarm is None:
+        return CheckResult((place,), nothing="It is for getting out alone, or nothing is said of an alarm.")
+    return result_at(place, None if mask.low_air_alarm else {})
+
+
 _OVER = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 
 SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
@@ -91,4 +101,5 @@ SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "spray-is-hazard": _among_hazards("SPR-005", "spraying"),
     "spray-mist-is-hazard": _among_hazards("SPR-006", "spraying"),
     "low-air-alarm-fitted": _alarm_fitted,
+    "alarm-not-denied": _alarm_not_denied,
 }
