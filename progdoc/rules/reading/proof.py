@@ -14,6 +14,8 @@ from progdoc.model.description.quantities import Quantity, alike, in_unit, is_co
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.empty_shapes import only_a_case
+from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.telling_words import one_event
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
@@ -64,7 +66,12 @@ def _no_answer(value: Any, path: str) -> str:
         return "that says neither who nor where nor how"
     if Said.REFUSAL in kinds:
         return "that is a refusal, and the law needs it"
+    place = f"{path}[0]" if isinstance(value, tuple) else path
+    if texts and all(answers_another_thing(text, place) for text in texts):
+        return "that is no answer to what is asked"
     is_practice = path.startswith(_PRACTICE) and not path.endswith(_RECORD)
+    if is_practice and any(only_a_case(text, path) for text in texts):
+        return "that names when it would be done, and neither who nor where nor how"
     return "that happened once, and what is done is asked" if is_practice and any(map(one_event, texts)) else ""
 
 
