@@ -20,6 +20,7 @@ from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.telling_words import only_put_off
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
@@ -28,9 +29,18 @@ __all__ = ["Facts", "Relevant"]
 
 
 # Who somebody is, and how the officer is reached: nobody and none are no answer there either.
+# What is planned is the very answer to why a finding is accepted, and to how one of an evaluation will be put right.
+_MAY_PROMISE = re.compile(r"accepted\[\d+\]\.reason|procedures\.evaluation\.findings\[\d+\]\.correction")
 _OF_SOMEBODY = re.compile(
     r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.history\[\d+\]\.by|people\[\d+\]\.name"
 )
+
+
+def _holds_the_place(path: str, text: str) -> bool:
+    said = said_by(text)
+    if said is Said.PLACEHOLDER:
+        return not (_MAY_PROMISE.fullmatch(path) and only_put_off(text))
+    return said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +94,7 @@ class Facts(Index):
     @cached_property
     def empty_texts(self) -> tuple[tuple[str, str], ...]:
         """The texts that only hold the place of an answer, and evidence that is refused, each with its place."""
-        texts = ((path, text, said_by(text)) for path, text in self.texts_in(""))
-        empty = [
-            (path, text)
-            for path, text, said in texts
-            if said is Said.PLACEHOLDER or (said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path))
-        ]
+        empty = [(path, text) for path, text in self.texts_in("") if _holds_the_place(path, text)]
         told = {path for path, _ in self._refused}
         return (*(entry for entry in empty if entry[0] not in told), *self._refused)
 

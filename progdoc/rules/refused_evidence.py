@@ -19,7 +19,7 @@ from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.law_tables import assigned_factors
 from progdoc.rules.lookup.mask_words import factors_written
-from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised
+from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised, only_put_off
 
 __all__ = ["without_refused_evidence"]
 
@@ -77,7 +77,8 @@ def _without_void_corrections(program: Program, found: list[tuple[str, str]]) ->
     for i, finding in enumerate(procedures.evaluation.findings):
         said, owner = finding.correction, finding.owner
         changed: dict[str, Any] = {}
-        if said and (said_by(said) is not Said.ANSWER or is_told("uncorrected", said)):
+        is_planned = finding.done is None and only_put_off(said or "")
+        if said and not is_planned and (said_by(said) is not Said.ANSWER or is_told("uncorrected", said)):
             found.append((f"procedures.evaluation.findings[{i}].correction", said))
             changed |= {"correction": None, "done": None}
         if owner and said_by(owner) in (Said.REFUSAL, Said.PLACEHOLDER):

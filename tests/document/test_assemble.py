@@ -119,7 +119,7 @@ def test_sections_that_do_not_apply_are_absent(document: Document) -> None:
 def test_workers_are_counted_and_never_named(document: Document) -> None:
     text = " ".join(t.text for t in of_type(document, Text))
     assert "Ravi Stone" not in text
-    assert "Two of our people do it" in text
+    assert "Two of our people" in text
 
 
 def test_the_officer_can_sign(document: Document) -> None:

@@ -9,6 +9,8 @@ import pytest
 from document.reading import of_type, section_ids, words
 from programs.patching import judged, patched
 
+from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Document, Notice, Paragraph, Text
 
@@ -110,4 +112,6 @@ def test_no_page_lists_spectacles_under_a_full_facepiece_with_a_lens_kit(kits: b
     page = _text(task_documents(found)["scrape-sashes"])
     assert ("Along with it: coveralls." in page) is kits
     assert ("the lens kit, and no spectacles" in page) is kits
+    forms = printed_words(list(form_documents(found).values()))
+    assert ("coveralls, the lens kit of grey half mask in place of spectacles" in forms) is kits
     assert ("SEL-029" in {d.code for d in found.findings}) is not kits

@@ -38,6 +38,8 @@ AGAINST = (
     ("Full facepiece with P100 (NIOSH 2005-109)", "10"), ("A quarter mask does", "10"), ("APF 10, handbook", "50"),
     ("Powered half mask", "10"), ("Self-contained set", "100000"), ("Loose-fitting powered mask", "50"),
     ("Assigned protection factor of 1,000 in table 2", "50"), ("At least a full facepiece", "10"),
+    ("A factor of ten, says the bulletin", "50"), ("A P2 mask", "50"), ("A disposable mask will do", "25"),
+    ("Full facepiece with N95 filters", "10"),
 )  # fmt: skip
 ALIKE = (
     ("A half mask is enough", "10"), ("Full facepiece with P100; a half mask is not enough", "50"), ("APF 50", "50"),
@@ -163,6 +165,12 @@ def test_an_agent_is_named_within_the_class_or_with_its_source() -> None:
             assert not told("FLT-028", sourced, "varnishing")
 
 
+def test_no_bound_and_no_indicator_of_an_agent_stands_against_the_class() -> None:
+    for agent, is_told in (("ammonia", True), ("toluene", False)):
+        for field, value in (("most_for", [{"agent": agent, "most": "300 ppm"}]), ("esli_for", [agent])):
+            assert bool(told("FLT-027", {f"filters[0].{field}": value}, "varnishing")) is is_told, (field, agent)
+
+
 @published("ANSI K13.1-1973 by 42 CFR 84.113 and 84.193; the colours from memory")
 @pytest.mark.parametrize(
     ("name", "gases", "is_told"),
@@ -203,7 +211,9 @@ def schedule(agent: str, data: str, **more: str) -> Judged:
     ("agent", "data", "is_told"),
     [
         ("acetone", "Maker's sheet for organic vapour, 8 h", True), ("methyl acetate", "Maker's sheet SL-7", True),
-        ("pentane", "Sheet for toluene at 100 ppm, 8.2 h", True), ("acetone", "Maker's sheet for acetone, 2 h", False),
+        ("pentane", "Sheet for toluene at 100 ppm, 8.2 h", True),
+        ("acetone", "Maker's sheet for organic vapour; not for acetone", True),
+        ("acetone", "Maker's sheet for acetone, 2 h", False),
         ("acetone", "Maker's sheet for dimethyl ketone, 2 h", False), ("toluene", "Sheet for organic vapour", False),
         ("2-butanone", "Maker's sheet for organic vapour, 8 h", False),
     ],

@@ -246,6 +246,8 @@ def test_a_day_to_come_shows_nothing_that_was_done(place: str, words: str, is_to
     [("No masks are worn here, it is too hot", True), ("Nobody wears a mask at it", True),
      ("Sanding for 14 h", True), ("In heat of 130 F", True), ("Heavy lifting all day", True),
      ("Sanding for 2 h", False), ("In heat of 60 F", False), ("Left to dry for 24 h", False), ("20 h a week", False),
+     ("Sanding for fourteen hours", True), ("Nine and a half hours of sanding", True), ("Two and a half hours", False),
+     ("The whole job lasts two weeks", False), ("For half an hour each, three of us", False),
      ("Nobody goes in without a mask", False), ("No heavy lifting", False), ("No heat gun, never over 1100 F", False)],
 )  # fmt: skip
 def test_the_words_of_a_task_agree_with_its_fields(field: str, words: str, is_told: bool) -> None:

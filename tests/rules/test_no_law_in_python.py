@@ -81,7 +81,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/substances.py", 5): "how alike two spellings are",
     ("lookup/substances.py", 0.85): "how alike two spellings are",
     ("lookup/substances.py", 0.7): "how alike two spellings are",
-    ("lookup/telling_words.py", 4): "our choice: words of a clause in which it says that something happened",
+    ("lookup/telling_words.py", 6): "our choice: words of a clause in which it says that something happened",
     ("lookup/telling_words.py", 4096): "how many texts read already are kept in memory",
     ("lookup/text_intervals.py", 7): "days of a week",
     ("lookup/text_intervals.py", 12): "months of a year",

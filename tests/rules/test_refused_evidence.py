@@ -212,3 +212,15 @@ def test_a_name_that_names_nobody_is_told(place: str, words: str) -> None:
     acceptance = {"code": "MSK-008", "by": "Ada Brook", "reason": "Ordered", "until": "2026-12-01"}
     found = judged({"set": {"accepted": [acceptance], "officer.deputies": ["Jo Marsh"], place: words}})
     assert place in {finding.location.path for finding in found.findings if finding.code in ("TXT-001", "TXT-002")}
+
+
+def test_what_is_planned_is_an_answer_where_a_plan_is_asked() -> None:
+    planned = {
+        "id": "boxes", "date": "2026-05-20", "what": "Two boxes missing", "correction": "Two boxes to be bought",
+        "owner": "Jo Marsh", "due": "2026-06-15",
+    }  # fmt: skip
+    accepted = {"code": "MSK-008", "by": "Ada Brook", "reason": "A second size is to be bought", "until": "2026-12-01"}
+    for done, is_void in (({}, False), ({"done": "2026-05-30"}, True)):
+        changes = {"procedures.evaluation.findings": [planned | done], "accepted": [accepted]}
+        told = [d.location.path for d in judged({"set": changes}).findings if d.code == "TXT-001"]
+        assert told == (["procedures.evaluation.findings[0].correction"] if is_void else [])

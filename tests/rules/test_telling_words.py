@@ -24,6 +24,8 @@ from progdoc.model.description.fields import every_place, texts_in
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.lookup.answers_said import asks_for_a_practice
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
     by_the_senses,
     goes_in,
@@ -444,11 +446,13 @@ SPELT_LATE = (
     "Four hours", "After half a shift", "After three and a half hours", "After 3½ h", "Two weeks", "After two months",
     "After a couple of days", "After ninety minutes, or 4 hours", "After a week", "After two shifts",
     "After half a day",
-    "After three hours and a half", "Six hours at most",
+    "After three hours and a half", "Six hours at most", "Before the weekend", "Every eight-hour shift",
+    "After each four-hour block", "After a hundred hours", "The whole shift through", "All day",
 )  # fmt: skip
 SPELT_IN_TIME = (
     "After three hours", "After two and a half hours", "After an hour and a half", "Half an hour into the second coat",
     "After a quarter of a shift", "After 2½ h", "Within an hour, two people at a time", "A fresh pair each time",
+    "After each two-hour block",
 )  # fmt: skip
 
 
@@ -654,17 +658,18 @@ def test_an_agent_that_only_the_source_of_another_names(source: str, is_told: bo
 BEGINS_ONE_DAY = (
     "Will start when the order comes", "Jo Marsh, will begin once a tester is found",
     "To be arranged with the practice", "Is going to start in spring", "Is planned", "Being organised; in the new year",
-    "Will be set up later this year",
+    "Will be set up later this year", "Starting next month", "We intend to", "To come with the new contract",
 )  # fmt: skip
 ONCE = (
     "Once, in 2019", "It was done in 2019", "They were all washed last year", "Once, years ago",
-    "Last held in March 2021", "Took place in 2020", "Had one in 2018",
+    "Last held in March 2021", "Took place in 2020", "Had one in 2018", "2019", "In 2019 we all sat through a film",
+    "Everybody saw the film in 2019", "When Jo started, in 2019",
 )  # fmt: skip
 GOES_ON = (
     "Each shift will start with a seal check", "Nobody will start before the air was sampled",
     "Jo Marsh, trained by the maker in 2024", "Once a year since 2019", "Each February, and was last done in 2026",
     "New people will be trained by Ada Brook before they start", "Ada Brook comes in every Friday",
-    "In the folder of 2019, by the door", "Wash stand; it was moved in 2023",
+    "Clearfield Hygiene was chosen in 2024", "In the folder of 2019, by the door", "Wash stand; it was moved in 2023",
 )  # fmt: skip
 
 
@@ -684,8 +689,10 @@ def _some(words: tuple[str, ...]) -> list[tuple[str, str, str]]:
 
 
 def test_one_event_is_no_practice_in_any_text_of_the_procedures() -> None:
+    assert set(table_entries("empty_answers", "asks_what_was_done")) <= set(every_place())
     for path, _, words in _some(ONCE):
-        assert path in {d.location.path for d in findings(_put(path, words), "TXT-006")}, (path, words)
+        told = {d.location.path for d in findings(_put(path, words), "TXT-006")}
+        assert (path in told) is asks_for_a_practice(path), (path, words)
     for words in (*ONCE, *GOES_ON):
         assert one_event(words) is (words in ONCE), words
 
@@ -709,6 +716,7 @@ def test_a_trade_that_need_not_be_let_judge_is_asked_about() -> None:
         ("The safety officer of the insurer", True), ("Northbridge Occupational Health", False), ("Dr. A. Penn", False),
         ("Mill Street Clinic", False), ("The pharmacist, licensed by the state for these evaluations", False),
         ("Nurse practitioner at the drug store", False), ("Vetiver Health Service", False),
+        ("An online form", True), ("The drug counter in town", True), ("Online service of Osterby's physicians", False),
     ):  # fmt: skip
         told = findings(_put("procedures.medical.professional.name", name), "MED-020")
         assert bool(told) is is_told, name

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
+from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.in_force_words import form_figures
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.index import Index
@@ -112,9 +113,15 @@ def _task(index: Index, task: Task) -> Entry:
         "time": time if task.duration or task.frequency else "",
         "rescue": "yes" if task.emergency_only or task.escape_masks else "",
         "effort": choice_words(task.effort) if task.effort else "",
-        "gear": ", ".join(map(choice_words, task.gear)),
+        "gear": _gear(index, task),
         "climate": _climate(task),
     }
+
+
+def _gear(index: Index, task: Task) -> str:
+    kits = [f"the lens kit of {label_of(mask)} in place of spectacles" for _, mask in with_lens_kits(index, task)]
+    worn = [choice_words(gear) for gear in worn_besides(index, task)]
+    return ", ".join((*worn, *kits) or map(choice_words, task.gear))
 
 
 def _escape(index: Index, task: Task) -> str:

@@ -13,17 +13,18 @@ from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
 from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
 from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
-from progdoc.model.description.masks import Facepiece, Mask, Mode
+from progdoc.model.description.masks import Mode
 from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy, Gear, MaskUse, Task
+from progdoc.model.description.workplace import DoneBy, MaskUse, Task
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.result import Judged
 
@@ -130,11 +131,13 @@ def _task(
         "key": f"tasks.{task.id}",
         "anchor": f"task.{task.id}",
         "label": tokens.hide(task.name, f"{path}.name"),
+        "frequency": tokens.shown(_as_sentence(task.frequency), f"{path}.frequency"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
-        "gear": [tokens.shown(gear, f"{path}.gear") for gear in _worn_besides(judged, task)],
+        "gear": [tokens.shown(gear, f"{path}.gear") for gear in worn_besides(judged.index, task)],
         "lens_kits": [
-            tokens.hide(label_of(mask), f"{mask_path}.name") for mask_path, mask in _with_lens_kits(judged, task)
+            tokens.hide(label_of(mask), f"{mask_path}.name") for mask_path, mask in with_lens_kits(judged.index, task)
         ],
+        "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
@@ -178,16 +181,8 @@ def _task(
     }
 
 
-def _with_lens_kits(judged: Judged, task: Task) -> list[tuple[str, Mask]]:
-    """The masks of a task that take the place of spectacles with a kit of their own: nobody wears any under them."""
-    named = [judged.index.masks[use.mask] for use in task.masks if Gear.SPECTACLES in task.gear]
-    return [(path, mask) for path, mask in named if mask.facepiece is Facepiece.FULL_FACEPIECE and mask.lens_kits]
-
-
-def _worn_besides(judged: Judged, task: Task) -> list[Gear]:
-    """The other gear that is worn: spectacles are not, where each mask has lenses of its own in their place."""
-    are_none = bool(task.masks) and len(_with_lens_kits(judged, task)) == len(task.masks)
-    return [gear for gear in task.gear if gear is not Gear.NONE and not (gear is Gear.SPECTACLES and are_none)]
+def _as_sentence(text: str | None) -> str | None:
+    return text and text[0].upper() + text[1:]
 
 
 def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
@@ -215,10 +210,10 @@ def _how_much(agent: Assessment) -> str:
 
 def _people_words(count: int) -> str:
     if count == 0:
-        return "Nobody is named who does"  # a list that is empty doesn't say that nobody does it
+        return "Nobody is named who does it"  # a list that is empty doesn't say that nobody does it
     if count == 1:
-        return "One of our people does"
-    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"
+        return "One of our people"
+    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people"
 
 
 def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:

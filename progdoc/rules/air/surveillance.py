@@ -155,14 +155,40 @@ def most_days(text: str) -> int | None:
 
     >>> [most_days(text) for text in ("Two or three days a week", "Twice a month", "Daily in summer", "Now and then")]
     [156, 24, 365, None]
-    >>> [most_days(text) for text in ("Every Friday", "Mondays and Thursdays", "Every other day", "Every second week")]
-    [52, 104, 182, 26]
+    >>> [most_days(text) for text in ("Every Friday", "Mondays and Fridays", "Every other day", "2 days every 3 weeks")]
+    [52, 104, 182, None]
+
+    What is said beside may shorten the season, never lengthen each time: a week, three times a year, is not three days.
     """
-    found = [_of_match(match) for match in _pattern().finditer(text)]
-    rounds = list(intervals_in(text))
-    found += [int(_DAYS_IN_YEAR / one.days) if one.days else int(_TIMES["month"] / one.months) for one in rounds]
-    found += [len(weekdays_in(text)) * _TIMES["week"]] if any(one.days == _WEEK_DAYS for one in rounds) else []
-    return min(max(found), _DAYS_IN_YEAR) if found else None
+    found = list(_pattern().finditer(text))
+    if not found:
+        return _by_rounds(text)
+    rest = _pattern().sub(" ", text)
+    periods = [match["per"] or match["adverb"] for match in found if not match["daily"]]
+    if any(_spans(period[0].lower()).search(rest) for period in periods):
+        return None
+    return min(max(map(_of_match, found)), _DAYS_IN_YEAR)
+
+
+def _by_rounds(text: str) -> int | None:
+    """Return the days a year of work that comes round: every Friday, every other day; each time is one day."""
+    rounds, rest = list(intervals_in(text)), text
+    for one in rounds:
+        rest = rest.replace(one.words, " ")
+    if not rounds or _spans("y").search(rest):
+        return None
+    found = [int(_DAYS_IN_YEAR / one.days) if one.days else int(_TIMES["month"] / one.months) for one in rounds]
+    is_weekly = any(one.days == _WEEK_DAYS for one in rounds)
+    return min(max(*found, len(weekdays_in(text)) * _TIMES["week"] if is_weekly else 0), _DAYS_IN_YEAR)
+
+
+@cache
+def _spans(per: str) -> re.Pattern[str]:
+    """What may not stand beside so many times in a week, month or year: how long each time is."""
+    shorter = {"w": "day|shift", "m": "day|shift|week", "y": "day|shift|week|month"}[per]
+    number = "|".join(map(str, table_entries("text_beside", "numbers")))
+    some = rf"\d+|{number}|an?|the|each|some|several|few|whole|full|all|half"
+    return re.compile(rf"\b(?:{some})(?: \w+)? (?:{shorter})s?\b", re.IGNORECASE)
 
 
 def _of_match(match: re.Match[str]) -> int:

@@ -16,10 +16,12 @@ from progdoc.rules.lookup.empty_shapes import only_given_up, only_points, only_r
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import only_put_off
 
-__all__ = ["Said", "is_declared_unknown", "said_by"]
+__all__ = ["Said", "asks_for_a_practice", "is_declared_unknown", "said_by"]
 
 _FEW = 4  # words: a longer text may begin with "no" and still answer
 _FEW_OF_THE_LAW = 7  # words: a paragraph's number counts as some
+_INDEX = re.compile(r"\[\d+\]")
+_OF_PRACTICE = ("procedures.", "program.updates")
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
@@ -56,6 +58,21 @@ def said_by(text: str) -> Said:
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
     is_refused = {words, first} & known["refusals"] or _begins(words, "refuses_with") or only_given_up(text)
     return Said.REFUSAL if is_refused else Said.ANSWER
+
+
+def asks_for_a_practice(path: str) -> bool:
+    """Return whether a text at a place is to say what is always done, and not what was done once.
+
+    >>> asks_for_a_practice("procedures.cleaning.by"), asks_for_a_practice("procedures.fit_testing.testers_able")
+    (True, False)
+    """
+    place = _INDEX.sub("[]", path)
+    return place.startswith(_OF_PRACTICE) and place not in _of_what_was_done()
+
+
+@cache
+def _of_what_was_done() -> frozenset[str]:
+    return frozenset(str(place) for place in table_entries("empty_answers", "asks_what_was_done"))
 
 
 def is_declared_unknown(exposure: object) -> bool:

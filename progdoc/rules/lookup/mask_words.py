@@ -17,11 +17,6 @@ from progdoc.rules.lookup.telling_words import clauses_without
 
 __all__ = ["factors_in", "factors_written"]
 
-_FACTOR = re.compile(
-    r"\b(?:apf|protection factor|factor)s?(?: (?:of|is|at|least|about)|:|=)* ?(?P<number>\d{1,3}(?:[, ]?\d{3})*)\b"
-    r"(?! ?(?:%|percent))",
-    re.IGNORECASE,
-)
 _CLEANS = ("air-purifying",)
 
 
@@ -49,8 +44,8 @@ def factors_written(text: str) -> Iterator[tuple[float, str]]:
     >>> list(factors_written("Factor 1,200 in the workplace; APF of 25"))
     [(1200.0, 'Factor 1,200'), (25.0, 'APF of 25')]
     """
-    for match in _FACTOR.finditer(text):
-        yield float(re.sub(r"[ ,]", "", match["number"])), match[0]
+    for match in _factor().finditer(text):
+        yield _spelt().get(match["number"].lower()) or float(re.sub(r"[ ,]", "", match["number"])), match[0]
 
 
 def _by_mask(clause: str) -> Iterator[tuple[float, str]]:
@@ -58,9 +53,10 @@ def _by_mask(clause: str) -> Iterator[tuple[float, str]]:
     air = next((one for one in table_entries("mask_words", "air") if _words(tuple(one["words"])).search(clause)), None)
     modes = tuple(air["modes"]) if air else _CLEANS
     is_named = False
-    for entry in table_entries("mask_words", "facepieces"):
+    entries = sorted(table_entries("mask_words", "facepieces"), key=lambda entry: "only_alone" in entry)
+    for entry in entries:
         found = _words(tuple(entry["words"])).search(clause)
-        if found and (air or not entry.get("only_with_air")):
+        if found and (air or "only_with_air" not in entry) and not (is_named and "only_alone" in entry):
             is_named = True
             yield from ((factor, found[0]) for factor in _factors(modes, (str(entry["facepiece"]),)))
     if air and not is_named:
@@ -73,6 +69,18 @@ def _by_mask(clause: str) -> Iterator[tuple[float, str]]:
 def _factors(modes: tuple[str, ...], facepieces: tuple[str, ...]) -> tuple[float, ...]:
     cells = (cell for mode in modes for kind in facepieces for cell in assigned_factors_for(mode, kind))
     return tuple(sorted({float(cell.apf) for cell in cells if cell.apf is not None}))
+
+
+@cache
+def _spelt() -> dict[str, float]:
+    return {str(one["word"]): float(one["means"]) for one in table_entries("mask_words", "numbers")}
+
+
+@cache
+def _factor() -> re.Pattern[str]:
+    number = "|".join((r"\d{1,3}(?:[, ]?\d{3})*", *sorted(_spelt(), key=len, reverse=True)))
+    named = r"\b(?:apf|protection factor|factor)s?(?: (?:of|is|at|least|about)|:|=)* ?"
+    return re.compile(rf"{named}(?P<number>{number})\b(?! ?(?:%|percent))", re.IGNORECASE)
 
 
 @cache

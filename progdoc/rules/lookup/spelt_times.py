@@ -13,7 +13,7 @@ from functools import cache
 
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["shifts_in", "times_in"]
+__all__ = ["blocks_in", "shifts_in", "times_in"]
 
 _UNITS = {"hour": "h", "hr": "h", "h": "h", "minute": "min", "min": "min"}
 _SHIFTS = ("shift", "working day", "workday")
@@ -30,6 +30,16 @@ def times_in(text: str) -> Iterator[str]:
     for amount, unit, _ in _found(text):
         if unit not in _SHIFTS:
             yield f"{float(amount):g} {_UNITS.get(unit, unit)}"
+
+
+def blocks_in(text: str) -> Iterator[str]:
+    """Yield the times by which a text counts, each as a number with its unit: “every four-hour block”.
+
+    >>> list(blocks_in("After each two-hour block; 8-hour shifts")), list(blocks_in("Every 8-hour shift"))
+    (['2 h'], ['8 h'])
+    """
+    for match in _block_pattern().finditer(text):
+        yield f"{float(_number(match['count'].lower())):g} {_UNITS[match['unit'].lower()]}"
 
 
 def shifts_in(text: str) -> Iterator[tuple[Fraction, str]]:
@@ -85,3 +95,11 @@ def _pattern() -> re.Pattern[str]:
     )
     joined = "|".join(way.replace("#>", f"{i}>") for i, way in enumerate(ways))
     return re.compile(rf"(?<![\w/.,])(?:{joined})", re.IGNORECASE)
+
+
+@cache
+def _block_pattern() -> re.Pattern[str]:
+    number, unit = rf"\d{{1,3}}|{_any(_numbers())}", _any(_UNITS)
+    return re.compile(
+        rf"\b(?:every|each|after|per) (?:(?:each|every|an?|the) )?(?P<count>{number})-(?P<unit>{unit})\b", re.IGNORECASE
+    )

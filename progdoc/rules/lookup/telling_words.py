@@ -37,9 +37,10 @@ __all__ = [
 ]
 
 _FEW_WORDS = 6  # in which a clause says that something is meant to be, or when
-_FIRST_WORDS = 4  # of a clause: who or what, and what became of it
+_FIRST_WORDS = 6  # of a clause: who or what, and what became of it
 _RATE = re.compile(r"\b(?:once|twice|times) (?:a|an|per|each|every)\b|\b(?:each|every|since|until)\b", re.IGNORECASE)
 _BEGINS = re.compile(r"\b(?:start|begin)", re.IGNORECASE)
+_YEAR_ALONE = re.compile(r"(?:in )?(?:19|20)\d\d\.?", re.IGNORECASE)
 _AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
@@ -297,6 +298,8 @@ def one_event(text: str) -> bool:
     (True, True, False)
     """
     flat = " ".join(text.replace(",", " ").split())
+    if _YEAR_ALONE.fullmatch(flat):
+        return True
     is_rate = _RATE.search(flat) or is_told("became_able", flat)
     clauses = clauses_of(flat)
     return bool(clauses) and not is_rate and all(map(_happened, clauses))

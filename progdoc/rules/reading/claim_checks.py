@@ -24,6 +24,7 @@ _OF_WHAT_WAS_DONE = re.compile(
     r"(?:officer\.qualifications\[\d+\]|procedures\..*(?:\bby|_by|\.testers_able|\.data|\.source)"
     r"|(?:hazards|filters|masks)\[\d+\].*\.(?:by|basis|guidance|environmental_rule|source|method|shift))"
 )
+_LONGER_THAN_A_SHIFT = ("day", "week")
 _DAY = re.compile(r"\b(?P<year>20\d\d)(?:-(?P<month>\d\d)-(?P<day>\d\d))?(?![\d-])")
 
 
@@ -68,6 +69,8 @@ def _against_fields(text: str, task: Task, is_worn: bool) -> Iterator[str]:
     clauses = list(clauses_without("not_of_a_shift", text))
     times = [time for time in (task.duration, task.shift) if time]
     for hours in (found for clause in clauses for found in quantities_in(clause, Dimension.DURATION)):
+        if hours.unit in _LONGER_THAN_A_SHIFT:
+            continue  # how long the whole job lasts
         if times and all(in_unit(hours, "h") > in_unit(time, "h") for time in times):
             yield f"“{hours.printed}”, and the task is stated with {times[0].printed}"
     yield from _hotter(clauses, task.temperature_high)

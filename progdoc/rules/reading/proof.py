@@ -13,7 +13,7 @@ from typing import Any
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.telling_words import one_event
@@ -26,8 +26,6 @@ __all__ = ["PROOFS", "outcome_of"]
 
 _DAYS = {"day": 1, "week": 7}
 _CALENDAR = ("month", "months", "year", "years")
-_PRACTICE = ("procedures.", "officer.authority", "program.updates")
-_RECORD = (".testers_able", ".earlier_training", ".data", ".evidence")  # what was done is the very answer
 _DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and 366 do not
 
 
@@ -69,10 +67,11 @@ def _no_answer(value: Any, path: str) -> str:
     place = f"{path}[0]" if isinstance(value, tuple) else path
     if texts and all(answers_another_thing(text, place) for text in texts):
         return "that is no answer to what is asked"
-    is_practice = path.startswith(_PRACTICE) and not path.endswith(_RECORD)
-    if is_practice and any(only_a_case(text, path) for text in texts):
+    if not asks_for_a_practice(path):
+        return ""
+    if any(only_a_case(text, path) for text in texts):
         return "that names when it would be done, and neither who nor where nor how"
-    return "that happened once, and what is done is asked" if is_practice and any(map(one_event, texts)) else ""
+    return "that happened once, and what is always done is asked" if any(map(one_event, texts)) else ""
 
 
 def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:

@@ -10,7 +10,7 @@ from typing import Any
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.substances import agents_named
@@ -93,10 +93,8 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
-    found |= {path: (text, text) for path, text, _ in texts if path.startswith("procedures.") and one_event(text)}
-    found |= {
-        path: (text, text) for path, text, _ in texts if path.startswith("procedures.") and only_a_case(text, path)
-    }
+    practices = [(path, text) for path, text, _ in texts if asks_for_a_practice(path)]
+    found |= {path: (text, text) for path, text in practices if one_event(text) or only_a_case(text, path)}
     found |= {path: (text, words) for path, text, _ in own if (words := answers_another_thing(text, path))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
@@ -163,12 +161,20 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
     }
     texts = [entry for entry in facts.texts_in(path) if not entry[0].startswith(f"{path}.oxygen")]
     faults = [
-        (place, {"text": text, "words": found, "said": said_of_no(field)})
+        (place, {"text": text, "words": found, "said": said_of_no(field), "asks": _asked(path, field)})
         for place, text in texts
         for field in denied
         if denied[field] and (found := against_no(text, field))
     ]
     return CheckResult((path,), tuple(faults), nothing="No text of the task speaks of such a danger.")
+
+
+def _asked(task: str, field: str) -> str:
+    """The first place to fill where a field of a task says no; an agent is a hazard of its own."""
+    inner = {"oxygen": "oxygen.lowest", "hot_work": "hot_work.place", "blasting": "blasting.work"}
+    inner |= {"spraying": "spraying.place", "carbon_monoxide": "", "isocyanates": ""}
+    at = inner.get(field, field)
+    return f"{task}.{at}" if at else ""
 
 
 def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:

@@ -31,6 +31,7 @@ from progdoc.rules.lookup.cartridges import (
 from progdoc.rules.lookup.mask_words import factors_in
 from progdoc.rules.lookup.substances import find_substance, is_limited_in_ppm
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.lookup.telling_words import clauses_without
 from progdoc.rules.masks.standards import contradicts_no, standards_of
 from progdoc.rules.requirement import Subject
 
@@ -78,13 +79,16 @@ def _irritates_after_all(facts: Facts, subject: Subject) -> CheckResult:
 def _claims_suit(facts: Facts, subject: Subject) -> CheckResult:
     """An agent is named for a cartridge whose own approval or class does not hold it."""
     part: Filter = facts.value_at(subject.path)
-    paths = tuple(f"{subject.path}.agents[{i}]" for i in range(len(part.agents)))
+    named = [(f"{subject.path}.agents[{i}]", agent) for i, agent in enumerate(part.agents)]
+    named += [(f"{subject.path}.most_for[{i}].agent", bound.agent) for i, bound in enumerate(part.most_for)]
+    named += [(f"{subject.path}.esli_for[{i}]", agent) for i, agent in enumerate(part.esli_for)]
     faults = tuple(
         (path, {"agent": agent, "trouble": trouble})
-        for path, agent in zip(paths, part.agents, strict=True)
+        for path, agent in named
         if (trouble := claim_trouble(part, find_substance(agent)))
     )
-    return CheckResult(paths or (f"{subject.path}.agents",), faults, nothing="No agent is named against its class.")
+    read = tuple(path for path, _ in named) or (f"{subject.path}.agents",)
+    return CheckResult(read, faults, nothing="No agent is named against its class.")
 
 
 def _claims_sourced(facts: Facts, subject: Subject) -> CheckResult:
@@ -148,7 +152,7 @@ def _low_boilers_named(facts: Facts, subject: Subject) -> CheckResult:
     faults = {
         agent.hazard.agent: (texts[0][0], {"agent": agent.hazard.agent, "boils": f"{point:.0f} °C", "task": task})
         for task, agent, point in early
-        if not any(_names(agent).search(text) for _, text in texts)
+        if not any(_names(agent).search(clause) for _, text in texts for clause in clauses_without("denials", text))
     }
     return CheckResult(read, tuple(faults.values()))
 

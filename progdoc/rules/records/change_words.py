@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import interval_words
 from progdoc.model.description.fields import texts_in
-from progdoc.model.description.quantities import Dimension, in_unit
+from progdoc.model.description.quantities import Dimension, in_unit, parse_quantity
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.levels import worked_minutes
@@ -18,7 +18,7 @@ from progdoc.rules.air.same_day import groups_of_one_day
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.spelt_times import shifts_in
+from progdoc.rules.lookup.spelt_times import blocks_in, shifts_in
 from progdoc.rules.lookup.telling_words import is_told, left_to_the_nose
 from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
@@ -55,7 +55,8 @@ def _words_keep_hours(facts: Facts, subject: Subject) -> CheckResult:
 
 def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
     """Yield what the words of a schedule mean, in minutes from the opening of a cartridge, and in words."""
-    for found in quantities_in(plan.change or "", Dimension.DURATION):
+    blocks = (parse_quantity(block, Dimension.DURATION) for block in blocks_in(plan.change or ""))
+    for found in (*quantities_in(plan.change or "", Dimension.DURATION), *blocks):
         yield in_unit(found, "min"), found.printed
     for found in quantities_in(plan.change or "", Dimension.INTERVAL):
         if found.unit in ("month", "year"):
