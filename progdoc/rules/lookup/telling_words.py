@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 
+from progdoc.rules.lookup.clauses import clauses_of, says_no_more, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
@@ -38,14 +39,12 @@ __all__ = [
     "unmasked",
 ]
 
-_CLAUSE = re.compile(
-    r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
-)
-_FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
+_FEW_WORDS = 6  # in which a clause says that something is meant to be, or when
 _FIRST_WORDS = 6  # of a clause: who or what, and what became of it
 _RATE = re.compile(r"\b(?:once|twice|times) (?:a|an|per|each|every)\b|\b(?:each|every|since|until)\b", re.IGNORECASE)
 _BEGINS = re.compile(r"\b(?:start|begin)", re.IGNORECASE)
 _YEAR_ALONE = re.compile(r"(?:in )?(?:19|20)\d\d\.?", re.IGNORECASE)
+_AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
@@ -59,7 +58,7 @@ def taken_back(text: str, part: str) -> str:
     >>> [taken_back(text, "cleaning") for text in ("Never washed with solvent", "No mask leaves before it is washed")]
     ['', '']
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         against = _of_part("against", part).search(clause)
         if against and not _begins("denials").search(clause[: against.start()]):
             return clause[against.start() :].strip()
@@ -80,7 +79,7 @@ def stands_against(text: str, part: str) -> str:
     >>> stands_against("Hood under the straps", "tasks"), stands_against("Never under the straps", "tasks")
     ('under the straps', '')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         found = _of_part("against", part).search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
@@ -115,7 +114,7 @@ def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
     if is_of_answers and (found := _begins("in_the_open").search(text)):
         return found[0]
     named = is_of_answers
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         is_named = is_of_answers or is_told("answers", clause)
         is_meant = is_named or (named and is_told("these", clause))
         is_kept_shut = is_told("sealed", clause) and not is_told("opened", clause)
@@ -147,10 +146,15 @@ def goes_in(text: str) -> str:
 
     >>> goes_in("Out of the room; Jo goes back in for the can"), goes_in("Nobody goes back in before it is aired")
     ('Jo goes back in for the can', '')
+    >>> goes_in("Climbs down at once and pulls him out"), goes_in("Fights the fire until the brigade comes")
+    ('Climbs down at once and pulls him out', 'Fights the fire until the brigade comes')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         found = _begins("goes_in").search(clause)
-        if found and not _begins("denials").search(clause) and not _begins("goes_in_otherwise").search(clause):
+        if found is None or _begins("denials").search(clause):
+            continue
+        is_put_off = _begins("not_until").search(clause[: found.start()])
+        if not is_put_off and not _begins("goes_in_otherwise").search(clause):
             return clause.strip()
     return ""
 
@@ -161,7 +165,7 @@ def stays_in(text: str) -> str:
     >>> stays_in("Carry on without it"), stays_in("Walks out; work goes on in a spare one")
     ('Carry on without it', '')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         found = _begins("stays_in").search(clause)
         if found and not _begins("denials").search(clause) and not _begins("out_first").search(clause):
             return clause.strip()
@@ -173,11 +177,18 @@ def unmasked(text: str) -> str:
 
     >>> unmasked("Mask off at once, on the spot"), unmasked("Out to clean air, mask off there")
     ('Mask off at once', '')
+    >>> unmasked("Take the mask off and climb out"), unmasked("Walk out and take the mask off")
+    ('Take the mask off and climb out', '')
     """
     is_out = False
-    for clause in _clauses(text):
-        is_out = is_out or is_told("out_by_then", clause)
-        if _begins("unmasked").search(clause) and not _begins("denials").search(clause) and not is_out:
+    for clause in clauses_of(text):
+        found = _begins("unmasked").search(clause)
+        if found is None:
+            is_out = is_out or is_told("out_by_then", clause)
+            continue
+        there = _AND.split(clause[found.end() :], maxsplit=1)[0]  # what is done behind an “and” comes too late
+        is_out = is_out or is_told("out_by_then", clause[: found.start()]) or is_told("out_by_then", there)
+        if not is_out and not _begins("denials").search(clause):
             return clause.strip()
     return ""
 
@@ -189,7 +200,7 @@ def against_no(text: str, field: str) -> str:
     >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
     ('inside the tank', '')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         found = _of_no(field).search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return found[0]
@@ -208,7 +219,7 @@ def claims_approval(text: str) -> str:
     >>> claims_approval("OSHA has approved this shop"), claims_approval("Masks that NIOSH approved")
     ('OSHA has approved this shop', '')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         is_claimed = is_told("agencies", clause) and is_told("approves", clause)
         if is_claimed and not is_told("denials", clause) and not is_told("approved_by_law", clause):
             return clause.strip()
@@ -231,7 +242,7 @@ def left_the_firm(text: str) -> str:
     >>> left_the_firm("Omar Finch (left 2026-04-30)"), left_the_firm("Left-hand driver")
     ('left 2026-04-30', '')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         found = _begins("has_left").search(clause)
         if found and not _begins("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
@@ -244,7 +255,7 @@ def drawn_from(text: str) -> str:
     >>> drawn_from("Beside the diesel generator"), drawn_from("On the roof, upwind of the flue; away from the truck")
     ('Beside the diesel generator', '')
     """
-    for clause in _clauses(text):
+    for clause in clauses_of(text):
         is_beside = is_told("beside", clause) and is_told("bad_air", clause)
         if is_beside and not is_told("kept_apart", clause) and not is_told("denials", clause):
             return clause.strip()
@@ -259,7 +270,7 @@ def found_defect(text: str) -> str:
     >>> found_defect("Strap torn, replaced"), found_defect("Strap torn, lens cleaned")
     ('', 'Strap torn')
     """
-    clauses = _clauses(text)
+    clauses = clauses_of(text)
     for i, clause in enumerate(clauses):
         found = None if _begins("sound").search(clause) else _begins("defects").search(clause)
         if found is None or _begins("denials").search(clause[: found.start()]):
@@ -286,7 +297,7 @@ def only_promised(text: str) -> bool:
     >>> only_promised("Promised by Osterby"), only_promised("Osterby's report of 2024; a new one will follow")
     (True, False)
     """
-    return is_told("promised", text) and _says_no_more(clauses_without("promised", text))
+    return is_told("promised", text) and says_no_more(clauses_without("promised", text))
 
 
 @lru_cache(maxsize=_KEPT)
@@ -296,8 +307,19 @@ def only_put_off(text: str) -> bool:
     >>> only_put_off("Will start when the order comes"), only_put_off("Work will start with a seal check")
     (True, False)
     """
-    late = [clause for clause in _clauses(text) if is_told("put_off", clause) and not _tells_how_it_begins(clause)]
-    return bool(late) and _says_no_more(clause for clause in _clauses(text) if clause not in late)
+    late = [clause for clause in clauses_of(text) if _is_put_off(clause)]
+    return bool(late) and says_no_more(clause for clause in clauses_of(text) if clause not in late)
+
+
+def _is_put_off(clause: str) -> bool:
+    """Return whether a clause says that something will be: as its own word, and not of the case in which another comes.
+
+    “Is planned”, “we intend to buy it”, “later this year”; not “when work is planned”, nor “what they intend to wear”.
+    """
+    will_be = _begins("put_off").search(clause) or _begins("intended").search(" ".join(clause.split()[:_FEW_WORDS]))
+    if will_be is None:
+        return len(clause.split()) <= _FEW_WORDS and is_told("some_day", clause)
+    return not _begins("subordinate").search(clause[: will_be.start()]) and not _tells_how_it_begins(clause)
 
 
 def _tells_how_it_begins(clause: str) -> bool:
@@ -315,18 +337,13 @@ def one_event(text: str) -> bool:
     if _YEAR_ALONE.fullmatch(flat):
         return True
     is_rate = _RATE.search(flat) or is_told("became_able", flat)
-    clauses = _clauses(flat)
+    clauses = clauses_of(flat)
     return bool(clauses) and not is_rate and all(map(_happened, clauses))
 
 
 def _happened(clause: str) -> bool:
     """Return whether a clause says in its first words that something took place, and then that it was long ago."""
     return is_told("happened", " ".join(clause.split()[:_FIRST_WORDS])) and is_told("long_ago", clause)
-
-
-def _says_no_more(rest: Iterable[str]) -> bool:
-    """Return whether the clauses that are left are too short to say more than who or when."""
-    return not any(len(clause.split()) > _FEW or re.search(r"\d", clause) for clause in rest)
 
 
 def left_to_the_nose(text: str) -> bool:
@@ -346,7 +363,7 @@ def tells_of_a_ban(text: str) -> bool:
     """
     if is_told("let_pass", text):
         return False
-    found = ((clause, _begins("forbidden").search(clause)) for clause in _clauses(text))
+    found = ((clause, _begins("forbidden").search(clause)) for clause in clauses_of(text))
     return any(ban and not _begins("denials").search(clause[: ban.start()]) for clause, ban in found)
 
 
@@ -356,7 +373,7 @@ def clauses_without(name: str, text: str) -> Iterator[str]:
     >>> list(clauses_without("absent", "Sprayed with xylene; no toluene here"))
     ['Sprayed with xylene']
     """
-    return (clause for clause in _clauses(text) if not _begins(name).search(clause))
+    return (clause for clause in clauses_of(text) if not _begins(name).search(clause))
 
 
 def is_told(name: str, text: str) -> bool:
@@ -368,37 +385,21 @@ def is_told(name: str, text: str) -> bool:
     return _begins(name).search(text) is not None
 
 
-@lru_cache(maxsize=_KEPT)
-def _clauses(text: str) -> tuple[str, ...]:
-    flat = " ".join(text.replace("’", "'").split())
-    return tuple(clause for clause in _CLAUSE.split(flat) if clause.strip())
-
-
 @cache
 def _begins(name: str) -> re.Pattern[str]:
-    return _pattern(word for group in table_entries("telling_words", name) for word in group["words"])
+    return word_pattern(word for group in table_entries("telling_words", name) for word in group["words"])
 
 
 @cache
 def _of_part(name: str, part: str) -> re.Pattern[str]:
     groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
-    return _pattern(word for group in groups for word in group["words"])
+    return word_pattern(word for group in groups for word in group["words"])
 
 
 @cache
 def _of_no(field: str) -> re.Pattern[str]:
     entries = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
-    return _pattern(word for entry in entries for word in entry["words"])
-
-
-def _pattern(words: Iterable[str]) -> re.Pattern[str]:
-    """Match words where they begin, or whole where a full stop ends them; a star is any word; without any, nothing."""
-    parts = [rf"{_escaped(word[:-1])}(?!\w)" if word.endswith(".") else _escaped(word) for word in words]
-    return re.compile(rf"(?<![\w'])(?:{'|'.join(parts)})" if parts else r"(?!)", re.IGNORECASE)
-
-
-def _escaped(words: str) -> str:
-    return re.escape(words).replace(r"\*", r"\w+")
+    return word_pattern(word for entry in entries for word in entry["words"])
 
 
 @cache

@@ -14,6 +14,8 @@ from progdoc.model.description.quantities import Quantity, alike, in_unit, is_co
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
+from progdoc.rules.lookup.empty_shapes import only_a_case
+from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.telling_words import one_event
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
@@ -62,8 +64,14 @@ def _no_answer(value: Any, path: str) -> str:
         return "that says neither who nor where nor how"
     if Said.REFUSAL in kinds:
         return "that is a refusal, and the law needs it"
-    is_once = asks_for_a_practice(path) and any(map(one_event, texts))
-    return "that happened once, and what is always done is asked" if is_once else ""
+    place = f"{path}[0]" if isinstance(value, tuple) else path
+    if texts and all(answers_another_thing(text, place) for text in texts):
+        return "that is no answer to what is asked"
+    if not asks_for_a_practice(path):
+        return ""
+    if any(only_a_case(text, path) for text in texts):
+        return "that names when it would be done, and neither who nor where nor how"
+    return "that happened once, and what is always done is asked" if any(map(one_event, texts)) else ""
 
 
 def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:

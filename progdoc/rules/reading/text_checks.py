@@ -11,6 +11,8 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
+from progdoc.rules.lookup.empty_shapes import only_a_case
+from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
@@ -91,11 +93,23 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
-    found |= {path: (text, text) for path, text, _ in texts if asks_for_a_practice(path) and one_event(text)}
+    practices = [(path, text) for path, text, _ in texts if asks_for_a_practice(path)]
+    found |= {path: (text, text) for path, text in practices if one_event(text) or only_a_case(text, path)}
+    found |= {path: (text, words) for path, text, _ in own if (words := answers_another_thing(text, path))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(
         tuple(path for path, *_ in texts), tuple(faults), nothing="No text takes back what is affirmed beside it."
     )
+
+
+def _against_the_law(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text says that something is done against what the law asks of the very field."""
+    faults = [
+        (path, {"text": text, "words": found[0], "citation": found[1]})
+        for path, text in facts.texts_in("")
+        if not path.startswith("people[") and (found := against_the_law(text, path))
+    ]
+    return CheckResult((), tuple(faults), nothing="No text stands against what the law asks of its field.")
 
 
 def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
@@ -184,6 +198,7 @@ TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "texts-say-how": _long_enough,
     "names-tell-apart": _told_apart,
     "practice-not-taken-back": _taken_back,
+    "texts-keep-the-law": _against_the_law,
     "answers-not-seen": _answers_seen,
     "leaves-when-mask-fails": _stays_in,
     "no-word-against-a-no": _against_no,

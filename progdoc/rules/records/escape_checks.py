@@ -179,26 +179,36 @@ def _without_emergency(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     told = tuple(_emergencies(facts))
     read = (path, *(f"{at}.tasks" for at, _ in told))
-    air = facts.selection.air[task.id]
-    trouble = next(
-        (
-            words
-            for words, holds in (
-                ("its air is immediately dangerous", air.is_immediately_dangerous),
-                ("it is a confined space", task.confined_space),
-                ("it is fire-fighting inside a building", task.structural_fire),
-                ("a standard asks for a mask to escape in there", facts.selection.escape[task.id].duties),
-            )
-            if holds
-        ),
-        "",
-    )
+    trouble = _deadly(facts, task) or ("it is a confined space" if task.confined_space else "")
     is_named_apart = bool(told) and all(one.tasks for _, one in told)
     if not trouble or not is_named_apart:
         return CheckResult(read, nothing="Nothing of the kind is in its air, or an emergency is for all tasks.")
     if any(task.id in one.tasks for _, one in told):
         return CheckResult(read)
     return CheckResult(read, ((path, {"trouble": trouble}),))
+
+
+def _deadly(facts: Facts, task: Task) -> str:
+    """Return why a slip in the air of a task may kill, or nothing."""
+    is_permit_space = task.confined_space and task.entry is not None and task.entry.permit_required
+    told = (
+        ("its air is immediately dangerous", facts.selection.air[task.id].is_immediately_dangerous),
+        ("it is fire-fighting inside a building", task.structural_fire),
+        ("it is a confined space that needs a permit", is_permit_space),
+        ("a standard asks for a mask to escape in there", facts.selection.escape[task.id].duties),
+    )
+    return next((words for words, holds in told if holds), "")
+
+
+def _none_foreseen(facts: Facts, subject: Subject) -> CheckResult:
+    """No emergency at all is foreseen, though the air of a task can kill."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    trouble = _deadly(facts, task)
+    if not trouble:
+        return CheckResult((path, _FORESEEABLE), nothing="Nothing of the kind is in its air.")
+    if any(_emergencies(facts)):
+        return CheckResult((_FORESEEABLE,))
+    return CheckResult((path, _FORESEEABLE), ((path, {"trouble": trouble}),))
 
 
 def _is_judged(facts: Facts, one: Foreseeable, task: Task) -> bool:
@@ -219,6 +229,7 @@ ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "going-in-said": _going_in_unsaid,
     "crew-leaves-bad-air": _crew_stays,
     "emergency-of-dangerous-task": _without_emergency,
+    "emergency-where-air-kills": _none_foreseen,
     "emergency-says-what-is-done": _says_nothing,
     "unjudged-air-left-alone": _into_unjudged_air,
 }

@@ -1,0 +1,207 @@
+"""Texts that answer nothing by their shape, or another thing than their field asks, or stand against the law of it.
+
+Beside each stands what a firm may well write there. The sentences are our own: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from document.said_fields import judged_values
+from examples import TIMES
+from programs.patching import catalogue_of, patched
+from published_value import published
+
+from progdoc.app.disk.description_files import load_path
+from progdoc.core.diagnostics import Severity
+from progdoc.model.description.fields import texts_in
+from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.empty_shapes import only_a_case
+from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
+
+SHAPES = {
+    Said.PLACEHOLDER: (
+        "Under review", "Being discussed with the owner", "The firm intends to buy this", "We hope to hire somebody",
+        "Later this year", "Next spring", "Soon", "Blah blah blah", "Word, word", "Still open",
+        "In preparation; Ada Brook",
+        "Our insurer is going to look at it", "In the pipeline", "Work in progress",
+    ),
+    Said.TOO_LITTLE: (
+        "As the law says", "By the book", "See safety manual", "According to the firm's safety rules",
+        "Per company procedure",
+        "In line with the regulations", "As required in 29 CFR 1910.134", "We follow the standard",
+        "Following our own program",
+        "Whatever the law requires", "It is in the handbook",
+    ),
+    Said.REFUSAL: (
+        "We have stopped doing this", "Suspended", "On hold; Nora Quill", "No longer done",
+        "Is suspended until further notice",
+        "It has been broken since March", "This was abandoned", "Discontinued in 2023",
+    ),
+}  # fmt: skip
+ANSWERS = (
+    "Nora Quill plans the tests of each February", "Wearers who want to change masks choose among three",
+    "When a new task is planned, Ada Brook looks at it", "Each mask, by the steps of the law: washed, rinsed, dried",
+    "In the safety manual by the door", "The handbook's page on washing, pinned over the sink",
+    "By hand, hand over hand",
+    "Masks that no longer seal are cut up", "When the fan has stopped, everybody walks out",
+    "By Ada Brook, as the manual says",
+    "A harness suspended from the tripod", "Under the stairs", "Per person, one named box", "As Nora Quill shows it",
+    "Red folder in the workshop", "The next week, for whoever was ill", "Following the maker's steps at the sink",
+    "By the officer of the museum", "Discussed with each wearer in private",
+    "Whoever is about to go in checks the seal",
+    "What they intend to wear is tried on first",
+    "Ada Brook; a second basin is going to follow, she washes them until then",
+    "Broken straps are replaced by Jo Marsh",
+)  # fmt: skip
+CASES = (
+    "Only when OSHA comes",
+    "As soon as the new supervisor starts",
+    "If the owner agrees",
+    "Nora Quill, once the kit is here",
+)
+
+
+@pytest.mark.parametrize("kind", SHAPES)
+@published("29 CFR 1910.134(c)(1): a written program with worksite-specific procedures")
+def test_a_shape_that_answers_nothing_is_known_whatever_it_is_asked(kind: Said) -> None:
+    assert [words for words in SHAPES[kind] if said_by(words) is not kind] == []
+
+
+def test_what_has_a_word_of_this_workplace_answers() -> None:
+    assert [words for words in ANSWERS if said_by(words) is not Said.ANSWER] == []
+
+
+def test_a_case_alone_tells_neither_who_nor_how() -> None:
+    assert all(only_a_case(words, "procedures.cleaning.by") for words in CASES)
+    assert not any(only_a_case(words, "procedures.evaluation.occasion") for words in CASES)
+    assert not only_a_case("As soon as the alarm sounds, everybody walks out", "procedures.use.watched_by")
+
+
+# What is no answer to one field, or against the law in it, by the paragraph; and its lawful neighbours.
+ANOTHER_THING = (
+    ("training.by", "A video", "Jo Marsh, with the maker's video"),
+    ("training.method", "By e-mail", "A class of two hours; the plan comes by e-mail"),
+    ("use.watched_by", "The security camera", "Jo Marsh, who walks through each site"),
+    ("selection.by", "The salesman of the mask maker", "Nora Quill, who asks the maker"),
+    ("selection.how", "The cheapest mask is bought", "By the exposure and the factor; of those the cheapest"),
+    ("selection.how", "Whatever fits the budget", "Officer compares sampled level and limit, never by price"),
+    ("fit_testing.testers_able", "They learned it from a video, once", "Course of Hallam, with its video, 2026"),
+    ("evaluation.how", "From the desk, by reading this program", "Visits each site, then reads at the desk"),
+    ("evaluation.occasion", "After an accident", "Each February, and after an accident"),
+    ("evaluation.consulted_how", "They may write to her if they wish", "Asks each wearer; they may write too"),
+    ("emergencies.none_because", "We are careful", "Hand tools and plaster only; everybody is careful"),
+    ("emergencies.none_because", "Nothing has ever happened here", "No gas, no solvent, doors open on both sides"),
+    ("emergencies.idlh.retrieval", "Calling 911", "Tripod and winch; 911 is called as well"),
+    ("emergencies.idlh.contact", "Looks down every half hour", "Radio, with a call every 5 minutes"),
+    ("use.other_gear", "A short beard is fine", "Hard hat over the straps; no beard in the seal"),
+)  # fmt: skip
+AGAINST = (
+    ("repair.out_of_service", "It is worn until the new one comes", "Tagged; a spare is worn until it is repaired"),
+    ("repair.discarding", "Given away to a friend", "Straps cut through, then into the bin; nothing is given away"),
+    ("filter_changes.particulate.by", "Nora Quill, once the dust can be tasted", "Each wearer, every Friday"),
+    ("filter_changes.powered.battery", "Runs till it dies", "Charged each night, so that it never runs flat"),
+    ("records.medical", "Shredded each December", "At the practice, thirty years beyond employment, then shredded"),
+    ("records.program_copy", "In the owner's head", "Red folder at the head of the stairs"),
+    ("records.program_copy", "Safe at home; nobody else has a key", "On the shelf by the door, open to all"),
+    ("fit_testing.done_by", "Each wearer tests himself", "Jo Marsh tests each wearer"),
+    ("fit_testing.choice", "One mask in one size", "Two makes in more than one size"),
+    ("fit_testing.choice", "The officer picks for them", "Each picks for comfort; nobody picks for them"),
+    ("training.understandable", "English, although two of us speak Polish", "In English, and in Polish for two of us"),
+    ("inspection.by", "The laundry, once a quarter", "Each wearer; Ada Brook once a month the emergency sets"),
+    ("emergencies.idlh.told_before_rescue", "Afterwards, by letter", "Nora Quill, 555-0119, before anybody goes down"),
+    ("emergencies.idlh.retrieval", "A rope from the truck, if it is there", "Tripod, winch, harness, set up first"),
+    ("storage.emergency_place", "Locked in the car of the boss", "Unlocked box beside the gate"),
+)  # fmt: skip
+
+
+def _told(path: str, words: str, code: str) -> list[Any]:
+    found = judged_values(patched({"set": {f"procedures.{path}": words}}), catalogue_of({code})).findings
+    return [one for one in found if one.code == code and one.location.path == f"procedures.{path}"]
+
+
+def test_what_a_field_does_not_ask_is_no_answer_in_it() -> None:
+    for field, words, lawful in ANOTHER_THING:
+        assert answers_another_thing(words, f"procedures.{field}"), words
+        assert not answers_another_thing(lawful, f"procedures.{field}"), lawful
+
+
+def test_what_the_law_forbids_in_a_field_is_required_to_change() -> None:
+    for field, words, lawful in AGAINST:
+        assert against_the_law(words, f"procedures.{field}"), words
+        assert not against_the_law(lawful, f"procedures.{field}"), lawful
+    for field, words, lawful in AGAINST if TIMES > 1 else AGAINST[::8]:
+        told = _told(field, words, "TXT-017")
+        assert {one.severity for one in told} == {Severity.REQUIRED}, words
+        assert not _told(field, lawful, "TXT-017"), lawful
+
+
+@published("29 CFR 1910.134(c)(1)(ii)-(ix), (m)(3): what the program has to arrange, which these texts do not")
+def test_neither_meets_its_duty() -> None:
+    for code, path, words in (
+        ("EVA-002", "procedures.evaluation.occasion", "After an accident"),
+        ("PRG-018", "procedures.emergencies.none_because", "We are careful"),
+        ("CLN-002", "procedures.cleaning.by", "As soon as the new supervisor starts"),
+        ("PRG-002", "tasks[0].controls", ["Dust masks"]),
+        ("PRG-041", "officer.qualifications", ["Is the owner's daughter"]),
+    ):
+        changes = {"procedures.emergencies.foreseeable": [], path: words}
+        found = judged_values(patched({"set": changes}), catalogue_of({code}))
+        assert "gap" in {verdict.status for verdict in found.verdicts if verdict.requirement.code == code}, words
+
+
+HONEST = (
+    ("repair.out_of_service", "Tagged red, on the shelf that nobody uses, until the maker has repaired it"),
+    ("repair.out_of_service", "Nobody wears it before it is repaired; it never goes back to the van"),
+    ("repair.discarding", "Cut through so that nobody wears it again"),
+    ("records.medical", "Not at the firm: the practice keeps them without end"),
+    ("records.medical", "Never shredded; handed to the next employer"),
+    ("records.program_copy", "Not locked: the red folder in the hut"),
+    ("fit_testing.done_by", "Clearfield Hygiene; never the wearer"),
+    ("fit_testing.choice", "Nobody decides for them: five models in all sizes to try"),
+    ("training.by", "Ada Brook, not a video alone"),
+    ("training.understandable", "Nobody signs without having told it back in their own language"),
+    ("evaluation.how", "Walks each site without warning, watches how masks are worn"),
+    ("evaluation.occasion", "Without fail each February, and when work changes"),
+    ("evaluation.consulted_how", "Asks each wearer alone, without the foreman"),
+    ("selection.how", "Level, limit, factor; never a mask without approval"),
+    ("inspection.by", "Each wearer before use; nobody works with a mask that failed"),
+    ("filter_changes.particulate.by", "The wearer; nobody blows them out"),
+    ("emergencies.mask_fails", "Walks out, never takes it off inside"),
+    ("emergencies.mask_fails", "Everybody leaves; outside the mask comes off"),
+    ("emergencies.idlh.told_before_rescue", "Ada Brook by radio; nobody goes down without her word"),
+    ("emergencies.idlh.retrieval", "Winch on the tripod, never unhooked"),
+    ("emergencies.idlh.contact", "Voice, and the line in hand; never out of sight"),
+    ("storage.emergency_place", "By the gate, never locked"),
+    ("use.other_gear", "Goggles outside the seal; nobody with stubble starts"),
+    ("use.watched_by", "Jo Marsh, and nobody works where she cannot see"),
+    ("cleaning.by", "Each wearer, nobody else"),
+    ("filter_changes.powered.battery", "A charged spare goes along; nobody starts below half"),
+)
+
+
+def test_honest_sentences_are_quiet() -> None:
+    for field, words in HONEST:
+        path = f"procedures.{field}"
+        assert said_by(words) is Said.ANSWER, words
+        assert not (answers_another_thing(words, path) or against_the_law(words, path) or only_a_case(words, path)), (
+            words
+        )
+
+
+def test_no_text_of_the_samples_is_touched() -> None:
+    count = 0
+    for sample in SAMPLES:
+        program = load_path(ROOT / "sample_config" / sample).program
+        for path, text in texts_in(program, "") if program else ():
+            count += 1
+            assert not (answers_another_thing(text, path) or against_the_law(text, path)), (path, text)
+            assert not (
+                path.startswith("procedures.") and (only_a_case(text, path) or said_by(text) is not Said.ANSWER)
+            )
+    assert count > 300
