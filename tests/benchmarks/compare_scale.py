@@ -24,9 +24,9 @@ from programs.patching import BASE
 
 from progdoc.app.check import Checked, check
 from progdoc.comparison.changes import Comparison, Side
+from progdoc.comparison.comparison_page import comparison_document
 from progdoc.comparison.description_changes import changed_descriptions
 from progdoc.comparison.meaning import changed_meaning
-from progdoc.comparison.narrate import comparison_document
 from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
@@ -82,12 +82,15 @@ def measured(people: int) -> dict[str, float]:
     old, new = step("judge both", lambda: (judged(one), judged(other)))
     templates = shipped_templates()
     trees = step("both documents", lambda: [written_program(side, templates).program for side in (old, new)])
-    meaning = step("meaning", lambda: changed_meaning(old, new))
-    described = step("description", lambda: changed_descriptions(one, other))
+    meant = step("meaning", lambda: changed_meaning(one, other, old, new))
+    step("of which description", lambda: changed_descriptions(one, other))
     tree = step("redline", lambda: redline_tree(*trees))
     text = step("sections and words", lambda: (changed_sections(*trees), *changed_words(tree)))
     side = Side("x", "x", "1", "rules", False)
-    whole = Comparison(side, side, ON, meaning, described, *text)
+    sections, taken_out, put_in = text
+    whole = Comparison(
+        side, side, ON, meant.moved, meant.edits, sections, words_taken_out=taken_out, words_put_in=put_in
+    )
     step("comparison as page", lambda: WRITERS["html"](comparison_document(whole, {}, "x", "Letter")))
     step("comparison as data", lambda: comparison_json(whole))
     step("redline as Word", lambda: redline_docx(tree, "Ada Brook", "2026-06-01T00:00:00Z"))
