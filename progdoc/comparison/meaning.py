@@ -54,13 +54,10 @@ def changed_meaning(
     edits = worst_first(with_law(changed_descriptions(one, other), new.known.values()))
     aged, after = standing(old, renames), standing(new)
     before = standing(on_its_day, renames) if on_its_day is not None else aged
-    touched = (
-        heads(edit.place for edit in edits) | heads(edit.was for edit in edits) | _moved_things(before, aged, after)
-    )
-    before, aged, after = (
-        {**table, **people_standing(judged, called, touched)}
-        for table, judged, called in ((before, on_its_day or old, renames), (aged, old, renames), (after, new, {}))
-    )
+    touched = heads(spot for edit in edits for spot in (edit.place, edit.was)) | _moved_things(before, aged, after)
+    of_new, of_old = people_standing(new, {}, touched), people_standing(old, renames, touched)
+    of_then = people_standing(on_its_day, renames, touched) if on_its_day is not None else of_old
+    before, aged, after = {**before, **of_then}, {**aged, **of_old}, {**after, **of_new}
     gone, come = _whole_things(one, other, renames)
     found = effects(before, aged, after, Edits(edits), gone, come)
     lost = tuple(weakened(one, other, edits, renames, new.figures.law, aged))
@@ -69,9 +66,10 @@ def changed_meaning(
 
 
 def _moved_things(*tables: Table) -> frozenset[str]:
-    """Return the things of which anything stands otherwise in one of the tables."""
+    """Return the people and tasks about whom anything stands otherwise in one of the tables."""
     keys = {key for table in tables for key in table}
-    return frozenset(part for key in keys if len({table.get(key) for table in tables}) > 1 for part in key[1:])
+    moved = (key for key in keys if len({table.get(key) for table in tables}) > 1)
+    return frozenset(part for key in moved for part in key[1:] if part.startswith(("people.", "tasks.")))
 
 
 def _whole_things(one: Program, other: Program, renames: Renames) -> tuple[frozenset[str], frozenset[str]]:
