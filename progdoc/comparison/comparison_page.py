@@ -17,7 +17,6 @@ from progdoc.document.tree.nodes import (
     Column,
     Document,
     LineBreak,
-    Paragraph,
     Row,
     Section,
     Signatures,
@@ -28,8 +27,9 @@ from progdoc.document.tree.nodes import (
 
 __all__ = ["comparison_document"]
 
-_LONG, _SHORT = 80, 40  # characters of one side
+_LONG, _SHORT = 60, 36  # characters of one side
 _BOX = "☐"
+_THINGS = ("tasks[]", "hazards[]", "masks[]", "filters[]", "people[]", "policies[]")
 _TURNED = (Kind.FINDING_APPEARED, Kind.FINDING_VANISHED, Kind.FINDING_CHANGED)
 
 
@@ -54,7 +54,6 @@ def _sections(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Bloc
     effects = (
         ("meaning", "What the edits do to protection", meant),
         ("turned", "Duties of the law: met, open, no longer asked", turned),
-        ("asked", "Duties that came or went with a thing, and the program as a whole", asked),
         ("due", "Due dates that moved", due),
         ("rules", "What other rules say of the old description", _caused_by(comparison, Cause.RULES)),
         ("time", "What time alone brought about", _caused_by(comparison, Cause.TIME)),
@@ -67,9 +66,10 @@ def _sections(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Bloc
     for identity, heading, changes in (*effects, *told):
         if changes:
             yield Section(identity, heading, (_table(identity, changes, names),))
-    if comparison.kept_up:
-        yield _kept_up(comparison.kept_up, names)
-    yield from _words(comparison, names)
+    counted = tuple(_counted(comparison, asked, names))
+    if counted:
+        table = Table("counted.table", "", (Column("About", 2), Column("What", 11)), counted, is_dense=True)
+        yield Section("counted", "Counted, named, and no more", (table,))
     if not comparison.is_empty:
         yield Section("signed", "Seen by", (Signatures("signed.lines", (("Reviewer", ""), ("Officer", ""))),))
 
@@ -83,10 +83,8 @@ def _table(identity: str, changes: Iterable[Change], names: Mapping[str, str]) -
     groups: dict[str, list[Change]] = {}
     whole: list[Change] = []
     for change in changes:
-        if change.topic is Topic.EDIT and change.place.count(".") == 1 and change.kind in (Kind.ADDED, Kind.REMOVED):
-            whole.append(change)
-        else:
-            groups.setdefault(of_thing(change), []).append(change)
+        is_thing = change.field in _THINGS and change.kind in (Kind.ADDED, Kind.REMOVED)
+        (whole if is_thing else groups.setdefault(of_thing(change), [])).append(change)
     rows = [
         Row(f"{identity}.{i}", (_cell(_thing_words(thing, group[0], names)), _told(thing, group, names)))
         for i, (thing, group) in enumerate(groups.items(), 1)
@@ -111,16 +109,23 @@ def _told(thing: str, group: list[Change], names: Mapping[str, str]) -> Cell:
     for change, following in zip(group, (*group[1:], None), strict=True):
         longest = _SHORT if "[" in change.place and change.kind in (Kind.ADDED, Kind.REMOVED) else _LONG
         text = sentence(change, names, longest, with_place=change.place != thing and here != place_words(change, names))
-        found += [LineBreak(), Text(f"{_BOX} {text.removeprefix(f'{here}, ')}")]
+        found += [LineBreak(), Text(f"{_BOX} {_within(here, text.removeprefix(f'{here}, '))}")]
         means = Text(DIRECTIONS[change.direction])
         if means.text:
             found += [Text(": "), Strong((means,)) if change.direction is Direction.LESS else means]
-        found.append(Text("".join(f" {part}" for part in (*_whys(change, names), _cited(change, following)) if part)))
+        why = _within(here, " ".join(filter(None, _whys(change, names))))
+        found.append(Text("".join(f" {part}" for part in (why, _cited(change, following)) if part)))
     return Cell(tuple(found[1:]))
 
 
+def _within(here: str, text: str) -> str:
+    """Return a text without what its row says already: the task it is about."""
+    return text.replace(f" in “{here}”", "").replace(f"{here}, ", "")
+
+
 def _whys(change: Change, names: Mapping[str, str]) -> tuple[str, str]:
-    is_plain = change.topic in (Topic.EVIDENCE, Topic.DUE) or change.kind in (Kind.ADDED, Kind.REMOVED)
+    is_counted = change.topic is Topic.DUTY and change.kind is Kind.VERDICT_CHANGED
+    is_plain = is_counted or change.topic in (Topic.EVIDENCE, Topic.DUE) or change.kind in (Kind.ADDED, Kind.REMOVED)
     why = because(change, names, _LONG // 2) if change.causes and not is_plain else ""
     return f"Because: {why}." if why else "", change.note
 
@@ -131,25 +136,33 @@ def _cited(change: Change, following: Change | None) -> str:
     return "" if is_told else f"[{change.citation}]"
 
 
-def _kept_up(changes: tuple[Change, ...], names: Mapping[str, str]) -> Section:
-    """Return in a paragraph what time would have brought about: it did not come to it."""
-    told = ", ".join(dict.fromkeys(f"{place_words(c, names)} ({c.what})" for c in changes))
-    return Section(
-        "kept-up", "What would have run out, and was renewed or settled", (Paragraph("kept-up.p", (Text(told),)),)
-    )
-
-
-def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Section]:
-    """Yield what changed in words only, in files and in the order of the text: named, no more."""
+def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, str]) -> Iterator[Row]:
+    """Yield what needs no line a change: duties that came or went with a thing, what was kept up, words, files."""
     words = [c for c in comparison.description if c.nature is Nature.WORDS]
-    lines = [f"{place_words(c, names)}: {' → '.join(filter(None, differing(c.old, c.new, _LONG)))}" for c in words]
-    lines += [f"{c.what} {c.place.partition(' ')[2]}: {c.old or 'none'} → {c.new or 'none'}" for c in comparison.files]
-    lines += [
-        f"Section of the text {KINDS[c.kind]}: {' → '.join(filter(None, (c.old, c.new)))}" for c in comparison.text
-    ]
-    if lines:
-        body = Paragraph("words.all", (Text("; ".join(lines)),))
-        yield Section("words", "Only words, names, files and the order of the text", (body,))
+    parts = (
+        (
+            "Duties that came or went with a thing, and were or are met",
+            [_asked(c, names) for c in asked],
+        ),
+        ("Would have run out, and was renewed or settled", [place_words(c, names) for c in comparison.kept_up]),
+        ("Only words, names, or the document itself", [_two(place_words(c, names), c) for c in words]),
+        ("Files beside the description", [_two(f"{c.what} {c.place.partition(' ')[2]}", c) for c in comparison.files]),
+        ("Sections of the text", [_two(KINDS[c.kind], c) for c in comparison.text]),
+    )
+    for i, (heading, told) in enumerate(parts):
+        if told:
+            yield Row(f"counted.{i}", (_cell(heading), _cell("; ".join(dict.fromkeys(told)))))
+
+
+def _asked(change: Change, names: Mapping[str, str]) -> str:
+    where = _thing_words(change.place, change, names)
+    if change.old and change.new:  # the program as a whole
+        return f"{change.what}: {change.old} → {change.new}"
+    return f"{where}: {f'no longer {change.old}' if change.old else f'now {change.new}'}"
+
+
+def _two(name: str, change: Change) -> str:
+    return f"{name}: {' → '.join(filter(None, differing(change.old, change.new, _SHORT)))}"
 
 
 def _cell(text: str) -> Cell:

@@ -327,7 +327,7 @@ def said(value: Any) -> str:
 def _summary(thing: Any) -> str:
     """Return in a phrase what a thing is: its label, or all that is said of it."""
     label = _label(thing)
-    if label:
+    if label and not hasattr(thing, "kind"):  # of what shows a level, the kind of evidence says more than its source
         text = getattr(thing, "text", None)
         return f"{label}: {text}" if text else label
     told = ((name, said(getattr(thing, name))) for name in type(thing).model_fields if name in thing.model_fields_set)

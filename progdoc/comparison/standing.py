@@ -256,6 +256,7 @@ def _duty(verdict: Verdict, places: Places, is_accepted_now: bool) -> DutyStands
 
 # ---- air and masks ------------------------------------------------------------------------------------
 
+_AHEAD_DAYS = 60  # any number will do: how soon a thing is due is not compared, only when
 _USES = {"": 0, "none": 1, "voluntary": 2, "required": 3}
 
 
@@ -339,7 +340,7 @@ def _due_key(identity: str, subject: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _due(judged: Judged, places: Places) -> Iterator[tuple[OutlookItem, DueStands]]:
-    for item in judged.due(0).items:
+    for item in judged.due(_AHEAD_DAYS).items:
         names_a_worker = any(part.startswith("people.") for part in item.subject)
         paths = places.all((item.path,))
         yield item, DueStands(

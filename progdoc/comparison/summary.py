@@ -35,10 +35,10 @@ from progdoc.document.tree.nodes import (
 __all__ = ["document_of", "summary_blocks", "summary_document", "told_shortly"]
 
 _LONG, _SHORT = 115, 56  # characters of a phrase
-_MOST_LINES = 4  # of a part of which no line is dangerous
-_MOST_TEXTS = 6  # that tell people what to do, or in which a number or a no turned; the others are named
+_MOST_LINES = 3  # of a part of which no line is dangerous
+_MOST_TEXTS = 5  # that tell people what to do, or in which a number or a no turned; the others are named
 _MOST_IN_FULL = 9  # things told in full; further ones are named, each with what is the worst of it
-_LIMITS = "This tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
+_LIMITS = "It tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
 _FIGURES = (Topic.AIR, Topic.FIGURE)
 
 
@@ -87,7 +87,6 @@ def told_shortly(comparison: Comparison, names: Mapping[str, str]) -> Blocks:
             part.kind, part.heading
         )
         yield [Line(heading), *(Line(line, "  - ", "    ") for line in part.lines)]
-    yield [Line(_LIMITS)]
 
 
 def summary_blocks(comparison: Comparison, names: Mapping[str, str], is_head: bool = False) -> Iterator[Block]:
@@ -98,16 +97,17 @@ def summary_blocks(comparison: Comparison, names: Mapping[str, str], is_head: bo
     is_head
         Whether the changes themselves follow on the same pages: then the notices will do.
     """
-    rows = [Row(f"sides.{label.lower()}", (_cell(label), _cell(_side(side)))) for label, side in _sides(comparison)]
-    yield Table("sides", "", (Column("Side", 2), Column("What it is", 11)), tuple(rows), is_dense=True)
     parts = list(_parts(comparison, names))
     for part in parts:
         if part.is_notice:
             yield Notice(f"summary.{part.id}", part.kind or "note", tuple(_notice(part)))
-    told = tuple(Row(f"summary.{part.id}", (_cell(part.heading), _lines(part))) for part in parts if not part.is_notice)
-    if told and not is_head:
-        yield Table("summary.rest", "", _TWO, told, is_dense=True)
-    yield Paragraph("summary.limits", (Text(_LIMITS),))
+    rows = [Row(f"sides.{label.lower()}", (_cell(label), _cell(_side(side)))) for label, side in _sides(comparison)]
+    if not is_head:
+        told = (part for part in parts if not part.is_notice)
+        rows += [Row(f"summary.{part.id}", (_cell(part.heading), _lines(part))) for part in told]
+    else:
+        rows.append(Row("summary.limits", (_cell("Limits"), _cell(_LIMITS))))
+    yield Table("summary.rest", "", _TWO, tuple(rows), is_dense=True)
 
 
 _TWO = (Column("About", 2), Column("What changed", 11))
@@ -208,7 +208,7 @@ def _thing_line(thing: str, group: list[Change], names: Mapping[str, str], is_fu
         notes = dict.fromkeys(c.note for c in group if c.note)
         line += f" Because: {shortened('; '.join(whys), 2 * _LONG)}." if whys else ""
         line += f" {' '.join(notes)}" if notes else ""
-    return line
+    return line.replace(f" in “{name}”", "")
 
 
 def _adds_place(change: Change, thing: str, names: Mapping[str, str]) -> bool:
@@ -333,10 +333,10 @@ def _listed(identity: str, heading: str, changes: list[Change], names: Mapping[s
     lines = [_figure_line(change, names) for change in listed]
     left = [change for change in changes if change not in listed]
     below = sum(change.is_below for change in left)
-    if below:
-        lines.append(f"{_plural(below, 'figure')} of air that was and is under its limits: the comparison lists them")
-    if len(left) > below:
-        lines.append(f"and {len(left) - below} more, none of them less protection: the comparison lists them")
+    counted = [f"{_plural(below, 'figure')} of air that was and is under its limits"] if below else []
+    counted += [f"{len(left) - below} more, none of them less protection"] if len(left) > below else []
+    if counted:
+        lines.append(f"and {', '.join(counted)}: the comparison lists them")
     yield _Part(identity, "", heading, tuple(lines))
 
 
@@ -347,9 +347,9 @@ def _figure_line(change: Change, names: Mapping[str, str]) -> str:
         Direction.ASKS_MORE: ", the air asks for more",
         Direction.NOT_ASKED: ", no longer asked",
     }.get(change.direction, "")
-    note = (
-        f" {change.note}" if change.note else f" Because: {because(change, names, _SHORT, 1)}" if change.causes else ""
-    )
+    note = f" {change.note}" if change.note else ""
+    if not note and change.causes and change.topic is not Topic.EVIDENCE:
+        note = f" Because: {because(change, names, _SHORT, 1)}"
     return f"{sentence(change, names, _SHORT)}{means}.{shortened(note, _LONG)}"
 
 
@@ -366,13 +366,13 @@ def _duties(by_edit: list[Change], names: Mapping[str, str]) -> Iterator[_Part]:
         ),
     )
     lines = [f"{label}: {_codes(group, names)}" for label, group in groups if group]
-    for label, is_gone in (("Met before and no longer asked", True), ("Asked now, and met", False)):
+    came_or_went = []
+    for label, is_gone in (("met before and no longer asked", True), ("asked now, and met", False)):
         things = [c for c in counted if (c.direction is Direction.NOT_ASKED) is is_gone]
         if things:
             number = len({code for c in things for code in (c.old or c.new).split(", ")})
-            lines.append(
-                f"{label}: {_plural(number, 'duty').replace('dutys', 'duties')}, about {_things(things, names)}"
-            )
+            came_or_went.append(f"{number} {label}, about {_things(things, names)}")
+    lines += ["; ".join(came_or_went)] if came_or_went else []
     if lines:
         yield _Part("duties", "", "Duties of the law that moved", tuple(lines))
 
@@ -427,7 +427,7 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
     printed = (
         f"{_plural(out, 'word')} of the printed text taken out and {_plural(put, 'word')} put in, as the redline shows"
     )
-    lines.append(f"In all: {_plural(facts, 'edit')} of fact; {printed}")
+    lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", _LIMITS]
     yield _Part("words", "", "The rest", tuple(lines))
 
 

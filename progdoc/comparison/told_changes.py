@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 
 from progdoc.comparison.changes import Cause, Change, Direction, Kind, Topic
 from progdoc.comparison.word_changes import tokens
@@ -94,11 +95,14 @@ def sentence(change: Change, names: Mapping[str, str], longest: int, with_place:
         return f"{code} {f'{new}; was {old}' if change.kind is Kind.FINDING_VANISHED else new}"
     where = place_words(change, names) if with_place and change.topic is not Topic.DUE else ""
     what = "" if change.topic is Topic.EDIT and where else change.what
+    if change.topic is Topic.DUTY and not (old and new):
+        return f"{change.what}: {old or new}"
     if change.kind in (Kind.ADDED, Kind.REMOVED):
         told = old or new
         start = " ".join(part for part in (f"{where}:" if where and what else where, what, KINDS[change.kind]) if part)
         return start if not told or told in where else f"{start}: {told}"
-    start = " ".join(part for part in (f"{where}:" if where else "", what) if part)
+    is_bare = change.topic is Topic.EDIT and not where
+    start = " ".join(part for part in (f"{where}:" if where else "", f"{what}:" if is_bare else what) if part)
     if not old and not new:
         return f"{start.rstrip(':')} {KINDS[change.kind]}".strip()
     return f"{start} {old or 'not said'} → {new or 'not said'}".strip()
@@ -111,11 +115,25 @@ def because(change: Change, names: Mapping[str, str], longest: int, most: int = 
     if change.cause is Cause.RULES:
         return "the rules changed"
     here = f"{place_words(change, names)}, "
-    told = list(dict.fromkeys(_cause(cause, names, longest).removeprefix(here) for cause in change.causes))
+    told = list(dict.fromkeys(words.removeprefix(here) for words in _causes(change.causes, names, longest)))
     if len(told) > most:
         left = len(told) - most
         told = [*told[:most], f"{left} further {'edit' if left == 1 else 'edits'} of the same things"]
     return "; ".join(told) or "several edits together"
+
+
+def _causes(edits: Sequence[Change], names: Mapping[str, str], longest: int) -> Iterator[str]:
+    """Yield the edits as causes; entries of one list that came and went together are told together."""
+    lists: dict[str, list[Change]] = {}
+    for edit in edits:
+        is_entry = "[" in edit.place and edit.kind in (Kind.ADDED, Kind.REMOVED)
+        lists.setdefault(edit.place.partition(".[")[0] if is_entry else f"{edit.place} {edit.what}", []).append(edit)
+    for place, group in lists.items():
+        if len(group) == 1:
+            yield _cause(group[0], names, longest)
+            continue
+        counts = Counter(KINDS[edit.kind] for edit in group)
+        yield f"{_named(place.partition(' ')[0], names)} ({', '.join(f'{n} {how}' for how, n in counts.items())})"
 
 
 def _cause(edit: Change, names: Mapping[str, str], longest: int) -> str:

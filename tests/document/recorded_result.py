@@ -70,7 +70,7 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     yield "gaps", repr(gap_document(judged.report("1", written.answers), "", False, "Letter"))
     yield "people", repr(annex_document(judged))
     yield "renewal", repr(renewal_sheet(judged, "2", Since()))
-    yield "meaning", repr(changed_meaning(judged, judged))
+    yield "meaning", repr(changed_meaning(judged.description, judged.description, judged, judged))
     yield "assignments", repr(assignment_csv(judged))
     for form in (due_csv, due_json):
         yield form.__name__, repr(form(judged.due(60)))
