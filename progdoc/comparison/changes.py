@@ -138,6 +138,8 @@ class Comparison:
     withheld: int = 0  # left out of a comparison to be handed on: they name workers
     withheld_less: int = 0  # of these, how many may lower protection
     withheld_barred: tuple[int, ...] = (0, 0)  # of these, how many people may no longer do a task, or now may
+    withheld_edits: int = 0  # of these, how many are edits
+    withheld_aged: int = 0  # of these, how many time alone keeps from work
     withheld_kept_up: int = 0
 
     @property
@@ -159,8 +161,8 @@ def _warnings(of: Comparison) -> Iterable[str]:
         if side.altered:
             names = ", ".join(side.altered)
             yield f"The {label} folder was altered after it had been issued, and proves nothing any more: {names}."
-    has_changes = bool(of.meaning or of.description or of.text or of.files or of.withheld)
-    if old.revision and old.revision == new.revision and has_changes:
+    has_edits = bool(of.description or of.text or of.files or of.withheld_edits)
+    if old.revision and old.revision == new.revision and has_edits:
         yield f"Both are called revision {new.revision}, and their content differs: one of them needs another number."
 
 

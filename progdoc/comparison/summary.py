@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Side, Topic
-from progdoc.comparison.public_part import barred_and_free
+from progdoc.comparison.public_part import barred_and_free, barred_by_time
 from progdoc.comparison.told_changes import because, of_thing, place_words, sentence, shortened
 from progdoc.core.lines import Blocks, Line
 from progdoc.core.numbers import long_date
@@ -401,11 +401,16 @@ def _time(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
     aged = [change for change in comparison.meaning if change.cause is Cause.TIME]
     kept = len(comparison.kept_up) + comparison.withheld_kept_up
     lines = []
-    less = [change for change in aged if change.direction is Direction.LESS]
+    less = [change for change in aged if change.direction is Direction.LESS and not change.is_restricted]
     if less:
         codes = [change for change in less if change.topic is Topic.DUTY]
         what = _codes(codes, names) if codes else ", ".join(dict.fromkeys(place_words(c, names) for c in less))
         lines.append(f"Ran out and stands open: {what}")
+    barred = barred_by_time(aged)
+    number = len(barred) + comparison.withheld_aged
+    if number:
+        who = "; ".join(place_words(change, names) for change in barred) or "the restricted pages name them"
+        lines.append(f"Keeps from work until renewed: {_plural(number, 'task')} of people: {shortened(who, 2 * _LONG)}")
     if kept:
         lines.append(f"Would have run out, and was renewed or settled: {_plural(kept, 'thing')}")
     if lines:

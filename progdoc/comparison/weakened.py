@@ -167,11 +167,11 @@ def _listed(old: Program, edits: tuple[Change, ...]) -> Iterator[Change]:
     for edit in edits:
         if edit.kind is not Kind.REMOVED:
             continue
-        if edit.place.startswith("procedures.emergencies.foreseeable."):
+        if edit.field == "procedures.emergencies.foreseeable[]":
             yield _lost(Kind.REMOVED, edit.place, "emergency", edit.old, "", _EMERGENCIES_CITED)
-        elif edit.place.startswith("procedures.evaluation.findings.") and edit.place not in done:
+        elif edit.field == "procedures.evaluation.findings[]" and edit.place not in done:
             yield _lost(Kind.REMOVED, edit.place, "open finding", edit.old, "", _EVALUATED_CITED)
-        elif edit.place.startswith("own_sections."):
+        elif edit.field == "own_sections[]":
             yield _lost(Kind.REMOVED, edit.place, "own section", edit.old, "", _NOT_LAW)
 
 
