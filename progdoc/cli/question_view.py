@@ -18,7 +18,7 @@ from progdoc.core.report import Report, masks_that_do_not_protect, summary_line,
 __all__ = ["questions_text"]
 
 _NEXT = 10
-_MOST_FOUND = 2  # findings that are told in full
+_MOST_FOUND = 3  # findings that are told in full
 _INDENT = 12  # room for "   settles  "
 
 
@@ -58,7 +58,8 @@ def _verdict(report: Report) -> str:
 def _left(report: Report) -> str:
     missing = missing_answers(report.questions)
     count = len(report.questions)
-    the_next = "the next:" if count <= _NEXT else f"the next {_NEXT}:"
+    of_all = f" of {count} questions, with cautions and advice" if count > missing else f" of {count}"
+    the_next = "the next:" if count <= _NEXT else f"the next {_NEXT}{of_all}:"
     if not missing:
         return f"Nothing that the law asks for is missing; {count} to look at:" if count > 1 else "To look at:"
     are = "1 answer is" if missing == 1 else f"{missing} answers are"
@@ -77,8 +78,16 @@ def _question(number: int, question: Question, width: int, colour: bool) -> str:
 
 def _lines(question: Question) -> Iterator[Line]:
     yield labelled("why", " ".join((question.why, *question.cites[:1])), _INDENT)
-    for finding in question.told_in_full[:_MOST_FOUND]:
+    told = {finding.code: finding for finding in reversed(question.told_in_full)}  # of each kind the first
+    shown = sorted(told.values(), key=question.told_in_full.index)[:_MOST_FOUND]
+    shown += [finding for finding in question.told_in_full if finding not in shown][: _MOST_FOUND - len(shown)]
+    for finding in shown:
         yield labelled("found", finding.what, _INDENT)
+    if len(question.told_in_full) > len(shown):
+        yield labelled("", f"and {len(question.told_in_full) - len(shown)} more", _INDENT)
+    for finding in shown:
+        if "\n" not in finding.fix:  # no lines to copy: what to do stands in its words
+            yield labelled("do", finding.fix, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
     typed = list(question.to_type)
     if len(question.subject) > 1 and typed:

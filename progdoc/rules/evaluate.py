@@ -17,7 +17,7 @@ from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.predicates import Fact
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.requirement import Requirement, Subject, Verdict
-from progdoc.rules.snippet import for_evidence, place_to_fill, snippet
+from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
@@ -102,14 +102,21 @@ def _diagnostics(
     if fields:
         details = "; ".join(fault.detail for fault in fields)
         silent = tuple(fault.path for fault in fields if fault.is_silent)
-        yield _diagnostic(facts, requirement, subject, fields[0], f" ({details})", silent)
+        faulty = tuple(fault.path for fault in fields)
+        yield _diagnostic(facts, requirement, subject, fields[0], f" ({details})", faulty, silent)
     for fault in faults:
         if not fault.detail:
-            yield _diagnostic(facts, requirement, subject, fault, "")
+            yield _diagnostic(facts, requirement, subject, fault)
 
 
 def _diagnostic(
-    facts: Facts, requirement: Requirement, subject: Subject, fault: Fault, details: str, silent: Sequence[str] = ()
+    facts: Facts,
+    requirement: Requirement,
+    subject: Subject,
+    fault: Fault,
+    details: str = "",
+    faulty: Sequence[str] = (),
+    silent: Sequence[str] = (),
 ) -> Diagnostic:
     words = {"subject": subject.label, "path": fault.path, **fault.words}
     what = requirement.what.format_map(words)
@@ -120,7 +127,12 @@ def _diagnostic(
         named = f'`adopt: "{adoption.paragraph}"`'
         fix = f"{fix} If you do exactly what {adoption.paragraph} asks, write {named} under `{adoption.group}`."
     if example := _example(facts, requirement, subject):
-        fix = f"{fix}\n{to_type(snippet(example, subject))}"
+        lines = snippet(example, subject)
+        if details:  # of fields: the others that the example has are not asked for again
+            lines = without_stated(lines, subject.path, lambda path: path not in faulty and facts.is_stated(path))
+        fix = f"{fix}\n{to_type(lines)}"
+    elif asks := fault.words.get("asks"):
+        fix = f"{fix}\n{to_type(place_to_fill(facts, asks))}"
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,

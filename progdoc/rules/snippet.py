@@ -8,11 +8,12 @@ paragraphs of a procedure. A result is never proposed.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator, Sequence
 
 from progdoc.model.description.index import Index
 from progdoc.rules.requirement import Subject
 
-__all__ = ["BLANK", "for_evidence", "place_to_fill", "snippet"]
+__all__ = ["BLANK", "for_evidence", "place_to_fill", "snippet", "without_stated"]
 
 BLANK = "…"
 _REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
@@ -78,6 +79,44 @@ def place_to_fill(index: Index, path: str) -> str:
                 depth, mark = depth + 1, ""
     lines.append(f"{'  ' * depth}{mark}{last.partition('[')[0]}: {BLANK}")
     return "\n".join(lines)
+
+
+def without_stated(lines: str, place: str, is_stated: Callable[[str], bool]) -> str:
+    """Return lines to type without the fields that stand in the description already; all where none would be left.
+
+    `place`: what the lines are about, "tasks[2]"; entries of other lists are new.
+    """
+    kept: list[str] = []
+    above: list[tuple[int, str]] = []
+    is_any_left = False
+    for line in lines.splitlines():
+        found = _LINE.match(line)
+        if found is None or found["key"] is None:
+            kept.append(line)
+            is_any_left |= bool(line.strip())
+            continue
+        column = len(found["lead"]) + len(found["dash"] or "")
+        above = [(at, key) for at, key in above if at < column]
+        if found["dash"] and above:
+            above[-1] = (above[-1][0], f"{above[-1][1].removesuffix('[]')}[]")
+        path = ".".join([*(key for _, key in above), found["key"]])
+        above.append((column, found["key"]))
+        here = f"{place.rpartition('[')[0]}[]."
+        path = f"{place}.{path.removeprefix(here)}" if "[" in place and path.startswith(here) else path
+        is_field = bool(found["value"]) and found["key"] != "id"
+        if is_field and not found["dash"] and "[]" not in path and is_stated(path):
+            continue
+        is_any_left |= is_field
+        kept.append(line)
+    return "\n".join(_with_contents(kept)) + "\n" if is_any_left else lines
+
+
+def _with_contents(lines: Sequence[str]) -> Iterator[str]:
+    """Yield the lines without keys under which nothing is left."""
+    depths = [len(line) - len(line.lstrip(" -")) for line in lines] + [0]
+    for number, line in enumerate(lines):
+        if not line.endswith(":") or depths[number + 1] > depths[number]:
+            yield line
 
 
 def for_evidence(example: str, evidence: object) -> str:

@@ -10,7 +10,7 @@ from base64 import b64encode
 from html import escape
 from typing import assert_never
 
-from progdoc.document.tree.cross_references import contents, section_label
+from progdoc.document.tree.cross_references import before_sections, contents, section_label
 from progdoc.document.tree.nodes import (
     Answer,
     Block,
@@ -72,6 +72,7 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
     """
     status = "draft" if document.draft else "clean"
     cover = " has-cover" if document.has_cover else ""
+    of_cover = before_sections(document) if document.has_cover else 0
     feet = filter(None, (identity(document), document.look.footer))
     parts = [
         "<!DOCTYPE html>",
@@ -80,10 +81,10 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         f'<body class="{status}{cover} of-{escape(document.id.partition(".")[0])}">',
         '<a class="skip" href="#page--main">Skip to the text</a>',
         _draft_marks(document),
-        _header(document),
+        _header(document, document.blocks[:of_cover]),
         _contents(document),
         '<main id="page--main" tabindex="-1">',
-        *(_block(block, 2, document.shows_citations) for block in document.blocks),
+        *(_block(block, 2, document.shows_citations) for block in document.blocks[of_cover:]),
         "</main>",
         f"<footer>{''.join(f'<p>{escape(line)}</p>' for line in feet)}</footer>",
         "</body>",
@@ -105,16 +106,17 @@ def _draft_marks(document: Document) -> str:
     )
 
 
-def _header(document: Document) -> str:
+def _header(document: Document, of_cover: tuple[Block, ...]) -> str:
     lines = "".join(
         f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>" for name, value in control_lines(document)
     )
     alerts = "".join(f"\n{_block(notice, 2, shows=False)}" for notice in alert_notices(document))
     history = _history(document.history) if document.has_cover and document.history else ""
+    rest = "".join(f"\n{_block(block, 2, document.shows_citations)}" for block in of_cover)
     firm = f'<p class="employer">{escape(document.organisation)}</p>'
     return (
         f'<header>\n<div class="title-block">\n{_logo(document)}{firm}\n'
-        f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{alerts}{history}\n</header>'
+        f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{alerts}{history}{rest}\n</header>'
     )
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import assert_never
 
-from progdoc.document.tree.cross_references import contents, section_label
+from progdoc.document.tree.cross_references import before_contents, contents, section_label
 from progdoc.document.tree.nodes import (
     Answer,
     Block,
@@ -75,14 +75,17 @@ def markdown_bytes(document: Document) -> bytes:
     """Return the resolved document as Markdown, UTF-8, lines ending in a line feed."""
     to = _Print(document.draft, document.shows_citations, frozenset(_targets(document.blocks)))
     draft = [_DRAFT] if document.draft else []
+    front = before_contents(document) if document.has_cover else 0
     chunks = [
         *draft,
         f"# {heading_safe(escaped(document.title))}",
         *([f"**{escaped(document.organisation)}**"] if document.organisation else []),
         "\n".join(f"-   {name}: {escaped(value)}" for name, value in control_lines(document)),
         *_blocks(alert_notices(document), 2, to),
-        *(_front_matter(document) if document.has_cover else []),
-        *_blocks(document.blocks, 2, to),
+        *_history_of(document),
+        *_blocks(document.blocks[:front], 2, to),
+        *_contents(document),
+        *_blocks(document.blocks[front:], 2, to),
         "* * *",
         line_safe(escaped(identity(document))),
         *draft,
@@ -115,12 +118,15 @@ def _joined(chunks: Iterable[str]) -> str:
     return text
 
 
-def _front_matter(document: Document) -> Iterator[str]:
-    if document.history:
+def _history_of(document: Document) -> Iterator[str]:
+    if document.has_cover and document.history:
         yield "## Revision history"
         yield _history(document.history)
+
+
+def _contents(document: Document) -> Iterator[str]:
     entries = contents(document, _CONTENTS_DEPTH)
-    if entries:
+    if document.has_cover and entries:
         yield "## Contents"
         yield "\n".join(
             f"{_INDENT * (entry.level - 1)}-   "

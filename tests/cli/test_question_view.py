@@ -52,6 +52,19 @@ def test_what_is_found_is_told_of_dangers_of_cautions_and_of_a_few():
     assert "found" not in shown(*many, questions=(replace(question(STORAGE), findings=many),))
 
 
+def test_of_each_kind_of_finding_one_is_told_before_a_second_of_a_kind():
+    kinds = [replace(MASK, code=code, what=f"{code} {n}") for n, code in enumerate(("SEL-001",) * 3 + ("SEL-002",))]
+    text = shown(*kinds, questions=(replace(question(MASK), findings=tuple(kinds)),))
+    assert [line.split()[1] for line in text.splitlines() if "found " in line] == ["SEL-001", "SEL-002", "SEL-001"]
+    assert "            and 1 more\n" in text
+
+
+def test_where_no_lines_can_be_copied_the_words_say_what_to_do():
+    told = replace(CAUTION, fix="Have the work sampled again.")
+    assert "    do      Have the work sampled again.\n" in shown(told)
+    assert "    do " not in shown(replace(told, fix="Write it:\nofficer:\n  phone: …\n"))
+
+
 def test_answers_about_dangers_are_counted():
     assert "4 answers are missing, or not as the law needs them, 1 of them about dangers; the next:" in shown()
 
@@ -59,7 +72,7 @@ def test_answers_about_dangers_are_counted():
 def test_answers_are_counted_and_no_more_than_ten_are_asked():
     many = [replace(STORAGE, code=f"STO-{n:03}", name=f"trouble-{n}") for n in range(25)]
     text = shown(*many)
-    assert text.startswith("25 answers are missing, or not as the law needs them; the next 10:\n")
+    assert text.startswith("25 answers are missing, or not as the law needs them; the next 10 of 25:\n")
     assert text.count("\n    settles ") == 10
     assert "15 more come after these." in text
     assert "--all" in text

@@ -19,7 +19,7 @@ from progdoc.rules.judge import judge
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Subject
-from progdoc.rules.snippet import BLANK, place_to_fill, snippet
+from progdoc.rules.snippet import BLANK, place_to_fill, snippet, without_stated
 
 RESULTS = re.compile(r"\b(yes|no|none|cleared[a-z-]*|not-cleared|pass|passed|fail|failed|in order)\b", re.IGNORECASE)
 LISTS = ("people", "masks", "tasks", "hazards", "filters")
@@ -54,7 +54,7 @@ def _typed(finding: Diagnostic) -> str:
 
 def _proposed(typed: str) -> list[str]:
     """The results that stand as answers. After a key left blank, a comment lists what may be answered: no answer."""
-    stated = re.sub(r"(?m)^( *(?:- )?[a-z_0-9]+:)  # .* or .*$", r"\1", typed)
+    stated = re.sub(rf"(?m)^( *(?:- )?[a-z_0-9]+:(?: \[{BLANK}\])?)  # .* or .*$", r"\1", typed)
     return RESULTS.findall(re.sub(r"[a-z_]+:", "", stated))
 
 
@@ -154,3 +154,30 @@ def test_a_fact_that_decides_is_to_be_typed_at_its_place() -> None:
     ]
     assert place_to_fill(index, "officer.name").splitlines() == ["officer:", "  name: …"]
     assert read_as_text(place_to_fill(index, "hazards[0].exposure.date"))["hazards"][0]["exposure"] == {"date": "…"}
+
+
+@pytest.mark.parametrize("blank", [f" [{BLANK}]", f"\n      - {BLANK}"])
+def test_a_list_shows_the_words_it_may_hold(blank: str) -> None:
+    assert to_type(f"procedures:\n  evaluation:\n    consults:{blank}").endswith(
+        f"{BLANK}{']' * blank.endswith(']')}  # one or more of fit, selection, use or maintenance"
+    )
+
+
+STATED = {"officer.name", "tasks[1].confined_space"}
+
+
+@pytest.mark.parametrize(
+    ("lines", "left"),
+    [
+        ("officer:\n  name: …\n  phone: …\n", "officer:\n  phone: …\n"),
+        ("officer:\n  name: …\n", "officer:\n  name: …\n"),  # the answer is to be corrected
+        (
+            "tasks:\n  - id: spray\n    confined_space:  # yes or no\n    oxygen:\n      lowest: …\n",
+            "tasks:\n  - id: spray\n    oxygen:\n      lowest: …\n",
+        ),
+        ("people:\n  - id: jo\n    name: …\n", "people:\n  - id: jo\n    name: …\n"),  # entries of another list
+        ("officer:\n  name: …\nprogram:\n  title: …\n", "program:\n  title: …\n"),  # no key without contents
+    ],
+)
+def test_what_is_stated_is_not_asked_for_again(lines: str, left: str) -> None:
+    assert without_stated(lines, "tasks[1]", STATED.__contains__) == left

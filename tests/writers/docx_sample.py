@@ -209,7 +209,7 @@ def _selection() -> Section:
                 "ladder",
                 "Where the measured level stands",
                 "Five steps, each higher than the last; the level is on the second.",
-                "<svg/>",
+                '<svg xmlns="http://www.w3.org/2000/svg" font-family="Serif"><text font-family="Mono">50</text></svg>',
                 drawing(),
             ),
             Figure("words", "Drawn for the screen only", "In words: level under the second mark.", "<svg/>"),

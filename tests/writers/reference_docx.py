@@ -123,7 +123,7 @@ def _paragraph_styles() -> str:
     )
     return "".join(
         [
-            _paragraph_style("Normal", "Normal", f"<w:widowControl/>{_spacing(0, 100)}"),
+            _paragraph_style("Normal", "Normal", f"<w:widowControl/>{_spacing(0, 80)}"),
             _headings(),
             _paragraph_style(
                 "Title",
@@ -154,9 +154,9 @@ def _paragraph_styles() -> str:
                 "Normal",
             ),
             _contents_styles(),
-            _paragraph_style("ListBullet", "List Bullet", _spacing(0, 70)),
-            _paragraph_style("ListNumber", "List Number", _spacing(0, 70)),
-            _paragraph_style("ListContinue", "List Continue", _spacing(0, 70)),
+            _paragraph_style("ListBullet", "List Bullet", _spacing(0, 40)),
+            _paragraph_style("ListNumber", "List Number", _spacing(0, 40)),
+            _paragraph_style("ListContinue", "List Continue", _spacing(0, 40)),
             _paragraph_style("Caption", "caption", _spacing(80, 100), f"{_BOLD}{_colour(SLATE)}{_size(18)}", "Normal"),
             _paragraph_style("Picture", "Picture", f'{_spacing(120, 60, 240)}<w:jc w:val="left"/>'),
             _paragraph_style("TableText", "Table Text", _spacing(20, 20, 245), _size(18)),

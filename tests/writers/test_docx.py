@@ -24,6 +24,7 @@ from hypothesis import strategies as st
 from lxml import etree
 from ooxml_integrity import check
 from openxml_audit import OpenXmlValidator
+from published_value import published
 from writers.docx_sample import long_program, long_table, nodes_below, paragraph, program, task_page, words_of
 from writers.reference_docx import reference_bytes
 
@@ -43,6 +44,8 @@ from progdoc.document.tree.nodes import (
 )
 from progdoc.writers.docx import docx_bytes
 
+_A = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
+_EMBED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}embed"
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 
 
@@ -94,6 +97,21 @@ def test_two_readers_find_nothing(document: Document, tmp_path: Path) -> None:
     target.write_bytes(docx_bytes(document))
     assert [str(error) for error in OpenXmlValidator().validate(target).errors] == []
     assert [str(finding) for finding in check(target)] == []
+
+
+@published("MS-ODRAWXML 2.3.3.1, svgBlip: the drawing beside the points that older programs show")
+def test_a_drawing_is_in_the_package_in_the_type_of_the_document() -> None:
+    data = docx_bytes(program())
+    (blip,) = (one for one in etree.fromstring(_part(data, "word/document.xml").encode()).iter(f"{_A}blip") if len(one))
+    (drawn,) = blip.iter("{http://schemas.microsoft.com/office/drawing/2016/SVG/main}svgBlip")
+    relations = etree.fromstring(_part(data, "word/_rels/document.xml.rels").encode())
+    targets = {relation.get("Id"): relation.get("Target") for relation in relations}
+    svg = etree.fromstring(_part(data, f"word/{targets[drawn.get(_EMBED)]}").encode())
+    plain = etree.fromstring(_part(data, "word/styles.xml").encode()).find(f"{_W}docDefaults/{_W}rPrDefault/{_W}rPr")
+    assert plain is not None
+    assert svg.get("font-family") == f"{plain.find(f'{_W}rFonts').get(f'{_W}ascii')}, sans-serif"
+    assert svg[0].get("font-family") == "Mono"  # what says its own type keeps it
+    assert targets[blip.get(_EMBED)].endswith(".png")
 
 
 def test_reference_document_is_what_its_script_makes(tmp_path: Path) -> None:

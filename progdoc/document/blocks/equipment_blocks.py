@@ -15,7 +15,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
-_NOT_SAID = "not stated"
+_NOT_SAID = "–"
 _MODES = {
     Mode.AIR_PURIFYING: "filters the air of the room",
     Mode.POWERED: "a blower pushes filtered air in",
@@ -163,13 +163,14 @@ def _filter_row(path: str, part: Filter) -> Row:
 
 
 def _protocols(judged: Judged) -> tuple[Block, ...]:
+    ours = {mask.facepiece for _, mask in judged.index.masks.values()}
     rows = (
         Row(
             f"protocols.{named.protocol.id}",
             (
                 _cell(named.protocol.name, named.path),
                 _cell("a fit factor" if named.protocol.is_quantitative else "pass or fail"),
-                _cell(", ".join(kind.replace("-", " ") for kind in named.protocol.facepieces)),
+                _cell(", ".join(kind.replace("-", " ") for kind in named.protocol.facepieces if kind in ours)),
                 _cell(named.protocol.locator),
             ),
         )

@@ -15,7 +15,7 @@ from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
-from progdoc.model.description.upkeep import Basis, Schedule
+from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.cartridge_results import (
     BASIS_WORDS,
@@ -297,7 +297,12 @@ def _particulate(judged: Judged) -> tuple[Block, ...]:
     rows = (
         Row(
             f"filter-particulate.{one.key}",
-            (_cell(_name(one), one.path), _cell(one.of_class.name), _cell(_oil(one.of_class)), _cell(_longest(one))),
+            (
+                _cell(_name(one), one.path),
+                _cell(one.of_class.name),
+                _cell(_oil(one.of_class)),
+                _cell(_longest(judged, one)),
+            ),
         )
         for one in judged.particle_filters
     )
@@ -319,7 +324,13 @@ def _oil(found: FilterClass) -> str:
     return "stands oil" if found.stands_oil else "not where there is oil"
 
 
-def _longest(one: ParticleFilter) -> str:
-    if _is_mask(one):
+def _is_thrown_away(judged: Judged, mask: str) -> bool:
+    """Whether the firm says so: of this mask, or of all that filters particles."""
+    when = judged.description.procedures.filter_changes.particulate.when
+    return judged.index.masks[mask][1].disposable or ChangeParticulateWhen.END_OF_SHIFT in when
+
+
+def _longest(judged: Judged, one: ParticleFilter) -> str:
+    if _is_mask(one) and _is_thrown_away(judged, one.key.removeprefix("masks.")):
         return "one shift"
     return "with oil one shift or 8 hours" if one.of_class.series == "R" else "the maker's limit"

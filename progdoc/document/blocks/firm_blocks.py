@@ -70,7 +70,7 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
             (
                 _cell(one.what, f"{base}[{i}].what"),
                 _cell(one.crew, f"{base}[{i}].crew"),
-                _cell(", ".join(one.agents) or "not said", f"{base}[{i}].agents"),
+                _cell(", ".join(one.agents) or "–", f"{base}[{i}].agents"),
                 _cell(_going_in(one, names), f"{base}[{i}].going_in"),
             ),
         )

@@ -75,13 +75,14 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
         if task.id not in plan.tasks or plan.filter not in worn or not plan.change:
             continue
-        label = label_of(judged.index.filters[plan.filter][1])
+        # Named where the row has several; the column beside names one alone.
+        label = f"{label_of(judged.index.filters[plan.filter][1])}: " if len(worn) > 1 else ""
         changes = (c for (t, _, part), c in judged.cartridge_changes.items() if (t, part) == (task.id, plan.filter))
         if any(change.is_over_policy(plan) for change in changes):
-            lines.append((Text(f"{label}: not settled"),))
+            lines.append((Text(f"{label}not settled"),))
         else:
             longest = f"; {plan.after.printed} in use at most" if plan.after else ""
-            words = f"{label}: {plan.change}{longest}"
+            words = f"{label}{plan.change}{longest}"
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
     return _in_lines(lines or [(Text("–"),)])
 

@@ -12,6 +12,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["legal_index"]
 
+_OTHERS = 2  # where rules beside the standard stand in the order of the index
 _APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")
 
 
@@ -35,12 +36,14 @@ def legal_index(
             found.setdefault(section_of(str(citation)), set()).update(places)
             if (appendix := _APPENDIX.search(str(citation))) and citation.source.short == RESPIRATORS:
                 found.setdefault(f"Appendix {appendix[1]}", set()).update(places)
+    same: dict[tuple[object, ...], list[str]] = {}  # other rules that the same sections answer share a row
+    for part in sorted(found, key=_in_order):
+        group = _in_order(part)[0]
+        key = (group, *sorted(found[part])) if group == _OTHERS else (part,)
+        same.setdefault(key, []).append(part)
     rows = tuple(
-        Row(
-            f"legal-index.{n}",
-            (Cell((Text(part),)), Cell(tuple(_listed([place for place in order if place in found[part]], numbers)))),
-        )
-        for n, part in enumerate(sorted(found, key=_in_order), start=1)
+        Row(f"legal-index.{n}", (Cell((Text(_joined(parts)),)), Cell(tuple(_listed(found[parts[0]], order, numbers)))))
+        for n, parts in enumerate(same.values(), start=1)
     )
     columns = (Column("The law", 5), Column("Answered in section", 9))
     return (Table("legal-index.all", "", columns, rows, is_dense=True),) if rows else ()
@@ -48,7 +51,16 @@ def legal_index(
 
 def _in_order(part: str) -> tuple[int, str]:
     """The paragraphs of the standard come first, then its appendices, then other rules."""
-    return (0 if part.startswith("(") else 1 if part.startswith("Appendix") else 2, part)
+    return (0 if part.startswith("(") else 1 if part.startswith("Appendix") else _OTHERS, part)
+
+
+def _joined(parts: list[str]) -> str:
+    """Name rules of one title in a row: "29 CFR 1910.94, 1926.55"."""
+    words: list[str] = []
+    for before, part in zip(["", *parts], parts, strict=False):
+        title, _, rest = part.rpartition(" ")
+        words.append(rest if title and title == before.rpartition(" ")[0] else part)
+    return ", ".join(words)
 
 
 def _ids(section: Section) -> Iterator[str]:
@@ -58,8 +70,25 @@ def _ids(section: Section) -> Iterator[str]:
             yield from _ids(block)
 
 
-def _listed(places: Iterable[str], numbers: Mapping[str, str]) -> Iterator[Inline]:
-    for i, place in enumerate(places):
+def _listed(places: set[str], order: list[str], numbers: Mapping[str, str]) -> Iterator[Inline]:
+    """Name the sections with their pages; three and more that follow each other from the first to the last."""
+    for i, run in enumerate(_runs(places, order)):
         if i:
             yield Text(", ")
-        yield Reference(place, numbers[place], has_page=True)
+        first, *others = (Reference(place, numbers[place], has_page=True) for place in run)
+        yield first
+        for other in others[-1:] if len(run) > 2 else others:
+            yield Text("–" if len(run) > 2 else ", ")
+            yield other
+
+
+def _runs(places: set[str], order: list[str]) -> Iterator[list[str]]:
+    run: list[str] = []
+    for place in order:
+        if place in places:
+            run.append(place)
+        elif run:
+            yield run
+            run = []
+    if run:
+        yield run

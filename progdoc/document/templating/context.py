@@ -8,7 +8,7 @@ from typing import Any
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.blocks.caution_blocks import caution_blocks
+from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
@@ -76,6 +76,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **firm_blocks(program, judged.as_of),
         **_own_sections(program),
         "cautions-here": caution_blocks(judged),
+        "cautions-all": caution_table(judged),
     }
     return data, blocks
 
@@ -130,8 +131,10 @@ def _task(
         "key": f"tasks.{task.id}",
         "anchor": f"task.{task.id}",
         "label": tokens.hide(task.name, f"{path}.name"),
+        "frequency": tokens.shown(_as_sentence(task.frequency), f"{path}.frequency"),
         "site_names": [tokens.hide(sites[site], f"{path}.sites[{i}]") for i, site in enumerate(task.sites)],
         "gear": [tokens.shown(gear, f"{path}.gear") for gear in task.gear if gear is not Gear.NONE],
+        "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,
         "is_ours": task.done_by is DoneBy.OUR_PEOPLE,
@@ -175,6 +178,10 @@ def _task(
     }
 
 
+def _as_sentence(text: str | None) -> str | None:
+    return text and text[0].upper() + text[1:]
+
+
 def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
     """Return where the standards of the agents say how wearers are examined, each once."""
     found: dict[tuple[str, str], dict[str, str]] = {}
@@ -200,10 +207,10 @@ def _how_much(agent: Assessment) -> str:
 
 def _people_words(count: int) -> str:
     if count == 0:
-        return "Nobody is named who does"  # a list that is empty doesn't say that nobody does it
+        return "Nobody is named who does it"  # a list that is empty doesn't say that nobody does it
     if count == 1:
-        return "One of our people does"
-    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people do"
+        return "One of our people"
+    return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people"
 
 
 def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:

@@ -37,6 +37,7 @@ __all__ = [
     "SHORT_CONTENTS",
     "ContentsEntry",
     "before_contents",
+    "before_sections",
     "contents",
     "printed_contents",
     "resolved",
@@ -135,16 +136,19 @@ def contents(document: Document, depth: int) -> tuple[ContentsEntry, ...]:
 
 def before_contents(document: Document) -> int:
     """Return how many of the document's blocks stand before its contents on paper."""
-    for n, block in enumerate(document.blocks):
-        if isinstance(block, Section):
-            return n + 1 if block.id == document.contents_after else n
-    return len(document.blocks)
+    first = before_sections(document)
+    return first + any(block.id == document.contents_after for block in document.blocks[first : first + 1])
+
+
+def before_sections(document: Document) -> int:
+    """Return how many of the document's blocks stand before its first section."""
+    return next((n for n, block in enumerate(document.blocks) if isinstance(block, Section)), len(document.blocks))
 
 
 def printed_contents(document: Document) -> tuple[ContentsEntry, ...]:
-    """Return the contents for paper: two levels where they fit on one page, else the main sections alone."""
+    """Return the contents for paper: two levels where they fit on a page of their own, else the main sections alone."""
     whole = contents(document, 2)
-    return whole if len(whole) <= _LINES_OF_A_PAGE else contents(document, 1)
+    return contents(document, 1) if document.contents_after or len(whole) > _LINES_OF_A_PAGE else whole
 
 
 def _entries(blocks: tuple[Block, ...], level: int, depth: int) -> Iterator[ContentsEntry]:

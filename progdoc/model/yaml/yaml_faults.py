@@ -152,7 +152,7 @@ YAML_FAULTS: dict[str, FaultKind] = {
     "YAML-040": FaultKind(
         "duplicate-name",
         "One of the two values would be lost, and nobody could tell which one was meant.",
-        "Keep the right one and delete or rename the other.",
+        "Keep the right one and delete or rename the other; of a list or group, move the lines under the first.",
     ),
     "YAML-041": FaultKind(
         "name-in-two-files",

@@ -153,9 +153,24 @@ def most_days(text: str) -> int | None:
 
     >>> [most_days(text) for text in ("Two or three days a week", "Twice a month", "Daily in summer", "Now and then")]
     [156, 24, 365, None]
+
+    What is said beside may shorten the season, never lengthen each time: a week, three times a year, is not three days.
     """
-    found = [_of_match(match) for match in _pattern().finditer(text)]
-    return min(max(found), _DAYS_IN_YEAR) if found else None
+    found = list(_pattern().finditer(text))
+    rest = _pattern().sub(" ", text)
+    periods = [match["per"] or match["adverb"] for match in found if not match["daily"]]
+    if not found or any(_spans(period[0].lower()).search(rest) for period in periods):
+        return None
+    return min(max(map(_of_match, found)), _DAYS_IN_YEAR)
+
+
+@cache
+def _spans(per: str) -> re.Pattern[str]:
+    """What may not stand beside so many times in a week, month or year: how long each time is."""
+    shorter = {"w": "day|shift", "m": "day|shift|week", "y": "day|shift|week|month"}[per]
+    number = "|".join(map(str, table_entries("text_beside", "numbers")))
+    some = rf"\d+|{number}|an?|the|each|some|several|few|whole|full|all|half"
+    return re.compile(rf"\b(?:{some})(?: \w+)? (?:{shorter})s?\b", re.IGNORECASE)
 
 
 def _of_match(match: re.Match[str]) -> int:

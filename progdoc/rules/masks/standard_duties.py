@@ -17,10 +17,7 @@ from progdoc.rules.masks.standards import standards_of
 __all__ = ["standard_duties"]
 
 _OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
-_EXAMINED = (
-    "{where} says how those who wear masks against it are examined; the medical evaluation of this program comes "
-    "beside that and does not take its place"
-)
+_EXAMINED = "{where} sets the examinations of those who wear masks against it; the medical evaluation comes beside them"
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
@@ -53,12 +50,12 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
             when = "until the air is assessed, " if is_assumed_lead(agent.hazard, agent.task, agent.substance) else ""
             text = f"{when}whoever does this is offered a {rule.what}, however few the days"
         elif days is None:
-            text = f"{rule.what}s are due from {rule.threshold} on, and how many days this task takes is not said"
+            text = f"{rule.what}s are due from {rule.threshold} on; how many days this task takes is not said"
         elif rule.begins_at(days):
             offered = f"{rule.what}s{rule.how_often}"
-            text = f"this task takes up to {days} days a year, so that whoever does it is offered {offered}"
+            text = f"up to {days} days a year, so that whoever does this is offered {offered}"
         else:
-            text = f"this task takes up to {days} days a year; {rule.what}s are due from {rule.threshold} on"
+            text = f"up to {days} days a year; {rule.what}s are due from {rule.threshold} on"
         yield StandardDuty(agent.hazard.agent, text, rule.citation)
 
 

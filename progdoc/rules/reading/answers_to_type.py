@@ -10,6 +10,7 @@ import re
 from functools import cache
 
 from progdoc.model.description.fields import field_at
+from progdoc.rules.snippet import BLANK
 
 __all__ = ["to_type"]
 
@@ -38,8 +39,15 @@ def to_type(example: str) -> str:
             path = ".".join([*(key for _, key in above), found["key"]])
             above.append((column, found["key"]))
             field = field_at(path) if found["value"].strip() else None
-            if field and len(field.values) > 1 and not field.is_list:
-                line = f"{line[: found.start('value')]}  # {_either(field.values)}"
+            if field and len(field.values) > 1:
+                several = field.is_list and BLANK in found["value"]
+                if several:
+                    line = f"{line[: found.start('value')]} [{BLANK}]  # one or more of {_either(field.values)}"
+                elif not field.is_list:
+                    line = f"{line[: found.start('value')]}  # {_either(field.values)}"
+        elif line.strip() == f"- {BLANK}" and above:
+            field = field_at(".".join(key for _, key in above))
+            line += f"  # one or more of {_either(field.values)}" if field and len(field.values) > 1 else ""
         lines.append(line)
     return "\n".join(lines)
 

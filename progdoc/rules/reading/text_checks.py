@@ -147,12 +147,20 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
     }
     texts = [entry for entry in facts.texts_in(path) if not entry[0].startswith(f"{path}.oxygen")]
     faults = [
-        (place, {"text": text, "words": found, "said": said_of_no(field)})
+        (place, {"text": text, "words": found, "said": said_of_no(field), "asks": _asked(path, field)})
         for place, text in texts
         for field in denied
         if denied[field] and (found := against_no(text, field))
     ]
     return CheckResult((path,), tuple(faults), nothing="No text of the task speaks of such a danger.")
+
+
+def _asked(task: str, field: str) -> str:
+    """The first place to fill where a field of a task says no; an agent is a hazard of its own."""
+    inner = {"oxygen": "oxygen.lowest", "hot_work": "hot_work.place", "blasting": "blasting.work"}
+    inner |= {"spraying": "spraying.place", "carbon_monoxide": "", "isocyanates": ""}
+    at = inner.get(field, field)
+    return f"{task}.{at}" if at else ""
 
 
 def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:

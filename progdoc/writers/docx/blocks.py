@@ -146,6 +146,13 @@ def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
     yield GAP
 
 
+# The drawing beside its points (MS-ODRAWXML 2.3.3.1, svgBlip); a program that does not know it shows the points.
+_LINES = (
+    '<a:extLst><a:ext uri="{{96DAC541-7B7A-43D3-8B79-37D633B846F1}}"><asvg:svgBlip '
+    'xmlns:asvg="http://schemas.microsoft.com/office/drawing/2016/SVG/main" r:embed="{drawing}"/></a:ext></a:extLst>'
+)
+
+
 # ---- pictures -----------------------------------------------------------------------------------------
 
 
@@ -153,7 +160,7 @@ def _figure(figure: Figure, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the picture and its caption; without a picture for Word, what it shows in words."""
     if figure.png:
         keep = "<w:keepNext/>" if figure.caption else ""
-        picture = writing.picture(figure.png)
+        picture = writing.picture(figure.png, figure.svg)
         fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
         width, height = int(picture.width_emu * fit), int(picture.height_emu * fit)
         shown = drawing(picture, width, height, figure.alternative, writing)
@@ -169,11 +176,12 @@ def drawing(picture: Picture, width_emu: int, height_emu: int, alternative: str,
     size = f'cx="{width_emu}" cy="{height_emu}"'
     number = next(writing.drawings)
     named = f'id="{number}" name="Picture {number}" descr="{attribute(alternative)}"'
+    lines = _LINES.format(drawing=picture.as_drawing) if picture.as_drawing else ""
     return (
         f'<w:r><w:drawing><wp:inline distT="0" distB="0" distL="0" distR="0"><wp:extent {size}/>'
         f'<wp:docPr {named}/><a:graphic xmlns:a="{_DRAWING}/main"><a:graphicData uri="{_DRAWING}/picture">'
         f'<pic:pic xmlns:pic="{_DRAWING}/picture"><pic:nvPicPr><pic:cNvPr {named}/><pic:cNvPicPr/>'
-        f'</pic:nvPicPr><pic:blipFill><a:blip r:embed="{picture.relationship}"/><a:stretch><a:fillRect/>'
+        f'</pic:nvPicPr><pic:blipFill><a:blip r:embed="{picture.relationship}">{lines}</a:blip><a:stretch><a:fillRect/>'
         f'</a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext {size}/></a:xfrm>'
         '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic>'
         "</wp:inline></w:drawing></w:r>"

@@ -31,7 +31,7 @@ def title_block(document: Document, writing: Writing, place: Place) -> Iterator[
     logo = document.look.logo
     if logo is not None and document.has_cover:
         width, height = int(logo.width_mm * _EMU_PER_MM), int(logo.height_mm * _EMU_PER_MM)
-        shown = drawing(writing.picture(logo.png), width, height, document.organisation or "Logo", writing)
+        shown = drawing(writing.picture(logo.png, ""), width, height, document.organisation or "Logo", writing)
         yield paragraph("Picture", shown, "<w:keepNext/>")
     if document.organisation:
         yield paragraph("CoverOrganisation", run(document.organisation))
@@ -52,8 +52,11 @@ def contents_field(document: Document, writing: Writing) -> Iterator[str]:
         return
     depth = max(entry.level for entry in entries)
     opening, closing = field_ends(f'TOC \\o "1-{depth}" \\h \\z \\u')
-    page_break = "" if not document.contents_after and len(entries) <= SHORT_CONTENTS else "<w:pageBreakBefore/>"
-    first, *rest = [_entry(entry, writing) for entry in entries]
+    is_short = len(entries) <= SHORT_CONTENTS
+    page_break = "" if is_short else "<w:pageBreakBefore/>"
+    # They stand behind what is before them where there is room, and never on two pages.
+    keep = "<w:keepNext/>" if is_short else ""
+    first, *rest = [_entry(entry, writing, keep if entry is not entries[-1] else "") for entry in entries]
     first = first.replace("</w:pPr>", f"</w:pPr>{opening}", 1)
     last = paragraph("TableGap", closing)
     yield (
@@ -73,11 +76,11 @@ def fill_pages(body: Any, pages: dict[str, int]) -> None:
             result.text = str(pages[name[1]])
 
 
-def _entry(entry: ContentsEntry, writing: Writing) -> str:
+def _entry(entry: ContentsEntry, writing: Writing, keep: str) -> str:
     is_annex = entry.number.isalpha()
     label = f"Annex {entry.number}" if is_annex else entry.number
     name = writing.bookmarks.name(entry.id)
     words = run(f"{label}\t{entry.title}" if label else entry.title)
     page = run("\t") + page_field(name)
     link = f'<w:hyperlink w:anchor="{name}" w:history="1">{words}{page}</w:hyperlink>'
-    return paragraph(f"TOC{entry.level}", link, _ANNEX_INDENT if is_annex else "")
+    return paragraph(f"TOC{entry.level}", link, keep + (_ANNEX_INDENT if is_annex else ""))

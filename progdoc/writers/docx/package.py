@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from io import BytesIO
+from itertools import islice
 from typing import Any
 from urllib.parse import quote
 
@@ -20,7 +21,7 @@ from progdoc.writers.docx.numbering import Numbering
 from progdoc.writers.docx.own_reference import recoloured, shipped_reference
 from progdoc.writers.docx.page import footer, header, paper, section_properties
 from progdoc.writers.docx.pagination import pages_of_bookmarks
-from progdoc.writers.docx.word_text import printable
+from progdoc.writers.docx.word_text import attribute, printable
 from progdoc.writers.docx.writing import Picture, Place, Writing
 from progdoc.writers.wording import identity
 
@@ -35,6 +36,7 @@ _NAMESPACES = (
 )
 _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _START_TAG = re.compile(r"<([\w:]+)")
+_FONTS = re.compile(r'font-family="[^"]*"')
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 
 
@@ -84,7 +86,10 @@ def _append(parent: Any, pieces: Iterable[str]) -> None:
 
 def _writing(document: Document, part: Any) -> Writing:
     from docx.opc.constants import RELATIONSHIP_TYPE
+    from docx.opc.packuri import PackURI
+    from docx.opc.part import Part
 
+    own_type = _own_type(part.styles.element)
     links: dict[str, str] = {}
     pictures: dict[bytes, Picture] = {}
 
@@ -94,13 +99,25 @@ def _writing(document: Document, part: Any) -> Writing:
             links[href] = part.relate_to(target, RELATIONSHIP_TYPE.HYPERLINK, is_external=True)
         return links[href]
 
-    def picture(png: bytes) -> Picture:
+    def picture(png: bytes, svg: str) -> Picture:
         if png not in pictures:
             relationship, image = part.get_or_add_image(BytesIO(png))
-            pictures[png] = Picture(relationship, int(image.width), int(image.height))
+            lines = ""
+            if svg:
+                name = PackURI(f"/word/media/drawing{len(pictures) + 1}.svg")
+                blob = _FONTS.sub(f'font-family="{attribute(own_type)}"', svg, count=1).encode()
+                lines = part.relate_to(Part(name, "image/svg+xml", blob, part.package), RELATIONSHIP_TYPE.IMAGE)
+            pictures[png] = Picture(relationship, int(image.width), int(image.height), lines)
         return pictures[png]
 
     return Writing(Bookmarks(document), Numbering(), link, picture, document.shows_citations, document.has_cover)
+
+
+def _own_type(styles: Any) -> str:
+    """Return the fonts of the plain text as a drawing names them."""
+    plain = (f"{W}style[@{W}default='1']/{W}rPr/{W}rFonts", f"{W}docDefaults/{W}rPrDefault/{W}rPr/{W}rFonts")
+    found = (fonts.get(f"{W}ascii") for path in plain for fonts in styles.findall(path))
+    return ", ".join([*islice(filter(None, found), 1), "sans-serif"])
 
 
 def _running_parts(document: Document, part: Any) -> tuple[dict[str, str], dict[str, str]]:

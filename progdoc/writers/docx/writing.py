@@ -14,11 +14,15 @@ __all__ = ["Picture", "Place", "Writing"]
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture in the package: its relationship, and its own size."""
+    """A picture in the package: its relationship, and its own size.
+
+    A drawing is there twice: as points for old programs, and as lines and letters in the document's own type.
+    """
 
     relationship: str
     width_emu: int
     height_emu: int
+    as_drawing: str = ""  # relationship
 
 
 @dataclass(slots=True)
@@ -26,7 +30,7 @@ class Writing:
     bookmarks: Bookmarks
     numbering: Numbering
     link: Callable[[str], str]  # address → relationship
-    picture: Callable[[bytes], Picture]
+    picture: Callable[[bytes, str], Picture]  # points, and the drawing if it is one
     shows_citations: bool
     has_pages: bool  # the page of each bookmark will be known
     captions: dict[str, int] = field(default_factory=dict)  # how far Word has counted, by label
