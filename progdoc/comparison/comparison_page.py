@@ -10,7 +10,16 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Direction, Kind, Nature, Topic
 from progdoc.comparison.summary import document_of, summary_blocks
-from progdoc.comparison.told_changes import DIRECTIONS, KINDS, because, differing, of_thing, place_words, sentence
+from progdoc.comparison.told_changes import (
+    DIRECTIONS,
+    KINDS,
+    WHOLE_THINGS,
+    because,
+    differing,
+    of_thing,
+    place_words,
+    sentence,
+)
 from progdoc.document.tree.nodes import (
     Block,
     Cell,
@@ -29,7 +38,6 @@ __all__ = ["comparison_document"]
 
 _LONG, _SHORT = 60, 36  # characters of one side
 _BOX = "☐"
-_THINGS = ("tasks[]", "hazards[]", "masks[]", "filters[]", "people[]", "policies[]")
 _TURNED = (Kind.FINDING_APPEARED, Kind.FINDING_VANISHED, Kind.FINDING_CHANGED)
 
 
@@ -83,7 +91,7 @@ def _table(identity: str, changes: Iterable[Change], names: Mapping[str, str]) -
     groups: dict[str, list[Change]] = {}
     whole: list[Change] = []
     for change in changes:
-        is_thing = change.field in _THINGS and change.kind in (Kind.ADDED, Kind.REMOVED)
+        is_thing = change.field in WHOLE_THINGS and change.kind in (Kind.ADDED, Kind.REMOVED)
         (whole if is_thing else groups.setdefault(of_thing(change), [])).append(change)
     rows = [
         Row(f"{identity}.{i}", (_cell(_thing_words(thing, group[0], names)), _told(thing, group, names)))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Side, Topic
 from progdoc.comparison.public_part import barred_and_free, barred_by_time
-from progdoc.comparison.told_changes import because, of_thing, place_words, sentence, shortened
+from progdoc.comparison.told_changes import WHOLE_THINGS, because, of_thing, place_words, sentence, shortened
 from progdoc.core.lines import Blocks, Line
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.cross_references import resolved
@@ -421,6 +421,10 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
     edits = comparison.description
     renamed = [c for c in edits if c.kind is Kind.RENAMED or (c.what == "name" and c.kind is Kind.REWORDED)]
     lines = [f"Renamed: {'; '.join(f'{c.old} → {c.new}' for c in renamed)}"] if renamed else []
+    for label, kind in (("Came", Kind.ADDED), ("Went", Kind.REMOVED)):
+        whole = [c for c in edits if c.kind is kind and c.field in WHOLE_THINGS]
+        if whole:
+            lines.append(f"{label}: {', '.join(place_words(c, names) for c in whole)}")
     words = [c for c in edits if c.nature is Nature.WORDS and c not in renamed]
     if words:
         things = _counted([_thing_in_short(c, names) for c in words])

@@ -42,6 +42,7 @@ KINDS = {
     Kind.FINDING_VANISHED: "no longer open",
     Kind.FINDING_CHANGED: "changed",
 }
+WHOLE_THINGS = ("tasks[]", "hazards[]", "masks[]", "filters[]", "people[]", "policies[]")
 _SAY_NOTHING = frozenset(
     ["procedures", "tasks", "hazards", "masks", "filters", "people", "policies", "figures", "foreseeable"]
 )

@@ -2,7 +2,7 @@
 
     python tests/benchmarks/compare_scale.py
 
-Two invented programs of N people and N/10 hazards, a fifth of everything changed, are judged, compared and written as
+Two invented programs of N people, N/3 tasks and N/3 hazards, a fifth of everything changed, are judged, compared and written as
 pages, data and redline. The last column says how much longer a program ten times as large takes, part by part:
 10 is linear.
 """
@@ -45,11 +45,11 @@ def program(people: int, is_new: bool) -> Program:
     """Return a program of many people, tasks and hazards; the new one differs in every fifth of them."""
     values: dict[str, Any] = copy.deepcopy(BASE)
     person, task, hazard = values["people"][0], values["tasks"][0], values["hazards"][0]
-    hazards = people // 10
+    hazards = people // 3
     values["people"] = [{**person, "id": f"person-{i}", "name": f"Wearer {i}"} for i in range(people)]
     values["tasks"], values["hazards"] = [], []
     for i in range(hazards):
-        doers = [f"person-{k}" for k in range(i * 10, i * 10 + 10)]
+        doers = [f"person-{k}" for k in range(i * 3, i * 3 + 3)]
         values["tasks"].append({**task, "id": f"task-{i}", "name": f"Scraping, part {i}", "people": doers})
         values["hazards"].append({**copy.deepcopy(hazard), "id": f"hazard-{i}", "task": f"task-{i}"})
     if is_new:
@@ -99,7 +99,7 @@ def measured(people: int) -> dict[str, float]:
 
 def main() -> None:
     gc.set_threshold(100_000, 50, 50)  # as the command line sets it
-    sizes = (200, 2000)
+    sizes = (90, 900)
     times = [measured(size) for size in sizes]
     print(f"{'step':22}" + "".join(f"{size:>8} people" for size in sizes) + "   ×")
     for name in times[0]:

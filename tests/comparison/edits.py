@@ -454,6 +454,16 @@ def order_of_people_and_tasks(rng: random.Random) -> Case:
     return Case(sample(), new, {}, is_empty=True)
 
 
+def task_taken_out(rng: random.Random) -> Case:
+    """A task that goes with its hazards is no evidence lost, and is named."""
+    new = sample()
+    task = new["tasks"].pop(rng.randrange(len(new["tasks"])))
+    new["hazards"] = [hazard for hazard in new["hazards"] if hazard["task"] != task["id"]]
+    for other in new["tasks"]:
+        other["never_same_day"] = [name for name in other.get("never_same_day", ()) if name != task["id"]]
+    return Case(sample(), new, {REST: ("Went:", task["name"])}, (MORE, BARRED))
+
+
 # ---- two at once, and the sides themselves ------------------------------------------------------------
 
 
@@ -520,5 +530,5 @@ KINDS: tuple[Callable[[random.Random], Case], ...] = (
     policy_loosened, policy_added, duty_dropped, duty_turned, emergency_turned_round, emergency_taken_out,
     own_text_lets_people_in, caution_prolonged, open_finding_taken_out, fit_tests_lost, clearance_lost, task_renamed,
     id_changed, id_and_name_changed, person_renamed, words_of_a_task, spaces_and_points, text_moved, same_amount,
-    order_of_people_and_tasks, two_edits, another_firm,
+    order_of_people_and_tasks, task_taken_out, two_edits, another_firm,
 )  # fmt: skip
