@@ -2,8 +2,8 @@
 
     python tests/benchmarks/compare_scale.py
 
-Two invented programs of N people, N/3 tasks and N/3 hazards, a fifth of everything changed, are judged, compared and written as
-pages, data and redline. The last column says how much longer a program ten times as large takes, part by part:
+Two invented programs of N people, N/3 tasks and N/3 hazards, a fifth of everything changed, are judged, compared and
+written as pages, data and redline. The last column says how much longer a program ten times as large takes, by part:
 10 is linear.
 """
 
