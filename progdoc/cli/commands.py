@@ -162,14 +162,14 @@ def _unconfirmed(options: argparse.Namespace) -> int:
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from progdoc.app.compare import compared_files, summary_text
+    from progdoc.app.compare import compared_files, summary_lines
     from progdoc.app.disk.compared_paths import compare_paths
     from progdoc.app.disk.output_folder import write_complete
 
     done = compare_paths(options.old, options.new, _today(options))
     if isinstance(done, list):
         return refused(done)
-    told = [summary_text(done)]
+    told = [laid_out(summary_lines(done), width())]
     if options.out is not None:  # written first: who reads only the first lines closes the pipe
         result = write_complete(options.out, compared_files(done, options.author), options.replace)
         if isinstance(result, list):

@@ -1,6 +1,7 @@
-"""What a comparison finds: a flat list of changes, each with its place, both sides, and which way it moves protection.
+"""What a comparison finds: a flat list of changes, each with its place, both sides, its cause, and what it does.
 
-`mirrored` turns a comparison round; comparing the other way round must give the same.
+A change is an edit of the description, or an effect: something that the rules now say otherwise. An effect names the
+edits that brought it about, or that time or other rules did.
 """
 
 from __future__ import annotations
@@ -8,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
-from enum import StrEnum
+from enum import IntEnum, StrEnum
 from typing import Any
 
-__all__ = ["Cause", "Change", "Comparison", "Direction", "Kind", "Side", "mirrored", "towards", "worst_first"]
+__all__ = ["Cause", "Change", "Comparison", "Danger", "Direction", "Kind", "Nature", "Side", "Topic"]
+__all__ += ["mirrored", "towards", "worst_first"]
 
 
 class Kind(StrEnum):
@@ -30,11 +32,47 @@ class Kind(StrEnum):
 
 
 class Direction(StrEnum):
-    """Which way a change moves the protection of wearers, or what is asked for it."""
+    """What a change does to the protection of wearers, or to what is known of it."""
 
     LESS = "less-protection"
     MORE = "more-protection"
+    KNOWN = "now-known"  # nobody knew it before: neither more nor less than it was
+    ASKS_LESS = "asks-less"  # the air asks for less than before
+    ASKS_MORE = "asks-more"  # the air asks for more, and what is worn has grown with it
+    NOT_ASKED = "no-longer-asked"  # nothing is better: what it was about is gone
     NEUTRAL = "neutral"
+
+
+class Danger(IntEnum):
+    """How near a change comes to somebody's lungs, worst first."""
+
+    BREATHED = 1  # somebody may breathe it: a mask that does not protect, dangerous air, no way out
+    LOST = 2  # protection, or the evidence for it, is less: nobody is shown to be harmed
+    BARRED = 3  # somebody's or a device's record does not do, which keeps them from work
+    DOUBT = 4  # a caution
+    NONE = 5
+
+
+class Topic(StrEnum):
+    """What a change is about."""
+
+    EDIT = "edit"
+    MASK = "mask"
+    AIR = "air"
+    EVIDENCE = "evidence"  # taken out or weakened: hazards, samples, controls, policies, schedules
+    DUTY = "duty"  # of the law: met, open, or not asked
+    PERSON = "person"
+    DUE = "due"
+    FIGURE = "figure"
+    FILE = "file"
+
+
+class Nature(StrEnum):
+    """What kind of edit it is."""
+
+    FACT = "fact"  # figures, choices, days, what is there
+    TEXT = "text"  # words that the law asks for, or that tell people what to do: to be read
+    WORDS = "words"  # other words
 
 
 class Cause(StrEnum):
@@ -58,6 +96,15 @@ class Change:
     is_restricted: bool = False  # names a worker
     cause: Cause = Cause.DESCRIPTION
     was: str = ""  # the place on the old side, where a thing changed its id
+    topic: Topic = Topic.EDIT
+    danger: Danger = Danger.NONE
+    citation: str = ""  # the paragraph or the policy that it is about
+    nature: Nature = Nature.FACT
+    field: str = ""  # of an edit: the place in the model, lists written "people[]"
+    causes: tuple[Change, ...] = ()  # of an effect: the edits
+    about: str = ""  # the task under which it is told, where its place does not say
+    is_below: bool = False  # a figure of air that was under every limit and is: it calls for no mask
+    note: str = ""  # what else names the thing, or why a change is not what it looks like
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +116,14 @@ class Side:
     revision: str
     rules: str  # "us-federal 2026.1", by which it was issued, or by which it is judged now
     is_issued: bool
+    firm: str = ""
+    day: date | None = None  # the day that it stands for
+    altered: tuple[str, ...] = ()  # files of an issued revision that are not as they were issued
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Everything that changed, in three parts: what it means, what was described, what is printed."""
+    """Everything that changed: what it means, what was described, what is printed, what lies beside it."""
 
     old: Side
     new: Side
@@ -81,15 +131,39 @@ class Comparison:
     meaning: tuple[Change, ...]
     description: tuple[Change, ...]
     text: tuple[Change, ...]
+    files: tuple[Change, ...] = ()
+    kept_up: tuple[Change, ...] = ()  # what time would have brought about, and was seen to
     words_taken_out: int = 0
     words_put_in: int = 0
     withheld: int = 0  # left out of a comparison to be handed on: they name workers
     withheld_less: int = 0  # of these, how many may lower protection
+    withheld_barred: tuple[int, ...] = (0, 0)  # of these, how many people may no longer do a task, or now may
+    withheld_edits: int = 0  # of these, how many are edits
+    withheld_aged: int = 0  # of these, how many time alone keeps from work
+    withheld_kept_up: int = 0
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What a reviewer has to know before anything else."""
+        return tuple(_warnings(self))
 
     @property
     def is_empty(self) -> bool:
         counts = (self.words_taken_out, self.words_put_in, self.withheld)
-        return not (self.meaning or self.description or self.text or any(counts))
+        return not (self.meaning or self.description or self.text or self.files or any(counts) or self.warnings)
+
+
+def _warnings(of: Comparison) -> Iterable[str]:
+    old, new = of.old, of.new
+    if old.firm and new.firm and old.firm != new.firm:
+        yield f"Two firms: {old.firm} and {new.firm}. What follows compares the program of one with that of the other."
+    for label, side in (("old", old), ("new", new)):
+        if side.altered:
+            names = ", ".join(side.altered)
+            yield f"The {label} folder was altered after it had been issued, and proves nothing any more: {names}."
+    has_edits = bool(of.description or of.text or of.files or of.withheld_edits)
+    if old.revision and old.revision == new.revision and has_edits:
+        yield f"Both are called revision {new.revision}, and their content differs: one of them needs another number."
 
 
 _OPPOSITE_KIND = {
@@ -102,7 +176,7 @@ _OPPOSITE_DIRECTION = {Direction.LESS: Direction.MORE, Direction.MORE: Direction
 
 
 def mirrored(changes: Iterable[Change]) -> tuple[Change, ...]:
-    """Return the changes as they are seen the other way round."""
+    """Return edits as they are seen the other way round; comparing the other way round must give the same."""
     turned = (
         replace(
             change,
@@ -129,9 +203,11 @@ def towards(old: Any, new: Any, rising: Direction) -> Direction:
     return rising if new > old else _OPPOSITE_DIRECTION[rising]
 
 
-_FIRST = (Direction.LESS, Direction.MORE, Direction.NEUTRAL)
+_FIRST = tuple(Direction)
 
 
 def worst_first(changes: Iterable[Change]) -> tuple[Change, ...]:
-    """Return the changes sorted: what lowers protection first, then by place."""
-    return tuple(sorted(changes, key=lambda c: (_FIRST.index(c.direction), c.place, c.what, c.kind, c.old, c.new)))
+    """Return the changes sorted: what is nearest to somebody's lungs first, then by place."""
+    return tuple(
+        sorted(changes, key=lambda c: (c.danger, _FIRST.index(c.direction), c.place, c.what, c.kind, c.old, c.new))
+    )

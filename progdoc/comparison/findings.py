@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from progdoc.comparison.changes import Cause, Change, Direction, Kind, towards
+from progdoc.comparison.changes import Cause, Change, Danger, Direction, Kind, Topic, towards
 from progdoc.comparison.description_changes import Renames
-from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.diagnostics import Audience, Diagnostic, Severity
 from progdoc.core.report import is_accepted
 
-__all__ = ["changed_by_rules", "changed_by_time", "changed_findings", "changed_status"]
+__all__ = ["changed_by_rules", "changed_by_time", "changed_findings"]
 
 _INDEX = re.compile(r"\[\d+\]")
 
@@ -38,6 +38,7 @@ def changed_by_rules(then: Iterable[Mapping[str, Any]], now: Iterable[Diagnostic
             severity=str(entry["severity"]),
             is_accepted=bool(entry["accepted"]),
             is_restricted=entry["audience"] == Audience.RESTRICTED,
+            citation=str(entry.get("citation", "")),
         )
         for entry in then
     ]
@@ -57,6 +58,7 @@ class _Finding:
     severity: str
     is_accepted: bool
     is_restricted: bool
+    citation: str
 
     @property
     def place(self) -> str:
@@ -69,12 +71,21 @@ class _Finding:
     def change(self, kind: Kind, direction: Direction) -> Change:
         old, new = ("", self.what) if kind is Kind.FINDING_APPEARED else (self.what, "")
         kept = direction if self.lowers else Direction.NEUTRAL
-        return Change(kind, self.place, f"finding {self.code}", old, new, kept, self.is_restricted)
+        return Change(
+            kind, self.place, f"finding {self.code}", old, new, kept, self.is_restricted,
+            topic=Topic.DUTY, danger=_danger(kept, self.severity), citation=self.citation,
+        )  # fmt: skip
+
+
+def _danger(direction: Direction, severity: str) -> Danger:
+    if direction is not Direction.LESS:
+        return Danger.NONE
+    return Danger.LOST if severity == Severity.REQUIRED else Danger.DOUBT
 
 
 def _finding(d: Diagnostic) -> _Finding:
     names_a_worker = d.audience is Audience.RESTRICTED or any(part.startswith("people.") for part in d.subject)
-    return _Finding(d.code, d.subject, d.what, d.severity, is_accepted(d), names_a_worker)
+    return _Finding(d.code, d.subject, d.what, d.severity, is_accepted(d), names_a_worker, d.citation)
 
 
 def changed_findings(old: Iterable[Diagnostic], new: Iterable[Diagnostic], renames: Renames) -> Iterator[Change]:
@@ -107,7 +118,8 @@ def _compared(old: list[_Finding], new: list[_Finding], renames: Renames) -> Ite
             was = one.place if one.place != other.place else ""
             yield Change(
                 Kind.FINDING_CHANGED, other.place, f"finding {other.code}", one.what, other.what, direction,
-                other.is_restricted, was=was,
+                other.is_restricted, was=was, topic=Topic.DUTY, danger=_danger(direction, other.severity),
+                citation=other.citation,
             )  # fmt: skip
         yield from (finding.change(Kind.FINDING_VANISHED, Direction.MORE) for finding in left[both:])
         yield from (finding.change(Kind.FINDING_APPEARED, Direction.LESS) for finding in came[both:])
@@ -116,18 +128,3 @@ def _compared(old: list[_Finding], new: list[_Finding], renames: Renames) -> Ite
 def _same(finding: _Finding) -> tuple[str, str, bool]:
     """What makes two findings one: places in the description move when a list grows, and say nothing."""
     return _INDEX.sub("[]", finding.what), finding.severity, finding.is_accepted
-
-
-def changed_status(old: Iterable[Diagnostic], new: Iterable[Diagnostic]) -> Iterator[Change]:
-    """Yield whether the written program became complete, or ceased to be."""
-    counts = [
-        sum(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in findings) for findings in (old, new)
-    ]
-    if bool(counts[0]) != bool(counts[1]):
-        words = [_status_words(n) for n in counts]
-        direction = towards(counts[0], counts[1], Direction.LESS)
-        yield Change(Kind.VERDICT_CHANGED, "program", "the written program", words[0], words[1], direction)
-
-
-def _status_words(gaps: int) -> str:
-    return f"a draft, {gaps} required {'gap' if gaps == 1 else 'gaps'}" if gaps else "complete"

@@ -20,9 +20,12 @@ def comparison_json(comparison: Comparison) -> bytes:
         "old": _side(comparison.old),
         "new": _side(comparison.new),
         "changed": not comparison.is_empty,
+        "warnings": list(comparison.warnings),
         "restricted": {"changes": comparison.withheld, "less_protection": comparison.withheld_less},
         "meaning": _changes(comparison.meaning),
+        "kept_up": _changes(comparison.kept_up),
         "description": _changes(comparison.description),
+        "files": _changes(comparison.files),
         "text": {
             "words_taken_out": comparison.words_taken_out,
             "words_put_in": comparison.words_put_in,
@@ -39,6 +42,9 @@ def _side(side: Side) -> dict[str, object]:
         "revision": side.revision,
         "rules": side.rules,
         "issued": side.is_issued,
+        "firm": side.firm,
+        "day": side.day.isoformat() if side.day else None,
+        "altered": list(side.altered),
     }
 
 
@@ -53,6 +59,15 @@ def _changes(changes: Iterable[Change]) -> list[dict[str, object]]:
             "new": change.new,
             "direction": change.direction,
             "cause": change.cause,
+            "topic": change.topic,
+            "danger": int(change.danger),
+            "nature": change.nature,
+            "citation": change.citation,
+            "note": change.note,
+            "causes": [
+                {"place": cause.place, "what": cause.what, "old": cause.old, "new": cause.new}
+                for cause in change.causes
+            ],
         }
         for change in changes
     ]

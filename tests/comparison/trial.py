@@ -11,12 +11,15 @@ from hypothesis import strategies as st
 from programs.patching import AS_OF, BASE
 from programs.patching import written as as_yaml
 
-from progdoc.app.compare import Compared
+from progdoc.app.check import check
+from progdoc.app.compare import Compared, Version, meaning_of
 from progdoc.app.disk.compared_paths import compare_paths
 from progdoc.app.disk.description_files import load_path
+from progdoc.comparison.changes import Comparison
 from progdoc.model.description.program import Program
+from progdoc.model.load import load
 
-__all__ = ["AS_OF", "base", "compared", "descriptions", "program_of", "written"]
+__all__ = ["AS_OF", "base", "compared", "descriptions", "meant", "program_of", "written"]
 
 
 def base() -> Any:
@@ -41,6 +44,13 @@ def compared(old: Any, new: Any, folder: Path, on: date = AS_OF) -> Compared:
     assert isinstance(result, Compared), [(d.code, d.what) for d in result]
     assert load_path(folder / "old.yaml").program is not None
     return result
+
+
+def meant(old: Any, new: Any, on: date = AS_OF) -> Comparison:
+    """Compare two descriptions without the text that is printed of them."""
+    return meaning_of(
+        *(Version("shop", check(load({"shop.yaml": as_yaml(one).encode()}, "shop"), on)) for one in (old, new))
+    )
 
 
 _LEVELS = st.sampled_from(["120 ug/m3", "0.12 mg/m3", "480 ug/m3", "0.04 mg/m3"])

@@ -72,7 +72,7 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     yield "people", repr(annex_document(judged))
     points = frozenset(one.point for one in asked_of(judged))
     yield "renewal", repr(renewal_sheet(judged, "2", "Revision 2", Since(), "answers.json", points))
-    yield "meaning", repr(changed_meaning(judged, judged))
+    yield "meaning", repr(changed_meaning(judged.description, judged.description, judged, judged))
     yield "assignments", repr(assignment_csv(judged))
     for form in (due_csv, due_json):
         yield form.__name__, repr(form(judged.due(60)))

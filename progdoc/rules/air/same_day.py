@@ -22,8 +22,11 @@ def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
     """Return the largest sets of two tasks or more that one person may do on one day, each once."""
     ours = [task for task in tasks if task.done_by is DoneBy.OUR_PEOPLE]
     people = dict.fromkeys(person for task in ours for person in task.people)
-    of_each = [tuple(task for task in ours if person in task.people or not task.people) for person in people]
-    of_each = of_each or [tuple(ours)]
+    by_person: dict[str, list[Task]] = {person: [] for person in people}
+    for task in ours:
+        for person in dict.fromkeys(task.people) or people:
+            by_person[person].append(task)
+    of_each = [tuple(done) for done in by_person.values()] or [tuple(ours)]
     sets = {tuple(task.id for task in done): done for done in of_each if len(done) > 1}
     found = (group for done in sets.values() for group in _kept_together(done))
     return tuple({tuple(task.id for task in group): group for group in found if len(group) > 1}.values())

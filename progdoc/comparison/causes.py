@@ -1,0 +1,61 @@
+"""Which edits of the description brought an effect about: those of the places on which it rests.
+
+First the very places that were read to say so; then the things they belong to; then the rules that the firm binds
+itself by. Where nothing of that was edited, the few edits there are, or nothing: a cause is never made up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from progdoc.comparison.changes import Change, Kind, Nature
+from progdoc.comparison.places import above, heads
+
+__all__ = ["Edits"]
+
+_MOST_GUESSED = 3
+_BINDING = ("policies.", "procedures.fit_testing", "organisation.sites", "program.jurisdiction", "accepted")
+
+
+class Edits:
+    """The edits of a description, found by place."""
+
+    def __init__(self, edits: Sequence[Change]) -> None:
+        self._edits = edits
+        self._below: dict[str, list[int]] = {}  # by a place: the edits in it
+        self._at: dict[str, list[int]] = {}  # by a place: the edits of the whole of it
+        for number, edit in enumerate(edits):
+            for place in {edit.place, edit.was} - {""}:
+                self._at.setdefault(place, []).append(number)
+                for outer in above(place):
+                    self._below.setdefault(outer, []).append(number)
+
+    def behind(self, places: Iterable[str], around: Iterable[str] = ()) -> tuple[Change, ...]:
+        """Return the edits behind what rests on some places.
+
+        Parameters
+        ----------
+        around
+            Further things that it is about, asked only where none of the places were edited.
+        """
+        read = frozenset(places)
+        for tried in (read, heads(read) | heads(around)):
+            found = self._touching(tried)
+            if found:
+                return found
+        binding = tuple(edit for edit in self._edits if edit.place.startswith(_BINDING))
+        if binding:
+            return binding
+        facts = tuple(edit for edit in self._edits if edit.nature is not Nature.WORDS)
+        return facts if len(facts) <= _MOST_GUESSED else ()
+
+    def _touching(self, places: Iterable[str]) -> tuple[Change, ...]:
+        found: set[int] = set()
+        for place in places:
+            found.update(self._below.get(place, ()))
+            for outer in above(place):
+                found.update(self._at.get(outer, ()))
+        edits = [self._edits[number] for number in sorted(found)]
+        told = [edit for edit in edits if edit.nature is Nature.FACT and edit.kind is not Kind.RENAMED]
+        told = told or [edit for edit in edits if edit.nature is Nature.TEXT]
+        return tuple(told)

@@ -1,0 +1,98 @@
+"""What changed in how things stand, told apart by what brought it about: an edit, or nothing but time.
+
+Three tables are set side by side: the old description on its own day, the old one on the day of the comparison, and
+the new one on that day. What differs between the first two is time's doing, what differs between the last two is the
+edits'. What time undid and the edits mended was kept up. The judging of each single change is in `moves`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from progdoc.comparison.causes import Edits
+from progdoc.comparison.changes import Cause, Change, Danger, Direction, Kind, Topic, worst_first
+from progdoc.comparison.moves import move
+from progdoc.comparison.standing import AirStands, DutyStands, Key, Stands, Table
+
+__all__ = ["Effects", "effects"]
+
+
+@dataclass(frozen=True, slots=True)
+class Effects:
+    """What changed, and what time would have changed."""
+
+    moved: tuple[Change, ...]
+    kept_up: tuple[Change, ...]
+
+
+def effects(
+    before: Table, aged: Table, after: Table, edits: Edits, gone: frozenset[str], come: frozenset[str]
+) -> Effects:
+    """Return what changed from `before` to `after`.
+
+    Parameters
+    ----------
+    before, aged
+        The old description on its own day, and on the day of `after`; one and the same where no time passed.
+    gone, come
+        The things that only one side has: what is true of them goes with them, and is no change of its own.
+    """
+    moved: list[Change] = []
+    kept_up: list[Change] = []
+    asked: dict[tuple[str, bool], list[DutyStands]] = {}
+    for key in sorted(before.keys() | aged.keys() | after.keys()):
+        a, b, c = before.get(key), aged.get(key), after.get(key)
+        by_edit, by_time = move(b, c), move(a, b)
+        in_all = move(a, c) if by_time else by_edit
+        if by_time and not in_all:
+            kept_up += (replace(change, cause=Cause.TIME) for change in by_time)
+        elif by_edit and not (c is None and _goes_with(key, gone)):
+            moved += (replace(change, causes=edits.behind(_rests_on(change, b, c), key[1:])) for change in in_all)
+        elif by_time and not by_edit:
+            moved += (replace(change, cause=Cause.TIME) for change in by_time)
+        elif (b is None) is not (c is None) and not _goes_with(key, gone | come):
+            duty = b or c
+            if isinstance(duty, DutyStands):
+                asked.setdefault((_thing(key), b is None), []).append(duty)
+    moved += _asked(asked, edits)
+    return Effects(worst_first(moved), worst_first(kept_up))
+
+
+def _rests_on(change: Change, *stands: Stands | None) -> frozenset[str]:
+    """Return the places behind a change: of the least that is worn in a task those of its masks alone."""
+    told = [one for one in stands if one is not None]
+    if change.place.endswith(".least"):
+        return frozenset(place for one in told if isinstance(one, AirStands) for place in one.worn_paths)
+    if change.topic is Topic.MASK and change.kind in (Kind.ADDED, Kind.REMOVED):
+        return frozenset((change.place.partition(".masks.")[0] + ".masks",))
+    return frozenset(place for one in told for place in one.paths)
+
+
+def _thing(key: Key) -> str:
+    return key[-1] if len(key) > 2 else "program"
+
+
+def _goes_with(key: Key, things: frozenset[str]) -> bool:
+    """Whether a key is about a thing that goes or comes as a whole; a mask that goes is still told of its tasks."""
+    return any(part in things for part in (key[1:2] if key[0] == "mask" else key[1:]))
+
+
+def _asked(asked: Mapping[tuple[str, bool], list[DutyStands]], edits: Edits) -> Iterator[Change]:
+    """Yield, thing by thing, the duties that are kept and were not asked before, or are no longer asked."""
+    for (thing, is_new), duties in sorted(asked.items()):
+        codes = ", ".join(sorted({duty.code for duty in duties}))
+        places = frozenset(place for duty in duties for place in duty.paths)
+        yield Change(
+            Kind.VERDICT_CHANGED,
+            thing,
+            "duties of the law that are asked now, and met" if is_new else "duties of the law that are no longer asked",
+            "" if is_new else codes,
+            codes if is_new else "",
+            Direction.NEUTRAL if is_new else Direction.NOT_ASKED,
+            is_restricted=any(duty.is_restricted for duty in duties),
+            topic=Topic.DUTY,
+            danger=Danger.NONE,
+            citation=duties[0].citation if len({duty.citation for duty in duties}) == 1 else "",
+            causes=edits.behind(places, () if thing == "program" else (thing,)),
+        )

@@ -1,0 +1,185 @@
+"""Changes as people read them: what a thing is called, what happened to it, and why. No paths, no marks of Markdown."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+from progdoc.comparison.changes import Cause, Change, Direction, Kind, Topic
+from progdoc.comparison.word_changes import tokens
+
+__all__ = [
+    "DIRECTIONS",
+    "KINDS",
+    "because",
+    "differing",
+    "of_thing",
+    "place_words",
+    "readable",
+    "sentence",
+    "shortened",
+]
+
+DIRECTIONS = {
+    Direction.LESS: "less protection",
+    Direction.MORE: "more protection",
+    Direction.KNOWN: "now known",
+    Direction.ASKS_LESS: "the air asks for less",
+    Direction.ASKS_MORE: "the air asks for more",
+    Direction.NOT_ASKED: "no longer asked",
+    Direction.NEUTRAL: "",
+}
+KINDS = {
+    Kind.ADDED: "added",
+    Kind.REMOVED: "taken out",
+    Kind.MOVED: "moved",
+    Kind.RENAMED: "renamed",
+    Kind.REWORDED: "changed",
+    Kind.FIGURE_CHANGED: "changed",
+    Kind.VERDICT_CHANGED: "changed",
+    Kind.FINDING_APPEARED: "now open",
+    Kind.FINDING_VANISHED: "no longer open",
+    Kind.FINDING_CHANGED: "changed",
+}
+WHOLE_THINGS = ("tasks[]", "hazards[]", "masks[]", "filters[]", "people[]", "policies[]")
+_SAY_NOTHING = frozenset(
+    ["procedures", "tasks", "hazards", "masks", "filters", "people", "policies", "figures", "foreseeable"]
+)
+_PART = re.compile(r"\[[^\]]*\](?:#\d+)?|[^.]+")
+_PLACE = re.compile(r"\b(?:tasks|hazards|masks|filters|people|policies)\.[a-z0-9][a-z0-9-]*\b")
+_KIND = re.compile(r"kind: ([a-z0-9-]+)\b")
+_MOST_CAUSES = 3
+_CONTEXT = 6  # tokens kept on either side of what differs
+_CODE = re.compile(r"[A-Z]{3,5}-\d{3}\b")
+
+
+def of_thing(change: Change) -> str:
+    """Return the thing under which a change is told: the task where it is about one, else what it belongs to."""
+    if change.about:
+        return change.about
+    parts = change.place.split(" ")
+    if _CODE.match(parts[0]):
+        return parts[1] if len(parts) > 1 and parts[1] else "program"
+    return ".".join(change.place.split(".")[:2])
+
+
+def place_words(change: Change, names: Mapping[str, str]) -> str:
+    """Return what people call the place of a change."""
+    parts = change.place.split(" ")
+    if _CODE.match(parts[0]):
+        return ", ".join(_named(part, names) for part in parts[1:] if part) or "the program"
+    return _named(change.place, names)
+
+
+def _named(place: str, names: Mapping[str, str]) -> str:
+    """Return a place in words: the longest parts of it that have a name by that, the others as they are."""
+    parts, found = _PART.findall(place), []
+    inner: list[str] = []
+    while parts:
+        length = next((n for n in (4, 3, 2) if ".".join(parts[:n]) in names), 0)
+        if length:
+            found.append(names[".".join(parts[:length])])
+            parts = parts[length:]
+            continue
+        word = parts.pop(0)
+        if word not in _SAY_NOTHING or not (parts or found or inner):
+            inner.append(re.sub(r"[\[\]]", "", re.sub(r"#\d+$", "", word)).replace("_", " "))
+    return ", ".join(word for word in (*found, readable(" ".join(filter(None, inner)), names)) if word)
+
+
+def sentence(change: Change, names: Mapping[str, str], longest: int, with_place: bool = True) -> str:
+    """Return a change in a phrase."""
+    old, new = (readable(text, names) for text in differing(change.old, change.new, longest))
+    if change.topic is Topic.DUTY and " " in change.place:
+        code = change.place.partition(" ")[0]
+        return f"{code} {f'{new}; was {old}' if change.kind is Kind.FINDING_VANISHED else new}"
+    where = place_words(change, names) if with_place and change.topic is not Topic.DUE else ""
+    what = "" if change.topic is Topic.EDIT and where else change.what
+    if change.topic is Topic.DUTY and not (old and new):
+        return f"{change.what}: {old or new}"
+    if change.kind in (Kind.ADDED, Kind.REMOVED):
+        told = old or new
+        start = " ".join(part for part in (f"{where}:" if where and what else where, what, KINDS[change.kind]) if part)
+        return start if not told or told in where else f"{start}: {told}"
+    is_bare = change.topic is Topic.EDIT and not where
+    start = " ".join(part for part in (f"{where}:" if where else "", f"{what}:" if is_bare else what) if part)
+    if not old and not new:
+        return f"{start.rstrip(':')} {KINDS[change.kind]}".strip()
+    return f"{start} {old or 'not said'} → {new or 'not said'}".strip()
+
+
+def because(change: Change, names: Mapping[str, str], longest: int, most: int = _MOST_CAUSES) -> str:
+    """Return what brought a change about, as many edits of it as there is room for."""
+    if change.cause is Cause.TIME:
+        return "time passed"
+    if change.cause is Cause.RULES:
+        return "the rules changed"
+    here = f"{place_words(change, names)}, "
+    told = list(dict.fromkeys(words.removeprefix(here) for words in _causes(change.causes, names, longest)))
+    if len(told) > most:
+        left = len(told) - most
+        told = [*told[:most], f"{left} further {'edit' if left == 1 else 'edits'} of the same things"]
+    return "; ".join(told) or "several edits together"
+
+
+def _causes(edits: Sequence[Change], names: Mapping[str, str], longest: int) -> Iterator[str]:
+    """Yield the edits as causes; entries of one list that came and went together are told together."""
+    lists: dict[str, list[Change]] = {}
+    for edit in edits:
+        is_entry = "[" in edit.place and edit.kind in (Kind.ADDED, Kind.REMOVED)
+        lists.setdefault(edit.place.partition(".[")[0] if is_entry else f"{edit.place} {edit.what}", []).append(edit)
+    for place, group in lists.items():
+        if len(group) == 1:
+            yield _cause(group[0], names, longest)
+            continue
+        counts = Counter(KINDS[edit.kind] for edit in group)
+        yield f"{_named(place.partition(' ')[0], names)} ({', '.join(f'{n} {how}' for how, n in counts.items())})"
+
+
+def _cause(edit: Change, names: Mapping[str, str], longest: int) -> str:
+    """Return an edit as a cause: of evidence of another kind the kinds, of what came or went only what it is."""
+    where = place_words(edit, names)
+    if edit.kind in (Kind.ADDED, Kind.REMOVED):
+        told = "" if "[" in edit.place else readable(edit.old or edit.new, names)
+        is_said = not told or told in where
+        return f"{where} {KINDS[edit.kind]}{'' if is_said else f': {shortened(told, longest)}'}"
+    kinds = [match[1].replace("-", " ") if (match := _KIND.match(text)) else "" for text in (edit.old, edit.new)]
+    if all(kinds):
+        return f"{where} {kinds[0]} → {kinds[1]}"
+    return sentence(edit, names, longest)
+
+
+def readable(text: str, names: Mapping[str, str]) -> str:
+    """Return a text with the names of things in place of their ids."""
+    return _PLACE.sub(lambda place: names.get(place[0], place[0].partition(".")[2]), text)
+
+
+def differing(old: str, new: str, longest: int) -> tuple[str, str]:
+    """Return both texts cut down to where they differ, with a few words around it.
+
+    >>> differing("a b c d e f g h stop at once", "a b c d e f g h walk on", 60)
+    ('… e f g h stop at once', '… e f g h walk on')
+    """
+    if not old or not new or max(len(old), len(new)) <= longest // 2:
+        return shortened(old, longest), shortened(new, longest)
+    one, other = tokens(old), tokens(new)
+    start = _same(one, other)
+    end = _same(one[start:][::-1], other[start:][::-1])
+    return _cut(one, start, end, longest), _cut(other, start, end, longest)
+
+
+def _same(one: Sequence[str], other: Sequence[str]) -> int:
+    pairs = zip(one, other, strict=False)
+    return next((i for i, (left, right) in enumerate(pairs) if left != right), min(len(one), len(other)))
+
+
+def _cut(words: Sequence[str], start: int, end: int, longest: int) -> str:
+    first, last = max(start - _CONTEXT - 1, 0), max(end - _CONTEXT, 0)
+    kept = "".join(words[first : len(words) - last]).strip()
+    text = f"{'… ' if first else ''}{kept}{' …' if last else ''}"
+    return shortened(text, longest)
+
+
+def shortened(text: str, longest: int) -> str:
+    return text if len(text) <= longest else f"{text[: longest - 1].rstrip()}…"

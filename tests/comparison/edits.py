@@ -1,0 +1,534 @@
+"""Edits of known effect, put into the complete sample: what a reviewer has to be told of each, and what not.
+
+Each kind draws where it edits and by how much; what it expects stands beside it and rests on 29 CFR 1910.134 and on the
+meaning of the words, never on what the comparison happens to say.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+import random
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from examples import TIMES
+from programs.patching import read_as_text, written
+
+from progdoc.app.check import check
+from progdoc.app.compare import Version, meaning_of, names_of
+from progdoc.comparison.changes import Comparison
+from progdoc.comparison.public_part import public_part
+from progdoc.comparison.summary import told_shortly
+from progdoc.model.description.program import Program
+from progdoc.model.load import Loaded, load
+from progdoc.model.yaml.yaml_reader import Description
+
+__all__ = ["KINDS", "ON", "TIMES", "Case", "Summary", "format_only", "sample", "summary_of", "version"]
+
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_config" / "restoration_2026"
+ON = date(2026, 11, 24)
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Case:
+    """An edit, and what the summary has to say of it.
+
+    `says`: by the beginning of a part's heading, words of which each has to stand in it. `is_silent_on`: parts that
+    must not be there.
+    """
+
+    old: Values
+    new: Values
+    says: dict[str, tuple[str, ...]]
+    is_silent_on: tuple[str, ...] = ()
+    is_empty: bool = False
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A summary by its parts, and the comparison behind it."""
+
+    comparison: Comparison
+    parts: dict[str, str]
+
+    def part(self, beginning: str) -> str:
+        return " ".join(text for heading, text in self.parts.items() if heading.startswith(beginning))
+
+
+LESS, READ, REST, MORE, DUTIES, FIGURES = "DANGER", "CAUTION  Read", "The rest", "More", "Duties", "Other figures"
+BARRED, DOUBTS, TIME, WARNED = "CAUTION  Barred", "Cautions", "By time", "CAUTION  Before"
+QUIET = (LESS, READ, MORE, BARRED, DOUBTS, TIME, DUTIES, FIGURES)
+
+
+@cache
+def _sample() -> Values:
+    values: Values = {}
+    for file in sorted(SAMPLE.glob("*.yaml")):
+        values |= read_as_text(file.read_text(encoding="utf-8"))
+    del values["program"]["look"]
+    return values
+
+
+def sample() -> Values:
+    """Return the complete sample's values, without its look, to be changed."""
+    return copy.deepcopy(_sample())
+
+
+def version(values: Values | dict[str, bytes]) -> Version:
+    """Return a description, judged: of values, or of files as they are."""
+    if all(isinstance(data, bytes) for data in values.values()):
+        return _checked(load(values, "shop"))
+    return _unchanged() if values == _sample() else _checked(_loaded(values))
+
+
+@cache
+def _unchanged() -> Version:
+    return _checked(_loaded(_sample()))
+
+
+def _loaded(values: Values) -> Loaded:
+    return Loaded(Program.model_validate(values), Description("shop"), ())
+
+
+def _checked(loaded: Loaded) -> Version:
+    checked = check(loaded, ON)
+    assert checked.judged is not None, [d.what for d in checked.report.findings]
+    return Version("shop", checked)
+
+
+def summary_of(old: Version, new: Version) -> Summary:
+    comparison = meaning_of(old, new)
+    parts: dict[str, str] = {}
+    for block in told_shortly(public_part(comparison), names_of(old, new)):
+        heading, *lines = [line.text for line in block]
+        parts[heading] = " ".join((heading, *lines))
+    return Summary(comparison, parts)
+
+
+# ---- where to edit ------------------------------------------------------------------------------------
+
+
+def _pick(rng: random.Random, things: list[Any]) -> Any:
+    return things[rng.randrange(len(things))]
+
+
+def _worn(values: Values) -> list[Values]:
+    return [task for task in values["tasks"] if task.get("use") == "required"]
+
+
+def _sampled(values: Values) -> list[Values]:
+    return [hazard for hazard in values["hazards"] if hazard["exposure"]["kind"] == "samples"]
+
+
+def _task_of(values: Values, hazard: Values) -> str:
+    return next(task["name"] for task in values["tasks"] if task["id"] == hazard["task"])
+
+
+def _amount(text: str, times: float) -> str:
+    number, unit = text.split(" ", 1)
+    return f"{float(number) * times:.6g} {unit}"
+
+
+# ---- protection and evidence --------------------------------------------------------------------------
+
+
+def weaker_mask(rng: random.Random) -> Case:
+    """A half mask has 10, a full facepiece 50 (29 CFR 1910.134, Table 1)."""
+    new = sample()
+    task = _pick(rng, [task for task in _worn(new) if any(use["mask"] == "full-face" for use in task["masks"])])
+    use = next(use for use in task["masks"] if use["mask"] == "full-face")
+    use["mask"] = "half-mask"
+    return Case(sample(), new, {LESS: (task["name"], "lowest protection factor worn")}, (MORE,))
+
+
+def no_mask(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, _worn(new))
+    task["masks"] = []
+    return Case(sample(), new, {LESS: (task["name"], "no mask")}, (MORE,))
+
+
+def mask_not_required(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, _worn(new))
+    task["use"] = "voluntary"
+    return Case(sample(), new, {LESS: (task["name"], "required → voluntary")}, (MORE,))
+
+
+def hazard_deleted(rng: random.Random) -> Case:
+    new = sample()
+    hazard = new["hazards"].pop(rng.randrange(len(new["hazards"])))
+    return Case(sample(), new, {LESS: (_task_of(new, hazard), f"hazard taken out: {hazard['agent']}")}, (MORE,))
+
+
+def hazards_of_a_task_deleted(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, _worn(new))
+    gone = [hazard for hazard in new["hazards"] if hazard["task"] == task["id"]]
+    new["hazards"] = [hazard for hazard in new["hazards"] if hazard["task"] != task["id"]]
+    return Case(sample(), new, {LESS: (task["name"], *(hazard["agent"] for hazard in gone))}, (MORE,))
+
+
+def hazard_deleted_that_hid_a_long_schedule(rng: random.Random) -> Case:
+    new = sample()
+    gone = [h for h in new["hazards"] if h["task"] == "spray-varnish"]
+    new["hazards"] = [h for h in new["hazards"] if h["task"] != "spray-varnish"]
+    plan = next(p for p in new["procedures"]["filter_changes"]["schedules"] if p["id"] == "varnish-cartridges")
+    plan["after"] = f"{rng.randrange(20, 60)} h"
+    said = (*(h["agent"] for h in gone), plan["after"], "Still named by", "longest use of a cartridge")
+    return Case(sample(), new, {LESS: said}, (MORE,))
+
+
+def samples_taken_out(rng: random.Random) -> Case:
+    new = sample()
+    hazard = _pick(rng, [h for h in _sampled(new) if len(h["exposure"]["results"]) > 1])
+    gone = hazard["exposure"]["results"].pop(rng.randrange(len(hazard["exposure"]["results"])))
+    return Case(sample(), new, {LESS: (_task_of(new, hazard), "fewer samples", gone["concentration"])}, (MORE,))
+
+
+def evidence_weakened(rng: random.Random) -> Case:
+    new = sample()
+    hazard = _pick(rng, _sampled(new))
+    hazard["exposure"] = {"kind": "unknown"}
+    said = (_task_of(new, hazard), "weaker evidence of the level", "samples → unknown")
+    return Case(sample(), new, {LESS: said}, (MORE,))
+
+
+def level_now_known(rng: random.Random) -> Case:
+    old, new = sample(), sample()
+    number = rng.choice([i for i, h in enumerate(old["hazards"]) if h["exposure"]["kind"] == "samples"])
+    old["hazards"][number]["exposure"] = {"kind": "unknown"}
+    return Case(old, new, {FIGURES: (new["hazards"][number]["agent"], "now known")}, (LESS, READ))
+
+
+def level_raised(rng: random.Random) -> Case:
+    """Two thousand times what was found is over any mask of the sample."""
+    new = sample()
+    hazard = _pick(rng, [h for h in _sampled(new) if any(t["id"] == h["task"] for t in _worn(new))])
+    for result in hazard["exposure"]["results"]:
+        result["concentration"] = _amount(result["concentration"], 2000)
+        result.pop("below_detection", None)
+    return Case(sample(), new, {LESS: (_task_of(new, hazard), "does not protect", "concentration")}, (MORE,))
+
+
+def level_lowered(rng: random.Random) -> Case:
+    new = sample()
+    hazard = next(hazard for hazard in new["hazards"] if hazard["id"] == "sash-lead")
+    for result in hazard["exposure"]["results"]:
+        result["concentration"] = _amount(result["concentration"], rng.uniform(0.2, 0.9))
+    return Case(sample(), new, {FIGURES: (hazard["agent"], "the air asks for less", "concentration")}, (LESS, MORE))
+
+
+def control_taken_out(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, [task for task in new["tasks"] if task.get("controls")])
+    gone = task["controls"].pop(rng.randrange(len(task["controls"])))
+    return Case(sample(), new, {LESS: (task["name"], "control taken out", gone[:40])}, (MORE,))
+
+
+def control_cut_down(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, [task for task in new["tasks"] if task.get("controls")])
+    number = rng.randrange(len(task["controls"]))
+    words = task["controls"][number].split()
+    task["controls"][number] = " ".join(words[: max(len(words) // 2, 2)])
+    return Case(sample(), new, {LESS: (task["name"], "control cut down"), READ: (task["name"],)}, (MORE,))
+
+
+def schedule_lengthened(rng: random.Random) -> Case:
+    new = sample()
+    plan = _pick(rng, new["procedures"]["filter_changes"]["schedules"])
+    plan["after"] = f"{rng.randrange(20, 60)} h"
+    return Case(sample(), new, {LESS: ("longest use of a cartridge", plan["after"])}, (MORE,))
+
+
+def oxygen_short(rng: random.Random) -> Case:
+    """Air below 19.5 % is short of oxygen and immediately dangerous (29 CFR 1910.134(b), (d)(2)(iii))."""
+    new = sample()
+    task = _pick(rng, _worn(new))
+    task["oxygen"] = {"lowest": f"{rng.randrange(12, 19)} %", "by": "Ada Brook", "date": "2026-11-01"}
+    return Case(sample(), new, {LESS: (task["name"], "immediately dangerous", "oxygen")}, (MORE,))
+
+
+# ---- what the firm binds itself by --------------------------------------------------------------------
+
+_POLICY = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "evidence_interval": "6 months"}
+_LOOSER = (
+    ("fit_test_interval", "6 months", "9 months"),
+    ("half_mask_pass", "200", "150"),
+    ("least_oxygen", "20 %", "19.6 %"),
+    ("clean_shaven", "yes", "no"),
+    ("standby", "3", "2"),
+    ("cartridge_change", "4 h", "7 h"),
+)
+
+
+def policy_taken_out(rng: random.Random) -> Case:
+    old, new = sample(), sample()
+    old["policies"] = [{**_POLICY, "fit_test_interval": f"{rng.randrange(4, 9)} months"}]
+    return Case(old, new, {LESS: ("policy taken out", "Northbridge Diocese")}, (MORE,))
+
+
+def policy_loosened(rng: random.Random) -> Case:
+    old, new = sample(), sample()
+    name, strict, loose = _pick(rng, list(_LOOSER))
+    old["policies"], new["policies"] = [{**_POLICY, name: strict}], [{**_POLICY, name: loose}]
+    return Case(old, new, {LESS: ("policy loosened", name.replace("_", " "))}, (MORE,))
+
+
+def policy_added(rng: random.Random) -> Case:
+    old, new = sample(), sample()
+    new["policies"] = [{**_POLICY, "standby": str(rng.randrange(2, 5))}]
+    return Case(old, new, {MORE: ("Northbridge Diocese",)})
+
+
+_ASKED_FOR = (
+    ("selection", "how"),
+    ("medical", "confidential"),
+    ("emergencies", "mask_fails"),
+    ("cleaning", "exclusive"),
+    ("storage", "where"),
+    ("repair", "discarding"),
+    ("evaluation", "how"),
+    ("records", "program_copy"),
+)
+
+
+def duty_dropped(rng: random.Random) -> Case:
+    """Each of these is asked for by a paragraph of its own."""
+    new = sample()
+    section, name = _pick(rng, list(_ASKED_FOR))
+    del new["procedures"][section][name]
+    return Case(sample(), new, {LESS: ("open", name.replace("_", " ")), DUTIES: ("Now open",)}, (MORE,))
+
+
+def duty_turned(rng: random.Random) -> Case:
+    """A yes that the law asks for, turned into a no."""
+    new = sample()
+    section, name = _pick(rng, [("use", "watched"), ("medical", "answers_unseen"), ("fit_testing", "everybody_tested"),
+                                ("storage", "keeps_shape"), ("medical", "follow_up")])  # fmt: skip
+    new["procedures"][section][name] = "no"
+    return Case(sample(), new, {LESS: ("open", name.replace("_", " "), "yes → no"), DUTIES: ("Now open",)}, (MORE,))
+
+
+# ---- texts that no program judges ---------------------------------------------------------------------
+
+
+def emergency_turned_round(rng: random.Random) -> Case:
+    new = sample()
+    emergency = _pick(rng, new["procedures"]["emergencies"]["foreseeable"])
+    emergency["crew"] = "Go in at once and bring everybody out, whatever the meter shows."
+    return Case(sample(), new, {READ: ("Go in at once", "29 CFR 1910.134")}, (MORE,))
+
+
+def emergency_taken_out(rng: random.Random) -> Case:
+    new = sample()
+    listed = new["procedures"]["emergencies"]["foreseeable"]
+    gone = listed.pop(rng.randrange(len(listed)))
+    return Case(sample(), new, {LESS: ("emergency taken out", gone["what"][:40])}, (MORE,))
+
+
+def own_text_lets_people_in(rng: random.Random) -> Case:
+    new = sample()
+    section = _pick(rng, new["own_sections"])
+    section["text"] = f"Whoever is in a hurry may go in without a mask. {section['text']}"
+    return Case(sample(), new, {READ: (section["title"], "without a mask")}, (LESS, MORE))
+
+
+def caution_prolonged(rng: random.Random) -> Case:
+    new = sample()
+    new["accepted"][0]["until"] = f"2027-0{rng.randrange(1, 10)}-15"
+    return Case(sample(), new, {DOUBTS: ("caution accepted until", "2027")}, (LESS, MORE))
+
+
+def open_finding_taken_out(rng: random.Random) -> Case:
+    old, new = sample(), sample()
+    old["procedures"]["evaluation"]["findings"].append(
+        {
+            "id": "straps",
+            "date": "2026-10-01",
+            "what": f"{rng.randrange(2, 9)} masks with worn straps",
+            "due": "2026-12-20",
+        }
+    )
+    return Case(old, new, {LESS: ("open finding taken out", "worn straps")}, (MORE,))
+
+
+# ---- people -------------------------------------------------------------------------------------------
+
+
+def _who_works(values: Values) -> list[Values]:
+    named = {person for task in _worn(values) for person in task.get("people", ())}
+    return [person for person in values["people"] if person["id"] in named and person.get("fit_tests")]
+
+
+def fit_tests_lost(rng: random.Random) -> Case:
+    new = sample()
+    person = _pick(rng, _who_works(new))
+    person["fit_tests"] = []
+    return Case(sample(), new, {BARRED: ("Barred from a task",)}, (LESS, MORE))
+
+
+def clearance_lost(rng: random.Random) -> Case:
+    new = sample()
+    person = _pick(rng, _who_works(new))
+    person["medical"] = []
+    return Case(sample(), new, {BARRED: ("Barred from a task",)}, (LESS, MORE))
+
+
+# ---- only words, and nothing --------------------------------------------------------------------------
+
+
+def task_renamed(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, new["tasks"])
+    old_name, task["name"] = task["name"], "Work at the north side"
+    return Case(sample(), new, {REST: (f"Renamed: {old_name} → Work at the north side",)}, QUIET)
+
+
+def id_changed(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, new["tasks"])
+    was, task["id"] = task["id"], "job-7"
+    renamed = read_as_text(json.dumps(new).replace(f'"{was}"', '"job-7"'))
+    return Case(sample(), renamed, {REST: (f"Renamed: {was} → job-7",)}, QUIET)
+
+
+def id_and_name_changed(rng: random.Random) -> Case:
+    case = id_changed(rng)
+    task = next(task for task in case.new["tasks"] if task["id"] == "job-7")
+    task["name"] = "Work at the north side"
+    return Case(case.old, case.new, {REST: ("job-7", "Work at the north side")}, QUIET)
+
+
+def person_renamed(rng: random.Random) -> Case:
+    new = sample()
+    _pick(rng, new["people"][4:])["name"] = "Rowan Ashgrove"
+    return Case(sample(), new, {REST: ("In all",)}, QUIET)
+
+
+def words_of_a_task(rng: random.Random) -> Case:
+    new = sample()
+    task = _pick(rng, [task for task in new["tasks"] if task.get("description")])
+    task["description"] += " The firm has done this since it was founded."
+    return Case(sample(), new, {REST: ("Only words", task["name"])}, QUIET)
+
+
+def spaces_and_points(rng: random.Random) -> Case:
+    new = sample()
+    section = _pick(rng, new["own_sections"])
+    section["text"] = section["text"].replace(". ", ".  ").replace(",", " ,")
+    return Case(sample(), new, {REST: ("Only words",)}, QUIET)
+
+
+def text_moved(rng: random.Random) -> Case:
+    new = sample()
+    rng.shuffle(new["own_sections"])
+    if [s["id"] for s in new["own_sections"]] == [s["id"] for s in _sample()["own_sections"]]:
+        new["own_sections"].reverse()
+    return Case(sample(), new, {REST: ("own sections",)}, QUIET)
+
+
+def same_amount(rng: random.Random) -> Case:
+    new = sample()
+    hazard = next(h for h in new["hazards"] if h["id"] == "sash-lead")
+    for result in hazard["exposure"]["results"]:
+        result["concentration"] = f"{float(result['concentration'].split()[0]) / 1000:.6g} mg/m3"
+    new["procedures"]["fit_testing"]["interval"] = rng.choice(["12 months", "1 year"])
+    return Case(sample(), new, {}, is_empty=True)
+
+
+def order_of_people_and_tasks(rng: random.Random) -> Case:
+    new = sample()
+    rng.shuffle(new["people"])
+    for task in new["tasks"]:
+        rng.shuffle(task.get("people") or [])
+        rng.shuffle(task.get("gear") or [])
+    return Case(sample(), new, {}, is_empty=True)
+
+
+def task_taken_out(rng: random.Random) -> Case:
+    """A task that goes with its hazards is no evidence lost, and is named."""
+    new = sample()
+    task = new["tasks"].pop(rng.randrange(len(new["tasks"])))
+    new["hazards"] = [hazard for hazard in new["hazards"] if hazard["task"] != task["id"]]
+    for other in new["tasks"]:
+        other["never_same_day"] = [name for name in other.get("never_same_day", ()) if name != task["id"]]
+    return Case(sample(), new, {REST: ("Went:", task["name"])}, (MORE, BARRED))
+
+
+# ---- two at once, and the sides themselves ------------------------------------------------------------
+
+
+def two_edits(rng: random.Random) -> Case:
+    """The causes of two edits are not mixed up."""
+    new = sample()
+    task, other = rng.sample([task for task in new["tasks"] if task.get("controls")], 2)
+    task["controls"].pop()
+    other["name"] = "Work at the north side"
+    return Case(
+        sample(), new, {LESS: (task["name"], "control taken out"), REST: ("Work at the north side",)}, (MORE, BARRED)
+    )
+
+
+def another_firm(rng: random.Random) -> Case:
+    new = sample()
+    new["organisation"]["name"] = rng.choice(["Harbour & Slate", "Old Walls"])
+    return Case(sample(), new, {WARNED: ("Two firms", "Both are called revision 2026.2")}, (LESS, MORE, BARRED))
+
+
+def format_only(values: Values, rng: random.Random) -> tuple[dict[str, bytes], dict[str, bytes]]:
+    """Return one description as one file, and the same with all that says nothing changed: files, quotes, keys."""
+    plain = {"shop.yaml": written(values).encode()}
+    keys = list(values)
+    rng.shuffle(keys)
+    half = len(keys) // 2
+    dressed = {
+        name: ("# Only another dress.\n" + _as_yaml({key: _shuffled(values[key], rng) for key in part}, 0)).encode()
+        for name, part in (("a.yaml", keys[:half]), ("b.yaml", keys[half:]))
+    }
+    return plain, dressed
+
+
+def _shuffled(value: Any, rng: random.Random) -> Any:
+    """Return a value with its keys in another order; lists keep theirs."""
+    if isinstance(value, dict):
+        keys = list(value)
+        rng.shuffle(keys)
+        return {key: _shuffled(value[key], rng) for key in keys}
+    return [_shuffled(item, rng) for item in value] if isinstance(value, list) else value
+
+
+def _as_yaml(value: Any, depth: int) -> str:
+    """Return a value in lines, every text in single quotes, with a comment behind it."""
+    if isinstance(value, dict):
+        lines = (f"{'  ' * depth}{key}:{_below(inner, depth)}" for key, inner in value.items())
+        return "".join(lines)
+    return "".join(f"{'  ' * depth}-{_below(inner, depth)}" for inner in value)
+
+
+def _below(value: Any, depth: int) -> str:
+    if isinstance(value, dict | list) and value:
+        return f"\n{_as_yaml(value, depth + 1)}"
+    if isinstance(value, dict | list):
+        return " []\n" if isinstance(value, list) else " {}\n"
+    quoted = json.dumps(value, ensure_ascii=False) if "\n" in value else "'" + value.replace("'", "''") + "'"
+    return f" {quoted}  # as before\n"
+
+
+KINDS: tuple[Callable[[random.Random], Case], ...] = (
+    weaker_mask, no_mask, mask_not_required, hazard_deleted, hazards_of_a_task_deleted,
+    hazard_deleted_that_hid_a_long_schedule, samples_taken_out, evidence_weakened, level_now_known, level_raised,
+    level_lowered, control_taken_out, control_cut_down, schedule_lengthened, oxygen_short, policy_taken_out,
+    policy_loosened, policy_added, duty_dropped, duty_turned, emergency_turned_round, emergency_taken_out,
+    own_text_lets_people_in, caution_prolonged, open_finding_taken_out, fit_tests_lost, clearance_lost, task_renamed,
+    id_changed, id_and_name_changed, person_renamed, words_of_a_task, spaces_and_points, text_moved, same_amount,
+    order_of_people_and_tasks, task_taken_out, two_edits, another_firm,
+)  # fmt: skip
