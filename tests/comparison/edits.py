@@ -461,7 +461,11 @@ def task_taken_out(rng: random.Random) -> Case:
     new["hazards"] = [hazard for hazard in new["hazards"] if hazard["task"] != task["id"]]
     for other in new["tasks"]:
         other["never_same_day"] = [name for name in other.get("never_same_day", ()) if name != task["id"]]
-    return Case(sample(), new, {REST: ("Went:", task["name"])}, (MORE, BARRED))
+    plans = new["procedures"]["filter_changes"]["schedules"]
+    for plan in plans:
+        plan["tasks"] = [name for name in plan.get("tasks", ()) if name != task["id"]]
+    new["procedures"]["filter_changes"]["schedules"] = [plan for plan in plans if plan["tasks"]]
+    return Case(sample(), new, {REST: ("Went:", task["name"])}, (BARRED,))
 
 
 # ---- two at once, and the sides themselves ------------------------------------------------------------
