@@ -117,15 +117,17 @@ def _without_doubles(group: list[Change]) -> list[Change]:
 
 
 def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, str]) -> Iterator[Part]:
-    barred, free = barred_and_free(by_edit)
-    number = (len(barred) + comparison.withheld_barred[0], len(free) + comparison.withheld_barred[1])
+    barred, free, unrecorded = barred_and_free(by_edit)
+    groups = zip((barred, free, unrecorded), comparison.withheld_barred, strict=True)
+    number = [len(group) + withheld for group, withheld in groups]
     lines = [f"{place_words(c, names)}: {shortened(c.new, _LONG)} Because: {because(c, names, _SHORT)}" for c in barred]
+    lines += [f"{place_words(c, names)}: may do it, but only since a record was taken out" for c in unrecorded]
     lines += [f"{place_words(c, names)}: may do it now" for c in free[: max(_MOST_LINES - len(lines), 0)]]
     if any(number):
         told = f"Barred from a task that they could do: {number[0]}. Free for a task that was barred: {number[1]}."
-        is_public = bool(comparison.withheld)
-        told += " The restricted pages name them." if is_public else ""
-        heading, kind = ("Barred from work", "caution") if number[0] else ("People", "")
+        told += f" Free only because a record or a rule was taken out: {number[2]}." if number[2] else ""
+        told += " The restricted pages name them." if comparison.withheld else ""
+        heading, kind = ("Barred from work", "caution") if number[0] or number[2] else ("People", "")
         yield Part("people", kind, heading, (told, *lines))
     elif comparison.withheld:
         told = f"Nobody is newly barred. {_plural(comparison.withheld, 'change')} of their records: see restricted."
