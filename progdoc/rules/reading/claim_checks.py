@@ -182,7 +182,7 @@ def _language_of_the_wearer(facts: Facts, subject: Subject) -> CheckResult:
         if (named := languages_in(text)) and not named & spoken and not brings_a_language(text)
     )
     return CheckResult(
-        (f"{path}.training", *_UNDERSTOOD), faults, nothing="" if texts else "Nothing is told of what is understood."
+        (f"{path}.training", *_UNDERSTOOD), faults, nothing="No language stands against that of a record."
     )
 
 
