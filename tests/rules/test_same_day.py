@@ -232,3 +232,16 @@ def test_several_agents_of_a_day_are_a_mixture(more: dict[str, Any], is_told: bo
 def test_hundreds_of_tasks_are_one_group_and_those_kept_apart_are_few() -> None:
     tasks = [Task(id=f"t{i}", name="t", people=["p"], never_same_day=["t1"] if i == 0 else []) for i in range(1500)]
     assert [len(group) for group in groups_of_one_day(tasks)] == [1499, 1499]
+
+
+def test_what_is_done_on_most_days_of_a_year_cannot_be_kept_apart() -> None:
+    lead = [dust("a", "8 mg/m3"), dust("b", "24 mg/m3")]
+    for first, second, meets in (
+        ({"frequency": "Daily"}, {"frequency": "Daily"}, True),
+        ({"frequency": "Daily"}, {"days_per_year": 200}, True),
+        ({"frequency": "Daily"}, {"frequency": "Once a week"}, False),
+        ({"frequency": "Daily", "days_per_year": 110}, {"frequency": "Daily", "days_per_year": 110}, False),
+        ({"frequency": "Daily"}, {"frequency": "Daily", "people": ["q"]}, False),
+    ):
+        tasks = [task("a", never_same_day=["b"], **first), task("b", **second)]
+        assert bool(is_over(of(tasks, lead))) is meets, (first, second)

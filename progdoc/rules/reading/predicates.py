@@ -370,7 +370,9 @@ PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
         facts.description.procedures.voluntary_use.allowed is True, ("procedures.voluntary_use.allowed",)
     ),
     "earlier-training-counted": lambda facts, _subject: Fact(
-        any(entry.elsewhere for person in facts.description.people for entry in person.training), ("people",)
+        facts.description.procedures.training.earlier_only_if_shown is False
+        or any(entry.elsewhere for person in facts.description.people for entry in person.training),
+        ("people", "procedures.training.earlier_only_if_shown"),
     ),
     "breathing-air": _field("procedures.air_supply.sources", lambda sources: set(sources) != {AirSource.OXYGEN}),
     "liquid-air": _has_source(AirSource.LIQUID_AIR),

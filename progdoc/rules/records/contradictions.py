@@ -16,6 +16,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.regulated_areas import area_paragraph
+from progdoc.rules.air.same_day import days_said, have_to_meet
 from progdoc.rules.air.surveillance import most_days
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -176,6 +177,20 @@ def _hours_of_a_wearer(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(paths, ((f"{tasks[0][0]}.duration", words),))
 
 
+def _apart_as_often_as_said(facts: Facts, subject: Subject) -> CheckResult:
+    """Tasks that are never done on one day are each done on so many days that the same people meet both."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.never_same_day"
+    ours = {other.id: other for _, other in facts.our_tasks}
+    faults = [
+        (place, {"other": label_of(ours[name]), "days": str(days_said(task)), "others": str(days_said(ours[name]))})
+        for name in task.never_same_day
+        if name in ours and name != task.id and have_to_meet(task, ours[name])
+    ]
+    nothing = "" if task.never_same_day else "No task is kept apart from it."
+    return CheckResult((place,), tuple(faults), nothing=nothing)
+
+
 def _hours_a_year(task: Task) -> float:
     """The hours of a task in a year; 0 where nobody says on how many days, or for how long."""
     days: float | None = None if task.days_per_year is None else float(task.days_per_year)
@@ -193,4 +208,5 @@ CONTRADICTION_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "fields-belong-to-agent": _fields_of_agent,
     "names-tell-people-apart": _name_of_somebody_else,
     "hours-fit-into-a-year": _hours_of_a_wearer,
+    "kept-apart-as-often-as-said": _apart_as_often_as_said,
 }
