@@ -739,3 +739,7 @@ def test_what_is_left_to_others_is_not_done_by_our_people() -> None:
 def test_others_beside_our_people_are_asked_about() -> None:
     for others, is_told in (("Plasterers beside us, without masks", True), ("none", False), ("Nobody else", False)):
         assert bool(findings(patched({"set": {"tasks[0].others": others}}), "TSK-026")) is is_told, others
+    theirs = {"tasks[0].done_by": "others", "tasks[0].people": []}
+    for others, is_told in (("Deepwell Access, without masks", True), ("Deepwell Access, in masks of theirs", False)):
+        found = findings(patched({"set": {**theirs, "tasks[0].others": others}}), "TSK-026")
+        assert bool(found) is is_told, others

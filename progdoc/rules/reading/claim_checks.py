@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from datetime import date
 
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit
-from progdoc.model.description.workplace import Effort, Task
+from progdoc.model.description.workplace import DoneBy, Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -122,13 +122,17 @@ def _may_judge_health(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult((path,), faults, nothing="No trade is named that need not be let judge health.")
 
 
-def _others_beside_ours(facts: Facts, subject: Subject) -> CheckResult:
-    """Others are named for a task that the firm's own people do: nothing judges the air that these others breathe."""
+def _others_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
+    """Others are named for a task that our people do, or are said to wear no mask where the air calls for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    place = f"{path}.others"
-    is_told_of = task.others is not None and said_by(task.others) not in (Said.REFUSAL, Said.PLACEHOLDER)
-    faults = ((place, {"text": task.others or ""}),) if is_told_of else ()
-    return CheckResult((place, f"{path}.done_by"), faults, nothing="Nobody else is named for this task.")
+    place, trouble = f"{path}.others", ""
+    if task.others is not None and said_by(task.others) not in (Said.REFUSAL, Said.PLACEHOLDER):
+        if task.done_by is DoneBy.OUR_PEOPLE:
+            trouble = "our people do the task: nothing judges the air for these"
+        elif facts.is_needed(task) and (is_told("unmasked", task.others) or is_told("not_worn", task.others)):
+            trouble = "its air calls for a mask"
+    faults = ((place, {"text": task.others or "", "trouble": trouble}),) if trouble else ()
+    return CheckResult((place, f"{path}.done_by"), faults, nothing="Nobody is said to stand in its air without a mask.")
 
 
 CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
@@ -138,5 +142,5 @@ CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "nothing-still-to-come": _still_to_come,
     "work-as-its-fields-say": _work_in_words,
     "professional-may-judge": _may_judge_health,
-    "others-not-beside-ours": _others_beside_ours,
+    "others-not-in-bad-air": _others_in_bad_air,
 }
