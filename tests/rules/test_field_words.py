@@ -20,6 +20,7 @@ from progdoc.model.description.fields import texts_in
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
+from progdoc.rules.lookup.telling_words import against_no, goes_in, unmasked
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -205,3 +206,63 @@ def test_no_text_of_the_samples_is_touched() -> None:
                 path.startswith("procedures.") and (only_a_case(text, path) or said_by(text) is not Said.ANSWER)
             )
     assert count > 300
+
+
+# ---- deadly words of emergencies, and their neighbours -----------------------------------------------------------
+
+INTO_BAD_AIR = (
+    "His mate climbs down at once and pulls him out", "Fight it with the hose until the brigade comes",
+    "The foreman follows him", "Somebody jumps in and gets him out", "They put it out with sand",
+)  # fmt: skip
+STAYS_OUT = (
+    "Nobody climbs down; the winch brings him up from outside", "Everybody leaves; the fire brigade puts it out",
+    "The foreman puts out a small fire with the extinguisher, else everybody leaves",
+    "Stays out until the meter is clear", "Whoever stands by calls 911 and winches from outside",
+)  # fmt: skip
+MASK_OFF = (
+    "Take the mask off and climb out", "Removes the mask, then leaves", "Pulls it off and runs outside",
+    "Lifts the mask to breathe and walks out",
+)  # fmt: skip
+MASK_ON = (
+    "Climbs out and takes the mask off outside", "Leaves; takes it off in clean air", "Walks out, mask off there",
+    "Out with the mask on; only outside does it come off", "Never takes the mask off inside, leaves",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(g)(2)(ii), (g)(3): who leaves, and who may go in after somebody")
+def test_words_that_kill_are_found_in_any_order() -> None:
+    assert [words for words in INTO_BAD_AIR if not goes_in(words)] == []
+    assert [words for words in STAYS_OUT if goes_in(words)] == []
+    assert [words for words in MASK_OFF if not unmasked(words)] == []
+    assert [words for words in MASK_ON if unmasked(words)] == []
+
+
+PLACES = (
+    ("Scraping inside the ballast tank", "confined_space"), ("Cleaning the fish hold", "confined_space"),
+    ("Work in the cofferdam", "confined_space"), ("Valves in the wet well", "confined_space"),
+    ("Coating a penstock", "confined_space"), ("Inside the degreaser", "confined_space"),
+    ("The vessel is purged with nitrogen", "oxygen"), ("An inert atmosphere", "oxygen"),
+    ("Fogging the orchard", "spraying"), ("Atomising the lacquer", "spraying"), ("Shot peening", "blasting"),
+)  # fmt: skip
+OTHER_PLACES = (
+    "Sanding beside the oven", "Vats are filled next door", "In the yard, never in the hold", "Plaster in the hall",
+    "Pinning the sill", "Wood from the kiln is planed", "A foggy morning", "Wells and drains are outside",
+)  # fmt: skip
+
+
+def test_names_of_places_and_ways_of_work_that_a_field_denies() -> None:
+    assert [words for words, field in PLACES if not against_no(words, field)] == []
+    fields = {field for _, field in PLACES}
+    assert [words for words in OTHER_PLACES for field in fields if against_no(words, field)] == []
+
+
+@published("29 CFR 1910.134 Appendix B-2, I.D: 50 ppm of chlorine or iodine for two minutes")
+def test_a_bath_weaker_than_the_appendix_has_it() -> None:
+    for words, is_told in (
+        ("Bleach, 5 ppm, ten seconds", True), ("Chlorine 50 ppm for 90 seconds", True), ("Iodine, 1 min", True),
+        ("Bleach solution, 50 ppm chlorine, 2 minutes", False), ("Chlorine 100 ppm, 120 seconds", False),
+        ("Iodine at 50 ppm, 3 min; rinsed for 30 seconds", False), ("The maker's wipe, 30 seconds", False),
+    ):  # fmt: skip
+        assert bool(_told("cleaning.disinfectant", words, "CLN-030")) is is_told, words
+    for words, is_told in (("Vinegar", True), ("Paint thinner", True), ("Mild soap, without solvent", False)):
+        assert bool(against_the_law(words, "procedures.cleaning.agent")) is is_told, words
