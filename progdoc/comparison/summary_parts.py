@@ -18,7 +18,8 @@ __all__ = ["LIMITS", "Part", "summary_parts"]
 
 _LONG, _SHORT = 115, 56  # characters of a phrase
 _MOST_LINES = 3  # of a part of which no line is dangerous
-_MOST_TEXTS = 5  # that tell people what to do, or in which a number or a no turned; the others are named
+_MOST_TEXTS = 3  # in full, those first that tell people what to do, then those in which a number or a no turned
+_MOST_TOLD = 12  # that tell people what to do; all other texts are named by the thing they belong to
 _MOST_IN_FULL = 9  # things told in full; further ones are named, each with what is the worst of it
 LIMITS = "It tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
 _FIGURES = (Topic.AIR, Topic.FIGURE)
@@ -140,8 +141,12 @@ def _to_read(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]
     texts = sorted(told, key=_text_rank)
     if not texts:
         return
-    shown = [c for c in texts if _text_rank(c)[0] < 2][:_MOST_TEXTS]
-    lines = [f"{sentence(c, names, _LONG)}{f' [{c.citation}]' if c.citation else ''}" for c in shown]
+    shown = [c for c in texts if _text_rank(c)[0] == 0][:_MOST_TOLD]
+    shown += [c for c in texts if _text_rank(c)[0] == 1][: max(_MOST_TEXTS - len(shown), 0)]
+    lines = [
+        f"{sentence(c, names, _LONG if i < _MOST_TEXTS else _SHORT)}{f' [{c.citation}]' if c.citation else ''}"
+        for i, c in enumerate(shown)
+    ]
     rest = [_thing_in_short(c, names) for c in texts if c not in shown]
     if rest:
         lines.append(f"and {', '.join(_counted(rest))}")
@@ -311,10 +316,13 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     edits = comparison.description
     renamed = [c for c in edits if c.kind is Kind.RENAMED or (c.what == "name" and c.kind is Kind.REWORDED)]
     lines = [f"Renamed: {'; '.join(f'{c.old} → {c.new}' for c in renamed)}"] if renamed else []
-    for label, kind in (("Came", Kind.ADDED), ("Went", Kind.REMOVED)):
-        whole = [c for c in edits if c.kind is kind and c.field in WHOLE_THINGS]
-        if whole:
-            lines.append(f"{label}: {', '.join(place_words(c, names) for c in whole)}")
+    whole = [c for c in edits if c.field in WHOLE_THINGS]
+    told = [
+        f"{label}: {', '.join(c.new or c.old for c in whole if c.kind is kind)}"
+        for label, kind in (("Came", Kind.ADDED), ("Went", Kind.REMOVED))
+        if any(c.kind is kind for c in whole)
+    ]
+    lines += [". ".join(told)] if told else []
     words = [c for c in edits if c.nature is Nature.WORDS and c not in renamed]
     if words:
         things = _counted([_thing_in_short(c, names) for c in words])
@@ -323,9 +331,7 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
         lines.append(f"Files beside the description: {'; '.join(map(_file_words, comparison.files))}")
     facts = sum(c.nature is Nature.FACT for c in edits)
     out, put = comparison.words_taken_out, comparison.words_put_in
-    printed = (
-        f"{_plural(out, 'word')} of the printed text taken out and {_plural(put, 'word')} put in, as the redline shows"
-    )
+    printed = f"{_plural(out, 'word')} taken out of the text and {_plural(put, 'word')} put in: see the redline"
     lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", LIMITS]
     yield Part("words", "", "The rest", tuple(lines))
 
