@@ -27,6 +27,7 @@ from progdoc.document.tree.nodes import (
     Paragraph,
     Section,
     Signatures,
+    Table,
     Text,
 )
 from progdoc.rules.judge import judge
@@ -201,3 +202,19 @@ def test_a_caution_stands_in_a_closing_list_with_who_answers_for_it(tmp_path: Pa
     (answered,) = _closing_list(patched(cautious), tmp_path)
     assert answered.startswith(open_still)
     assert "Accepted by Ada Brook until 30 June 2026: Asked the agency" in answered
+
+
+def test_every_caution_and_advice_stands_in_the_annex_with_its_paragraph(tmp_path: Path) -> None:
+    thin = judged(patched({"drop": ["officer.phone", "program.jurisdiction"]}), tmp_path)
+    soft = [
+        finding
+        for finding in thin.findings
+        if finding.severity in (Severity.CAUTION, Severity.ADVICE)
+        and (finding.scope, finding.audience) == (Scope.PROGRAM, Audience.PUBLIC)
+    ]
+    (table,) = (
+        one for one in of_type(written_program(thin, shipped_templates()).annex, Table) if one.id == "cautions.all"
+    )
+    told = [tuple(text.text for cell in row.cells for text in of_type(cell, Text)) for row in table.rows]
+    assert [(row[0], row[3]) for row in told] == [(finding.severity.value, finding.citation) for finding in soft]
+    assert {row[0] for row in told} == {"caution", "advice"}

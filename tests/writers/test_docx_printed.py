@@ -11,6 +11,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from writers.contents_on_paper import told_and_found
 from writers.docx_sample import long_program, nodes_below, paragraph, program, words_of
 from writers.libreoffice import LibreOffice
 
@@ -79,19 +80,9 @@ def test_contents_give_the_page_on_which_libreoffice_puts_each_heading(
 ) -> None:
     pages = printed[name]
     entries = printed_contents(DOCUMENTS[name])
-    labels = {e.id: f"Annex {e.number}" if e.number.isalpha() else e.number for e in entries}
-    headings = {f"{labels[entry.id]} {entry.title}": entry.id for entry in entries}
-    said, found = {}, {}
-    for number, page in enumerate(pages, 1):
-        for line in page.splitlines():
-            words = " ".join(line.split())
-            in_contents = re.fullmatch(r"(.*?) ?\.{3,} ?(\d+)", words)
-            if words in headings:
-                found[headings[words]] = number
-            elif in_contents and in_contents[1] in headings:
-                said[headings[in_contents[1]]] = int(in_contents[2])
-    assert set(said) == {entry.id for entry in entries}
-    assert said == found
+    told, found = told_and_found(pages, entries)
+    assert set(told) == {entry.id for entry in entries}
+    assert told == found
 
 
 def test_no_row_of_a_long_table_is_lost(printed: dict[str, list[str]]) -> None:

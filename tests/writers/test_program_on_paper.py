@@ -17,6 +17,7 @@ import pytest
 import typst
 from document.reading import of_type
 from programs.patching import PROGRAMS
+from writers.contents_on_paper import told_and_found
 from writers.docx_sample import program
 from writers.libreoffice import LibreOffice
 from writers.sample_tree import sample_document
@@ -102,18 +103,9 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(which: tuple[str, str], p
 @pytest.mark.parametrize("name", [*COMPLETE, *DRAFTS])
 def test_the_contents_of_a_program_in_word_give_the_pages_of_its_headings(name: str, pages: Pages) -> None:
     entries = printed_contents(of_sample(name, {**COMPLETE, **DRAFTS}[name]).program)
-    headings = {f"{entry.number} {entry.title}": entry.id for entry in entries}
-    said, found = {}, {}
-    for number, page in enumerate(pages[name, "docx"], 1):
-        for line in page.splitlines():
-            told = " ".join(line.split())
-            in_contents = re.fullmatch(r"(.*?) ?\.{3,} ?(\d+)", told)
-            if told in headings:
-                found[headings[told]] = number
-            elif in_contents and in_contents[1] in headings:
-                said[headings[in_contents[1]]] = int(in_contents[2])
-    assert len(said) == len(entries)
-    assert said == found
+    told, found = told_and_found(pages[name, "docx"], entries)
+    assert len(told) == len(entries)
+    assert told == found
 
 
 def _first_lines(page: str, count: int) -> list[str]:

@@ -1,23 +1,18 @@
-"""Cautions about this program, those among them for which somebody answers: a closing list in words."""
+"""Cautions about this program: a closing list in words for its readers, a table with the rest for the reviewer."""
 
 from __future__ import annotations
 
-from progdoc.core.diagnostics import Audience, Scope, Severity
+from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.document.blocks.answers import told_plainly
-from progdoc.document.tree.nodes import Block, Listing, ListItem, Paragraph, Text
+from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["caution_blocks"]
+__all__ = ["caution_blocks", "caution_table"]
 
 
 def caution_blocks(judged: Judged) -> tuple[Block, ...]:
     """Return the cautions of the program itself, an item each; of advice only what somebody answers for."""
-    found = [
-        finding
-        for finding in judged.findings
-        if (finding.scope, finding.audience) == (Scope.PROGRAM, Audience.PUBLIC)
-        and (finding.severity is Severity.CAUTION or (finding.severity is Severity.ADVICE and finding.accepted))
-    ]
+    found = [one for one in _soft(judged) if one.severity is Severity.CAUTION or one.accepted]
     words = dict.fromkeys(
         f"{told_plainly(finding.what)}{f' {told_plainly(finding.accepted)}' if finding.accepted else ''}"
         for finding in found
@@ -30,3 +25,35 @@ def caution_blocks(judged: Judged) -> tuple[Block, ...]:
         for n, text in enumerate(words, start=1)
     )
     return (Listing("cautions.here", False, items),) if items else ()
+
+
+def caution_table(judged: Judged) -> tuple[Block, ...]:
+    """Return every caution and every advice on the program, its paragraph, its reason, and who answers for it."""
+    rows = tuple(
+        Row(
+            f"cautions.{n}",
+            tuple(
+                Cell((Text(text),))
+                for text in (
+                    finding.severity.value,
+                    told_plainly(finding.what),
+                    told_plainly(finding.why),
+                    finding.citation,
+                    told_plainly(finding.accepted) if finding.accepted else "–",
+                )
+            ),
+        )
+        for n, finding in enumerate(_soft(judged), start=1)
+    )
+    titles = (("Kind", 2), ("What was found", 6), ("Why it matters", 5), ("Paragraph", 3), ("Accepted", 4))
+    columns = tuple(Column(title, share) for title, share in titles)
+    return (Table("cautions.all", "", columns, rows, is_dense=True),) if rows else ()
+
+
+def _soft(judged: Judged) -> list[Diagnostic]:
+    return [
+        finding
+        for finding in judged.findings
+        if (finding.scope, finding.audience) == (Scope.PROGRAM, Audience.PUBLIC)
+        and finding.severity in (Severity.CAUTION, Severity.ADVICE)
+    ]

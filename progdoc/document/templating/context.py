@@ -8,7 +8,7 @@ from typing import Any
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.blocks.caution_blocks import caution_blocks
+from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
@@ -76,6 +76,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **firm_blocks(program, judged.as_of),
         **_own_sections(program),
         "cautions-here": caution_blocks(judged),
+        "cautions-all": caution_table(judged),
     }
     return data, blocks
 
