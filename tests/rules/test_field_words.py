@@ -103,6 +103,7 @@ ANOTHER_THING = (
     ("evaluation.how", "From the desk, by reading this program", "Visits each site, then reads at the desk"),
     ("evaluation.occasion", "After an accident", "Each February, and after an accident"),
     ("evaluation.consulted_how", "They may write to her if they wish", "Asks each wearer; they may write too"),
+    ("evaluation.consulted_how", "Once, in 2019", "Once a year, at each site"),
     ("emergencies.none_because", "We are careful", "Hand tools and plaster only; everybody is careful"),
     ("emergencies.none_because", "Nothing has ever happened here", "No gas, no solvent, doors open on both sides"),
     ("emergencies.idlh.retrieval", "Calling 911", "Tripod and winch; 911 is called as well"),
