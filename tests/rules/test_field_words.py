@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from document.said_fields import judged_values
 from examples import TIMES
-from programs.patching import catalogue_of, patched
+from programs.patching import catalogue_of, patched, read_as_text
 from published_value import published
 
 from progdoc.app.disk.description_files import load_path
@@ -20,7 +20,7 @@ from progdoc.model.description.fields import texts_in
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
-from progdoc.rules.lookup.telling_words import against_no, goes_in, unmasked
+from progdoc.rules.lookup.telling_words import against_no, goes_in, stands_against, stays_in, taken_back, unmasked
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -30,6 +30,7 @@ SHAPES = {
         "Under review", "Being discussed with the owner", "The firm intends to buy this", "We hope to hire somebody",
         "Later this year", "Next spring", "Soon", "Blah blah blah", "Word, word", "Still open",
         "In preparation; Ada Brook",
+        "Details to follow", "We'll get to it", "When we can afford it", "Scheduled", "To be agreed with the insurer",
         "Our insurer is going to look at it", "In the pipeline", "Work in progress",
     ),
     Said.TOO_LITTLE: (
@@ -37,11 +38,14 @@ SHAPES = {
         "Per company procedure",
         "In line with the regulations", "As required in 29 CFR 1910.134", "We follow the standard",
         "Following our own program",
-        "Whatever the law requires", "It is in the handbook",
+        "Whatever the law requires", "It is in the handbook", "In a safe manner", "By qualified personnel",
+        "According to best practices", "It depends on the job", "As agreed", "At the discretion of the foreman",
+        "Properly and safely",
     ),
     Said.REFUSAL: (
         "We have stopped doing this", "Suspended", "On hold; Nora Quill", "No longer done",
         "Is suspended until further notice",
+        "Position vacant", "Currently not done", "Stopped in 2022",
         "It has been broken since March", "This was abandoned", "Discontinued in 2023",
     ),
 }  # fmt: skip
@@ -58,7 +62,10 @@ ANSWERS = (
     "Whoever is about to go in checks the seal",
     "What they intend to wear is tried on first",
     "Ada Brook; a second basin is going to follow, she washes them until then",
-    "Broken straps are replaced by Jo Marsh",
+    "Broken straps are replaced by Jo Marsh", "In the safe", "The practice", "Trained staff of the maker",
+    "With the practice, as agreed with Dr. Penn", "The foreman", "Each wearer, as told in the training",
+    "The people of the museum", "By the door on the way out", "In a case with a lid",
+    "Expected use is one shift, then the bin",
 )  # fmt: skip
 CASES = (
     "Only when OSHA comes",
@@ -96,6 +103,7 @@ ANOTHER_THING = (
     ("evaluation.how", "From the desk, by reading this program", "Visits each site, then reads at the desk"),
     ("evaluation.occasion", "After an accident", "Each February, and after an accident"),
     ("evaluation.consulted_how", "They may write to her if they wish", "Asks each wearer; they may write too"),
+    ("evaluation.consulted_how", "Once, in 2019", "Once a year, at each site"),
     ("emergencies.none_because", "We are careful", "Hand tools and plaster only; everybody is careful"),
     ("emergencies.none_because", "Nothing has ever happened here", "No gas, no solvent, doors open on both sides"),
     ("emergencies.idlh.retrieval", "Calling 911", "Tripod and winch; 911 is called as well"),
@@ -193,6 +201,23 @@ def test_honest_sentences_are_quiet() -> None:
         assert not (answers_another_thing(words, path) or against_the_law(words, path) or only_a_case(words, path)), (
             words
         )
+
+
+def test_plain_answers_of_every_field_are_quiet() -> None:
+    written = read_as_text((ROOT / "tests" / "rules" / "honest_texts.yaml").read_text(encoding="utf-8"))
+    texts = [(f"procedures.{field}", text) for field, told in written.items() for text in told]
+    loud = [
+        (path, text)
+        for path, text in texts
+        if said_by(text) is not Said.ANSWER
+        or answers_another_thing(text, path)
+        or against_the_law(text, path)
+        or only_a_case(text, path)
+        or stands_against(text, "answer")
+        or taken_back(text, path.split(".")[1])
+        or (path.endswith("mask_fails") and (unmasked(text) or stays_in(text)))
+    ]
+    assert len(texts) > 140 and loud == []
 
 
 def test_no_text_of_the_samples_is_touched() -> None:

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
-from progdoc.rules.lookup.empty_shapes import only_given_up, only_points, only_repeats
+from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import only_put_off
 
@@ -25,6 +25,7 @@ _OF_PRACTICE = ("procedures.", "program.updates")
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
+_BUT_ONE = re.compile(r"(?:nobody|no one|none) (?:but|except|other than) (?!we\b|i\b)")  # names somebody after all
 _LOREM = re.compile(r"\blorem ipsum\b")
 _BLANK = re.compile(r"_{3,}|\.{4,}|…{2,}|\[[^\]]{0,40}\]|<[^>]{0,40}>|\{[^}]{0,40}\}")
 
@@ -53,10 +54,11 @@ def said_by(text: str) -> Said:
         return Said.PLACEHOLDER
     if not re.search(r"\w", _BLANK.sub("", text)) or only_put_off(text) or only_repeats(text):
         return Said.PLACEHOLDER
-    if words in known["too_little"] or _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW) or only_points(text):
+    repeats_the_law = _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW) or only_points(text)
+    if words in known["too_little"] or repeats_the_law or only_fills(text):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
-    is_narrowed = _begins(words, "narrows_with")  # "Nobody but the wearer" names the wearer
+    is_narrowed = _begins(words, "narrows_with") or _BUT_ONE.match(words)  # "Nobody but the wearer" names the wearer
     is_refused = (
         {words, first} & known["refusals"]
         or (_begins(words, "refuses_with") and not is_narrowed)
