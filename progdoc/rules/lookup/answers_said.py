@@ -25,7 +25,6 @@ _OF_PRACTICE = ("procedures.", "program.updates")
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
-_BUT_ONE = re.compile(r"(?:nobody|no one|none) (?:but|except|other than) (?!we\b|i\b)")  # names somebody after all
 _LOREM = re.compile(r"\blorem ipsum\b")
 _BLANK = re.compile(r"_{3,}|\.{4,}|…{2,}|\[[^\]]{0,40}\]|<[^>]{0,40}>|\{[^}]{0,40}\}")
 
@@ -58,7 +57,7 @@ def said_by(text: str) -> Said:
     if words in known["too_little"] or repeats_the_law or only_fills(text):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
-    is_narrowed = _begins(words, "narrows_with") or _BUT_ONE.match(words)  # "Nobody but the wearer" names the wearer
+    is_narrowed = _begins(words, "narrows_with")  # "Nobody but the wearer" names the wearer
     is_refused = (
         {words, first} & known["refusals"]
         or (_begins(words, "refuses_with") and not is_narrowed)
