@@ -20,7 +20,7 @@ from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.telling_words import only_put_off
+from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject

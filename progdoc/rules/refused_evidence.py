@@ -21,7 +21,8 @@ from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.law_tables import assigned_factors
 from progdoc.rules.lookup.mask_words import factors_written
-from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised, only_put_off
+from progdoc.rules.lookup.promises import only_promised, only_put_off
+from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told
 
 __all__ = ["without_refused_evidence"]
 

@@ -6,7 +6,7 @@ import pytest
 from published_value import published
 from rules.workplaces import codes, described, sample, samples, selected, verdict_of
 
-from progdoc.rules.lookup.telling_words import only_promised
+from progdoc.rules.lookup.promises import only_promised
 
 
 def short(minutes: int, hours: float, level: str = "1 mg/m3", rest: str = "zero") -> set[str]:

@@ -13,8 +13,8 @@ from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
 from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats
+from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.table_files import table_entries
-from progdoc.rules.lookup.telling_words import only_put_off
 
 __all__ = ["Said", "asks_for_a_practice", "is_declared_unknown", "said_by"]
 

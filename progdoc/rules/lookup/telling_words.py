@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import clauses_of, says_no_more, word_pattern
+from progdoc.rules.lookup.clauses import clauses_of, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
@@ -26,24 +26,17 @@ __all__ = [
     "left_the_firm",
     "left_to_the_nose",
     "of_a_draft",
-    "one_event",
-    "only_promised",
-    "only_put_off",
     "own_people",
     "said_of_no",
     "seen_by",
     "stands_against",
     "stays_in",
     "taken_back",
+    "telling",
     "tells_of_a_ban",
     "unmasked",
 ]
 
-_FEW_WORDS = 6  # in which a clause says that something is meant to be, or when
-_FIRST_WORDS = 6  # of a clause: who or what, and what became of it
-_RATE = re.compile(r"\b(?:once|twice|times) (?:a|an|per|each|every)\b|\b(?:each|every|since|until)\b", re.IGNORECASE)
-_BEGINS = re.compile(r"\b(?:start|begin)", re.IGNORECASE)
-_YEAR_ALONE = re.compile(r"(?:in )?(?:19|20)\d\d\.?", re.IGNORECASE)
 _AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
@@ -60,12 +53,12 @@ def taken_back(text: str, part: str) -> str:
     """
     for clause in clauses_of(text):
         against = _of_part("against", part).search(clause)
-        if against and not _begins("denials").search(clause[: against.start()]):
+        if against and not telling("denials").search(clause[: against.start()]):
             return clause[against.start() :].strip()
-        exception = _begins("exceptions").search(clause)
-        if exception and not _begins("denials").search(clause[: exception.start()]):
+        exception = telling("exceptions").search(clause)
+        if exception and not telling("denials").search(clause[: exception.start()]):
             return clause[exception.start() :].strip()
-        for denial in _begins("denials").finditer(clause):
+        for denial in telling("denials").finditer(clause):
             practice = _of_part("practices", part).search(clause, denial.end())
             if practice and not _is_a_rule(clause[denial.end() : practice.start()], clause[practice.end() :]):
                 return clause.strip()
@@ -81,7 +74,7 @@ def stands_against(text: str, part: str) -> str:
     """
     for clause in clauses_of(text):
         found = _of_part("against", part).search(clause)
-        if found and not _begins("denials").search(clause[: found.start()]):
+        if found and not telling("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
     return ""
 
@@ -92,12 +85,12 @@ def by_the_wearer(text: str) -> bool:
     >>> by_the_wearer("herself, alone"), by_the_wearer("Ada Brook herself")
     (True, False)
     """
-    return _begins("wearer_alone").match(text.strip()) is not None
+    return telling("wearer_alone").match(text.strip()) is not None
 
 
 def _is_a_rule(between: str, behind: str) -> bool:
     """Return whether a denial forbids a way of doing it, and not the thing."""
-    return bool(_begins("turned_round").search(between) or _begins("ways").search(behind))
+    return bool(telling("turned_round").search(between) or telling("ways").search(behind))
 
 
 def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
@@ -111,7 +104,7 @@ def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
     ''
     """
     of_the_firm = _names(tuple(dict.fromkeys(names)))
-    if is_of_answers and (found := _begins("in_the_open").search(text)):
+    if is_of_answers and (found := telling("in_the_open").search(text)):
         return found[0]
     named = is_of_answers
     for clause in clauses_of(text):
@@ -150,11 +143,11 @@ def goes_in(text: str) -> str:
     ('Climbs down at once and pulls him out', 'Fights the fire until the brigade comes')
     """
     for clause in clauses_of(text):
-        found = _begins("goes_in").search(clause)
-        if found is None or _begins("denials").search(clause):
+        found = telling("goes_in").search(clause)
+        if found is None or telling("denials").search(clause):
             continue
-        is_put_off = _begins("not_until").search(clause[: found.start()])
-        if not is_put_off and not _begins("goes_in_otherwise").search(clause):
+        is_put_off = telling("not_until").search(clause[: found.start()])
+        if not is_put_off and not telling("goes_in_otherwise").search(clause):
             return clause.strip()
     return ""
 
@@ -166,8 +159,8 @@ def stays_in(text: str) -> str:
     ('Carry on without it', '')
     """
     for clause in clauses_of(text):
-        found = _begins("stays_in").search(clause)
-        if found and not _begins("denials").search(clause) and not _begins("out_first").search(clause):
+        found = telling("stays_in").search(clause)
+        if found and not telling("denials").search(clause) and not telling("out_first").search(clause):
             return clause.strip()
     return ""
 
@@ -182,13 +175,13 @@ def unmasked(text: str) -> str:
     """
     is_out = False
     for clause in clauses_of(text):
-        found = _begins("unmasked").search(clause)
+        found = telling("unmasked").search(clause)
         if found is None:
             is_out = is_out or is_told("out_by_then", clause)
             continue
         there = _AND.split(clause[found.end() :], maxsplit=1)[0]  # what is done behind an “and” comes too late
         is_out = is_out or is_told("out_by_then", clause[: found.start()]) or is_told("out_by_then", there)
-        if not is_out and not _begins("denials").search(clause):
+        if not is_out and not telling("denials").search(clause):
             return clause.strip()
     return ""
 
@@ -202,7 +195,7 @@ def against_no(text: str, field: str) -> str:
     """
     for clause in clauses_of(text):
         found = _of_no(field).search(clause)
-        if found and not _begins("denials").search(clause[: found.start()]):
+        if found and not telling("denials").search(clause[: found.start()]):
             return found[0]
     return ""
 
@@ -232,7 +225,7 @@ def of_a_draft(text: str) -> str:
     >>> of_a_draft("DRAFT - not in force"), of_a_draft("Respiratory protection program")
     ('DRAFT', '')
     """
-    found = _begins("draft").search(text)
+    found = telling("draft").search(text)
     return found[0] if found else ""
 
 
@@ -243,8 +236,8 @@ def left_the_firm(text: str) -> str:
     ('left 2026-04-30', '')
     """
     for clause in clauses_of(text):
-        found = _begins("has_left").search(clause)
-        if found and not _begins("denials").search(clause[: found.start()]):
+        found = telling("has_left").search(clause)
+        if found and not telling("denials").search(clause[: found.start()]):
             return clause[found.start() :].strip()
     return ""
 
@@ -272,12 +265,12 @@ def found_defect(text: str) -> str:
     """
     clauses = clauses_of(text)
     for i, clause in enumerate(clauses):
-        found = None if _begins("sound").search(clause) else _begins("defects").search(clause)
-        if found is None or _begins("denials").search(clause[: found.start()]):
+        found = None if telling("sound").search(clause) else telling("defects").search(clause)
+        if found is None or telling("denials").search(clause[: found.start()]):
             continue
         following = clauses[i + 1].strip() if i + 1 < len(clauses) else ""
-        is_absent = _begins("found_none").match(clause[found.end() :].strip()) or _begins("found_none").match(following)
-        if not is_absent and not _begins("put_right").search(clause) and not _begins("put_right").match(following):
+        is_absent = telling("found_none").match(clause[found.end() :].strip()) or telling("found_none").match(following)
+        if not is_absent and not telling("put_right").search(clause) and not telling("put_right").match(following):
             return clause.strip()
     return ""
 
@@ -289,61 +282,6 @@ def by_the_senses(text: str) -> bool:
     (True, False)
     """
     return is_told("senses", text) and not is_told("measured", text)
-
-
-def only_promised(text: str) -> bool:
-    """Return whether a text only says that something will come, beside nothing that is there.
-
-    >>> only_promised("Promised by Osterby"), only_promised("Osterby's report of 2024; a new one will follow")
-    (True, False)
-    """
-    return is_told("promised", text) and says_no_more(clauses_without("promised", text))
-
-
-@lru_cache(maxsize=_KEPT)
-def only_put_off(text: str) -> bool:
-    """Return whether a text only says that something will begin one day.
-
-    >>> only_put_off("Will start when the order comes"), only_put_off("Work will start with a seal check")
-    (True, False)
-    """
-    late = [clause for clause in clauses_of(text) if _is_put_off(clause)]
-    return bool(late) and says_no_more(clause for clause in clauses_of(text) if clause not in late)
-
-
-def _is_put_off(clause: str) -> bool:
-    """Return whether a clause says that something will be: as its own word, and not of the case in which another comes.
-
-    “Is planned”, “we intend to buy it”, “later this year”; not “when work is planned”, nor “what they intend to wear”.
-    """
-    will_be = _begins("put_off").search(clause) or _begins("intended").search(" ".join(clause.split()[:_FEW_WORDS]))
-    if will_be is None:
-        return len(clause.split()) <= _FEW_WORDS and is_told("some_day", clause)
-    return not _begins("subordinate").search(clause[: will_be.start()]) and not _tells_how_it_begins(clause)
-
-
-def _tells_how_it_begins(clause: str) -> bool:
-    return _BEGINS.search(clause) is not None and is_told("begins_with", clause)
-
-
-@lru_cache(maxsize=_KEPT)
-def one_event(text: str) -> bool:
-    """Return whether a text tells of nothing but one thing that happened, where what is always done is asked.
-
-    >>> one_event("Once, in 2019"), one_event("They were washed last year"), one_event("Once a year, in 2-hour classes")
-    (True, True, False)
-    """
-    flat = " ".join(text.replace(",", " ").split())
-    if _YEAR_ALONE.fullmatch(flat):
-        return True
-    is_rate = _RATE.search(flat) or is_told("became_able", flat)
-    clauses = clauses_of(flat)
-    return bool(clauses) and not is_rate and all(map(_happened, clauses))
-
-
-def _happened(clause: str) -> bool:
-    """Return whether a clause says in its first words that something took place, and then that it was long ago."""
-    return is_told("happened", " ".join(clause.split()[:_FIRST_WORDS])) and is_told("long_ago", clause)
 
 
 def left_to_the_nose(text: str) -> bool:
@@ -363,8 +301,8 @@ def tells_of_a_ban(text: str) -> bool:
     """
     if is_told("let_pass", text):
         return False
-    found = ((clause, _begins("forbidden").search(clause)) for clause in clauses_of(text))
-    return any(ban and not _begins("denials").search(clause[: ban.start()]) for clause, ban in found)
+    found = ((clause, telling("forbidden").search(clause)) for clause in clauses_of(text))
+    return any(ban and not telling("denials").search(clause[: ban.start()]) for clause, ban in found)
 
 
 def clauses_without(name: str, text: str) -> Iterator[str]:
@@ -373,7 +311,7 @@ def clauses_without(name: str, text: str) -> Iterator[str]:
     >>> list(clauses_without("absent", "Sprayed with xylene; no toluene here"))
     ['Sprayed with xylene']
     """
-    return (clause for clause in clauses_of(text) if not _begins(name).search(clause))
+    return (clause for clause in clauses_of(text) if not telling(name).search(clause))
 
 
 def is_told(name: str, text: str) -> bool:
@@ -382,11 +320,12 @@ def is_told(name: str, text: str) -> bool:
     >>> is_told("by_the_nose", "When we smell it"), is_told("by_the_clock", "When we smell it")
     (True, False)
     """
-    return _begins(name).search(text) is not None
+    return telling(name).search(text) is not None
 
 
 @cache
-def _begins(name: str) -> re.Pattern[str]:
+def telling(name: str) -> re.Pattern[str]:
+    """Return the pattern of a list of words."""
     return word_pattern(word for group in table_entries("telling_words", name) for word in group["words"])
 
 

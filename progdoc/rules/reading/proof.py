@@ -16,7 +16,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import answers_another_thing
-from progdoc.rules.lookup.telling_words import one_event
+from progdoc.rules.lookup.promises import one_event
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS

@@ -13,12 +13,12 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
+from progdoc.rules.lookup.promises import one_event
 from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
     against_no,
     clauses_without,
-    one_event,
     said_of_no,
     seen_by,
     stands_against,
