@@ -25,12 +25,11 @@ from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import asks_for_a_practice
+from progdoc.rules.lookup.promises import one_event, only_put_off
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
     by_the_senses,
     goes_in,
-    one_event,
-    only_put_off,
     seen_by,
     stands_against,
     taken_back,
