@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# What is too long for each change: every property on many examples, and faults seeded into the calculations and rules.
+# What is too long for each change: every property on many examples, two hundred edits of known effect that a comparison
+# has to tell, and faults seeded into the calculations and rules.
 # Runs in the environment of DEVELOPERS.md, from anywhere.
 set -euo pipefail
 cd "$(dirname "$0")/.."

@@ -10,8 +10,8 @@ import json
 from collections.abc import Iterator, Mapping
 
 from progdoc.app.check import Checked
-from progdoc.app.issue import DESCRIPTION, SHEET, IssueSheet, issued_files
-from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST
+from progdoc.app.issue import DESCRIPTION, IssueSheet, issued_files
+from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, SHEET
 from progdoc.core.version import __version__
 
 __all__ = ["TELLING", "contradictions", "contradictions_of_description", "made_again", "why_not_made_again"]

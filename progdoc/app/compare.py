@@ -20,6 +20,7 @@ from progdoc.comparison.public_part import public_part
 from progdoc.comparison.summary import summary_document, told_shortly
 from progdoc.comparison.text_changes import changed_sections, changed_words
 from progdoc.core.lines import Blocks
+from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
 from progdoc.core.version import __version__
 from progdoc.document.papers.written_program import written_program
@@ -144,7 +145,9 @@ def _names(judged: Judged) -> dict[str, str]:
     plans = judged.description.procedures.filter_changes.schedules
     told = {plan.id: f"change schedule {plan.id.replace('-', ' ')}" for plan in plans}
     cartridges = {f"{place}.{plan}": words for plan, words in told.items() for place in (schedules, "schedules")}
-    return {**judged.index.names, **agents, **sites, **policies, **sections, **cartridges}
+    found = judged.description.procedures.evaluation.findings
+    findings = {f"procedures.evaluation.findings.{f.id}": f"evaluation finding of {long_date(f.date)}" for f in found}
+    return {**judged.index.names, **findings, **agents, **sites, **policies, **sections, **cartridges}
 
 
 def changed_since_issue(version: Version) -> tuple[Change, ...]:

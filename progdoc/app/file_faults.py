@@ -19,6 +19,10 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "OUT-007": ("manifest-not-readable", "Without its list progdoc cannot tell its own files from yours."),
     "OUT-008": ("disk-refused", "The documents are put in place only when all of them could be written."),
     "OUT-009": ("folder-in-use", "Two runs that write to one folder at once would leave a mixture of both."),
+    "OUT-010": (
+        "issued-revision-in-the-way",
+        "What was issued is never written over: people signed it.",
+    ),
     "ATT-001": ("attachment-missing", "The program promises a text that is not in the package."),
     "LOOK-001": ("look-folder-missing", "The firm's own look is read from a folder inside that of the description."),
     "LOOK-002": ("look-file-not-readable", "A look that is half there would make documents that nobody has seen."),

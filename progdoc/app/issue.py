@@ -20,7 +20,7 @@ from typing import Any
 from progdoc.app.build import built_files, manifest_info
 from progdoc.app.check import Checked
 from progdoc.app.file_faults import FILE_FAULTS
-from progdoc.app.manifest import is_safe_name, with_manifests
+from progdoc.app.manifest import SHEET, is_safe_name, with_manifests
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
 from progdoc.model.description.program import Program
@@ -29,7 +29,6 @@ from progdoc.model.load import Loaded, named_beside
 __all__ = [
     "DESCRIPTION",
     "OPENED",
-    "SHEET",
     "IssueSheet",
     "IssuedAs",
     "Predecessor",
@@ -43,7 +42,6 @@ __all__ = [
 
 DESCRIPTION = "restricted/description/"  # it names the workers
 OPENED = "Renewal opened; say here what changed before it is issued."  # what `renew` leaves for the officer
-SHEET = "issue.json"
 _FORMAT = "progdoc-issue/1"
 
 

@@ -21,6 +21,7 @@ __all__ = [
     "MANIFEST",
     "RESTRICTED",
     "RESTRICTED_MANIFEST",
+    "SHEET",
     "STAGING",
     "ManifestError",
     "ManifestInfo",
@@ -32,6 +33,7 @@ __all__ = [
 ]
 
 MANIFEST = "manifest.json"
+SHEET = "issue.json"  # what an issued revision says of itself
 RESTRICTED = "restricted/"  # how the names begin of files that only their owner may read
 STAGING = ".progdoc-new"  # where a new set waits until it is complete; how the names of all such folders begin
 _FORMAT = "progdoc-manifest/1"

@@ -137,7 +137,7 @@ class Comparison:
     words_put_in: int = 0
     withheld: int = 0  # left out of a comparison to be handed on: they name workers
     withheld_less: int = 0  # of these, how many may lower protection
-    withheld_barred: tuple[int, ...] = (0, 0)  # of these, how many people may no longer do a task, or now may
+    withheld_barred: tuple[int, ...] = (0, 0, 0)  # of these, as `public_part.barred_and_free` has them
     withheld_edits: int = 0  # of these, how many are edits
     withheld_aged: int = 0  # of these, how many time alone keeps from work
     withheld_kept_up: int = 0

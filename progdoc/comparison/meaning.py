@@ -90,8 +90,15 @@ def _honest(moved: Iterable[Change], lost: Iterable[Change]) -> Iterator[Change]
         if behind and change.direction in _BETTER:
             whys = "; ".join(dict.fromkeys(f"{_HOW[one.kind is Kind.REMOVED]} {one.what}" for one in behind))
             yield replace(change, direction=Direction.NOT_ASKED, note=f"Not better: {whys}.")
+        elif change.direction in _BETTER and change.causes and all(map(_is_record_taken_out, change.causes)):
+            yield replace(change, direction=Direction.NOT_ASKED, note="Not better: a record of it was taken out.")
         else:
             yield change
+
+
+def _is_record_taken_out(edit: Change) -> bool:
+    """Whether an edit takes an entry out of a list of records: a test, an examination, a sample."""
+    return edit.kind is Kind.REMOVED and ".[" in edit.place
 
 
 def _status(old: Judged, new: Judged) -> Iterator[Change]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from progdoc.comparison.changes import Cause, Change, Comparison, Direction, Kind, Topic
+from progdoc.comparison.changes import Cause, Change, Comparison, Direction, Topic
 
 __all__ = ["barred_and_free", "barred_by_time", "public_part"]
 
@@ -27,11 +27,12 @@ def public_part(comparison: Comparison) -> Comparison:
     )
 
 
-def barred_and_free(changes: Iterable[Change]) -> tuple[list[Change], list[Change]]:
-    """Return which people may no longer do a task by an edit, and which may now and could not before."""
+def barred_and_free(changes: Iterable[Change]) -> tuple[list[Change], list[Change], list[Change]]:
+    """Return which people may no longer do a task by an edit, which may now, and which only for lack of a record."""
     tasks = [c for c in changes if _is_task_of_a_person(c) and c.cause is not Cause.TIME]
-    barred = [c for c in tasks if c.direction is Direction.LESS]
-    return barred, [c for c in tasks if c.kind is Kind.VERDICT_CHANGED and c not in barred]
+    wanted = (Direction.LESS, Direction.MORE, Direction.NOT_ASKED)
+    barred, free, unrecorded = ([c for c in tasks if c.direction is direction] for direction in wanted)
+    return barred, free, unrecorded
 
 
 def barred_by_time(changes: Iterable[Change]) -> list[Change]:

@@ -1,18 +1,11 @@
-"""The short of a comparison, on one page: who is less protected, who is barred, what moved and why, what is only words.
-
-What is dangerous is told first, thing by thing, and all of it; what stands for many of a kind is counted. A reader who
-stops here has missed no danger, only its details.
-"""
+"""The short of a comparison, on one page of a document or as lines for a terminal; its words are in `summary_parts`."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 
-from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Side, Topic
-from progdoc.comparison.public_part import barred_and_free, barred_by_time
-from progdoc.comparison.told_changes import WHOLE_THINGS, because, of_thing, place_words, sentence, shortened
+from progdoc.comparison.changes import Comparison, Side
+from progdoc.comparison.summary_parts import LIMITS, Part, summary_parts
 from progdoc.core.lines import Blocks, Line
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.cross_references import resolved
@@ -33,27 +26,6 @@ from progdoc.document.tree.nodes import (
 )
 
 __all__ = ["document_of", "summary_blocks", "summary_document", "told_shortly"]
-
-_LONG, _SHORT = 115, 56  # characters of a phrase
-_MOST_LINES = 3  # of a part of which no line is dangerous
-_MOST_TEXTS = 5  # that tell people what to do, or in which a number or a no turned; the others are named
-_MOST_IN_FULL = 9  # things told in full; further ones are named, each with what is the worst of it
-_LIMITS = "It tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
-_FIGURES = (Topic.AIR, Topic.FIGURE)
-
-
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A heading and the lines below it. `kind`: danger, caution, note, or "" for what is no notice."""
-
-    id: str
-    kind: str
-    heading: str
-    lines: tuple[str, ...] = ()
-
-    @property
-    def is_notice(self) -> bool:
-        return self.kind in ("danger", "note") or self.id == "warnings"
 
 
 def summary_document(comparison: Comparison, names: Mapping[str, str], organisation: str, paper: str) -> Document:
@@ -82,7 +54,7 @@ def document_of(
 def told_shortly(comparison: Comparison, names: Mapping[str, str]) -> Blocks:
     """Return the short of it as lines for a terminal."""
     yield [Line(f"{label}  {_side(side)}", rest="     ") for label, side in _sides(comparison)]
-    for part in _parts(comparison, names):
+    for part in summary_parts(comparison, names):
         heading = {"danger": f"DANGER  {part.heading}", "caution": f"CAUTION  {part.heading}"}.get(
             part.kind, part.heading
         )
@@ -97,7 +69,7 @@ def summary_blocks(comparison: Comparison, names: Mapping[str, str], is_head: bo
     is_head
         Whether the changes themselves follow on the same pages: then the notices will do.
     """
-    parts = list(_parts(comparison, names))
+    parts = list(summary_parts(comparison, names))
     for part in parts:
         if part.is_notice:
             yield Notice(f"summary.{part.id}", part.kind or "note", tuple(_notice(part)))
@@ -106,14 +78,14 @@ def summary_blocks(comparison: Comparison, names: Mapping[str, str], is_head: bo
         told = (part for part in parts if not part.is_notice)
         rows += [Row(f"summary.{part.id}", (_cell(part.heading), _lines(part))) for part in told]
     else:
-        rows.append(Row("summary.limits", (_cell("Limits"), _cell(_LIMITS))))
+        rows.append(Row("summary.limits", (_cell("Limits"), _cell(LIMITS))))
     yield Table("summary.rest", "", _TWO, tuple(rows), is_dense=True)
 
 
 _TWO = (Column("About", 2), Column("What changed", 11))
 
 
-def _lines(part: _Part) -> Cell:
+def _lines(part: Part) -> Cell:
     """Return the lines of a part below one another in one cell."""
     found: list[Text | LineBreak] = []
     for line in part.lines:
@@ -121,7 +93,7 @@ def _lines(part: _Part) -> Cell:
     return Cell(tuple(found[1:]))
 
 
-def _notice(part: _Part) -> Iterator[Block]:
+def _notice(part: Part) -> Iterator[Block]:
     heading = Text(part.heading)
     yield Paragraph(f"summary.{part.id}.heading", (Strong((heading,)),) if part.lines else (heading,))
     items = tuple(
@@ -145,301 +117,3 @@ def _side(side: Side) -> str:
     issued = "issued by" if side.is_issued else "not issued, judged by"
     day = f"; stands for {long_date(side.day)}" if side.day else ""
     return f"{side.title or side.name}, {revision}; {issued} {side.rules}{day}"
-
-
-# ---- the parts ----------------------------------------------------------------------------------------
-
-
-def _parts(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
-    if comparison.is_empty:
-        yield _Part("none", "note", "Nothing changed.")
-        return
-    if comparison.warnings:
-        yield _Part("warnings", "caution", "Before anything else", comparison.warnings)
-    by_edit = [change for change in comparison.meaning if change.cause is not Cause.TIME]
-    less = [c for c in by_edit if c.direction is Direction.LESS and c.danger <= Danger.LOST and not c.is_restricted]
-    if less:
-        things = tuple(_by_thing(less, names))
-        yield _Part(
-            "less", "danger", f"Less protected, or no longer shown to be: {_plural(len(things), 'thing')}", things
-        )
-    else:
-        yield _Part("less", "note", "No edit lowers protection, or the evidence for it, as far as the rules can tell.")
-    yield from _people(comparison, by_edit, names)
-    yield from _to_read(comparison, names)
-    yield from _listed("doubts", "Cautions that are new", _doubts(by_edit), names)
-    yield from _duties(by_edit, names)
-    yield from _listed("figures", "Other figures that moved", _moved_figures(by_edit), names)
-    yield from _listed("more", "More protection", _more(by_edit), names)
-    yield from _time(comparison, names)
-    yield from _words(comparison, names)
-
-
-def _plural(count: int, noun: str) -> str:
-    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
-
-
-def _by_thing(changes: Iterable[Change], names: Mapping[str, str]) -> Iterator[str]:
-    """Yield a line for each thing, the worst first: what is less, the edits behind it, the paragraphs."""
-    groups: dict[str, list[Change]] = {}
-    for change in changes:
-        groups.setdefault(of_thing(change), []).append(change)
-    for number, (thing, group) in enumerate(groups.items()):
-        yield _thing_line(thing, _without_doubles(group), names, number < _MOST_IN_FULL)
-
-
-def _thing_line(thing: str, group: list[Change], names: Mapping[str, str], is_full: bool) -> str:
-    name = "The program" if thing == "program" else names.get(thing) or place_words(group[0], names)
-    taken = [c for c in group[1:] if c.topic is Topic.EVIDENCE]
-    group = [*group[:1], *taken, *(c for c in group[1:] if c not in taken)]
-    phrases = [sentence(c, names, _LONG if is_full else _SHORT, _adds_place(c, thing, names)) for c in group]
-    shown = phrases[: max(3, 1 + len(taken)) if is_full else 1]
-    left = [
-        what
-        for c in group[len(shown) :]
-        if (what := f"{c.what} {c.place.partition(' ')[0]}" if " " in c.place else c.what)
-    ]
-    line = f"{name}: {'; '.join(shown)}"
-    line += f"; and {', '.join(dict.fromkeys(left))}" if left else ""
-    cited = ", ".join(dict.fromkeys(c.citation for c in group if c.citation))
-    line += f" [{shortened(cited, _SHORT)}]" if cited else ""
-    if is_full:
-        whys = dict.fromkeys(because(c, names, _SHORT) for c in group if c.topic is not Topic.EVIDENCE)
-        notes = dict.fromkeys(c.note for c in group if c.note)
-        line += f" Because: {shortened('; '.join(whys), 2 * _LONG)}." if whys else ""
-        line += f" {' '.join(notes)}" if notes else ""
-    return line.replace(f" in “{name}”", "")
-
-
-def _adds_place(change: Change, thing: str, names: Mapping[str, str]) -> bool:
-    """Whether a phrase has to say where: not where the thing itself has been named, or its part is said by the what."""
-    inner = change.place.removeprefix(thing).strip(".")
-    return (
-        inner not in ("", "use", "air", "needed", "least", "controls")
-        and bool(names.get(thing))
-        and "figures." not in change.place
-    )
-
-
-def _without_doubles(group: list[Change]) -> list[Change]:
-    """Return the changes of a thing without findings that say again what the verdict on a mask says."""
-    if any(change.topic is Topic.MASK for change in group):
-        return [change for change in group if not change.place.startswith("SEL-")]
-    return group
-
-
-def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, str]) -> Iterator[_Part]:
-    barred, free = barred_and_free(by_edit)
-    number = (len(barred) + comparison.withheld_barred[0], len(free) + comparison.withheld_barred[1])
-    lines = [f"{place_words(c, names)}: {shortened(c.new, _LONG)} Because: {because(c, names, _SHORT)}" for c in barred]
-    lines += [f"{place_words(c, names)}: may do it now" for c in free[: max(_MOST_LINES - len(lines), 0)]]
-    if any(number):
-        told = f"Barred from a task that they could do: {number[0]}. Free for a task that was barred: {number[1]}."
-        is_public = bool(comparison.withheld)
-        told += " The restricted pages name them." if is_public else ""
-        heading, kind = ("Barred from work", "caution") if number[0] else ("People", "")
-        yield _Part("people", kind, heading, (told, *lines))
-    elif comparison.withheld:
-        told = f"Nobody is newly barred. {_plural(comparison.withheld, 'change')} of their records: see restricted."
-        yield _Part("people", "", "People", (told,))
-
-
-def _to_read(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
-    """Yield the texts that the law asks for, or that tell people what to do: what they say, no program judges."""
-    told = (c for c in comparison.description if c.nature is Nature.TEXT and not c.place.startswith("accepted."))
-    texts = sorted(told, key=_text_rank)
-    if not texts:
-        return
-    shown = [c for c in texts if _text_rank(c)[0] < 2][:_MOST_TEXTS]
-    lines = [f"{sentence(c, names, _LONG)}{f' [{c.citation}]' if c.citation else ''}" for c in shown]
-    rest = [_thing_in_short(c, names) for c in texts if c not in shown]
-    if rest:
-        lines.append(f"and {', '.join(_counted(rest))}")
-    yield _Part(
-        "read",
-        "caution",
-        "Read these: words that tell people what to do, or that the law asks for",
-        tuple(lines),
-    )
-
-
-def _thing_in_short(change: Change, names: Mapping[str, str]) -> str:
-    """Return what a change belongs to: a thing by its name, else the part of the description."""
-    thing = of_thing(change)
-    return names.get(thing) or thing.removeprefix("procedures.").partition(".")[0].replace("_", " ")
-
-
-def _counted(words: list[str]) -> list[str]:
-    return [f"{word} ({count})" if count > 1 else word for word, count in Counter(words).items()]
-
-
-_FIRST_READ = ("procedures.emergencies", "own_sections", "tasks[].controls", "procedures.voluntary_use")
-_TURNING = frozenset(
-    [
-        "no",
-        "not",
-        "never",
-        "only",
-        "unless",
-        "without",
-        "except",
-        "instead",
-        "must",
-        "may",
-        "any",
-        "all",
-        "first",
-        "before",
-        "after",
-        "until",
-    ]
-)
-
-
-def _text_rank(change: Change) -> tuple[int, str]:
-    """Return what is to be read first: what tells people what to do, then texts in which a number or a no turned."""
-    if change.kind is Kind.ADDED and change.field.startswith("procedures."):
-        return 2, change.place
-    if change.field.startswith(_FIRST_READ):
-        return 0, change.place
-    return (1 if _turning(change.old) != _turning(change.new) else 2), change.place
-
-
-def _turning(text: str) -> list[str]:
-    words = text.lower().replace(",", " ").replace(".", " ").split()
-    return sorted(word for word in words if word in _TURNING or any(letter.isdigit() for letter in word))
-
-
-def _doubts(by_edit: list[Change]) -> list[Change]:
-    return [c for c in by_edit if c.direction is Direction.LESS and c.danger is Danger.DOUBT and not c.is_restricted]
-
-
-def _moved_figures(by_edit: list[Change]) -> list[Change]:
-    """Return the figures that moved and are neither less nor more protection, what asks for less last."""
-    moved = [c for c in by_edit if c.topic in _FIGURES and c.direction not in (Direction.LESS, Direction.MORE)]
-    return sorted(
-        (c for c in moved if not c.is_restricted), key=lambda c: c.about == "" or c.direction is Direction.ASKS_LESS
-    )
-
-
-def _more(by_edit: list[Change]) -> list[Change]:
-    return [c for c in by_edit if c.direction is Direction.MORE and c.topic is not Topic.DUTY and not c.is_restricted]
-
-
-def _listed(identity: str, heading: str, changes: list[Change], names: Mapping[str, str]) -> Iterator[_Part]:
-    if not changes:
-        return
-    listed = [change for change in changes if not change.is_below][:_MOST_LINES]
-    lines = [_figure_line(change, names) for change in listed]
-    left = [change for change in changes if change not in listed]
-    below = sum(change.is_below for change in left)
-    counted = [f"{_plural(below, 'figure')} of air that was and is under its limits"] if below else []
-    counted += [f"{len(left) - below} more, none of them less protection"] if len(left) > below else []
-    if counted:
-        lines.append(f"and {', '.join(counted)}: the comparison lists them")
-    yield _Part(identity, "", heading, tuple(lines))
-
-
-def _figure_line(change: Change, names: Mapping[str, str]) -> str:
-    means = {
-        Direction.KNOWN: ", now known",
-        Direction.ASKS_LESS: ", the air asks for less",
-        Direction.ASKS_MORE: ", the air asks for more",
-        Direction.NOT_ASKED: ", no longer asked",
-    }.get(change.direction, "")
-    note = f" {change.note}" if change.note else ""
-    if not note and change.causes and change.topic is not Topic.EVIDENCE:
-        note = f" Because: {because(change, names, _SHORT, 1)}"
-    return f"{sentence(change, names, _SHORT)}{means}.{shortened(note, _LONG)}"
-
-
-def _duties(by_edit: list[Change], names: Mapping[str, str]) -> Iterator[_Part]:
-    """Yield how duties of the law moved, code by code."""
-    duties = [c for c in by_edit if c.topic is Topic.DUTY and not c.is_restricted and c.place != "program"]
-    counted = [c for c in duties if c.kind is Kind.VERDICT_CHANGED]
-    groups = (
-        ("Now open", [c for c in duties if c.direction is Direction.LESS]),
-        ("Now met", [c for c in duties if c.direction in (Direction.MORE, Direction.KNOWN)]),
-        (
-            "Open before and no longer asked, which is not met",
-            [c for c in duties if c.direction is Direction.NOT_ASKED and c not in counted],
-        ),
-    )
-    lines = [f"{label}: {_codes(group, names)}" for label, group in groups if group]
-    came_or_went = []
-    for label, is_gone in (("met before and no longer asked", True), ("asked now, and met", False)):
-        things = [c for c in counted if (c.direction is Direction.NOT_ASKED) is is_gone]
-        if things:
-            number = len({code for c in things for code in (c.old or c.new).split(", ")})
-            came_or_went.append(f"{number} {label}, about {_things(things, names)}")
-    lines += ["; ".join(came_or_went)] if came_or_went else []
-    if lines:
-        yield _Part("duties", "", "Duties of the law that moved", tuple(lines))
-
-
-def _codes(group: list[Change], names: Mapping[str, str]) -> str:
-    by_code: dict[str, list[Change]] = {}
-    for change in group:
-        by_code.setdefault(change.place.partition(" ")[0], []).append(change)
-    return ", ".join(
-        f"{code} ({_things(changes, names)}; {changes[0].citation})"
-        if changes[0].citation
-        else f"{code} ({_things(changes, names)})"
-        for code, changes in sorted(by_code.items())
-    )
-
-
-def _things(changes: list[Change], names: Mapping[str, str]) -> str:
-    found = list(dict.fromkeys(place_words(change, names) for change in changes))
-    return (
-        found[0] if len(found) == 1 else f"{found[0]} and {len(found) - 1} more" if len(found) > 3 else ", ".join(found)
-    )
-
-
-def _time(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
-    """Yield what only the calendar brought about: counted, for nobody wrote it."""
-    aged = [change for change in comparison.meaning if change.cause is Cause.TIME]
-    kept = len(comparison.kept_up) + comparison.withheld_kept_up
-    lines = []
-    less = [change for change in aged if change.direction is Direction.LESS and not change.is_restricted]
-    if less:
-        codes = [change for change in less if change.topic is Topic.DUTY]
-        what = _codes(codes, names) if codes else ", ".join(dict.fromkeys(place_words(c, names) for c in less))
-        lines.append(f"Ran out and stands open: {what}")
-    barred = barred_by_time(aged)
-    number = len(barred) + comparison.withheld_aged
-    if number:
-        who = "; ".join(place_words(change, names) for change in barred) or "the restricted pages name them"
-        lines.append(f"Keeps from work until renewed: {_plural(number, 'task')} of people: {shortened(who, 2 * _LONG)}")
-    if kept:
-        lines.append(f"Would have run out, and was renewed or settled: {_plural(kept, 'thing')}")
-    if lines:
-        yield _Part("time", "", "By time alone", tuple(lines))
-
-
-def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[_Part]:
-    edits = comparison.description
-    renamed = [c for c in edits if c.kind is Kind.RENAMED or (c.what == "name" and c.kind is Kind.REWORDED)]
-    lines = [f"Renamed: {'; '.join(f'{c.old} → {c.new}' for c in renamed)}"] if renamed else []
-    for label, kind in (("Came", Kind.ADDED), ("Went", Kind.REMOVED)):
-        whole = [c for c in edits if c.kind is kind and c.field in WHOLE_THINGS]
-        if whole:
-            lines.append(f"{label}: {', '.join(place_words(c, names) for c in whole)}")
-    words = [c for c in edits if c.nature is Nature.WORDS and c not in renamed]
-    if words:
-        things = _counted([_thing_in_short(c, names) for c in words])
-        lines.append(f"Only words, or the document itself: {shortened(', '.join(things), 3 * _LONG)}")
-    if comparison.files:
-        lines.append(f"Files beside the description: {'; '.join(map(_file_words, comparison.files))}")
-    facts = sum(c.nature is Nature.FACT for c in edits)
-    out, put = comparison.words_taken_out, comparison.words_put_in
-    printed = (
-        f"{_plural(out, 'word')} of the printed text taken out and {_plural(put, 'word')} put in, as the redline shows"
-    )
-    lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", _LIMITS]
-    yield _Part("words", "", "The rest", tuple(lines))
-
-
-def _file_words(change: Change) -> str:
-    how = {Kind.ADDED: "added", Kind.REMOVED: "taken out"}.get(change.kind, "holds something else")
-    return f"{change.place.removeprefix('file ')} {how}"

@@ -83,14 +83,19 @@ def _named(place: str, names: Mapping[str, str]) -> str:
             parts = parts[length:]
             continue
         word = parts.pop(0)
-        if word not in _SAY_NOTHING or not (parts or found or inner):
+        known = names.get(f"masks.{word[1:-1]}", "") if word.startswith("[") else ""
+        if known:
+            inner.append(known)
+        elif word not in _SAY_NOTHING or not (parts or found or inner):
             inner.append(re.sub(r"[\[\]]", "", re.sub(r"#\d+$", "", word)).replace("_", " "))
     return ", ".join(word for word in (*found, readable(" ".join(filter(None, inner)), names)) if word)
 
 
 def sentence(change: Change, names: Mapping[str, str], longest: int, with_place: bool = True) -> str:
     """Return a change in a phrase."""
-    old, new = (readable(text, names) for text in differing(change.old, change.new, longest))
+    old, new = (
+        readable(_named_values(change, text, names), names) for text in differing(change.old, change.new, longest)
+    )
     if change.topic is Topic.DUTY and " " in change.place:
         code = change.place.partition(" ")[0]
         return f"{code} {f'{new}; was {old}' if change.kind is Kind.FINDING_VANISHED else new}"
@@ -148,6 +153,16 @@ def _cause(edit: Change, names: Mapping[str, str], longest: int) -> str:
     if all(kinds):
         return f"{where} {kinds[0]} → {kinds[1]}"
     return sentence(edit, names, longest)
+
+
+_REFERS = {"sites": "organisation.sites", "never same day": "tasks", "task": "tasks", "mask": "masks"}
+_REFERS |= {kind: kind for kind in ("tasks", "masks", "escape masks", "filters", "people")}
+
+
+def _named_values(change: Change, text: str, names: Mapping[str, str]) -> str:
+    """Return what an edit says with names in place of the ids of things that it refers to."""
+    kind = _REFERS.get(change.what, "").replace("escape ", "") if change.topic is Topic.EDIT else ""
+    return ", ".join(names.get(f"{kind}.{word}", word) for word in text.split(", ")) if kind else text
 
 
 def readable(text: str, names: Mapping[str, str]) -> str:

@@ -3,7 +3,8 @@
 What a mask, a filter, the air or a record rests on counts only where somebody answers for it. A refusal there is
 judged as silence, so that no calculation takes it for a fact; that it stands there is told by a finding of its own.
 So is what is only promised (“will be tested”), what rests on the senses alone (“we never smelled anything”) for how a
-level is known, and a test that nobody but the wearer gave.
+level is known, a test that nobody but the wearer gave, and a reason against adding up agents that names nothing on
+which one acts.
 The words of procedures are not touched: their own duties look at them; but what corrected a finding of an evaluation is
 a record.
 """
@@ -17,6 +18,7 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.law_tables import assigned_factors
 from progdoc.rules.lookup.mask_words import factors_written
 from progdoc.rules.lookup.telling_words import by_the_senses, by_the_wearer, is_told, only_promised, only_put_off
@@ -67,6 +69,7 @@ def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str
         inner = changes.model_copy(update={"schedules": schedules})
         changed["procedures"] = program.procedures.model_copy(update={"filter_changes": inner})
     program = program.model_copy(update=changed) if changed else program
+    program = _without_tests_by_the_wearer(program, found)
     return _without_void_corrections(program, found), tuple(found)
 
 
@@ -89,6 +92,27 @@ def _without_void_corrections(program: Program, found: list[tuple[str, str]]) ->
         return program
     evaluation = procedures.evaluation.model_copy(update={"findings": tuple(kept)})
     return program.model_copy(update={"procedures": procedures.model_copy(update={"evaluation": evaluation})})
+
+
+def _without_tests_by_the_wearer(program: Program, found: list[tuple[str, str]]) -> Program:
+    """Take out who gave a fit test where that is the name of whoever was tested."""
+    people = []
+    for i, person in enumerate(program.people):
+        own = (person.name or "").casefold()
+        tests = tuple(
+            test.model_copy(update={"tester": None}) if own and (test.tester or "").casefold() == own else test
+            for test in person.fit_tests
+        )
+        found += [
+            (f"people[{i}].fit_tests[{j}].tester", test.tester or "")
+            for j, test in enumerate(person.fit_tests)
+            if tests[j] is not test
+        ]
+        is_same = all(one is other for one, other in zip(tests, person.fit_tests, strict=True))
+        people.append(person if is_same else person.model_copy(update={"fit_tests": tests}))
+    if all(one is other for one, other in zip(people, program.people, strict=True)):
+        return program
+    return program.model_copy(update={"people": tuple(people)})
 
 
 def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> tuple[Any, bool]:
@@ -117,6 +141,8 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
                 and (by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
             )
             is_refused = is_refused or (field == "hood_evidence" and _shows_less(inner))
+            is_refused = is_refused or (field == "acts_elsewhere" and not is_told("acts_on", inner))
+            is_refused = is_refused or bool(answers_another_thing(inner, place) and field in _FOUND_OUT)
             if is_refused or (field == "tester" and by_the_wearer(inner)):
                 found.append((place, inner))
                 if type(value).model_fields[field].is_required():

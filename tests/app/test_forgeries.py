@@ -9,12 +9,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from app.disk_faults import state_of
 from comparison.trial import AS_OF, base, written
 
 from progdoc.app.disk.issued_folder import Issued, PlacedRevision, issue, issue_sheet, place_revision
 from progdoc.app.disk.verified_revision import Proof, verify
-from progdoc.app.issue import DESCRIPTION, SHEET
-from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, sha256
+from progdoc.app.issue import DESCRIPTION
+from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, SHEET, sha256
 from progdoc.cli import main
 
 LATER = "2026.2"
@@ -342,6 +343,20 @@ def test_a_folder_that_cannot_be_listed_is_no_empty_one(revision: Path, monkeypa
     monkeypatch.setattr(os, "scandir", locked)
     (fault,) = verify(revision).faults
     assert fault.code == "ISSUE-014" and "forms: Permission denied" in fault.what
+
+
+def test_nothing_is_built_over_a_revision_or_written_into_it(
+    revision: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = state_of(revision)
+    mine = str(written(base(), revision.parent.parent / "mine" / "program.yaml"))
+    for arguments, code in (
+        (["build", mine, "-o", str(revision), "--only", "md", "--replace"], "OUT-010"),
+        (["check", mine, "-o", str(revision / "new.json"), "--format", "json"], "OUT-005"),
+    ):
+        assert main([*arguments, "--on", "2026-06-01"]) == 2
+        assert code in capsys.readouterr().err
+    assert state_of(revision) == before
 
 
 def test_a_copy_without_its_description_is_called_so(revision: Path, capsys: pytest.CaptureFixture[str]) -> None:

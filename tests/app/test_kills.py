@@ -20,8 +20,8 @@ from progdoc.app.disk.issued_folder import PlacedRevision, place_revision
 from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.disk.output_folder import WriteResult, verify_set, write_set
 from progdoc.app.disk.single_file import write_one
-from progdoc.app.issue import DESCRIPTION, SHEET, Predecessor
-from progdoc.app.manifest import STAGING, ManifestInfo, sha256, with_manifests
+from progdoc.app.issue import DESCRIPTION, Predecessor
+from progdoc.app.manifest import SHEET, STAGING, ManifestInfo, sha256, with_manifests
 from progdoc.core.diagnostics import Diagnostic
 
 STRIDE = 1 if TIMES > 1 else 9

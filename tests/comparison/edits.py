@@ -6,110 +6,19 @@ meaning of the words, never on what the comparison happens to say.
 
 from __future__ import annotations
 
-import copy
 import json
 import random
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
-from functools import cache
-from pathlib import Path
 from typing import Any
 
-from examples import TIMES
-from programs.patching import read_as_text, written
+from comparison.tried import Case, Values, sample
+from programs.patching import read_as_text
 
-from progdoc.app.check import check
-from progdoc.app.compare import Version, meaning_of, names_of
-from progdoc.comparison.changes import Comparison
-from progdoc.comparison.public_part import public_part
-from progdoc.comparison.summary import told_shortly
-from progdoc.model.description.program import Program
-from progdoc.model.load import Loaded, load
-from progdoc.model.yaml.yaml_reader import Description
-
-__all__ = ["KINDS", "ON", "TIMES", "Case", "Summary", "format_only", "sample", "summary_of", "version"]
-
-SAMPLE = Path(__file__).resolve().parents[2] / "sample_config" / "restoration_2026"
-ON = date(2026, 11, 24)
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Case:
-    """An edit, and what the summary has to say of it.
-
-    `says`: by the beginning of a part's heading, words of which each has to stand in it. `is_silent_on`: parts that
-    must not be there.
-    """
-
-    old: Values
-    new: Values
-    says: dict[str, tuple[str, ...]]
-    is_silent_on: tuple[str, ...] = ()
-    is_empty: bool = False
-
-
-@dataclass(frozen=True)
-class Summary:
-    """A summary by its parts, and the comparison behind it."""
-
-    comparison: Comparison
-    parts: dict[str, str]
-
-    def part(self, beginning: str) -> str:
-        return " ".join(text for heading, text in self.parts.items() if heading.startswith(beginning))
-
+__all__ = ["KINDS"]
 
 LESS, READ, REST, MORE, DUTIES, FIGURES = "DANGER", "CAUTION  Read", "The rest", "More", "Duties", "Other figures"
 BARRED, DOUBTS, TIME, WARNED = "CAUTION  Barred", "Cautions", "By time", "CAUTION  Before"
 QUIET = (LESS, READ, MORE, BARRED, DOUBTS, TIME, DUTIES, FIGURES)
-
-
-@cache
-def _sample() -> Values:
-    values: Values = {}
-    for file in sorted(SAMPLE.glob("*.yaml")):
-        values |= read_as_text(file.read_text(encoding="utf-8"))
-    del values["program"]["look"]
-    return values
-
-
-def sample() -> Values:
-    """Return the complete sample's values, without its look, to be changed."""
-    return copy.deepcopy(_sample())
-
-
-def version(values: Values | dict[str, bytes]) -> Version:
-    """Return a description, judged: of values, or of files as they are."""
-    if all(isinstance(data, bytes) for data in values.values()):
-        return _checked(load(values, "shop"))
-    return _unchanged() if values == _sample() else _checked(_loaded(values))
-
-
-@cache
-def _unchanged() -> Version:
-    return _checked(_loaded(_sample()))
-
-
-def _loaded(values: Values) -> Loaded:
-    return Loaded(Program.model_validate(values), Description("shop"), ())
-
-
-def _checked(loaded: Loaded) -> Version:
-    checked = check(loaded, ON)
-    assert checked.judged is not None, [d.what for d in checked.report.findings]
-    return Version("shop", checked)
-
-
-def summary_of(old: Version, new: Version) -> Summary:
-    comparison = meaning_of(old, new)
-    parts: dict[str, str] = {}
-    for block in told_shortly(public_part(comparison), names_of(old, new)):
-        heading, *lines = [line.text for line in block]
-        parts[heading] = " ".join((heading, *lines))
-    return Summary(comparison, parts)
 
 
 # ---- where to edit ------------------------------------------------------------------------------------
@@ -383,6 +292,16 @@ def clearance_lost(rng: random.Random) -> Case:
     return Case(sample(), new, {BARRED: ("Barred from a task",)}, (LESS, MORE))
 
 
+def failed_test_taken_out(rng: random.Random) -> Case:
+    """A newer test that was failed bars its wearer (29 CFR 1910.134(f)(1)); without its record nothing is better."""
+    old = sample()
+    person = _pick(rng, _who_works(old))
+    failed = {**person["fit_tests"][-1], "date": "2026-11-20", "result": "fail"}
+    failed.pop("fit_factor", None)
+    person["fit_tests"].append(failed)
+    return Case(old, sample(), {BARRED: ("Free only because a record or a rule was taken out",)}, (LESS, MORE))
+
+
 # ---- only words, and nothing --------------------------------------------------------------------------
 
 
@@ -431,7 +350,7 @@ def spaces_and_points(rng: random.Random) -> Case:
 def text_moved(rng: random.Random) -> Case:
     new = sample()
     rng.shuffle(new["own_sections"])
-    if [s["id"] for s in new["own_sections"]] == [s["id"] for s in _sample()["own_sections"]]:
+    if [s["id"] for s in new["own_sections"]] == [s["id"] for s in sample()["own_sections"]]:
         new["own_sections"].reverse()
     return Case(sample(), new, {REST: ("own sections",)}, QUIET)
 
@@ -461,7 +380,11 @@ def task_taken_out(rng: random.Random) -> Case:
     new["hazards"] = [hazard for hazard in new["hazards"] if hazard["task"] != task["id"]]
     for other in new["tasks"]:
         other["never_same_day"] = [name for name in other.get("never_same_day", ()) if name != task["id"]]
-    return Case(sample(), new, {REST: ("Went:", task["name"])}, (MORE, BARRED))
+    plans = new["procedures"]["filter_changes"]["schedules"]
+    for plan in plans:
+        plan["tasks"] = [name for name in plan.get("tasks", ()) if name != task["id"]]
+    new["procedures"]["filter_changes"]["schedules"] = [plan for plan in plans if plan["tasks"]]
+    return Case(sample(), new, {REST: ("Went:", task["name"])}, (BARRED,))
 
 
 # ---- two at once, and the sides themselves ------------------------------------------------------------
@@ -484,51 +407,12 @@ def another_firm(rng: random.Random) -> Case:
     return Case(sample(), new, {WARNED: ("Two firms", "Both are called revision 2026.2")}, (LESS, MORE, BARRED))
 
 
-def format_only(values: Values, rng: random.Random) -> tuple[dict[str, bytes], dict[str, bytes]]:
-    """Return one description as one file, and the same with all that says nothing changed: files, quotes, keys."""
-    plain = {"shop.yaml": written(values).encode()}
-    keys = list(values)
-    rng.shuffle(keys)
-    half = len(keys) // 2
-    dressed = {
-        name: ("# Only another dress.\n" + _as_yaml({key: _shuffled(values[key], rng) for key in part}, 0)).encode()
-        for name, part in (("a.yaml", keys[:half]), ("b.yaml", keys[half:]))
-    }
-    return plain, dressed
-
-
-def _shuffled(value: Any, rng: random.Random) -> Any:
-    """Return a value with its keys in another order; lists keep theirs."""
-    if isinstance(value, dict):
-        keys = list(value)
-        rng.shuffle(keys)
-        return {key: _shuffled(value[key], rng) for key in keys}
-    return [_shuffled(item, rng) for item in value] if isinstance(value, list) else value
-
-
-def _as_yaml(value: Any, depth: int) -> str:
-    """Return a value in lines, every text in single quotes, with a comment behind it."""
-    if isinstance(value, dict):
-        lines = (f"{'  ' * depth}{key}:{_below(inner, depth)}" for key, inner in value.items())
-        return "".join(lines)
-    return "".join(f"{'  ' * depth}-{_below(inner, depth)}" for inner in value)
-
-
-def _below(value: Any, depth: int) -> str:
-    if isinstance(value, dict | list) and value:
-        return f"\n{_as_yaml(value, depth + 1)}"
-    if isinstance(value, dict | list):
-        return " []\n" if isinstance(value, list) else " {}\n"
-    quoted = json.dumps(value, ensure_ascii=False) if "\n" in value else "'" + value.replace("'", "''") + "'"
-    return f" {quoted}  # as before\n"
-
-
 KINDS: tuple[Callable[[random.Random], Case], ...] = (
     weaker_mask, no_mask, mask_not_required, hazard_deleted, hazards_of_a_task_deleted,
     hazard_deleted_that_hid_a_long_schedule, samples_taken_out, evidence_weakened, level_now_known, level_raised,
     level_lowered, control_taken_out, control_cut_down, schedule_lengthened, oxygen_short, policy_taken_out,
     policy_loosened, policy_added, duty_dropped, duty_turned, emergency_turned_round, emergency_taken_out,
-    own_text_lets_people_in, caution_prolonged, open_finding_taken_out, fit_tests_lost, clearance_lost, task_renamed,
-    id_changed, id_and_name_changed, person_renamed, words_of_a_task, spaces_and_points, text_moved, same_amount,
-    order_of_people_and_tasks, task_taken_out, two_edits, another_firm,
+    own_text_lets_people_in, caution_prolonged, open_finding_taken_out, fit_tests_lost, clearance_lost,
+    failed_test_taken_out, task_renamed, id_changed, id_and_name_changed, person_renamed, words_of_a_task,
+    spaces_and_points, text_moved, same_amount, order_of_people_and_tasks, task_taken_out, two_edits, another_firm,
 )  # fmt: skip

@@ -8,7 +8,9 @@ from __future__ import annotations
 import random
 
 import pytest
-from comparison.edits import KINDS, TIMES, Case, format_only, sample, summary_of, version
+from comparison.edits import KINDS
+from comparison.tried import Case, format_only, sample, summary_of, version
+from examples import TIMES
 
 _ON_EACH_CHANGE = (
     "weaker_mask", "hazard_deleted_that_hid_a_long_schedule", "evidence_weakened", "level_now_known",

@@ -434,7 +434,7 @@ def test_the_laws_own_mixture() -> None:
     assert found.mixture is not None
     assert found.mixture.value == pytest.approx(0.925)
     assert not found.needs_mask
-    alone = {**hazards[0], "acts_elsewhere": "a reason"}
+    alone = {**hazards[0], "acts_elsewhere": "Acts on the eyes alone"}
     rest = air_of([alone, *hazards[1:]], task={"industry": "general"}).mixture
     assert rest is not None
     assert rest.value == pytest.approx(0.425)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from document.said_fields import judged_values
 from examples import TIMES
-from programs.patching import catalogue_of, patched
+from programs.patching import catalogue_of, patched, read_as_text
 from published_value import published
 
 from progdoc.app.disk.description_files import load_path
@@ -20,6 +20,7 @@ from progdoc.model.description.fields import texts_in
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
+from progdoc.rules.lookup.telling_words import against_no, goes_in, stands_against, stays_in, taken_back, unmasked
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -29,6 +30,7 @@ SHAPES = {
         "Under review", "Being discussed with the owner", "The firm intends to buy this", "We hope to hire somebody",
         "Later this year", "Next spring", "Soon", "Blah blah blah", "Word, word", "Still open",
         "In preparation; Ada Brook",
+        "Details to follow", "We'll get to it", "When we can afford it", "Scheduled", "To be agreed with the insurer",
         "Our insurer is going to look at it", "In the pipeline", "Work in progress",
     ),
     Said.TOO_LITTLE: (
@@ -36,11 +38,14 @@ SHAPES = {
         "Per company procedure",
         "In line with the regulations", "As required in 29 CFR 1910.134", "We follow the standard",
         "Following our own program",
-        "Whatever the law requires", "It is in the handbook",
+        "Whatever the law requires", "It is in the handbook", "In a safe manner", "By qualified personnel",
+        "According to best practices", "It depends on the job", "As agreed", "At the discretion of the foreman",
+        "Properly and safely",
     ),
     Said.REFUSAL: (
         "We have stopped doing this", "Suspended", "On hold; Nora Quill", "No longer done",
         "Is suspended until further notice",
+        "Position vacant", "Currently not done", "Stopped in 2022",
         "It has been broken since March", "This was abandoned", "Discontinued in 2023",
     ),
 }  # fmt: skip
@@ -57,7 +62,10 @@ ANSWERS = (
     "Whoever is about to go in checks the seal",
     "What they intend to wear is tried on first",
     "Ada Brook; a second basin is going to follow, she washes them until then",
-    "Broken straps are replaced by Jo Marsh",
+    "Broken straps are replaced by Jo Marsh", "In the safe", "The practice", "Trained staff of the maker",
+    "With the practice, as agreed with Dr. Penn", "The foreman", "Each wearer, as told in the training",
+    "The people of the museum", "By the door on the way out", "In a case with a lid",
+    "Expected use is one shift, then the bin",
 )  # fmt: skip
 CASES = (
     "Only when OSHA comes",
@@ -95,6 +103,7 @@ ANOTHER_THING = (
     ("evaluation.how", "From the desk, by reading this program", "Visits each site, then reads at the desk"),
     ("evaluation.occasion", "After an accident", "Each February, and after an accident"),
     ("evaluation.consulted_how", "They may write to her if they wish", "Asks each wearer; they may write too"),
+    ("evaluation.consulted_how", "Once, in 2019", "Once a year, at each site"),
     ("emergencies.none_because", "We are careful", "Hand tools and plaster only; everybody is careful"),
     ("emergencies.none_because", "Nothing has ever happened here", "No gas, no solvent, doors open on both sides"),
     ("emergencies.idlh.retrieval", "Calling 911", "Tripod and winch; 911 is called as well"),
@@ -194,6 +203,23 @@ def test_honest_sentences_are_quiet() -> None:
         )
 
 
+def test_plain_answers_of_every_field_are_quiet() -> None:
+    written = read_as_text((ROOT / "tests" / "rules" / "honest_texts.yaml").read_text(encoding="utf-8"))
+    texts = [(f"procedures.{field}", text) for field, told in written.items() for text in told]
+    loud = [
+        (path, text)
+        for path, text in texts
+        if said_by(text) is not Said.ANSWER
+        or answers_another_thing(text, path)
+        or against_the_law(text, path)
+        or only_a_case(text, path)
+        or stands_against(text, "answer")
+        or taken_back(text, path.split(".")[1])
+        or (path.endswith("mask_fails") and (unmasked(text) or stays_in(text)))
+    ]
+    assert len(texts) > 140 and loud == []
+
+
 def test_no_text_of_the_samples_is_touched() -> None:
     count = 0
     for sample in SAMPLES:
@@ -205,3 +231,63 @@ def test_no_text_of_the_samples_is_touched() -> None:
                 path.startswith("procedures.") and (only_a_case(text, path) or said_by(text) is not Said.ANSWER)
             )
     assert count > 300
+
+
+# ---- deadly words of emergencies, and their neighbours -----------------------------------------------------------
+
+INTO_BAD_AIR = (
+    "His mate climbs down at once and pulls him out", "Fight it with the hose until the brigade comes",
+    "The foreman follows him", "Somebody jumps in and gets him out", "They put it out with sand",
+)  # fmt: skip
+STAYS_OUT = (
+    "Nobody climbs down; the winch brings him up from outside", "Everybody leaves; the fire brigade puts it out",
+    "The foreman puts out a small fire with the extinguisher, else everybody leaves",
+    "Stays out until the meter is clear", "Whoever stands by calls 911 and winches from outside",
+)  # fmt: skip
+MASK_OFF = (
+    "Take the mask off and climb out", "Removes the mask, then leaves", "Pulls it off and runs outside",
+    "Lifts the mask to breathe and walks out",
+)  # fmt: skip
+MASK_ON = (
+    "Climbs out and takes the mask off outside", "Leaves; takes it off in clean air", "Walks out, mask off there",
+    "Out with the mask on; only outside does it come off", "Never takes the mask off inside, leaves",
+)  # fmt: skip
+
+
+@published("29 CFR 1910.134(g)(2)(ii), (g)(3): who leaves, and who may go in after somebody")
+def test_words_that_kill_are_found_in_any_order() -> None:
+    assert [words for words in INTO_BAD_AIR if not goes_in(words)] == []
+    assert [words for words in STAYS_OUT if goes_in(words)] == []
+    assert [words for words in MASK_OFF if not unmasked(words)] == []
+    assert [words for words in MASK_ON if unmasked(words)] == []
+
+
+PLACES = (
+    ("Scraping inside the ballast tank", "confined_space"), ("Cleaning the fish hold", "confined_space"),
+    ("Work in the cofferdam", "confined_space"), ("Valves in the wet well", "confined_space"),
+    ("Coating a penstock", "confined_space"), ("Inside the degreaser", "confined_space"),
+    ("The vessel is purged with nitrogen", "oxygen"), ("An inert atmosphere", "oxygen"),
+    ("Fogging the orchard", "spraying"), ("Atomising the lacquer", "spraying"), ("Shot peening", "blasting"),
+)  # fmt: skip
+OTHER_PLACES = (
+    "Sanding beside the oven", "Vats are filled next door", "In the yard, never in the hold", "Plaster in the hall",
+    "Pinning the sill", "Wood from the kiln is planed", "A foggy morning", "Wells and drains are outside",
+)  # fmt: skip
+
+
+def test_names_of_places_and_ways_of_work_that_a_field_denies() -> None:
+    assert [words for words, field in PLACES if not against_no(words, field)] == []
+    fields = {field for _, field in PLACES}
+    assert [words for words in OTHER_PLACES for field in fields if against_no(words, field)] == []
+
+
+@published("29 CFR 1910.134 Appendix B-2, I.D: 50 ppm of chlorine or iodine for two minutes")
+def test_a_bath_weaker_than_the_appendix_has_it() -> None:
+    for words, is_told in (
+        ("Bleach, 5 ppm, ten seconds", True), ("Chlorine 50 ppm for 90 seconds", True), ("Iodine, 1 min", True),
+        ("Bleach solution, 50 ppm chlorine, 2 minutes", False), ("Chlorine 100 ppm, 120 seconds", False),
+        ("Iodine at 50 ppm, 3 min; rinsed for 30 seconds", False), ("The maker's wipe, 30 seconds", False),
+    ):  # fmt: skip
+        assert bool(_told("cleaning.disinfectant", words, "CLN-030")) is is_told, words
+    for words, is_told in (("Vinegar", True), ("Paint thinner", True), ("Mild soap, without solvent", False)):
+        assert bool(against_the_law(words, "procedures.cleaning.agent")) is is_told, words

@@ -349,7 +349,7 @@ def test_select_tells_the_time_that_the_papers_print(after: str, told: float, tm
     at = "procedures.filter_changes.schedules[0].after"
     found = judged(patched({"program": "varnishing", "set": {at: after}}), tmp_path)
     life = found.service_lives["varnish", "half-mask"]
-    assert (life.hours, life.schedule) == (told, "At the lunch break and at the end of the shift")
+    assert (life.hours, life.schedule) == (told, f"At the lunch break and at the end of the shift; {after} at most")
     assert f"never longer than {after} in use" in _page(found, "varnish")
 
 

@@ -87,7 +87,8 @@ def test_no_is_no_reason_to_leave_an_agent_out_of_the_mixture(words: str) -> Non
     level = {"kind": "samples", "results": [{"concentration": "60 ppm", "duration": "480 min", "date": "2026-02-10"}]}
     second = {"id": "second", "task": "scrape-sashes", "agent": "xylene", "form": "vapour"}
     first = {"hazards[0].agent": "toluene", "hazards[0].form": "vapour", "hazards[0].exposure": level}
-    for said, is_summed in (("Acts on the blood, not as a solvent", False), (words, True)):
+    nothing_named = "It is another solvent"  # an organ or an effect is what the reason has to name
+    for said, is_summed in (("Acts on the blood, not as a solvent", False), (nothing_named, True), (words, True)):
         found = judged(
             {"set": {**first, "hazards[2]": {**second, "acts_elsewhere": said, "exposure": copy.deepcopy(level)}}}
         )
@@ -224,3 +225,21 @@ def test_what_is_planned_is_an_answer_where_a_plan_is_asked() -> None:
         changes = {"procedures.evaluation.findings": [planned | done], "accepted": [accepted]}
         told = [d.location.path for d in judged({"set": changes}).findings if d.code == "TXT-001"]
         assert told == (["procedures.evaluation.findings[0].correction"] if is_void else [])
+
+
+@published("29 CFR 1910.134 Appendix A: a test is given to the wearer by somebody able to")
+def test_a_test_that_the_wearer_gave_by_name_has_no_tester() -> None:
+    for tester, is_told in (("Jo Marsh", True), ("jo marsh", True), ("Ada Brook", False)):
+        change = {"people[0].name": "Jo Marsh", "people[0].fit_tests[0].tester": tester}
+        found = {d.location.path for d in judged({"set": change}).findings if d.code == "TXT-002"}
+        assert ("people[0].fit_tests[0].tester" in found) is is_told, tester
+
+
+def test_a_rule_that_is_broken_all_the_same_was_not_answered() -> None:
+    methylene = {"hazards[0].agent": "methylene chloride", "hazards[0].form": "vapour"}
+    for words, is_asked in (
+        ("Our adviser says this use is banned since 2025; we go on", True),
+        ("Read on 2 March 2026: the use is permitted with a plan", False),
+    ):
+        found = judged({"set": {**methylene, "hazards[0].environmental_rule": words}})
+        assert ("EXP-030" in {d.code for d in found.findings}) is is_asked, words

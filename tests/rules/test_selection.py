@@ -834,7 +834,7 @@ ODD_HAZARDS = st.fixed_dictionaries(
             st.builds(lambda value, kind: {"value": value, "averaging": kind, "source": "us"}, ODD_LEVELS, AVERAGING),
         ),
         "oil": st.sampled_from(["yes", "no"]),
-        "acts_elsewhere": st.just("a reason"),
+        "acts_elsewhere": st.just("acts on the blood"),
     },
 )
 ODD_TASKS = st.fixed_dictionaries(

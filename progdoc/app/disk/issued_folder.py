@@ -19,7 +19,6 @@ from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import (
     DESCRIPTION,
-    SHEET,
     IssuedAs,
     IssueSheet,
     Predecessor,
@@ -29,7 +28,7 @@ from progdoc.app.issue import (
     issued_files,
     sheet_in,
 )
-from progdoc.app.manifest import MANIFEST, STAGING, ManifestError, sha256
+from progdoc.app.manifest import MANIFEST, SHEET, STAGING, ManifestError, sha256
 from progdoc.core.diagnostics import Diagnostic, Location, Severity, worst_first
 from progdoc.core.report import Report
 from progdoc.model.yaml.yaml_file import readable

@@ -20,6 +20,7 @@ from progdoc.app.manifest import (
     MANIFEST,
     RESTRICTED,
     RESTRICTED_MANIFEST,
+    SHEET,
     STAGING,
     ManifestError,
     ManifestInfo,
@@ -161,6 +162,9 @@ def write_complete(
             return worst_first(faults)
         with holding(folder) as place:
             old = listed(folder) or {}
+            if SHEET in old:
+                what = f"{folder} is a revision that was issued"
+                return [_fault("OUT-010", folder, "", what, "Name another folder after -o.")]
             faults = _faults_in_folder(folder, complete, old, replace)
             if faults:
                 return worst_first(faults)

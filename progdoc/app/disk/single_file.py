@@ -14,7 +14,7 @@ from progdoc.app.disk.manifest_files import listed
 from progdoc.app.disk.placement import holding, put_file
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import file_fault
-from progdoc.app.manifest import MANIFEST, ManifestError, folded
+from progdoc.app.manifest import MANIFEST, SHEET, ManifestError, folded
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_file import readable
 
@@ -82,6 +82,8 @@ def _set_of(target: Path) -> Path | None:
             told = listed(home)
         except (ManifestError, OSError):  # no list of ours that could be read
             continue
+        if told is not None and SHEET in told:  # nothing is added to a revision that was issued either
+            return home
         if told is not None and folded(target.relative_to(home).as_posix()) in {folded(n) for n in (MANIFEST, *told)}:
             return home
     return None

@@ -30,8 +30,8 @@ from progdoc.app.disk.manifest_files import digest, listed
 from progdoc.app.disk.output_folder import State, verify_set
 from progdoc.app.disk.refusals import cause_of
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
-from progdoc.app.issue import DESCRIPTION, SHEET, IssueSheet, Predecessor
-from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, ManifestError, sha256
+from progdoc.app.issue import DESCRIPTION, IssueSheet, Predecessor
+from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, SHEET, ManifestError, sha256
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.model.yaml.yaml_file import readable
 

@@ -194,6 +194,10 @@ def _shortest_min(change: CartridgeChange) -> float:
     return change.longest_use_min if change.longest_use_min is not None else 0.0
 
 
+def _in_force(plan: Schedule) -> str:
+    return f"{(plan.change or '').rstrip('.')}{f'; {plan.after.printed} at most' if plan.after else ''}"
+
+
 def _service_life(change: CartridgeChange) -> ServiceLife:
     governing = change.governing if change.has_source else None
     refused = [f"{source.origin}: {source.why_not}" for source in change.sources if not source.counts]
@@ -202,7 +206,7 @@ def _service_life(change: CartridgeChange) -> ServiceLife:
     basis = f"{BASIS_WORDS[governing.kind]}: {governing.origin}" if governing else ""
     if governing is not None and governing.minutes is not None and minutes is not None and minutes < governing.minutes:
         basis += f", {interval_words(governing.minutes)}; our schedule is stricter"
-    settled = next((plan.change for _, plan in change.carried if plan.change), "")
+    settled = next((_in_force(plan) for _, plan in change.carried if plan.change), "")
     written = next((plan for _, plan in change.written if plan.basis is not None), None)
     if not basis and written is not None and written.basis is not None:
         basis = f"{BASIS_WORDS[written.basis]}, as described; there are no figures to compute with"

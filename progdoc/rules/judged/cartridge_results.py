@@ -151,10 +151,10 @@ class CartridgeChange:
 
     @property
     def longest_use_min(self) -> float | None:
-        """How long a cartridge stays in use at most: what its schedule states, if the sources carry that; else they."""
+        """How long a cartridge stays in use at most: what its schedule states, if that is shorter than its sources."""
         stated = [in_unit(plan.after, "min") for _, plan in self.carried if plan.after is not None]
         found = self.shortest_min if self.has_source else None
-        return min([*stated, *([found] if found is not None else [])], default=None)
+        return None if found is None else min([*stated, found])
 
     @property
     def is_too_short(self) -> bool:

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
-from progdoc.rules.lookup.empty_shapes import only_given_up, only_points, only_repeats
+from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import only_put_off
 
@@ -53,7 +53,8 @@ def said_by(text: str) -> Said:
         return Said.PLACEHOLDER
     if not re.search(r"\w", _BLANK.sub("", text)) or only_put_off(text) or only_repeats(text):
         return Said.PLACEHOLDER
-    if words in known["too_little"] or _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW) or only_points(text):
+    repeats_the_law = _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW) or only_points(text)
+    if words in known["too_little"] or repeats_the_law or only_fills(text):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
     is_narrowed = _begins(words, "narrows_with")  # "Nobody but the wearer" names the wearer

@@ -13,7 +13,7 @@ from progdoc.rules.lookup.clauses import clauses_of, says_no_more, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told
 
-__all__ = ["only_a_case", "only_given_up", "only_points", "only_repeats"]
+__all__ = ["only_a_case", "only_fills", "only_given_up", "only_points", "only_repeats"]
 
 _WORD = re.compile(r"[\w']+")
 _FIRST = 6  # words of a clause in which it says that something was given up
@@ -45,6 +45,18 @@ def only_points(text: str) -> bool:
     begins = any(" ".join(words[:n]) in _listed("refers_with") for n in range(1, _OPENING + 1))
     known = _listed("says_no_more_with") | _listed("points_to") | _openers()
     return begins and not _listed("points_to").isdisjoint(words) and known.issuperset(words)
+
+
+@lru_cache(maxsize=_KEPT)
+def only_fills(text: str) -> bool:
+    """Return whether a text has no word that names anybody, a place or a step.
+
+    >>> only_fills("In a safe manner, by qualified personnel"), only_fills("In the safe"), only_fills("The practice")
+    (True, False, False)
+    """
+    words = set(_WORD.findall(text.replace("’", "'").casefold()))
+    known = _listed("fills_with") | _listed("fills_beside") | _listed("says_no_more_with") | _openers()
+    return not _listed("fills_with").isdisjoint(words) and known.issuperset(words)
 
 
 @lru_cache(maxsize=_KEPT)

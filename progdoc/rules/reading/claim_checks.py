@@ -51,8 +51,8 @@ def _against_the_list(authority: Authority, state: str, plans: dict[str, str]) -
         if authority is Authority.FEDERAL and covers == EVERYBODY:
             return f"federal OSHA is named, and {name} has an approved plan of its own, which covers private firms"
         if authority is Authority.STATE_PLAN and covers != EVERYBODY:
-            whom = "covers public employees alone" if covers == PUBLIC_EMPLOYEES else "is none"
-            return f"a state plan is named, and that of {name} {whom}: private firms stay under federal OSHA"
+            has = "has one for public employees alone" if covers == PUBLIC_EMPLOYEES else "has none"
+            return f"a state plan is named, and {name} {has}: private firms stay under federal OSHA"
     return ""
 
 
@@ -182,7 +182,7 @@ def _language_of_the_wearer(facts: Facts, subject: Subject) -> CheckResult:
         if (named := languages_in(text)) and not named & spoken and not brings_a_language(text)
     )
     return CheckResult(
-        (f"{path}.training", *_UNDERSTOOD), faults, nothing="" if texts else "Nothing is told of what is understood."
+        (f"{path}.training", *_UNDERSTOOD), faults, nothing="No language stands against that of a record."
     )
 
 

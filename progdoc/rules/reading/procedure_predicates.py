@@ -61,7 +61,9 @@ PROCEDURE_PREDICATES: dict[str, Predicate] = {
         facts.description.procedures.voluntary_use.allowed is True, ("procedures.voluntary_use.allowed",)
     ),
     "earlier-training-counted": lambda facts, _subject: Fact(
-        any(entry.elsewhere for person in facts.description.people for entry in person.training), ("people",)
+        facts.description.procedures.training.earlier_only_if_shown is False
+        or any(entry.elsewhere for person in facts.description.people for entry in person.training),
+        ("people", "procedures.training.earlier_only_if_shown"),
     ),
     "breathing-air": at_place("procedures.air_supply.sources", lambda sources: set(sources) != {AirSource.OXYGEN}),
     "liquid-air": _has_source(AirSource.LIQUID_AIR),

@@ -67,11 +67,10 @@ def _no_answer(value: Any, path: str) -> str:
     place = f"{path}[0]" if isinstance(value, tuple) else path
     if texts and all(answers_another_thing(text, place) for text in texts):
         return "that is no answer to what is asked"
-    if not asks_for_a_practice(path):
-        return ""
-    if any(only_a_case(text, path) for text in texts):
+    if path.startswith("procedures.") and any(only_a_case(text, path) for text in texts):
         return "that names when it would be done, and neither who nor where nor how"
-    return "that happened once, and what is always done is asked" if any(map(one_event, texts)) else ""
+    is_once = asks_for_a_practice(path) and any(map(one_event, texts))
+    return "that happened once, and what is always done is asked" if is_once else ""
 
 
 def _checked(facts: Facts, subject: Subject, name: str) -> Outcome:

@@ -93,8 +93,9 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
     found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
-    practices = [(path, text) for path, text, _ in texts if asks_for_a_practice(path)]
-    found |= {path: (text, text) for path, text in practices if one_event(text) or only_a_case(text, path)}
+    practices = [(path, text) for path, text, _ in texts if asks_for_a_practice(path) and one_event(text)]
+    practices += [(path, text) for path, text in facts.texts_in("procedures") if only_a_case(text, path)]
+    found |= {path: (text, text) for path, text in practices}
     found |= {path: (text, words) for path, text, _ in own if (words := answers_another_thing(text, path))}
     faults = [(path, {"text": text, "words": words}) for path, (text, words) in found.items()]
     return CheckResult(

@@ -113,7 +113,7 @@ def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
 def _enough(facts: Facts, paths: tuple[str, ...], found: int) -> CheckResult:
     needed = _needed_people(facts)
     faults = ((_STANDBY, {"found": str(found), "needed": str(needed)}),) if found < needed else ()
-    return CheckResult(paths, faults)
+    return CheckResult(paths, faults, shown=paths[:1])
 
 
 def _needed_people(facts: Facts) -> int:

@@ -6,6 +6,7 @@ of the requirement's text.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
 
@@ -13,6 +14,7 @@ from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Facepiece, Mask, Mode
 from progdoc.model.description.oversight import Finding
+from progdoc.model.description.quantities import Dimension, in_unit
 from progdoc.model.description.upkeep import Checks
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
@@ -20,13 +22,18 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evaluation_cycles, inspection_cycles
 from progdoc.rules.in_force.intervals import Cycle, shortest
 from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.lookup.clauses import clauses_of
 from progdoc.rules.lookup.facepieces import SCBA
+from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
 
 __all__ = ["LOOKED_AT_AGAIN", "UPKEEP_CHECKS", "evaluated_on"]
 
 # Our choice, where nobody sets an interval: no rule, and no basis of an overdue date.
 LOOKED_AT_AGAIN = Cycle(12, 0, "good practice: a program is looked at again after a year")
+_BATH = re.compile(r"\b(?:bleach|chlor|hypochlor|iodin)", re.IGNORECASE)
+_AFTER_THE_BATH = re.compile(r"\b(?:rins|dry|dri|shak|drip|wip)", re.IGNORECASE)
+_SECONDS = re.compile(r"\b(\w+)[ -]?(?:seconds?|secs?)\b", re.IGNORECASE)
 _WITH_TUBE_OR_HOSE = tuple(mode for mode in Mode if mode is not Mode.AIR_PURIFYING)
 
 
@@ -38,6 +45,34 @@ def _mask_is_scba(facts: Facts, subject: Subject) -> CheckResult:
     is_scba = mask.mode in SCBA
     faults = () if is_scba else ((subject.path, {"task": label_of(facts.tasks[subject.ids[0].partition(".")[2]][1])}),)
     return CheckResult((subject.path, f"{path}.mode"), faults)
+
+
+# ---- cleaning -----------------------------------------------------------------------------------------
+
+
+def _disinfectant_strong(facts: Facts, _subject: Subject) -> CheckResult:
+    """A bath of chlorine or iodine is named weaker, or shorter, than Appendix B-2 has it."""
+    path, text = "procedures.cleaning.disinfectant", facts.description.procedures.cleaning.disinfectant
+    if text is None or not _BATH.search(text):
+        return CheckResult((path,), nothing="No bath of chlorine or iodine is named.")
+    law = facts.rules.law
+    least, minutes = law.amount("disinfection-chlorine", "ppm"), law.amount("disinfection-time", "min")
+    told = [clause for clause in clauses_of(text) if not _AFTER_THE_BATH.search(clause)]
+    weak = [
+        found.printed
+        for clause in told
+        for dimension, unit, wanted in ((Dimension.CONCENTRATION, "ppm", least), (Dimension.DURATION, "min", minutes))
+        for found in quantities_in(clause, dimension)
+        if found.unit in (unit, "h") and in_unit(found, unit) < wanted
+    ]
+    weak += [found[0] for clause in told for found in _SECONDS.finditer(clause) if _seconds(found[1]) < minutes * 60]
+    faults = ((path, {"text": text, "found": ", ".join(weak)}),) if weak else ()
+    return CheckResult((path,), faults)
+
+
+def _seconds(number: str) -> float:
+    """Return seconds in figures; what is spelt out is taken for few."""
+    return float(number) if number.isdigit() else 0.0
 
 
 # ---- inspection ---------------------------------------------------------------------------------------
@@ -181,6 +216,7 @@ def _done_before_found(finding: Finding, _as_of: date) -> str:
 
 
 UPKEEP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "disinfectant-strong-enough": _disinfectant_strong,
     "mask-is-scba": _mask_is_scba,
     "inspection-looks-at-all-parts": _inspection_looks_at_all,
     "unit-inspected": _unit_inspected,
