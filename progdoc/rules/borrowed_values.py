@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.numbers import text_of
 from progdoc.model.description.quantities import unit_symbol
+from progdoc.rules.cartridge_life.vapours import breathes_by_effort
 from progdoc.rules.judged.borrowed_results import Borrowed, Confirmed
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
@@ -67,7 +68,7 @@ def _of_estimates(changes: Iterable[CartridgeChange]) -> Iterator[Borrowed]:
         yield from _rows(("model",), change.task.name)
         if change.life.assumed:
             yield from _rows(("assumed-carbon",), change.task.name)
-        if change.task.effort is not None and change.task.breathing is None:
+        if change.task.effort is not None and breathes_by_effort(change.task):
             yield from _rows(("breathing",), change.task.name, f"breathing-{change.task.effort.value}")
 
 

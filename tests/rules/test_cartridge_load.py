@@ -167,12 +167,39 @@ def test_a_rate_of_ones_own_stands_in_for_the_class_of_effort() -> None:
 
 
 @pytest.mark.parametrize(
-    ("breathing", "why"), [({"rate": "35 L/min"}, "has no source"), ({"rate": "0 L/min", "source": "x"}, "is zero")]
+    ("effort", "breathing", "why"),
+    [
+        ("moderate", {"rate": "35 L/min"}, "has no source"),
+        ("moderate", {"rate": "0 L/min", "source": "x"}, "is zero"),
+        ("moderate", {"rate": "10 L/min", "source": "measured"}, "is less than is breathed at light effort"),
+        ("heavy", {"rate": "39 L/min", "source": "measured"}, "is less than is breathed at moderate effort"),
+        ("light", {"rate": "19 L/min", "source": "measured"}, "is less than is breathed at light effort"),
+    ],
 )
-def test_a_rate_that_nobody_answers_for_is_refused(breathing: dict[str, str], why: str) -> None:
-    found = varnishing(breathing=breathing).life
-    assert found.life_min is None
-    assert why in " ".join(refusal.text for refusal in found.refused)
+@published("EPA/600/R-09/052F, Table 6-2, as in work_rates.csv: no rate of a lighter class makes a cartridge last")
+def test_a_rate_that_nobody_answers_for_gives_way_to_the_class(
+    effort: str, breathing: dict[str, str], why: str
+) -> None:
+    found, by_class = varnishing(effort=effort, breathing=breathing), varnishing(effort=effort)
+    assert life(found) == life(by_class)
+    assert inputs(found)["Q"][0] == inputs(by_class)["Q"][0]
+    assert inputs(found)["Q"][1].endswith(f", in place of the {breathing['rate']} described, which {why}")
+    told = {what_if.change for what_if in found.life.what_ifs}
+    assert told == {what_if.change for what_if in by_class.life.what_ifs}
+
+
+@pytest.mark.parametrize(
+    ("breathing", "why"),
+    [({"rate": "35 L/min"}, "has no source"), ({"rate": "19 L/min", "source": "measured"}, "is less than")],
+)
+def test_without_an_effort_such_a_rate_is_refused(breathing: dict[str, str], why: str) -> None:
+    values: dict[str, Any] = copy.deepcopy(read_as_text(TEXT))
+    del values["tasks"][0]["effort"]
+    values["tasks"][0]["breathing"] = breathing
+    program = Program.model_validate(values)
+    (change,) = cartridge_changes(program, selected(program, date(2026, 6, 1)).air).values()
+    assert change.life.life_min is None
+    assert why in " ".join(refusal.text for refusal in change.life.refused)
 
 
 def test_no_effort_is_asked_where_the_rate_is_known() -> None:

@@ -281,6 +281,16 @@ def test_gear_must_stay_off_the_seal() -> None:
     assert verdict_of(at("60 ug/m3"), HOOD, ("hepa",), task=task).is_adequate
 
 
+@published("29 CFR 1910.134(g)(1)(ii): no gear is worn in a manner that interferes with the seal")
+@pytest.mark.parametrize("gear", [["coveralls", "gloves"], ["apron"], ["none"], []])
+def test_gear_that_is_said_to_touch_the_seal_bars_the_mask(gear: list[str]) -> None:
+    """Whatever it is: the hood of a coverall is on no list, and breaks the seal of a full facepiece."""
+    task = {"gear": gear, "gear_clear_of_seal": "no"}
+    only("SEL-017", verdict_of(at("60 ug/m3"), HALF, task=task))
+    assert verdict_of(at("60 ug/m3"), HALF, task={"gear": gear}).is_adequate
+    assert verdict_of(at("60 ug/m3"), HOOD, ("hepa",), task=task).is_adequate
+
+
 # ---- silence ------------------------------------------------------------------------------------------------
 
 

@@ -19,7 +19,15 @@ from progdoc.model.description.masks import Filter, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.workplace import Task
 from progdoc.rules.cartridge_life.life_worked import Origins, life_worked
-from progdoc.rules.cartridge_life.vapours import air_flow, air_pressure, carbon_bed, heavier, may_be_vapour, vapours_of
+from progdoc.rules.cartridge_life.vapours import (
+    air_flow,
+    air_pressure,
+    breathes_by_effort,
+    carbon_bed,
+    heavier,
+    may_be_vapour,
+    vapours_of,
+)
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import CartridgeLife, NotKnown, WhatIf
 from progdoc.rules.judged.published import LimitKind
@@ -209,12 +217,12 @@ def _what_ifs(
         found = _shorter(worst, coldest_c)
         shortest = found.estimate.service_life_min if isinstance(found, MixtureEstimate) else None
         yield WhatIf("the highest levels found", shortest)
-    harder = task.model_copy(update={"effort": heavier(task.effort)}) if task.effort else None
+    harder = task.model_copy(update={"effort": heavier(task.effort), "breathing": None}) if task.effort else None
     more = air_flow(air.rules.law, mask, harder) if harder else None
     if mask.mode is Mode.POWERED:
         blown = _MORE_AIR * cases[0].flow_l_min
         yield WhatIf("a quarter more flow from the blower", life(lambda case: replace(case, flow_l_min=blown)))
-    elif task.breathing is not None:
+    elif not breathes_by_effort(task):
         breathed = _MORE_AIR * cases[0].flow_l_min
         yield WhatIf("a quarter more air breathed", life(lambda case: replace(case, flow_l_min=breathed)))
     elif more is not None and not isinstance(more, NotKnown):

@@ -26,7 +26,7 @@ from progdoc.model.description.cartridge_data import Carbon
 from progdoc.model.description.hazards import Estimate, ObjectiveData, Samples
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
-from progdoc.model.description.workplace import Effort, Task
+from progdoc.model.description.workplace import Breathing, Effort, Task
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import NotKnown
 from progdoc.rules.judged.figure_results import Law
@@ -40,6 +40,7 @@ __all__ = [
     "air_flow",
     "air_pressure",
     "boiling_point_c",
+    "breathes_by_effort",
     "carbon_bed",
     "heavier",
     "may_be_vapour",
@@ -159,18 +160,35 @@ def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
         # So little air would flatter the cartridge, and what the blower does not give the wearer draws in.
         less = f", more than the {stated.printed} described" if stated is not None and stated.value > 0.0 else ""
         return AirFlow(least_l_min, f"blower, least flow in {least.citation}{less}", is_assumed=True)
-    if task.breathing is not None:
-        rate = in_unit(task.breathing.rate, "L/min")
-        if rate <= 0.0 or task.breathing.source is None:
-            lacks = "is zero" if rate <= 0.0 else "has no source"
-            return NotKnown(
-                f"the breathing rate of the task {lacks}", "Mend `breathing:` in the task, or leave it out."
-            )
-        return AirFlow(rate, f"breathing, as described: {task.breathing.source}")
+    told = "" if task.breathing is None else _not_counted(task.breathing, task.effort)
+    if task.breathing is not None and not told:
+        return AirFlow(in_unit(task.breathing.rate, "L/min"), f"breathing, as described: {task.breathing.source}")
+    if task.effort is None and task.breathing is not None:
+        return NotKnown(f"the breathing rate of the task {told}", "Mend `breathing:` in the task, or write `effort:`.")
     if task.effort is None:
         return NotKnown("nobody says how hard the work is", "Write `effort:` in the task.")
-    flow = _flows()[task.effort.value]
-    return AirFlow(flow, f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2")
+    instead = f", in place of the {task.breathing.rate.printed} described, which {told}" if task.breathing else ""
+    origin = f"breathing at {task.effort.value} effort, EPA/600/R-09/052F, Table 6-2{instead}"
+    return AirFlow(_flows()[task.effort.value], origin)
+
+
+def breathes_by_effort(task: Task) -> bool:
+    """Return whether the published rate of the class of effort counts, and not one that the task gives itself."""
+    return task.breathing is None or _not_counted(task.breathing, task.effort) != ""
+
+
+def _not_counted(breathing: Breathing, effort: Effort | None) -> str:
+    """Return why a rate does not count; "" if it does. So little air would flatter the cartridge."""
+    rate = in_unit(breathing.rate, "L/min")
+    if rate <= 0.0:
+        return "is zero"
+    if breathing.source is None:
+        return "has no source"
+    classes = list(Effort)
+    lighter = classes[max(classes.index(effort) - 1, 0)] if effort else classes[0]
+    if rate * _HAIR < _flows()[lighter.value]:
+        return f"is less than is breathed at {lighter.value} effort"
+    return ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,13 @@ def against_gear(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
         barred = [gear for gear in barred if gear is not Gear.SPECTACLES]  # set in the kit, they have no side bars
     if barred:
         yield Reason("SEL-029", path, {"gear": " and ".join(gear.value.replace("-", " ") for gear in barred)})
-    worn = [gear for gear in air.task.gear if gear in SEAL_BREAKERS and gear not in barred]
-    if worn and air.task.gear_clear_of_seal is not True:
-        yield Reason("SEL-017", path, {"gear": ", ".join(gear.value.replace("-", " ") for gear in worn)})
+    others = [gear for gear in air.task.gear if gear is not Gear.NONE and gear not in barred]
+    touches = air.task.gear_clear_of_seal is False
+    # Whoever saw that something gets under the seal knows more than the list of what usually does.
+    worn = others if touches and not barred else [gear for gear in others if gear in SEAL_BREAKERS]
+    named = ", ".join(gear.value.replace("-", " ") for gear in worn)
+    if touches and (worn or not barred):
+        told = "the description says that it does not stay off the seal"
+        yield Reason("SEL-017", path, {"gear": named or "gear that is not named", "told": told})
+    elif worn and air.task.gear_clear_of_seal is None:
+        yield Reason("SEL-017", path, {"gear": named, "told": "nobody says that the seal stays clear"})

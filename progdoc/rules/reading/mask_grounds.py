@@ -191,7 +191,8 @@ def _gear(worn: _Worn) -> Outcome:
         return Outcome(nothing="This mask has no seal to disturb.", read=(f"{worn.mask_path}.facepiece",))
     if not task.gear:
         return Outcome(ask=(f"{path}.gear",), read=(f"{path}.gear",))
-    clear = (f"{path}.gear_clear_of_seal",) if set(task.gear) & set(SEAL_BREAKERS) else ()
+    matters = task.gear_clear_of_seal is False or set(task.gear) & set(SEAL_BREAKERS)
+    clear = (f"{path}.gear_clear_of_seal",) if matters else ()
     return Outcome(shown=(f"{path}.gear", *clear), read=(f"{path}.gear", *clear))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.calc.oxygen import OxygenCase
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.special_work import EntryPurpose, Monitoring, ProtectionLevel
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.air.declared_work import undescribed
@@ -90,6 +91,18 @@ def _alarm_not_denied(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(place, None if mask.low_air_alarm else {})
 
 
+def _air_lasts(facts: Facts, subject: Subject) -> CheckResult:
+    """A task takes longer than the rated time of the self-contained set worn in it."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place, mask = facts.masks[subject.ids[1].partition(".")[2]]
+    said = (f"{place}.service_time", f"{path}.duration")
+    if mask.escape_only or mask.mode not in SCBA or mask.service_time is None or task.duration is None:
+        return CheckResult(said, nothing="It is for getting out alone, or nobody says how long air or work lasts.")
+    lasts = in_unit(task.duration, "min") <= in_unit(mask.service_time, "min") * _OVER
+    words = {"work": task.duration.printed, "rated": mask.service_time.printed}
+    return CheckResult(said, () if lasts else ((said[0], words),), shown=said if lasts else ())
+
+
 _OVER = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 
 SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
@@ -102,4 +115,5 @@ SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "spray-mist-is-hazard": _among_hazards("SPR-006", "spraying"),
     "low-air-alarm-fitted": _alarm_fitted,
     "alarm-not-denied": _alarm_not_denied,
+    "air-lasts-the-work": _air_lasts,
 }

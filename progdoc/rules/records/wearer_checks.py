@@ -6,7 +6,7 @@ of the requirement's text. A medical reason never appears among the words: it is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
 from progdoc.calc.due_dates import is_overdue
@@ -31,8 +31,10 @@ from progdoc.rules.in_force.figures import training_cycles
 from progdoc.rules.in_force.intervals import Cycle, shortest
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.in_force.rule_set import binding
-from progdoc.rules.lookup.facepieces import NEGATIVE_PRESSURE, SCBA
+from progdoc.rules.lookup.facepieces import is_tight_fitting
+from progdoc.rules.lookup.medical_limits import Purpose, bars
 from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.records.escape_checks import usable_escape_masks
 from progdoc.rules.requirement import Subject
 
 __all__ = ["WEARER_CHECKS", "called_again_since", "latest_clearance", "training_cycle"]
@@ -154,21 +156,34 @@ def _limits_ignored(facts: Facts, subject: Subject) -> CheckResult:
     faults = []
     for _, task in relevant.tasks:
         allowed = {use.mask for use in task.masks}
-        if _goes_beyond(set(entry.limits), task, [mask for _, mask in relevant.masks if mask.id in allowed]):
+        worn = [mask for _, mask in relevant.masks if mask.id in allowed]
+        barred = _too_much(entry.limits, task, worn) or _no_way_out(facts, person, entry.limits, task)
+        if barred or _too_hard(entry.limits, task):
             faults.append((path, {"task": label_of(task)}))
     return CheckResult((path,), tuple(faults))
 
 
-def _goes_beyond(limits: set[MedicalLimit], task: Task, worn: list[Mask]) -> bool:
-    """Return whether the work or a mask is beyond what was cleared. How hot or how long is for the officer to judge."""
-    modes = {mask.mode for mask in worn}
-    without_effort = {MedicalLimit.POWERED_ONLY, MedicalLimit.NO_NEGATIVE_PRESSURE}
-    return (
-        bool(limits & without_effort and modes & set(NEGATIVE_PRESSURE))
-        or (MedicalLimit.LIGHT_WORK_ONLY in limits and task.effort not in (None, Effort.LIGHT))
-        or (MedicalLimit.NO_SCBA in limits and bool(modes & set(SCBA)))
-        or (MedicalLimit.NO_EMERGENCY in limits and (task.emergency_only or any(m.emergency for m in worn)))
-    )
+def _too_hard(limits: Iterable[MedicalLimit], task: Task) -> bool:
+    """Return whether the work is beyond what was cleared. How hot or how long is for the officer to judge."""
+    return MedicalLimit.LIGHT_WORK_ONLY in limits and task.effort not in (None, Effort.LIGHT)
+
+
+def _too_much(limits: Iterable[MedicalLimit], task: Task, worn: Iterable[Mask]) -> bool:
+    return any(bars(limit, mask, _worn_for(task, mask)) for limit in limits for mask in worn)
+
+
+def _worn_for(task: Task, mask: Mask) -> Purpose:
+    if mask.escape_only:
+        return Purpose.ESCAPE
+    return Purpose.EMERGENCY if task.emergency_only or mask.emergency else Purpose.WORK
+
+
+def _no_way_out(facts: Facts, person: Person, limits: Iterable[MedicalLimit], task: Task) -> bool:
+    """Return whether limits bar every mask in which this person could get out; who has none is found elsewhere."""
+    issued = {one.mask for one in person.masks}
+    usable = usable_escape_masks(facts, task)
+    own = [mask for mask in usable if is_tight_fitting(mask) is False or mask.id in issued] or usable
+    return bool(own) and all(any(bars(limit, mask, Purpose.ESCAPE) for limit in limits) for mask in own)
 
 
 def _heat_and_time(facts: Facts, subject: Subject) -> CheckResult:
