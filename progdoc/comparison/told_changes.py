@@ -173,8 +173,9 @@ def readable(text: str, names: Mapping[str, str]) -> str:
 def differing(old: str, new: str, longest: int) -> tuple[str, str]:
     """Return both texts cut down to where they differ, with a few words around it.
 
-    >>> differing("a b c d e f g h stop at once", "a b c d e f g h walk on", 60)
-    ('… e f g h stop at once', '… e f g h walk on')
+    >>> start = "Out of the room, shut the door behind you, tell the foreman, then"
+    >>> differing(f"{start} stop at once", f"{start} walk on", 60)
+    ('… the foreman, then stop at once', '… the foreman, then walk on')
     """
     if not old or not new or max(len(old), len(new)) <= longest // 2:
         return shortened(old, longest), shortened(new, longest)

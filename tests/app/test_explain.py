@@ -90,7 +90,7 @@ def test_a_part_of_an_appendix_leads_to_what_answers_it() -> None:
     found = explain(CATALOGUE, "Appendix A, Part I.B.4(a)(5)")
     assert "as part of this" in found.note
     assert {r.code for r in found.requirements} == {"FIT-060"}
-    assert codes("App. B-2 I.D.1") == {"CLN-025"}
+    assert codes("App. B-2 I.D.1") == {"CLN-025", "CLN-030"}
 
 
 def test_what_no_program_answers_gives_its_reason() -> None:

@@ -84,6 +84,7 @@ def test_every_kind_of_mask_that_the_list_names_has_a_factor() -> None:
 @published("29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: evidence of 1,000 or more, else 25")
 def test_evidence_of_less_is_no_evidence_for_a_hood(evidence: str, factor: float) -> None:
     changes = {"masks[0].facepiece": "hood", "masks[0].mode": "powered", "masks[0].hood_evidence": evidence}
+    changes["masks[0].hood_proven"] = "yes"
     found = judged_values(patched({"set": changes}), catalogue_of({"TXT-001"}))
     assert found.selection.masks["scrape-sashes", "half-mask"].credit.apf == factor
     assert bool([d for d in found.findings if d.code == "TXT-001"]) is (factor < 1000)
