@@ -112,13 +112,14 @@ def _header(document: Document, of_cover: tuple[Block, ...]) -> str:
     lines = "".join(
         f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>" for name, value in control_lines(document)
     )
+    control = f'\n<dl class="control">{lines}</dl>' if lines else ""
     alerts = "".join(f"\n{_block(notice, 2, shows=False)}" for notice in alert_notices(document))
     history = _history(document.history) if document.has_cover and document.history else ""
     rest = "".join(f"\n{_block(block, 2, document.shows_citations)}" for block in of_cover)
     firm = f'<p class="employer">{escape(document.organisation)}</p>'
     return (
         f'<header>\n<div class="title-block">\n{_logo(document)}{firm}\n'
-        f'<h1>{escape(document.title)}</h1>\n<dl class="control">{lines}</dl>\n</div>{alerts}{history}{rest}\n</header>'
+        f"<h1>{escape(document.title)}</h1>{control}\n</div>{alerts}{history}{rest}\n</header>"
     )
 
 

@@ -80,7 +80,7 @@ def markdown_bytes(document: Document) -> bytes:
         *draft,
         f"# {heading_safe(escaped(document.title))}",
         *([f"**{escaped(document.organisation)}**"] if document.organisation else []),
-        "\n".join(f"-   {name}: {escaped(value)}" for name, value in control_lines(document)),
+        *filter(None, ["\n".join(f"-   {name}: {escaped(value)}" for name, value in control_lines(document))]),
         *_blocks(alert_notices(document), 2, to),
         *_history_of(document),
         *_blocks(document.blocks[:front], 2, to),

@@ -101,7 +101,7 @@ def _data(document: Document) -> Data:
         "own-footer": text_data(document.look.footer),
         "colours": dict(document.look.colours),
         "logo": _logo(document),
-        "control": plain_table_data((), (3, 7), control_lines(document)),
+        "control": plain_table_data((), (3, 7), lines) if (lines := control_lines(document)) else None,
         "alerts": tree.blocks(alert_notices(document)),
         "history": _history(document),
         "contents": entries,

@@ -41,13 +41,14 @@ SIGNATURE_TITLES = ("Role", "Name", "Signature", "Date")
 
 def control_lines(document: Document) -> tuple[tuple[str, str], ...]:
     """Return what the title block says below the title, name and value, the empty ones left out."""
-    lines = (
+    told = (
         ("Revision", document.revision),
         ("In effect from", document.effective),
         ("Respiratory protection officer", document.officer),
         ("Evaluated on", long_date(document.as_of)),
-        ("Status", f"DRAFT. {DRAFT_NOTE}" if document.draft else ""),
     )
+    status = ("Status", f"DRAFT. {DRAFT_NOTE}" if document.draft else "")
+    lines = (status,) if document.is_one_side else (*told, status)
     return tuple((name, value) for name, value in lines if value)
 
 

@@ -10,8 +10,10 @@ import re
 import subprocess
 from datetime import date
 from functools import cache
+from io import BytesIO
 from pathlib import Path
 
+import docx
 import pdfua
 import pytest
 import typst
@@ -24,11 +26,13 @@ from writers.sample_tree import sample_document
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.cross_references import printed_contents
 from progdoc.document.tree.nodes import Document, Section
 from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.writers.docx import docx_bytes
 from progdoc.writers.pdf import pdf_bytes
@@ -41,13 +45,18 @@ COMPLETE = {
 }
 DRAFTS = {"first_draft": date(2026, 11, 24), "people_table": date(2026, 11, 24)}
 MOST_PAGES = 20
+_W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 Pages = dict[tuple[str, str], list[str]]  # by sample and format
 
 
 @cache
+def judged_sample(name: str, on: date) -> Judged:
+    return judge(load_path(SAMPLES / name), built_in_catalogue(), on)
+
+
+@cache
 def of_sample(name: str, on: date) -> WrittenProgram:
-    loaded = load_path(SAMPLES / name)
-    return written_program(judge(loaded, built_in_catalogue(), on), shipped_templates())
+    return written_program(judged_sample(name, on), shipped_templates())
 
 
 def read_back(data: bytes) -> list[str]:
@@ -64,6 +73,20 @@ def pages(office: LibreOffice) -> Pages:
         **{(name, "docx"): found for name, found in zip(programs, in_word, strict=True)},
         **{(name, "pdf"): read_back(pdf_bytes(document)) for name, document in programs.items()},
     }
+
+
+def test_a_page_of_the_crew_is_one_side(office: LibreOffice) -> None:
+    documents = [page for name, on in COMPLETE.items() for page in task_documents(judged_sample(name, on)).values()]
+    in_word = office.printed([docx_bytes(document) for document in documents])
+    assert len(documents) > 10
+    assert [(d.id, len(found)) for d, found in zip(documents, in_word, strict=True) if len(found) != 1] == []
+    assert [(d.id, len(found)) for d in documents if len(found := read_back(pdf_bytes(d))) != 1] == []
+
+
+def test_the_program_of_the_sample_can_be_read_in_one_sitting() -> None:
+    parts = docx.Document(BytesIO(docx_bytes(of_sample("restoration_2026", COMPLETE["restoration_2026"]).program)))
+    texts = ("".join(text.text or "" for text in one.iter(f"{_W}t")) for one in parts.element.body.iter(f"{_W}p"))
+    assert 3000 < sum(len(text.split()) for text in texts) <= 7500
 
 
 FORMATS = [(name, kind) for name in COMPLETE for kind in ("docx", "pdf")]

@@ -38,6 +38,7 @@ def task_pages(judged: Judged, templates: TemplateSet) -> tuple[dict[str, Docume
                 officer=program.officer.name or "",
                 paper=info.paper.value,
                 shows_citations=False,
+                is_one_side=True,
             )
         )
         for task, shown in zip(program.tasks, renderer.tasks, strict=True)

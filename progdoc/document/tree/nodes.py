@@ -292,6 +292,7 @@ class Document:
     language: str = "en-US"
     shows_citations: bool = True
     keywords: tuple[str, ...] = field(default=())
+    is_one_side: bool = False  # a page to hang up: what its foot tells anyway stands nowhere else
     contents_after: str = ""  # the section below which the contents stand; before all where there is none
     alerts: tuple[str, ...] = ()  # what anybody must read first, in danger letters under the title
     look: Look = PLAIN  # the firm's own, where it has one

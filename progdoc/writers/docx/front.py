@@ -36,8 +36,8 @@ def title_block(document: Document, writing: Writing, place: Place) -> Iterator[
     if document.organisation:
         yield paragraph("CoverOrganisation", run(document.organisation))
     yield paragraph("Title", run(document.title))
-    lines = plain_table((), (3, 7), control_lines(document))
-    yield from table(lines, writing, place)
+    if lines := control_lines(document):
+        yield from table(plain_table((), (3, 7), lines), writing, place)
     yield from elements(alert_notices(document), writing, place)
     if document.has_cover and document.history:
         yield paragraph("FrontHeading", run("Revision history"))
