@@ -79,6 +79,12 @@ def test_every_kind_of_mask_that_the_list_names_has_a_factor() -> None:
         ("Maker's report of 2024-03-04", 1000.0),
         ("Maker's report, protection factor of 500", 25.0),
         ("Maker's report: APF 25", 25.0),
+        ("Report 77 of 2024, not less than 1,000", 1000.0),
+        ("Test report says less than 1,000", 25.0),
+        ("Asked for in May 2026; not here yet", 25.0),
+        ("Report of the old model, 1,000", 25.0),
+        ("Factor 1,000 claimed in the brochure", 25.0),
+        ("The hood is well liked by the crew", 25.0),
     ],
 )
 @published("29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: evidence of 1,000 or more, else 25")
@@ -144,6 +150,9 @@ BY_CLASS = [
     ("TC-23C-0000", ["organic-vapour"], "ethylene oxide", "asked"),
     ("TC-23C-0000", ["organic-vapour"], "methylene bisphenyl isocyanate", "asked"),
     ("TC-14G-0000", ["multi-gas"], "ammonia", "asked"),
+    ("TC-14G-0000", ["multi-gas"], "carbon dioxide", "against"),
+    ("TC-14G-0000", ["multi-gas"], "methanol", "against"),
+    ("TC-23C-0000", [], "nitrogen dioxide", "against"),
     ("TC-23C-0000", [], "ammonia", "asked"),
     ("TC-23C-0000", ["organic-vapour"], "Unlisted solvent 7", "asked"),
 ]  # fmt: skip

@@ -89,9 +89,10 @@ def claim_trouble(part: Filter, substance: Substance | None) -> str:
         return ""
     if holds_no_gas(part.approval):
         return f"its number, “{part.approval}”, is for {schedule_covers(part.approval or '')}"
-    if not part.gases or Gas.MULTI_GAS in part.gases or needed in part.gases or needed == ONLY_LABEL:
+    is_of_class = not part.gases or Gas.MULTI_GAS in part.gases or needed in part.gases or needed == ONLY_LABEL
+    if is_of_class and needed != NO_CARTRIDGE:  # what no cartridge stops, one of many gases doesn't stop either
         return ""
-    held = " and ".join(gas.value.replace("-", " ") for gas in part.gases)
+    held = " and ".join(gas.value.replace("-", " ") for gas in part.gases) or "not said"
     wanted = "no cartridge of the usual classes" if needed == NO_CARTRIDGE else needed.replace("-", " ")
     return f"its class is {held}, and {substance.name} takes {wanted}"
 

@@ -141,6 +141,8 @@ def goes_in(text: str) -> str:
     ('Jo goes back in for the can', '')
     >>> goes_in("Climbs down at once and pulls him out"), goes_in("Fights the fire until the brigade comes")
     ('Climbs down at once and pulls him out', 'Fights the fire until the brigade comes')
+    >>> goes_in("The rescue squad of the county goes in; we keep the blower running")
+    ''
     """
     for clause in clauses_of(text):
         found = telling("goes_in").search(clause)

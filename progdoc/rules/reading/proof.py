@@ -54,6 +54,15 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
+def _is_a_name(text: str) -> bool:
+    """Return whether a text is written as a name of several words.
+
+    >>> _is_a_name("No Name Painting LLC"), _is_a_name("No name yet"), _is_a_name("None")
+    (True, False, False)
+    """
+    return len(text.split()) > 2 and all(word[0].isupper() for word in text.split())
+
+
 def _no_answer(value: Any, path: str) -> str:
     """Say why a text, or one in a list, is no answer; other values always are one."""
     texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
@@ -62,7 +71,7 @@ def _no_answer(value: Any, path: str) -> str:
         return "that holds the place of an answer"
     if Said.TOO_LITTLE in kinds:
         return "that says neither who nor where nor how"
-    if Said.REFUSAL in kinds:
+    if Said.REFUSAL in kinds and not (path.endswith(".name") and all(map(_is_a_name, texts))):
         return "that is a refusal, and the law needs it"
     place = f"{path}[0]" if isinstance(value, tuple) else path
     if texts and all(answers_another_thing(text, place) for text in texts):

@@ -59,9 +59,9 @@ def _long_enough(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
-    """No two masks, and no two filters, are printed under one name."""
+    """No two masks, no two filters and no two tasks are printed under one name."""
     faults: list[tuple[str, dict[str, str]]] = []
-    for kind, described in (("masks", facts.masks), ("filters", facts.filters)):
+    for kind, described in (("masks", facts.masks), ("filters", facts.filters), ("tasks", facts.tasks)):
         known: dict[str, Any] = {}
         for path, thing in described.values():
             name = label_of(thing)
@@ -69,7 +69,7 @@ def _told_apart(facts: Facts, _subject: Subject) -> CheckResult:
             if first is not thing:
                 faults.append((path, {"name": name, "kind": kind, "first": first.id, "second": thing.id}))
     return CheckResult(
-        ("masks", "filters"), tuple(faults), nothing="Every mask and every filter has a name of its own."
+        ("masks", "filters", "tasks"), tuple(faults), nothing="Every mask, filter and task has a name of its own."
     )
 
 
