@@ -141,8 +141,10 @@ def goes_in(text: str) -> str:
     ('Jo goes back in for the can', '')
     >>> goes_in("Climbs down at once and pulls him out"), goes_in("Fights the fire until the brigade comes")
     ('Climbs down at once and pulls him out', 'Fights the fire until the brigade comes')
-    >>> goes_in("The rescue squad of the county goes in; we keep the blower running")
-    ''
+    >>> goes_in("The rescue squad of the county goes in; we run the blower"), goes_in("Lift him out with the winch")
+    ('', '')
+    >>> goes_in("Jo climbs in with the winch line")
+    'Jo climbs in with the winch line'
     """
     for clause in clauses_of(text):
         found = telling("goes_in").search(clause)
