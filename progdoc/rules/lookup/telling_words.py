@@ -269,7 +269,8 @@ def found_defect(text: str) -> str:
     """
     clauses = clauses_of(text)
     for i, clause in enumerate(clauses):
-        found = None if telling("sound").search(clause) else telling("defects").search(clause)
+        found = telling("defects").search(clause)
+        found = None if found and found[0].lower() != "not sound" and telling("sound").search(clause) else found
         if found is None or telling("denials").search(clause[: found.start()]):
             continue
         following = clauses[i + 1].strip() if i + 1 < len(clauses) else ""

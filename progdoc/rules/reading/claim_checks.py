@@ -154,7 +154,8 @@ def _others_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
     """Others are named for a task that our people do, or are said to wear no mask where the air calls for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     place, trouble = f"{path}.others", ""
-    if task.others is not None and said_by(task.others) not in (Said.REFUSAL, Said.PLACEHOLDER):
+    is_told_of = task.others is not None and said_by(task.others) not in (Said.REFUSAL, Said.PLACEHOLDER)
+    if task.others is not None and is_told_of and not is_told("nobody_else", task.others):
         if task.done_by is DoneBy.OUR_PEOPLE:
             trouble = "our people do the task: nothing judges the air for these"
         elif facts.is_needed(task) and (is_told("unmasked", task.others) or is_told("not_worn", task.others)):
