@@ -158,6 +158,7 @@ class TreeData:
             "shares": shares,
             "numeric": [column.numeric for column in table.columns],
             "dense": table.is_dense,
+            "whole": table.is_whole,
             "titles": titles if table.has_header else [],
             "rows": [self._row(row, rooms) for row in table.rows],
         }
@@ -239,6 +240,7 @@ def plain_table_data(titles: tuple[str, ...], shares: tuple[int, ...], lines: tu
         "shares": shares,
         "numeric": [False] * len(shares),
         "dense": False,
+        "whole": False,
         "titles": titles,
         "rows": rows,
     }

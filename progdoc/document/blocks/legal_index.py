@@ -13,6 +13,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["legal_index"]
 
 _RESPIRATORS = "29 CFR 1910.134"
+_ROWS_OF_A_PAGE = 40  # of a dense table, each of one or two lines
 _OTHERS = 2  # where rules beside the standard stand in the order of the index
 _APPENDIX = re.compile(r"Appendix ([A-D](?:-\d)?)")
 
@@ -47,7 +48,11 @@ def legal_index(
         for n, parts in enumerate(same.values(), start=1)
     )
     columns = (Column("The law", 5), Column("Answered in section", 9))
-    return (Table("legal-index.all", "", columns, rows, is_dense=True),) if rows else ()
+    return (
+        (Table("legal-index.all", "", columns, rows, is_dense=True, is_whole=len(rows) <= _ROWS_OF_A_PAGE),)
+        if rows
+        else ()
+    )
 
 
 def _in_order(part: str) -> tuple[int, str]:

@@ -189,6 +189,7 @@ class Table:
     has_header: bool = True
     number: int = 0  # filled in by `references.resolved` where there is a caption
     is_dense: bool = False
+    is_whole: bool = False  # a short one that is read at one look: it stands on one page
 
 
 @dataclass(frozen=True, slots=True)
