@@ -1,4 +1,4 @@
-"""Zip archives whose bytes repeat: entries stored, in a fixed order, with one fixed date.
+"""Zip archives: ours, whose bytes repeat (entries stored, in a fixed order, with one fixed date), and those of others.
 
 Deflated entries would differ between versions of the compression library, and a zip made elsewhere carries
 the clock and the system it was made on.
@@ -6,14 +6,19 @@ the clock and the system it was made on.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from io import BytesIO
-from zipfile import ZIP_STORED, ZipFile, ZipInfo
+from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
-__all__ = ["repeatable", "stored_zip"]
+__all__ = ["repeatable", "stored_zip", "word_archive"]
 
 _FIRST_DATE_OF_ZIP = (1980, 1, 1, 0, 0, 0)
 _UNIX = 3
+# What `zipfile` raises for what it can't read: no zip, a packing that it does not know, locked by a password,
+# cut off, a bad header, a damaged entry.
+_UNREADABLE = (BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError, zlib.error)
 
 
 def stored_zip(entries: Mapping[str, bytes]) -> bytes:
@@ -32,3 +37,18 @@ def repeatable(archive: bytes) -> bytes:
     """Return the same entries as `archive` in a zip that depends on nothing but them."""
     with ZipFile(BytesIO(archive)) as source:
         return stored_zip({name: source.read(name) for name in source.namelist()})
+
+
+@contextmanager
+def word_archive(data: bytes) -> Iterator[ZipFile]:
+    """Open a Word file that somebody else wrote; whatever keeps it from being read is a `BadZipFile`.
+
+    Its entries are stored or deflated, as ISO/IEC 29500-2 asks (from memory); others are not unpacked.
+    """
+    try:
+        with ZipFile(BytesIO(data)) as archive:
+            if any(entry.compress_type not in (ZIP_STORED, ZIP_DEFLATED) for entry in archive.infolist()):
+                raise BadZipFile("packed as no Word file is")
+            yield archive
+    except _UNREADABLE as error:
+        raise BadZipFile(str(error)) from error

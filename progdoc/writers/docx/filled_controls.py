@@ -5,13 +5,13 @@ The file comes from anywhere: nothing of it is run, fetched or unpacked beyond i
 
 from __future__ import annotations
 
-from io import BytesIO
 from typing import Any
-from zipfile import BadZipFile, ZipFile
+from zipfile import BadZipFile
 
 from progdoc.core.errors import ProgdocError
 from progdoc.writers.docx.looks import W
 from progdoc.writers.wording import ticked
+from progdoc.writers.zip_bytes import word_archive
 
 __all__ = ["MOST_FORM_BYTES", "FormError", "filled_controls"]
 
@@ -45,12 +45,11 @@ def _document(data: bytes) -> Any:
     from lxml import etree
 
     try:
-        with ZipFile(BytesIO(data)) as archive, archive.open(_TEXT) as stream:
+        with word_archive(data) as archive, archive.open(_TEXT) as stream:
             text = stream.read(MOST_FORM_BYTES + 1)
     except KeyError as error:
         raise FormError("it is no Word document (.docx)") from error
-    except (BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
-        # zipfile's own words for: no zip, a packing it does not know, locked by a password, cut off, a bad header
+    except BadZipFile as error:
         raise FormError("it is no Word document (.docx), or damaged") from error
     if len(text) > MOST_FORM_BYTES:
         raise FormError(f"its text is over {MOST_FORM_BYTES:,} bytes")

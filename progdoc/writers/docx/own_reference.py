@@ -8,14 +8,13 @@ names, whatever the language Word runs in calls them inside the file.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from io import BytesIO
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
 from progdoc.writers.docx.looks import Looks, W
-from progdoc.writers.zip_bytes import stored_zip
+from progdoc.writers.zip_bytes import stored_zip, word_archive
 
 __all__ = ["MOST_REFERENCE_BYTES", "StylesError", "own_reference", "recoloured", "shipped_reference"]
 
@@ -102,12 +101,11 @@ def own_reference(data: bytes) -> bytes:
 def _parts(data: bytes) -> dict[str, bytes]:
     """Return the parts of a package; of those that are taken no more than styles can need."""
     try:
-        with ZipFile(BytesIO(data)) as archive:
+        with word_archive(data) as archive:
             names = set(archive.namelist())
             wanted = names if len(names) < 100 else names & {*_TAKEN, "word/document.xml"}
             return {name: _part(archive, name) for name in sorted(wanted)}
-    except (BadZipFile, NotImplementedError, RuntimeError, EOFError, ValueError) as error:
-        # zipfile's own words for: no zip, a packing it does not know, locked by a password, cut off, a bad header
+    except BadZipFile as error:
         raise StylesError("it is no Word document (.docx), or damaged") from error
 
 
