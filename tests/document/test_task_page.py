@@ -6,14 +6,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from document.reading import of_type, section_ids, words
+from document.reading import of_type, program_of, section_ids, words
 from programs.patching import judged, patched
 
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
-from progdoc.document.tree.nodes import Document, Notice, Paragraph, Text
+from progdoc.document.tree.nodes import Document, Notice, Paragraph, Section, Text
 
 
 def _page(folder: Path, entry: dict[str, Any], task: str = "scrape-sashes") -> Document:
@@ -174,3 +174,15 @@ def test_a_card_orders_a_seal_check_where_there_is_a_seal(facepiece: str, seals:
     found = judged(patched(entry), tmp_path)
     card = _text(card_documents(found)[found.description.people[0].id])
     assert ("seal check" in card) is ("hair" in card) is seals
+
+
+@pytest.mark.parametrize("words", ["TBD", "Not possible", "Carries on without it, tells the foreman at noon"])
+def test_what_is_no_answer_is_no_order_to_the_crew(words: str, tmp_path: Path) -> None:
+    """Neither on the page of a task nor on the first page of the program."""
+    found = judged(patched({"set": {"procedures.emergencies.mask_fails": words}}), tmp_path)
+    page = _text(task_documents(found)["scrape-sashes"])
+    first = printed_words(of_type(program_of(found), Section)[0])
+    assert words.casefold() not in page.casefold() and words.casefold() not in first
+    answered = judged(patched({}), tmp_path)
+    assert "If the mask fails" in _text(task_documents(answered)["scrape-sashes"])
+    assert "if the mask fails" in printed_words(of_type(program_of(answered), Section)[0])
