@@ -28,6 +28,7 @@ __all__ = [
     "at_home",
     "is_under",
     "part_of",
+    "prescribed",
 ]
 
 
@@ -102,6 +103,7 @@ class Requirement:
     who: str  # who must do it
     pack: PackName
     adopting: tuple[tuple[str, Any], ...] | None = None  # by adopting; None: as the proof says
+    differs: str = ""  # why it is lawful that a local rule asks for something else than the rule it stands in for
 
     @property
     def citations(self) -> tuple[str, ...]:
@@ -212,9 +214,12 @@ def is_under(requirement: Requirement, paragraph: str) -> bool:
 
 def adopted_values(requirement: Requirement) -> tuple[tuple[str, Any], ...]:
     """Return the places and values by which a firm does what a requirement prescribes; none for a fact of the site."""
-    if requirement.adopting is not None:
-        return requirement.adopting
-    return tuple(_prescribed(requirement.proof))
+    return prescribed(requirement.proof, requirement.adopting)
+
+
+def prescribed(proof: Proof, adopting: tuple[tuple[str, Any], ...] | None) -> tuple[tuple[str, Any], ...]:
+    """Return the places and values of a proof that adopting states: those of `adopting`, or what the proof tells."""
+    return tuple(_prescribed(proof)) if adopting is None else adopting
 
 
 def _prescribed(proof: Proof) -> Iterator[tuple[str, Any]]:

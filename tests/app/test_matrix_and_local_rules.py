@@ -147,6 +147,21 @@ def test_local_rules_stand_in_a_section_of_their_own_with_what_meets_them() -> N
     assert "“Rules of the invented state of Valley” (1)" in words(page)
 
 
+def test_the_annex_lists_what_a_pack_declares_to_differ_and_why(base: dict[str, bytes], tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text('pack: hill\nversion: "1"\ntitle: Rules of Hill\n', encoding="utf-8")
+    (tmp_path / "rules.yaml").write_text(
+        "source: us-29cfr1910.134\nin_force: 2020-01-01\nchanges:\n"
+        "  - {code: STO-001, proof: {given: procedures.storage.container}, differs: There the container is what counts.}\n",
+        encoding="utf-8",
+    )
+    hill = read_catalogue(catalogue_root() / "us_federal", tmp_path)
+    page = built_files(checked_by(hill, BASE), ("html",))["annex.html"].decode()
+    row = re.search(r'<tr id="local-differences\.STO-001">.*?</tr>', page, re.DOTALL)
+    assert row and "There the container is what counts." in words(row[0])
+    assert "29 CFR 1910.134(h)(2)" in words(row[0])
+    assert "local-differences" not in base["annex.html"].decode()
+
+
 def test_a_local_rule_that_is_not_met_is_an_open_point() -> None:
     page = html_of(BASE, by_valley=True)
     assert 'id="local-rules.open.FIT-022"' in page

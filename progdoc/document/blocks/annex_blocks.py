@@ -12,6 +12,7 @@ from progdoc.core.worked import Rounding, Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
 from progdoc.document.blocks.evidence_blocks import evidence_table
 from progdoc.document.blocks.evidence_words import evidence_by_code
+from progdoc.document.blocks.local_rules import local_differences
 from progdoc.document.blocks.reference_blocks import AtHand, at_hand, paragraphs_here, reference_tables
 from progdoc.document.blocks.selection_blocks import level_words, limit_words
 from progdoc.document.tree.nodes import (
@@ -45,6 +46,7 @@ def annex_blocks(
     return {
         "hazard-table": (*_hazards(judged), *evidence_table(judged)),
         "calculations": _calculations(judged),
+        "local-differences": local_differences(judged),
         "matrix": _matrix(judged, answers, numbers),
         "references": reference_tables(judged, worked_figures(judged)),
     }

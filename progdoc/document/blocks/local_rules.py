@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.document.blocks.answers import Verdicts
-from progdoc.document.tree.nodes import Answer, Block, CitationMark, Paragraph, Text
+from progdoc.document.tree.nodes import Answer, Block, Cell, CitationMark, Column, Paragraph, Row, Table, Text
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
-__all__ = ["local_rules_blocks", "place_of_local_rules", "words_of_packs"]
+__all__ = ["local_differences", "local_rules_blocks", "place_of_local_rules", "words_of_packs"]
 
 _PLACE = "local-rules"
 
@@ -41,6 +41,25 @@ def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
         f"Beside the federal rules, or in their place, this program follows: {titles}. Each of these rules stands here."
     )
     return (Paragraph(f"{_PLACE}.about", (Text(words),)), *found)
+
+
+def local_differences(judged: Judged) -> tuple[Block, ...]:
+    """Return the rules that a pack declares to ask for something else than the rule in whose place they stand."""
+    rows = tuple(
+        Row(
+            f"local-differences.{rule.code}",
+            tuple(
+                Cell((Text(words),))
+                for words in (rule.duty, str(rule.citation), ", ".join(map(str, rule.also)), rule.differs)
+            ),
+        )
+        for rule in judged.requirements
+        if rule.differs
+    )
+    if not rows:
+        return ()
+    columns = (Column("What the local rule asks", 6), Column("Rule", 3), Column("In place of", 3), Column("Why", 6))
+    return (Table("local-differences.all", "Local rules that ask for something else", columns, rows),)
 
 
 def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement) -> Iterator[Block]:

@@ -26,7 +26,8 @@ from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.predicate_words import condition_words
-from progdoc.rules.reading.rule_faults import loosening_faults, rule_faults
+from progdoc.rules.reading.rule_faults import rule_faults
+from progdoc.rules.reading.stricter import adopting_faults, loosening_faults
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources"]
@@ -106,7 +107,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
     sources = read_sources(catalogue_root())
     written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
-    plain: dict[str, Mapping[str, Any]] = {}  # the same with the figures filled in
+    plain: dict[str, list[Mapping[str, Any]]] = {}  # all that the packs say of a code, with the figures filled in
     figures = Figures()
     found: dict[tuple[str, int, date], Requirement] = {}
     not_for_the_program: dict[Citation, NotForTheProgram] = {}
@@ -122,16 +123,17 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         entries, more = _laid_over(written, pack)
         faults += more
         entries += figures.moved(written, entries, figures.add(pack, entries, sources))
-        earlier = dict(plain)
-        for entry in [whole for rule in entries for whole in figures.resolved(rule)]:
-            plain[entry.keys["code"]] = entry.keys
+        resolved = [whole for rule in entries for whole in figures.resolved(rule)]
+        for entry in resolved:
             if number >= checked and checked:
-                wrong = [*rule_faults(entry, earlier), *loosening_faults(entry, earlier)]
+                wrong = _faults_beside(entry, plain)
                 faults += wrong
                 if wrong:
                     continue
             requirement = _requirement(entry.keys, sources, names[-1])
             found[requirement.code, number, requirement.in_force_from] = requirement
+        for entry in resolved:
+            plain.setdefault(entry.keys["code"], []).append(entry.keys)
         written |= {entry.keys["code"]: entry.keys for entry in entries}
         not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
@@ -177,6 +179,14 @@ def _still_answered(older: Mapping[str, Any], keys: Mapping[str, Any]) -> list[s
     return [text for text in cited if text != keys["citation"]]
 
 
+def _faults_beside(entry: Entry, plain: Mapping[str, Sequence[Mapping[str, Any]]]) -> list[Diagnostic]:
+    """Return what is wrong with a rule beside those of the earlier packs."""
+    last = {code: versions[-1] for code, versions in plain.items()}
+    stood_in_for = [older for older in plain.get(entry.keys["code"], ()) if _overlap(entry.keys, older)]
+    looser = [fault for older in stood_in_for for fault in loosening_faults(entry, older)]
+    return [*rule_faults(entry, last), *dict.fromkeys(looser), *adopting_faults(entry, last)]
+
+
 def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
     first, second = sorted((one, other), key=lambda keys: keys["in_force"])
     return bool(first.get("until") is None or second["in_force"] <= first["until"])
@@ -212,6 +222,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             who=keys.get("who", "The employer"),
             pack=pack,
             adopting=keys.get("adopting"),
+            differs=keys.get("differs", ""),
         )
     except ValueError as fault:  # a weight or a reader that is not known; of a user's pack it has been reported before
         raise ResourceError(f"{keys['code']} of the catalogue: {fault}") from fault

@@ -1,4 +1,4 @@
-"""What is wrong with a rule of a user's pack: names that lead nowhere, values no field can hold, looser limits."""
+"""What is wrong with a rule of a user's pack: names that lead nowhere, values no field can hold."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.model.description.fields import Field, field_at, is_one_value
-from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
+from progdoc.model.description.quantities import Quantity
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.conditions import OF_ONE_THING
 from progdoc.rules.reading.grounds import GROUNDS
@@ -20,7 +20,7 @@ from progdoc.rules.reading.proof import PROOFS
 from progdoc.rules.requirement import PATHS, Condition, Proof
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["loosening_faults", "rule_faults"]
+__all__ = ["rule_faults"]
 
 _CODE = re.compile(r"[A-Z]{3}-[0-9]{3}")
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -77,44 +77,6 @@ def rule_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Itera
             )
 
 
-def loosening_faults(entry: Entry, written: Mapping[str, Mapping[str, Any]]) -> Iterator[Diagnostic]:
-    """Return where a rule asks for less than the one whose place it takes, as far as its fields show."""
-    older = written.get(entry.keys["code"])
-    if older is None:
-        return
-    was, now = older.get("severity", "required"), entry.keys.get("severity", "required")
-    ranks = list(Severity)
-    if was in ranks and now in ranks and ranks.index(now) > ranks.index(was):
-        yield _looser(entry, "severity", f"`severity: {now}` is softer than {was}.", f"Write `severity: {was}`.")
-    limits = {(path, kind): value for path, kind, value in _limits(entry.keys["proof"])}
-    for path, kind, value in _limits(older["proof"]):
-        mine = limits.get((path, kind))
-        bound = kind.replace("_", " ")
-        if mine is None:
-            what = f"the limit on `{path}`, {bound} {value}, is gone."
-            yield _looser(entry, "proof", what, f"Keep `{{path: {path}, {kind}: {value}}}`, or a stricter value.")
-        elif _is_looser(path, kind, mine, value):
-            what = f"`{path}` {bound} {mine} is looser than {bound} {value}."
-            yield _looser(entry, "proof", what, f"Write {value}, or stricter.")
-
-
-def _looser(entry: Entry, key: str, what: str, fix: str) -> Diagnostic:
-    return pack_fault("PACK-007", entry.at(key), f"{entry.keys['code']}: {what}", fix)
-
-
-def _is_looser(path: str, kind: str, mine: Any, older: Any) -> bool:
-    field = field_at(path)
-    read = field.read(str(mine)) if field else None
-    if read is None or isinstance(read, int | float):
-        over = float(mine) - float(older)
-    else:
-        limit = alike(str(older), read)
-        if not is_comparable(read, limit):
-            return True
-        over = in_unit(read, limit.unit) - limit.value
-    return over > 0 if kind == "at_most" else over < 0
-
-
 def _names(condition: Condition) -> Iterator[str]:
     """Yield every fact that a condition names."""
     if condition.kind == "fact":
@@ -127,10 +89,6 @@ def _looks(code: str, proof: Proof) -> list[str]:
     """Return the checks of a proof, and the code itself where the choice of masks finds it."""
     parts = [part for part in proof.singles() if part.kind in ("check", "reason")]
     return [part.value if part.kind == "check" else code for part in parts]
-
-
-def _limits(proof: Proof) -> list[tuple[str, str, Any]]:
-    return [(part.path, part.kind, part.value) for part in proof.singles() if part.kind in _LIMITS]
 
 
 def _placeholders(keys: Mapping[str, Any]) -> set[str]:

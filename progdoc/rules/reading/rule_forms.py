@@ -117,6 +117,7 @@ ENTRY_KEYS: dict[str, Callable[[Node], Any]] = {
     "reads": texts_of,
     "figures": texts_of,
     "adopting": _adopting_of,
+    "differs": line_of,
 }
 
 VALUE_KEYS: dict[str, Callable[[Node], Any]] = {
