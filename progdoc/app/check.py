@@ -15,9 +15,10 @@ from progdoc.core.report import Report
 from progdoc.core.unread import Unread
 from progdoc.core.version import __version__
 from progdoc.model.load import Loaded
+from progdoc.rules.in_force.local_limits import enforcing_states
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
+from progdoc.rules.reading.catalogue import Catalogue, catalogue_with
 
 __all__ = ["Checked", "check", "gaps_of_program", "with_look"]
 
@@ -53,13 +54,14 @@ def check(
     on
         The day to judge for, one of `progdoc.core.judged_days`.
     catalogue
-        The rules to judge by; the federal ones alone where none are given.
+        The rules to judge by; where none are given the federal ones, and those that ship for the states of the firm.
     rule_faults
         What is wrong with a user's own packs of rules: nothing is judged by rules that can't be read.
     """
     if not can_be_judged_for(on):
         raise ValueError(f"the rules in force on {on} are not known; they are from {FIRST_DAY} to {LAST_DAY}")
-    catalogue = catalogue or built_in_catalogue()
+    if catalogue is None:
+        catalogue, _ = catalogue_with((), enforcing_states(loaded.program) if loaded.program else frozenset())
     worn, look_faults = look_of(loaded)
     hindering = (*missing_attachments(loaded), *rule_faults, *look_faults)
     if hindering:

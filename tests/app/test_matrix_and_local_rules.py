@@ -151,7 +151,8 @@ def test_the_annex_lists_what_a_pack_declares_to_differ_and_why(base: dict[str, 
     (tmp_path / "pack.yaml").write_text('pack: hill\nversion: "1"\ntitle: Rules of Hill\n', encoding="utf-8")
     (tmp_path / "rules.yaml").write_text(
         "source: us-29cfr1910.134\nin_force: 2020-01-01\nchanges:\n"
-        "  - {code: STO-001, proof: {given: procedures.storage.container}, differs: There the container is what counts.}\n",
+        "  - code: STO-001\n    proof: {given: procedures.storage.container}\n"
+        "    differs: There the container is what counts.\n",
         encoding="utf-8",
     )
     hill = read_catalogue(catalogue_root() / "us_federal", tmp_path)

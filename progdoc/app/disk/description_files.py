@@ -19,6 +19,7 @@ from progdoc.model.load import Loaded, named_beside, parsed, understood
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
 from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_description
+from progdoc.rules.in_force.local_limits import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["check_path", "files_read", "load_path", "parsed_path"]
@@ -43,8 +44,9 @@ def files_read(path: Path, loaded: Loaded) -> list[Path]:
 
 def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
     """Read the description at a path and judge it on a day, by the federal rules and by a user's packs of rules."""
-    catalogue, faults = catalogue_with(rules)
-    return check(load_path(path), as_of, catalogue, faults)
+    loaded = load_path(path)
+    catalogue, faults = catalogue_with(rules, enforcing_states(loaded.program) if loaded.program else frozenset())
+    return check(loaded, as_of, catalogue, faults)
 
 
 def load_path(path: Path) -> Loaded:

@@ -162,7 +162,11 @@ def _evidence(judged: Judged) -> Iterator[Item]:
 def _sites(judged: Judged) -> Iterator[Item]:
     for site in judged.description.organisation.sites:
         tasks = (task.name for _, task in judged.index.our_tasks if site.id in task.sites)
-        yield Item(site.id, site.name, tuple(_said((("Address", site.address), ("Tasks", "; ".join(tasks))))))
+        yield Item(
+            site.id,
+            site.name,
+            tuple(_said((("Address", site.address), ("State", site.state), ("Tasks", "; ".join(tasks))))),
+        )
 
 
 def _new_sites(judged: Judged) -> Iterator[Item]:

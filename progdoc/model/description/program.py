@@ -132,6 +132,7 @@ class Site(Described):
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["mill-street"])
     name: Text = Field(title="Name", description="What people call it.", examples=["Mill Street chapel"])
     address: Text | None = said("Address", "Where it is.", "4 Mill Street, Northbridge")
+    state: Text | None = said("State", "The state it lies in, where that is not the firm's.", "California")
     altitude: Altitude | None = said("Altitude", "Height above sea level; matters where oxygen is short.", "600 ft")
 
 

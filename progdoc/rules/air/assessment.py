@@ -45,6 +45,7 @@ from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.saturation import over_saturation
 from progdoc.rules.air.working_levels import average_level, highest_level
+from progdoc.rules.in_force.local_limits import local_limits
 from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
@@ -130,7 +131,7 @@ def _assessment(
     program, ceiling_min = rules.program, rules.law.amount("ceiling-averaging", "min")
     substance = find_substance(hazard.agent)
     draft = _Draft(_best_factor(program, task), peaks_known(hazard, as_of))
-    binding = binding_limits(hazard, path, task, substance)
+    binding = binding_limits(hazard, path, task, substance, local_limits(rules, hazard, task, substance))
     draft.reasons += binding.reasons
     draft.is_unknown = binding.is_unknown
     draft.unknown_by += [reason.code for reason in binding.reasons] if binding.is_unknown else []

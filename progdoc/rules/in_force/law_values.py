@@ -12,6 +12,7 @@ from math import isfinite
 
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
 from progdoc.rules.judged.figure_results import NUMBER, YES_NO, Figure, Law, LawValue, Stricter
+from progdoc.rules.judged.published import LocalLimit
 
 __all__ = ["excess", "figure_of", "is_looser", "law_on"]
 
@@ -19,9 +20,12 @@ _DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and
 _CALENDAR = ("month", "year")
 
 
-def law_on(values: Iterable[LawValue], day: date) -> Law:
-    """Return the figures of a day; of several for one id the last."""
-    return Law({value.id: value for value in values if value.holds_on(day)})
+def law_on(values: Iterable[LawValue], day: date, limits: Iterable[LocalLimit] = ()) -> Law:
+    """Return the figures and the packs' limits of a day; of several figures for one id the last."""
+    return Law(
+        {value.id: value for value in values if value.holds_on(day)},
+        tuple(limit for limit in limits if limit.holds_on(day)),
+    )
 
 
 def figure_of(text: str, kind: str) -> Figure:

@@ -11,6 +11,7 @@ from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import text_of
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, unit_symbol
+from progdoc.rules.judged.published import LocalLimit
 
 __all__ = [
     "NUMBER",
@@ -90,6 +91,7 @@ class Law:
     """The figures in force on one day, by id; of one id the later pack's."""
 
     values: Mapping[str, LawValue]
+    limits: tuple[LocalLimit, ...] = ()  # of packs: those of the federal tables are in `lookup`
 
     def __getitem__(self, name: str) -> LawValue:
         return self.values[name]

@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from progdoc.core.numbers import text_of
 from progdoc.model.description.quantities import unit_symbol
 
-__all__ = ["EscapeKind", "FilterClass", "FitExercise", "FitProtocol", "Idlh", "Limit", "LimitKind", "Substance"]
+__all__ = [
+    "EscapeKind",
+    "FilterClass",
+    "FitExercise",
+    "FitProtocol",
+    "Idlh",
+    "Limit",
+    "LimitKind",
+    "LocalLimit",
+    "Substance",
+]
 
 
 class LimitKind(StrEnum):
@@ -53,6 +64,20 @@ class Limit:
         """Over which time it is averaged, and for which fraction of a dust it is."""
         kind = self.kind.value.replace("-", " ")
         return f"{kind}, {self.fraction}" if self.fraction else kind
+
+
+@dataclass(frozen=True, slots=True)
+class LocalLimit:
+    """A limit of a pack laid over the federal rules, and where and when it binds."""
+
+    names: frozenset[str]  # of its agent, in small letters; its id where the federal tables know it
+    limit: Limit  # its industry is "" where it binds all
+    state: str  # "" wherever the pack is laid over
+    in_force_from: date
+    in_force_until: date | None
+
+    def holds_on(self, day: date) -> bool:
+        return self.in_force_from <= day and (self.in_force_until is None or day <= self.in_force_until)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from progdoc.model.description.hazards import NO_LIMIT, Averaging, Form, Fraction, Hazard, Judgment, OwnLimit, Unknown
 from progdoc.model.description.policies import PolicyLimit
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
@@ -19,6 +20,7 @@ from progdoc.rules.reasons import Reason
 
 __all__ = [
     "FULL_SHIFT_MIN",
+    "MINUTES_OF_A_KIND",
     "OWN_LIMIT",
     "STEL_MIN",
     "Binding",
@@ -34,7 +36,7 @@ _FORMS = frozenset(form.value for form in Form)
 _KINDS = {Averaging.TWA: LimitKind.TWA, Averaging.STEL: LimitKind.STEL, Averaging.CEILING: LimitKind.CEILING}
 FULL_SHIFT_MIN = 480.0  # what "8-hour average" means
 STEL_MIN = 15.0  # what "STEL" means
-_MINUTES = {LimitKind.TWA: FULL_SHIFT_MIN, LimitKind.STEL: STEL_MIN, LimitKind.CEILING: 0.0}
+MINUTES_OF_A_KIND = {LimitKind.TWA: FULL_SHIFT_MIN, LimitKind.STEL: STEL_MIN, LimitKind.CEILING: 0.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ def stated_limit(agent: str, wanted: OwnLimit | PolicyLimit, source: str, note: 
         value=value.value,
         formula="",
         unit=value.unit,
-        minutes=_MINUTES[kind],
+        minutes=MINUTES_OF_A_KIND[kind],
         per_hours=None,
         fraction=wanted.fraction.value if wanted.fraction else "",
         form="",
@@ -79,9 +81,14 @@ def is_alike(wanted: Limit, other: Limit) -> bool:
     return wanted.kind is other.kind and is_for_it
 
 
-def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
-    """Return the limits of the law and of the firm for one hazard; a slip in the name is no way around the law's."""
-    found = _binding(hazard, path, task, substance)
+def binding_limits(
+    hazard: Hazard, path: str, task: Task, substance: Substance | None, local: tuple[Limit, ...] = ()
+) -> Binding:
+    """Return the limits of the law and of the firm for one hazard; a slip in the name is no way around the law's.
+
+    `local` are those of packs; they take the place of federal ones that they are no looser than.
+    """
+    found = _binding(hazard, path, task, substance, local)
     slip = mistaken_for(hazard.agent) if hazard.limit is not None and substance is None else ()
     if not slip:
         return found
@@ -89,12 +96,13 @@ def binding_limits(hazard: Hazard, path: str, task: Task, substance: Substance |
     return replace(found, reasons=(*found.reasons, Reason("EXP-032", f"{path}.agent", words)))
 
 
-def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None) -> Binding:
+def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None, local: tuple[Limit, ...]) -> Binding:
     form = hazard.form.value if hazard.form else ""
     legal: tuple[Limit, ...] = ()
     if substance is not None:
         for industry in industries_of(task):
             legal += tuple(limit for limit in limits_for(substance, industry, form) if limit not in legal)
+    legal = (*local, *(limit for limit in legal if not any(_stands_in(one, limit, substance) for one in local)))
     own = hazard.limit
     is_judged = isinstance(hazard.exposure, Judgment)
     if isinstance(own, OwnLimit):
@@ -116,6 +124,14 @@ def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None)
         }
         return Binding((), (Reason("EXP-003", f"{path}.agent", words),), is_unknown=True)
     return _judged(legal, is_judged, path)
+
+
+def _stands_in(local: Limit, federal: Limit, substance: Substance | None) -> bool:
+    """Return whether a pack's limit takes the place of a federal one: of its kind and fraction, and no looser."""
+    if federal.value is None or local.value is None or not is_alike(federal, local) or not is_alike(local, federal):
+        return False
+    value = in_limit_unit(Quantity(local.value, local.unit, ""), federal.unit, substance)
+    return value is not None and value <= federal.value
 
 
 def _none_known(hazard: Hazard, task: Task, substance: Substance | None) -> str:

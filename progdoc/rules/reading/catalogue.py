@@ -22,9 +22,11 @@ from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
 from progdoc.rules.in_force.law_values import law_on
 from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.judged.figure_results import Law, LawValue
+from progdoc.rules.judged.published import LocalLimit
 from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import Entry, Pack, citation_of, read_pack, source_of
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
+from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults
@@ -41,6 +43,7 @@ class Catalogue:
     requirements: tuple[Requirement, ...]
     not_for_the_program: tuple[NotForTheProgram, ...]
     sources: Mapping[str, Source]
+    limits: tuple[LocalLimit, ...]  # of exposure, beside those of the federal tables
     values: tuple[LawValue, ...]  # the figures of the law; of one id the later pack's word stands last
     confirmed: Mapping[str, Confirmed]  # figures that are not law and that somebody has looked up, by id
 
@@ -63,7 +66,7 @@ class Catalogue:
 
     def law_on(self, day: date) -> Law:
         """Return the figures of the law that are in force on a day."""
-        return law_on(self.values, day)
+        return law_on(self.values, day, self.limits)
 
 
 def read_sources(root: Traversable) -> dict[str, Source]:
@@ -86,11 +89,25 @@ def built_in_catalogue() -> Catalogue:
     return read_catalogue(_federal_root())
 
 
-def catalogue_with(folders: Sequence[Traversable]) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
-    """Return the built-in pack with a user's own laid over it, and all that is wrong with those."""
+def catalogue_with(
+    folders: Sequence[Traversable], states: frozenset[str] = frozenset()
+) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
+    """Return the federal pack with those of some states and a user's own laid over it, and what is wrong with his."""
+    shipped = _shipped(states)
     if not folders:
-        return built_in_catalogue(), ()
-    return _joined((_federal_root(), *folders), checked=1)
+        return _catalogue_of(shipped), ()
+    return _joined((_federal_root(), *shipped, *folders), checked=1 + len(shipped))
+
+
+def _shipped(states: frozenset[str]) -> tuple[Traversable, ...]:
+    """Return the packs of states that ship with progdoc; most states have none yet."""
+    folders = (catalogue_root() / "states" / state.casefold().replace(" ", "_") for state in sorted(states))
+    return tuple(folder for folder in folders if folder.is_dir())
+
+
+@cache
+def _catalogue_of(shipped: tuple[Traversable, ...]) -> Catalogue:
+    return read_catalogue(_federal_root(), *shipped) if shipped else built_in_catalogue()
 
 
 def _federal_root() -> Traversable:
@@ -109,6 +126,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
     plain: dict[str, list[Mapping[str, Any]]] = {}  # all that the packs say of a code, with the figures filled in
     figures = Figures()
+    limits: list[LocalLimit] = []
     found: dict[tuple[str, int, date], Requirement] = {}
     not_for_the_program: dict[Citation, NotForTheProgram] = {}
     names: list[PackName] = []
@@ -121,7 +139,9 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         sources = pack.sources
         names.append(PackName(pack.name, pack.version, pack.title))
         entries, more = _laid_over(written, pack)
-        faults += more
+        added, wrong_limits = limits_of(pack, sources)
+        limits += added
+        faults += [*more, *wrong_limits]
         entries += figures.moved(written, entries, figures.add(pack, entries, sources))
         resolved = [whole for rule in entries for whole in figures.resolved(rule)]
         for entry in resolved:
@@ -141,6 +161,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         requirements=tuple(found[key] for key in sorted(found)),
         not_for_the_program=tuple(not_for_the_program[key] for key in sorted(not_for_the_program)),
         sources=sources,
+        limits=tuple(limits),
         values=figures.all,
         confirmed=confirmed,
     )

@@ -39,12 +39,19 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
         return CheckResult(paths, nothing="Authority or state is not said.")
     if place.because is not None and said_by(place.because) is Said.ANSWER:
         return CheckResult(paths, shown=paths[-1:])
-    plans = states_in(place.state)
-    trouble = _against_the_list(place.authority, place.state, plans)
-    return CheckResult(paths[:2], ((paths[1], {"trouble": trouble}),) if trouble else ())
+    named: list[tuple[str, str, Authority | None]] = [(paths[1], place.state, place.authority)]
+    elsewhere = place.authority if place.authority is Authority.FEDERAL else None  # a state may have no plan there
+    named += [
+        (f"organisation.sites[{i}].state", site.state, elsewhere)
+        for i, site in enumerate(facts.description.organisation.sites)
+        if site.state and states_in(site.state).keys() != states_in(place.state).keys()
+    ]
+    found = [(path, _against_the_list(authority, state, states_in(state))) for path, state, authority in named]
+    troubles = tuple((path, {"trouble": trouble}) for path, trouble in found if trouble)
+    return CheckResult((*paths[:2], *(path for path, _, _ in named[1:])), troubles)
 
 
-def _against_the_list(authority: Authority, state: str, plans: dict[str, str]) -> str:
+def _against_the_list(authority: Authority | None, state: str, plans: dict[str, str]) -> str:
     if not plans:
         return f"“{state}” is no state or territory by the name that the list of plans has"
     for name, covers in plans.items():

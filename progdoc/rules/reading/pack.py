@@ -20,17 +20,19 @@ from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import ShapeError, day_of, entries_of, group_of, line_of, text_of
 from progdoc.rules.borrowed_values import figure_in_use
 from progdoc.rules.judged.borrowed_results import Confirmed
+from progdoc.rules.lookup.states import states_in
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
-from progdoc.rules.reading.rule_forms import ENTRY_KEYS, VALUE_KEYS
+from progdoc.rules.reading.rule_forms import ENTRY_KEYS, LIMIT_KEYS, VALUE_KEYS
 
 __all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
 
 T = TypeVar("T")
 
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
-_ABOUT_KEYS = ("pack", "version", "title", "sources")
+_ABOUT_KEYS = ("pack", "version", "title", "state", "sources")
 _VALUE_NEEDED = ("id", "citation", "in_force")
-_FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "not_for_the_program", "confirmed")
+_LIMIT_NEEDED = ("agent", "kind", "value", "citation", "in_force")
+_FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "limits", "not_for_the_program", "confirmed")
 _SOURCE_KEYS = ("id", "short", "title", "publisher", "edition", "consulted")
 _UNANSWERED_KEYS = ("citation", "reason")
 _CONFIRMED_KEYS = ("id", "value", "source", "date", "by")
@@ -60,9 +62,11 @@ class Pack:
     name: str = ""
     version: str = ""
     title: str = ""
+    state: str = ""  # whose rules they are, a name of `lookup/states.py`; "" where they bind everywhere
     sources: dict[str, Source] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
     values: list[Entry] = field(default_factory=list)  # the figures it sets
+    limits: list[Entry] = field(default_factory=list)  # of exposure
     not_for_the_program: list[tuple[Citation, str]] = field(default_factory=list)
     confirmed: list[Confirmed] = field(default_factory=list)  # figures that somebody has looked up
     faults: list[Diagnostic] = field(default_factory=list)
@@ -163,6 +167,7 @@ def _about(file: _File, top: Mapping[str, Node]) -> None:
         if not said[key]:
             place = Location(file.name, 1, 1)
             pack.faults.append(pack_fault("PACK-003", place, f"`{key}` is missing.", f"Write `{key}: {example}`."))
+    pack.state = _state(file, top.get("state"))
     pack.name, pack.version, pack.title = said["pack"], said["version"], said["title"] or said["pack"]
     for node, group in file.groups("sources", top.get("sources")):
         file.known(group, _SOURCE_KEYS)
@@ -172,6 +177,15 @@ def _about(file: _File, top: Mapping[str, Node]) -> None:
             file.report("PACK-003", node, what, "Say where the rule is published, and when it was read.")
         elif source := file.taken("sources", node, lambda each: source_of(group_of(each))):
             pack.sources[source.id] = source
+
+
+def _state(file: _File, node: Node | None) -> str:
+    said = file.taken("state", node, line_of) or ""
+    found = list(states_in(said))
+    if not said or node is None or len(found) == 1:
+        return found[0] if found else ""
+    file.report("PACK-004", node, f"{shown(said)} is no state of the list.", "Write its name: California.")
+    return ""
 
 
 def _rules(file: _File, top: Mapping[str, Node]) -> None:
@@ -189,6 +203,9 @@ def _rules(file: _File, top: Mapping[str, Node]) -> None:
     for node, group in file.groups("values", top.get("values")):
         if entry := _entry(file, node, group, VALUE_KEYS, _VALUE_NEEDED):
             file.pack.values.append(entry)
+    for node, group in file.groups("limits", top.get("limits")):
+        if entry := _entry(file, node, group, LIMIT_KEYS, _LIMIT_NEEDED):
+            file.pack.limits.append(entry)
     for node, group in file.groups("not_for_the_program", top.get("not_for_the_program")):
         file.known(group, _UNANSWERED_KEYS)
         citation, reason = (file.taken(key, group.get(key), line_of) for key in _UNANSWERED_KEYS)
@@ -243,7 +260,8 @@ def _entry(
     keys.setdefault("in_force", file.in_force)
     lacking = [key for key in needed if (key not in said or said[key].content in ("", [], {})) and not keys.get(key)]
     if lacking:
-        what = f"{keys.get('code') or keys.get('id') or 'An entry'} lacks {', '.join(f'`{key}`' for key in lacking)}."
+        named = keys.get("code") or keys.get("id") or keys.get("agent") or "An entry"
+        what = f"{named} lacks {', '.join(f'`{key}`' for key in lacking)}."
         file.report("PACK-003", node, what, "Write it, after the pattern of the federal rules.")
     if text := keys.get("citation"):
         keys["citation"] = _cited(file, said["citation"], text)

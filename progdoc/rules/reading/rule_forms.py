@@ -22,7 +22,7 @@ from progdoc.model.yaml.yaml_values import (
 )
 from progdoc.rules.requirement import Condition, Proof
 
-__all__ = ["ENTRY_KEYS", "VALUE_KEYS", "condition_of", "proof_of"]
+__all__ = ["ENTRY_KEYS", "LIMIT_KEYS", "VALUE_KEYS", "condition_of", "proof_of"]
 
 _LISTED = ("includes", "one_of")  # proofs that name several values
 _CONDITION = "Write a fact, a list of facts, {all: […]}, {any: […]} or {not: …}."
@@ -133,4 +133,19 @@ VALUE_KEYS: dict[str, Callable[[Node], Any]] = {
     "program": text_of,
     "measured": yes_or_no_of,
     "binds": text_of,
+}
+
+LIMIT_KEYS: dict[str, Callable[[Node], Any]] = {
+    "agent": line_of,
+    "names": texts_of,
+    "kind": text_of,
+    "value": text_of,
+    "industry": text_of,
+    "fraction": text_of,
+    "form": text_of,
+    "skin": yes_or_no_of,
+    "citation": text_of,
+    "in_force": day_of,
+    "until": day_of,
+    "note": line_of,
 }
