@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterator, Mapping
 
 from progdoc.app.check import Checked
-from progdoc.app.issue import DESCRIPTION, IssueSheet, issued_files
+from progdoc.app.issue import DESCRIPTION, RULES, IssueSheet, issued_files
 from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, SHEET
 from progdoc.core.version import __version__
 
@@ -52,6 +52,9 @@ def contradictions_of_description(sheet: IssueSheet, checked: Checked) -> Iterat
     for what, value, found in (("revision", sheet.revision, details.revision), ("title", sheet.title, details.title)):
         if (found or "") != value:
             yield DESCRIPTION, f"{SHEET} says {what} `{value}`, the description that it holds says `{found or ''}`."
+    held = checked.report.rules_pack
+    if not sheet.rules.startswith(f"{held} "):
+        yield RULES, f"{SHEET} says rules `{sheet.rules}`, the packs that it holds make them `{held}`."
 
 
 def _told_by_manifest(data: bytes) -> dict[str, str] | None:
@@ -85,6 +88,6 @@ def why_not_made_again(sheet: IssueSheet, checked: Checked) -> str:
     return "" if checked.is_understood else "The description that it holds cannot be understood."
 
 
-def made_again(sheet: IssueSheet, checked: Checked) -> dict[str, bytes]:
+def made_again(sheet: IssueSheet, checked: Checked, packs: Mapping[str, bytes]) -> dict[str, bytes]:
     """Return every file that the frozen description makes, on the day and in the chain that the sheet tells."""
-    return issued_files(checked, sheet.after)
+    return issued_files(checked, sheet.after, packs)

@@ -10,7 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from progdoc.app.check import Checked, check
-from progdoc.app.compared_side import Version, changed_files, judged_on_its_day, side_of
+from progdoc.app.compared_side import (
+    Version,
+    changed_files,
+    is_issued_by,
+    judged_by_its_rules,
+    judged_on_its_day,
+    side_of,
+)
 from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.comparison.changes import Change, Comparison, worst_first
 from progdoc.comparison.comparison_page import comparison_document
@@ -73,12 +80,14 @@ def meaning_of(before: Version, after: Version) -> Comparison:
     if before.checked.report.on != on:
         raise ValueError("descriptions that were judged for different days can't be compared")
     then = judged_on_its_day(before, after)
-    meant = changed_meaning(before.program, after.program, before.judged, after.judged, then)
+    by_own_rules = judged_by_its_rules(before, then.as_of if then else on)
+    meant = changed_meaning(before.program, after.program, before.judged, after.judged, then, by_own_rules)
+    told_by_rules = () if by_own_rules else _by_rules(before)
     return Comparison(
         old=side_of(before, then.as_of if then else on),
         new=side_of(after, on),
         on=on,
-        meaning=worst_first((*meant.moved, *_by_rules(before))),
+        meaning=worst_first((*meant.moved, *told_by_rules)),
         description=meant.edits,
         text=(),
         files=changed_files(before, after),
@@ -157,7 +166,7 @@ def changed_since_issue(version: Version) -> tuple[Change, ...]:
     sheet, report = version.issued.sheet, version.checked.report
     if report.on == sheet.issued_on:
         return _by_rules(version)
-    then = check(version.checked.loaded, sheet.issued_on).report.findings
+    then = check(version.checked.loaded, sheet.issued_on, version.catalogue).report.findings
     return *_by_rules(version), *changed_by_time(then, report.findings)
 
 
@@ -165,8 +174,8 @@ def _by_rules(version: Version) -> tuple[Change, ...]:
     """Return what other rules say of the very description that was issued, on the day of its issue."""
     if version.issued is None or version.issued.findings is None:
         return ()
-    sheet, report = version.issued.sheet, version.checked.report
-    if (sheet.rules, sheet.progdoc) == (f"{report.rules_pack} {report.rules_version}", __version__):
+    report = version.checked.report
+    if is_issued_by(version, f"{report.rules_pack} {report.rules_version}"):
         return ()
-    then = check(version.checked.loaded, sheet.issued_on).report.findings
+    then = check(version.checked.loaded, version.issued.sheet.issued_on, version.catalogue).report.findings
     return changed_by_rules(version.issued.findings, then)

@@ -11,12 +11,14 @@ from progdoc.app.issue import IssuedAs
 from progdoc.app.manifest import sha256
 from progdoc.comparison.changes import Change, Kind, Nature, Side, Topic
 from progdoc.core.judged_days import can_be_judged_for
+from progdoc.core.version import __version__
 from progdoc.model.description.base import Described
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.records.dangling_words import MAY_LIE_AHEAD
 
-__all__ = ["Version", "changed_files", "judged_on_its_day", "side_of"]
+__all__ = ["Version", "changed_files", "is_issued_by", "judged_by_its_rules", "judged_on_its_day", "side_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,8 @@ class Version:
     checked: Checked
     issued: IssuedAs | None = None  # what it was issued as, where it is an issued revision
     altered: tuple[str, ...] = ()  # the files of an issued revision that are not as they were issued
+    catalogue: Catalogue | None = None  # the rules that it is judged by here; None: the federal ones alone
+    own_rules: Catalogue | None = None  # of an issued revision: those it was issued by, as they are read today
 
     @property
     def judged(self) -> Judged:
@@ -62,7 +66,26 @@ def judged_on_its_day(old: Version, new: Version) -> Judged | None:
     day = _own_day(old, new)
     if day >= old.checked.report.on or not can_be_judged_for(day):
         return None
-    return check(old.checked.loaded, day).judged
+    return check(old.checked.loaded, day, old.catalogue).judged
+
+
+def judged_by_its_rules(old: Version, day: date) -> Judged | None:
+    """Return an issued revision as it was judged by its own packs of rules; None where today's are the same.
+
+    None too where the federal rules were others then: those are not at hand, only what they found.
+    """
+    own, report = old.own_rules, old.checked.report
+    if old.issued is None or own is None or not is_issued_by(old, f"{own.pack} {own.version}"):
+        return None
+    if (own.pack, own.version) == (report.rules_pack, report.rules_version):
+        return None
+    return check(old.checked.loaded, day, own).judged
+
+
+def is_issued_by(version: Version, rules: str) -> bool:
+    """Whether a revision was issued by these very rules, and by this progdoc."""
+    sheet = version.issued.sheet if version.issued else None
+    return sheet is not None and (sheet.rules, sheet.progdoc) == (rules, __version__)
 
 
 def _own_day(old: Version, new: Version) -> date:

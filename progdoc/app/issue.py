@@ -11,7 +11,7 @@ on the officer's sheet.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import PurePosixPath
@@ -29,6 +29,7 @@ from progdoc.model.load import Loaded, named_beside
 __all__ = [
     "DESCRIPTION",
     "OPENED",
+    "RULES",
     "IssueSheet",
     "IssuedAs",
     "Predecessor",
@@ -41,6 +42,7 @@ __all__ = [
 ]
 
 DESCRIPTION = "restricted/description/"  # it names the workers
+RULES = "rules/"  # the packs that were laid over the federal rules, each in a folder with its number
 OPENED = "Renewal opened; say here what changed before it is issued."  # what `renew` leaves for the officer
 _FORMAT = "progdoc-issue/1"
 
@@ -73,13 +75,23 @@ class IssuedAs:
     findings: tuple[dict[str, Any], ...] | None
 
 
-def issued_files(checked: Checked, after: Iterable[Predecessor] = ()) -> dict[str, bytes]:
-    """Return every file of an issued revision, manifests included; `after` are those that it holds the digests of."""
+def issued_files(
+    checked: Checked, after: Iterable[Predecessor] = (), packs: Mapping[str, bytes] | None = None
+) -> dict[str, bytes]:
+    """Return every file of an issued revision, manifests included.
+
+    Parameters
+    ----------
+    after
+        The revisions whose digests it is to hold.
+    packs
+        The files of the packs of rules that it was judged by beside the federal ones, by their frozen names.
+    """
     program, info = _program(checked), manifest_info(checked)
     title = program.program.title or ""
     sheet = IssueSheet(info.revision, title, info.on, info.rules_version, info.version, tuple(after))
     frozen = frozen_description(checked.loaded)
-    return with_manifests({**built_files(checked), **frozen, SHEET: _sheet_json(sheet)}, info)
+    return with_manifests({**built_files(checked), **frozen, **(packs or {}), SHEET: _sheet_json(sheet)}, info)
 
 
 def frozen_description(loaded: Loaded) -> dict[str, bytes]:

@@ -209,6 +209,7 @@ def _compare(commands: _Commands[_Parser]) -> None:
     )  # fmt: skip
     parser.add_argument("old", metavar="OLD", type=_file, help="a description, or a revision that was issued")
     parser.add_argument("new", metavar="NEW", type=_file, help="a description, or a revision that was issued")
+    _rules(parser)
     _on(parser)
     _into(parser, text="write the comparison, the redline and a summary into a folder", required=False)
     parser.add_argument("--author", metavar="NAME", default="progdoc", help="whose changes the tracked changes are")
@@ -227,9 +228,12 @@ def _issue(commands: _Commands[_Parser]) -> None:
         "  --again finds pages that do not follow from the frozen description, not a description that was forged.\n",
     )  # fmt: skip
     parser.add_argument("path", metavar="PATH", type=_file, nargs="?", help="the description to freeze")
+    _rules(parser)
     _on(parser)
     parser.add_argument("--into", metavar="FOLDER", type=_file, help="where issued revisions are kept")
-    parser.add_argument("--verify", metavar="FOLDER", type=_file, help="the issued revision to prove")
+    parser.add_argument(
+        "--verify", metavar="FOLDER", type=_file, help="the issued revision, or a folder of them, to prove"
+    )
     parser.add_argument(
         "--sha256", metavar="HEX", type=_digest,
         help="with --verify: the digest that was written down at issue; it finds whatever was rewritten since",

@@ -166,7 +166,7 @@ def _compare(options: argparse.Namespace) -> int:
     from progdoc.app.disk.compared_paths import compare_paths
     from progdoc.app.disk.output_folder import write_complete
 
-    done = compare_paths(options.old, options.new, _today(options))
+    done = compare_paths(options.old, options.new, _today(options), options.rules)
     if isinstance(done, list):
         return refused(done)
     told = [laid_out(summary_lines(done), width())]
@@ -188,7 +188,7 @@ def _issue(options: argparse.Namespace) -> int:
         return UNUSABLE
     from progdoc.app.disk.issued_folder import issue
 
-    done = issue(options.path, options.into, _today(options))
+    done = issue(options.path, options.into, _today(options), options.rules)
     if isinstance(done, list):
         refused(done)
         print("Nothing was issued.", file=sys.stderr)
@@ -204,14 +204,21 @@ def _issue(options: argparse.Namespace) -> int:
 
 
 def _verify(options: argparse.Namespace) -> int:
+    from progdoc.app.disk.verified_chain import verify_all
     from progdoc.app.disk.verified_revision import verify
 
-    proof = verify(options.verify, options.sha256 or "", options.again)
+    asked = (options.verify, options.sha256 or "", options.again)
+    chain = verify_all(*asked)
+    proof = chain or verify(*asked)
     if proof.faults:
         refused(proof.faults)
         return _status_of(proof.faults)
-    print(f"{options.verify}: nothing was found altered.")
-    print(f"Digest: {proof.manifest_sha256}")
+    if chain is not None:
+        told = [Line(line, "  - ", "    ") for line in chain.revisions]
+        print(f"{options.verify}: {len(told)} revisions, nothing was found altered.")
+        print(laid_out([told], width()), end="")
+    else:
+        print(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
     for heading, sentences in (("Proved", proof.proved), ("Not checked", proof.not_checked)):
         if sentences:
             lines = [Line(sentence, "  - ", "    ") for sentence in sentences]

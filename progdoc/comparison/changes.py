@@ -132,7 +132,7 @@ class Comparison:
     description: tuple[Change, ...]
     text: tuple[Change, ...]
     files: tuple[Change, ...] = ()
-    kept_up: tuple[Change, ...] = ()  # what time would have brought about, and was seen to
+    kept_up: tuple[Change, ...] = ()  # what time or other rules would have brought about, and was seen to
     words_taken_out: int = 0
     words_put_in: int = 0
     withheld: int = 0  # left out of a comparison to be handed on: they name workers
@@ -149,7 +149,7 @@ class Comparison:
 
     @property
     def is_empty(self) -> bool:
-        counts = (self.words_taken_out, self.words_put_in, self.withheld)
+        counts = (self.words_taken_out, self.words_put_in, self.withheld, self.old.rules != self.new.rules)
         return not (self.meaning or self.description or self.text or self.files or any(counts) or self.warnings)
 
 

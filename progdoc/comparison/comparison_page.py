@@ -152,7 +152,8 @@ def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, st
             "Duties that came or went with a thing, and were or are met",
             [_asked(c, names) for c in asked],
         ),
-        ("Would have run out, and was renewed or settled", [place_words(c, names) for c in comparison.kept_up]),
+        ("Would have run out, and was renewed or settled", _settled(comparison, Cause.TIME, names)),
+        ("Asked by other rules, and answered by the edits", _settled(comparison, Cause.RULES, names)),
         ("Only words, names, or the document itself", [_two(place_words(c, names), c) for c in words]),
         ("Files beside the description", [_two(f"{c.what} {c.place.partition(' ')[2]}", c) for c in comparison.files]),
         ("Sections of the text", [_two(KINDS[c.kind], c) for c in comparison.text]),
@@ -160,6 +161,10 @@ def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, st
     for i, (heading, told) in enumerate(parts):
         if told:
             yield Row(f"counted.{i}", (_cell(heading), _cell("; ".join(dict.fromkeys(told)))))
+
+
+def _settled(comparison: Comparison, cause: Cause, names: Mapping[str, str]) -> list[str]:
+    return [place_words(change, names) for change in comparison.kept_up if change.cause is cause]
 
 
 def _asked(change: Change, names: Mapping[str, str]) -> str:

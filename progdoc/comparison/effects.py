@@ -1,8 +1,9 @@
-"""What changed in how things stand, told apart by what brought it about: an edit, or nothing but time.
+"""What changed in how things stand, told apart by what brought it about: an edit, other rules, or nothing but time.
 
-Three tables are set side by side: the old description on its own day, the old one on the day of the comparison, and
-the new one on that day. What differs between the first two is time's doing, what differs between the last two is the
-edits'. What time undid and the edits mended was kept up. The judging of each single change is in `moves`.
+Four tables are set side by side: the old description on its own day by its own rules, on that day by today's rules, on
+the day of the comparison, and the new one on that day. What differs between the first two is the rules' doing, between
+the next two time's, and between the last two the edits'. What rules or time undid and the edits mended was kept up.
+The judging of each single change is in `moves`.
 """
 
 from __future__ import annotations
@@ -20,37 +21,39 @@ __all__ = ["Effects", "effects"]
 
 @dataclass(frozen=True, slots=True)
 class Effects:
-    """What changed, and what time would have changed."""
+    """What changed, and what time or other rules would have changed."""
 
     moved: tuple[Change, ...]
     kept_up: tuple[Change, ...]
 
 
 def effects(
-    before: Table, aged: Table, after: Table, edits: Edits, gone: frozenset[str], come: frozenset[str]
+    first: Table, before: Table, aged: Table, after: Table, edits: Edits, gone: frozenset[str], come: frozenset[str]
 ) -> Effects:
-    """Return what changed from `before` to `after`.
+    """Return what changed from `first` to `after`.
 
     Parameters
     ----------
-    before, aged
-        The old description on its own day, and on the day of `after`; one and the same where no time passed.
+    first, before, aged
+        The old description on its own day by its own rules; by today's, one and the same where these are its own; and
+        on the day of `after`, one and the same where no time passed.
     gone, come
         The things that only one side has: what is true of them goes with them, and is no change of its own.
     """
     moved: list[Change] = []
     kept_up: list[Change] = []
     asked: dict[tuple[str, bool], list[DutyStands]] = {}
-    for key in sorted(before.keys() | aged.keys() | after.keys()):
+    for key in sorted(first.keys() | before.keys() | aged.keys() | after.keys()):
         a, b, c = before.get(key), aged.get(key), after.get(key)
-        by_edit, by_time = move(b, c), move(a, b)
-        in_all = move(a, c) if by_time else by_edit
-        if by_time and not in_all:
-            kept_up += (replace(change, cause=Cause.TIME) for change in by_time)
+        by_edit, by_time, by_rules = move(b, c), move(a, b), move(first.get(key), a)
+        in_all = move(first.get(key), c) if by_time or by_rules else by_edit
+        others = [(Cause.RULES, by_rules), (Cause.TIME, by_time)]
+        if (by_time or by_rules) and not in_all:
+            kept_up += (replace(change, cause=cause) for cause, changes in others for change in changes)
         elif by_edit and not (c is None and _goes_with(key, gone)):
             moved += (replace(change, causes=edits.behind(_rests_on(change, b, c), key[1:])) for change in in_all)
-        elif by_time and not by_edit:
-            moved += (replace(change, cause=Cause.TIME) for change in by_time)
+        elif (by_time or by_rules) and not by_edit:
+            moved += (replace(change, cause=cause) for cause, changes in others for change in changes)
         elif (b is None) is not (c is None) and not _goes_with(key, gone | come):
             duty = b or c
             if isinstance(duty, DutyStands):

@@ -37,7 +37,12 @@ class Meaning:
 
 
 def changed_meaning(
-    one: Program, other: Program, old: Judged, new: Judged, on_its_day: Judged | None = None
+    one: Program,
+    other: Program,
+    old: Judged,
+    new: Judged,
+    on_its_day: Judged | None = None,
+    by_its_rules: Judged | None = None,
 ) -> Meaning:
     """Return what the edits of a description mean.
 
@@ -49,19 +54,22 @@ def changed_meaning(
         Both as they are judged on the day of the comparison.
     on_its_day
         The old one as it was judged on its own day, where time has passed since.
+    by_its_rules
+        The old one as it was judged on its own day by its own rules, where today's are others.
     """
     renames = renames_of(one, other)
     edits = worst_first(with_law(changed_descriptions(one, other), new.known.values()))
-    aged, after = standing(old, renames), standing(new)
-    before = standing(on_its_day, renames) if on_its_day is not None else aged
-    touched = heads(spot for edit in edits for spot in (edit.place, edit.was)) | _moved_things(before, aged, after)
-    of_new, of_old = people_standing(new, {}, touched), people_standing(old, renames, touched)
-    of_then = people_standing(on_its_day, renames, touched) if on_its_day is not None else of_old
-    before, aged, after = {**before, **of_then}, {**aged, **of_old}, {**after, **of_new}
+    then = on_its_day or old
+    steps = (by_its_rules or then, then, old, new)
+    each = {id(judged): (judged, {} if judged is new else renames) for judged in steps}
+    known = {name: standing(judged, called) for name, (judged, called) in each.items()}
+    touched = heads(spot for edit in edits for spot in (edit.place, edit.was)) | _moved_things(*known.values())
+    whole = {name: {**known[name], **people_standing(*side, touched)} for name, side in each.items()}
+    first, before, aged, after = (whole[id(judged)] for judged in steps)
     gone, come = _whole_things(one, other, renames)
-    found = effects(before, aged, after, Edits(edits), gone, come)
+    found = effects(first, before, aged, after, Edits(edits), gone, come)
     lost = tuple(weakened(one, other, edits, renames, new.figures.law, aged))
-    moved = (*_honest(found.moved, lost), *lost, *_status(old, new))
+    moved = (*_honest(found.moved, lost), *lost, *_status(steps[0], old, new))
     return Meaning(edits, worst_first(moved), found.kept_up)
 
 
@@ -101,12 +109,14 @@ def _is_record_taken_out(edit: Change) -> bool:
     return edit.kind is Kind.REMOVED and ".[" in edit.place
 
 
-def _status(old: Judged, new: Judged) -> Iterator[Change]:
-    """Yield whether the written program became complete, or ceased to be."""
-    counts = [
-        sum(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in side.findings) for side in (old, new)
-    ]
-    if bool(counts[0]) != bool(counts[1]):
+def _status(first: Judged, old: Judged, new: Judged) -> Iterator[Change]:
+    """Yield whether the written program became complete, or ceased to be, by the edits."""
+    first_count, old_count, new_count = (
+        sum(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in side.findings)
+        for side in (first, old, new)
+    )
+    counts = (first_count, new_count)
+    if bool(first_count) != bool(new_count) != bool(old_count):
         words = [f"a draft, {n} required {'gap' if n == 1 else 'gaps'}" if n else "complete" for n in counts]
         direction = towards(counts[0], counts[1], Direction.LESS)
         danger = Danger.LOST if counts[1] else Danger.NONE

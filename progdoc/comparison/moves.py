@@ -6,7 +6,6 @@ found is now known, and air that asks for less is told as that. What a mask does
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from math import inf, isclose
 
@@ -25,11 +24,11 @@ from progdoc.comparison.standing import (
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
+from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
 
 __all__ = ["move"]
 
-_INDEX = re.compile(r"\[\d+\]")
 _BREATHED_CODES = ("SEL-", "ESC-")
 
 
@@ -111,7 +110,7 @@ def _duty_words(duty: DutyStands | None) -> str:
     if duty.status is Status.MET:
         return "met"
     accepted = "accepted for a time: " if duty.is_accepted else ""
-    return f"{accepted}{_STATUS_WORDS[duty.status]}: {_INDEX.sub('', duty.told)}"
+    return f"{accepted}{_STATUS_WORDS[duty.status]}: {told_plainly(duty.told)}"
 
 
 def _duty_danger(duty: DutyStands) -> Danger:

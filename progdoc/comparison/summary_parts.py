@@ -61,6 +61,7 @@ def summary_parts(comparison: Comparison, names: Mapping[str, str]) -> Iterator[
     yield from _listed("figures", "Other figures that moved", _moved_figures(by_edit), names)
     yield from _listed("more", "More protection", _more(by_edit), names)
     yield from _time(comparison, names)
+    yield from _rules(comparison, names)
     yield from _words(comparison, names)
 
 
@@ -243,7 +244,7 @@ def _figure_line(change: Change, names: Mapping[str, str]) -> str:
         Direction.NOT_ASKED: ", no longer asked",
     }.get(change.direction, "")
     note = f" {change.note}" if change.note else ""
-    if not note and change.causes and change.topic is not Topic.EVIDENCE:
+    if not note and (change.causes or change.cause is Cause.RULES) and change.topic is not Topic.EVIDENCE:
         note = f" Because: {because(change, names, _SHORT, 1)}"
     return f"{sentence(change, names, _SHORT)}{means}.{shortened(note, _LONG)}"
 
@@ -294,7 +295,7 @@ def _things(changes: list[Change], names: Mapping[str, str]) -> str:
 def _time(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     """Yield what only the calendar brought about: counted, for nobody wrote it."""
     aged = [change for change in comparison.meaning if change.cause is Cause.TIME]
-    kept = len(comparison.kept_up) + comparison.withheld_kept_up
+    kept = sum(c.cause is Cause.TIME for c in comparison.kept_up) + comparison.withheld_kept_up
     lines = []
     less = [change for change in aged if change.direction is Direction.LESS and not change.is_restricted]
     if less:
@@ -310,6 +311,23 @@ def _time(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
         lines.append(f"Would have run out, and was renewed or settled: {_plural(kept, 'thing')}")
     if lines:
         yield Part("time", "", "By time alone", tuple(lines))
+
+
+def _rules(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
+    """Yield that the rules are others, and what they moved: it is told above, each with its danger."""
+    if comparison.old.rules == comparison.new.rules:
+        return
+    lines = [f"{comparison.old.rules} → {comparison.new.rules}"]
+    moved = [c for c in comparison.meaning if c.cause is Cause.RULES and not c.is_restricted]
+    duties = [c for c in moved if c.topic is Topic.DUTY]
+    told = [_codes(duties, names)] if duties else []
+    told += dict.fromkeys(c.what for c in moved if c.topic is not Topic.DUTY)
+    lines += [f"They alone moved: {shortened(', '.join(told), 2 * _LONG)}"] if told else []
+    answered = [c for c in comparison.kept_up if c.cause is Cause.RULES and not c.is_restricted]
+    if answered:
+        what = dict.fromkeys(c.place.partition(" ")[0] if c.topic is Topic.DUTY else c.what for c in answered)
+        lines.append(f"Asked by them, and answered by the edits: {shortened(', '.join(what), 2 * _LONG)}")
+    yield Part("rules", "", "By other rules", tuple(lines))
 
 
 def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:

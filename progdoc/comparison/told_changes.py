@@ -99,7 +99,8 @@ def sentence(change: Change, names: Mapping[str, str], longest: int, with_place:
     if change.topic is Topic.DUTY and " " in change.place:
         code = change.place.partition(" ")[0]
         return f"{code} {f'{new}; was {old}' if change.kind is Kind.FINDING_VANISHED else new}"
-    where = place_words(change, names) if with_place and change.topic is not Topic.DUE else ""
+    is_told = change.topic in (Topic.DUE, Topic.FIGURE)  # their what says where
+    where = place_words(change, names) if with_place and not is_told else ""
     what = "" if change.topic is Topic.EDIT and where else change.what
     if change.topic is Topic.DUTY and not (old and new):
         return f"{change.what}: {old or new}"

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import json
+import shutil
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+from app.test_forgeries import rewrite_manifests
 from comparison.trial import AS_OF, base, written
 from programs.patching import PROGRAMS
 
-from progdoc.app.compare import Compared, compared_files
+from progdoc.app.compare import Compared, compared_files, summary_lines
 from progdoc.app.disk.compared_paths import compare_paths
 from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.issued_folder import Issued, issue
+from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.output_folder import WriteResult, verify_set, write_complete
+from progdoc.app.disk.verified_chain import verify_all
+from progdoc.app.disk.verified_revision import verify
 from progdoc.comparison.changes import Cause
 
+PACKS = Path(__file__).resolve().parents[1] / "packs"
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
 ON = date(2026, 11, 24)
 
@@ -67,19 +73,75 @@ def test_what_time_brought_is_told_apart(issued: Path) -> None:
     assert any(change.place.startswith("FIT-") for change in comparison.meaning)
 
 
-def test_what_other_rules_brought_is_told_apart(tmp_path: Path) -> None:
-    """The frozen report of an earlier version of the rules lacks a finding that today's rules make."""
+def _next() -> Any:
+    """Return the next revision: fit tests every six months, and one wearer who lost his."""
     values = base()
+    values["program"]["revision"] = "2026.2"
+    values["program"]["history"].append({**values["program"]["history"][0], "revision": "2026.2"})
+    values["procedures"]["fit_testing"]["interval"] = "6 months"
     values["people"][0]["fit_tests"] = []
-    result = issue(written(values, tmp_path / "program.yaml"), tmp_path, AS_OF)
-    assert isinstance(result, Issued)
-    report = result.folder / "restricted" / "gaps.json"
+    return values
+
+
+@pytest.fixture(scope="module")
+def by_packs(issued: Path) -> Path:
+    """The next revision beside the first one, issued by a state's pack that asks for fit tests every six months."""
+    result = issue(written(_next(), issued.parent / "next.yaml"), issued.parent, AS_OF, [PACKS / "half_yearly"])
+    assert isinstance(result, Issued), result
+    return result.folder
+
+
+def test_a_pack_of_rules_is_told_as_a_change_of_rules(issued: Path, by_packs: Path) -> None:
+    compared = _compared(issued, by_packs, AS_OF)
+    comparison = compared.comparison
+    by_rules = {change.place for change in comparison.meaning if change.cause is Cause.RULES}
+    assert "figures.fit-test-interval" in by_rules
+    assert not [place for place in by_rules if place.startswith("FIT-022")]
+    answered = [change.place for change in comparison.kept_up if change.cause is Cause.RULES]
+    assert [place for place in answered if place.startswith("FIT-022")] == answered != []
+    lines = {block[0].text: [line.text for line in block[1:]] for block in map(list, summary_lines(compared))}
+    assert lines["By other rules"][0] == f"{comparison.old.rules} → {comparison.new.rules}"
+    assert "half-yearly" in comparison.new.rules
+    assert "half-yearly" not in comparison.old.rules
+
+
+def test_a_pack_that_is_named_binds_both_sides(issued: Path) -> None:
+    result = compare_paths(issued, PROGRAMS / "base.yaml", AS_OF, [PACKS / "half_yearly"])
+    assert isinstance(result, Compared)
+    assert result.comparison.description == ()
+    assert {change.cause for change in result.comparison.meaning} == {Cause.RULES}
+    assert any(change.place.startswith("FIT-022") for change in result.comparison.meaning)
+
+
+def test_a_revision_is_proved_and_made_again_by_the_packs_that_it_holds(by_packs: Path, tmp_path: Path) -> None:
+    assert verify(by_packs).faults == []
+    chain = verify_all(by_packs.parent)
+    assert chain is not None
+    assert chain.faults == ()
+    assert [line.split(",")[0] for line in chain.revisions] == ["revision-2026.1", "revision-2026.2"]
+    assert "Revision 2026.2 holds the digest of revision 2026.1." in chain.proved
+    folder = shutil.copytree(by_packs.parent, tmp_path / "issued") / by_packs.name
+    (folder / "rules" / "01" / "values.yaml").write_text("values: []\n")
+    assert [d.code for d in verify(folder).faults] == ["ISSUE-006"]
+    told = verify_all(tmp_path / "issued", digest(folder / "manifest.json"))
+    assert told is not None
+    assert [d.code for d in told.faults] == ["ISSUE-006"]
+    assert any("revision-2026.2: Its digest is the one" in sentence for sentence in told.proved)
+    shutil.rmtree(folder / "rules")
+    rewrite_manifests(folder)
+    assert {d.code for d in verify(folder).faults} == {"ISSUE-009"}
+
+
+def test_what_other_rules_brought_is_told_apart(by_packs: Path, tmp_path: Path) -> None:
+    """The frozen report of an earlier version of the rules lacks a finding that today's rules make."""
+    folder = shutil.copytree(by_packs, tmp_path / by_packs.name)
+    report = folder / "restricted" / "gaps.json"
     told = json.loads(report.read_bytes())
     told["findings"] = [finding for finding in told["findings"] if not finding["code"].startswith("FIT-")]
     report.write_text(json.dumps(told))
-    sheet = result.folder / "issue.json"
+    sheet = folder / "issue.json"
     sheet.write_text(json.dumps({**json.loads(sheet.read_bytes()), "rules": "us-federal 2025.1"}))
-    comparison = _compared(result.folder, tmp_path / "program.yaml", AS_OF).comparison
+    comparison = _compared(folder, written(_next(), tmp_path / "program.yaml"), AS_OF).comparison
     assert comparison.meaning
     assert {change.cause for change in comparison.meaning} == {Cause.RULES}
     assert comparison.old.rules == "us-federal 2025.1"

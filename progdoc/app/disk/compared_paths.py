@@ -2,34 +2,58 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from progdoc.app.check import check
 from progdoc.app.compare import Compared, Version, compare
-from progdoc.app.disk.description_files import check_path
-from progdoc.app.disk.issued_folder import issued_as, lacks_description
+from progdoc.app.disk.description_files import load_path
+from progdoc.app.disk.issued_folder import issue_sheet, issued_as, lacks_description
+from progdoc.app.disk.issued_rules import packs_in
 from progdoc.app.disk.verified_revision import verify
 from progdoc.app.issue import DESCRIPTION
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["compare_paths", "version_at"]
 
 
-def compare_paths(old: Path, new: Path, on: date) -> Compared | list[Diagnostic]:
-    """Return how two descriptions differ; or every fault that keeps one of them from being understood."""
+def compare_paths(old: Path, new: Path, on: date, rules: Sequence[Path] = ()) -> Compared | list[Diagnostic]:
+    """Return how two descriptions differ; or every fault that keeps one of them from being understood.
+
+    Parameters
+    ----------
+    rules
+        Packs of rules, laid over the federal ones for both sides. Where none are named, those that the new side was
+        issued by; where it was not issued, those of the old one.
+    """
     lacking = [fault for path in (old, new) for fault in lacks_description(path)]
     if lacking:
         return lacking
-    sides = [version_at(path, on) for path in (old, new)]
+    packs = rules or packs_in(new if issue_sheet(new) else old)
+    sides = [version_at(path, on, packs) for path in (old, new)]
     faults = [d for side in sides if not side.checked.is_understood for d in side.checked.report.findings]
     return faults or compare(*sides)
 
 
-def version_at(path: Path, on: date) -> Version:
-    """Return the description at a path, or the one that an issued revision holds, judged on a day."""
+def version_at(path: Path, on: date, rules: Sequence[Path] | None = None) -> Version:
+    """Return the description at a path, or the one that an issued revision holds, judged on a day.
+
+    Parameters
+    ----------
+    rules
+        The packs of rules to judge by, in place of those that it was issued by.
+    """
     issued = issued_as(path)
-    altered = tuple(sorted({_name_in(path, fault) for fault in verify(path).faults})) if issued else ()
-    return Version(path.name, check_path(path / DESCRIPTION if issued else path, on), issued, altered)
+    if issued is None:
+        catalogue, faults = catalogue_with(rules or ())
+        return Version(path.name, check(load_path(path), on, catalogue, faults), catalogue=catalogue)
+    altered = tuple(sorted({_name_in(path, fault) for fault in verify(path).faults}))
+    own, own_faults = catalogue_with(packs_in(path))
+    catalogue, faults = (own, own_faults) if rules is None else catalogue_with(rules)
+    checked = check(load_path(path / DESCRIPTION), on, catalogue, faults)
+    return Version(path.name, checked, issued, altered, catalogue, None if own_faults else own)
 
 
 def _name_in(folder: Path, fault: Diagnostic) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path
+from progdoc.app.disk.issued_rules import frozen_packs
 from progdoc.app.disk.manifest_files import digest, listed
 from progdoc.app.disk.output_folder import faults_of_names, verify_set
 from progdoc.app.disk.placement import holding, put_whole
@@ -19,6 +20,7 @@ from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import (
     DESCRIPTION,
+    RULES,
     IssuedAs,
     IssueSheet,
     Predecessor,
@@ -71,13 +73,13 @@ class Issued:
         return self.report.revision
 
 
-def issue(path: Path, into: Path, on: date) -> Issued | list[Diagnostic]:
-    """Freeze the description at a path as a folder below `into`; or return why not.
+def issue(path: Path, into: Path, on: date, rules: Sequence[Path] = ()) -> Issued | list[Diagnostic]:
+    """Freeze the description at a path as a folder below `into`, with the packs of rules; or return why not.
 
     Where every finding that stands in the way is `required`, only the program's gaps do; anything else is
     `invalid`, and is to be mended before the gaps matter.
     """
-    checked = check_path(path, on)
+    checked = check_path(path, on, rules)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
     faults, gaps = list(faults_of_revision(checked)), gaps_of_program(checked)
@@ -85,9 +87,10 @@ def issue(path: Path, into: Path, on: date) -> Issued | list[Diagnostic]:
         return worst_first(faults + gaps)
 
     def files(before: Sequence[Predecessor]) -> Mapping[str, bytes] | list[Diagnostic]:
-        return gaps or issued_files(checked, before)
+        return gaps or issued_files(checked, before, packs)
 
-    frozen = {name: sha256(data) for name, data in frozen_description(checked.loaded).items()}
+    packs = frozen_packs(rules)
+    frozen = {name: sha256(data) for name, data in {**frozen_description(checked.loaded), **packs}.items()}
     placed = place_revision(into, checked.report.revision, frozen, files)
     return worst_first(placed) if isinstance(placed, list) else Issued(placed, checked.report)
 
@@ -105,7 +108,7 @@ def place_revision(
     into
         Where revisions are kept.
     frozen
-        The SHA-256 of each file of its description: by them it is known again.
+        The SHA-256 of each file of its description and of its packs of rules: by them it is known again.
     files
         Returns every file of it, or what keeps it from being issued, given the revisions whose digests it is to hold.
     """
@@ -163,7 +166,7 @@ def _already_issued(into: Path, folder: Path, revision: str, frozen: Mapping[str
     if not taken:
         return _in_the_way(folder)
     where = taken[0]
-    if _description_in(where) == frozen and not verify_set(where):
+    if _frozen_in(where) == frozen and not verify_set(where):
         return where
     what = f"Revision {revision} was issued before, with other content: {where}."
     return [_taken(where, what)]
@@ -194,12 +197,12 @@ def _taken(where: Path, what: str) -> Diagnostic:
     return file_fault("ISSUE-003", Location(readable(str(where)), 0, 0), readable(what), fix)
 
 
-def _description_in(folder: Path) -> Mapping[str, str]:
+def _frozen_in(folder: Path) -> Mapping[str, str]:
     try:
         told = listed(folder) or {}
     except ManifestError:
         return {}
-    return {name: known for name, known in told.items() if name.startswith(DESCRIPTION)}
+    return {name: known for name, known in told.items() if name.startswith((DESCRIPTION, RULES))}
 
 
 # ---- the chain ----------------------------------------------------------------------------------------

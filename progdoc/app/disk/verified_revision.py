@@ -12,7 +12,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -26,6 +26,7 @@ from progdoc.app.agreement import (
 )
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.issued_folder import issue_sheet
+from progdoc.app.disk.issued_rules import frozen_packs, packs_in
 from progdoc.app.disk.manifest_files import digest, listed
 from progdoc.app.disk.output_folder import State, verify_set
 from progdoc.app.disk.refusals import cause_of
@@ -35,7 +36,7 @@ from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, SHEE
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.model.yaml.yaml_file import readable
 
-__all__ = ["Proof", "verify"]
+__all__ = ["Proof", "told_links", "verify"]
 
 _RESTORE = "Restore the folder from a copy, or issue the next revision."
 
@@ -48,6 +49,7 @@ class Proof:
     proved: list[str] = field(default_factory=list)
     not_checked: list[str] = field(default_factory=list)
     manifest_sha256: str = ""
+    links: list[tuple[str, str]] = field(default_factory=list)  # of the chain: who holds whose digest
 
 
 def verify(folder: Path, written_down: str = "", again: bool = False) -> Proof:
@@ -65,6 +67,7 @@ def verify(folder: Path, written_down: str = "", again: bool = False) -> Proof:
     proof = Proof()
     try:
         _prove(proof, folder, written_down, again)
+        proof.proved += told_links(proof.links)
     except OSError as error:
         what, fix = f"{cause_of(error, folder)}.", "See that you may read it, and run the same command again."
         proof.faults.append(file_fault("ISSUE-014", _place(folder), what, fix))
@@ -111,7 +114,7 @@ def _prove_agreement(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
     described = folder / DESCRIPTION
     is_described = described.is_dir() and not any(path.is_relative_to(described) for path in altered)
     if is_described:
-        found += contradictions_of_description(sheet, check_path(described, sheet.issued_on))
+        found += contradictions_of_description(sheet, check_path(described, sheet.issued_on, packs_in(folder)))
     proof.faults += [_altered("ISSUE-009", folder, name, what) for name, what in found]
     if not found and not altered:
         also = ", and so does the description" * is_described
@@ -199,6 +202,11 @@ def _prove_digest(proof: Proof, folder: Path, written_down: str) -> None:
 # ---- the chain ----------------------------------------------------------------------------------------
 
 
+def told_links(links: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """Yield who holds whose digest, each link once."""
+    yield from (f"Revision {holder} holds the digest of revision {held}." for holder, held in dict.fromkeys(links))
+
+
 def _prove_chain(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
     beside = list(_revisions_beside(proof, folder))
     for _, later in beside:
@@ -206,7 +214,7 @@ def _prove_chain(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
             if entry.revision != sheet.revision:
                 continue
             if entry.manifest_sha256 == proof.manifest_sha256:
-                proof.proved.append(f"Revision {later.revision}, issued after it, holds this very digest of it.")
+                proof.links.append((later.revision, sheet.revision))
             else:
                 what = (
                     f"Revision {later.revision}, issued after it, holds another digest of it: {entry.manifest_sha256}."
@@ -226,7 +234,7 @@ def _prove_chain(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
             proof.faults += _faults_of_earlier(earlier, entry, holder)
             waiting += [(entry.revision, before) for before in its_sheet.after]
         if found:
-            proof.proved.append(f"Revision {entry.revision} has the digest that revision {holder} holds.")
+            proof.links.append((holder, entry.revision))
 
 
 def _faults_of_earlier(earlier: Path, entry: Predecessor, holder: str) -> Iterator[Diagnostic]:
@@ -262,12 +270,13 @@ def _prove_made_again(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
         what = f"{DESCRIPTION} is not in this copy, so nothing can be made from it again."
         proof.faults.append(file_fault("ISSUE-013", _place(folder), what, fix))
         return
-    checked = check_path(folder / DESCRIPTION, sheet.issued_on)
+    packs = packs_in(folder)
+    checked = check_path(folder / DESCRIPTION, sheet.issued_on, packs)
     why_not = why_not_made_again(sheet, checked)
     if why_not:
         proof.faults.append(file_fault("ISSUE-013", _place(folder), why_not, fix))
         return
-    made = {name: sha256(data) for name, data in made_again(sheet, checked).items()}
+    made = {name: sha256(data) for name, data in made_again(sheet, checked, frozen_packs(packs)).items()}
     told = {**(_listed(folder) or {}), MANIFEST: ""}
     different = [name for name in sorted(made.keys() | told.keys()) if made.get(name) != digest(folder / name)]
     for name in different:
