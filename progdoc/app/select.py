@@ -124,7 +124,9 @@ def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
             {"mask": one.mask.id, "serves": not one.trouble, "trouble": one.trouble} for one in escape.masks
         ],
         "escape_masks_missing_for": [duty.agent for duty in escape.duties if not duty.served_by],
-        "classes_that_would_do": [{"class": v.kind.name, "apf": v.apf} for v in would_do],
+        "classes_that_would_do": [
+            {"class": v.kind.name, "apf": v.apf, "only_with": list(v.only_with)} for v in would_do
+        ],
     }
 
 
@@ -301,7 +303,8 @@ def _life_words(life: ServiceLife) -> str:
 def _class_words(judged: Judged, verdict: ClassVerdict) -> str:
     factor = "" if verdict.apf is None else f" ({number_text(verdict.apf, 'down')})"
     if verdict.would_do:
-        return f"yes  {verdict.kind.name}{factor}"
+        only_with = f", only with {'; '.join(verdict.only_with)}" if verdict.only_with else ""
+        return f"yes  {verdict.kind.name}{factor}{only_with}"
     worst = verdict.reasons[0]
     if "danger" in worst.words:
         worst = replace(worst, words={**worst.words, "danger": "see above"})

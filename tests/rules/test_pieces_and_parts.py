@@ -14,18 +14,19 @@ from published_value import published
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Paragraph
-from progdoc.model.description.masks import Filter, Gas, Inspection, Mask, Mode, Particulate, Unit
+from progdoc.model.description.masks import Filter, Gas, Inspection, InspectionResult, Mask, Mode, Particulate, Unit
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.approvals import covers_filter, covers_mask
 from progdoc.rules.lookup.telling_words import drawn_from
-from progdoc.rules.lookup.unit_state import UnitState, has_sound_piece, unit_state
+from progdoc.rules.lookup.unit_state import UnitState, best_state, unit_state
 
 DAY = date(2026, 6, 1)
 
 
-def of_record(findings: str | None, remedy: str | None) -> Unit:
-    return Unit(id="one", inspections=(Inspection(date=date(2026, 5, 20), findings=findings, remedy=remedy),))
+def of_record(findings: str | None, remedy: str | None, result: InspectionResult | None = None) -> Unit:
+    record = Inspection(date=date(2026, 5, 20), result=result, findings=findings, remedy=remedy)
+    return Unit(id="one", inspections=(record,))
 
 
 # ---- what an inspection found ---------------------------------------------------------------------------------
@@ -53,18 +54,10 @@ NOT_MENDED = [
     "Keep an eye on it",
 ]
 MENDED = ["New lens fitted on 2026-05-21", "Replaced", "Repaired by the dealer", "Recharged", "Both straps renewed"]
+PLAINLY_SOUND = ["In order", "Sound, full", "No cracks, no leaks", "Leak test passed", "Not damaged", "Without defects",
+    "Ok", "Clean and tight", "Cylinder full, alarm sounds", "none", "No defects.", "All OK!"]  # fmt: skip
 SOUND = [
-    "In order",
-    "Sound, full",
-    "No cracks, no leaks",
-    "Leak test passed",
-    "Not damaged",
-    "Without defects",
-    "Ok",
-    "Clean and tight",
-    "Cylinder full, alarm sounds",
     "Strap torn, replaced",
-    "Nothing missing",
     "Cracks: none; leaks: none",
     "Leak check done, burst disc in place",
     "Seal unbroken, undamaged",
@@ -80,13 +73,35 @@ ASIDE = ["Out of service since 2026-05-20", "Red tag, locked drawer", "Taken out
 @pytest.mark.parametrize("findings", DEFECTS)
 def test_a_defect_counts_until_it_is_put_right(findings: str) -> None:
     assert {unit_state(of_record(findings, remedy), DAY) for remedy in NOT_MENDED} == {UnitState.DEFECTIVE}
-    assert {unit_state(of_record(findings, remedy), DAY) for remedy in MENDED} == {UnitState.SOUND}
+    repaired = [of_record(findings, remedy, InspectionResult.REPAIRED) for remedy in (*MENDED, *NOT_MENDED)]
+    assert [unit_state(one, DAY) for one in repaired] == [UnitState.SOUND] * len(MENDED) + [UnitState.DEFECTIVE] * len(
+        NOT_MENDED
+    )
+    assert {unit_state(of_record(findings, remedy), DAY) for remedy in MENDED} == {UnitState.UNSAID}
     assert {unit_state(of_record(findings, remedy), DAY) for remedy in ASIDE} == {UnitState.SET_ASIDE}
 
 
-@pytest.mark.parametrize("findings", SOUND)
+@pytest.mark.parametrize("findings", [*SOUND, *PLAINLY_SOUND])
 def test_what_is_sound_is_left_alone(findings: str | None) -> None:
-    assert {unit_state(of_record(findings, remedy), DAY) for remedy in (None, "none", "Cleaned")} == {UnitState.SOUND}
+    known = UnitState.SOUND if findings in PLAINLY_SOUND else UnitState.UNSAID
+    for remedy in (None, "none", "Cleaned"):
+        assert unit_state(of_record(findings, remedy), DAY) is known
+        assert unit_state(of_record(findings, remedy, InspectionResult.SERVICEABLE), DAY) is UnitState.SOUND
+        assert unit_state(of_record(findings, remedy, InspectionResult.OUT_OF_SERVICE), DAY) is UnitState.SET_ASIDE
+
+
+REMARKS = ["1200 psi", "No air", "See report", "Chewed by mice", "Alarm does not sound", "Bottle out of test date",
+    None, "Cylinder at 40 %", "Burst disc blown", "Could not find it", "Came back wet", "Full of water",
+    "Not in order, full", "In order but the hose"]  # fmt: skip
+
+
+@published("29 CFR 1910.134(h)(3)(iv)(A), (h)(4): the findings are recorded, and what fails is removed from service")
+@pytest.mark.parametrize("findings", REMARKS)
+def test_a_remark_alone_is_never_taken_for_sound(findings: str | None) -> None:
+    assert unit_state(of_record(findings, "none"), DAY) is not UnitState.SOUND
+    nobody = Inspection(date=DAY, result=InspectionResult.SERVICEABLE, by="Nobody", findings=findings)
+    assert unit_state(Unit(id="one", inspections=(nobody,)), DAY) is not UnitState.SOUND
+    assert unit_state(of_record("none", "Sent away, not back"), DAY) is not UnitState.SOUND
 
 
 def test_a_later_inspection_answers_for_an_earlier_one_and_one_to_come_for_nothing() -> None:
@@ -99,23 +114,20 @@ def test_a_later_inspection_answers_for_an_earlier_one_and_one_to_come_for_nothi
 
 def test_one_sound_piece_or_one_without_records_is_enough() -> None:
     bad, good = of_record("Lens cracked", None), of_record("In order", "none")
-    assert [has_sound_piece(Mask(id="m", units=units), DAY) for units in ((), (bad,), (bad, bad), (bad, good))] == [
-        True,
-        False,
-        False,
-        True,
-    ]
-    assert has_sound_piece(Mask(id="m", units=(bad,), in_stock=2), DAY)
-    assert not has_sound_piece(Mask(id="m", units=(bad,), in_stock=1), DAY)
+    unsaid = of_record("1200 psi", "none")
+    states = [best_state(Mask(id="m", units=u), DAY) for u in ((), (bad,), (bad, bad), (bad, good), (bad, unsaid))]
+    assert states == ["sound", "defective", "defective", "sound", "not said"]
+    assert best_state(Mask(id="m", units=(bad,), in_stock=2), DAY) is UnitState.SOUND
+    assert best_state(Mask(id="m", units=(bad,), in_stock=1), DAY) is UnitState.DEFECTIVE
 
 
 def test_nobody_goes_in_wearing_the_last_one_with_a_cracked_lens(tmp_path: Path) -> None:
     at = "masks[0].units[0].inspections[0].findings"
-    for said, protects in (("In order", True), ("Lens cracked, regulator leaks", False)):
+    for said, code in (("In order", ""), ("Lens cracked, regulator leaks", "INS-018"), ("1200 psi", "INS-019")):
         found = judged(patched({"program": "fire-fighting", "set": {at: said}}), tmp_path)
         reasons = [reason.code for reason in found.selection.masks["attic-fire", "scba"].reasons]
-        assert ("MSK-019" not in reasons) is protects
-        assert ("INS-018" not in {f.code for f in found.findings}) is protects
+        assert ("MSK-019" in reasons) is bool(code)
+        assert {"INS-018", "INS-019"} & {f.code for f in found.findings} == ({code} if code else set())
 
 
 # ---- hoods ----------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
 from progdoc.model.description.masks import Unit
 from progdoc.model.description.people import FitTest, MedicalEntry, Person, Reevaluation, Topic, TrainingEntry
-from progdoc.model.description.words import label_of
+from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.due_results import OutlookItem
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.judged.record_results import FitRecord
@@ -289,7 +289,8 @@ def device_table(judged: Judged) -> Table:
 
 def _device_records(unit: Unit) -> Iterator[tuple[str, str, str]]:
     for one in sorted(unit.inspections, key=lambda entry: entry.date, reverse=True):
-        found = "; ".join(part for part in (one.findings, one.remedy and f"remedy: {one.remedy}") if part)
+        result = as_printed(one.result) if one.result else ""
+        found = "; ".join(part for part in (result, one.findings, one.remedy and f"remedy: {one.remedy}") if part)
         yield long_date(one.date), one.by or "not recorded", found or "not recorded"
     if unit.cylinder is not None:
         done, due = unit.cylinder.requalified, unit.cylinder.requalify_by

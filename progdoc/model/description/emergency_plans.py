@@ -24,6 +24,7 @@ class IdlhEntry(Described):
     """Entry into immediately dangerous air, 29 CFR 1910.134(g)(3)."""
 
     standby: Count | None = said("Standby", "People outside.", "1")
+    inside: Count | None = said("Inside", "The most people who are inside at once.", "1")
     contact_by: tuple[Contact, ...] = said("Contact by", "sight, voice, signal-line.", ["voice", "signal-line"], ())
     contact: Text | None = said("Contact", "Sight, voice or signal line.", "Voice by radio, line as back-up")
     standby_trained: YesNo | None = said("Standby trained", "Trained and equipped to rescue.", "yes")

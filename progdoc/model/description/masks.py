@@ -26,6 +26,7 @@ __all__ = [
     "Filter",
     "Gas",
     "Inspection",
+    "InspectionResult",
     "Issue",
     "Mask",
     "Mode",
@@ -67,11 +68,22 @@ class Issue(Choice):
     SHARED = "shared"
 
 
+class InspectionResult(Choice):
+    """Whether a mask may be worn after it was looked at."""
+
+    SERVICEABLE = "serviceable"
+    REPAIRED = "repaired"
+    OUT_OF_SERVICE = "out-of-service"
+
+
 class Inspection(Described):
     """One inspection of one mask."""
 
     date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
     by: Text | None = said("By", "Who inspected it.", "Jo Marsh")
+    result: InspectionResult | None = said(
+        "Result", "serviceable, repaired (what was found is put right) or out-of-service.", "serviceable"
+    )
     findings: Text | None = said("Findings", "What was found.", "In order")
     remedy: Text | None = said("Remedy", "What had to be done, or none.", "none")
 

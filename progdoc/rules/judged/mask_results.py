@@ -186,6 +186,7 @@ class ClassVerdict:
     apf: float | None
     reasons: tuple[Reason, ...]  # worst first; empty if it would do
     note: str  # why the factor is not more
+    only_with: tuple[str, ...] = ()  # what it takes beside the mask for the class to do
 
     @property
     def would_do(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from functools import cache
 
 from progdoc.model.description.masks import Filter, Gas
@@ -14,12 +15,15 @@ from progdoc.rules.lookup.table_files import table_rows
 __all__ = [
     "NO_CARTRIDGE",
     "ONLY_LABEL",
+    "Recommended",
     "bounds_of",
     "claim_trouble",
     "is_approved_for",
+    "is_doubted",
     "is_gas_cartridge",
     "may_be_gas",
     "needed_cartridge",
+    "recommended",
 ]
 
 NO_CARTRIDGE = "none"
@@ -45,6 +49,34 @@ def needed_cartridge(substance: Substance) -> str | None:
     if substance.state == "gas":  # too volatile for plain carbon to be taken for granted
         return ONLY_LABEL
     return Gas.ORGANIC_VAPOUR.value if _organic_vapours() & set(substance.cas) else None
+
+
+class Recommended(Enum):
+    """What published recommendations, recalled and not read, name against an agent: a doubt, no bar."""
+
+    NOTHING_KNOWN = "nothing known"
+    SUPPLIED_AIR = "supplied air alone"
+    UNLESS_BOUNDED = "supplied air, and a cartridge that its maker bounds for that agent settles it"
+
+
+@cache
+def _of_supplied_air() -> dict[str, Recommended]:
+    answers = {"yes": Recommended.UNLESS_BOUNDED, "": Recommended.SUPPLIED_AIR}
+    return {row["agent"]: answers[row["bound_answers"]] for row in table_rows("supplied_air")}
+
+
+def recommended(substance: Substance | None) -> Recommended:
+    """Return whether recommendations name supplied air against an agent."""
+    known = _of_supplied_air().get(substance.id) if substance is not None else None
+    return known or Recommended.NOTHING_KNOWN
+
+
+def is_doubted(part: Filter, agent: str, substance: Substance | None) -> bool:
+    """Return whether a cartridge worn against an agent is in doubt, whatever its class and list of agents say."""
+    found = recommended(substance)
+    if found is Recommended.UNLESS_BOUNDED:
+        return not any(bound.source and is_named((bound.agent,), agent, substance) for bound in part.most_for)
+    return found is Recommended.SUPPLIED_AIR
 
 
 def is_gas_cartridge(part: Filter) -> bool:

@@ -15,10 +15,11 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.mask_results import ClassVerdict, MaskClass
-from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, needed_cartridge
+from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, Recommended, needed_cartridge, recommended
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
 from progdoc.rules.masks.standard_cartridges import gases_named
+from progdoc.rules.masks.standards import HALF, irritates
 
 __all__ = ["classes_for", "mask_classes"]
 
@@ -88,7 +89,24 @@ def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
     qualitative = tests_are_qualitative(program, kind.facepiece)
     verdict = judge_mask(air, mask, parts, MaskUse(mask=kind.id), air.path, qualitative)
     reasons = tuple(reason for reason in verdict.reasons if reason.code not in _NOT_OF_THE_CLASS)
-    return ClassVerdict(kind, verdict.credit.apf, reasons, verdict.credit.note)
+    return ClassVerdict(kind, verdict.credit.apf, reasons, verdict.credit.note, tuple(_only_with(air, mask)))
+
+
+def _only_with(air: TaskAir, mask: Mask) -> Iterator[str]:
+    """Say what a class needs beside the mask: eyes that it leaves open, a cartridge that only its own label tells."""
+    if mask.facepiece in HALF:
+        agents = dict.fromkeys(agent.hazard.agent for agent in air.agents if irritates(agent))
+        if agents:
+            yield f"eye protection that stays off the seal ({' and '.join(agents)}: irritating to the eyes)"
+    if not purifies(mask):
+        return
+    for agent in air.agents:
+        needed = needed_cartridge(agent.substance) if agent.substance else None
+        if agent.is_gas and recommended(agent.substance) is Recommended.UNLESS_BOUNDED:
+            doubt = "published recommendations, recalled and not read, name supplied air alone"
+            yield f"a cartridge whose maker gives a highest level for {agent.hazard.agent} ({doubt})"
+        elif agent.is_gas and needed in (None, ONLY_LABEL):
+            yield f"a cartridge whose own label names {agent.hazard.agent}"
 
 
 def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
@@ -104,6 +122,8 @@ def _best_parts(air: TaskAir, mask: Mask) -> Iterator[Filter]:
         if not agent.is_gas:
             continue
         needed = needed_cartridge(agent.substance) if agent.substance else None
+        if recommended(agent.substance) is Recommended.SUPPLIED_AIR:
+            continue
         if needed in (None, ONLY_LABEL):
             labelled.add(agent.hazard.agent)  # there may be a cartridge whose label names it
         elif needed != NO_CARTRIDGE:

@@ -23,7 +23,7 @@ from progdoc.rules.lookup.escape_masks import escape_kinds
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.substances import is_named
-from progdoc.rules.lookup.unit_state import has_sound_piece
+from progdoc.rules.lookup.unit_state import UnitState, best_state
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 
 __all__ = ["escape_from"]
@@ -42,7 +42,7 @@ def escape_from(air: TaskAir, program: Program, as_of: date) -> Escape:
     is_all_its_air = any(task.id in one.tasks and not one.agents for one in here)
     spilled = [a for a in air.agents if is_all_its_air or is_named(foreseen, a.hazard.agent, a.substance)]
     asked = [agent for agent in air.agents if _kinds(agent, air) and (agent in spilled or _calls_for_one(agent, air))]
-    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of) and has_sound_piece(mask, as_of)]
+    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of) and best_state(mask, as_of) is UnitState.SOUND]
     # Dust is walked out of; what a gas mask has to be approved for is what a standard or a spill may make people flee.
     fled = [agent for agent in air.agents if agent in asked or (agent in spilled and agent.is_gas)]
     return Escape(
@@ -91,7 +91,10 @@ def _at_hand(
 
 
 def _defects(mask: Mask, as_of: date) -> Iterator[str]:
-    if not has_sound_piece(mask, as_of):
+    best = best_state(mask, as_of)
+    if best is UnitState.UNSAID:
+        yield "nobody says of any single one whether its last inspection left it serviceable"
+    elif best is not UnitState.SOUND:
         yield "the last inspection of every single one found a defect, and no repair is told"
 
 

@@ -32,6 +32,7 @@ __all__ = [
     "contradicts_no",
     "has_own_table",
     "highest_ppm",
+    "irritates",
     "is_hepa",
     "particle_filters",
     "standards_of",
@@ -75,7 +76,7 @@ def against_standards(
         yield from _carcinogen(agent.substance, agent.hazard, task, mask, fitted, credit, path)
         return
     if not rules:
-        if mask.facepiece in HALF and _irritates(agent):
+        if mask.facepiece in HALF and irritates(agent):
             yield Reason("SEL-015", path, {"agent": name})
         return
     for rule in rules:
@@ -104,8 +105,11 @@ def _carcinogen(
         yield Reason("SEL-026", path, {"agent": hazard.agent, "wanted": wanted, "citation": citation})
 
 
-def _irritates(agent: Assessment) -> bool:
-    """What the description says counts, but for a no that published data contradict; in its silence, the standard."""
+def irritates(agent: Assessment) -> bool:
+    """Return whether an agent irritates the eyes.
+
+    What the description says counts, but for a no that published data contradict; in its silence, the standard.
+    """
     if agent.hazard.irritates_eyes is not None:
         return agent.hazard.irritates_eyes or bool(contradicts_no(agent))
     return bool(irritant_by_standard(agent.substance))
@@ -139,7 +143,7 @@ def _facepiece(
         return
     barred = {
         "forbidden": True,
-        "not-if-irritating": _irritates(agent),
+        "not-if-irritating": irritates(agent),
         "not-for-arsenic-trichloride": agent.is_gas or "trichloride" in agent.hazard.agent.casefold(),
         "with-gas-proof-goggles": Gear.GAS_PROOF_GOGGLES not in task.gear,
     }

@@ -38,6 +38,7 @@ from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
+from progdoc.rules.records.rescue_checks import RESCUE_CHECKS
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
@@ -184,6 +185,7 @@ CHECKS: dict[str, Check] = {
     **HOT_WORK_CHECKS,
     **SPECIAL_WORK_CHECKS,
     **ENTRY_CHECKS,
+    **RESCUE_CHECKS,
     **DANGLING_WORD_CHECKS,
     **TEXT_CHECKS,
     **CLAIM_CHECKS,

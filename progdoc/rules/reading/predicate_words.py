@@ -123,6 +123,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
         "filters[].particulate", "masks[].built_in_filter", "hazards[].oil", *_WORN,
     ),
     "immediately-dangerous": _fact("the air may kill or disable at once, or nobody knows how bad it is", *_AIR),
+    "goes-in-on-own-air": _fact(
+        "our people go in on air of their own before it is known that the air is clean",
+        "procedures.emergencies.foreseeable", "masks[].mode", "masks[].auxiliary_air",
+    ),
     "structural-fire": _fact("a fire is fought inside a building", "tasks[].structural_fire", "tasks[].done_by"),
     "hot-work": _fact("the work is welding, cutting or heating", "tasks[].hot_work"),
     "hot-work-asks-for-mask": _fact("its hot work asks for a mask", "tasks[].hot_work", "tasks[].industry"),

@@ -9,6 +9,7 @@ from progdoc.model.description.upkeep import CleaningMethod
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative
 from progdoc.rules.reading.asked_of import Predicate, at_place, equals, given
+from progdoc.rules.records.rescue_checks import rescues
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = ["PROCEDURE_PREDICATES"]
@@ -37,10 +38,19 @@ def _cleaning_not_appendix_b2(facts: Facts, subject: Subject) -> Fact:
     return Fact(True, (place,)) if facts.value_at(place) is False else is_other(facts, subject)
 
 
+def _go_in_on_own_air(facts: Facts, _subject: Subject) -> Fact:
+    """People who go into air that nobody judged, on air they carry, go into what the law takes for deadly."""
+    place = "procedures.emergencies.foreseeable"
+    plans = facts.description.procedures.emergencies.foreseeable
+    holds = any(one.going_in and any(rescues(facts.masks[mask][1]) for mask in one.masks) for one in plans)
+    return Fact(holds, (place,))
+
+
 PROCEDURE_PREDICATES: dict[str, Predicate] = {
     "protocols-named": given("procedures.fit_testing.protocols"),
     "qualitative-tests": _tests_by(quantitative=False),
     "quantitative-tests": _tests_by(quantitative=True),
+    "goes-in-on-own-air": _go_in_on_own_air,
     "questionnaire-used": at_place("procedures.medical.method", equals("questionnaire")),
     "questionnaire-attached": at_place("procedures.medical.questionnaire.source", equals("attached")),
     "appendix-d-attached": at_place("procedures.voluntary_use.appendix_d", equals("attached")),

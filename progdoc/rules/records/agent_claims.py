@@ -22,12 +22,16 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.lookup.cartridges import (
+    Recommended,
     claim_trouble,
     is_approved_for,
+    is_doubted,
     is_gas_cartridge,
     may_be_gas,
     needed_cartridge,
+    recommended,
 )
+from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.lookup.mask_words import factors_in
 from progdoc.rules.lookup.substances import find_substance, is_limited_in_ppm
 from progdoc.rules.lookup.table_files import table_entries
@@ -74,6 +78,32 @@ def _irritates_after_all(facts: Facts, subject: Subject) -> CheckResult:
 
 
 # ---- cartridges ---------------------------------------------------------------------------------------
+
+
+def _cartridge_recommended(facts: Facts, subject: Subject) -> CheckResult:
+    """A cartridge is relied on against an agent for which published recommendations name supplied air alone."""
+    task = facts.tasks[subject.ids[0].partition(".")[2]][1]
+    mask = facts.masks[subject.ids[1].partition(".")[2]][1]
+    air, verdict = facts.selection.air[task.id], facts.selection.masks[task.id, mask.id]
+    use = facts.value_at(subject.path)
+    parts = [facts.filters[name] for name in use.filters]
+    read = (f"{subject.path}.filters", *(agent.path for agent in air.agents))
+    told = {reason.words.get("agent", "") for reason in verdict.reasons}
+    relied_on = [
+        agent
+        for agent in air.agents
+        if agent.is_gas
+        and recommended(agent.substance) is not Recommended.NOTHING_KNOWN
+        and agent.hazard.agent not in told  # that nothing of the mask stops it is said already
+        and (air.is_asked_for or agent.is_over_limit or agent.is_unknown or agent.undetermined)
+    ]
+    held_by = [(path, part) for path, part in parts if is_gas_cartridge(part)]
+    if not purifies(mask) or not held_by or not relied_on:
+        return CheckResult(read, nothing="No cartridge is relied on against an agent of that kind.")
+    doubts = [a for a in relied_on if all(is_doubted(part, a.hazard.agent, a.substance) for _, part in held_by)]
+    names = ", ".join(dict.fromkeys(agent.hazard.agent for agent in doubts))
+    faults = ((f"{subject.path}.filters", {"agent": names}),) if doubts else ()
+    return CheckResult(read, faults, tuple(f"{path}.most_for" for path, part in held_by if part.most_for))
 
 
 def _claims_suit(facts: Facts, subject: Subject) -> CheckResult:
@@ -181,6 +211,7 @@ def _names(agent: Assessment) -> re.Pattern[str]:
 
 
 AGENT_CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "cartridge-recommended": _cartridge_recommended,
     "judged-as-guidance-says": _judged_as_told,
     "irritation-as-known": _irritates_after_all,
     "agents-suit-cartridge": _claims_suit,

@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterable
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import Mask, Mode
 from progdoc.model.description.workplace import Oxygen, Task
 from progdoc.rules.air.evidence import OLD_MONTHS
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.records.rescue_checks import people_at_once, rescues
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ENTRY_CHECKS", "oxygen_to_show"]
@@ -103,7 +103,7 @@ def _enough_people(facts: Facts, _subject: Subject) -> CheckResult:
 def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
     """As many of them have a mask in which the others can be got out."""
     masks = facts.masks
-    has_one = [person for person in facts.description.people if any(_rescues(masks[m.mask][1]) for m in person.masks)]
+    has_one = [person for person in facts.description.people if any(rescues(masks[m.mask][1]) for m in person.masks)]
     paths = ("people", "masks", _STANDBY)
     if not facts.description.people:
         return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
@@ -111,29 +111,9 @@ def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _enough(facts: Facts, paths: tuple[str, ...], found: int) -> CheckResult:
-    needed = _needed_people(facts)
+    needed = people_at_once(facts)
     faults = ((_STANDBY, {"found": str(found), "needed": str(needed)}),) if found < needed else ()
     return CheckResult(paths, faults, shown=paths[:1])
-
-
-def _needed_people(facts: Facts) -> int:
-    """Return how many go in and stay outside together: one and the standby; in a burning building two and two."""
-    law, plans = facts.rules.law, facts.description.procedures.emergencies
-
-    def people(value: str, said: float | None) -> int:
-        return int(max(law.number(value), said or 0))
-
-    needed = 1 + people("standby-persons", plans.idlh.standby)
-    if any(task.structural_fire for _, task in facts.our_tasks):
-        needed = max(needed, people("fire-inside", plans.fire.inside) + people("fire-outside", plans.fire.outside))
-    return needed
-
-
-def _rescues(mask: Mask) -> bool:
-    """Whether it is of the kinds that whoever stands by has: positive pressure, with air that is carried."""
-    return mask.mode is Mode.SCBA_PRESSURE_DEMAND or (
-        mask.mode is Mode.AIRLINE_PRESSURE_DEMAND and bool(mask.auxiliary_air)
-    )
 
 
 # ---- others who are none ------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.telling_words import found_defect
-from progdoc.rules.lookup.unit_state import UnitState, has_sound_piece, newest_inspection, unit_state
+from progdoc.rules.lookup.unit_state import UnitState, best_state, newest_inspection, unit_state
 from progdoc.rules.requirement import Subject
 
 __all__ = ["STOCK_CHECKS", "shortage"]
@@ -70,7 +70,10 @@ def _sound_piece_left(facts: Facts, subject: Subject) -> CheckResult:
     place = f"{path}.units"
     if not mask.units:
         return CheckResult((place,), nothing="Its pieces have no records of their own.")
-    return result_at(place, None if has_sound_piece(mask, facts.as_of) else {"pieces": str(len(mask.units))})
+    best = best_state(mask, facts.as_of)
+    if best is UnitState.UNSAID:
+        return CheckResult((place,), ask=(place,))
+    return result_at(place, None if best is UnitState.SOUND else {"pieces": str(len(mask.units))})
 
 
 def _defect_put_right(facts: Facts, subject: Subject) -> CheckResult:
@@ -83,8 +86,25 @@ def _defect_put_right(facts: Facts, subject: Subject) -> CheckResult:
     if unit_state(unit, facts.as_of) is not UnitState.DEFECTIVE:
         return CheckResult((place,), shown=(place,))
     told = f"“{record.remedy}” is all that is said of a remedy" if record.remedy else "no remedy is told"
-    words = {"date": long_date(record.date), "found": found_defect(record.findings or ""), "told": told}
+    found = found_defect(record.findings or "") or record.findings or "repaired"
+    words = {"date": long_date(record.date), "found": found, "told": told}
     return CheckResult((place,), ((f"{path}[{number}].remedy", words),))
+
+
+def _result_given(facts: Facts, subject: Subject) -> CheckResult:
+    """The last inspection of a piece says in closed words whether it may be worn, or found plainly nothing."""
+    unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
+    newest = newest_inspection(unit, facts.as_of)
+    if newest is None:
+        return CheckResult((path,), nothing="No inspection of it is recorded.")
+    place, record = f"{path}[{newest[0]}]", newest[1]
+    if unit_state(unit, facts.as_of) is not UnitState.UNSAID:
+        return CheckResult((place,), shown=(place,))
+    told = "; ".join(
+        f"“{text}”" for text in (record.by if record.result else "", record.findings, record.remedy) if text
+    )
+    words = {"date": long_date(record.date), "told": told or "nothing"}
+    return CheckResult((place,), ((f"{place}.{'by' if record.result else 'result'}", words),))
 
 
 def _enough_for_a_task(facts: Facts, subject: Subject) -> CheckResult:
@@ -107,4 +127,5 @@ STOCK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "enough-for-a-task": _enough_for_a_task,
     "sound-piece-left": _sound_piece_left,
     "defect-put-right": _defect_put_right,
+    "inspection-result-given": _result_given,
 }
