@@ -64,9 +64,7 @@ def test_the_authority_of_the_state_is_believed(authority: str, state: str) -> N
     assert told(authority, state) == ""
 
 
-@published(
-    "8 CCR 5153(g); WAC 296-842-19005; OAR 437-002-1081(1); R 325.51461: read in copies of the codes, see the table's source"
-)
+@published("8 CCR 5153(g); WAC 296-842-19005; OAR 437-002-1081(1); R 325.51461: read in copies of the codes")
 @pytest.mark.parametrize(
     ("state", "read", "unread"),
     [
