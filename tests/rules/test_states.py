@@ -62,3 +62,29 @@ def test_an_authority_that_does_not_enforce_there_is_asked_for(authority: str, s
 )  # fmt: skip
 def test_the_authority_of_the_state_is_believed(authority: str, state: str) -> None:
     assert told(authority, state) == ""
+
+
+@published("8 CCR 5153(g); WAC 296-842-19005; OAR 437-002-1081(1); R 325.51461: read in copies of the codes")
+@pytest.mark.parametrize(
+    ("state", "read", "unread"),
+    [
+        ("California", "downstream of the object wears a mask", "N95 masks are offered"),
+        ("Washington", "two people at least stand by", "a stricter rule on lead was in preparation"),
+        ("Oregon", "35.5 µg/m³", "worn from 200.9 on"),
+        ("Michigan", "changed after 3 hours", "general industry has limits of its own"),
+        ("Minnesota", "", "the federal limits of 1989"),
+        ("Kentucky", "", ""),
+    ],
+)
+def test_who_has_not_compared_is_told_what_was_read_and_what_was_not(state: str, read: str, unread: str) -> None:
+    place = {"authority": "state-plan", "state": state}
+    checked = checked_by(catalogue_of(("PRG-060",)), patched({"set": {"program.jurisdiction": place}}))
+    [fix] = [d.fix for d in checked.report.findings if d.code == "PRG-060"]
+    as_read, _, rest = fix.partition("not read and to be looked up")
+    assert read in as_read and (not unread or unread in rest)
+    assert (state in fix) is bool(read or unread)
+
+
+def test_every_state_of_the_differences_is_on_the_list() -> None:
+    assert {row["state"] for row in table_rows("state_differences")} <= {row["name"] for row in ROWS}
+    assert {row["support"] for row in table_rows("state_differences")} == {"read", "unread"}

@@ -7,7 +7,7 @@ from functools import cache
 
 from progdoc.rules.lookup.table_files import table_rows
 
-__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "states_in"]
+__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "differences_of", "states_in"]
 
 EVERYBODY = "everybody"
 PUBLIC_EMPLOYEES = "public-employees"
@@ -25,6 +25,20 @@ def states_in(text: str) -> dict[str, str]:
         return {name: covers}
     plans = {name.casefold(): (name, covers) for name, covers in by_code.values()}
     return dict(plans[found.casefold()] for found in _names().findall(text))
+
+
+def differences_of(state: str) -> str:
+    """Return what a state's own rules ask beyond the federal ones, as far as known: what was read, and what was not.
+
+    >>> differences_of("Arizona")
+    'Arizona, not read and to be looked up: federal rules by reference (A.A.C. R20-5-601, -602).'
+    """
+    told: dict[str, list[str]] = {}
+    for row in table_rows("state_differences"):
+        if row["state"] == state:
+            lead = "as read" if row["support"] == "read" else "not read and to be looked up"
+            told.setdefault(lead, []).append(f"{row['asks']} ({row['rule']})")
+    return " ".join(f"{state}, {lead}: {'; '.join(rows)}." for lead, rows in told.items())
 
 
 @cache

@@ -11,9 +11,10 @@ from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.model.description.workplace import DoneBy, Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.local_limits import enforcing_states
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.languages import brings_a_language, languages_in
-from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, states_in
+from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, differences_of, states_in
 from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
@@ -61,6 +62,15 @@ def _against_the_list(authority: Authority | None, state: str, plans: dict[str, 
             has = "has one for public employees alone" if covers == PUBLIC_EMPLOYEES else "has none"
             return f"a state plan is named, and {name} {has}: private firms stay under federal OSHA"
     return ""
+
+
+def _state_rule_compared(facts: Facts, _subject: Subject) -> CheckResult:
+    """Somebody has compared the state's rule with the federal one; where nobody has, what is known of it is told."""
+    path, place = "program.jurisdiction.compared", facts.description.program.jurisdiction
+    if place.compared is not None and said_by(place.compared) is Said.ANSWER:
+        return CheckResult((path,), shown=(path,))
+    known = " ".join(filter(None, map(differences_of, sorted(enforcing_states(facts.description)))))
+    return CheckResult((path,), ((path, {"known": known}),))
 
 
 def _still_to_come(facts: Facts, _subject: Subject) -> CheckResult:
@@ -196,6 +206,7 @@ def _language_of_the_wearer(facts: Facts, subject: Subject) -> CheckResult:
 
 CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "authority-of-the-state": _authority_of_the_state,
+    "state-rule-compared": _state_rule_compared,
     "language-of-the-wearer": _language_of_the_wearer,
     "no-approval-claimed": _approved_by_an_agency,
     "no-draft-in-words": _calls_itself_a_draft,
