@@ -23,7 +23,7 @@ from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.requirement import Proof, Requirement, Subject
 
-__all__ = ["PROOFS", "outcome_of"]
+__all__ = ["PROOFS", "answers_by_a_no", "outcome_of"]
 
 _DAYS = {"day": 1, "week": 7}
 _CALENDAR = ("month", "months", "year", "years")
@@ -55,11 +55,11 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
-def _answers_by_a_no(text: str, path: str) -> bool:
+def answers_by_a_no(text: str, path: str) -> bool:
     """Return whether a text that begins with a no is an answer in its field all the same.
 
     >>> place = "procedures.repair.by"
-    >>> [_answers_by_a_no(text, place) for text in ("No one; we buy new", "None is repaired here", "Nobody", "None")]
+    >>> [answers_by_a_no(text, place) for text in ("No one; we buy new", "None is repaired here", "Nobody", "None")]
     [True, True, False, False]
     """
     if path.endswith(".name"):
@@ -84,7 +84,7 @@ def _no_answer(value: Any, path: str) -> str:
         return "that holds the place of an answer"
     if Said.TOO_LITTLE in kinds:
         return "that says neither who nor where nor how"
-    if Said.REFUSAL in kinds and not all(_answers_by_a_no(text, path) for text in texts):
+    if Said.REFUSAL in kinds and not all(answers_by_a_no(text, path) for text in texts):
         return "that is a refusal, and the law needs it"
     place = f"{path}[0]" if isinstance(value, tuple) else path
     if texts and all(answers_another_thing(text, place) for text in texts):
