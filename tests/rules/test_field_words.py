@@ -18,7 +18,7 @@ from published_value import published
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Severity
 from progdoc.model.description.fields import texts_in
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.telling_words import (
@@ -30,7 +30,6 @@ from progdoc.rules.lookup.telling_words import (
     taken_back,
     unmasked,
 )
-from progdoc.rules.reading.proof import answers_by_a_no
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -233,7 +232,7 @@ def _is_loud(text: str, path: str) -> bool:
         return bool(is_against or goes_in(text))
     is_empty = said_by(text) is not Said.ANSWER and not answers_by_a_no(text, path)
     is_practice = path.startswith("procedures.") and only_a_case(text, path)
-    is_taken_back = taken_back(text, part) and not path.endswith("none_because")
+    is_taken_back = taken_back(text, part) and not (path.endswith("none_because") or answers_by_a_no(text, path))
     is_unsafe = path.endswith("mask_fails") and (unmasked(text) or stays_in(text))
     is_seen = path.endswith("confidential") and seen_by(text, ["Nora Quill"], True)
     return bool(is_against or is_empty or is_practice or is_taken_back or is_unsafe or is_seen)

@@ -27,6 +27,7 @@ __all__ = [
     "left_to_the_nose",
     "of_a_draft",
     "own_people",
+    "practised",
     "said_of_no",
     "seen_by",
     "stands_against",
@@ -208,7 +209,7 @@ def against_no(text: str, field: str) -> str:
 
     >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
     ('inside the tank', '')
-    >>> [against_no(f"{work} from the ladder", "confined_space") for work in ("Sampling the wet well", "Work in the well")]
+    >>> [against_no(f"{work} from a rack", "confined_space") for work in ("Filling tankers", "Work in the well")]
     ['', 'in the well']
     """
     for clause in clauses_of(text):
@@ -348,6 +349,12 @@ def is_told(name: str, text: str) -> bool:
 def telling(name: str) -> re.Pattern[str]:
     """Return the pattern of a list of words."""
     return word_pattern(word for group in table_entries("telling_words", name) for word in group["words"])
+
+
+@cache
+def practised() -> re.Pattern[str]:
+    """Return the pattern of what is done in any part of the procedures."""
+    return word_pattern(word for group in table_entries("telling_words", "practices") for word in group["words"])
 
 
 @cache

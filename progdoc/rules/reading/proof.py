@@ -13,17 +13,16 @@ from typing import Any
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
+from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.promises import one_event
-from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.requirement import Proof, Requirement, Subject
 
-__all__ = ["PROOFS", "answers_by_a_no", "outcome_of"]
+__all__ = ["PROOFS", "outcome_of"]
 
 _DAYS = {"day": 1, "week": 7}
 _CALENDAR = ("month", "months", "year", "years")
@@ -53,27 +52,6 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
     if detail:
         return Outcome(faults=(Fault(path, f"`{path}` says “{as_written(value)}”; {detail}"),), read=(path,))
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
-
-
-def answers_by_a_no(text: str, path: str) -> bool:
-    """Return whether a text that begins with a no is an answer in its field all the same.
-
-    >>> place = "procedures.repair.by"
-    >>> [answers_by_a_no(text, place) for text in ("No one; we buy new", "None is repaired here", "Nobody", "None")]
-    [True, True, False, False]
-    """
-    if path.endswith(".name"):
-        return _is_a_name(text)
-    return path == "procedures.repair.by" and is_told("not_repaired", text)
-
-
-def _is_a_name(text: str) -> bool:
-    """Return whether a text is written as a name of several words.
-
-    >>> _is_a_name("No Name Painting LLC"), _is_a_name("No name yet"), _is_a_name("None")
-    (True, False, False)
-    """
-    return len(text.split()) > 2 and all(word[0].isupper() for word in text.split())
 
 
 def _no_answer(value: Any, path: str) -> str:
