@@ -348,7 +348,8 @@ def is_told(name: str, text: str) -> bool:
 @cache
 def telling(name: str) -> re.Pattern[str]:
     """Return the pattern of a list of words."""
-    return word_pattern(word for group in table_entries("telling_words", name) for word in group["words"])
+    words = (word for group in table_entries("telling_words", name) for word in group["words"])
+    return word_pattern(words, is_alone=name == "denials")
 
 
 @cache
