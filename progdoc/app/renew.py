@@ -18,6 +18,7 @@ from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.issue import OPENED, description_files
 from progdoc.app.renewal_answers import Answers, answers_in
 from progdoc.app.renewed_files import Files, changed_file, file_of, with_answers, with_points
+from progdoc.app.start import schema_named_in
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.lines import Line
 from progdoc.document.papers.renewal_changes import renewal_changes
@@ -136,7 +137,7 @@ def _with_sheets(
     if is_read:
         told = renewal_changes(judged, revision, done.changes, done.by_hand, done.missing)
         sheets[_CHANGES] = WRITERS["html"](told)
-    return replace(done, revision=revision, files={**files, **sheets})
+    return replace(done, revision=revision, files={**files, **schema_named_in(files), **sheets})
 
 
 def renewal_lines(done: Renewal) -> Iterator[list[Line]]:

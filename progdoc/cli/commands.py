@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
@@ -200,6 +201,7 @@ def _issue(options: argparse.Namespace) -> int:
     print(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
     print(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
     print(summary_line(done.report))
+    print(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
     return OK
 
 
@@ -256,7 +258,23 @@ def _renew(options: argparse.Namespace) -> int:
         print(f"Revision {done.revision} is opened in {done.folder}:")
     for file in done.written:
         print(f"  {file}")
+    if done.folder is not None:
+        print(f"\n{_after_renewal(options, done.written)}")
     return GAPS if options.answers is not None and (done.done.missing or done.done.by_hand) else OK
+
+
+def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
+    """Say what is done with the new folder: first the worksheet, as long as there is one, then the check."""
+    from progdoc.app.disk.issued_folder import issue_sheet
+
+    sheet = next((file for file in written if file.name == "renewal-worksheet.docx"), None)
+    if sheet is None:
+        return f"Next: see what is missing, and issue it\n  progdoc check {options.out}"
+    lines = [f"Next: fill in {sheet} (or the .html beside it), then\n  progdoc renew {options.out}"]
+    lines.append(f" --effective {options.effective} --answers COMPLETED -o FOLDER")
+    if options.since is None and options.answers is None and issue_sheet(options.path) is None:
+        lines.append("\nWith --since and the last issued revision the worksheet also tells who came and who left.")
+    return "".join(lines)
 
 
 def _explain(options: argparse.Namespace) -> int:

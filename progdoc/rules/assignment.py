@@ -13,6 +13,7 @@ from functools import cached_property
 
 from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
+from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
@@ -83,6 +84,7 @@ class _Judge:
         required = self.facts.is_worn(task) or task.use is None
         allowed = {use.mask for use in task.masks}
         choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)
+        choices += () if required else tuple(self._taken(person, task))
         is_named = person.id in self._named[task.id]
         bars = () if choices else self._bars(person, (), task, self._of_wearers, "")
         bars = tuple(bar for bar in bars if is_named or bar.code not in _OF_THE_NAMED)
@@ -126,6 +128,16 @@ class _Judge:
             fit_tested_until=fit.due if fit.state in ("ok", "overdue") else None,
             bars=tuple(sorted({*own, *worn, *self._of_masks.get((task.id, mask.id), ())})),
         )
+
+    def _taken(self, person: Person, task: Task) -> Iterator[Choice]:
+        """Yield the dust masks that whoever wants one may take for a task that asks for none: nobody issues them."""
+        issued = {own.mask for own in person.masks}
+        for use in task.masks:
+            _, mask = self.facts.masks[use.mask]
+            if mask.facepiece is Facepiece.FILTERING_FACEPIECE and mask.id not in issued:
+                own = self._bars(person, (f"masks.{mask.id}",), task, self._of_wearers, "")
+                bars = sorted({*own, *self._of_masks.get((task.id, mask.id), ())})
+                yield Choice(mask.id, label_of(mask), "", None, tuple(bars))
 
     def _bars(
         self, person: Person, masks: tuple[str, ...], task: Task, requirements: Iterable[Requirement], place: str

@@ -53,6 +53,16 @@ def test_the_samples_can_be_renewed_and_only_one_file_changes(sample: str, tmp_p
     assert (program.program.revision, program.program.effective) == (result.revision, EFFECTIVE)
 
 
+@pytest.mark.parametrize("folder", ["", "../"])
+def test_a_schema_that_lay_beside_lies_beside_the_next(folder: str, tmp_path: Path) -> None:
+    file = tmp_path / "shop" / "program.yaml"
+    file.parent.mkdir()
+    named = f"# yaml-language-server: $schema={folder}program.schema.json\n"
+    file.write_bytes(named.encode() + (PROGRAMS / "base.yaml").read_bytes())
+    written = {one.name for one in _renewed(file.parent, tmp_path / "next").written}
+    assert ("program.schema.json" in written) is (folder == "")
+
+
 def test_an_opened_revision_cannot_be_issued_before_somebody_says_what_changed(tmp_path: Path) -> None:
     _renewed(PROGRAMS / "base.yaml", tmp_path / "next")
     refused = issue(tmp_path / "next", tmp_path / "issued", AS_OF)

@@ -174,6 +174,14 @@ def test_work_in_which_a_mask_is_worn_by_choice_may_be_done_without(tmp_path: Pa
     assert codes(one)
 
 
+@published("29 CFR 1910.134(c)(2)(ii): a dust mask by choice; (k)(6)")
+@pytest.mark.parametrize(("drop", "is_good"), [((), True), ((f"{JO}.appendix_d",), False)])
+def test_a_dust_mask_by_choice_need_not_be_issued(drop: tuple[str, ...], is_good: bool, tmp_path: Path) -> None:
+    one = answer(tmp_path, "jo-marsh", BOOKS, drop=[f"{JO}.masks", f"{JO}.fit_tests", *drop])
+    assert [choice.mask for choice in one.choices] == ["dust-mask"]
+    assert one.may and bool(one.good) is is_good
+
+
 def test_everybody_is_answered_for_everything(tmp_path: Path) -> None:
     found = judged(patched({}), tmp_path).roster
     pairs = {(one.person.id, one.task.id) for one in found.all_pairs()}

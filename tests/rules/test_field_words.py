@@ -5,6 +5,7 @@ Beside each stands what a firm may well write there. The sentences are our own: 
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +18,18 @@ from published_value import published
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Severity
 from progdoc.model.description.fields import texts_in
-from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
-from progdoc.rules.lookup.telling_words import against_no, goes_in, stands_against, stays_in, taken_back, unmasked
+from progdoc.rules.lookup.telling_words import (
+    against_no,
+    goes_in,
+    seen_by,
+    stands_against,
+    stays_in,
+    taken_back,
+    unmasked,
+)
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = ("small_shop", "restoration_2025", "restoration_2026", "people_table")
@@ -203,21 +212,49 @@ def test_honest_sentences_are_quiet() -> None:
         )
 
 
+_CREW = "procedures.emergencies.foreseeable[0].crew"
+_ELSEWHERE = ("officer", "organisation", "program", "tasks")
+
+
+@cache
+def _plain_answers() -> dict[str, list[str]]:
+    """The reviewed honest texts by the whole path of their field."""
+    told = read_as_text((ROOT / "tests" / "rules" / "honest_texts.yaml").read_text(encoding="utf-8"))
+    return {field if field.startswith(_ELSEWHERE) else f"procedures.{field}": told[field] for field in told}
+
+
+def _is_loud(text: str, path: str) -> bool:
+    part = path.split(".")[1 if path.startswith("procedures.") else 0]
+    if path.startswith("tasks[0].name"):
+        return any(against_no(text, field) for field in {field for _, field in PLACES})
+    is_against = answers_another_thing(text, path) or against_the_law(text, path) or stands_against(text, "answer")
+    if path.endswith("crew"):
+        return bool(is_against or goes_in(text))
+    is_empty = said_by(text) is not Said.ANSWER and not answers_by_a_no(text, path)
+    is_practice = path.startswith("procedures.") and only_a_case(text, path)
+    is_taken_back = taken_back(text, part) and not (path.endswith("none_because") or answers_by_a_no(text, path))
+    is_unsafe = path.endswith("mask_fails") and (unmasked(text) or stays_in(text))
+    is_seen = path.endswith("confidential") and seen_by(text, ["Nora Quill"], True)
+    return bool(is_against or is_empty or is_practice or is_taken_back or is_unsafe or is_seen)
+
+
 def test_plain_answers_of_every_field_are_quiet() -> None:
-    written = read_as_text((ROOT / "tests" / "rules" / "honest_texts.yaml").read_text(encoding="utf-8"))
-    texts = [(f"procedures.{field}", text) for field, told in written.items() for text in told]
-    loud = [
-        (path, text)
-        for path, text in texts
-        if said_by(text) is not Said.ANSWER
-        or answers_another_thing(text, path)
-        or against_the_law(text, path)
-        or only_a_case(text, path)
-        or stands_against(text, "answer")
-        or taken_back(text, path.split(".")[1])
-        or (path.endswith("mask_fails") and (unmasked(text) or stays_in(text)))
-    ]
-    assert len(texts) > 140 and loud == []
+    texts = [(path, text) for path, told in _plain_answers().items() for text in told]
+    assert len(texts) > 340
+    assert [entry for entry in texts if _is_loud(entry[1], entry[0])] == []
+
+
+def test_a_description_of_plain_answers_is_judged_as_one_without_them() -> None:
+    """One text of each field at once, judged by everything: the newest of each now, all in the night."""
+    told = _plain_answers()
+    usual = {(finding.code, finding.what) for finding in judged_values(patched({})).findings}
+    for i in range(max(map(len, told.values())) if TIMES > 1 else 1):
+        honest = {path: texts[-1 - i] for path, texts in told.items() if i < len(texts) and path != _CREW}
+        found = judged_values(patched({"set": honest})).findings
+        told_of_others = ("TRN-015",)  # the people of the base program were trained in English alone
+        told_of = [one for one in found if one.severity is not Severity.ADVICE and one.code not in told_of_others]
+        loud = [one for one in told_of if (one.code, one.what) not in usual]
+        assert [finding.what for finding in loud] == [], i
 
 
 def test_no_text_of_the_samples_is_touched() -> None:

@@ -57,6 +57,7 @@ class FitParagraph(Choice):
 
 
 class UseParagraph(Choice):
+    WHOLE = "(g)"
     SEAL = "(g)(1)"
     SEAL_KEPT = "(g)(1)(i)"
     OTHER_GEAR = "(g)(1)(ii)"

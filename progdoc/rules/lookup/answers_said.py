@@ -12,14 +12,17 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
+from progdoc.rules.lookup.clauses import clauses_of, word_pattern
 from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.lookup.telling_words import is_told, practised
 
-__all__ = ["Said", "asks_for_a_practice", "is_declared_unknown", "said_by"]
+__all__ = ["Said", "answers_by_a_no", "asks_for_a_practice", "is_declared_unknown", "said_by"]
 
 _FEW = 4  # words: a longer text may begin with "no" and still answer
 _FEW_OF_THE_LAW = 7  # words: a paragraph's number counts as some
+_TOLD_BY_A_NO = {"procedures.repair.by": "not_repaired", "procedures.medical.confidential": "kept_from_us"}
 _INDEX = re.compile(r"\[\d+\]")
 _OF_PRACTICE = ("procedures.", "program.updates")
 _AROUND = re.compile(r"^[^\w]+|[^\w]+$")
@@ -57,13 +60,52 @@ def said_by(text: str) -> Said:
     if words in known["too_little"] or repeats_the_law or only_fills(text):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
-    is_narrowed = _begins(words, "narrows_with")  # "Nobody but the wearer" names the wearer
-    is_refused = (
-        {words, first} & known["refusals"]
-        or (_begins(words, "refuses_with") and not is_narrowed)
-        or only_given_up(text)
-    )
+    is_refused = {words, first} & known["refusals"] or _refuses_in_few_words(text) or only_given_up(text)
     return Said.REFUSAL if is_refused else Said.ANSWER
+
+
+def _refuses_in_few_words(text: str) -> bool:
+    """Return whether a text of few words begins with a no, goes on to what is refused, and says nothing else.
+
+    >>> [_refuses_in_few_words(text) for text in ("No inspection here", "Nobody cleans, too busy", "None of us")]
+    [True, True, True]
+    >>> [_refuses_in_few_words(text) for text in ("No lock: mess room", "No size is missing", "Nobody but the wearer")]
+    [False, False, False]
+    """
+    words = _plain(text)
+    if _begins(words, "refuses_with"):
+        return True
+    if not _begins(words, "may_refuse_with") or _begins(words, "narrows_with"):  # "Nobody but the wearer" names one
+        return False
+    first, *more = map(_plain, clauses_of(text))
+    if any(not _pattern("gives_a_reason").search(clause) for clause in more):
+        return first in _known()["refusals"]
+    rest = first.partition(" ")[2]
+    return not rest or _pattern("refuses_to").search(rest) is not None or practised().search(rest) is not None
+
+
+def answers_by_a_no(text: str, path: str) -> bool:
+    """Return whether a text that begins with a no is an answer in its field all the same.
+
+    >>> place = "procedures.repair.by"
+    >>> [answers_by_a_no(text, place) for text in ("No one; we buy new", "None is repaired here", "Nobody", "None")]
+    [True, True, False, False]
+    >>> answers_by_a_no("Nobody reads them", "procedures.medical.confidential")
+    True
+    """
+    if path.endswith(".name"):
+        return _is_a_name(text)
+    told = _TOLD_BY_A_NO.get(path)
+    return told is not None and len(text.split()) > 1 and is_told(told, text)
+
+
+def _is_a_name(text: str) -> bool:
+    """Return whether a text is written as a name of several words.
+
+    >>> _is_a_name("No Name Painting LLC"), _is_a_name("No name yet"), _is_a_name("None")
+    (True, False, False)
+    """
+    return len(text.split()) > 2 and all(word[0].isupper() for word in text.split())
 
 
 def asks_for_a_practice(path: str) -> bool:
@@ -87,8 +129,11 @@ def is_declared_unknown(exposure: object) -> bool:
 
 
 def _begins(words: str, name: str, few: int = _FEW) -> bool:
-    starts = _known()[name]
-    return len(words.split()) <= few and any(words == start or words.startswith(f"{start} ") for start in starts)
+    return len(words.split()) <= few and any(_opens(words, start) for start in _known()[name])
+
+
+def _opens(words: str, start: str) -> bool:
+    return words == start or words.startswith(f"{start} ")
 
 
 def _plain(text: str) -> str:
@@ -99,9 +144,14 @@ def _plain(text: str) -> str:
 
 
 @cache
+def _pattern(name: str) -> re.Pattern[str]:
+    return word_pattern(word for group in table_entries("empty_answers", name) for word in group["words"])
+
+
+@cache
 def _known() -> dict[str, frozenset[str]]:
-    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with", "narrows_with",
-             "repeats_the_law_with")  # fmt: skip
+    lists = ("placeholders", "too_little", "refusals", "holds_the_place_with", "refuses_with", "may_refuse_with",
+             "narrows_with",             "repeats_the_law_with")  # fmt: skip
     return {
         name: frozenset(_plain(word) for group in table_entries("empty_answers", name) for word in group["words"])
         for name in lists

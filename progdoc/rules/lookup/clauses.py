@@ -35,16 +35,20 @@ def says_no_more(rest: Iterable[str]) -> bool:
     return not any(len(clause.split()) > _FEW or re.search(r"\d", clause) for clause in rest)
 
 
-def word_pattern(words: Iterable[str]) -> re.Pattern[str]:
+def word_pattern(words: Iterable[str], is_alone: bool = False) -> re.Pattern[str]:
     """Match words where they begin, or whole where a full stop ends them; a star is any word; without any, nothing.
 
-    `^` stands where a clause begins and `$` where it ends.
+    `^` stands where a clause begins and `$` where it ends. Words that are `is_alone` are no part
+    of one with hyphens.
 
     >>> [bool(word_pattern(["^by post$"]).search(text)) for text in ("by post", "By post and hand")]
     [True, False]
+    >>> [bool(word_pattern(["not."], True).search(text)) for text in ("Do not use", "A do-not-use tag")]
+    [True, False]
     """
-    parts = [rf"{_escaped(word[:-1])}(?!\w)" if word.endswith(".") else _escaped(word) for word in words]
-    return re.compile(rf"(?<![\w'])(?:{'|'.join(parts)})" if parts else r"(?!)", re.IGNORECASE)
+    joint = "-" if is_alone else ""
+    parts = [rf"{_escaped(word[:-1])}(?![\w{joint}])" if word.endswith(".") else _escaped(word) for word in words]
+    return re.compile(rf"(?<![\w'{joint}])(?:{'|'.join(parts)})" if parts else r"(?!)", re.IGNORECASE)
 
 
 def _escaped(words: str) -> str:

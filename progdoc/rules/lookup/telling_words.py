@@ -27,6 +27,7 @@ __all__ = [
     "left_to_the_nose",
     "of_a_draft",
     "own_people",
+    "practised",
     "said_of_no",
     "seen_by",
     "stands_against",
@@ -38,6 +39,7 @@ __all__ = [
 ]
 
 _AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
+_INSIDE = re.compile(r"in(?:to|side)?\b", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
@@ -50,6 +52,8 @@ def taken_back(text: str, part: str) -> str:
     ('unless we are busy', 'Nobody inspects them')
     >>> [taken_back(text, "cleaning") for text in ("Never washed with solvent", "No mask leaves before it is washed")]
     ['', '']
+    >>> taken_back("No one gets a mask he did not pick", "fit_testing"), taken_back("Gets a do-not-use tag", "repair")
+    ('', '')
     """
     for clause in clauses_of(text):
         against = _of_part("against", part).search(clause)
@@ -59,6 +63,8 @@ def taken_back(text: str, part: str) -> str:
         if exception and not telling("denials").search(clause[: exception.start()]):
             return clause[exception.start() :].strip()
         for denial in telling("denials").finditer(clause):
+            if _is_denied_twice(clause[: denial.start()]):
+                continue
             practice = _of_part("practices", part).search(clause, denial.end())
             if practice and not _is_a_rule(clause[denial.end() : practice.start()], clause[practice.end() :]):
                 return clause.strip()
@@ -89,8 +95,15 @@ def by_the_wearer(text: str) -> bool:
 
 
 def _is_a_rule(between: str, behind: str) -> bool:
-    """Return whether a denial forbids a way of doing it, and not the thing."""
-    return bool(telling("turned_round").search(between) or telling("ways").search(behind))
+    """Return whether a denial forbids a way of doing it, or is denied itself, and does not forbid the thing."""
+    is_elsewhere = telling("not_there").match(between.strip())
+    is_turned = telling("turned_round").search(between) or telling("denials").search(between)
+    return bool(is_elsewhere or is_turned or telling("ways").search(behind))
+
+
+def _is_denied_twice(before: str) -> bool:
+    """Return whether a denial stands in front of another in one breath: “no one gets a mask he did not pick”."""
+    return telling("denials").search(_AND.split(before)[-1]) is not None
 
 
 def seen_by(text: str, names: Iterable[str], is_of_answers: bool) -> str:
@@ -196,10 +209,14 @@ def against_no(text: str, field: str) -> str:
 
     >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
     ('inside the tank', '')
+    >>> [against_no(f"{work} from a rack", "confined_space") for work in ("Filling tankers", "Work in the well")]
+    ['', 'in the well']
     """
     for clause in clauses_of(text):
         found = _of_no(field).search(clause)
-        if found and not telling("denials").search(clause[: found.start()]):
+        if found is None or telling("denials").search(clause[: found.start()]):
+            continue
+        if _INSIDE.match(found[0]) or not is_told("from_without", clause):
             return found[0]
     return ""
 
@@ -331,7 +348,14 @@ def is_told(name: str, text: str) -> bool:
 @cache
 def telling(name: str) -> re.Pattern[str]:
     """Return the pattern of a list of words."""
-    return word_pattern(word for group in table_entries("telling_words", name) for word in group["words"])
+    words = (word for group in table_entries("telling_words", name) for word in group["words"])
+    return word_pattern(words, is_alone=name == "denials")
+
+
+@cache
+def practised() -> re.Pattern[str]:
+    """Return the pattern of what is done in any part of the procedures."""
+    return word_pattern(word for group in table_entries("telling_words", "practices") for word in group["words"])
 
 
 @cache

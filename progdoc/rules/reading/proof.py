@@ -13,11 +13,10 @@ from typing import Any
 from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
+from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.promises import one_event
-from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS
@@ -55,27 +54,6 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
     return Outcome(shown=() if proof.kind == "may_say" else (path,), read=(path,))
 
 
-def _answers_by_a_no(text: str, path: str) -> bool:
-    """Return whether a text that begins with a no is an answer in its field all the same.
-
-    >>> place = "procedures.repair.by"
-    >>> [_answers_by_a_no(text, place) for text in ("No one; we buy new", "None is repaired here", "Nobody", "None")]
-    [True, True, False, False]
-    """
-    if path.endswith(".name"):
-        return _is_a_name(text)
-    return path == "procedures.repair.by" and is_told("not_repaired", text)
-
-
-def _is_a_name(text: str) -> bool:
-    """Return whether a text is written as a name of several words.
-
-    >>> _is_a_name("No Name Painting LLC"), _is_a_name("No name yet"), _is_a_name("None")
-    (True, False, False)
-    """
-    return len(text.split()) > 2 and all(word[0].isupper() for word in text.split())
-
-
 def _no_answer(value: Any, path: str) -> str:
     """Say why a text, or one in a list, is no answer; other values always are one."""
     texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
@@ -84,7 +62,7 @@ def _no_answer(value: Any, path: str) -> str:
         return "that holds the place of an answer"
     if Said.TOO_LITTLE in kinds:
         return "that says neither who nor where nor how"
-    if Said.REFUSAL in kinds and not all(_answers_by_a_no(text, path) for text in texts):
+    if Said.REFUSAL in kinds and not all(answers_by_a_no(text, path) for text in texts):
         return "that is a refusal, and the law needs it"
     place = f"{path}[0]" if isinstance(value, tuple) else path
     if texts and all(answers_another_thing(text, place) for text in texts):

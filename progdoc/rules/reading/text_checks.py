@@ -10,7 +10,7 @@ from typing import Any
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.answers_said import Said, asks_for_a_practice, said_by
+from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.promises import one_event
@@ -92,7 +92,11 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     own += [(path, text, "anywhere") for path, text in facts.texts_in("") if not path.startswith("people[")]
     found = {path: (text, words) for path, text, part in own if (words := stands_against(text, part))}
     found |= {path: (text, words) for path, text, _ in texts if (words := stands_against(text, "answer"))}
-    found |= {path: (text, words) for path, text, part in texts if (words := taken_back(text, part))}
+    found |= {
+        path: (text, words)
+        for path, text, part in texts
+        if (words := taken_back(text, part)) and not answers_by_a_no(text, path)
+    }
     practices = [(path, text) for path, text, _ in texts if asks_for_a_practice(path) and one_event(text)]
     practices += [(path, text) for path, text in facts.texts_in("procedures") if only_a_case(text, path)]
     found |= {path: (text, text) for path, text in practices}

@@ -1,7 +1,11 @@
-"""Who has read which revision and signed for it. No law asks for the list; where a firm keeps one it is held to it."""
+"""Who has read which revision and signed for it, and what the history tells of the revisions.
+
+No law asks for either; where a firm keeps them they are held to it.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
 
@@ -54,7 +58,32 @@ def _of_no_revision(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path,), tuple(faults), nothing="" if faults else "No revision is signed for that is not known.")
 
 
+def _in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
+    """The history has an entry for the revision that takes effect."""
+    info, path = facts.description.program, "program.history"
+    if info.revision is None or info.effective is None:
+        return CheckResult((path,), nothing="No revision with a number and a day is described yet.")
+    is_told = any(entry.revision == info.revision for entry in info.history)
+    return CheckResult((path,), () if is_told else ((path, {"revision": info.revision}),))
+
+
+def _names_in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
+    """No entry of the history, which stands on the cover for everybody, names a worker who does not run the program."""
+    program = facts.description
+    run_it = " ".join(filter(None, (program.officer.name, *program.officer.deputies)))
+    names = [person.name for person in program.people if person.name and person.name not in run_it]
+    faults = [
+        (f"program.history[{i}].summary", {"name": name, "text": entry.summary})
+        for i, entry in enumerate(program.program.history)
+        for name in names
+        if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", entry.summary)
+    ]
+    return CheckResult(("program.history",), tuple(faults), nothing="" if faults else "The history names no wearer.")
+
+
 READING_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "history-names-no-worker": _names_in_the_history,
+    "revision-in-history": _in_the_history,
     "revision-read": _unread,
     "read-revision-known": _of_no_revision,
 }
