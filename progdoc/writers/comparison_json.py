@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 
 from progdoc.comparison.changes import Change, Comparison, Side
+from progdoc.core.json_text import indented_json
 
 __all__ = ["FORMAT", "comparison_json"]
 
@@ -32,7 +32,7 @@ def comparison_json(comparison: Comparison) -> bytes:
             "sections": _changes(comparison.text),
         },
     }
-    return (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")
+    return (indented_json(value) + "\n").encode(errors="replace")
 
 
 def _side(side: Side) -> dict[str, object]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
-
 from progdoc.core.diagnostics import Audience, Diagnostic, Location
+from progdoc.core.json_text import indented_json
 from progdoc.core.questions import AskedField, Question, missing_answers
 from progdoc.core.report import (
     Report,
@@ -103,5 +102,5 @@ def report_json(report: Report) -> bytes:
     value["findings"] = [_finding(finding) for finding in in_order(report)]
     rows = sorted(report.requirements, key=lambda row: (row.code, row.subject, row.because))
     value["requirements"] = [_requirement(row) for row in rows]
-    text = json.dumps(value, ensure_ascii=False, indent=2)
+    text = indented_json(value)
     return f"{text}\n".encode(errors="replace")  # half a surrogate pair is no character anywhere

@@ -7,6 +7,7 @@ import json
 from urllib.parse import quote
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Severity
+from progdoc.core.json_text import indented_json
 from progdoc.core.report import Report, in_order, is_accepted, severity_counts, summary_line
 
 __all__ = ["report_sarif"]
@@ -107,5 +108,5 @@ def report_sarif(report: Report) -> bytes:
         "properties": properties,
     }
     log = {"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]}
-    text = json.dumps(log, ensure_ascii=False, indent=2)
+    text = indented_json(log)
     return f"{text}\n".encode(errors="replace")  # half a surrogate pair is no character anywhere

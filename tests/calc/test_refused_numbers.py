@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import fields
 from math import inf, nan
 from typing import Any
@@ -84,27 +84,27 @@ PRINTED = {
 }  # fmt: skip
 
 
-def refused() -> list[tuple[Callable[..., Any], dict[str, Any], str, float]]:
-    """Return every call with one of its numbers replaced by one that cannot be."""
-    found = []
-    for function, given in CALLS:
-        for name, value in given.items():
-            if not isinstance(value, float):
-                continue
-            bad = [nan, inf, -inf]
-            bad += [] if name in MAY_BE_BELOW else [-300.0]
-            bad += [] if {name, f"{name} of {function.__name__}"} & MAY_BE_ZERO else [0.0]
-            found += [(function, given, name, one) for one in bad]
-    return found
+def refused(function: Callable[..., Any], given: dict[str, Any]) -> Iterator[tuple[str, float]]:
+    """Yield every number of a call with each that it cannot be."""
+    for name, value in given.items():
+        if not isinstance(value, float):
+            continue
+        bad = [nan, inf, -inf]
+        bad += [] if name in MAY_BE_BELOW else [-300.0]
+        bad += [] if {name, f"{name} of {function.__name__}"} & MAY_BE_ZERO else [0.0]
+        yield from ((name, one) for one in bad)
 
 
-REFUSED = [pytest.param(*one, id=f"{one[0].__name__}-{one[2]}-{one[3]}") for one in refused()]
-
-
-@pytest.mark.parametrize(("function", "given", "name", "bad"), REFUSED)
-def test_a_number_that_cannot_be_is_refused_by_its_name(
-    function: Callable[..., Any], given: dict[str, Any], name: str, bad: float
-) -> None:
+@pytest.mark.parametrize(("function", "given"), CALLS, ids=[function.__name__ for function, _ in CALLS])
+def test_a_number_that_cannot_be_is_refused_by_its_name(function: Callable[..., Any], given: dict[str, Any]) -> None:
     function(**given)
-    with pytest.raises(DomainError, match=PRINTED.get(name, name)):
-        function(**{**given, name: bad})
+    taken = []
+    for name, bad in refused(function, given):
+        try:
+            function(**{**given, name: bad})
+        except DomainError as error:
+            if PRINTED.get(name, name) not in str(error):
+                taken.append((name, bad, str(error)))
+        else:
+            taken.append((name, bad, "not refused"))
+    assert taken == []

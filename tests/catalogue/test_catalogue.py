@@ -202,9 +202,9 @@ def above(paragraph: str) -> Iterator[str]:
 
 
 @published("29 CFR 1910.134, the designations of all its paragraphs and of the items of its appendices")
-@pytest.mark.parametrize("paragraph", [p for p, carrier in paragraphs().items() if carrier])
-def test_every_paragraph_with_a_duty_is_answered(paragraph: str) -> None:
-    assert answered() & set(above(paragraph))
+def test_every_paragraph_with_a_duty_is_answered() -> None:
+    known = answered()
+    assert [p for p, carrier in paragraphs().items() if carrier and known.isdisjoint(above(p))] == []
 
 
 @published("29 CFR 1910.134, the designations of all its paragraphs and of the items of its appendices")

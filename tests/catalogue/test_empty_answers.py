@@ -44,15 +44,14 @@ ANSWERS = [
 ]
 
 
-@pytest.mark.parametrize("text", [*WORDS, *SIGNS])
-def test_what_answers_nothing(text: str) -> None:
-    for written in (text, text.upper(), f"{text}.", f"  {text} !"):
-        assert said_by(written) is not Said.ANSWER, written
+def test_what_answers_nothing() -> None:
+    for text in (*WORDS, *SIGNS):
+        for written in (text, text.upper(), f"{text}.", f"  {text} !"):
+            assert said_by(written) is not Said.ANSWER, written
 
 
-@pytest.mark.parametrize("text", ANSWERS)
-def test_what_answers(text: str) -> None:
-    assert said_by(text) is Said.ANSWER
+def test_what_answers() -> None:
+    assert [text for text in ANSWERS if said_by(text) is not Said.ANSWER] == []
 
 
 def _asked(proof: Proof) -> Iterator[str]:

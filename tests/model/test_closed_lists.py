@@ -21,7 +21,6 @@ from progdoc.model.description.program import Program
 from progdoc.rules.requirement import PATHS
 
 PACKAGE = Path(__file__).resolve().parents[2] / "progdoc"
-MODULES = sorted(file.relative_to(PACKAGE).as_posix() for file in PACKAGE.rglob("*.py"))
 
 
 def kinds_in(annotation: object) -> Iterator[type]:
@@ -87,9 +86,10 @@ def choices_in_quotes(tree: ast.AST) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("name", MODULES)
-def test_choices_are_compared_by_their_members(name: str) -> None:
-    assert choices_in_quotes(tree_of(PACKAGE / name)) == []
+def test_choices_are_compared_by_their_members() -> None:
+    found = {file.relative_to(PACKAGE).as_posix(): choices_in_quotes(tree_of(file)) for file in PACKAGE.rglob("*.py")}
+    assert len(found) > 300
+    assert {name: slips for name, slips in found.items() if slips} == {}
 
 
 @pytest.mark.parametrize(

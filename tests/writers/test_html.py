@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from examples import TIMES
 from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Browser
@@ -286,7 +287,11 @@ def page_file(request: Any, tmp_path_factory: Any) -> Path:
     return file
 
 
-@pytest.mark.parametrize("width", [1200, 390])
+# With a cover or without, and how wide: the engine reads each once on each change, every pair at night.
+READ = [(True, 1200), (False, 390), *([(True, 390), (False, 1200)] if TIMES > 1 else ())]
+
+
+@pytest.mark.parametrize(("page_file", "width"), READ, indirect=["page_file"])
 def test_the_accessibility_engine_finds_nothing(browser: Browser, page_file: Path, width: int):
     page = browser.new_page(viewport={"width": width, "height": 844})
     page.goto(page_file.as_uri())
@@ -344,8 +349,9 @@ def test_the_gap_report_reads_on_every_screen(browser: Browser, gaps_file: Path,
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    results = Axe().run(page)
-    assert results.violations_count == 0, results.generate_report()
+    if TIMES > 1 or width != 390:  # the engine reads the widest and the narrowest on each change
+        results = Axe().run(page)
+        assert results.violations_count == 0, results.generate_report()
     page.close()
 
 
