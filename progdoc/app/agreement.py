@@ -85,6 +85,6 @@ def why_not_made_again(sheet: IssueSheet, checked: Checked) -> str:
     return "" if checked.is_understood else "The description that it holds cannot be understood."
 
 
-def made_again(sheet: IssueSheet, checked: Checked) -> dict[str, bytes]:
-    """Return every file that the frozen description makes, on the day and in the chain that the sheet tells."""
+def made_again(sheet: IssueSheet, checked: Checked) -> Iterator[tuple[str, bytes]]:
+    """Yield every file that the frozen description makes, on the day and in the chain that the sheet tells."""
     return issued_files(checked, sheet.after)

@@ -64,6 +64,7 @@ class _Judge:
         self._verdicts = verdicts
         binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
         self._of_wearers = [r for r in binding if r.per == "wearer" and r.code not in _OFFERED]
+        self._kept: dict[tuple[str, str], Assignment] = {}
         self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
 
     @cached_property
@@ -79,7 +80,20 @@ class _Judge:
         return {task.id: frozenset(task.people) for _, task in self.facts.our_tasks}
 
     def assignment(self, person: Person, task: Task) -> Assignment:
-        """Return whether a person may do a task, and why not."""
+        """Return whether a person may do a task, and why not.
+
+        Of those whom a task names it is kept: several papers ask, and they are as many as the description has words
+        for. Of all others it is worked out anew.
+        """
+        key = (person.id, task.id)
+        found = self._kept.get(key)
+        if found is None:
+            found = self._judged(person, task)
+            if found.is_named:
+                self._kept[key] = found
+        return found
+
+    def _judged(self, person: Person, task: Task) -> Assignment:
         required = self.facts.is_worn(task) or task.use is None
         allowed = {use.mask for use in task.masks}
         choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)
