@@ -88,6 +88,6 @@ def why_not_made_again(sheet: IssueSheet, checked: Checked) -> str:
     return "" if checked.is_understood else "The description that it holds cannot be understood."
 
 
-def made_again(sheet: IssueSheet, checked: Checked, packs: Mapping[str, bytes]) -> dict[str, bytes]:
-    """Return every file that the frozen description makes, on the day and in the chain that the sheet tells."""
+def made_again(sheet: IssueSheet, checked: Checked, packs: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
+    """Yield every file that the frozen description makes, on the day and in the chain that the sheet tells."""
     return issued_files(checked, sheet.after, packs)

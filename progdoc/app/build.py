@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import overload
 
 from progdoc.app.attachments import attached_files
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
-from progdoc.app.manifest import ManifestInfo, sha256, with_manifests
+from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
 from progdoc.core.report import public_part
@@ -18,7 +18,7 @@ from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
-from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import own_templates
@@ -31,7 +31,7 @@ from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json
 
-__all__ = ["FORMATS", "build", "built_files", "manifest_info"]
+__all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info"]
 
 FORMATS = ("md", "html", "docx", "pdf")
 
@@ -66,7 +66,12 @@ def build(
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return with_manifests(built_files(checked, formats), manifest_info(checked))
+    return dict(build_files(checked, formats))
+
+
+def build_files(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[str, bytes]]:
+    """Yield every file of the set, each made when it is asked for, the manifests last."""
+    return and_manifests(built(checked, formats), manifest_info(checked))
 
 
 def manifest_info(checked: Checked) -> ManifestInfo:
@@ -77,7 +82,16 @@ def manifest_info(checked: Checked) -> ManifestInfo:
 
 
 def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]:
-    """Return the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted."""
+    """Return the set without its manifests, as `built` makes it."""
+    return dict(built(checked, formats))
+
+
+def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[str, bytes]]:
+    """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
+
+    There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
+    asks for the next holds a single one.
+    """
     judged, formats = checked.judged, tuple(formats)
     if judged is None:
         raise ValueError("a description with faults of form has no documents")
@@ -89,38 +103,35 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     document, answers = written.program, written.answers
     report = judged.report(__version__, answers)
     public = public_part(report)
-    files: dict[str, bytes] = {}
 
     def printed(name: str, paper: Document) -> bytes:
         return WRITERS[name](_dressed(paper, program, checked.worn.look))
 
     for name in formats:
         for paper in (written.program, written.annex):
-            files[f"{paper.id}.{name}"] = printed(name, linked_to(paper, "md" if name == "md" else "html"))
+            yield f"{paper.id}.{name}", printed(name, linked_to(paper, "md" if name == "md" else "html"))
     organisation = program.organisation.name or ""
     size = program.program.paper.value
     gaps = gap_document(public, organisation, document.draft, size)
-    restricted = gap_document(report, organisation, document.draft, size)
-    files["gaps.html"] = printed("html", gaps)
-    files["gaps.md"] = printed("md", gaps)
-    files["gaps.json"] = report_json(public)
-    files["matrix.csv"] = csv_bytes(_matrix(judged, answers))
+    yield "gaps.html", printed("html", gaps)
+    yield "gaps.md", printed("md", gaps)
+    yield "gaps.json", report_json(public)
+    yield "matrix.csv", csv_bytes(_matrix(judged, answers))
     for task, page in task_documents(judged, templates).items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
-                files[f"tasks/{task}.{name}"] = printed(name, page)
+                yield f"tasks/{task}.{name}", printed(name, page)
     for name, form in form_documents(judged).items():
-        files[f"forms/{name}.docx"] = printed("docx", form)
-        files[f"forms/{name}.html"] = printed("html", form)
-    for person, card in card_documents(judged).items():
-        files[f"restricted/cards/{person}.html"] = printed("html", card)
-    files["restricted/people.html"] = printed("html", annex_document(judged))
-    files["restricted/assignments.csv"] = assignment_csv(judged)
-    files["restricted/calendar.ics"] = calendar_of(judged)
-    files["restricted/gaps.html"] = printed("html", restricted)
-    files["restricted/gaps.json"] = report_json(report)
-    files.update(attached)
-    return files
+        yield f"forms/{name}.docx", printed("docx", form)
+        yield f"forms/{name}.html", printed("html", form)
+    yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
+    yield "restricted/gaps.json", report_json(report)
+    yield "restricted/calendar.ics", calendar_of(judged)
+    yield "restricted/people.html", printed("html", annex_document(judged))
+    yield "restricted/assignments.csv", assignment_csv(judged)
+    for person, card in each_card(judged):
+        yield f"restricted/cards/{person}.html", printed("html", card)
+    yield from attached.items()
 
 
 def _dressed(document: Document, program: Program, look: Look) -> Document:

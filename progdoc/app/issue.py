@@ -14,13 +14,14 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain
 from pathlib import PurePosixPath
 from typing import Any
 
-from progdoc.app.build import built_files, manifest_info
+from progdoc.app.build import built, manifest_info
 from progdoc.app.check import Checked
 from progdoc.app.file_faults import FILE_FAULTS
-from progdoc.app.manifest import SHEET, is_safe_name, with_manifests
+from progdoc.app.manifest import SHEET, and_manifests, is_safe_name
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
 from progdoc.model.description.program import Program
@@ -77,8 +78,8 @@ class IssuedAs:
 
 def issued_files(
     checked: Checked, after: Iterable[Predecessor] = (), packs: Mapping[str, bytes] | None = None
-) -> dict[str, bytes]:
-    """Return every file of an issued revision, manifests included.
+) -> Iterator[tuple[str, bytes]]:
+    """Yield every file of an issued revision, its manifests last.
 
     Parameters
     ----------
@@ -91,7 +92,8 @@ def issued_files(
     title = program.program.title or ""
     sheet = IssueSheet(info.revision, title, info.on, info.rules_version, info.version, tuple(after))
     frozen = frozen_description(checked.loaded)
-    return with_manifests({**built_files(checked), **frozen, **(packs or {}), SHEET: _sheet_json(sheet)}, info)
+    sheet_file = (SHEET, _sheet_json(sheet))
+    return and_manifests(chain(built(checked), frozen.items(), (packs or {}).items(), [sheet_file]), info)
 
 
 def frozen_description(loaded: Loaded) -> dict[str, bytes]:

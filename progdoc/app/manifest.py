@@ -11,7 +11,7 @@ import hashlib
 import json
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -25,6 +25,7 @@ __all__ = [
     "STAGING",
     "ManifestError",
     "ManifestInfo",
+    "and_manifests",
     "files_in",
     "folded",
     "is_safe_name",
@@ -92,7 +93,7 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def _manifest(files: Mapping[str, bytes], info: ManifestInfo) -> bytes:
+def _manifest(digests: Mapping[str, str], info: ManifestInfo) -> bytes:
     value = {
         "format": _FORMAT,
         "revision": info.revision,
@@ -100,19 +101,28 @@ def _manifest(files: Mapping[str, bytes], info: ManifestInfo) -> bytes:
         "progdoc": info.version,
         "rules": info.rules_version,
         **({"look": dict(sorted(info.look.items()))} if info.look else {}),
-        "files": {name: sha256(files[name]) for name in sorted(files)},
+        "files": {name: digests[name] for name in sorted(digests)},
     }
     return (json.dumps(value, ensure_ascii=False, indent=2) + "\n").encode(errors="replace")
 
 
 def with_manifests(files: Mapping[str, bytes], info: ManifestInfo) -> dict[str, bytes]:
     """Return the files and the manifests that list them."""
-    restricted = {name: data for name, data in files.items() if name.startswith(RESTRICTED)}
-    public = {name: data for name, data in files.items() if not name.startswith(RESTRICTED)}
+    return dict(and_manifests(files.items(), info))
+
+
+def and_manifests(files: Iterable[tuple[str, bytes]], info: ManifestInfo) -> Iterator[tuple[str, bytes]]:
+    """Yield files as they come, none of them kept, and the manifests that list them last."""
+    public: dict[str, str] = {}
+    restricted: dict[str, str] = {}
+    for name, data in files:
+        (restricted if name.startswith(RESTRICTED) else public)[name] = sha256(data)
+        yield name, data
     if restricted:
-        restricted_manifest = _manifest(restricted, info)
-        public[RESTRICTED_MANIFEST] = restricted_manifest
-    return public | restricted | {MANIFEST: _manifest(public, info)}
+        data = _manifest(restricted, info)
+        public[RESTRICTED_MANIFEST] = sha256(data)
+        yield RESTRICTED_MANIFEST, data
+    yield MANIFEST, _manifest(public, info)
 
 
 def files_in(manifest: bytes) -> dict[str, str]:

@@ -76,7 +76,7 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from progdoc.app.build import build
+    from progdoc.app.build import build_files
     from progdoc.app.check import gaps_of_program, with_look
     from progdoc.app.disk.look_folder import files_of_look
     from progdoc.app.disk.output_folder import write_complete
@@ -93,8 +93,7 @@ def _build(options: argparse.Namespace) -> int:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         print(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
         return GAPS
-    files = build(checked, options.only)
-    result = write_complete(options.out, files, options.replace)
+    result = write_complete(options.out, build_files(checked, options.only), options.replace)
     if isinstance(result, list):
         return refused(worst_first(result))
     _tell_interrupted(result.left_by, result.mended)
@@ -103,7 +102,7 @@ def _build(options: argparse.Namespace) -> int:
         print("The program is marked DRAFT on every page until nothing required is missing from it.")
     print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
     for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
-        if name in files:
+        if name in (*result.written, *result.unchanged):
             print(f"  {options.out / name}")
     return _status(checked.report)
 
@@ -172,7 +171,7 @@ def _compare(options: argparse.Namespace) -> int:
         return refused(done)
     told = [laid_out(summary_lines(done), width())]
     if options.out is not None:  # written first: who reads only the first lines closes the pipe
-        result = write_complete(options.out, compared_files(done, options.author), options.replace)
+        result = write_complete(options.out, compared_files(done, options.author).items(), options.replace)
         if isinstance(result, list):
             return refused(worst_first(result))
         _tell_interrupted(result.left_by, result.mended)
@@ -206,17 +205,16 @@ def _issue(options: argparse.Namespace) -> int:
 
 
 def _verify(options: argparse.Namespace) -> int:
-    from progdoc.app.disk.verified_chain import verify_all
+    from progdoc.app.disk.verified_chain import ProvedChain, verify_all
     from progdoc.app.disk.verified_revision import verify
 
     asked = (options.verify, options.sha256 or "", options.again)
-    chain = verify_all(*asked)
-    proof = chain or verify(*asked)
+    proof = verify_all(*asked) or verify(*asked)
     if proof.faults:
         refused(proof.faults)
         return _status_of(proof.faults)
-    if chain is not None:
-        told = [Line(line, "  - ", "    ") for line in chain.revisions]
+    if isinstance(proof, ProvedChain):
+        told = [Line(line, "  - ", "    ") for line in proof.revisions]
         print(f"{options.verify}: {len(told)} revisions, nothing was found altered.")
         print(laid_out([told], width()), end="")
     else:
@@ -289,7 +287,7 @@ def _explain(options: argparse.Namespace) -> int:
     if faults:
         return refused(worst_first(list(faults)))
     if options.all:
-        done = write_complete(options.out, explanation_files(catalogue, _today(options)), options.replace)
+        done = write_complete(options.out, explanation_files(catalogue, _today(options)).items(), options.replace)
         if isinstance(done, list):
             return refused(worst_first(done))
         _tell_interrupted(done.left_by, done.mended)

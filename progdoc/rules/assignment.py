@@ -30,7 +30,6 @@ from progdoc.rules.requirement import Requirement, Subject, Verdict
 __all__ = ["roster"]
 
 
-_MOST_KEPT = 2_000  # pairs: several papers ask for each of a small firm's, and a large one's would fill the memory
 _OFFERED = ("SUR-002",)  # the employer owes it, and nobody is kept from work by not wanting it
 _OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
 _WITHOUT_WHICH_NOBODY_GETS_OUT = ("ESC-001", "ESC-002", "MSK-009")
@@ -64,9 +63,9 @@ class _Judge:
         self.facts = facts
         self._masks = selection.masks
         self._verdicts = verdicts
-        self._known: dict[tuple[str, str], Assignment] = {}
         binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
         self._of_wearers = [r for r in binding if r.per == "wearer" and r.code not in _OFFERED]
+        self._kept: dict[tuple[str, str], Assignment] = {}
         self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
 
     @cached_property
@@ -82,14 +81,20 @@ class _Judge:
         return {task.id: frozenset(task.people) for _, task in self.facts.our_tasks}
 
     def assignment(self, person: Person, task: Task) -> Assignment:
-        """Return whether a person may do a task, and why not."""
-        pair = (person.id, task.id)
-        found = self._known.get(pair) or self._assignment(person, task)
-        if len(self._known) < _MOST_KEPT:
-            self._known[pair] = found
+        """Return whether a person may do a task, and why not.
+
+        Of those whom a task names it is kept: several papers ask, and they are as many as the description has words
+        for. Of all others it is worked out anew.
+        """
+        key = (person.id, task.id)
+        found = self._kept.get(key)
+        if found is None:
+            found = self._judged(person, task)
+            if found.is_named:
+                self._kept[key] = found
         return found
 
-    def _assignment(self, person: Person, task: Task) -> Assignment:
+    def _judged(self, person: Person, task: Task) -> Assignment:
         required = self.facts.is_worn(task) or task.use is None
         allowed = {use.mask for use in task.masks}
         choices = tuple(self._choice(person, task, i) for i, m in enumerate(person.masks) if m.mask in allowed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -103,6 +103,15 @@ class Facts(Index):
         """Every day that somebody typed and that has not come, with its place: looked for once, not for each wearer."""
         said = ((path, value) for path, value in said_in(self.description) if isinstance(value, date))
         return tuple((path, day) for path, day in said if day > self.as_of)
+
+    @cached_property
+    def ids_by_name(self) -> Mapping[str, tuple[str, ...]]:
+        """The ids of the people who bear each name that is said."""
+        found: dict[str, list[str]] = {}
+        for person in self.description.people:
+            if person.name:
+                found.setdefault(person.name, []).append(person.id)
+        return {name: tuple(ids) for name, ids in found.items()}
 
     @property
     def names_of_ours(self) -> tuple[str, ...]:

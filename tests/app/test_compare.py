@@ -161,7 +161,7 @@ def test_every_fault_of_both_sides_is_told(tmp_path: Path) -> None:
 def test_the_files_of_a_comparison(tmp_path: Path) -> None:
     result = _compared(SAMPLES / "restoration_2025", SAMPLES / "restoration_2026")
     assert not result.comparison.is_empty
-    done = write_complete(tmp_path / "out", compared_files(result, "Ada Brook"))
+    done = write_complete(tmp_path / "out", compared_files(result, "Ada Brook").items())
     assert isinstance(done, WriteResult)
     assert verify_set(tmp_path / "out") == []
     for name in ("summary.html", "comparison.html", "comparison.json", "redline.html", "redline.docx"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
@@ -28,12 +28,12 @@ def genuine(tmp_path_factory: pytest.TempPathFactory) -> Path:
     done = issue(written(base(), home / "program.yaml"), home / "issued", AS_OF)
     assert isinstance(done, Issued), done
 
-    def later(before: object) -> dict[str, bytes]:
+    def later(before: object) -> Iterable[tuple[str, bytes]]:
         assert isinstance(before, list)
         after = [{"revision": e.revision, "manifest_sha256": e.manifest_sha256} for e in before]
         sheet = json.loads((done.folder / SHEET).read_bytes()) | {"revision": LATER, "after": after}
         manifest = json.loads((done.folder / MANIFEST).read_bytes()) | {"files": {SHEET: ""}}
-        return {SHEET: json.dumps(sheet).encode(), MANIFEST: json.dumps(manifest).encode()}
+        return {SHEET: json.dumps(sheet).encode(), MANIFEST: json.dumps(manifest).encode()}.items()
 
     assert isinstance(place_revision(home / "issued", LATER, {}, later), PlacedRevision)
     return home / "issued"
@@ -286,10 +286,10 @@ def test_each_revision_holds_the_last_ones_before_it(revision: Path) -> None:
     put(revision.parent / "revision-older", SHEET, "revision", "older")
     held: list[str] = []
 
-    def files(before: object) -> dict[str, bytes]:
+    def files(before: object) -> Iterable[tuple[str, bytes]]:
         assert isinstance(before, list)
         held.extend(entry.revision for entry in before)
-        return {SHEET: b"{}", MANIFEST: b"{}"}
+        return {SHEET: b"{}", MANIFEST: b"{}"}.items()
 
     done = place_revision(revision.parent, "2026.3", {}, files)
     assert isinstance(done, PlacedRevision)

@@ -6,7 +6,7 @@ Every writer is stopped at a few of its operations here, at all of them at night
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -34,8 +34,8 @@ SHEET_TEXT += b' "progdoc": "0.1.0", "issued_on": "2026-11-24"}'
 REPORT = b'{\n  "format": "progdoc-gaps/1"}'
 
 
-def _files(_before: Sequence[Predecessor]) -> dict[str, bytes]:
-    return with_manifests({**PAGES, **FROZEN, SHEET: SHEET_TEXT}, INFO)
+def _files(_before: Sequence[Predecessor]) -> Iterable[tuple[str, bytes]]:
+    return with_manifests({**PAGES, **FROZEN, SHEET: SHEET_TEXT}, INFO).items()
 
 
 def _issue(home: Path) -> PlacedRevision | list[Diagnostic]:
@@ -66,7 +66,7 @@ def _below(folder: str, files: dict[str, bytes]) -> dict[str, bytes]:
 
 
 WRITERS = {
-    "issue": Writer(_issue, lambda r: isinstance(r, PlacedRevision), _below("issued/revision-3", _files(()))),
+    "issue": Writer(_issue, lambda r: isinstance(r, PlacedRevision), _below("issued/revision-3", dict(_files(())))),
     "build": Writer(
         lambda home: write_set(home / "out", PAGES, INFO),
         lambda r: isinstance(r, WriteResult),
@@ -197,4 +197,4 @@ def test_what_an_older_version_left_half_done_keeps_no_number(tmp_path: Path) ->
     (old / "program.md").write_bytes(b"half")
     done = _issue(tmp_path)
     assert isinstance(done, PlacedRevision) and done.is_new
-    assert state_of(done.folder) == _files(())
+    assert state_of(done.folder) == dict(_files(()))

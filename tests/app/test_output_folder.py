@@ -9,12 +9,22 @@ from datetime import date
 from pathlib import PurePath
 
 import pytest
+from calls import calls_in
 from hypothesis import given
 from hypothesis import strategies as st
 
-from progdoc.app.disk.output_folder import Difference, ManifestInfo, State, WriteResult, verify_set, write_set
+from progdoc.app.disk.output_folder import (
+    Difference,
+    ManifestInfo,
+    State,
+    WriteResult,
+    faults_of_names,
+    verify_set,
+    write_complete,
+    write_set,
+)
 from progdoc.app.file_faults import FILE_FAULTS
-from progdoc.app.manifest import is_safe_name
+from progdoc.app.manifest import and_manifests, is_safe_name
 from progdoc.core.diagnostics import Audience
 
 INFO = ManifestInfo(revision="3", on=date(2026, 11, 24), version="0.1.0", rules_version="2026.1")
@@ -300,6 +310,38 @@ def test_names_that_could_leave_the_folder_or_not_be_written(tmp_path, name):
 def test_names_that_collide_on_some_disks(tmp_path, names):
     assert codes(write_set(tmp_path / "out", dict.fromkeys(names, b"x"), INFO)) == ["OUT-002"]
     assert not (tmp_path / "out").exists()
+
+
+def test_no_file_is_held_while_the_next_is_made(tmp_path):
+    folder = tmp_path / "out"
+    put_away = []
+
+    def made():
+        for n in range(3):
+            put_away.append(len([path for path in tmp_path.rglob("*.html") if path.read_bytes() == b"card"]))
+            yield f"restricted/cards/{n}.html", b"card"
+
+    done = write_complete(folder, and_manifests(made(), INFO))
+    assert isinstance(done, WriteResult) and len(done.written) == 5
+    assert put_away == [0, 1, 2]
+    assert verify_set(folder) == []
+
+
+def test_what_is_refused_while_files_are_made_leaves_everything_as_it_was(out):
+    before = tree(out)
+    (out / "program.md").write_bytes(b"own words")
+    assert codes(write_complete(out, and_manifests(iter(NEW.items()), NEXT))) == ["OUT-006"]
+    assert tree(out) == before | {"program.md": b"own words"}
+
+
+def test_many_names_are_looked_at_in_proportion(tmp_path):
+    """Each against the folders it lies in, never against all the others."""
+    names = [f"restricted/cards/person-{n}.html" for n in range(800)]
+    few, many = (
+        calls_in(lambda: faults_of_names(tmp_path, names[:200])),
+        calls_in(lambda: faults_of_names(tmp_path, names)),
+    )
+    assert many < 4.5 * few
 
 
 def test_every_reason_is_told_in_one_run(out):

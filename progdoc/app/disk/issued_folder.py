@@ -5,7 +5,7 @@ Refused, beside what `progdoc.app.issue` refuses, while the number stands for ot
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -14,8 +14,8 @@ from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.issued_rules import frozen_packs
 from progdoc.app.disk.manifest_files import digest, listed
-from progdoc.app.disk.output_folder import faults_of_names, verify_set
-from progdoc.app.disk.placement import holding, put_whole
+from progdoc.app.disk.output_folder import faults_of_names, takes_place, verify_set
+from progdoc.app.disk.placement import holding, put_whole, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import (
@@ -86,7 +86,7 @@ def issue(path: Path, into: Path, on: date, rules: Sequence[Path] = ()) -> Issue
     if faults or (gaps and not into.exists()):
         return worst_first(faults + gaps)
 
-    def files(before: Sequence[Predecessor]) -> Mapping[str, bytes] | list[Diagnostic]:
+    def files(before: Sequence[Predecessor]) -> Iterable[tuple[str, bytes]] | list[Diagnostic]:
         return gaps or issued_files(checked, before, packs)
 
     packs = frozen_packs(rules)
@@ -99,7 +99,7 @@ def place_revision(
     into: Path,
     revision: str,
     frozen: Mapping[str, str],
-    files: Callable[[Sequence[Predecessor]], Mapping[str, bytes] | list[Diagnostic]],
+    files: Callable[[Sequence[Predecessor]], Iterable[tuple[str, bytes]] | list[Diagnostic]],
 ) -> PlacedRevision | list[Diagnostic]:
     """Place a revision whole, or find it where it was placed before; or return why not.
 
@@ -110,7 +110,8 @@ def place_revision(
     frozen
         The SHA-256 of each file of its description and of its packs of rules: by them it is known again.
     files
-        Returns every file of it, or what keeps it from being issued, given the revisions whose digests it is to hold.
+        Returns every file of it, its manifest last, or what keeps it from being issued, given the revisions whose
+        digests it is to hold.
     """
     folder = into / f"revision-{revision}"
     try:
@@ -121,13 +122,26 @@ def place_revision(
                 return PlacedRevision(taken, False, digest(taken / MANIFEST), left_by=place.left_by)
             before, told = ([], []) if taken else _before(into)
             made = taken or files(before)
-            faults = made if isinstance(made, list) else faults_of_names(folder, made)
-            if isinstance(made, list) or faults:
+            if isinstance(made, list):
+                return made
+            passed: dict[str, str] = {}
+            stage(place, _safe(made, passed))
+            faults = faults_of_names(folder, passed)
+            if faults:
                 return faults
-            put_whole(place, folder, made)
+            put_whole(place, folder)
     except REFUSALS as error:
         return [refusal(into, error)]
-    return PlacedRevision(folder, True, sha256(made[MANIFEST]), tuple(told), place.left_by)
+    return PlacedRevision(folder, True, passed[MANIFEST], tuple(told), place.left_by)
+
+
+def _safe(files: Iterable[tuple[str, bytes]], passed: dict[str, str]) -> Iterator[tuple[str, bytes]]:
+    """Yield the files whose names can stand beside each other; note the SHA-256 of each by name."""
+    taken: set[str] = set()
+    for name, data in files:
+        passed[name] = sha256(data)
+        if takes_place(name, taken):
+            yield name, data
 
 
 def issue_sheet(folder: Path) -> IssueSheet | None:

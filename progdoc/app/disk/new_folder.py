@@ -8,7 +8,7 @@ from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.output_folder import faults_of_names
-from progdoc.app.disk.placement import holding, put_in_place
+from progdoc.app.disk.placement import holding, put_in_place, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.manifest import STAGING, sha256
@@ -56,7 +56,8 @@ def write_new(folder: Path, files: Mapping[str, bytes], faults: str, may_hold_mo
                 what = readable(f"{folder} already holds {shown}.")
                 return [file_fault(f"{faults}-001", place, what, "Name a new or empty folder.")]
             if not is_done:
-                put_in_place(held, folder, files, {})
+                stage(held, files.items())
+                put_in_place(held, folder, {}, {name: sha256(data) for name, data in files.items()})
     except REFUSALS as error:
         return [_as_told(refusal(folder, error), faults)]
     return Placed(tuple(folder / name for name in files), held.left_by, held.mended)

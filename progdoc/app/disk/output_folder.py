@@ -7,13 +7,13 @@ Files under `restricted/` name workers: they, and folders made for them, are for
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest, listed
-from progdoc.app.disk.placement import holding, is_half_placed, link_in, put_in_place
+from progdoc.app.disk.placement import holding, is_half_placed, link_in, put_in_place, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import (
@@ -24,10 +24,10 @@ from progdoc.app.manifest import (
     STAGING,
     ManifestError,
     ManifestInfo,
+    and_manifests,
     folded,
     is_safe_name,
     sha256,
-    with_manifests,
 )
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 
@@ -37,6 +37,7 @@ __all__ = [
     "State",
     "WriteResult",
     "faults_of_names",
+    "takes_place",
     "verify_set",
     "write_complete",
     "write_set",
@@ -85,18 +86,35 @@ def _name_refused(folder: Path, name: str) -> Diagnostic:
     return _fault("OUT-001", folder, name, f"{name!r} cannot be the name of a file", _RENAME)
 
 
-def faults_of_names(folder: Path, complete: Mapping[str, bytes]) -> list[Diagnostic]:
-    faults = [_name_refused(folder, name) for name in complete if not is_safe_name(name)]
+def faults_of_names(folder: Path, names: Iterable[str]) -> list[Diagnostic]:
+    """Return which names can't be written, or not in one folder, on some disk."""
+    names = sorted(names)
+    faults = [_name_refused(folder, name) for name in names if not is_safe_name(name)]
     by_fold: dict[str, list[str]] = {}
-    for name in sorted(complete):
+    for name in names:
         by_fold.setdefault(folded(name), []).append(name)
-    for key, names in by_fold.items():
-        parents = [part for part in by_fold if key.startswith(f"{part}/")]
-        if len(names) > 1 or parents:
-            clash = names + [by_fold[part][0] for part in parents]
+    for key, alike in by_fold.items():
+        parents = [above for above in _above(key) if above in by_fold]
+        if len(alike) > 1 or parents:
+            clash = alike + [by_fold[part][0] for part in parents]
             what = f"{' and '.join(repr(name) for name in clash)} cannot stand in one folder"
-            faults.append(_fault("OUT-002", folder, names[0], what, _RENAME))
+            faults.append(_fault("OUT-002", folder, alike[0], what, _RENAME))
     return faults
+
+
+def takes_place(name: str, taken: set[str]) -> bool:
+    """Whether a file can stand beside those that came before it, on whatever disk; from now on its place is taken."""
+    key = folded(name)
+    above = list(_above(key))
+    is_free = key not in taken and f"{key}/" not in taken and taken.isdisjoint(above)
+    taken |= {key, *(f"{folder}/" for folder in above)}
+    return is_free and is_safe_name(name)
+
+
+def _above(name: str) -> Iterator[str]:
+    """Yield the folders that a name lies in, outermost first."""
+    parts = name.split("/")
+    return ("/".join(parts[:count]) for count in range(1, len(parts)))
 
 
 def _faults_of_folder(folder: Path) -> list[Diagnostic]:
@@ -108,19 +126,19 @@ def _faults_of_folder(folder: Path) -> list[Diagnostic]:
     return []
 
 
-def _fault_at(folder: Path, name: str, known: str | None, data: bytes | None, replace: bool) -> Diagnostic | None:
-    """What stands in the way of writing `name`, or with no data of removing it. `known`: its listed SHA-256."""
+def _fault_at(folder: Path, name: str, known: str | None, found: str, new: str, replace: bool) -> Diagnostic | None:
+    """What stands in the way of writing `name`, or of removing it where nothing new takes its place.
+
+    `known`, `found` and `new` are SHA-256: the one that is listed, that of what stands there, that of the new file.
+    """
     link = link_in(folder, name)
     if link:
         return _fault("OUT-004", folder, name, f"{link} is a link", "Remove the link, or build into another folder.")
-    parts = name.split("/")
-    for count in range(1, len(parts) if data is not None else 0):
-        parent = "/".join(parts[:count])
+    for parent in _above(name) if new and not found else ():
         if (folder / parent).is_file():
-            name, known = parent, None
+            name, known, found = parent, None, digest(folder / parent)
             break
-    found = digest(folder / name)
-    if not found or found == known or (known and data is not None and found == sha256(data)):
+    if not found or found == known or (known and found == new):
         return None
     if known is None or found == "not a file":
         what = f"{name} is already there and was not written by progdoc"
@@ -131,14 +149,35 @@ def _fault_at(folder: Path, name: str, known: str | None, data: bytes | None, re
     return _fault("OUT-006", folder, name, what, _OWN_WORDS)
 
 
-def _faults_in_folder(
-    folder: Path, complete: Mapping[str, bytes], old: Mapping[str, str], replace: bool
-) -> list[Diagnostic]:
-    of_fold = {folded(name): told for name, told in old.items()}
-    of_fold[MANIFEST] = digest(folder / MANIFEST)  # whatever is there was read as ours
-    candidates = [_fault_at(folder, name, of_fold.get(folded(name)), complete[name], replace) for name in complete]
-    candidates += [_fault_at(folder, name, old[name], None, replace) for name in old if name not in complete]
-    return [fault for fault in candidates if fault]
+@dataclass(slots=True)
+class _Passing:
+    """What is seen of a set while its files pass by: SHA-256 of old and new by name, and what stands in the way."""
+
+    before: dict[str, str] = field(default_factory=dict)
+    after: dict[str, str] = field(default_factory=dict)
+    faults: list[Diagnostic] = field(default_factory=list)
+
+    def changed(
+        self, folder: Path, files: Iterable[tuple[str, bytes]], old: Mapping[str, str], replace: bool
+    ) -> Iterator[tuple[str, bytes]]:
+        """Yield what is to be written; as soon as something is in the way, nothing more, and the rest is looked at."""
+        of_fold = {folded(name): told for name, told in old.items()}
+        of_fold[MANIFEST] = digest(folder / MANIFEST)  # whatever is there was read as ours
+        taken: set[str] = set()
+        for name, data in files:
+            new = self.after[name] = sha256(data)
+            is_writable = takes_place(name, taken)
+            if is_safe_name(name):
+                self._look_at(folder, name, of_fold.get(folded(name)), replace)
+            if is_writable and not self.faults and self.before[name] != new:
+                yield name, data
+        for name in old.keys() - self.after.keys():
+            self._look_at(folder, name, old[name], replace)
+
+    def _look_at(self, folder: Path, name: str, known: str | None, replace: bool) -> None:
+        found = self.before[name] = digest(folder / name)
+        fault = _fault_at(folder, name, known, found, self.after.get(name, ""), replace)
+        self.faults += [fault] if fault else []
 
 
 def write_set(
@@ -146,18 +185,20 @@ def write_set(
 ) -> WriteResult | list[Diagnostic]:
     """Make the folder hold these files and their manifest; or return why not, and leave it as it was."""
     taken = [_name_refused(folder, name) for name in (MANIFEST, RESTRICTED_MANIFEST) if name in files]
-    return worst_first(taken) if taken else write_complete(folder, with_manifests(files, manifest), replace)
+    return worst_first(taken) if taken else write_complete(folder, and_manifests(files.items(), manifest), replace)
 
 
 def write_complete(
-    folder: Path, complete: Mapping[str, bytes], replace: bool = False
+    folder: Path, files: Iterable[tuple[str, bytes]], replace: bool = False
 ) -> WriteResult | list[Diagnostic]:
-    """Make the folder hold a set that has its manifests already, as `build` returns it; or return why not.
+    """Make the folder hold a set that has its manifests already, the last of them `manifest.json`; or return why not.
 
-    `replace` gives up files edited by hand; it never covers files that progdoc did not write.
+    Files are taken as they come and none is kept; what stands there already costs its checksum and no more. `replace`
+    gives up files edited by hand; it never covers files that progdoc did not write.
     """
+    passing = _Passing()
     try:
-        faults = faults_of_names(folder, complete) + _faults_of_folder(folder)
+        faults = _faults_of_folder(folder)
         if faults:
             return worst_first(faults)
         with holding(folder) as place:
@@ -165,11 +206,11 @@ def write_complete(
             if SHEET in old:
                 what = f"{folder} is a revision that was issued"
                 return [_fault("OUT-010", folder, "", what, "Name another folder after -o.")]
-            faults = _faults_in_folder(folder, complete, old, replace)
+            stage(place, passing.changed(folder, files, old, replace))
+            faults = faults_of_names(folder, passing.after) + passing.faults
             if faults:
                 return worst_first(faults)
-            before = {name: digest(folder / name) for name in old.keys() | complete.keys()}
-            moves = put_in_place(place, folder, complete, before)
+            moves = put_in_place(place, folder, passing.before, passing.after)
     except ManifestError as fault:
         name = Path(str(fault)).relative_to(folder).as_posix()
         what = f"{name} was not written by progdoc, or was damaged since"
@@ -180,7 +221,7 @@ def write_complete(
     changed = {move.name for move in moves}
     return WriteResult(
         written=tuple(move.name for move in moves if move.new),
-        unchanged=tuple(sorted(complete.keys() - changed)),
+        unchanged=tuple(sorted(passing.after.keys() - changed)),
         removed=tuple(move.name for move in moves if not move.new),
         mended=place.mended,
         left_by=place.left_by,

@@ -15,16 +15,16 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
-from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name, sha256
+from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name
 
-__all__ = ["Held", "Move", "holding", "is_half_placed", "link_in", "put_file", "put_in_place", "put_whole"]
+__all__ = ["Held", "Move", "holding", "is_half_placed", "link_in", "put_file", "put_in_place", "put_whole", "stage"]
 
 _FORMAT = "progdoc-journal/1"
 _OWNER_ONLY_FILE, _OWNER_ONLY_FOLDER = 0o600, 0o700
@@ -120,17 +120,18 @@ def _left_beside(folder: Path) -> str:
     return ""
 
 
-def _stage(staging: Path, files: Mapping[str, bytes]) -> Path:
-    """Write new files where they wait, in folders as they will be, and return that place."""
-    waiting = staging / FILES
+def stage(place: Held, files: Iterable[tuple[str, bytes]]) -> None:
+    """Write new files where they wait, in folders as they will be: one after the other, so that none has to be kept."""
+    waiting = place.staging / FILES
     waiting.mkdir(_ANY_FOLDER)  # inside a folder for the owner's eyes
-    for name, data in files.items():
+    folders = {waiting}
+    for name, data in files:
         is_restricted = name.startswith(RESTRICTED)
         _make_folders(waiting, name, owner_only=is_restricted)
         _write(waiting / name, data, _OWNER_ONLY_FILE if is_restricted else _ANY_FILE)
-    for path in sorted({waiting, *(path for name in files for path in _folders_of(waiting, name))}):
+        folders.update(_folders_of(waiting, name))
+    for path in sorted(folders):
         _sync(path)
-    return waiting
 
 
 def _decide(staging: Path, moves: list[Move]) -> None:
@@ -203,13 +204,21 @@ def _is_same_file(old: Path, new: Path | None) -> bool:
     return new is not None and old.exists() and new.exists() and old.samefile(new)
 
 
-def put_in_place(place: Held, folder: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[Move]:
-    """Make a folder that is held hold the files; `before` gives the SHA-256 of what stands under old and new names.
+def put_in_place(place: Held, folder: Path, before: Mapping[str, str], after: Mapping[str, str]) -> list[Move]:
+    """Make a folder that is held hold a set, of which all that differs from what stands there was staged.
 
-    Names in `before` that `files` lacks are removed. Returns what changed.
+    Parameters
+    ----------
+    before, after
+        The SHA-256 of what stands under each name, and of what is to stand there. Names in `before` that `after`
+        lacks are removed.
+
+    Returns
+    -------
+    list[Move]
+        What changed.
     """
-    after = {name: sha256(data) for name, data in files.items()}
-    namesakes = {folded(name): folder / name for name in files}
+    namesakes = {folded(name): folder / name for name in after}
     moves = [
         Move(name, before.get(name, ""), after.get(name, ""))
         for name in sorted(before.keys() | after.keys())
@@ -217,21 +226,21 @@ def put_in_place(place: Held, folder: Path, files: Mapping[str, bytes], before: 
     ]
     moves = [move for move in moves if move.old != move.new]
     if moves and not folder.is_dir():
-        put_whole(place, folder, files)
+        put_whole(place, folder)
     elif moves:
-        _stage(place.staging, {move.name: files[move.name] for move in moves if move.new})
         _decide(place.staging, moves)
         _finish(folder, moves)
     return moves
 
 
-def put_whole(place: Held, folder: Path, files: Mapping[str, bytes]) -> None:
-    """Make a new folder with all its files at once, beside the staging folder that is held for it."""
-    _stage(place.staging, files).rename(folder)
+def put_whole(place: Held, folder: Path) -> None:
+    """Make a new folder of all that was staged at once, beside the staging folder that is held for it."""
+    (place.staging / FILES).rename(folder)
     _sync(folder.parent)
 
 
 def put_file(place: Held, file: Path, data: bytes) -> None:
     """Put a single file in place, over whatever stands there."""
-    (_stage(place.staging, {file.name: data}) / file.name).replace(file)
+    stage(place, [(file.name, data)])
+    (place.staging / FILES / file.name).replace(file)
     _sync(file.parent)

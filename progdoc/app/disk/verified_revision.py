@@ -276,7 +276,7 @@ def _prove_made_again(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
     if why_not:
         proof.faults.append(file_fault("ISSUE-013", _place(folder), why_not, fix))
         return
-    made = {name: sha256(data) for name, data in made_again(sheet, checked, frozen_packs(packs)).items()}
+    made = {name: sha256(data) for name, data in made_again(sheet, checked, frozen_packs(packs))}
     told = {**(_listed(folder) or {}), MANIFEST: ""}
     different = [name for name in sorted(made.keys() | told.keys()) if made.get(name) != digest(folder / name)]
     for name in different:

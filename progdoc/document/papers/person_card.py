@@ -29,7 +29,7 @@ from progdoc.rules.judged.assignment_results import Assignment
 from progdoc.rules.judged.due_results import Kind, OutlookItem
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["card_documents"]
+__all__ = ["card_documents", "each_card"]
 
 _SEALED = (
     "Do the seal check each time a mask goes on that seals to the face (29 CFR 1910.134(g)(1)(iii)).",
@@ -44,6 +44,11 @@ _REMINDERS = (
 
 def card_documents(judged: Judged) -> dict[str, Document]:
     """Return a card for everybody, by the person's id."""
+    return dict(each_card(judged))
+
+
+def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
+    """Yield a card for everybody after the person's id, each made when it is asked for."""
     due: dict[str, list[OutlookItem]] = {}
     wearers: dict[str, list[str]] = {}
     for person in judged.description.people:
@@ -58,7 +63,8 @@ def card_documents(judged: Judged) -> dict[str, Document]:
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
     draft = is_draft(judged)
-    return {person.id: _card(judged, person, due.get(person.id, []), draft) for person in judged.description.people}
+    for person in judged.description.people:
+        yield person.id, _card(judged, person, due.get(person.id, []), draft)
 
 
 def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -> Document:

@@ -91,8 +91,8 @@ def _firm(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _name_of_somebody_else(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.name"
-    same = [other.id for other in facts.description.people if other.name == person.name and other.id != person.id]
-    return _told((path,), ((path, {"id": same[0]}),) if same and person.name else ())
+    same = [other for other in facts.ids_by_name.get(person.name or "", ()) if other != person.id]
+    return _told((path,), ((path, {"id": same[0]}),) if same else ())
 
 
 # ---- what is said of an agent that it does not belong to -----------------------------------------------
