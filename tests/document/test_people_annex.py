@@ -65,7 +65,7 @@ def test_the_matrix_answers_for_everybody_and_every_task(annex: Document) -> Non
     matrix = tables(annex.blocks)["matrix.1"]
     assert [column.title for column in matrix.columns] == ["Person", "Scraping sash windows", "Sorting old books"]
     assert words(matrix) == [
-        ["Jo Marsh", "no", "yes, in grey half mask M"],
+        ["Jo Marsh", "no", "yes, in grey half mask M or white dust mask"],
         ["Ravi Stone", "no", "yes, without a mask, once named for it"],
     ]
 
