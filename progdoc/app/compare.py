@@ -66,9 +66,9 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     ]
     documents = [both.program for both in written]
     tree = redline_tree(*documents)
-    taken_out, put_in = changed_words(tree)
+    taken_out, put_in, moved = changed_words(tree)
     text = changed_sections(*documents)
-    comparison = replace(meant, text=text, words_taken_out=taken_out, words_put_in=put_in)
+    comparison = replace(meant, text=text, words_taken_out=taken_out, words_put_in=put_in, words_moved=moved)
     annex = redline_tree(*(both.annex for both in written))
     organisation = after.program.organisation.name or ""
     return Compared(comparison, tree, annex, names_of(before, after), organisation, after.program.program.paper.value)

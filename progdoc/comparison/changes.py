@@ -135,6 +135,7 @@ class Comparison:
     kept_up: tuple[Change, ...] = ()  # what time or other rules would have brought about, and was seen to
     words_taken_out: int = 0
     words_put_in: int = 0
+    words_moved: int = 0
     withheld: int = 0  # left out of a comparison to be handed on: they name workers
     withheld_less: int = 0  # of these, how many may lower protection
     withheld_barred: tuple[int, ...] = (0, 0, 0)  # of these, as `public_part.barred_and_free` has them
@@ -149,7 +150,13 @@ class Comparison:
 
     @property
     def is_empty(self) -> bool:
-        counts = (self.words_taken_out, self.words_put_in, self.withheld, self.old.rules != self.new.rules)
+        counts = (
+            self.words_taken_out,
+            self.words_put_in,
+            self.words_moved,
+            self.withheld,
+            self.old.rules != self.new.rules,
+        )
         return not (self.meaning or self.description or self.text or self.files or any(counts) or self.warnings)
 
 

@@ -7,18 +7,27 @@ list that becomes numbered, a section that moved) is taken out whole and put in 
 
 from __future__ import annotations
 
-import re
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
-from itertools import count
+from itertools import count, groupby
+from typing import Any, TypeVar
 
 from progdoc.comparison.align import paired
-from progdoc.comparison.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, TYPED
+from progdoc.comparison.marks import (
+    BLOCK_DELETED,
+    BLOCK_END,
+    BLOCK_INSERTED,
+    BLOCK_MOVED_FROM,
+    BLOCK_MOVED_TO,
+    TYPED,
+    moved_mark,
+)
+from progdoc.comparison.moved_parts import Move, moves_between, new_place, old_place
+from progdoc.comparison.parts import Part, bag, can_be_marked_inside, name
 from progdoc.comparison.printed import printed_blocks
-from progdoc.comparison.text_atoms import marked_inlines, plain, without_references
-from progdoc.comparison.word_changes import likeness, marked_text, tokens
+from progdoc.comparison.text_atoms import marked_inlines, without_references
+from progdoc.comparison.word_changes import likeness, marked_text
 from progdoc.document.tree.nodes import (
     Block,
     Cell,
@@ -39,11 +48,10 @@ from progdoc.document.tree.nodes import (
 
 __all__ = ["marked_document"]
 
-_COUNTED_ID = re.compile(r"(?:^|\.)(?:(?:p|list|table|note|caution|danger|text)(?:\.\d+)*|p?\d+)$")
 _LEAST_LIKE = 0.5
 _SAME_COUNT = 0.3  # for parts whose ids only count, and are the same
+P = TypeVar("P", bound=Part)
 _GONE = "old--"  # begins the ids of what was taken out: a moved section stands there twice
-_Part = Block | ListItem | Row
 
 
 def marked_document(old: Document, new: Document) -> Document:
@@ -52,12 +60,16 @@ def marked_document(old: Document, new: Document) -> Document:
     Both must have been numbered by `references.resolved`. Numbers of sections, tables and figures are words
     here: nothing counts them anew when changes are accepted or rejected. The cover is left out.
     """
-    blocks = _Merging().blocks(printed_blocks(old), printed_blocks(new))
+    sides = tuple(printed_blocks(old)), tuple(printed_blocks(new))
+    merging = _Merging()
+    blocks = merging.whole(*sides)
+    if merging.find_moves():  # what has no counterpart is known by now, and where it stands in the other document
+        blocks = merging.whole(*sides)
     return replace(
         new,
         title=marked_text(old.title, new.title),
         organisation=marked_text(old.organisation, new.organisation),
-        blocks=tuple(blocks),
+        blocks=blocks,
         has_cover=False,
         history=(),
         shows_citations=True,
@@ -65,18 +77,39 @@ def marked_document(old: Document, new: Document) -> Document:
 
 
 class _Merging:
-    """One merging: counts the marks that stand alone, and remembers the words of each part."""
+    """One merging: counts the marks that stand alone, and remembers the words of each part and what moved."""
 
     def __init__(self) -> None:
         self._numbers = count(1)
-        self._bag = cache(_bag)
+        self._bag = cache(bag)
+        self._pairs: dict[tuple[int, int], list[tuple[Any, Any]]] = {}  # by the identities of two parts
+        self._moves: dict[int, Move] = {}
+
+    def whole(self, old: tuple[Block, ...], new: tuple[Block, ...]) -> tuple[Block, ...]:
+        """Return all blocks of both."""
+        self._numbers = count(1)
+        return tuple(self._blocks((old, new), old, new))
+
+    def find_moves(self) -> bool:
+        """Remember which parts stand elsewhere now; return whether there are any."""
+        unpaired = [pair for pairs in self._pairs.values() for pair in pairs if None in pair]
+        gone = [old for old, _ in unpaired if old is not None]
+        self._moves = moves_between(gone, [new for _, new in unpaired if new is not None])
+        return bool(self._moves)
+
+    def _paired(self, parents: tuple[Any, Any], old: Sequence[P], new: Sequence[P]) -> list[tuple[P | None, P | None]]:
+        """Return the parts of two parents in pairs; nothing is compared twice."""
+        key = id(parents[0]), id(parents[1])
+        if key not in self._pairs:
+            self._pairs[key] = list(paired(old, new, name, self._alike))
+        return self._pairs[key]
 
     # ---- which parts belong together ------------------------------------------------------------------
 
-    def _alike(self, old: _Part, new: _Part) -> float:
-        if not _can_be_marked_inside(old, new):
+    def _alike(self, old: Part, new: Part) -> float:
+        if not can_be_marked_inside(old, new):
             return 0.0
-        if old == new or (_name(old) and _name(old) == _name(new)):
+        if old == new or (name(old) and name(old) == name(new)):
             return 1.0
         share = likeness(self._bag(old), self._bag(new))
         if isinstance(old, Section) and isinstance(new, Section) and old.title == new.title:
@@ -85,11 +118,11 @@ class _Merging:
 
     # ---- blocks ---------------------------------------------------------------------------------------
 
-    def blocks(self, old: Sequence[Block], new: Sequence[Block]) -> Iterator[Block]:
+    def _blocks(self, parents: tuple[Any, Any], old: Sequence[Block], new: Sequence[Block]) -> Iterator[Block]:
         """Yield the blocks of both in one order."""
         deleted: list[Block] = []
         inserted: list[Block] = []
-        for one, other in paired(old, new, _name, self._alike):
+        for one, other in self._paired(parents, old, new):
             if one is not None and other is not None:
                 yield from self._whole(deleted, inserted)
                 deleted, inserted = [], []
@@ -101,11 +134,25 @@ class _Merging:
         yield from self._whole(deleted, inserted)
 
     def _whole(self, deleted: list[Block], inserted: list[Block]) -> Iterator[Block]:
-        for mark, blocks in ((BLOCK_DELETED, [_gone(block) for block in deleted]), (BLOCK_INSERTED, inserted)):
-            if blocks:
-                yield self._alone(mark)
-                yield from (_typed(block) for block in blocks)
-                yield self._alone(BLOCK_END)
+        for mark, blocks in ((BLOCK_DELETED, deleted), (BLOCK_INSERTED, inserted)):
+            for is_moved, group in groupby(blocks, key=lambda block: id(block) in self._moves):
+                if is_moved:
+                    for block in group:
+                        yield from self._moved_block(self._moves[id(block)], block)
+                else:
+                    yield self._alone(mark)
+                    yield from (_typed(_gone(block) if mark == BLOCK_DELETED else block) for block in group)
+                    yield self._alone(BLOCK_END)
+
+    def _moved_block(self, move: Move, block: Block) -> Iterator[Block]:
+        """Yield a block that stands elsewhere too, as it is here: the words that changed are marked as such."""
+        if not isinstance(move.old, Block) or not isinstance(move.new, Block):
+            raise TypeError("a block can only be a block elsewhere")
+        both = self._both(move.old, move.new)
+        is_old = block is move.old
+        yield self._alone(moved_mark(BLOCK_MOVED_FROM if is_old else BLOCK_MOVED_TO, move.number))
+        yield old_place(both, _GONE) if is_old else new_place(both)
+        yield self._alone(BLOCK_END)
 
     def _alone(self, mark: str) -> Paragraph:
         """Return a paragraph that is nothing but a mark: everything up to the next such one is marked."""
@@ -118,17 +165,17 @@ class _Merging:
             case Section(), Section():
                 number = marked_text(_numbered(old), _numbered(new))
                 title = marked_text(old.title, new.title)
-                inner = tuple(self.blocks(old.blocks, new.blocks))
+                inner = tuple(self._blocks((old, new), old.blocks, new.blocks))
                 return replace(new, number=TYPED + number if number else "", title=title, blocks=inner, is_annex=False)
             case Paragraph(), Paragraph():
                 return Paragraph(new.id, marked_inlines(old.children, new.children))
             case Listing(), Listing():
-                pairs = paired(old.items, new.items, _name, self._alike)
+                pairs = self._paired((old, new), old.items, new.items)
                 return replace(new, items=tuple(self._item(one, other) for one, other in pairs))
             case Table(), Table():
                 return self._table(old, new)
             case Notice(), Notice():
-                return replace(new, blocks=tuple(self.blocks(old.blocks, new.blocks)))
+                return replace(new, blocks=tuple(self._blocks((old, new), old.blocks, new.blocks)))
             case Formula(), Formula():
                 return Formula(new.id, marked_text(old.text, new.text))
             case OpenPoint(), OpenPoint():
@@ -146,7 +193,13 @@ class _Merging:
                 first: tuple[Block, ...] = tuple(map(_typed, new.blocks[:1]))
             else:
                 first = (self._both(old.blocks[0], new.blocks[0]),)
-            return ListItem(new.id, (*first, *self.blocks(old.blocks[1:], new.blocks[1:])))
+            return ListItem(new.id, (*first, *self._blocks((old, new), old.blocks[1:], new.blocks[1:])))
+        move = self._moves.get(id(old or new))
+        if move is not None and isinstance(move.old, ListItem) and isinstance(move.new, ListItem):
+            both = self._item(move.old, move.new)
+            here = old_place(both, _GONE) if old is not None else new_place(both)
+            kind = BLOCK_MOVED_FROM if old is not None else BLOCK_MOVED_TO
+            return ListItem(here.id, tuple(self._within_item(here, moved_mark(kind, move.number))))
         mark, item = (BLOCK_DELETED, _gone_item(old)) if old is not None else (BLOCK_INSERTED, new)
         if item is None:
             raise TypeError("an item that is in neither list")
@@ -171,8 +224,22 @@ class _Merging:
             replace(other, title=marked_text(one.title, other.title))
             for one, other in zip(old.columns, new.columns, strict=True)
         )
-        rows = tuple(_row(one, other) for one, other in paired(old.rows, new.rows, _name, self._alike))
+        rows = tuple(self._row(one, other) for one, other in self._paired((old, new), old.rows, new.rows))
         return replace(new, caption=marked_text(old.caption, new.caption), columns=columns, rows=rows)
+
+    def _row(self, old: Row | None, new: Row | None) -> Row:
+        if old is not None and new is not None:
+            cells = zip(old.cells, new.cells, strict=True)
+            return Row(new.id, tuple(Cell(marked_inlines(one.children, other.children)) for one, other in cells))
+        move = self._moves.get(id(old or new))
+        if move is not None and isinstance(move.old, Row) and isinstance(move.new, Row):
+            both = self._row(move.old, move.new)
+            here = old_place(both, _GONE) if old is not None else new_place(both)
+            return _marked_row(here, moved_mark(BLOCK_MOVED_FROM if old is not None else BLOCK_MOVED_TO, move.number))
+        mark, row = (BLOCK_DELETED, _gone_row(old)) if old is not None else (BLOCK_INSERTED, new)
+        if row is None:
+            raise TypeError("a row that is in neither table")
+        return _marked_row(row, mark)
 
     def _lines(self, old: Signatures, new: Signatures) -> Iterator[tuple[str, str]]:
         def alike(one: tuple[str, str], other: tuple[str, str]) -> float:
@@ -187,71 +254,12 @@ class _Merging:
                 yield _between(other[0], BLOCK_INSERTED), _between(other[1], BLOCK_INSERTED)
 
 
-def _row(old: Row | None, new: Row | None) -> Row:
-    if old is not None and new is not None:
-        cells = zip(old.cells, new.cells, strict=True)
-        return Row(new.id, tuple(Cell(marked_inlines(one.children, other.children)) for one, other in cells))
-    mark, row = (BLOCK_DELETED, _gone_row(old)) if old is not None else (BLOCK_INSERTED, new)
-    if row is None:
-        raise TypeError("a row that is in neither table")
+def _marked_row(row: Row, mark: str) -> Row:
     return Row(row.id, tuple(Cell((Text(mark), *cell.children, Text(BLOCK_END))) for cell in row.cells))
 
 
 def _between(text: str, mark: str) -> str:
     return f"{mark}{text}{BLOCK_END}"
-
-
-# ---- names and words of a part ------------------------------------------------------------------------
-
-
-def _name(part: _Part) -> str:
-    """Return the id of a part, or nothing where the id only counts the parts before it."""
-    return "" if _COUNTED_ID.search(part.id) else f"{type(part).__name__} {part.id}"
-
-
-def _bag(part: _Part) -> Counter[str]:
-    return Counter(word for text in _texts(part) for word in tokens(text) if not word.isspace())
-
-
-def _texts(part: _Part) -> Iterator[str]:
-    match part:
-        case Section():
-            yield part.title
-        case Paragraph():
-            yield plain(part.children)
-        case Row():
-            yield from (plain(cell.children) for cell in part.cells)
-        case Table() | Figure():
-            yield part.caption
-        case Formula() | OpenPoint():
-            yield part.text
-        case Signatures():
-            yield from (f"{role} {name}" for role, name in part.lines)
-        case _:
-            pass
-    for inner in (*getattr(part, "blocks", ()), *getattr(part, "items", ()), *getattr(part, "rows", ())):
-        yield from _texts(inner)
-
-
-def _can_be_marked_inside(old: _Part, new: _Part) -> bool:
-    match old, new:
-        case (Listing(), Listing()):
-            return old.ordered == new.ordered
-        case (ListItem(), ListItem()):
-            firsts = (*old.blocks[:1], *new.blocks[:1])
-            return old == new or (len(firsts) == 2 and all(isinstance(block, Paragraph) for block in firsts))
-        case (Table(), Table()):
-            shapes = [(t.has_header, bool(t.caption), [(c.share, c.numeric) for c in t.columns]) for t in (old, new)]
-            return shapes[0] == shapes[1]
-        case (Notice(), Notice()):
-            return old.kind == new.kind
-        case (OpenPoint(), OpenPoint()):
-            return old.code == new.code
-        case (Figure(), Figure()):
-            pictures = [(f.svg, f.png, f.alternative, bool(f.caption)) for f in (old, new)]
-            return pictures[0] == pictures[1]
-        case _:
-            return type(old) is type(new)
 
 
 # ---- whole parts --------------------------------------------------------------------------------------

@@ -14,11 +14,15 @@ __all__ = [
     "BLOCK_DELETED",
     "BLOCK_END",
     "BLOCK_INSERTED",
+    "BLOCK_MOVED_FROM",
+    "BLOCK_MOVED_TO",
     "DELETED",
     "END",
     "INSERTED",
     "MARK",
     "TYPED",
+    "move_number",
+    "moved_mark",
     "new_text",
     "old_text",
     "unmarked",
@@ -28,9 +32,12 @@ __all__ = [
 INSERTED, DELETED, END = "\ue010", "\ue011", "\ue012"  # words within a paragraph
 BLOCK_INSERTED, BLOCK_DELETED, BLOCK_END = "\ue013", "\ue014", "\ue015"  # whole paragraphs, rows, tables
 TYPED = "\ue016"  # before a number that is to be printed as it is, never counted anew
-MARK = re.compile("[\ue010-\ue016]")
-_INSERTED_WORDS = re.compile(f"[{INSERTED}{BLOCK_INSERTED}][^{END}{BLOCK_END}]*")
-_DELETED_WORDS = re.compile(f"[{DELETED}{BLOCK_DELETED}][^{END}{BLOCK_END}]*")
+BLOCK_MOVED_FROM, BLOCK_MOVED_TO = "\ue017", "\ue018"  # whole parts that stand elsewhere now; their number follows
+MARK = re.compile("[\ue010-\ue018][\ue020-\ue029]*")
+_DIGITS = "\ue020"  # a move's number, in digits that no text holds
+_CHARACTERS = re.compile("[\ue010-\ue029]")
+_INSERTED_WORDS = re.compile(f"[{INSERTED}{BLOCK_INSERTED}{BLOCK_MOVED_TO}][^{END}{BLOCK_END}]*")
+_DELETED_WORDS = re.compile(f"[{DELETED}{BLOCK_DELETED}{BLOCK_MOVED_FROM}][^{END}{BLOCK_END}]*")
 
 
 def unmarked(text: str) -> str:
@@ -39,7 +46,21 @@ def unmarked(text: str) -> str:
     >>> unmarked("half\\ue010 mask")
     'half� mask'
     """
-    return MARK.sub("\ufffd", text)
+    return _CHARACTERS.sub("\ufffd", text)
+
+
+def moved_mark(mark: str, number: int) -> str:
+    """Return the mark of a move with its number: both places of one move have the same.
+
+    >>> move_number(moved_mark(BLOCK_MOVED_TO, 12))
+    12
+    """
+    return mark + "".join(chr(ord(_DIGITS) + int(digit)) for digit in str(number))
+
+
+def move_number(mark: str) -> int:
+    """Return the number of a move, by its mark."""
+    return int("".join(str(ord(digit) - ord(_DIGITS)) for digit in mark[1:]))
 
 
 def words_marked(text: str, mark: str) -> str:

@@ -349,8 +349,9 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
         lines.append(f"Files beside the description: {'; '.join(map(_file_words, comparison.files))}")
     facts = sum(c.nature is Nature.FACT for c in edits)
     out, put = comparison.words_taken_out, comparison.words_put_in
-    printed = f"{_plural(out, 'word')} taken out of the text and {_plural(put, 'word')} put in: see the redline"
-    lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", LIMITS]
+    printed = f"{_plural(out, 'word')} taken out of the text and {_plural(put, 'word')} put in"
+    printed += f", {_plural(comparison.words_moved, 'word')} only moved" if comparison.words_moved else ""
+    lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}: see the redline", LIMITS]
     yield Part("words", "", "The rest", tuple(lines))
 
 

@@ -3,19 +3,31 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any
 
 from progdoc.comparison.changes import Change, Kind, worst_first
-from progdoc.comparison.marks import BLOCK_DELETED, BLOCK_END, BLOCK_INSERTED, DELETED, END, INSERTED
+from progdoc.comparison.marks import (
+    BLOCK_DELETED,
+    BLOCK_END,
+    BLOCK_INSERTED,
+    BLOCK_MOVED_FROM,
+    BLOCK_MOVED_TO,
+    DELETED,
+    END,
+    INSERTED,
+    MARK,
+)
 from progdoc.document.tree.nodes import Block, Document, Section
 
 __all__ = ["changed_sections", "changed_words"]
 
 _WORD = re.compile(r"\w+")
 _STARTS = {INSERTED: "in", BLOCK_INSERTED: "in", DELETED: "out", BLOCK_DELETED: "out"}
-_SPLIT = re.compile(f"([{INSERTED}{DELETED}{END}{BLOCK_INSERTED}{BLOCK_DELETED}{BLOCK_END}])")
+_STARTS |= {BLOCK_MOVED_FROM: "moved", BLOCK_MOVED_TO: "moved to"}  # counted once, where it was
+_SPLIT = re.compile(f"({MARK.pattern})")
 _NOT_PRINTED = ("id", "href", "target", "svg", "png", "path", "alternative")
 
 
@@ -52,19 +64,19 @@ def _sections(blocks: tuple[Block, ...], parent: str) -> Iterator[tuple[str, tup
             yield from _sections(getattr(block, "blocks", ()), parent)
 
 
-def changed_words(redline: Document) -> tuple[int, int]:
-    """Return how many words of a marked document were taken out, and how many put in."""
-    counts = {"": 0, "out": 0, "in": 0}
-    state = ""
+def changed_words(redline: Document) -> tuple[int, int, int]:
+    """Return how many words of a marked document were taken out, how many put in, and how many only moved."""
+    counts = Counter[str]()
+    states = [""]
     for text in _texts((redline.organisation, redline.title, redline.blocks)):
         for piece in _SPLIT.split(text):
-            if piece in _STARTS:
-                state = _STARTS[piece]
+            if piece[:1] in _STARTS and piece:
+                states.append(_STARTS[piece[0]])
             elif piece in (END, BLOCK_END) and piece:
-                state = ""
+                states.pop()
             else:
-                counts[state] += len(_WORD.findall(piece))
-    return counts["out"], counts["in"]
+                counts[states[-1]] += len(_WORD.findall(piece))
+    return counts["out"], counts["in"], counts["moved"]
 
 
 def _texts(value: Any) -> Iterator[str]:

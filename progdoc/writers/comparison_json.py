@@ -29,6 +29,7 @@ def comparison_json(comparison: Comparison) -> bytes:
         "text": {
             "words_taken_out": comparison.words_taken_out,
             "words_put_in": comparison.words_put_in,
+            "words_moved": comparison.words_moved,
             "sections": _changes(comparison.text),
         },
     }

@@ -87,7 +87,7 @@ def measured(people: int) -> dict[str, float]:
     tree = step("redline", lambda: redline_tree(*trees))
     text = step("sections and words", lambda: (changed_sections(*trees), *changed_words(tree)))
     side = Side("x", "x", "1", "rules", False)
-    sections, taken_out, put_in = text
+    sections, taken_out, put_in, _moved = text
     whole = Comparison(
         side, side, ON, meant.moved, meant.edits, sections, words_taken_out=taken_out, words_put_in=put_in
     )

@@ -1,6 +1,6 @@
 """Reads a Word document's text with its tracked changes accepted or rejected, apart from progdoc's writer.
 
-After ISO/IEC 29500-1, 17.13.5 (revisions): inserted and deleted runs, a marked paragraph end joins a paragraph
+After ISO/IEC 29500-1, 17.13.5 (revisions): inserted, deleted and moved runs, a marked paragraph end joins a paragraph
 to the next one, a marked row goes with all its cells, a table without rows goes too. A cell's or the body's last
 paragraph end can't go. The contents and the page that a reference leads to,
 fields that no redline has, are left out.
@@ -22,6 +22,7 @@ __all__ = ["text_of"]
 
 _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _PAGE = re.compile(re.escape(PAGE_BEFORE) + r"\d+" + re.escape(PAGE_AFTER))
+_SORTS = {"ins": "ins", "moveTo": "ins", "del": "del", "moveFrom": "del"}  # a place that something moved to is put in
 _ANNEXES = "2"  # the numbering instance that letters annexes
 Lines = list[Any]  # a paragraph is a string, a table a list of rows, each a list of cells, each Lines
 
@@ -78,14 +79,15 @@ class _Reader:
 
 
 def _drops(properties: Any, keeps: str) -> bool:
-    return properties is not None and properties.find(f"{_W}{'del' if keeps == 'ins' else 'ins'}") is not None
+    goes = [name for name, sort in _SORTS.items() if sort != keeps]
+    return properties is not None and any(properties.find(_W + name) is not None for name in goes)
 
 
 def _words(element: Any, keeps: str) -> Iterator[str]:
     for child in element:
         name = etree.QName(child).localname
-        if name in ("ins", "del"):
-            if name == keeps:
+        if name in _SORTS:
+            if _SORTS[name] == keeps:
                 yield from _words(child, keeps)
         elif name in ("hyperlink", "r"):
             yield from _words(child, keeps)

@@ -2,7 +2,8 @@
 
 The document is written like any other; then the marks in its text become what WordprocessingML has for them
 (ISO/IEC 29500-1, 17.13.5): runs inside `w:ins` and `w:del`, marks on the ends of whole paragraphs, marks on
-table rows together with all that is in them. Author and date come from the caller.
+table rows together with all that is in them. What stands elsewhere now is `w:moveFrom` and `w:moveTo`, and a range
+around each place with the name of both. Author and date come from the caller.
 """
 
 from __future__ import annotations
@@ -18,10 +19,13 @@ from progdoc.comparison.marks import (
     BLOCK_DELETED,
     BLOCK_END,
     BLOCK_INSERTED,
+    BLOCK_MOVED_FROM,
+    BLOCK_MOVED_TO,
     DELETED,
-    END,
     INSERTED,
     MARK,
+    TYPED,
+    move_number,
     new_text,
 )
 from progdoc.document.tree.nodes import Document
@@ -33,8 +37,11 @@ from progdoc.writers.zip_bytes import stored_zip
 __all__ = ["redline_docx"]
 
 _BODY = "word/document.xml"
-_STARTS = {INSERTED: "ins", BLOCK_INSERTED: "ins", DELETED: "del", BLOCK_DELETED: "del"}
-_BLOCK_STARTS = {BLOCK_INSERTED: "ins", BLOCK_DELETED: "del"}
+_STARTS = {INSERTED: "ins", DELETED: "del"}
+_MOVES = {BLOCK_MOVED_FROM: "moveFrom", BLOCK_MOVED_TO: "moveTo"}
+_BLOCK_STARTS = {BLOCK_INSERTED: "ins", BLOCK_DELETED: "del", **_MOVES}
+_SORTS = {"ins": "ins", "moveTo": "ins", "del": "del", "moveFrom": "del"}  # what accepting does to it
+_CHANGES = tuple(W + kind for kind in _SORTS)
 _IN_DELETED = {f"{W}t": f"{W}delText", f"{W}instrText": f"{W}delInstrText"}
 _SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 
@@ -59,7 +66,9 @@ def redline_docx(tree: Document, author: str, made: str) -> bytes:
     root = parse_xml(parts[_BODY])
     body = root.find(f"{W}body")
     _drop_title_lines(body)
-    _Tracking(printable(author), made).container(body)
+    tracking = _Tracking(printable(author), made)
+    tracking.container(body)
+    tracking.ranges()
     _without_marks_in_attributes(root)
     parts[_BODY] = serialize_part_xml(root)
     for name, data in parts.items():
@@ -88,7 +97,32 @@ class _Tracking:
     def __init__(self, author: str, made: str) -> None:
         self._author, self._made = author, made
         self._numbers = count(1)
-        self._block = ""  # "ins" or "del" between two marks that stand alone
+        self._rows = 0  # of tables, one in another, that it stands in
+        self._blocks: list[str] = []  # the marks that stand alone around what comes now, the innermost last
+        self._moved: dict[str, list[Any]] = {}  # by its mark: the paragraphs, tables and rows of one place of a move
+
+    @property
+    def _block(self) -> str:
+        """The change that what comes now stands in; rows know no moves, they are put in or taken out."""
+        kind = _BLOCK_STARTS[self._blocks[-1][0]] if self._blocks else ""
+        return _SORTS.get(kind, "") if self._rows else kind
+
+    def ranges(self) -> None:
+        """Put around each place of a move the range that tells which other place belongs to it."""
+        for mark, elements in self._moved.items():
+            kind, number = _MOVES[mark[0]], str(next(self._numbers))
+            start, end = (_new(elements[0], f"{kind}Range{side}") for side in ("Start", "End"))
+            for name, value in (("id", number), ("name", f"move{move_number(mark)}")):
+                start.set(W + name, value)
+            start.set(f"{W}author", self._author)
+            start.set(f"{W}date", self._made)
+            end.set(f"{W}id", number)
+            elements[0].addprevious(start)
+            elements[-1].addnext(end)
+
+    def _remember(self, element: Any, mark: str) -> None:
+        if mark and mark[0] in _MOVES:
+            self._moved.setdefault(mark, []).append(element)
 
     def container(self, parent: Any) -> None:
         """Track everything in a body or a cell.
@@ -96,12 +130,14 @@ class _Tracking:
         The end of a paragraph that goes joins it to the next one. Before a table and at the end of a cell there
         is none to join: a gap, a paragraph without words, is put there.
         """
+        outside = len(self._blocks)
         for element in list(parent):
+            if element.tag == f"{W}p" and self._is_lone_mark(element):
+                parent.remove(element)
+                continue
+            self._remember(element, "".join(self._blocks[outside : outside + 1]))
             if element.tag == f"{W}p":
-                if not self._is_lone_mark(element):
-                    self._paragraph(element)
-                else:
-                    parent.remove(element)
+                self._paragraph(element)
             elif element.tag == f"{W}tbl":
                 self._table(element)
         blocks = [element for element in parent if element.tag in (f"{W}p", f"{W}tbl")]
@@ -127,10 +163,10 @@ class _Tracking:
         if mark is None:
             mark = _first_change(following)
         last = paragraph[-1]
-        if mark is None or last.tag != mark.tag or last is paragraph[0]:
+        if mark is None or _sort(last) != _sort(mark) or last is paragraph[0]:
             return
         before = last.getprevious()
-        if before.tag in (f"{W}ins", f"{W}del"):
+        if before.tag in _CHANGES:
             last.addnext(before)
             return
         text = before[-1] if before.tag == f"{W}r" and len(before) else None
@@ -141,7 +177,7 @@ class _Tracking:
             letter.remove(content)
         letter[-1].text = text.text[-1]
         text.text = text.text[:-1]
-        kinds = ("ins", "del") if mark.tag == f"{W}ins" else ("del", "ins")
+        kinds = ("ins", "del") if _sort(mark) == "ins" else ("del", "ins")
         changes = [self._change(paragraph, kind) for kind in kinds]
         for change, kind in zip(changes, kinds, strict=True):
             change.append(_in_change(copy.deepcopy(letter), kind))
@@ -150,14 +186,20 @@ class _Tracking:
 
     def _is_lone_mark(self, paragraph: Any) -> bool:
         text = "".join(node.text or "" for node in paragraph.iter(f"{W}t"))
-        if text not in (*_BLOCK_STARTS, BLOCK_END):
+        mark = MARK.fullmatch(text)
+        if mark is None or text[0] not in (*_BLOCK_STARTS, BLOCK_END):
             return False
-        self._block = _BLOCK_STARTS.get(text, "")
+        if text == BLOCK_END:
+            self._blocks.pop()
+        else:
+            self._blocks.append(text)
         return True
 
     def _paragraph(self, paragraph: Any) -> None:
         text = "".join(node.text or "" for node in paragraph.iter(f"{W}t"))
-        whole = self._block or next((kind for mark, kind in _BLOCK_STARTS.items() if mark in text), "")
+        own = next((mark[0] for mark in MARK.finditer(text) if mark[0][0] in _BLOCK_STARTS), "")
+        whole = self._block or (_BLOCK_STARTS[own[0]] if own else "")
+        self._remember(paragraph, "" if self._blocks else own)
         if whole:
             properties = paragraph.find(f"{W}pPr")
             look = properties.find(f"{W}rPr")
@@ -198,10 +240,13 @@ class _Tracking:
         return mark
 
     def _table(self, table: Any) -> None:
-        around = self._block
+        around = self._blocks
+        self._rows += 1
         for row in table.findall(f"{W}tr"):
-            first = next((node.text or "" for node in row.iter(f"{W}t")), "")
-            self._block = around or _BLOCK_STARTS.get(first[:1], "")
+            mark = MARK.match(next((node.text or "" for node in row.iter(f"{W}t")), ""))
+            own = [mark[0]] if mark is not None and mark[0][0] in _BLOCK_STARTS else []
+            self._blocks = [*around, *own]
+            self._remember(row, "".join(own))
             if self._block:
                 properties = row.find(f"{W}trPr")
                 if properties is None:
@@ -216,7 +261,8 @@ class _Tracking:
                 last = cell.find(f"{W}p[last()]/{W}pPr/{W}rPr")
                 if self._block and last is not None:  # the end of a cell goes with its row
                     last.getparent().remove(last)
-            self._block = around
+        self._blocks = around
+        self._rows -= 1
 
     def _change(self, near: Any, kind: str) -> Any:
         change = _new(near, kind)
@@ -238,7 +284,7 @@ def _pieces(run: Any, mark: str, whole: str) -> Iterator[tuple[str, Any]]:
         for found in MARK.finditer(text):
             if found.start() > place:
                 yield mark, _text(content, text[place : found.start()])
-            mark = whole if found[0] in (END, BLOCK_END) else _STARTS.get(found[0], mark)
+            mark = _STARTS.get(found[0], mark if found[0] == TYPED else whole)
             place = found.end()
         if place < len(text):
             yield mark, _text(content, text[place:])
@@ -262,12 +308,17 @@ def _in_change(run: Any, kind: str) -> Any:
 def _end_mark(paragraph: Any) -> Any:
     """Return the change of a paragraph's end, if it has one."""
     marks = paragraph.find(f"{W}pPr/{W}rPr")
-    return None if marks is None else next((c for c in marks if c.tag in (f"{W}ins", f"{W}del")), None)
+    return None if marks is None else next((c for c in marks if c.tag in _CHANGES), None)
+
+
+def _sort(change: Any) -> str:
+    """Return what accepting does to a change, or to what is none: it comes, goes, or stays."""
+    return _SORTS.get(change.tag.removeprefix(W), "")
 
 
 def _first_change(paragraph: Any) -> Any:
     """Return the change that a paragraph's words begin with, if they begin with one."""
-    words = (f"{W}r", f"{W}ins", f"{W}del")
+    words = (f"{W}r", *_CHANGES)
     first = next((element for element in paragraph.iter(*words) if element.getparent().tag != f"{W}rPr"), None)
     return None if first is None or first.tag == f"{W}r" else first
 
