@@ -142,7 +142,9 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
                 and (by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
             )
             is_refused = is_refused or (
-                field == "hood_evidence" and (_shows_less(inner) or is_told("no_report", inner))
+                path.endswith(".hood_report")
+                and field == "title"
+                and (_shows_less(inner) or is_told("no_report", inner))
             )
             is_refused = is_refused or (field == "acts_elsewhere" and not is_told("acts_on", inner))
             is_refused = is_refused or bool(answers_another_thing(inner, place) and field in _FOUND_OUT)

@@ -72,28 +72,46 @@ def test_every_kind_of_mask_that_the_list_names_has_a_factor() -> None:
             assert factors_in(text if entry["facepiece"] != "loose-fitting" else f"A {word} mask with a blower"), word
 
 
-@pytest.mark.parametrize(
-    ("evidence", "factor"),
-    [
-        ("Maker's report of 2024, factor 1,200 in the workplace", 1000.0),
-        ("Maker's report of 2024-03-04", 1000.0),
-        ("Maker's report, protection factor of 500", 25.0),
-        ("Maker's report: APF 25", 25.0),
-        ("Report 77 of 2024, not less than 1,000", 1000.0),
-        ("Test report says less than 1,000", 25.0),
-        ("Asked for in May 2026; not here yet", 25.0),
-        ("Report of the old model, 1,000", 25.0),
-        ("Factor 1,000 claimed in the brochure", 25.0),
-        ("The hood is well liked by the crew", 25.0),
-    ],
-)
+REPORT = {
+    "title": "W-12",
+    "by": "Northbridge Test House",
+    "date": "2024-03-04",
+    "tested_model": "A-12",
+    "factor": "1200",
+}
+
+
+def factor_of(report: dict[str, str] | None, **more: str) -> float | None:
+    changes: dict[str, Any] = {"masks[0].facepiece": "hood", "masks[0].mode": "powered", "masks[0].model": "A-12"}
+    changes |= {"masks[0].hood_proven": "yes"} | ({"masks[0].hood_report": report} if report else {})
+    changes |= {f"masks[0].{field}": value for field, value in more.items()}
+    found = judged_values(patched({"set": changes}), catalogue_of({"MSK-008"}))
+    factor = found.selection.masks["scrape-sashes", "half-mask"].credit.apf
+    assert bool([d for d in found.findings if d.code == "MSK-008"]) is (factor == 25.0)
+    return factor
+
+
 @published("29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: evidence of 1,000 or more, else 25")
-def test_evidence_of_less_is_no_evidence_for_a_hood(evidence: str, factor: float) -> None:
-    changes = {"masks[0].facepiece": "hood", "masks[0].mode": "powered", "masks[0].hood_evidence": evidence}
-    changes["masks[0].hood_proven"] = "yes"
-    found = judged_values(patched({"set": changes}), catalogue_of({"TXT-001"}))
-    assert found.selection.masks["scrape-sashes", "half-mask"].credit.apf == factor
-    assert bool([d for d in found.findings if d.code == "TXT-001"]) is (factor < 1000)
+def test_a_hood_takes_a_report_of_this_model_and_of_enough() -> None:
+    assert factor_of(REPORT) == 1000.0
+    assert factor_of({**REPORT, "factor": "1000"}) == 1000.0
+    assert factor_of({**REPORT, "tested_model": "a 12"}) == 1000.0
+    for field in REPORT:
+        assert factor_of({name: value for name, value in REPORT.items() if name != field}) == 25.0, field
+    for other in ({"factor": "999"}, {"factor": "25"}, {"tested_model": "A-11"}, {"title": "Report lost"},
+                  {"by": "none"}, {"title": "Report 7: APF 25"}, {"title": "Asked for; not here yet"}):  # fmt: skip
+        assert factor_of({**REPORT, **other}) == 25.0, other
+    assert factor_of(REPORT, hood_proven="no") == 25.0
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["Maker's report of 2024, factor 1,200 in the workplace", "Report 77, not less than 1,000", "Salesman says so",
+     "Trust", "See web page", "Up to 1,000 according to the shop", "Report on another hood, factor 1,000",
+     "Test report: failed"],
+)  # fmt: skip
+def test_words_about_a_hood_show_nothing(words: str) -> None:
+    assert factor_of(None, hood_evidence=words) == 25.0
 
 
 # ---- what irritates ----------------------------------------------------------------------------------------

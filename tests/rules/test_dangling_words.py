@@ -27,6 +27,7 @@ DONE = {
     "hazards[].exposure.date",
     "hazards[].exposure.results[].date",
     "hazards[].peaks[].date",
+    "masks[].hood_report.date",
     "masks[].units[].cylinder.requalified",
     "masks[].units[].inspections[].date",
     "people[].appendix_d.date",

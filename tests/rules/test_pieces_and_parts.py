@@ -130,33 +130,6 @@ def test_nobody_goes_in_wearing_the_last_one_with_a_cracked_lens(tmp_path: Path)
         assert {"INS-018", "INS-019"} & {f.code for f in found.findings} == ({code} if code else set())
 
 
-# ---- hoods ----------------------------------------------------------------------------------------------------
-
-
-@published("29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: without the maker's evidence a hood has 25")
-@pytest.mark.parametrize("mode", ["powered", "airline-continuous-flow"])
-@pytest.mark.parametrize(
-    ("evidence", "proven", "factor"),
-    [
-        ("Asked for in May 2026; not here yet", None, 25.0),
-        ("Hallam test report: factor 25", None, 25.0),
-        ("Osterby A-12 is well liked by the crew", None, 25.0),
-        ("Hallam test report: factor 25", "no", 25.0),
-        (None, "yes", 25.0),
-        ("Hallam report 7 of 2024-03-04", "yes", 1000.0),
-    ],
-)
-def test_a_name_alone_is_no_evidence(
-    mode: str, evidence: str | None, proven: str | None, factor: float, tmp_path: Path
-) -> None:
-    said: dict[str, Any] = {"masks[1].facepiece": "hood", "masks[1].mode": mode}
-    said |= {"masks[1].hood_evidence": evidence} if evidence else {}
-    said |= {"masks[1].hood_proven": proven} if proven else {}
-    found = judged(patched({"set": said}), tmp_path)
-    assert found.selection.masks["scrape-sashes", "powered-mask"].credit.apf == factor
-    assert ("MSK-008" in {f.code for f in found.findings}) is (factor == 25.0)
-
-
 # ---- numbers --------------------------------------------------------------------------------------------------
 
 NUMBERS = ("TC-13F-0000", "TC-14G-0000", "TC-19C-0000", "TC-21C-0000", "TC-23C-0000", "TC-84A-0000")

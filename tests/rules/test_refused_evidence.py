@@ -39,8 +39,8 @@ def test_every_evidence_of_everything_said_is_silence_when_it_refuses(words: str
     values = read_as_text((PROGRAMS / "everything-said.yaml").read_text(encoding="utf-8"))
     loaded = load({"program.yaml": _written(values)})
     assert loaded.program is not None
-    evidence = ("hood_evidence", "approval", "acts_elsewhere", "basis", "guidance", "source", "data", "reliance",
-                "confirmed_by", "tester", "environmental_rule", "is_shown_by", "read_when")  # fmt: skip
+    evidence = ("hood_evidence", "title", "approval", "acts_elsewhere", "basis", "guidance", "source", "data",
+                "reliance", "confirmed_by", "tester", "environmental_rule", "is_shown_by", "read_when")  # fmt: skip
     roots = ("masks", "filters", "hazards", "tasks", "people", "procedures.filter_changes.schedules")
     tried = 0
     for path, _ in texts_in(loaded.program):
@@ -72,12 +72,14 @@ def _put(values: Any, path: str, words: str) -> Any:
 @pytest.mark.parametrize("words", REFUSALS)
 def test_a_hood_without_evidence_has_the_factor_of_a_loose_one(words: str) -> None:
     """29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: 1,000 only with the maker's evidence, else 25."""
+    report = {"by": "Northbridge Test House", "date": "2024-03-04", "tested_model": "A-12", "factor": "1200"}
     hood = {"masks[0].facepiece": "hood", "masks[0].mode": "powered", "masks[0].hood_proven": "yes"}
+    hood["masks[0].model"] = "A-12"
     factors = {
-        said: judged({"set": hood | ({"masks[0].hood_evidence": said} if said else {})})
+        said: judged({"set": hood | {"masks[0].hood_report": report | ({"title": said} if said else {})}})
         .selection.masks["scrape-sashes", "half-mask"]
         .credit.apf
-        for said in ("Report 12 of the maker, factor 1,200 in the workplace", words, "")
+        for said in ("Report 12 of the maker", words, "")
     }
     assert list(factors.values()) == [1000.0, 25.0, 25.0]
 

@@ -24,6 +24,8 @@ HALF = {"facepiece": "half-mask", "mode": "air-purifying"}
 FULL = {"facepiece": "full-facepiece", "mode": "air-purifying"}
 DUST = {"facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "P100"}
 HOOD = {"facepiece": "hood", "mode": "powered"}
+_REPORT = {"title": "W-12", "by": "Test house", "date": "2024-03-04", "tested_model": "A-12", "factor": "1000"}
+TESTED_HOOD: dict[str, Any] = {"hood_report": _REPORT, "hood_proven": "yes"}
 SCBA = {"facepiece": "full-facepiece", "mode": "scba-pressure-demand", "service_time": "30 min"}
 AIRLINE = {"facepiece": "full-facepiece", "mode": "airline-pressure-demand"}
 QUALITATIVE = ["saccharin"]
@@ -79,7 +81,7 @@ def test_table_1_cell_by_cell(mode: str, facepiece: str, apf: int | None) -> Non
 def test_hoods_need_evidence(mode: str, facepiece: str) -> None:
     mask = {"mode": mode, "facepiece": facepiece}
     assert verdict_of(at("60 ug/m3"), mask).credit.apf == 25
-    assert verdict_of(at("60 ug/m3"), {**mask, "hood_evidence": "report", "hood_proven": "yes"}).credit.apf == 1000
+    assert verdict_of(at("60 ug/m3"), {**mask, **TESTED_HOOD}).credit.apf == 1000
 
 
 @published("29 CFR 1910.134, Table 1, note 3: filtering facepieces count as half masks")
@@ -691,7 +693,7 @@ MASKS = st.builds(
     st.sampled_from(list(Mode)),
     auxiliary_air=st.sampled_from(["yes", "no"]),
     service_time=st.sampled_from(["10 min", "30 min"]),
-    hood_evidence=st.sampled_from([None, "report"]),
+    hood_report=st.sampled_from([None, TESTED_HOOD["hood_report"]]),
     hood_proven=st.sampled_from(["yes", "no"]),
 )
 AGENTS = st.sampled_from(
@@ -739,8 +741,8 @@ def test_a_higher_factor_never_makes_a_mask_inadequate(
     agent: tuple[str, str, str], level: float, mask: dict[str, Any], fitted: tuple[str, ...]
 ) -> None:
     hazards = hazards_at([agent], [level], 1.0)
-    less = verdict_of(hazards, {**mask, "hood_evidence": None}, fitted, protocols=QUALITATIVE)
-    more = verdict_of(hazards, {**mask, "hood_evidence": "report", "hood_proven": "yes"}, fitted)
+    less = verdict_of(hazards, {**mask, "hood_report": None}, fitted, protocols=QUALITATIVE)
+    more = verdict_of(hazards, {**mask, **TESTED_HOOD}, fitted)
     assert (less.credit.apf or 0) <= (more.credit.apf or 0)
     assert more.is_adequate or not less.is_adequate
 

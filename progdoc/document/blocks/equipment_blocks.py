@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from enum import StrEnum
 
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
-from progdoc.model.description.masks import Filter, Gas, Issue, Mask, Mode, Particulate
+from progdoc.model.description.masks import Filter, Gas, HoodReport, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS
 from progdoc.rules.judged.result import Judged
@@ -118,10 +118,23 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield "label can be read" if mask.label_kept else "label can't be read"
     if mask.filters_on_label is not None:
         yield f"its filters stand on its approval label: {as_printed(mask.filters_on_label)}"
+    if mask.hood_report is not None:
+        yield f"maker's test: {_report_words(mask.hood_report)}"
     if mask.hood_evidence:
-        yield f"maker's test: {mask.hood_evidence}"
+        yield f"remark on the maker's evidence: {mask.hood_evidence}"
     if mask.hood_proven is not None:
         yield f"the maker's test, at hand, shows 1,000 or more: {as_printed(mask.hood_proven)}"
+
+
+def _report_words(report: HoodReport) -> str:
+    parts = (
+        report.title,
+        report.by and f"by {report.by}",
+        report.date and long_date(report.date),
+        report.tested_model and f"of the {report.tested_model}",
+        "" if report.factor is None else f"factor {stated_text(report.factor)}",
+    )
+    return ", ".join(part for part in parts if part)
 
 
 def stops_of(part: Filter) -> str:

@@ -15,6 +15,7 @@ from progdoc.model.description.scalars import (
     Id,
     IsoDate,
     Mass,
+    Number,
     Text,
     YesNo,
 )
@@ -25,6 +26,7 @@ __all__ = [
     "Facepiece",
     "Filter",
     "Gas",
+    "HoodReport",
     "Inspection",
     "InspectionResult",
     "Issue",
@@ -114,6 +116,16 @@ class Withdrawn(Described):
     because: Text = Field(title="Because", description="Why.", examples=["Recalled by the maker: valve seats crack"])
 
 
+class HoodReport(Described):
+    """The maker's test of a hood or helmet, Table 1, note 4: what was tested, by whom, and what it showed."""
+
+    title: Text | None = said("Title", "Its number or title.", "Workplace study W-12")
+    by: Text | None = said("By", "Who tested.", "Northbridge Test House, for the maker")
+    date: IsoDate | None = said("Date", "When.", "2024-03-04")
+    tested_model: Text | None = said("Tested model", "The model that was tested, as `model` says it.", "A-12")
+    factor: Number | None = said("Factor", "The protection factor that the test showed, as the report has it.", "1200")
+
+
 class Mask(Described):
     """A make and model of mask in use at the firm."""
 
@@ -148,12 +160,19 @@ class Mask(Described):
         ["methylene chloride"],
         (),
     )
+    hood_report: HoodReport | None = said(
+        "Hood report",
+        "The maker's test of this very hood.",
+        {"title": "Workplace study W-12", "by": "Northbridge Test House", "tested_model": "A-12", "factor": "1200"},
+    )
     hood_evidence: Text | None = said(
-        "Hood evidence", "The maker's test evidence for a factor of 1,000.", "Maker's report of 2024-03-04"
+        "Hood evidence",
+        "A remark on the maker's evidence. By itself it gives no higher factor: that takes hood_report.",
+        "Maker's report of 2024-03-04",
     )
     hood_proven: YesNo | None = said(
         "Hood proven",
-        "The report named under hood_evidence is at hand, and shows a factor of 1,000 or more for this very hood.",
+        "The report named under hood_report is at hand, and shows a factor of 1,000 or more for this very hood.",
         "yes",
     )
     auxiliary_air: YesNo = said("Auxiliary air", "An airline mask with its own escape cylinder.", "no", False)

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 
-from progdoc.model.description.masks import Facepiece, Filter, Gas, Mask, Mode, Mount, Particulate
+from progdoc.model.description.masks import Facepiece, Filter, Gas, HoodReport, Mask, Mode, Mount, Particulate
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import MaskUse
@@ -17,6 +18,7 @@ from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.judged.mask_results import ClassVerdict, MaskClass
 from progdoc.rules.lookup.cartridges import NO_CARTRIDGE, ONLY_LABEL, Recommended, needed_cartridge, recommended
 from progdoc.rules.lookup.facepieces import purifies
+from progdoc.rules.lookup.law_tables import assigned_factors
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
 from progdoc.rules.masks.standard_cartridges import gases_named
 from progdoc.rules.masks.standards import HALF, irritates
@@ -78,7 +80,7 @@ def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
         name=kind.name,
         facepiece=kind.facepiece,
         mode=kind.mode,
-        hood_evidence="assumed" if kind.has_evidence else None,
+        hood_report=_assumed_report() if kind.has_evidence else None,
         hood_proven=kind.has_evidence,
         auxiliary_air=kind.auxiliary_air,
         for_blasting=kind.facepiece is Facepiece.HOOD,  # there are such hoods on a hose
@@ -90,6 +92,11 @@ def _verdict(program: Program, air: TaskAir, kind: MaskClass) -> ClassVerdict:
     verdict = judge_mask(air, mask, parts, MaskUse(mask=kind.id), air.path, qualitative)
     reasons = tuple(reason for reason in verdict.reasons if reason.code not in _NOT_OF_THE_CLASS)
     return ClassVerdict(kind, verdict.credit.apf, reasons, verdict.credit.note, tuple(_only_with(air, mask)))
+
+
+def _assumed_report() -> HoodReport:
+    most = max(cell.apf or 0 for cell in assigned_factors())
+    return HoodReport(title="assumed", by="assumed", date=date.min, tested_model="assumed", factor=most)
 
 
 def _only_with(air: TaskAir, mask: Mask) -> Iterator[str]:

@@ -19,6 +19,7 @@ from progdoc.rules.lookup.cartridges import bounds_of
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.facepieces import is_negative_pressure
+from progdoc.rules.lookup.hood_reports import factor_shown
 from progdoc.rules.lookup.law_tables import assigned_factors_for
 
 __all__ = ["credit_of", "maximum_use_concentrations"]
@@ -32,9 +33,9 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
     table_1 = cited("protection-factors")
     if mask.facepiece is None or mask.mode is None or mask.escape_only:
         return Credit(None, "", table_1)
-    has_evidence = bool(mask.hood_evidence and mask.hood_proven)  # a name alone may be that of a report to come
+    shown = factor_shown(mask)
     cells = assigned_factors_for(mask.mode.value, mask.facepiece.value)
-    usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or has_evidence)]
+    usable = [c for c in cells if c.apf is not None and (not c.needs_maker_evidence or shown >= c.apf)]
     if not usable:
         return Credit(None, "Table 1 assigns it no factor", table_1)
     best = max(usable, key=lambda cell: cell.apf or 0)

@@ -17,7 +17,8 @@ from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.approvals import covers_filter, covers_mask, has_approval_shape, schedule_covers, schedule_of
 from progdoc.rules.lookup.facepieces import seals
-from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.lookup.hood_reports import hood_troubles
+from progdoc.rules.lookup.law_tables import assigned_factors_for, filter_class
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ASSEMBLY_CHECKS"]
@@ -131,6 +132,18 @@ def _blows_enough(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(read, ((read[0], words),))
 
 
+def _hood_shown(facts: Facts, subject: Subject) -> CheckResult:
+    """The maker's report of a hood or helmet is told in parts, and shows what the higher factor takes."""
+    path, mask = facts.masks[subject.ids[0].partition(".")[2]]
+    mode, face = mask.mode, mask.facepiece
+    cells = assigned_factors_for(mode.value, face.value) if mode and face else ()
+    wanted = [cell.apf for cell in cells if cell.needs_maker_evidence and cell.apf]
+    if not wanted:
+        return CheckResult((f"{path}.hood_report",), nothing="No higher factor is assigned to it on such a report.")
+    faults = tuple((f"{path}.{field}", {"trouble": told}) for field, told in hood_troubles(mask, min(wanted)))
+    return CheckResult((f"{path}.hood_report", f"{path}.hood_proven"), faults[:1])
+
+
 def _plain(name: str) -> str:
     return " ".join(name.casefold().split())
 
@@ -141,4 +154,5 @@ ASSEMBLY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "filters-of-one-number": _of_one_number,
     "chosen-mask-stops-agents": _stops_what_is_there,
     "blower-strong-enough": _blows_enough,
+    "hood-report-shows-it": _hood_shown,
 }
