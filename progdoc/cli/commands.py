@@ -205,20 +205,20 @@ def _issue(options: argparse.Namespace) -> int:
 
 
 def _verify(options: argparse.Namespace) -> int:
-    from progdoc.app.disk.verified_chain import ProvedChain, verify_all
-    from progdoc.app.disk.verified_revision import verify
+    from progdoc.app.disk.verified_chain import verify_all
+    from progdoc.app.disk.verified_revision import Proof, verify
 
     asked = (options.verify, options.sha256 or "", options.again)
     proof = verify_all(*asked) or verify(*asked)
     if proof.faults:
         refused(proof.faults)
         return _status_of(proof.faults)
-    if isinstance(proof, ProvedChain):
+    if isinstance(proof, Proof):
+        print(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
+    else:
         told = [Line(line, "  - ", "    ") for line in proof.revisions]
         print(f"{options.verify}: {len(told)} revisions, nothing was found altered.")
         print(laid_out([told], width()), end="")
-    else:
-        print(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
     for heading, sentences in (("Proved", proof.proved), ("Not checked", proof.not_checked)):
         if sentences:
             lines = [Line(sentence, "  - ", "    ") for sentence in sentences]

@@ -107,7 +107,7 @@ class _Side:
         }
         is_mark = MARK.fullmatch(_alone(value)) is not None
         if "id" in changed and not is_mark:
-            changed["id"] = self._prefix + value.id.removeprefix(self._prefix)
+            changed["id"] = self._prefix + str(changed["id"]).removeprefix(self._prefix)
         return replace(value, **changed)
 
     def _inside(self, values: tuple[Any, ...]) -> Iterable[Any]:

@@ -27,11 +27,12 @@ from writers.libreoffice import LibreOffice
 from writers.tracked_changes import text_of
 
 from progdoc.app.disk.description_files import check_path
+from progdoc.comparison.text_changes import changed_words
 from progdoc.core.resources import templates_root
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.document.tree.cross_references import resolved
-from progdoc.document.tree.nodes import Document, Paragraph, Section, Text
+from progdoc.document.tree.nodes import Cell, Column, Document, Paragraph, Row, Section, Table, Text
 from progdoc.writers.docx import docx_bytes
 from progdoc.writers.docx.tracked_changes import redline_docx
 from progdoc.writers.redline import redline_tree
@@ -94,7 +95,7 @@ def test_libreoffice_accepts_and_rejects_the_samples_and_generated_edits(
 
     draw()
     assert len(pairs) >= 4
-    _libreoffice_settles([samples, *pairs], office)
+    _libreoffice_settles([samples, _moved(), *pairs], office)
 
 
 def _libreoffice_settles(pairs: list[tuple[Document, Document]], office: LibreOffice) -> None:
@@ -114,6 +115,58 @@ def test_a_document_compared_with_itself_has_no_mark(pair: tuple[Document, Docum
     assert not re.search("<(ins|del)[ >]", page)
 
 
+# ---- moves --------------------------------------------------------------------------------------------
+
+
+def _moved() -> tuple[Document, Document]:
+    """Return a document, and the same with a section elsewhere, a word of it changed, and a row further up."""
+    closed, opened = (
+        Paragraph("first.p", (Text(f"Masks are kept in {how} boxes, away from dust."),)) for how in ("closed", "open")
+    )
+    first = Section("first", "Storage", (closed,))
+    second = Section("second", "Use", (_table("lead", "silica", "toluene"),))
+    third = Section("third", "Records", (Paragraph("third.p", (Text("The officer keeps them."),)),))
+    other = replace(second, blocks=(_table("toluene", "lead", "silica"),))
+    before, after = (first, second, third), (other, third, replace(first, blocks=(opened,)))
+    return resolved(replace(program(), blocks=before)), resolved(replace(program(), blocks=after))
+
+
+def _table(*names: str) -> Table:
+    rows = tuple(Row(f"agents.{name}", (Cell((Text(f"{name} is in the air of this task"),)),)) for name in names)
+    return Table("agents", "Agents", (Column("Agent"),), rows)
+
+
+def test_what_stands_elsewhere_is_a_move_in_word() -> None:
+    old, new = _moved()
+    root = etree.fromstring(ZipFile(BytesIO(_redline(old, new))).read("word/document.xml"))
+    names = [[mark.get(f"{_W}name") for mark in root.iter(f"{_W}move{way}RangeStart")] for way in ("From", "To")]
+    assert sorted(names[0]) == sorted(names[1]) == ["move1", "move2"]
+    for way in ("From", "To"):
+        starts, ends = ([m.get(f"{_W}id") for m in root.iter(f"{_W}move{way}Range{end}")] for end in ("Start", "End"))
+        assert starts == ends
+        words = "".join(text.text for mark in root.iter(f"{_W}move{way}") for text in mark.iter(f"{_W}t"))
+        assert words.strip() == "StorageMasks are kept in  boxes, away from dust."
+    deleted = ["".join(mark.itertext()) for mark in root.iter(f"{_W}del")]
+    inserted = ["".join(mark.itertext()) for mark in root.iter(f"{_W}ins")]
+    assert "closed" in deleted
+    assert "open" in inserted
+    assert not any("Storage" in text for text in (*deleted, *inserted))
+
+
+def test_what_stands_elsewhere_is_a_move_on_the_page() -> None:
+    main = _main(redline_html(redline_tree(*_moved()), _STYLE).decode())
+    links = main.findall(".//a[@class='moved']")
+    places = {element.get("id") for element in main.iter("ins", "del") if element.get("class") == "moved"}
+    assert {link.get("href") for link in links} == {f"#{place}" for place in places if place} != set()
+    assert [element.text for element in main.iter("del") if element.get("class") is None] == ["1", "closed", "2", "3"]
+    assert [element.text for element in main.iter("ins") if element.get("class") is None] == ["1", "2", "3", "open"]
+
+
+def test_what_moved_is_counted_apart() -> None:
+    tree = redline_tree(*_moved())
+    assert changed_words(tree) == (4, 4, 17)  # three numbers and a word; a heading, eight words, a row of eight
+
+
 # ---- the form of the marks ----------------------------------------------------------------------------
 
 
@@ -126,6 +179,7 @@ def _errors(data: bytes, file: Path) -> list[str]:
 
 def test_strict_readers_find_no_fault(redline: bytes, tmp_path: Path) -> None:
     assert _errors(redline, tmp_path / "redline.docx") == []
+    assert _errors(_redline(*_moved()), tmp_path / "moved.docx") == []
 
 
 def test_every_mark_is_complete_and_numbered_once(redline: bytes) -> None:
