@@ -26,15 +26,6 @@ __all__ = [
     "texts_beside",
     "weekdays_in",
 ]
-    "Named",
-    "counts_in",
-    "intervals_in",
-    "quantities_in",
-    "spans_days",
-    "speaks_of",
-    "texts_beside",
-    "weekdays_in",
-]
 
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
