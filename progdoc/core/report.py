@@ -256,7 +256,7 @@ def _joined(words: list[str], last: str) -> str:
 
 def _named(report: Report, finding: Diagnostic, kind: str) -> list[str]:
     ids = [part for part in finding.subject if part.startswith(f"{kind}.")]
-    return [f"'{report.names.get(part, part.removeprefix(f'{kind}.'))}'" for part in ids]
+    return [f"“{report.names.get(part, part.removeprefix(f'{kind}.'))}”" for part in ids]
 
 
 def masks_that_do_not_protect(report: Report) -> list[str]:

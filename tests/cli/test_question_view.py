@@ -39,7 +39,7 @@ def test_one_question_in_full():
 
 def test_the_first_words_are_about_the_mask_that_does_not_protect_and_the_last_are_the_verdict():
     blocks = shown().split("\n\n")
-    assert blocks[0] == "Danger: nobody may start 'Scraping sashes' in 'Half mask P100'."
+    assert blocks[0] == "Danger: nobody may start “Scraping sashes” in “Half mask P100”."
     assert blocks[-1].startswith("Not ready: 3 answers are missing")
     assert "nobody may start" not in blocks[-1]
 

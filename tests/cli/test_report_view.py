@@ -42,7 +42,7 @@ def test_a_name_longer_than_the_window_is_not_cut():
 
 def test_the_first_words_are_about_the_mask_that_does_not_protect():
     first = report_text(sample_report()).splitlines()[0]
-    assert first.startswith("Not ready: nobody may start 'Scraping sashes' in 'Half mask P100'")
+    assert first.startswith("Not ready: nobody may start “Scraping sashes” in “Half mask P100”")
 
 
 def test_no_colour_unless_asked_for():

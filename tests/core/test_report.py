@@ -71,13 +71,13 @@ def test_accepted_findings_are_not_open():
 def test_what_is_required_cannot_be_accepted_away():
     report = sample_report(findings=(replace(MASK, accepted="we have always done so"),))
     assert count_of(report, Severity.REQUIRED) == 1
-    assert "nobody may start 'Scraping sashes' in 'Half mask P100'" in summary_line(report)
+    assert "nobody may start “Scraping sashes” in “Half mask P100”" in summary_line(report)
     assert grouped(report)[0][0].startswith("Masks that do not protect")
 
 
 def test_the_summary_names_the_mask_that_does_not_protect_first():
     assert summary_line(sample_report()) == (
-        "Not ready: nobody may start 'Scraping sashes' in 'Half mask P100'; "
+        "Not ready: nobody may start “Scraping sashes” in “Half mask P100”; "
         "1 fault to mend before the description can be understood; "
         "3 answers are missing, or not as the law needs them; "
         "1 answer about records of people or devices is missing and bars them from work; "
@@ -91,8 +91,8 @@ def test_the_summary_names_every_mask_and_every_task():
     loose = replace(MASK, code="SEL-010", subject=("masks.old",))
     line = summary_line(sample_report(findings=(MASK, other, bare, loose)))
     assert line == (
-        "Not ready: nobody may start 'Scraping sashes' in 'dust' or 'Half mask P100'; "
-        "nobody may start 'strip-doors' yet; nobody may rely on 'old'; "
+        "Not ready: nobody may start “Scraping sashes” in “dust” or “Half mask P100”; "
+        "nobody may start “strip-doors” yet; nobody may rely on “old”; "
         "4 answers are missing, or not as the law needs them."
     )
 
@@ -101,7 +101,7 @@ def test_a_mask_that_fails_one_wearer_does_not_bar_everybody_and_names_nobody():
     finding = replace(MASK, subject=(*MASK.subject, "people.jo-marsh"), audience=Audience.RESTRICTED)
     line = summary_line(public_part(sample_report(findings=(finding,))))
     assert line == (
-        "Not ready: not every wearer may start 'Scraping sashes' in 'Half mask P100'; "
+        "Not ready: not every wearer may start “Scraping sashes” in “Half mask P100”; "
         "1 answer is missing, or not as the law needs it."
     )
 
@@ -127,12 +127,12 @@ def test_a_cautious_selection_finding_does_not_stop_the_work():
 
 def test_codes_of_mask_findings_are_data():
     report = sample_report(findings=(replace(MASK, code="XX-1"),), mask_codes=("XX-",))
-    assert summary_line(report).startswith("Not ready: nobody may start 'Scraping sashes'")
+    assert summary_line(report).startswith("Not ready: nobody may start “Scraping sashes”")
 
 
 def test_a_missing_way_out_comes_first_and_is_counted_once():
     report = sample_report(findings=(replace(MASK, code="ESC-001"),))
-    way_out = "Not ready: nobody may start 'Scraping sashes' before a mask to get out in hangs at hand"
+    way_out = "Not ready: nobody may start “Scraping sashes” before a mask to get out in hangs at hand"
     assert summary_line(report) == f"{way_out}; 1 answer is missing, or not as the law needs it."
 
 

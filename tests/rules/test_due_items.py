@@ -269,6 +269,13 @@ def test_a_mask_that_is_out_of_use_no_longer_falls_due(since: str, tmp_path: Pat
     assert not [item for item in items if item.kind is Kind.WITHDRAWAL]
 
 
+def test_a_program_that_is_not_in_force_yet_is_not_evaluated_yet(tmp_path: Path) -> None:
+    """Common practice, no source: a program is looked at again after a year."""
+    starts = {"program.effective": "2026-06-08", "program.history[0].date": "2026-06-08"}
+    item = due(tmp_path, set=starts, drop=["procedures.evaluation.last"])["evaluation"]
+    assert (item.due, item.because[:22]) == (date(2027, 6, 8), "none is on record; in ")
+
+
 def test_an_evaluation_of_long_ago_is_listed_and_by_no_law(tmp_path: Path) -> None:
     item = due(tmp_path, set={"procedures.evaluation.last": "2001-05-01"})["evaluation"]
     assert (item.state, item.basis[:13]) == ("overdue", "good practice")

@@ -304,9 +304,18 @@ PLACES = (
     ("Work in the cofferdam", "confined_space"), ("Valves in the wet well", "confined_space"),
     ("Coating a penstock", "confined_space"), ("Inside the degreaser", "confined_space"),
     ("The vessel is purged with nitrogen", "oxygen"), ("An inert atmosphere", "oxygen"),
+    ("Inside the cement mixer drum", "confined_space"), ("In the valve vault", "confined_space"),
+    ("Down the well", "confined_space"), ("Cleaning the acid vat from within", "confined_space"),
+    ("Shovelling the grain bunker", "confined_space"), ("Servicing the lift shaft", "confined_space"),
+    ("Inside the cyclone", "confined_space"), ("In the rudder trunk", "confined_space"),
+    ("Crawling below the floor", "confined_space"), ("Repairs in the air duct", "confined_space"),
+    ("Scarfing", "hot_work"), ("MIG on stainless", "hot_work"), ("Arc work on galvanised rail", "hot_work"),
+    ("Sponge-jetting", "blasting"), ("Soda on the brick", "blasting"), ("Misting the hives", "spraying"),
+    ("Texture gun on the ceiling", "spraying"), ("Shotcreting the tunnel", "spraying"), ("Airbrush work", "spraying"),
     ("Fogging the orchard", "spraying"), ("Atomising the lacquer", "spraying"), ("Shot peening", "blasting"),
 )  # fmt: skip
 OTHER_PLACES = (
+    "Painting the water tower", "Brushing the well cover from outside", "Sanding solder joints", "Sorting grit",
     "Sanding beside the oven", "Vats are filled next door", "In the yard, never in the hold", "Plaster in the hall",
     "Pinning the sill", "Wood from the kiln is planed", "A foggy morning", "Wells and drains are outside",
 )  # fmt: skip

@@ -245,6 +245,13 @@ def test_hundreds_of_tasks_are_one_group_and_those_kept_apart_are_few() -> None:
         ({"frequency": "Daily in summer"}, {"frequency": "Daily in winter"}, False),
         ({"frequency": "Every day, one week of two"}, {"frequency": "Daily, alternating with the other"}, False),
         ({"frequency": "Now and then"}, {"frequency": "Daily"}, False),
+        ({"frequency": "Monday to Friday"}, {"frequency": "Mon-Fri"}, True),
+        ({"frequency": "Weekdays"}, {"frequency": "Each shift"}, True),
+        ({"frequency": "Mornings"}, {"frequency": "Afternoons"}, True),
+        ({"frequency": "Monday to Thursday"}, {"frequency": "Fridays"}, False),
+        ({"frequency": "Fridays"}, {"frequency": "Every Friday"}, True),
+        ({"frequency": "Every second Friday"}, {"frequency": "Fridays"}, False),
+        ({"frequency": "Mondays or Fridays"}, {"frequency": "Fridays"}, False),
     ],
 )
 def test_no_two_tasks_are_kept_apart_on_more_days_than_a_year_has(

@@ -441,11 +441,14 @@ SPELT_LATE = (
     "After half a day",
     "After three hours and a half", "Six hours at most", "Before the weekend", "Every eight-hour shift",
     "After each four-hour block", "After a hundred hours", "The whole shift through", "All day",
+    "A new pair on payday", "Until the box is empty", "When the foreman says", "At the end of the job", "Each spring",
+    "After a fortnight", "Every second morning", "When the new ones arrive",
 )  # fmt: skip
 SPELT_IN_TIME = (
     "After three hours", "After two and a half hours", "After an hour and a half", "Half an hour into the second coat",
     "After a quarter of a shift", "After 2½ h", "Within an hour, two people at a time", "A fresh pair each time",
-    "After each two-hour block",
+    "After each two-hour block", "After 2 h, sooner when the foreman says", "At each break, whatever the foreman says",
+    "Every second hour",
 )  # fmt: skip
 
 

@@ -18,6 +18,12 @@ from progdoc.rules.requirement import PATHS, Proof, Requirement, adopted_values,
 __all__ = ["Fact", "facts_of"]
 
 _BLANK = re.compile(r"\{(\w+)\}")  # a word that the judgment fills in
+_TOLD_BY_A_FINDING = {
+    "`{path}`": "the place that the finding names",
+    "{fields_to_write}": "the fields that the finding names",
+    "{instead}": "",
+    "{do}": "Do as the finding says",
+}
 _WEIGHT = {
     Severity.REQUIRED: "The law asks for it.",
     Severity.CAUTION: "A caution: it may be unsafe, outdated or contradictory; somebody may answer for it until a day.",
@@ -52,6 +58,17 @@ class Fact:
     lines: tuple[str, ...]
 
 
+def _to_do(fix: str) -> str:
+    """Return what to do where no finding has filled in its places.
+
+    >>> _to_do("Write the day under `{path}`.{instead}"), _to_do("Write one of: {known}.")
+    ('Write the day under the place that the finding names.', 'Write one of: [known].')
+    """
+    for blank, words in _TOLD_BY_A_FINDING.items():
+        fix = fix.replace(blank, words)
+    return _BLANK.sub(lambda found: f"[{found[1].replace('_', ' ')}]", fix) or "Do as the finding says."
+
+
 def facts_of(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]]) -> list[Fact]:
     """Return what there is to know of a requirement; `answered_by` tells by code which sections answer it."""
     facts = [
@@ -67,7 +84,7 @@ def facts_of(requirement: Requirement, answered_by: Mapping[str, tuple[str, ...]
         Fact("Weight", (_weight(requirement),)),
         Fact("Answered in", answered_by.get(requirement.code, ())),
         Fact("Looks at", requirement.reads),
-        Fact("To do", (_BLANK.sub(lambda found: f"[{found[1].replace('_', ' ')}]", requirement.fix),)),
+        Fact("To do", (_to_do(requirement.fix),)),
     ]
     return [fact for fact in facts if any(fact.lines)]
 

@@ -7,15 +7,18 @@ does a task, anybody may.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.air.surveillance import days_in_year
 from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.lookup.text_intervals import weekdays_in
 
-__all__ = ["fit_into_a_year", "groups_of_one_day"]
+__all__ = ["fit_into_a_year", "groups_of_one_day", "same_weekday"]
 
 _DAYS_IN_YEAR = 365
+_ONE_OF = re.compile(r"\bor\b|\b(?:first|last|third|fourth|not|never|except|without)\b", re.IGNORECASE)
 
 
 def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
@@ -34,8 +37,22 @@ def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
 
 def fit_into_a_year(one: Task, other: Task) -> bool:
     """Return whether a year has days enough for two tasks on days of their own; open where no figure tells."""
+    if same_weekday(one, other):
+        return False
     days = [_days_of_whole_year(task) for task in (one, other)]
     return sum(day or 0 for day in days) <= _DAYS_IN_YEAR
+
+
+def same_weekday(one: Task, other: Task) -> str:
+    """Return a day of the week on which both tasks are said to be done, or nothing.
+
+    Where a day is only one of several (“Monday or Friday”), or not of every week, nothing is said of it.
+    """
+    texts = [task.frequency or "" for task in (one, other)]
+    if any(is_told("part_of_year", text) or _ONE_OF.search(text) for text in texts):
+        return ""
+    first, second = map(weekdays_in, texts)
+    return min(first & second, default="")
 
 
 def _days_of_whole_year(task: Task) -> int | None:

@@ -20,7 +20,7 @@ from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries, table_rows
-from progdoc.rules.lookup.text_intervals import intervals_in, weekdays_in
+from progdoc.rules.lookup.text_intervals import intervals_in, spans_days, weekdays_in
 
 __all__ = [
     "Surveillance",
@@ -179,10 +179,16 @@ def most_days(text: str) -> int | None:
     [156, 24, 365, None]
     >>> [most_days(text) for text in ("Every Friday", "Mondays and Fridays", "Every other day", "2 days every 3 weeks")]
     [52, 104, 182, None]
+    >>> [most_days(text) for text in ("Each shift", "Monday to Friday", "Weekdays.", "Mon-Fri, for two weeks")]
+    [365, 260, 260, None]
 
     What is said beside may shorten the season, never lengthen each time: a week, three times a year, is not three days.
     """
+    if whole := _whole_frequencies().get(" ".join(text.casefold().split()).strip(" .")):
+        return whole
     found = list(_pattern().finditer(text))
+    if not found and spans_days(text) and not _spans("y").search(text):
+        return len(weekdays_in(text)) * _TIMES["week"]
     if not found:
         return _by_rounds(text)
     rest = _pattern().sub(" ", text)
@@ -202,6 +208,12 @@ def _by_rounds(text: str) -> int | None:
     found = [int(_DAYS_IN_YEAR / one.days) if one.days else int(_TIMES["month"] / one.months) for one in rounds]
     is_weekly = any(one.days == _WEEK_DAYS for one in rounds)
     return min(max(*found, len(weekdays_in(text)) * _TIMES["week"] if is_weekly else 0), _DAYS_IN_YEAR)
+
+
+@cache
+def _whole_frequencies() -> dict[str, int]:
+    groups = table_entries("text_beside", "whole_frequencies")
+    return {str(words): int(group["means"]) for group in groups for words in group["words"]}
 
 
 @cache

@@ -198,7 +198,7 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
     """
     evaluation = facts.description.procedures.evaluation
     cycles = evaluation_cycles(facts.rules, [task for _, task in facts.our_tasks])
-    done = evaluated_on(facts)
+    done, starts = evaluated_on(facts), facts.description.program.effective
     is_long_ago = done is not None and is_overdue(LOOKED_AT_AGAIN.from_day(done), facts.as_of)
     if cycles or is_long_ago or evaluation.occasion:
         path = "procedures.evaluation.last"
@@ -207,7 +207,7 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
             "evaluation",
             Kind.EVALUATION,
             what,
-            done,
+            done or starts,
             facts.as_of,
             cycles or (LOOKED_AT_AGAIN,),
             "none is on record",
@@ -215,6 +215,8 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
         )
         if done is not None and done != evaluation.last:
             item = replace(item, because=f"none is on record; in force since {long_date(done)}")
+        elif done is None and starts is not None:
+            item = replace(item, because=f"none is on record; in force from {long_date(starts)} on")
         if evaluation.occasion and not cycles:
             item = replace(item, because=f"{item.because}; the program says when: {evaluation.occasion}")
         yield item

@@ -15,6 +15,7 @@ from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
     "against_no",
+    "at_no_hour",
     "by_the_senses",
     "by_the_wearer",
     "claims_approval",
@@ -313,6 +314,17 @@ def left_to_the_nose(text: str) -> bool:
     (True, False)
     """
     return is_told("by_the_nose", text) and not is_told("by_the_clock", text)
+
+
+def at_no_hour(text: str) -> str:
+    """Return the words by which a change of cartridges comes at no hour of the day, where nothing else comes before.
+
+    >>> at_no_hour("A new pair on payday"), at_no_hour("At the end of the shift; sooner when the foreman says")
+    ('payday', '')
+    """
+    found = telling("at_no_hour").search(text)
+    is_sooner = found and (is_told("by_the_shift", text) or is_told("sooner_than_the_shift", text))
+    return found[0] if found and not is_sooner else ""
 
 
 def tells_of_a_ban(text: str) -> bool:

@@ -16,7 +16,16 @@ from progdoc.model.description.quantities import Dimension, Quantity, parse_quan
 from progdoc.rules.lookup.spelt_times import times_in
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["Named", "counts_in", "intervals_in", "quantities_in", "speaks_of", "texts_beside", "weekdays_in"]
+__all__ = [
+    "Named",
+    "counts_in",
+    "intervals_in",
+    "quantities_in",
+    "spans_days",
+    "speaks_of",
+    "texts_beside",
+    "weekdays_in",
+]
 
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
@@ -66,12 +75,28 @@ def intervals_in(text: str) -> Iterator[Named]:
 
 
 def weekdays_in(text: str) -> frozenset[str]:
-    """Return the days of the week that a text names.
+    """Return the days of the week that a text names, those between two days too.
 
-    >>> sorted(weekdays_in("Mondays and Thursdays, not on the first Monday"))
-    ['monday', 'thursday']
+    >>> sorted(weekdays_in("Mondays and Thursdays, not on the first Monday")), len(weekdays_in("Mon-Fri"))
+    (['monday', 'thursday'], 5)
     """
-    return frozenset(day for day in map(str, table_entries("text_beside", "weekdays")) if day in text.casefold())
+    days = tuple(map(str, table_entries("text_beside", "weekdays")))
+    named = {day for day in days if day in text.casefold()}
+    for match in _span_of_days().finditer(text.casefold()):
+        first, last = (next(i for i, day in enumerate(days) if day.startswith(end[:3])) for end in match.groups())
+        named |= {days[i % len(days)] for i in range(first, first + (last - first) % len(days) + 1)}
+    return frozenset(named)
+
+
+def spans_days(text: str) -> bool:
+    """Return whether a text names a row of days of the week: “Monday to Friday”."""
+    return _span_of_days().search(text.casefold()) is not None
+
+
+@cache
+def _span_of_days() -> re.Pattern[str]:
+    day = "|".join(f"{str(day)[:3]}(?:[a-z]*day)?s?" for day in table_entries("text_beside", "weekdays"))
+    return re.compile(rf"\b({day})\.?(?: ?[-–] ?| to | through | until | till )({day})\b")
 
 
 def quantities_in(text: str, dimension: Dimension) -> Iterator[Quantity]:

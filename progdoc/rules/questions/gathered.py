@@ -139,6 +139,7 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Ques
     if not names and asking.per in _KINDS:  # what is judged is of another kind, and nothing of this one is known
         names = _names_of(facts, one.found)
     found = sorted(one.found, key=lambda each: (each[0].code, each[0].subject, each[0].location, each[0].what))
+    own = _alone(asking, found)
     adoption = _adoption(verdict for _, verdict in found)
     open_places = _places(facts, one, places)
     return Question(
@@ -147,8 +148,8 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Ques
         subject=one.subjects,
         names=names,
         asks=asking.asks.format(names=_joined(asking, names)) if names else asking.asks,
-        why=asking.why,
-        cites=asking.cites,
+        why=own.why if own else asking.why,
+        cites=(own.citation, *asking.cites) if own else asking.cites,
         fields=tuple(map(_asked_field, open_places)),
         findings=tuple(finding for finding, _ in found),
         blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
@@ -157,6 +158,16 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Ques
         is_danger=any(_is_danger(asking, finding) for finding, _ in found),
         decides=one.decides,
     )
+
+
+def _alone(asking: Asking, found: Sequence[_Found]) -> Diagnostic | None:
+    """Return the finding whose own reason is told, where a question about an agent settles it alone.
+
+    What is said of all air frightens for nothing where the air is only to be sampled again.
+    """
+    findings = [finding for finding, _ in found]
+    is_one = asking.per == "hazard" and len({finding.code for finding in findings}) == 1
+    return findings[0] if is_one and findings[0].why and findings[0].citation else None
 
 
 def _is_danger(asking: Asking, finding: Diagnostic) -> bool:

@@ -6,6 +6,7 @@ in use that the schedule allows. The clock runs from the opening of a cartridge,
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 
 from progdoc.core.numbers import interval_words
@@ -19,7 +20,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.spelt_times import blocks_in, shifts_in
-from progdoc.rules.lookup.telling_words import is_told, left_to_the_nose
+from progdoc.rules.lookup.telling_words import at_no_hour, is_told, left_to_the_nose
 from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
 
@@ -56,7 +57,8 @@ def _words_keep_hours(facts: Facts, subject: Subject) -> CheckResult:
 def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
     """Yield what the words of a schedule mean, in minutes from the opening of a cartridge, and in words."""
     blocks = (parse_quantity(block, Dimension.DURATION) for block in blocks_in(plan.change or ""))
-    for found in (*quantities_in(plan.change or "", Dimension.DURATION), *blocks):
+    times = (*quantities_in(plan.change or "", Dimension.DURATION), *blocks)
+    for found in times:
         yield in_unit(found, "min"), found.printed
     for found in quantities_in(plan.change or "", Dimension.INTERVAL):
         if found.unit in ("month", "year"):
@@ -67,6 +69,11 @@ def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
         days = float(interval.days + interval.months * _DAYS_IN_MONTH)
         if days > 1:
             yield days * _MINUTES_IN_DAY, f"“{interval.words}”"
+    if (late := at_no_hour(plan.change or "")) and not times:
+        yield math.inf, f"“{late}”, which comes at no hour of the day"
+    if is_told("by_the_task", plan.change or "") and not is_told("sooner_than_the_shift", plan.change or ""):
+        lengths = (facts.tasks[task][1].duration for task in plan.tasks)
+        yield from ((in_unit(length, "min"), f"{length.printed} in use") for length in lengths if length)
     if is_told("by_the_shift", plan.change or "") and not is_told("sooner_than_the_shift", plan.change or ""):
         for task_id in plan.tasks:
             task = facts.tasks[task_id][1]

@@ -16,7 +16,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.regulated_areas import area_paragraph
-from progdoc.rules.air.same_day import fit_into_a_year
+from progdoc.rules.air.same_day import fit_into_a_year, same_weekday
 from progdoc.rules.air.surveillance import days_in_year, most_days
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -244,8 +244,10 @@ def _apart_in_a_year(facts: Facts, subject: Subject) -> CheckResult:
     clash = next((o for o in others if _share_people(task, o) and not fit_into_a_year(task, o)), None)
     if clash is None:
         return CheckResult((place,))
-    days = {"days": str(days_in_year(task)), "other_days": str(days_in_year(clash))}
-    return CheckResult((place,), ((place, {"other": clash.name, **days}),))
+    weekday = same_weekday(task, clash)
+    days = f"on {days_in_year(task)} and {days_in_year(clash)} days a year"
+    when = f"both on a {weekday.capitalize()}" if weekday else days
+    return CheckResult((place,), ((place, {"other": clash.name, "when": when}),))
 
 
 def _share_people(one: Task, other: Task) -> bool:
