@@ -115,7 +115,7 @@ def test_json_has_the_promised_shape(tmp_path: Path) -> None:
     assert set(reason) == {"code", "citation", "text"}
     assert reason["code"] == "SEL-016"
     assert reason["citation"] == "29 CFR 1910.134(d)(3)(iv)(B)"
-    assert scrape["classes_that_would_do"][0] == {"class": "dust mask", "apf": 10.0}
+    assert scrape["classes_that_would_do"][0] == {"class": "dust mask", "apf": 10.0, "only_with": []}
     assert unknown["immediately_dangerous"]
     assert unknown["needed_apf"]["value"] is None
     assert unknown["agents"][0]["concentration"] is None

@@ -178,7 +178,8 @@ def _emergencies(judged: Judged) -> Iterator[Item]:
     told = [f"{one.what}: {one.crew}" for one in plan.foreseeable]
     if plan.none_because or not told:
         told += _said((("None, because", plan.none_because),))
-    told += _said((("A mask fails", plan.mask_fails),))
+    out = "" if plan.out_with_mask_on is None else f"out with the mask on: {as_printed(plan.out_with_mask_on)}"
+    told += _said((("A mask fails", "; ".join(filter(None, (out, plan.mask_fails))) or None),))
     yield _all_of(told)
 
 

@@ -157,7 +157,15 @@ def _task(
             for i, mask in enumerate(task.escape_masks)
         ],
         "emergencies": [
-            {"what": tokens.shown(one.what, f"{place}.what"), "crew": tokens.shown(one.crew, f"{place}.crew")}
+            {
+                "what": tokens.shown(one.what, f"{place}.what"),
+                "crew": tokens.shown(one.crew, f"{place}.crew"),
+                "goes_in": bool(one.going_in),
+                "masks": [
+                    tokens.hide(label_of(judged.index.masks[mask][1]), f"{place}.masks[{i}]")
+                    for i, mask in enumerate(one.masks)
+                ],
+            }
             for place, one in judged.emergencies_at.get(task.id, ())
         ],
         "never_same_day": [

@@ -86,8 +86,13 @@ class Emergencies(Described):
     adopt: OneOrMore[Emergency] = adopting("(g)(3)")
     foreseeable: tuple[Foreseeable, ...] = said("Foreseeable", "Each one, and what is done.", [], ())
     none_because: Text | None = said("None because", "Why none is foreseeable.", "Hand tools and plaster only")
+    out_with_mask_on: YesNo | None = said(
+        "Out with the mask on",
+        "Whoever's mask fails leaves at once for clean air with the mask on, and takes it off there.",
+        "yes",
+    )
     mask_fails: Text | None = said(
-        "Mask fails", "What a wearer does when the mask fails.", "Walks out to clean air, then takes it off"
+        "Mask fails", "What else a wearer does when the mask fails.", "Walks out to clean air, then takes it off"
     )
     idlh: IdlhEntry = said("IDLH entry", "Standby and rescue.", {}, IdlhEntry())
     fire: FireFighting = said("Fire", "Inside structural fires.", {}, FireFighting())

@@ -173,6 +173,13 @@ class Monitoring(Choice):
     BEFORE_ENTRY = "before-entry-only"
 
 
+class PeriodicBecause(Choice):
+    """What lets readings now and then do, 29 CFR 1926.1204(e)(2)."""
+
+    NOT_SOLD = "no-such-meter-is-sold"
+    OFTEN_ENOUGH = "shown-often-enough"
+
+
 class EntryPurpose(Choice):
     """What somebody goes into a space for; in shipyards it decides whether bad air may be entered."""
 
@@ -189,13 +196,19 @@ class Entry(Described):
     )
     permit: YesNo | None = said("Permit", "Every entry has its written permit.", "yes")
     monitoring: Monitoring | None = said("Monitoring", "continuous, periodic or before-entry-only.", "continuous")
+    periodic_because: PeriodicBecause | None = said(
+        "Periodic because",
+        "In construction, what lets readings now and then do: no-such-meter-is-sold (one that reads this hazard all the"
+        " time), or shown-often-enough (they come so often that the hazard is shown to stay at safe levels).",
+        "shown-often-enough",
+    )
     monitoring_basis: Text | None = said(
         "Monitoring basis", "Why periodic readings are enough.", "No meter for it is sold; read every ten minutes"
     )
     tested: YesNo | None = said(
         "Tested",
-        "In shipyards: a competent person looks in and tests the air before the first entry, oxygen first, then what"
-        " may burn, then what may poison.",
+        "The air is tested with a calibrated direct-reading meter before anybody goes in, oxygen first, then what may"
+        " burn, then what may poison; in shipyards by a competent person who also looks in.",
         "yes",
     )
     purpose: EntryPurpose | None = said(

@@ -103,6 +103,11 @@ class Oxygen(Described):
         " the worst conditions to be foreseen), or worked-out (from volumes, sources and air changes, by who can).",
         "measured-at-worst",
     )
+    by_meter: YesNo | None = said(
+        "By meter",
+        "Measured with a calibrated direct-reading meter, where people work, before they go in and as it may change.",
+        "yes",
+    )
     basis: Text | None = said("Basis", "Why it stays so.", "Doors and windows open; no gas, fire or rotting matter.")
 
 

@@ -76,6 +76,15 @@ def _oxygen_shown_lately(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(place, {"last_date": long_date(shown.date)} if is_old else None)
 
 
+def _oxygen_by_meter(facts: Facts, subject: Subject) -> CheckResult:
+    """The oxygen that is stated of a confined space was read from a calibrated meter."""
+    path, task = _task(facts, subject)
+    place, told = f"{path}.oxygen.by_meter", task.oxygen
+    if told is None or told.lowest is None:
+        return CheckResult((place,), nothing="No oxygen is stated, and the air then counts as deadly.")
+    return result_at(place, None if told.by_meter else {"lowest": told.lowest.printed})
+
+
 def oxygen_to_show(facts: Facts, task: Task) -> Oxygen | None:
     """Return what is told of the oxygen of a task, where air may run short: it grows old there."""
     told = task.oxygen
@@ -146,6 +155,7 @@ ENTRY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "no-permit-for-deadly-air": _needs_no_permit,
     "no-permit-over-a-limit": _no_limit_is_passed,
     "oxygen-shown-lately": _oxygen_shown_lately,
+    "oxygen-by-meter": _oxygen_by_meter,
     "enough-people-to-stand-by": _enough_people,
     "enough-sets-to-stand-by": _enough_sets,
     "others-are-others": _are_others,

@@ -27,9 +27,9 @@ def _monitored(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult((f"{path}.entry",), nothing="Nothing is said of an entry.")
     is_general = task.industry is Industry.GENERAL
     words = {"citation": cited(f"entry-monitoring-{'general' if is_general else 'construction'}")}
-    place, basis = f"{path}.entry.monitoring", f"{path}.entry.monitoring_basis"
-    if entry.monitoring is Monitoring.PERIODIC and not is_general and entry.monitoring_basis is None:
-        return CheckResult((place, basis), ((basis, words),))
+    place, because = f"{path}.entry.monitoring", f"{path}.entry.periodic_because"
+    if entry.monitoring is Monitoring.PERIODIC and not is_general and entry.periodic_because is None:
+        return CheckResult((place, because), ((because, words),))
     is_watched = entry.monitoring in (Monitoring.CONTINUOUS, Monitoring.PERIODIC)
     return result_at(place, None if is_watched else words)
 
