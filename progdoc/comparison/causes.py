@@ -1,12 +1,13 @@
 """Which edits of the description brought an effect about: those of the places on which it rests.
 
-First the very places that were read to say so; then the things they belong to; then the rules that the firm binds
-itself by. Where nothing of that was edited, the few edits there are, or nothing: a cause is never made up.
+First the very places that were read to say so; then the things they belong to, then those that these refer to; then
+the rules that the firm binds itself by. Where nothing of that was edited, the few edits there are, or nothing: a
+cause is never made up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from progdoc.comparison.changes import Change, Kind, Nature
 from progdoc.comparison.places import above, heads
@@ -20,8 +21,8 @@ _BINDING = ("policies.", "procedures.fit_testing", "organisation.sites", "progra
 class Edits:
     """The edits of a description, found by place."""
 
-    def __init__(self, edits: Sequence[Change]) -> None:
-        self._edits = edits
+    def __init__(self, edits: Sequence[Change], related: Mapping[str, frozenset[str]]) -> None:
+        self._edits, self._related = edits, related
         self._below: dict[str, list[int]] = {}  # by a place: the edits in it
         self._at: dict[str, list[int]] = {}  # by a place: the edits of the whole of it
         for number, edit in enumerate(edits):
@@ -30,7 +31,7 @@ class Edits:
                 for outer in above(place):
                     self._below.setdefault(outer, []).append(number)
 
-    def behind(self, places: Iterable[str], around: Iterable[str] = ()) -> tuple[Change, ...]:
+    def behind(self, places: Iterable[str], around: Collection[str] = ()) -> tuple[Change, ...]:
         """Return the edits behind what rests on some places.
 
         Parameters
@@ -39,7 +40,10 @@ class Edits:
             Further things that it is about, asked only where none of the places were edited.
         """
         read = frozenset(places)
-        for tried in (read, heads(read) | heads(around)):
+        things = heads(read) | heads(around)
+        named = {*things, *around, *(outer for place in read for outer in above(place))}
+        beside = frozenset[str]().union(*(self._related.get(place, ()) for place in named))
+        for tried in (read, things, beside):
             found = self._touching(tried)
             if found:
                 return found

@@ -156,7 +156,7 @@ def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, st
         ("Asked by other rules, and answered by the edits", _settled(comparison, Cause.RULES, names)),
         ("Only words, names, or the document itself", [_two(place_words(c, names), c) for c in words]),
         ("Files beside the description", [_two(f"{c.what} {c.place.partition(' ')[2]}", c) for c in comparison.files]),
-        ("Sections of the text", [_two(KINDS[c.kind], c) for c in comparison.text]),
+        ("Sections of the text", [_two(f"{c.what} {KINDS[c.kind]}", c) for c in comparison.text]),
     )
     for i, (heading, told) in enumerate(parts):
         if told:

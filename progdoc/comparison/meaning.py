@@ -14,6 +14,7 @@ from progdoc.comparison.description_changes import Renames, changed_descriptions
 from progdoc.comparison.effects import effects
 from progdoc.comparison.natures import with_law
 from progdoc.comparison.places import heads
+from progdoc.comparison.related import related
 from progdoc.comparison.standing import Table, people_standing, standing
 from progdoc.comparison.weakened import weakened
 from progdoc.core.diagnostics import Scope, Severity
@@ -67,9 +68,9 @@ def changed_meaning(
     whole = {name: {**known[name], **people_standing(*side, touched)} for name, side in each.items()}
     first, before, aged, after = (whole[id(judged)] for judged in steps)
     gone, come = _whole_things(one, other, renames)
-    found = effects(first, before, aged, after, Edits(edits), gone, come)
+    found = effects(first, before, aged, after, Edits(edits, related(one, other)), gone, come)
     lost = tuple(weakened(one, other, edits, renames, new.figures.law, aged))
-    moved = (*_honest(found.moved, lost), *lost, *_status(steps[0], old, new))
+    moved = (*_honest(found.moved, lost), *lost, *_status(steps[0], old, new, found.moved))
     return Meaning(edits, worst_first(moved), found.kept_up)
 
 
@@ -109,8 +110,8 @@ def _is_record_taken_out(edit: Change) -> bool:
     return edit.kind is Kind.REMOVED and ".[" in edit.place
 
 
-def _status(first: Judged, old: Judged, new: Judged) -> Iterator[Change]:
-    """Yield whether the written program became complete, or ceased to be, by the edits."""
+def _status(first: Judged, old: Judged, new: Judged, moved: Iterable[Change]) -> Iterator[Change]:
+    """Yield whether the written program became complete, or ceased to be, by the edits that moved its duties."""
     first_count, old_count, new_count = (
         sum(d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM for d in side.findings)
         for side in (first, old, new)
@@ -120,7 +121,9 @@ def _status(first: Judged, old: Judged, new: Judged) -> Iterator[Change]:
         words = [f"a draft, {n} required {'gap' if n == 1 else 'gaps'}" if n else "complete" for n in counts]
         direction = towards(counts[0], counts[1], Direction.LESS)
         danger = Danger.LOST if counts[1] else Danger.NONE
+        duties = (c for c in moved if c.topic is Topic.DUTY and not c.is_restricted and c.direction is direction)
+        causes = tuple(dict.fromkeys(cause for change in duties for cause in change.causes))
         yield Change(
             Kind.VERDICT_CHANGED, "program", "the written program", words[0], words[1], direction,
-            topic=Topic.DUTY, danger=danger, citation=_COMPLETE_CITED,
+            topic=Topic.DUTY, danger=danger, citation=_COMPLETE_CITED, causes=causes,
         )  # fmt: skip

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Topic
 from progdoc.comparison.public_part import barred_and_free, barred_by_time
@@ -94,7 +94,11 @@ def _thing_line(thing: str, group: list[Change], names: Mapping[str, str], is_fu
     cited = ", ".join(dict.fromkeys(c.citation for c in group if c.citation))
     line += f" [{shortened(cited, _SHORT)}]" if cited else ""
     if is_full:
-        whys = dict.fromkeys(because(c, names, _SHORT) for c in group if c.topic is not Topic.EVIDENCE)
+        told = [c for c in group if c.topic is not Topic.EVIDENCE]
+        causes = tuple(dict.fromkeys(cause for c in told for cause in c.causes))
+        others = [c for c in told if not c.causes and (c.cause is not Cause.DESCRIPTION or not causes)]
+        together = [replace(group[0], causes=causes)] if causes else []
+        whys = dict.fromkeys(because(c, names, _SHORT) for c in (*together, *others))
         notes = dict.fromkeys(c.note for c in group if c.note)
         line += f" Because: {shortened('; '.join(whys), 2 * _LONG)}." if whys else ""
         line += f" {' '.join(notes)}" if notes else ""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from progdoc.comparison.align import cut_at_anchors
 from progdoc.comparison.changes import Change, Kind, worst_first
 from progdoc.comparison.marks import (
     BLOCK_DELETED,
@@ -43,16 +44,42 @@ def changed_sections(old: Document, new: Document) -> tuple[Change, ...]:
             if title != now:
                 found.append(Change(Kind.REWORDED, identity, "title of the section", title, now))
             if parent != now_in:
-                found.append(Change(Kind.MOVED, identity, "section", parent, now_in))
+                places = (before[parent][1] if parent else "", after[now_in][1] if now_in else "")
+                told = (f"in “{place}”" if place else "at the top" for place in places)
+                found.append(Change(Kind.MOVED, identity, f"section “{now}”", *told))
     found += [
         Change(Kind.ADDED, identity, "section", "", title)
         for identity, (_, title) in after.items()
         if identity not in before
     ]
-    orders = [[identity for identity in one if identity in other] for one, other in ((before, after), (after, before))]
-    if orders[0] != orders[1]:
-        found.append(Change(Kind.MOVED, "text", "order of the sections", ", ".join(orders[0]), ", ".join(orders[1])))
+    for orders in _same_parents(before, after):
+        for olds, news in cut_at_anchors(*orders):
+            if [orders[0][i] for i in olds] != [orders[1][i] for i in news]:
+                found += [_further(orders, orders[0][i], after) for i in olds]
     return worst_first(found)
+
+
+_Titles = Mapping[str, tuple[str, str]]  # by a section's id: the id of the one it stands in, and its title
+
+
+def _same_parents(before: _Titles, after: _Titles) -> Iterator[tuple[list[str], list[str]]]:
+    """Yield the sections that stand in one section on both sides, in the order of each side."""
+    orders: dict[str, tuple[list[str], list[str]]] = {}
+    for side, titles in enumerate((before, after)):
+        for identity, (parent, _) in titles.items():
+            if identity in before and identity in after and before[identity][0] == after[identity][0]:
+                orders.setdefault(parent, ([], []))[side].append(identity)
+    yield from orders.values()
+
+
+def _further(orders: tuple[list[str], list[str]], identity: str, titles: _Titles) -> Change:
+    """Return that a section stands elsewhere among its like: behind which one it stood and stands."""
+    places = (order.index(identity) for order in orders)
+    told = (
+        f"behind “{titles[order[place - 1]][1]}”" if place else "first of its kind"
+        for order, place in zip(orders, places, strict=True)
+    )
+    return Change(Kind.MOVED, identity, f"section “{titles[identity][1]}”", *told)
 
 
 def _sections(blocks: tuple[Block, ...], parent: str) -> Iterator[tuple[str, tuple[str, str]]]:

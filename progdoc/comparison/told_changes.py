@@ -130,17 +130,21 @@ def because(change: Change, names: Mapping[str, str], longest: int, most: int = 
 
 
 def _causes(edits: Sequence[Change], names: Mapping[str, str], longest: int) -> Iterator[str]:
-    """Yield the edits as causes; entries of one list that came and went together are told together."""
-    lists: dict[str, list[Change]] = {}
+    """Yield the edits as causes; those of one list are told together: entries that came and went, figures in them."""
+    lists: dict[tuple[str, str], list[Change]] = {}
     for edit in edits:
-        is_entry = "[" in edit.place and edit.kind in (Kind.ADDED, Kind.REMOVED)
-        lists.setdefault(edit.place.partition(".[")[0] if is_entry else f"{edit.place} {edit.what}", []).append(edit)
-    for place, group in lists.items():
+        is_entry = "[" in edit.place
+        what = "" if is_entry and edit.kind in (Kind.ADDED, Kind.REMOVED) else edit.what
+        lists.setdefault((edit.place.partition(".[")[0] if is_entry else edit.place, what), []).append(edit)
+    for (place, what), group in lists.items():
         if len(group) == 1:
             yield _cause(group[0], names, longest)
             continue
         counts = Counter(KINDS[edit.kind] for edit in group)
-        yield f"{_named(place.partition(' ')[0], names)} ({', '.join(f'{n} {how}' for how, n in counts.items())})"
+        told = [f"{n} {how}" for how, n in counts.items()]
+        if what and group[0].old and group[0].new:
+            told.append(f"such as {shortened(group[0].old, longest // 2)} → {shortened(group[0].new, longest // 2)}")
+        yield f"{_named(place, names)}{f', {what}' if what else ''} ({', '.join(told)})"
 
 
 def _cause(edit: Change, names: Mapping[str, str], longest: int) -> str:

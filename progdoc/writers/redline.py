@@ -1,11 +1,25 @@
-"""Both documents' words in one tree, title block and revision history among them, for the redline writers."""
+"""Both documents' words in one tree, title block, revision history and contents among them, for the redline writers."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from progdoc.comparison.marked_tree import marked_document
-from progdoc.document.tree.nodes import Block, Cell, Column, Document, Paragraph, Row, Strong, Table, Text
+from progdoc.document.tree.cross_references import before_contents, printed_contents
+from progdoc.document.tree.nodes import (
+    Block,
+    Cell,
+    Column,
+    Document,
+    Listing,
+    ListItem,
+    Paragraph,
+    Row,
+    Strong,
+    Table,
+    Text,
+)
 from progdoc.writers.wording import alert_notices, control_lines
 
 __all__ = ["redline_tree"]
@@ -17,7 +31,7 @@ def redline_tree(old: Document, new: Document) -> Document:
     """Return one document with the words of both in it and marks on what changed.
 
     The lines of the title block stand at its head as a table, and below it what must be read first: as text, they
-    can be marked. The contents are left out, since the pages of a redline are those of neither document.
+    can be marked. So do the contents, without pages: those of a redline are those of neither document.
     """
     return marked_document(_with_front(old), _with_front(new))
 
@@ -40,4 +54,21 @@ def _with_front(document: Document) -> Document:
         columns = tuple(Column(title, share) for title, share in zip(_HISTORY_TITLES, (2, 3, 4, 9), strict=True))
         front.append(Paragraph("redline--history.heading", (Strong((Text("Revision history"),)),)))
         front.append(Table("redline--history", "", columns, entries))
-    return replace(document, blocks=(*front, *document.blocks), alerts=())
+    before = before_contents(document) if document.has_cover else 0
+    contents = tuple(_contents(document)) if document.has_cover else ()
+    blocks = (*front, *document.blocks[:before], *contents, *document.blocks[before:])
+    return replace(document, blocks=blocks, alerts=())
+
+
+def _contents(document: Document) -> Iterator[Block]:
+    entries = printed_contents(document)
+    if not entries:
+        return
+    yield Paragraph("redline--contents.heading", (Strong((Text("Contents"),)),))
+    names = [f"redline--contents.{entry.id}" for entry in entries]
+    labels = [f"Annex {entry.number}" if entry.number.isalpha() else entry.number for entry in entries]
+    lines = (f"{label} {entry.title}".strip() for label, entry in zip(labels, entries, strict=True))
+    items = (
+        ListItem(name, (Paragraph(f"{name}.words", (Text(line),)),)) for name, line in zip(names, lines, strict=True)
+    )
+    yield Listing("redline--contents", False, tuple(items))

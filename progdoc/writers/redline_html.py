@@ -45,7 +45,9 @@ ins::before, ins::after, del::before, del::after {
   position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 ins.moved, del.moved { background: none; border-left: 4px dashed; padding-left: 0.5em; }
 del.moved { text-decoration: line-through dotted; } ins.moved { text-decoration: underline dashed; }
-a.moved::before { content: "moved, see the other place \\2195"; font-size: smaller; }
+.moved > section, .moved > table, .moved > ul, .moved > ol, .moved > div { border-left-style: dashed; }
+a.moved { display: inline-block; text-decoration: none; font-size: smaller; }
+a.moved::before { content: "moved, see the other place \\2195"; }
 ins::before { content: " [put in: "; } ins::after { content: "] "; }
 del::before { content: " [taken out: "; } del::after { content: "] "; }
 ins.moved::before { content: " [moved to here: "; } del.moved::before { content: " [moved from here: "; }

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from pathlib import Path
 from typing import Any
 
-from comparison.trial import base, compared, descriptions, meant
+from comparison.trial import base, compared, descriptions, meant, program_of
 from examples import examples
 from hypothesis import HealthCheck, Phase, given
 
 from progdoc.app.compare import compared_files
+from progdoc.comparison.causes import Edits
 from progdoc.comparison.changes import Change, Danger, Direction, Kind, Topic, mirrored
+from progdoc.comparison.related import related
+from progdoc.comparison.told_changes import because
 
 _FEW = examples(
     3,
@@ -22,6 +26,27 @@ _FEW = examples(
 
 def _meaning(old: Any, new: Any) -> dict[str, Change]:
     return {f"{c.place} {c.what}": c for c in meant(old, new).meaning}
+
+
+def test_edits_of_one_list_that_move_an_effect_are_named_together() -> None:
+    new = base()
+    results = new["hazards"][0]["exposure"]["results"]
+    results.append({**results[0], "date": "2026-03-11"})
+    old = copy.deepcopy(new)
+    for result in results:
+        result["concentration"] = "900 ug/m3"
+    (needed,) = (c for c in meant(old, new).meaning if c.what == "protection factor needed")
+    assert len(needed.causes) == 2
+    assert "(2 changed, such as 120 ug/m3 → 900 ug/m3)" in because(needed, {}, 60)
+
+
+def test_what_things_refer_to_is_asked_for_a_cause_before_anything_is_guessed() -> None:
+    program = program_of(base())
+    task, hazard = f"tasks.{program.hazards[0].task}", f"hazards.{program.hazards[0].id}"
+    edit = Change(Kind.REWORDED, f"{task}.effort", "effort", "moderate", "heavy")
+    far = [Change(Kind.REWORDED, f"organisation.note{i}", "note", "a", "b") for i in range(5)]
+    assert Edits([edit, *far], related(program)).behind([f"{hazard}.agent"]) == (edit,)
+    assert Edits(far, related(program)).behind([f"{hazard}.agent"]) == ()
 
 
 @_FEW

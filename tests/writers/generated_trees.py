@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from hypothesis import strategies as st
-from writers.docx_sample import program
+from writers.docx_sample import drawing, program
 
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -20,6 +20,7 @@ from progdoc.document.tree.nodes import (
     Column,
     Document,
     Emphasis,
+    Figure,
     Formula,
     Inline,
     LineBreak,
@@ -75,7 +76,8 @@ _CAPTIONS = st.sampled_from(["", "Agents", "All agents"])
 _LINES = st.lists(st.tuples(st.sampled_from(["Officer", "Foreman"]), _TEXTS), min_size=1, max_size=2)
 _NAMES = st.lists(st.sampled_from("abcde"), min_size=1, max_size=3, unique=True)
 _INNER = st.lists(st.sampled_from("xy"), min_size=1, max_size=2, unique=True)
-_SIMPLE = ["paragraph", "formula", "open point", "table", "signatures"]
+_SIMPLE = ["paragraph", "formula", "open point", "table", "signatures", "figure"]
+_SIZES = st.sampled_from([300, 320])
 _KINDS = {True: st.sampled_from([*_SIMPLE, "notice", "listing", "answer"]), False: st.sampled_from(_SIMPLE)}
 _NOTICES = st.sampled_from(["note", "danger"])
 _YES_OR_NO = st.booleans()
@@ -108,6 +110,10 @@ def _block(draw: st.DrawFn, identity: str, depth: int) -> Block:
             return Formula(f"{identity}.formula", f"{draw(_TEXTS)}\n= 2")
         case "open point":
             return OpenPoint(f"{identity}.open", "FIT-002", draw(_TEXTS), "gaps.html#FIT-002")
+        case "figure":
+            width = draw(_SIZES)
+            svg = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="90" viewBox="0 0 {width} 90"></svg>'
+            return Figure(f"{identity}.figure", draw(_CAPTIONS), "Five steps", svg, drawing(width, 90))
         case "table":
             return _table(draw, f"{identity}.table")
         case "signatures":

@@ -2,8 +2,7 @@
 
 After ISO/IEC 29500-1, 17.13.5 (revisions): inserted, deleted and moved runs, a marked paragraph end joins a paragraph
 to the next one, a marked row goes with all its cells, a table without rows goes too. A cell's or the body's last
-paragraph end can't go. The contents and the page that a reference leads to,
-fields that no redline has, are left out.
+paragraph end can't go. The pages that the contents and references lead to, fields that no redline has, are left out.
 """
 
 from __future__ import annotations
@@ -24,6 +23,7 @@ _W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _PAGE = re.compile(re.escape(PAGE_BEFORE) + r"\d+" + re.escape(PAGE_AFTER))
 _SORTS = {"ins": "ins", "moveTo": "ins", "del": "del", "moveFrom": "del"}  # a place that something moved to is put in
 _ANNEXES = "2"  # the numbering instance that letters annexes
+_CONTENTS_PAGE = re.compile(r"\t\d+$")
 Lines = list[Any]  # a paragraph is a string, a table a list of rows, each a list of cells, each Lines
 
 
@@ -53,6 +53,9 @@ class _Reader:
                 if not _drops(element.find(f"{_W}pPr/{_W}rPr"), self.keeps):
                     found.append(_PAGE.sub("", pending))
                     pending = ""
+            elif element.tag == f"{_W}sdt":
+                listed = self.lines(element.find(f"{_W}sdtContent"))
+                found += [_CONTENTS_PAGE.sub("", line).replace("\t", " ") for line in listed]
             elif element.tag == f"{_W}tbl":
                 found.append(pending)  # the end of a paragraph before a table can't join it to anything
                 pending = ""
