@@ -84,7 +84,9 @@ def _build(options: argparse.Namespace) -> int:
     from progdoc.app.build import build_files
     from progdoc.app.check import gaps_of_program, with_look
     from progdoc.app.disk.look_folder import files_of_look
+    from progdoc.app.disk.made_before import digests_below, made_before, noted
     from progdoc.app.disk.output_folder import write_complete
+    from progdoc.app.made_from import made_from
     from progdoc.document.papers.written_program import is_draft
 
     checked = _checked(options)
@@ -98,9 +100,13 @@ def _build(options: argparse.Namespace) -> int:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         print(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
         return GAPS
-    result = write_complete(options.out, build_files(checked, options.only), options.replace)
+    source = made_from(checked, options.only, digests_below(options.rules))
+    before = made_before(options.out, source)
+    result = before or write_complete(options.out, build_files(checked, options.only), options.replace)
     if isinstance(result, list):
         return refused(worst_first(result))
+    if before is None:
+        noted(options.out, source)
     _tell_interrupted(result.left_by, result.mended)
     _say(options, summary_line(checked.report))
     print(options.in_a_line)
