@@ -10,7 +10,7 @@ from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
 from progdoc.writers.due_formats import due_json, due_lines
 
-__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_blocks", "due_report"]
+__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_blocks", "due_in_a_line", "due_report"]
 
 DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
@@ -36,6 +36,12 @@ def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json
 def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
     """Return the same in words, for a terminal."""
     return due_lines(judged.due(within_days))
+
+
+def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS) -> str:
+    """Return how much is overdue and how much falls due soon."""
+    outlook = judged.due(within_days)
+    return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {within_days} days."
 
 
 def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:

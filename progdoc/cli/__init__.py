@@ -7,7 +7,6 @@ changed.
 
 from __future__ import annotations
 
-import errno
 import gc
 import os
 import sys
@@ -15,13 +14,10 @@ from collections.abc import Sequence
 from io import FileIO, TextIOWrapper
 
 from progdoc.cli.arguments import parsed
-from progdoc.cli.status import FAULT, OK, UNUSABLE
-from progdoc.core.printable import printable
+from progdoc.cli.faults import is_without_room, told
+from progdoc.cli.status import OK, UNUSABLE
 
 __all__ = ["main"]
-
-_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
-_OF_THE_DISK = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENAMETOOLONG, errno.ELOOP, errno.ENOTDIR, errno.EISDIR)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -32,9 +28,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return OK
     gc.set_threshold(100_000, 50, 50)  # what a run makes lives to its end; to look for garbage early only costs
     try:
-        from progdoc.cli.commands import COMMANDS
+        if len(getattr(options, "paths", ())) > 1:
+            from progdoc.cli.many import run_many
 
-        status = COMMANDS[options.command](options)
+            status = run_many(options)
+        else:
+            from progdoc.cli.commands import COMMANDS
+
+            status = COMMANDS[options.command](options)
         sys.stdout.flush()
         return status
     except BrokenPipeError:
@@ -45,17 +46,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
             "progdoc: stopped. Run the same command again: it finishes what was begun, or starts over.", file=sys.stderr
         )
         return UNUSABLE
-    except OSError as fault:
-        if fault.errno in _OF_THE_DISK and fault.filename is not None:
-            print(f"progdoc: {printable(str(fault.filename))}: {fault.strerror}.", file=sys.stderr)
-            return UNUSABLE
-        if fault.errno not in _NO_ROOM:
-            return _own_fault(fault)
-        print(f"progdoc: the output could not be written: {fault.strerror}.", file=sys.stderr)
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return UNUSABLE
-    except Exception as fault:  # the last resort: a fault of ours must not look like the user's
-        return _own_fault(fault)
+    except Exception as fault:
+        status, words = told(fault)
+        print(words, file=sys.stderr)
+        if is_without_room(fault):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return status
 
 
 def _ready_streams() -> None:
@@ -65,15 +61,3 @@ def _ready_streams() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper) and stream.errors == "strict":
             stream.reconfigure(errors="replace")
-
-
-def _own_fault(fault: Exception) -> int:
-    if os.environ.get("PROGDOC_TRACEBACK"):
-        raise fault
-    print(
-        f"progdoc: a fault of progdoc itself: {type(fault).__name__}: {fault}\n"
-        "Nothing is wrong with your description as far as it was read. Please report the command and this line;"
-        " PROGDOC_TRACEBACK=1 shows where it happened.",
-        file=sys.stderr,
-    )
-    return FAULT

@@ -19,6 +19,7 @@ __all__ = ["parsed"]
 _CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 _BUILD_FORMATS = ("md", "html", "docx", "pdf")
 _DUE_FORMATS = ("text", "json", "csv", "ics")
+_TO_A_FILE = "write to a file instead of the terminal; with many descriptions a folder for a file of each"
 
 
 class _Parser(argparse.ArgumentParser):
@@ -55,6 +56,8 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     if options.command is None:
         parser.print_help()
         return None
+    if "paths" in options:
+        options.path = options.paths[0] if options.paths else None
     if "on" in options:
         options.on = options.on or _clock()
     for name in ("on", "effective"):
@@ -104,6 +107,16 @@ def _path(parser: _Parser) -> None:
     parser.add_argument("path", metavar="PATH", type=_file, help="the description: a YAML file or a folder of them")
 
 
+def _paths(parser: _Parser, count: str = "+") -> None:
+    parser.add_argument(
+        "paths", metavar="PATH", type=_file, nargs=count,
+        help="the description: a YAML file or a folder of them; of many firms one each, worked on side by side",
+    )  # fmt: skip
+    parser.add_argument(
+        "--jobs", metavar="N", type=_jobs, help="with many descriptions: how many at a time (default: one a core)"
+    )
+
+
 def _rules(parser: _Parser) -> None:
     parser.add_argument(
         "--rules", metavar="FOLDER", type=_file, action="append", default=[],
@@ -130,14 +143,14 @@ def _check(commands: _Commands[_Parser]) -> None:
         "progdoc check my_program --on 2026-11-24\nprogdoc check my_program --all\n"
         "progdoc check my_program --format sarif -o gaps.sarif",
     )  # fmt: skip
-    _path(parser)
+    _paths(parser)
     _rules(parser)
     _on(parser)
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
     parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
-    _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+    _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
     parser.add_argument(
         "--names", action="store_true", help="in a file format, name the people too (keep such a file locked away)"
@@ -149,10 +162,10 @@ def _build(commands: _Commands[_Parser]) -> None:
         commands, "build", "write the program, the gap report and the papers that go with them",
         "progdoc build my_program -o out --on 2026-11-24\nprogdoc build my_program -o out --only docx --final",
     )  # fmt: skip
-    _path(parser)
+    _paths(parser)
     _rules(parser)
     _on(parser)
-    _into(parser, text="where the documents go")
+    _into(parser, text="where the documents go; with many descriptions a folder for each below it")
     parser.add_argument(
         "--only", metavar="LIST", type=_formats, default=_BUILD_FORMATS, help="md,html,docx,pdf (default: all)"
     )
@@ -180,12 +193,12 @@ def _due(commands: _Commands[_Parser]) -> None:
         commands, "due", "list what is overdue, what falls due soon, and what comes next",
         "progdoc due my_program --on 2026-11-24 --within 30\nprogdoc due my_program --format ics -o due.ics",
     )  # fmt: skip
-    _path(parser)
+    _paths(parser)
     _rules(parser)
     _on(parser)
     parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
-    _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+    _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
 
 
@@ -227,7 +240,7 @@ def _issue(commands: _Commands[_Parser]) -> None:
         "  --sha256 finds whatever was rewritten, if the digest was kept where the forger could not get at it;\n"
         "  --again finds pages that do not follow from the frozen description, not a description that was forged.\n",
     )  # fmt: skip
-    parser.add_argument("path", metavar="PATH", type=_file, nargs="?", help="the description to freeze")
+    _paths(parser, "*")
     _rules(parser)
     _on(parser)
     parser.add_argument("--into", metavar="FOLDER", type=_file, help="where issued revisions are kept")
@@ -311,6 +324,12 @@ def _digest(text: str) -> str:
 def _days(text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) <= 5):
         raise argparse.ArgumentTypeError(f"“{text}” is no number of days; write for example 30")
+    return int(text)
+
+
+def _jobs(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 0 < int(text) <= 1000):
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of jobs; write for example 4")
     return int(text)
 
 

@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 __all__ = ["COMMANDS"]
 
 
+def _say(options: argparse.Namespace, line: str) -> None:
+    """Keep what came of it in a line: of many descriptions no more is shown of each."""
+    options.in_a_line = line
+
+
 def _today(options: argparse.Namespace) -> date:
     day: date = options.on
     return day
@@ -60,6 +65,7 @@ def _start(options: argparse.Namespace) -> int:
 def _check(options: argparse.Namespace) -> int:
     checked = _checked(options)
     status = _status(checked.report) if checked.is_understood else UNUSABLE
+    _say(options, summary_line(checked.report))
     if options.format == "text" and options.out is None:
         print(report_on_screen(checked.report, options.all), end="")
         return status
@@ -79,7 +85,9 @@ def _build(options: argparse.Namespace) -> int:
     from progdoc.app.build import build_files
     from progdoc.app.check import gaps_of_program, with_look
     from progdoc.app.disk.look_folder import files_of_look
+    from progdoc.app.disk.made_before import digests_below, made_before, noted
     from progdoc.app.disk.output_folder import write_complete
+    from progdoc.app.made_from import made_from
     from progdoc.document.papers.written_program import is_draft
 
     checked = _checked(options)
@@ -93,11 +101,16 @@ def _build(options: argparse.Namespace) -> int:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         print(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
         return GAPS
-    result = write_complete(options.out, build_files(checked, options.only), options.replace)
+    source = made_from(checked, options.only, digests_below(options.rules))
+    before = made_before(options.out, source)
+    result = before or write_complete(options.out, build_files(checked, options.only), options.replace)
     if isinstance(result, list):
         return refused(worst_first(result))
+    if before is None:
+        noted(options.out, source)
     _tell_interrupted(result.left_by, result.mended)
-    print(summary_line(checked.report))
+    _say(options, summary_line(checked.report))
+    print(options.in_a_line)
     if is_draft(checked.judged):
         print("The program is marked DRAFT on every page until nothing required is missing from it.")
     print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
@@ -129,12 +142,13 @@ def _select(options: argparse.Namespace) -> int:
 
 
 def _due(options: argparse.Namespace) -> int:
-    from progdoc.app.due import due_blocks, due_report
+    from progdoc.app.due import due_blocks, due_in_a_line, due_report
 
     checked = _checked(options)
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
+    _say(options, due_in_a_line(checked.judged, options.within))
     if options.format == "text":
         data = laid_out(due_blocks(checked.judged, options.within), width()).encode()
     else:
@@ -199,7 +213,8 @@ def _issue(options: argparse.Namespace) -> int:
     _tell_interrupted(placed.left_by)
     print(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
     print(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
-    print(summary_line(done.report))
+    _say(options, summary_line(done.report))
+    print(options.in_a_line)
     print(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
     return OK
 

@@ -1,14 +1,18 @@
-"""Where the files that ship with progdoc are. The only module that knows where we are installed."""
+"""Where the files that ship with progdoc are, and which. The only module that knows where we are installed."""
 
 from __future__ import annotations
 
+import hashlib
+import sys
+from collections.abc import Iterator
+from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from progdoc.core.errors import ResourceError
 
-__all__ = ["catalogue_root", "templates_root"]
+__all__ = ["catalogue_root", "made_by", "templates_root"]
 
 
 def templates_root() -> Traversable:
@@ -25,3 +29,26 @@ def templates_root() -> Traversable:
 def catalogue_root() -> Traversable:
     """Return the folder of the requirement catalogue and its tables."""
     return files("progdoc") / "catalogue"
+
+
+@cache
+def made_by() -> str:
+    """Return what papers are made by, as a SHA-256: every file of progdoc, Python, and the libraries installed here."""
+    found = hashlib.sha256(sys.version.encode())
+    roots = (files("progdoc"), templates_root())
+    for number, root in enumerate(roots):
+        for name, file in _files_below(root):
+            found.update(f"{number} {name} {hashlib.sha256(file.read_bytes()).hexdigest()}\n".encode(errors="replace"))
+    for place in sys.path:
+        for library in sorted(Path(place).glob("*.dist-info")):
+            found.update(f"{library.name}\n".encode(errors="replace"))
+    return found.hexdigest()
+
+
+def _files_below(folder: Traversable, before: str = "") -> Iterator[tuple[str, Traversable]]:
+    for entry in sorted(folder.iterdir(), key=lambda entry: entry.name):
+        if entry.is_dir():
+            if entry.name != "__pycache__":
+                yield from _files_below(entry, f"{before}{entry.name}/")
+        else:
+            yield f"{before}{entry.name}", entry

@@ -35,7 +35,12 @@ def _base_of(path: Path) -> Path:
 
 
 def files_read(path: Path, loaded: Loaded) -> list[Path]:
-    """Return the files that a description was read from, by their names on the disk, which may be unshowable."""
+    """Return the files that a description was read from, by their names on the disk, which may be unshowable.
+
+    None where the path leads to none: what is told of such a description can be written all the same.
+    """
+    if not path.exists():
+        return []
     base, beside = _base_of(path), named_beside(loaded.description)
     named = [*beside.attachments, *([beside.table] if beside.table else [])]
     look = sorted((base / beside.look).rglob("*")) if is_safe_name(beside.look) else []

@@ -1,0 +1,37 @@
+"""What a set of documents follows from, in one digest: as long as that stays, nothing has to be made again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from progdoc.app.check import Checked
+from progdoc.app.manifest import sha256
+from progdoc.core.resources import made_by
+
+__all__ = ["made_from"]
+
+
+def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str]) -> str:
+    """Return the digest of description, look, day, formats, packs of rules and program.
+
+    Parameters
+    ----------
+    checked
+        What the documents are made of; it must have been understood.
+    formats
+        Of the program: md, html, docx, pdf.
+    packs
+        The SHA-256 of each file of the user's own rules: a pack counts by its words, not by its version.
+    """
+    return sha256("\n".join(_parts(checked, formats, packs)).encode(errors="surrogatepass"))
+
+
+def _parts(checked: Checked, formats: Iterable[str], packs: Iterable[str]) -> Iterator[str]:
+    yield made_by()
+    yield repr(tuple(packs))
+    yield checked.report.on.isoformat()
+    yield repr(tuple(formats))
+    yield repr(checked.loaded.description.name)
+    for name, data in sorted(checked.loaded.files.items()):
+        yield f"{name!r} {sha256(data) if isinstance(data, bytes) else data!r}"
+    yield repr((checked.worn.folder, sorted(checked.worn.checksums.items())))

@@ -1,0 +1,129 @@
+"""Whether documents are made again: only where what they follow from, or what stands there, is another."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from progdoc.app.build import manifest_info
+from progdoc.app.check import Checked, with_look
+from progdoc.app.disk.description_files import check_path
+from progdoc.app.disk.made_before import NOTE, digests_below, made_before, noted
+from progdoc.app.disk.output_folder import WriteResult, write_set
+from progdoc.app.made_from import made_from
+from progdoc.app.manifest import MANIFEST, SHEET, STAGING
+from progdoc.core import resources
+
+SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"
+ON = date(2026, 6, 1)
+FILES = {"program.md": b"program", "restricted/cards/jo-marsh.html": b"card"}
+
+
+@pytest.fixture(scope="module")
+def shop() -> Checked:
+    return check_path(SHOP, ON)
+
+
+@pytest.fixture
+def out(shop: Checked, tmp_path: Path) -> Path:
+    folder = tmp_path / "out"
+    assert isinstance(write_set(folder, FILES, manifest_info(shop)), WriteResult)
+    noted(folder, "the same")
+    return folder
+
+
+def test_the_same_is_known_again(out: Path) -> None:
+    found = made_before(out, "the same")
+    assert found is not None and (found.written, found.removed) == ((), ())
+    assert found.unchanged == tuple(sorted([*FILES, MANIFEST, f"restricted/{MANIFEST}"]))
+    assert made_before(out, "another") is None
+
+
+ALTERED: dict[str, Callable[[Path], object]] = {
+    "a page edited": lambda out: (out / "program.md").write_bytes(b"own words"),
+    "a card removed": lambda out: (out / "restricted/cards/jo-marsh.html").unlink(),
+    "a link in place of a page": lambda out: ((out / "program.md").unlink(), (out / "program.md").symlink_to("x")),
+    "the manifest edited": lambda out: (out / MANIFEST).write_bytes((out / MANIFEST).read_bytes() + b"\n"),
+    "no manifest": lambda out: (out / MANIFEST).unlink(),
+    "no note": lambda out: (out / NOTE).unlink(),
+    "a note that is none": lambda out: (out / NOTE).write_bytes(b"[]"),
+    "a damaged note": lambda out: (out / NOTE).write_bytes(b"{"),
+    "half placed": lambda out: (
+        (out / STAGING).mkdir(),
+        (out / STAGING / "journal.json").write_bytes(b'{"moves": []}'),
+    ),
+    "a file where the folder was": lambda out: (shutil.rmtree(out), out.write_bytes(b"")),
+}
+
+
+@pytest.mark.parametrize("alter", ALTERED.values(), ids=ALTERED)
+def test_whatever_stands_there_otherwise_leads_to_all_being_made(alter: Callable[[Path], object], out: Path) -> None:
+    alter(out)
+    assert made_before(out, "the same") is None
+
+
+def test_a_revision_that_was_issued_is_never_taken_for_a_set_of_documents(shop: Checked, tmp_path: Path) -> None:
+    assert isinstance(write_set(tmp_path / "out", {SHEET: b"{}", **FILES}, manifest_info(shop)), WriteResult)
+    noted(tmp_path / "out", "the same")
+    assert made_before(tmp_path / "out", "the same") is None
+
+
+def test_a_note_that_can_not_be_left_is_no_fault(out: Path, tmp_path: Path) -> None:
+    (out / NOTE).unlink()
+    (out / NOTE).symlink_to(tmp_path / "elsewhere")
+    noted(out, "the same")
+    assert not (tmp_path / "elsewhere").exists()
+
+
+def _changed(shop: Checked, folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[tuple[str, str]]:
+    """Yield what the documents follow from, and the digest once that has changed."""
+    packs = folder / "pack"
+    packs.mkdir()
+    (packs / "pack.yaml").write_bytes(b"a rule")
+    here = digests_below([packs])
+    yield "nothing", made_from(shop, ("md",), here)
+    yield "formats", made_from(shop, ("md", "html"), here)
+    (packs / "pack.yaml").write_bytes(b"another rule")
+    yield "pack", made_from(shop, ("md",), digests_below([packs]))
+    yield "day", made_from(check_path(SHOP, date(2026, 6, 2)), ("md",), here)
+    yield "look", made_from(with_look(shop, {"look.yaml": b"footer: Ours\n"}), ("md",), here)
+    copied = folder / SHOP.name
+    shutil.copytree(SHOP, copied)
+    yield "nothing either", made_from(check_path(copied, ON), ("md",), here)
+    with (copied / "program.yaml").open("ab") as stream:
+        stream.write(b"# a note\n")
+    yield "description", made_from(check_path(copied, ON), ("md",), here)
+    monkeypatch.setattr("progdoc.app.made_from.made_by", lambda: "another version")
+    yield "program", made_from(shop, ("md",), here)
+
+
+def test_whatever_they_follow_from_changes_the_digest(
+    shop: Checked, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = dict(_changed(shop, tmp_path, monkeypatch))
+    assert found.pop("nothing either") == found["nothing"]
+    assert len(set(found.values())) == len(found)
+
+
+def test_the_program_is_known_by_every_file_of_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A change of one sentence of a template, or of a library, makes another program."""
+    (tmp_path / "code").mkdir()
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "templates" / "use.md.j2").write_bytes(b"one")
+    monkeypatch.setattr(resources, "files", lambda _name: tmp_path / "code")
+    monkeypatch.setattr(resources, "templates_root", lambda: tmp_path / "templates")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    made_by = resources.made_by.__wrapped__
+    found = [made_by(), made_by()]
+    (tmp_path / "templates" / "use.md.j2").write_bytes(b"two")
+    found.append(made_by())
+    (tmp_path / "code" / "rules.py").write_bytes(b"")
+    found.append(made_by())
+    (tmp_path / "jinja2-9.dist-info").mkdir()
+    found.append(made_by())
+    assert found[0] == found[1]
+    assert len(set(found)) == 4
