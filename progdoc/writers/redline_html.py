@@ -28,7 +28,7 @@ __all__ = ["redline_html"]
 
 _TAGS = {INSERTED: "ins", BLOCK_INSERTED: "ins", DELETED: "del", BLOCK_DELETED: "del"}
 _LONE = re.compile(f'<p id="redline--\\d+">([{BLOCK_INSERTED}{BLOCK_DELETED}{BLOCK_END}])</p>')
-_TAG_WITH_MARK = re.compile(f"<[^<>]*{MARK.pattern}[^<>]*>")
+_TAG_WITH_MARK = re.compile(rf"<[^<>{MARK.pattern[1:-1]}]*{MARK.pattern}[^<>]*>")
 _TITLE_LINES = re.compile(r'<dl class="control">.*?</dl>', re.DOTALL)
 _STYLE = """
 ins { text-decoration: underline double; text-underline-offset: 0.15em; background: #e7f2e4; color: inherit; }

@@ -227,7 +227,7 @@ class _Growth:
         start, end, value = event.start_mark, event.end_mark, event.value
         if self.text.startswith("#", end.index + 1) and self.text[end.index + 2 : end.index + 3].isdigit():
             self._report("YAML-033", event, f"the text is cut off before {self._line_rest(end.index + 1)}", mark=end)
-        if value.startswith("-") and start.line < end.line and re.fullmatch(r"(-\S+ ?)+", value):
+        if value.startswith("-") and start.line < end.line and re.fullmatch(r"-\S+(?: -\S+)* ?", value):
             self._report("YAML-032", event, f"{self._shown(value)} is read as one text")
         if parent and not parent.in_brackets and start.line + 1 > parent.name_line > 0 and _GLUED.match(value):
             self._report("YAML-022", event, f"{self._shown(value)} has no space after its colon")

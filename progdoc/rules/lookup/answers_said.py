@@ -22,7 +22,7 @@ _FEW = 4  # words: a longer text may begin with "no" and still answer
 _FEW_OF_THE_LAW = 7  # words: a paragraph's number counts as some
 _INDEX = re.compile(r"\[\d+\]")
 _OF_PRACTICE = ("procedures.", "program.updates")
-_AROUND = re.compile(r"^[^\w]+|[^\w]+$")
+_AROUND = re.compile(r"^\W+|(?<=\w)\W+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
 _LOREM = re.compile(r"\blorem ipsum\b")

@@ -33,12 +33,13 @@ __all__ = [
 
 _PHYSICAL = frozenset({"dust", "fume", "mist", "fibres", "gas", "vapour"})
 _CAS = re.compile(r"\d{2,7}-\d\d-\d")
-_LAST_BRACKETS = re.compile(r"\s+\(([^()]*)\)$")
+_LAST_BRACKETS = re.compile(r"(?<!\s)\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
-_AS_GAS = re.compile(r"\s+(vapou?rs?|gas)$", re.IGNORECASE)
+_AS_GAS = re.compile(r"(?<!\s)\s+(vapou?rs?|gas)$", re.IGNORECASE)
 _TELLING = 5  # letters from which a name means an agent and nothing else
 _A_SLIP = 0.85  # how alike two spellings are that may be one
-_AS_PARTICLES = re.compile(r"\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)  # the form is a field of its own
+# The form is a field of its own.
+_AS_PARTICLES = re.compile(r"(?<!\s)\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)
 
 
 def _key(text: str) -> str:
