@@ -22,6 +22,7 @@ __all__ = ["Growth", "growth"]
 _PARSER: Any = import_module("re._parser")
 _C: Any = import_module("re._constants")
 _SIGNS = string.printable + "\0\xa0é–—“”’…°µ²€≤\ufffd"
+_PERHAPS = object()  # a condition that takes more than one sign to tell
 _UNROLLED = 8  # rounds of a bounded repeat that are told apart
 
 Growth = str  # "linear", "square" or "explosive"
@@ -78,6 +79,7 @@ class _Automaton:
             self.free[start].append((_C.AT_BEGINNING_LINE if is_line else value, end))
         elif op in (_C.ASSERT, _C.ASSERT_NOT):
             self.free[start].append((self._beside(op, *value), end))
+            self.add(value[1], start)  # looked through, and left at its end
         else:
             raise NotImplementedError(str(op))
         return end
@@ -99,17 +101,15 @@ class _Automaton:
             self.free[start].append((None, end))
 
     def _beside(self, op: Any, direction: int, body: Any) -> Any:
-        """Return the condition of a look at one sign; of a longer one, its first sign, or none if it forbids."""
+        """Return the condition of a look at one sign; of a longer one that nobody can be sure of it."""
         wanted = op is _C.ASSERT
         parts = list(body)
         low, high = body.getwidth()
         if len(parts) == 1 and low == high == 1 and parts[0][0] is not _C.BRANCH:
             return (direction, self.matching(parts[0]), wanted)
-        if wanted and direction > 0 and parts and parts[0][0] in (_C.LITERAL, _C.IN):
-            return (direction, self.matching(parts[0]), True)
-        return None
+        return _PERHAPS
 
-    def ways(self, state: int, before: str, after: str) -> dict[int, int]:
+    def ways(self, state: int, before: str, after: str, for_sure: bool = False) -> dict[int, int]:
         """Return where one gets from a state without taking a sign, and whether in one way (1) or in more (2)."""
         found: dict[int, int] = defaultdict(int)
 
@@ -118,7 +118,7 @@ class _Automaton:
                 return
             found[at] += 1
             for asked, to in self.free.get(at, ()):
-                if (at, to) not in passed and _holds(asked, before, after):
+                if (at, to) not in passed and _holds(asked, before, after, for_sure):
                     walk(to, passed | {(at, to)})
 
         walk(state, frozenset())
@@ -145,10 +145,10 @@ def _is_word(sign: str) -> bool:
     return sign.isalnum() or sign == "_"
 
 
-def _holds(asked: Any, before: str, after: str) -> bool:
+def _holds(asked: Any, before: str, after: str, for_sure: bool) -> bool:
     """Whether a condition holds between two signs of a text; `""` stands for its ends."""
-    if asked is None:
-        return True
+    if asked is None or asked is _PERHAPS:
+        return asked is None or not for_sure
     if isinstance(asked, tuple):
         direction, signs, wanted = asked
         return ((after if direction > 0 else before) in signs) == wanted
@@ -257,7 +257,7 @@ def _loops(steps: _Steps) -> list[frozenset[_At]]:
 
 def _may_fail(automaton: _Automaton, at: _At, last: int, signs: list[str]) -> bool:
     """Whether there is a sign before which the expression is not matched yet."""
-    return any(last not in automaton.ways(*at, after) for after in ("", *signs))
+    return any(last not in automaton.ways(*at, after, for_sure=True) for after in ("", *signs))
 
 
 def _doubles(loop: frozenset[_At], steps: _Steps) -> bool:

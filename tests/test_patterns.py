@@ -47,6 +47,7 @@ MADE_OF_WORDS = 2500  # characters: longer lists are all at night
         (r"\w+\s*\w+$", "match", "square"),
         (r"\d+ days", "sub", "square"),
         (r"<[^>]*>", "search", "square"),
+        (r"\d+(?=\D*$)", "search", "square"),
         (r"\b\w+ days", "search", "linear"),
         (r"(?<!\d)\d+ days", "search", "linear"),
         (r"[ ]+", "search", "linear"),

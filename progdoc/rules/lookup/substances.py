@@ -183,7 +183,7 @@ def mistaken_for(text: str) -> tuple[str, ...]:
         return ()
     keys, rows = _agents_by_key(), _rows_by_agent()
     agents = [keys[key] for key in get_close_matches(_key(text), keys, n=1, cutoff=_A_SLIP)]
-    words = re.findall(r"[a-z]+(?!-free| free|[a-z])", text.casefold())
+    words = re.findall(r"(?<![a-z])[a-z]+(?!-free| free|[a-z])", text.casefold())
     agents += [keys[_key(agent)] for agent in _regulated() if any(word.startswith(agent) for word in words)]
     return tuple(rows[agent]["name"] for agent in dict.fromkeys(agents))
 
