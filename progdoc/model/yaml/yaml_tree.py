@@ -25,7 +25,7 @@ from yaml.events import (
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_faults import fault
-from progdoc.model.yaml.yaml_syntax import Opened, shown, syntax_fault
+from progdoc.model.yaml.yaml_syntax import Opened, is_private, shown, syntax_fault
 from progdoc.model.yaml.yaml_text import is_printable
 
 __all__ = ["MOST_VALUES", "Content", "Node", "Tree", "dotted", "read_tree"]
@@ -307,7 +307,9 @@ class _Growth:
             else:
                 self._attach(None, at)
         parts = self._parts()
-        if "medical" in parts:  # a name inside the entry may tell of health, so the place ends with the entry
+        if parts[:1] == ["people"]:  # a name inside the entry may tell of health, so the place ends with the person
+            parts = parts[:2]
+        elif "medical" in parts:
             parts = parts[: parts.index("medical") + 2]
         place = Location(self.file, at.line + 1, at.column + 1, dotted(parts))
         self.tree.diagnostics.append(fault(code, place, what))
@@ -323,7 +325,7 @@ class _Growth:
         return parts
 
     def _shown(self, text: str) -> str:
-        return shown(text, private="medical" in self._parts())
+        return shown(text, is_private(part for part in self._parts() if isinstance(part, str)))
 
     def _source(self, event: Any) -> str:
         return self._shown(self.text[event.start_mark.index : event.end_mark.index])
