@@ -28,6 +28,7 @@ from progdoc.writers import WRITERS
 
 __all__ = ["Explained", "explain", "explanation_files", "explanation_lines", "nearest"]
 
+_LONGEST = 200  # characters of what is asked for: no code and no paragraph has as many
 _IN_FULL = 3  # duties that are told in full; of more, a line each
 
 
@@ -52,6 +53,8 @@ def _faults() -> dict[str, tuple[str, str]]:
 
 def explain(catalogue: Catalogue, wanted: str) -> Explained:
     """Return what is asked under a code ("FIT-002"), a name, or a paragraph ("(f)(2)", "f2", "App. B-2")."""
+    if len(wanted) > _LONGEST:
+        return Explained()
     code, faults = wanted.strip().upper(), _faults()
     if code in faults:
         return Explained(faults=((code, *faults[code]),))
@@ -88,6 +91,8 @@ def _with_sections(requirements: tuple[Requirement, ...], elsewhere: tuple[tuple
 
 def nearest(catalogue: Catalogue, wanted: str) -> list[str]:
     """Return codes, names and paragraphs that somebody who typed this may have meant."""
+    if len(wanted) > _LONGEST:
+        return []
     known = {r.code: r.code for r in catalogue.requirements} | {r.name: r.code for r in catalogue.requirements}
     known |= {code: code for code in _faults()}
     near = difflib.get_close_matches(wanted.upper(), known, 3, 0.6) + difflib.get_close_matches(

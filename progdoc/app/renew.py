@@ -36,6 +36,7 @@ from progdoc.writers import WRITERS
 __all__ = ["Renewal", "faults_of_renewal", "is_opened", "next_revision", "renewal", "renewal_lines"]
 
 _SHEET = "restricted/renewal-worksheet"  # it names the workers, as the other two do
+_MOST_DIGITS = 18  # of a revision's number: nobody counts further
 _SAVED = "renewal-answers.json"
 _CHANGES = "restricted/renewal-changes.html"
 
@@ -176,12 +177,12 @@ def next_revision(revision: str, effective: date) -> str | None:
     >>> [next_revision(number, date(2027, 3, 1)) for number in ("2027.1", "2026.1", "7", "first")]
     ['2027.2', '2027.1', '8', None]
     """
-    by_year = re.fullmatch(r"(\d{4})\.(\d+)", revision)
+    by_year = re.fullmatch(rf"(\d{{4}})\.(\d{{1,{_MOST_DIGITS}}})", revision)
     if by_year:
         is_same_year = int(by_year[1]) >= effective.year
         return f"{by_year[1]}.{int(by_year[2]) + 1}" if is_same_year else f"{effective.year}.1"
-    last = re.search(r"\d+(?=\D*$)", revision)
-    if last is None:
+    last = re.search(r"(?<!\d)\d+(?=\D*$)", revision)
+    if last is None or len(last[0]) > _MOST_DIGITS:
         return None
     return f"{revision[: last.start()]}{int(last[0]) + 1:0{len(last[0])}d}{revision[last.end() :]}"
 

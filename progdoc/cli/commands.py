@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, width
+from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.report import Report, severity_counts, summary_line
@@ -57,8 +57,8 @@ def _start(options: argparse.Namespace) -> int:
         return refused(done)
     _tell_interrupted(done.left_by, done.mended)
     for file in done.written:
-        print(f"wrote {file}")
-    print(f"\nNext: open the .yaml file in an editor, fill in what you know, and run\n  progdoc check {options.folder}")
+        say(f"wrote {file}")
+    say(f"\nNext: open the .yaml file in an editor, fill in what you know, and run\n  progdoc check {options.folder}")
     return OK
 
 
@@ -99,7 +99,7 @@ def _build(options: argparse.Namespace) -> int:
     lacking = gaps_of_program(checked)
     if options.final and lacking:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
-        print(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
+        say(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
         return GAPS
     source = made_from(checked, options.only, digests_below(options.rules))
     before = made_before(options.out, source)
@@ -110,13 +110,13 @@ def _build(options: argparse.Namespace) -> int:
         noted(options.out, source)
     _tell_interrupted(result.left_by, result.mended)
     _say(options, summary_line(checked.report))
-    print(options.in_a_line)
+    say(options.in_a_line)
     if is_draft(checked.judged):
-        print("The program is marked DRAFT on every page until nothing required is missing from it.")
-    print(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+        say("The program is marked DRAFT on every page until nothing required is missing from it.")
+    say(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
     for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
         if name in (*result.written, *result.unchanged):
-            print(f"  {options.out / name}")
+            say(f"  {options.out / name}")
     return _status(checked.report)
 
 
@@ -132,7 +132,7 @@ def _select(options: argparse.Namespace) -> int:
 
         near = get_close_matches(options.task, task_ids(checked), 1)
         hint = f" Did you mean `{near[0]}`?" if near else f" Known: {', '.join(task_ids(checked)) or 'none'}."
-        print(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
+        say(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
         return UNUSABLE
     if options.format == "json":
         sys.stdout.buffer.write(selection_json(checked, options.task))
@@ -190,7 +190,7 @@ def _compare(options: argparse.Namespace) -> int:
             return refused(worst_first(result))
         _tell_interrupted(result.left_by, result.mended)
         told.append(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
-    print("\n".join(told))
+    say("\n".join(told))
     return OK if done.comparison.is_empty else CHANGED
 
 
@@ -198,24 +198,24 @@ def _issue(options: argparse.Namespace) -> int:
     if options.verify is not None:
         return _verify(options)
     if options.path is None or options.into is None or options.sha256 or options.again:
-        print("progdoc issue: write PATH and --into FOLDER, or --verify FOLDER.", file=sys.stderr)
+        say("progdoc issue: write PATH and --into FOLDER, or --verify FOLDER.", file=sys.stderr)
         return UNUSABLE
     from progdoc.app.disk.issued_folder import issue
 
     done = issue(options.path, options.into, _today(options), options.rules)
     if isinstance(done, list):
         refused(done)
-        print("Nothing was issued.", file=sys.stderr)
+        say("Nothing was issued.", file=sys.stderr)
         return _status_of(done)
     placed = done.placed
     if placed.told:
         refused(placed.told)
     _tell_interrupted(placed.left_by)
-    print(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
-    print(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
+    say(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
+    say(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
     _say(options, summary_line(done.report))
-    print(options.in_a_line)
-    print(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
+    say(options.in_a_line)
+    say(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
     return OK
 
 
@@ -229,15 +229,15 @@ def _verify(options: argparse.Namespace) -> int:
         refused(proof.faults)
         return _status_of(proof.faults)
     if isinstance(proof, Proof):
-        print(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
+        say(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
     else:
         told = [Line(line, "  - ", "    ") for line in proof.revisions]
-        print(f"{options.verify}: {len(told)} revisions, nothing was found altered.")
+        say(f"{options.verify}: {len(told)} revisions, nothing was found altered.")
         print(laid_out([told], width()), end="")
     for heading, sentences in (("Proved", proof.proved), ("Not checked", proof.not_checked)):
         if sentences:
             lines = [Line(sentence, "  - ", "    ") for sentence in sentences]
-            print(f"{heading}:\n{laid_out([lines], width()).rstrip()}")
+            say(f"{heading}:\n{laid_out([lines], width()).rstrip()}")
     return OK
 
 
@@ -248,7 +248,7 @@ def _status_of(faults: Sequence[Diagnostic]) -> int:
 def _tell_interrupted(left_by: str, mended: bool = False) -> None:
     if left_by:
         done = "completed" if mended else "cleared away"
-        print(f"A run was interrupted here ({left_by}); what it had begun was {done}.", file=sys.stderr)
+        say(f"A run was interrupted here ({left_by}); what it had begun was {done}.", file=sys.stderr)
 
 
 def _renew(options: argparse.Namespace) -> int:
@@ -256,7 +256,7 @@ def _renew(options: argparse.Namespace) -> int:
     from progdoc.app.renew import renewal_lines
 
     if options.out is None and options.answers is None:
-        print("progdoc renew: name a new folder after -o, or a completed worksheet after --answers.", file=sys.stderr)
+        say("progdoc renew: name a new folder after -o, or a completed worksheet after --answers.", file=sys.stderr)
         return UNUSABLE
     done = renew(options.path, options.effective, options.out, _today(options), options.since, options.answers)
     if isinstance(done, list):
@@ -266,13 +266,13 @@ def _renew(options: argparse.Namespace) -> int:
     if options.answers is not None:
         print(laid_out(renewal_lines(done.done), width()), end="")
     if done.folder is None:
-        print(f"Revision {done.revision}: nothing was written. Name a new folder after -o to write it.")
+        say(f"Revision {done.revision}: nothing was written. Name a new folder after -o to write it.")
     else:
-        print(f"Revision {done.revision} is opened in {done.folder}:")
+        say(f"Revision {done.revision} is opened in {done.folder}:")
     for file in done.written:
-        print(f"  {file}")
+        say(f"  {file}")
     if done.folder is not None:
-        print(f"\n{_after_renewal(options, done.written)}")
+        say(f"\n{_after_renewal(options, done.written)}")
     return GAPS if options.answers is not None and (done.done.missing or done.done.by_hand) else OK
 
 
@@ -296,7 +296,7 @@ def _explain(options: argparse.Namespace) -> int:
     from progdoc.rules.reading.catalogue import catalogue_with
 
     if options.all is not bool(options.out) or options.all is bool(options.what):
-        print("progdoc explain: name a code or a paragraph, or write `--all -o FOLDER`.", file=sys.stderr)
+        say("progdoc explain: name a code or a paragraph, or write `--all -o FOLDER`.", file=sys.stderr)
         return UNUSABLE
     catalogue, faults = catalogue_with(options.rules)
     if faults:
@@ -306,7 +306,7 @@ def _explain(options: argparse.Namespace) -> int:
         if isinstance(done, list):
             return refused(worst_first(done))
         _tell_interrupted(done.left_by, done.mended)
-        print(f"{len(done.written)} pages written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
+        say(f"{len(done.written)} pages written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
         return OK
     found = explain(catalogue, options.what)
     if found:
@@ -318,7 +318,7 @@ def _explain(options: argparse.Namespace) -> int:
         if near
         else ' Write a code such as FIT-002 or a paragraph such as "(f)(2)".'
     )
-    print(f"progdoc explain: nothing is known under “{options.what}”.{hint}", file=sys.stderr)
+    say(f"progdoc explain: nothing is known under “{options.what}”.{hint}", file=sys.stderr)
     return UNUSABLE
 
 

@@ -6,7 +6,7 @@ import os
 import sys
 import textwrap
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from progdoc.cli.status import UNUSABLE
 from progdoc.core.lines import Blocks, Line
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from progdoc.core.diagnostics import Diagnostic
     from progdoc.core.report import Report
 
-__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "width"]
+__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "say", "width"]
 
 _NARROWEST = 40
 _WIDE = 100  # columns of a file, and of a window that does not tell
@@ -48,6 +48,11 @@ def laid_out(blocks: Blocks, columns: int) -> str:
     """Return blocks of lines, wrapped, with an empty line between them."""
     shown = ("\n".join(part for line in block for part in broken(line, columns)) for block in blocks)
     return "\n\n".join(shown) + "\n"
+
+
+def say(text: str, file: TextIO | None = None) -> None:
+    """Print words that may hold what somebody typed, or the name of a file: nothing of it reaches the terminal raw."""
+    print(printable(text), file=file)
 
 
 def report_on_screen(report: Report, whole: bool = False) -> str:

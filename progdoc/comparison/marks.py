@@ -20,6 +20,7 @@ __all__ = [
     "END",
     "INSERTED",
     "MARK",
+    "MARK_BEGINS",
     "TYPED",
     "move_number",
     "moved_mark",
@@ -33,7 +34,8 @@ INSERTED, DELETED, END = "\ue010", "\ue011", "\ue012"  # words within a paragrap
 BLOCK_INSERTED, BLOCK_DELETED, BLOCK_END = "\ue013", "\ue014", "\ue015"  # whole paragraphs, rows, tables
 TYPED = "\ue016"  # before a number that is to be printed as it is, never counted anew
 BLOCK_MOVED_FROM, BLOCK_MOVED_TO = "\ue017", "\ue018"  # whole parts that stand elsewhere now; their number follows
-MARK = re.compile("[\ue010-\ue018][\ue020-\ue029]*")
+MARK_BEGINS = f"{INSERTED}-{BLOCK_MOVED_TO}"  # for a class of characters
+MARK = re.compile(f"[{MARK_BEGINS}][\ue020-\ue029]*")
 _DIGITS = "\ue020"  # a move's number, in digits that no text holds
 _CHARACTERS = re.compile("[\ue010-\ue029]")
 _INSERTED_WORDS = re.compile(f"[{INSERTED}{BLOCK_INSERTED}{BLOCK_MOVED_TO}][^{END}{BLOCK_END}]*")

@@ -45,8 +45,8 @@ def changed_sections(old: Document, new: Document) -> tuple[Change, ...]:
                 found.append(Change(Kind.REWORDED, identity, "title of the section", title, now))
             if parent != now_in:
                 places = (before[parent][1] if parent else "", after[now_in][1] if now_in else "")
-                told = (f"in “{place}”" if place else "at the top" for place in places)
-                found.append(Change(Kind.MOVED, identity, f"section “{now}”", *told))
+                was_at, is_at = (f"in “{place}”" if place else "at the top" for place in places)
+                found.append(Change(Kind.MOVED, identity, f"section “{now}”", was_at, is_at))
     found += [
         Change(Kind.ADDED, identity, "section", "", title)
         for identity, (_, title) in after.items()
@@ -79,7 +79,8 @@ def _further(orders: tuple[list[str], list[str]], identity: str, titles: _Titles
         f"behind “{titles[order[place - 1]][1]}”" if place else "first of its kind"
         for order, place in zip(orders, places, strict=True)
     )
-    return Change(Kind.MOVED, identity, f"section “{titles[identity][1]}”", *told)
+    was, now = told
+    return Change(Kind.MOVED, identity, f"section “{titles[identity][1]}”", was, now)
 
 
 def _sections(blocks: tuple[Block, ...], parent: str) -> Iterator[tuple[str, tuple[str, str]]]:

@@ -207,6 +207,7 @@ def in_order(report: Report) -> list[Diagnostic]:
 # ---- the copy to hand out -----------------------------------------------------------------------------
 
 
+_PEOPLE = re.compile(r"(?:people(?:\[\d+\])?|tasks\[\d+\]\.people(?:\[\d+\])?|)")
 _INDEX = re.compile(r"\[\d+\]")  # which of the people it is
 
 
@@ -224,6 +225,24 @@ def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
     )
 
 
+def _is_told(finding: Diagnostic) -> bool:
+    """Whether a public report tells of a finding at all: a fault of form has to be mended, whoever is named there."""
+    return finding.audience == Audience.PUBLIC or finding.severity == Severity.INVALID
+
+
+def _without_names(finding: Diagnostic) -> Diagnostic:
+    if finding.audience == Audience.PUBLIC:
+        return finding
+    return replace(
+        finding,
+        location=replace(finding.location, path=_PEOPLE.match(finding.location.path)[0]),
+        what="What stands here is not repeated: it may name a worker.",
+        fix="`progdoc check` tells it on the screen; so does a report with `--names`.",
+        subject=(),
+        audience=Audience.PUBLIC,
+    )
+
+
 def public_part(report: Report) -> Report:
     """Return the report without anything that names people; what was left out stays counted."""
     by_code: dict[str, list[RequirementStatus]] = {}
@@ -235,8 +254,8 @@ def public_part(report: Report) -> Report:
         report,
         questions=questions,
         withheld_questions=report.withheld_questions + withheld,
-        findings=tuple(f for f in report.findings if f.audience == Audience.PUBLIC),
-        withheld=report.withheld + tuple(f for f in report.findings if f.audience == Audience.RESTRICTED),
+        findings=tuple(_without_names(f) for f in report.findings if _is_told(f)),
+        withheld=report.withheld + tuple(f for f in report.findings if not _is_told(f)),
         requirements=tuple(row for row in report.requirements if not row.is_restricted)
         + tuple(_merged(rows) for rows in by_code.values()),
         is_public=True,

@@ -10,7 +10,7 @@ import difflib
 import types
 import typing
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -24,6 +24,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.health_words import places_of_health_answers
 from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.people_csv import table_named_in, with_people_of_csv
+from progdoc.model.private_faults import guarded, is_of_people
 from progdoc.model.yaml.yaml_reader import Description, is_description, read_description
 
 __all__ = ["FORMAT", "MODEL_FAULTS", "Beside", "Loaded", "load", "named_beside", "parsed", "understood"]
@@ -131,7 +132,7 @@ def understood(description: Description, files: Mapping[str, bytes | Unread]) ->
             for path in places_of_health_answers(program)
         ]  # fmt: skip
     is_understood = all(fault.severity is not Severity.INVALID for fault in found)
-    return Loaded(program if is_understood else None, description, tuple(found), files)
+    return Loaded(program if is_understood else None, description, tuple(map(guarded, found)), files)
 
 
 def _few_of_each_table(found: list[Diagnostic], description: Description) -> list[Diagnostic]:
@@ -297,6 +298,9 @@ def _unknown_key(place: _Place, description: Description) -> Diagnostic:
     hint = f": did you mean `{near[0]}`?" if near else "."
     allowed = ", ".join(f"`{key}`" for key in known)
     fix = f"Write `{near[0]}:` instead." if near else f"Take it out, or use one of: {allowed}."
+    if is_of_people(place.path):  # such a key may tell of somebody's health
+        found = _fault("MODEL-001", description, place.path, f"This key is not known here{hint}", fix, at_key=True)
+        return replace(found, location=replace(found.location, path=place.path.rpartition(".")[0]))
     return _fault(
         "MODEL-001", description, place.path, f"`{place.key}` is not a key that is known here{hint}", fix, at_key=True
     )

@@ -13,7 +13,7 @@ from progdoc.core.printable import printable
 
 __all__ = ["csv_bytes", "harmless"]
 
-_BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
+_BEGINS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "−", "＝", "＋", "－", "＠", "﹦", "﹢", "﹣", "﹫")
 
 
 def harmless(text: str) -> str:
@@ -23,7 +23,8 @@ def harmless(text: str) -> str:
     ('\\'=HYPERLINK("x")', 'Jo Marsh', "' +1")
     """
     shown = printable(text)
-    return f"'{shown}" if shown.lstrip(" \u00a0\n").startswith(_BEGINS_A_FORMULA) else shown
+    is_formula = any(text.startswith(_BEGINS_A_FORMULA) for text in (shown, shown.lstrip()))
+    return f"'{shown}" if is_formula else shown
 
 
 def csv_bytes(rows: Iterable[Sequence[str]]) -> bytes:

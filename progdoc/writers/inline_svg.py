@@ -16,7 +16,7 @@ __all__ = ["inline_svg"]
 
 _NAMESPACE = "{http://www.w3.org/2000/svg}"
 _REFUSED = {"a", "foreignObject", "iframe", "image", "script"}
-_LOCAL_URL = re.compile(r"url\(\s*['\"]?#([^'\")\s]+)['\"]?\s*\)")
+_LOCAL_URL = re.compile(r"url\(\s*['\"]?#([^'\"()\s]+)['\"]?\s*\)")
 
 
 def inline_svg(svg: str, node_id: str, title: str, description: str) -> str:

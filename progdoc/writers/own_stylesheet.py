@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 __all__ = ["outside_addresses"]
 
-_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
+_COMMENT = re.compile(r"/\*(?:[^*]|\*(?!/))*(?:\*/)?")
 _ESCAPE = re.compile(r"\\([0-9a-fA-F]{1,6})\s?|\\(\n|.)", re.DOTALL)
-_HELD = re.compile(r"""url\(\s*(["']?)(?:data:image/[a-z+.-]+[;,][^)"'\s]*|#[\w-]+)\1\s*\)""", re.IGNORECASE)
+_HELD = re.compile(r"""url\(\s*(["']?)(?:data:image/[a-z+.-]+[;,][^()"'\s]*|#[\w-]+)\1\s*\)""", re.IGNORECASE)
 _REACHES = re.compile(
-    r"@import|@namespace|(?:url|src|image|image-set|-webkit-image-set|element|cross-fade)\(|//|[a-z][a-z0-9+.-]*:/",
+    r"@import|@namespace|(?:url|src|image|image-set|-webkit-image-set|element|cross-fade)\(|//|[a-z0-9+.-]:/",
     re.IGNORECASE,
 )
 _LAST = 0x10FFFF

@@ -129,6 +129,16 @@ def words_of(html: str) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
 
 
+@pytest.mark.parametrize("typed", ["FIT\x1b[31m-002", "\x1b]0;x\x07(f)(2)", "1910.134" + "(a)" * 5000, "9" * 5000])
+def test_what_nobody_knows_is_told_without_what_a_terminal_obeys(
+    typed: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["explain", typed]) == 2
+    told = capsys.readouterr().err
+    assert "nothing is known" in told
+    assert not set("\x1b\x07") & set(told)
+
+
 @pytest.mark.parametrize("code", ["FIT-022", "AIR-021", "SEL-003", "MED-016", "MSK-008", "STO-002"])
 def test_terminal_and_page_show_the_same_facts(code: str, pages: dict[str, str]) -> None:
     found = explain(CATALOGUE, code)

@@ -121,7 +121,10 @@ def test_nothing_is_written_over_and_nothing_left_behind(tmp_path: Path) -> None
     assert [file.name for file in out.iterdir()] == ["mine.txt"]
 
 
-@pytest.mark.parametrize(("revision", "effective", "code"), [("first", EFFECTIVE, "RENEW-003"), ("7", AS_OF, "")])
+@pytest.mark.parametrize(
+    ("revision", "effective", "code"),
+    [("first", EFFECTIVE, "RENEW-003"), ("9" * 5000, EFFECTIVE, "RENEW-003"), ("7", AS_OF, "")],
+)
 def test_the_next_number_must_be_plain(revision: str, effective: date, code: str, tmp_path: Path) -> None:
     values = base()
     values["program"]["revision"] = revision

@@ -73,6 +73,7 @@ SYNTAX = {
 
 STRUCTURE = {
     "a list without spaces": ("a:\n  -b\n  -c\n", "YAML-032", 2, 3),
+    "a list of rules without spaces": ("a:\n  " + "-" * 4000 + "\n  -c\n", "YAML-032", 2, 3),
     "a text cut at a number sign": ("a: Shop #2\n", "YAML-033", 1, 8),
     "a value that is only a number sign": ("a: #2\nb: 1\n", "YAML-033", 1, 3),
     "a name twice": ("a: 1\nb: 2\na: 3\n", "YAML-040", 3, 1),

@@ -13,7 +13,9 @@ from published_value import published
 from progdoc.writers.csv_table import csv_bytes, harmless
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", " =1", "＝1"])
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", " =1", "＝1", "\u22121", "\ufe661", "\u2003=1"]
+)
 def test_what_a_spreadsheet_may_run_is_held(text: str) -> None:
     assert harmless(text) == f"'{text}"
 

@@ -35,7 +35,7 @@ _TESTS = ("none", "defined")
 _IN_A_LIST = (nodes.Const, nodes.Getattr, nodes.Call, nodes.Concat, nodes.CondExpr)  # never a list in a list
 _MARK = re.compile("[\ue000-\uf8ff]")
 _NOT_TYPED = "it holds signs that no keyboard types and that progdoc keeps for itself"
-_ADDRESS_LINE = re.compile(r"^ {0,3}\[[^\]]*\]:", re.MULTILINE)  # Markdown prints nothing of it
+_ADDRESS_LINE = re.compile(r"^ {0,3}\[(?:[^\[\]\\]|\\.)*\]:", re.MULTILINE)  # Markdown prints nothing of it
 _NOT_IN_TEXT = (
     (_MARK, _NOT_TYPED),
     (_ADDRESS_LINE, "the address of a link stands right behind its words: [words](https://…)"),

@@ -254,7 +254,7 @@ class _Reader:
             raise ProgdocError(f"templates have no use for <{child.tag}> in a line")
 
     def _words(self, words: str, first: bool = False) -> Iterator[Inline]:
-        flat = re.sub(r"\s*\n\s*", " ", words.lstrip() if first else words)
+        flat = re.sub(r"(?<!\s)\s*\n\s*", " ", words.lstrip() if first else words)
         place = 0
         for match in _INLINE.finditer(flat):
             before = flat[place : match.start()]

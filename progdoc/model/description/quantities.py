@@ -148,6 +148,7 @@ _NAMES: dict[Dimension, tuple[str, ...]] = {
     Dimension.PRESSURE: ("psi", "bar"),
 }
 _BELOW_ZERO = (Dimension.TEMPERATURE, Dimension.TEMPERATURE_DIFFERENCE, Dimension.ALTITUDE)
+_LONGEST_INTERVAL = {"month": 1200, "year": 100, "week": 5217, "day": 36525}  # a hundred years: no calendar ends before
 _LOOKALIKES = str.maketrans({"µ": "u", "μ": "u", "³": "3", "²": "2", "º": "°", "˚": "°", "−": "-", "\u00a0": " "})
 
 _WRITTEN = re.compile(r"(?P<number>-?[0-9]+(?:\.[0-9]+)?) ?(?P<unit>(?!e[-+]?[0-9])[^0-9\s.,:/+–…-].*)", re.IGNORECASE)
@@ -339,4 +340,6 @@ def _range_trouble(quantity: Quantity, dimension: Dimension) -> str:
         return f"{shown} is over 100 %. Write a number from 0 to 100 with `%`."
     if dimension is Dimension.INTERVAL and (quantity.value != int(quantity.value) or quantity.value < 1):
         return f"{shown} is no whole number of {unit_symbol(quantity.unit)}. Write for example `6 months` or `14 days`."
+    if dimension is Dimension.INTERVAL and quantity.value > _LONGEST_INTERVAL[quantity.unit]:
+        return f"{shown} is longer than a hundred years. Check the number and the unit."
     return ""

@@ -27,7 +27,7 @@ def without_people(data: bytes, ids: Collection[str]) -> bytes:
     """
     mark, encoding = next(((mark, name) for mark, name in _MARKS if data.startswith(mark)), (b"", "utf-8"))
     text = decoded_table(data)
-    lines = re.findall(r"[^\n]*\n|[^\n]+", text)
+    lines = re.findall(r"[^\n]+\n?|\n", text)
     rows = rows_of(text, *separator_of(text, {*COLUMNS, *ALSO_CALLED}))
     if rows[-1][0].line > len(lines):
         raise KeyError("the lines of the table end in a way that can't be told")

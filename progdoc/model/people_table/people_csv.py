@@ -115,9 +115,14 @@ class _Table:
             return PeopleFile.model_validate(self.description.values["people"])
         except ValidationError as error:
             for detail in error.errors(include_url=False):
-                key = ".".join(map(str, detail["loc"]))
+                key = str(detail["loc"][0]) if detail["loc"] else ""
+                is_known = key in PeopleFile.model_fields
+                what = f"`{key}` is missing or not understood here." if is_known else "A key here is not known."
+                place = replace(
+                    self.description.locate(f"people.{key}"), path=f"people.{key}" if is_known else "people"
+                )
                 self._report(
-                    "CSV-001", self.description.locate(f"people.{key}"), f"`{key}` is missing or not understood here.",
+                    "CSV-001", place, what,
                     "Write `csv:` with the file's name; if need be `dates: month-first` or `dates: day-first`,"
                     " and `spare_columns: yes`. People may also be written here as a list.",
                 )  # fmt: skip

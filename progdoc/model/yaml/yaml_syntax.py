@@ -2,12 +2,13 @@
 
 A parser stops where it can no longer go on, which is often a line or more after the mistake. The text
 around that place tells the cases apart; the parser's own words are only a hint and never shown.
-Text under `medical` is not repeated in a message.
+Text among the people is not repeated in a message.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import yaml
@@ -15,11 +16,12 @@ import yaml
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_faults import fault
 
-__all__ = ["Opened", "shown", "syntax_fault"]
+__all__ = ["Opened", "is_private", "shown", "syntax_fault"]
 
 _GLUED = re.compile(r"^[ ]*(?:- +)*[A-Za-z][\w-]*:(?=[^\s/])")
 _NAMED = re.compile(r"^(?P<indent> *(?:- +)*)(?P<name>[\w-]+)\s*:(?:\s|$)")
 _LINE_END = re.compile(r"\r\n|\r|\n")
+_PRIVATE = {"people", "medical"}
 _SIGNS = "%@`,]}|>*&!"
 
 
@@ -81,7 +83,16 @@ class _Complaint:
         return found
 
     def said(self, line: int, text: str) -> str:
-        return shown(text, private="medical" in [*self.names(line), *re.findall(r"[\w-]+", self.text(line)[:40])])
+        return shown(text, self.is_private(line))
+
+    def is_private(self, line: int) -> bool:
+        """Whether a line may tell of somebody's health, or name a worker."""
+        return is_private([*self.names(line), *re.findall(r"[\w-]+", self.text(line)[:40])])
+
+
+def is_private(names: Iterable[str]) -> bool:
+    """Whether what stands below these names is never repeated."""
+    return not _PRIVATE.isdisjoint(name.lower() for name in names)
 
 
 def shown(text: str, private: bool = False) -> str:
@@ -189,7 +200,7 @@ def _sign(at: _Complaint) -> Diagnostic | None:
     if sign in ",]}":
         what = f"`{sign}` stands where a value belongs"
         fix = "Take out the comma or bracket that is too many, or put the value between double quotes."
-    elif '"' in value or "\\" in value or "medical" in at.names(line):
+    elif '"' in value or "\\" in value or at.is_private(line):
         fix = ""
     return fault("YAML-026", at.at(line, column), what, fix)
 
@@ -212,7 +223,7 @@ def _colon(at: _Complaint) -> Diagnostic | None:
     if first:
         value = at.text(at.line)[first.end() :].strip()
         fix = f'Put the whole value between double quotes: "{value}"'
-        private = len(value) > 60 or '"' in value or "\\" in value or "medical" in at.names(at.line)
+        private = len(value) > 60 or '"' in value or "\\" in value or at.is_private(at.line)
         what = f"a second colon in {at.said(at.line, value)}"
         return fault("YAML-027", at.at(at.line, at.column), what, "" if private else fix)
     above = next((n for n in range(at.line - 1, 0, -1) if at.text(n).strip()), 0)

@@ -25,7 +25,7 @@ from yaml.events import (
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_faults import fault
-from progdoc.model.yaml.yaml_syntax import Opened, shown, syntax_fault
+from progdoc.model.yaml.yaml_syntax import Opened, is_private, shown, syntax_fault
 from progdoc.model.yaml.yaml_text import is_printable
 
 __all__ = ["MOST_VALUES", "Content", "Node", "Tree", "dotted", "read_tree"]
@@ -227,7 +227,7 @@ class _Growth:
         start, end, value = event.start_mark, event.end_mark, event.value
         if self.text.startswith("#", end.index + 1) and self.text[end.index + 2 : end.index + 3].isdigit():
             self._report("YAML-033", event, f"the text is cut off before {self._line_rest(end.index + 1)}", mark=end)
-        if value.startswith("-") and start.line < end.line and re.fullmatch(r"(-\S+ ?)+", value):
+        if value.startswith("-") and start.line < end.line and re.fullmatch(r"-\S+(?: -\S+)* ?", value):
             self._report("YAML-032", event, f"{self._shown(value)} is read as one text")
         if parent and not parent.in_brackets and start.line + 1 > parent.name_line > 0 and _GLUED.match(value):
             self._report("YAML-022", event, f"{self._shown(value)} has no space after its colon")
@@ -307,7 +307,9 @@ class _Growth:
             else:
                 self._attach(None, at)
         parts = self._parts()
-        if "medical" in parts:  # a name inside the entry may tell of health, so the place ends with the entry
+        if parts[:1] == ["people"]:  # a name inside the entry may tell of health, so the place ends with the person
+            parts = parts[:2]
+        elif "medical" in parts:
             parts = parts[: parts.index("medical") + 2]
         place = Location(self.file, at.line + 1, at.column + 1, dotted(parts))
         self.tree.diagnostics.append(fault(code, place, what))
@@ -323,7 +325,7 @@ class _Growth:
         return parts
 
     def _shown(self, text: str) -> str:
-        return shown(text, private="medical" in self._parts())
+        return shown(text, is_private(part for part in self._parts() if isinstance(part, str)))
 
     def _source(self, event: Any) -> str:
         return self._shown(self.text[event.start_mark.index : event.end_mark.index])

@@ -25,7 +25,7 @@ _FEW_OF_THE_LAW = 7  # words: a paragraph's number counts as some
 _TOLD_BY_A_NO = {"procedures.repair.by": "not_repaired", "procedures.medical.confidential": "kept_from_us"}
 _INDEX = re.compile(r"\[\d+\]")
 _OF_PRACTICE = ("procedures.", "program.updates")
-_AROUND = re.compile(r"^[^\w]+|[^\w]+$")
+_AROUND = re.compile(r"^\W+|(?<=\w)\W+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
 _LOREM = re.compile(r"\blorem ipsum\b")

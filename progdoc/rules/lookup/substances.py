@@ -33,12 +33,13 @@ __all__ = [
 
 _PHYSICAL = frozenset({"dust", "fume", "mist", "fibres", "gas", "vapour"})
 _CAS = re.compile(r"\d{2,7}-\d\d-\d")
-_LAST_BRACKETS = re.compile(r"\s+\(([^()]*)\)$")
+_LAST_BRACKETS = re.compile(r"(?<!\s)\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
-_AS_GAS = re.compile(r"\s+(vapou?rs?|gas)$", re.IGNORECASE)
+_AS_GAS = re.compile(r"(?<!\s)\s+(vapou?rs?|gas)$", re.IGNORECASE)
 _TELLING = 5  # letters from which a name means an agent and nothing else
 _A_SLIP = 0.85  # how alike two spellings are that may be one
-_AS_PARTICLES = re.compile(r"\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)  # the form is a field of its own
+# The form is a field of its own.
+_AS_PARTICLES = re.compile(r"(?<!\s)\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)
 
 
 def _key(text: str) -> str:
@@ -182,7 +183,7 @@ def mistaken_for(text: str) -> tuple[str, ...]:
         return ()
     keys, rows = _agents_by_key(), _rows_by_agent()
     agents = [keys[key] for key in get_close_matches(_key(text), keys, n=1, cutoff=_A_SLIP)]
-    words = re.findall(r"[a-z]+(?!-free| free|[a-z])", text.casefold())
+    words = re.findall(r"(?<![a-z])[a-z]+(?!-free| free|[a-z])", text.casefold())
     agents += [keys[_key(agent)] for agent in _regulated() if any(word.startswith(agent) for word in words)]
     return tuple(rows[agent]["name"] for agent in dict.fromkeys(agents))
 

@@ -30,7 +30,7 @@ __all__ = [
 _DAYS = {"day": 1, "week": 7}
 _MONTHS = {"month": 1, "year": 12}
 _UNITS = "ft|feet|m|min|minutes?|h|hours?|days?|weeks?|months?|years?|times|ppm|F|C"  # a number before one is no count
-_FIGURE = re.compile(r"-?[0-9]+(?:\.[0-9]+)? ?(?:°|º)?[A-Za-zµμ%][\w/³]*")
+_FIGURE = re.compile(r"(?:-|(?<![0-9]))[0-9]+(?:\.[0-9]+)? ?(?:°|º)?[A-Za-zµμ%][\w/³]*")
 _CLAUSE = re.compile(r"[.;:,]\s|\bbut\b")
 
 

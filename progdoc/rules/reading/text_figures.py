@@ -26,8 +26,8 @@ _WIDE = 2.0  # our choice: holidays and free days make up to half of "every day"
 _PERCENT = r"(?:%|percent\b|per cent\b)"
 _OXYGEN_NAMED = r"(?:oxygen|o2|o₂)\b(?! (?:bleach|cleaner|absorber|sensor|lance))"
 _OXYGEN = re.compile(
-    rf"(?P<before>\d+(?:[.,]\d+)?) ?{_PERCENT} (?:of |by volume of )?{_OXYGEN_NAMED}"
-    rf"|\b{_OXYGEN_NAMED}[^.;\d%]*?(?P<behind>\d+(?:[.,]\d+)?) ?{_PERCENT}",
+    rf"(?<!\d)(?P<before>\d+(?:[.,]\d+)?) ?{_PERCENT} (?:of |by volume of )?{_OXYGEN_NAMED}"
+    rf"|\b{_OXYGEN_NAMED}[^.;\d%]{{0,200}}?(?P<behind>\d+(?:[.,]\d+)?) ?{_PERCENT}",
     re.IGNORECASE,
 )
 
