@@ -6,7 +6,6 @@ from math import exp, inf
 
 import pytest
 from published_value import published
-from scipy.stats import nct, norm
 
 from progdoc.calc.bed import rate_coefficient_per_min, turning_log_ratio
 from progdoc.calc.cartridge import (
@@ -211,5 +210,7 @@ def test_samples_far_under_one_unit_are_judged_as_any_others():
 @pytest.mark.parametrize("coverage", [0.55, 0.95])
 @pytest.mark.parametrize("confidence", [0.501, 0.7, 0.95, 0.999])
 def test_tolerance_factors_to_seven_digits(count, coverage, confidence):
+    from scipy.stats import nct, norm  # takes seconds to import, and only the runner that does these tests needs it
+
     exact = nct.ppf(confidence, count - 1, norm.ppf(coverage) * count**0.5) / count**0.5
     assert tolerance_factor(count, coverage, confidence) == pytest.approx(exact, rel=1e-7)

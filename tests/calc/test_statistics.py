@@ -1,13 +1,13 @@
 """Group statistics against a printed example, tolerance factors against scipy and printed tables."""
 
 import math
+from statistics import NormalDist
 
 import pytest
 from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
 from published_value import printed, published
-from scipy.stats import nct, norm
 
 from progdoc.calc.statistics import (
     Basis,
@@ -26,6 +26,8 @@ levels = st.floats(0.001, 1e4)
 
 
 def _scipy_factor(count, coverage, confidence):
+    from scipy.stats import nct, norm  # takes seconds to import, and only the runner that does these tests needs it
+
     return nct.ppf(confidence, count - 1, norm.ppf(coverage) * math.sqrt(count)) / math.sqrt(count)
 
 
@@ -56,7 +58,8 @@ def test_the_largest_fraction_is_taken():
 def test_factor_falls_towards_the_normal_quantile():
     found = [tolerance_factor(count, 0.95, 0.70) for count in (6, 7, 10, 30, 100, 1000, 1_000_000)]
     assert found == sorted(found, reverse=True)
-    assert norm.ppf(0.95) < found[-1] < norm.ppf(0.95) + 0.001
+    quantile = NormalDist().inv_cdf(0.95)
+    assert quantile < found[-1] < quantile + 0.001
 
 
 @pytest.mark.parametrize(
@@ -87,7 +90,7 @@ def test_geometric_mean_and_deviation():
 def test_percentile_and_its_upper_limit():
     mean, deviation = 0.0620, math.sqrt(1.833976 / 5)
     found = group_statistics(WELDING_FUME_MG_M3)
-    assert found.percentile_95 == pytest.approx(math.exp(mean + norm.ppf(0.95) * deviation), rel=1e-4)
+    assert found.percentile_95 == pytest.approx(math.exp(mean + NormalDist().inv_cdf(0.95) * deviation), rel=1e-4)
     expected = math.exp(mean + _scipy_factor(6, 0.95, 0.70) * deviation)
     assert found.upper_limit == pytest.approx(expected, rel=1e-4)
     assert found.samples == 6

@@ -11,6 +11,7 @@ import yaml
 from catalogue.removals import Removal, covers, declared, pattern_of, removals
 from examples import TIMES
 
+from progdoc.model.description.fields import every_place
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.reading.predicate_words import PREDICATE_WORDS
 from progdoc.rules.reading.predicates import PREDICATES
@@ -30,20 +31,21 @@ REQUIREMENTS = {r.code: r for r in built_in_catalogue().requirements}
 def walk(name: str) -> tuple[Removal, ...]:
     """Walk a program: at night all of it, on each change one fact of each kind.
 
-    On each change the sample tries what is neither missed in the base nor listed, and a small program what the base
-    does not have, with every fourth of what it has.
+    On each change every other field is left to the night. Of the rest the sample tries what is neither missed in the
+    base nor listed, and a small program what the base does not have, with every fourth of what it has.
     """
     path, day = PROGRAMS[name]
     return tuple(removals(path, day, TIMES > 1, frozenset() if TIMES > 1 else shown_before(name)))
 
 
 def shown_before(name: str) -> frozenset[str]:
+    left_to_the_night = frozenset(sorted(every_place())[1::2])
     if name == "base":
-        return frozenset()
+        return left_to_the_night
     if name == "sample":
-        return frozenset((*noticed_in("base"), *justified()[0]))
+        return left_to_the_night.union(noticed_in("base"), justified()[0])
     known = sorted({pattern_of(removal.path) for removal in walk("base")})
-    return frozenset(known) - set(known[SMALL.index(name) :: AGAIN])
+    return left_to_the_night | frozenset(known) - set(known[SMALL.index(name) :: AGAIN])
 
 
 def noticed_in(name: str) -> set[str]:
@@ -81,7 +83,7 @@ def test_what_comes_up_says_that_it_reads_the_fact_and_the_rest_is_justified() -
         assert sorted(never) == sorted(nobody_misses)
         assert sorted(somewhere) == sorted(unnoticed & noticed)
     removed = walk("sample" if TIMES > 1 else "base")
-    assert len(removed) > (800 if TIMES > 1 else 200)
+    assert len(removed) > (800 if TIMES > 1 else 120)
     assert sum(removal.is_refused or bool(removal.codes) for removal in removed) > len(removed) / 2
 
 

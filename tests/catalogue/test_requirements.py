@@ -152,7 +152,7 @@ def test_a_change_is_judged_as_the_law_asks(
     assert "{" not in finding.what + finding.why + finding.fix.partition("\n")[0]
 
 
-@pytest.mark.parametrize("number", range(0, len(CHANGES), 1 if TIMES > 1 else 30))
+@pytest.mark.parametrize("number", range(0, len(CHANGES), 1 if TIMES > 1 else 90))
 def test_a_code_is_judged_alone_as_among_all_others(number: int, tmp_path: Path) -> None:
     values, alone = _judged(list(CHANGES)[number], tmp_path)
     tried = {verdict.requirement.code for verdict in alone.verdicts}

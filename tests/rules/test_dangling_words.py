@@ -196,13 +196,13 @@ def test_every_size_that_is_worn_is_one_in_stock(person: int) -> None:
     sizes = next(mask["sizes"] for mask in BASE["masks"] if mask["id"] == issued["mask"])
     for size in [*sizes, "XXL"]:
         values = patched({"set": {f"people[{person}].masks[0].size": size}})
-        told = [f.what for f in judged_values(values).findings if f.code == "REF-006"]
+        told = [f.what for f in judged_values(values, catalogue_of({"REF-006"})).findings if f.code == "REF-006"]
         assert bool(told) is (size == "XXL")
 
 
 def policy(**said: Any) -> list[tuple[str, str]]:
     values = patched({"set": {"policies": [{"id": "host", "by": "Diocese", "source": "Rules", **said}]}})
-    found = judged_values(json.loads(json.dumps(values))).findings
+    found = judged_values(json.loads(json.dumps(values)), catalogue_of({"REF-008", "REF-009"})).findings
     return [(f.code, f.location.path) for f in found if f.code in ("REF-008", "REF-009")]
 
 

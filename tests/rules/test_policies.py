@@ -11,6 +11,7 @@ import yaml
 from examples import examples
 from hypothesis import given
 from hypothesis import strategies as st
+from programs.patching import catalogue_of
 from published_value import published
 from rules.test_selection import AGENTS, FITTED, LEVELS, MASKS, hazards_at
 from rules.workplaces import DAY, air_of, codes, described, sample, samples, verdict_of
@@ -34,6 +35,9 @@ def policy(**rules: Any) -> dict[str, Any]:
     return {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", **rules}
 
 
+OF_POLICIES = catalogue_of({r.code for r in built_in_catalogue().requirements if r.code.startswith("POL-")})
+
+
 def with_policy(*policies: dict[str, Any], hazards: Any = LEAD, mask: Any = HALF, **more: Any) -> Any:
     return verdict_of(hazards, mask, policies=list(policies), **more)
 
@@ -51,7 +55,7 @@ def findings(tmp_path: Path, *policies: dict[str, Any], procedures: Any = None, 
     file.write_text(yaml.safe_dump(json.loads(json.dumps(values))), encoding="utf-8")
     loaded = load_path(file)
     assert loaded.program is not None, loaded.diagnostics
-    return list(judge(loaded, built_in_catalogue(), DAY).findings)
+    return list(judge(loaded, OF_POLICIES, DAY).findings)
 
 
 def found(code: str, diagnostics: list[Diagnostic]) -> list[Diagnostic]:

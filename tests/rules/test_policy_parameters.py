@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from examples import TIMES
-from programs.patching import AS_OF, judged, patched
+from programs.patching import AS_OF, catalogue_of, judged_by, patched
 from published_value import published
 
 from progdoc.core.diagnostics import Diagnostic, Severity
@@ -250,6 +250,12 @@ CASES: dict[str, Case] = {
 }  # fmt: skip
 # Figures that the program says for everybody: a policy for some masks is kept without a word about the others.
 FOR_SOME = ("fit_test_interval", "quantitative_only", "clean_shaven", "training_interval")
+OF_A_CASE = {
+    code for case in CASES.values() for code in (case.code, *(one[0] for one in (case.record, case.silent) if one))
+}
+OF_POLICIES = OF_A_CASE.union(r.code for r in built_in_catalogue().requirements if r.code.startswith("POL-"))
+# On each change by the codes that rest on what a policy asks, at night by all there are.
+CATALOGUE = built_in_catalogue() if TIMES > 1 else catalogue_of(OF_POLICIES)
 SPARE = {"id": "spare", "name": "spare mask", "facepiece": "half-mask", "mode": "air-purifying"}  # in no task
 
 
@@ -262,7 +268,7 @@ def judged_with(folder: Path, name: str, asks: Any, change: Change, **more: Any)
         "drop": [path for path, value in change.items() if value is None],
     })  # fmt: skip
     host = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", name: asks, **case.more, **more}
-    return judged({**values, "masks": [*values["masks"], SPARE], "policies": [host]}, folder)
+    return judged_by(CATALOGUE, {**values, "masks": [*values["masks"], SPARE], "policies": [host]}, folder)
 
 
 def as_on_a_page(typed: Any) -> str:
