@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Iterator
+from json.encoder import encode_basestring
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location
 from progdoc.core.questions import AskedField, Question, missing_answers
@@ -99,9 +101,47 @@ def report_json(report: Report) -> bytes:
     if report.is_public:
         counts = severity_counts(report, audience=Audience.RESTRICTED)
         value["restricted"] = counts | {"answers": missing_answers(report.withheld_questions)}
-    value["questions"] = [_question(question) for question in report.questions]
-    value["findings"] = [_finding(finding) for finding in in_order(report)]
+    head = json.dumps(value, ensure_ascii=False, indent=2)
     rows = sorted(report.requirements, key=lambda row: (row.code, row.subject, row.because))
-    value["requirements"] = [_requirement(row) for row in rows]
-    text = json.dumps(value, ensure_ascii=False, indent=2)
-    return f"{text}\n".encode(errors="replace")  # half a surrogate pair is no character anywhere
+    lists: dict[str, Iterable[dict[str, object]]] = {
+        "questions": map(_question, report.questions),
+        "findings": map(_finding, in_order(report)),
+        "requirements": map(_requirement, rows),
+    }
+    parts = [_bytes(head.removesuffix("\n}"))]
+    for name, entries in lists.items():
+        parts += _listed(name, entries)
+    return b"".join((*parts, b"\n}\n"))
+
+
+# ---- the text of what is many -------------------------------------------------------------------------
+
+_ENTRY, _KEY = "\n    ", "\n  "
+
+
+def _listed(name: str, entries: Iterable[dict[str, object]]) -> Iterator[bytes]:
+    """Yield a list of the report as the library writes it, entry by entry: all of them as dicts take too much room."""
+    yield _bytes(f",{_KEY}{encode_basestring(name)}: [")
+    before = ""
+    for entry in entries:
+        yield _bytes(f"{before}{_ENTRY}{_text(entry, _ENTRY)}")
+        before = ","
+    yield _bytes(f"{_KEY if before else ''}]")
+
+
+def _bytes(text: str) -> bytes:
+    return text.encode(errors="replace")  # half a surrogate pair is no character anywhere
+
+
+def _text(value: object, line: str) -> str:
+    """Return a value as `json.dumps(value, ensure_ascii=False, indent=2)` does, where its lines begin with `line`."""
+    if isinstance(value, str):
+        return encode_basestring(value)
+    inner = f"{line}  "
+    if isinstance(value, dict) and value:
+        return (
+            f"{{{','.join(f'{inner}{encode_basestring(key)}: {_text(v, inner)}' for key, v in value.items())}{line}}}"
+        )
+    if isinstance(value, (tuple, list)) and value:
+        return f"[{','.join(f'{inner}{_text(entry, inner)}' for entry in value)}{line}]"
+    return json.dumps(value, ensure_ascii=False)
