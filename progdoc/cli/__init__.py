@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from io import FileIO, TextIOWrapper
 
 from progdoc.cli.arguments import parsed
-from progdoc.cli.faults import is_without_room, told
 from progdoc.cli.status import OK, UNUSABLE
 
 __all__ = ["main"]
@@ -47,6 +46,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         )
         return UNUSABLE
     except Exception as fault:
+        from progdoc.cli.faults import is_without_room, told
+
         status, words = told(fault)
         print(words, file=sys.stderr)
         if is_without_room(fault):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from progdoc.cli.status import UNUSABLE
-from progdoc.cli.terminal import width
+from progdoc.cli.window import width
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 
 if TYPE_CHECKING:

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, width
+from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say
+from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.report import Report, severity_counts, summary_line

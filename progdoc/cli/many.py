@@ -23,7 +23,8 @@ from pathlib import Path
 from progdoc.cli.commands import COMMANDS
 from progdoc.cli.faults import told
 from progdoc.cli.status import FAULT, GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import broken, width
+from progdoc.cli.terminal import broken
+from progdoc.cli.window import width
 from progdoc.core.lines import Line
 from progdoc.core.printable import printable
 

@@ -1,4 +1,4 @@
-"""The terminal: how wide it is, whether it shows colour, and how faults are told."""
+"""The terminal: how words are broken into lines, whether it shows colour, and how faults are told."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, TextIO
 
 from progdoc.cli.status import UNUSABLE
+from progdoc.cli.window import WIDE, width
 from progdoc.core.lines import Blocks, Line
 from progdoc.core.printable import printable
 
@@ -16,18 +17,9 @@ if TYPE_CHECKING:
     from progdoc.core.diagnostics import Diagnostic
     from progdoc.core.report import Report
 
-__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "say", "width"]
+__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "say"]
 
 _NARROWEST = 40
-_WIDE = 100  # columns of a file, and of a window that does not tell
-
-
-def width() -> int:
-    """Return how many columns to fill."""
-    try:
-        return min(os.get_terminal_size().columns or _WIDE, 110)
-    except OSError:
-        return _WIDE
 
 
 def broken(line: Line, columns: int) -> list[str]:
@@ -68,7 +60,7 @@ def report_in_file(report: Report, names: bool, whole: bool) -> bytes:
     """Return a report as a text file; without `names` findings about people are only counted."""
     from progdoc.core.report import public_part
 
-    return _as_text(report if names else public_part(report), whole, _WIDE).encode()
+    return _as_text(report if names else public_part(report), whole, WIDE).encode()
 
 
 def _as_text(report: Report, whole: bool, columns: int, colour: bool = False) -> str:

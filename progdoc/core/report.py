@@ -7,7 +7,7 @@ Nothing here says that a program complies: the best news is that no gap was foun
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
@@ -72,7 +72,7 @@ class Report:
     title: str
     revision: str
     findings: tuple[Diagnostic, ...] = ()
-    requirements: tuple[RequirementStatus, ...] = ()
+    requirements: Collection[RequirementStatus] = ()
     version: str = ""  # of progdoc
     names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
     mask_codes: tuple[str, ...] = ("SEL-",)  # a required finding whose code starts so: a mask does not protect

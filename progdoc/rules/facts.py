@@ -73,6 +73,8 @@ class Facts(Index):
         self.known_codes = known_codes
         self._refused = refused  # evidence that was judged as silence
         self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
+        self.in_task: Subject | None = None  # the person in a task that was asked about last, and the answers
+        self.answers_in_task: dict[str, Any] = {}
 
     @cached_property
     def cartridge_changes(self) -> dict[tuple[str, str, str], CartridgeChange]:

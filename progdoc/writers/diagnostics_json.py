@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from progdoc.core.diagnostics import Audience, Diagnostic, Location
 from progdoc.core.json_text import indented_json
 from progdoc.core.questions import AskedField, Question, missing_answers
@@ -98,9 +100,33 @@ def report_json(report: Report) -> bytes:
     if report.is_public:
         counts = severity_counts(report, audience=Audience.RESTRICTED)
         value["restricted"] = counts | {"answers": missing_answers(report.withheld_questions)}
-    value["questions"] = [_question(question) for question in report.questions]
-    value["findings"] = [_finding(finding) for finding in in_order(report)]
+    head = indented_json(value)
     rows = sorted(report.requirements, key=lambda row: (row.code, row.subject, row.because))
-    value["requirements"] = [_requirement(row) for row in rows]
-    text = indented_json(value)
-    return f"{text}\n".encode(errors="replace")  # half a surrogate pair is no character anywhere
+    lists: dict[str, Iterable[dict[str, object]]] = {
+        "questions": map(_question, report.questions),
+        "findings": map(_finding, in_order(report)),
+        "requirements": map(_requirement, rows),
+    }
+    parts = [_bytes(head.removesuffix("\n}"))]
+    for name, entries in lists.items():
+        parts += _listed(name, entries)
+    return b"".join((*parts, b"\n}\n"))
+
+
+# ---- the text of what is many -------------------------------------------------------------------------
+
+_ENTRY, _KEY = "\n    ", "\n  "
+
+
+def _listed(name: str, entries: Iterable[dict[str, object]]) -> Iterator[bytes]:
+    """Yield a list of the report as the library writes it, entry by entry: all of them as dicts take too much room."""
+    yield _bytes(f",{_KEY}{indented_json(name)}: [")
+    before = ""
+    for entry in entries:
+        yield _bytes(f"{before}{_ENTRY}{indented_json(entry, _ENTRY)}")
+        before = ","
+    yield _bytes(f"{_KEY if before else ''}]")
+
+
+def _bytes(text: str) -> bytes:
+    return text.encode(errors="replace")  # half a surrogate pair is no character anywhere

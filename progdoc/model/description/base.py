@@ -39,7 +39,7 @@ class Choice(StrEnum):
 class Described(BaseModel):
     """A part of the description. Unknown keys are refused; a key without a value counts as not there."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     @model_validator(mode="before")
     @classmethod

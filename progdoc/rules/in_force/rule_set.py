@@ -7,7 +7,7 @@ no value, any value tightens. Equal to the law is the law's.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from progdoc.core.numbers import stated_text
@@ -32,6 +32,9 @@ __all__ = [
 ]
 
 
+_Asked = tuple[str, tuple[str, ...], tuple[str, ...] | None]  # a figure, tasks and masks
+
+
 @dataclass(frozen=True, slots=True)
 class RuleSet:
     """Everybody who may set a figure: the law of a day, the policies by task, and the description itself."""
@@ -40,6 +43,7 @@ class RuleSet:
     program: Program
     policies: Mapping[str, tuple[Policy, ...]]  # by the id of the task they hold for, whatever masks they name
     on_the_wall: frozenset[str]  # masks for emergencies and escape that none of our tasks names: for whoever needs them
+    found: dict[_Asked, tuple[InForce, ...]] = field(default_factory=dict, compare=False, repr=False)  # by `candidates`
 
 
 def rule_set(law: Law, program: Program) -> RuleSet:
@@ -80,8 +84,20 @@ def said(program: Program, rule: LawValue) -> Any:
 
 def candidates(
     rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None
-) -> Iterator[InForce]:
-    """Yield every figure that binds these masks in these tasks: the law's, the firm's own, and the policies'."""
+) -> tuple[InForce, ...]:
+    """Return every figure that binds these masks in these tasks: the law's, the firm's own, and the policies'.
+
+    Crews are asked about person by person, and the same tasks and masks have the same figures.
+    """
+    tasks, masks = tuple(tasks), None if masks is None else tuple(masks)
+    asked = (name, tuple(task.id for task in tasks), None if masks is None else tuple(mask.id for mask in masks))
+    known = rules.found.get(asked)
+    if known is None:
+        known = rules.found[asked] = tuple(_candidates(rules, name, tasks, masks))
+    return known
+
+
+def _candidates(rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None) -> Iterator[InForce]:
     rule = rules.law[name]
     if rule.value is not None:
         yield InForce(rule.value, rule.text, rule.citation)

@@ -6,11 +6,11 @@ rules when it is first asked for: such a field is a function.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from progdoc.core.citations import Source
+from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.core.report import Report, RequirementStatus, Status
@@ -26,7 +26,38 @@ from progdoc.rules.judged.mask_results import ClassVerdict, Selection
 from progdoc.rules.judged.record_results import NamedProtocol, OldEvidence, ParticleFilter, PersonRecords
 from progdoc.rules.requirement import Fact, PackName, Requirement, Verdict
 
-__all__ = ["Judged"]
+__all__ = ["Judged", "Statuses"]
+
+
+@dataclass(frozen=True, slots=True)
+class Statuses(Collection[RequirementStatus]):
+    """How each subject stands to each requirement, as reports print it: people times duties, so that none is kept."""
+
+    verdicts: tuple[Verdict, ...]
+    answered_in: Mapping[str, tuple[str, ...]]
+
+    def __len__(self) -> int:
+        return len(self.verdicts)
+
+    def __contains__(self, row: object) -> bool:
+        return any(row == one for one in self)
+
+    def __iter__(self) -> Iterator[RequirementStatus]:
+        citations: dict[Citation, str] = {}
+        for v in self.verdicts:
+            citation = citations.get(v.citation)
+            if citation is None:
+                citation = citations[v.citation] = str(v.citation)
+            yield RequirementStatus(
+                code=v.requirement.code,
+                name=v.requirement.name,
+                citation=citation,
+                status=v.status,
+                because=v.because,
+                subject=v.subject.ids,
+                evidence=v.evidence,
+                answered_in=self.answered_in.get(v.requirement.code, ()) if v.status is Status.MET else (),
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +111,6 @@ class Judged:
     def report(self, version: str, answered_in: Mapping[str, tuple[str, ...]] | None = None) -> Report:
         """Return everything a renderer needs; `answered_in` tells by code where the document answers."""
         program = self.description
-        answers = answered_in or {}
         return Report(
             on=self.as_of,
             rules_pack=self.rules_pack,
@@ -88,19 +118,7 @@ class Judged:
             title=program.program.title or "",
             revision=program.program.revision or "",
             findings=self.findings,
-            requirements=tuple(
-                RequirementStatus(
-                    code=v.requirement.code,
-                    name=v.requirement.name,
-                    citation=str(v.citation),
-                    status=v.status,
-                    because=v.because,
-                    subject=v.subject.ids,
-                    evidence=v.evidence,
-                    answered_in=answers.get(v.requirement.code, ()) if v.status is Status.MET else (),
-                )
-                for v in self.verdicts
-            ),
+            requirements=Statuses(self.verdicts, answered_in or {}),
             version=version,
             names=self.index.names,
             questions=self.questions,

@@ -28,8 +28,13 @@ OF_ONE_THING = {
 
 def _answer(facts: Facts, subject: Subject, name: str) -> Fact:
     """Return a fact about a subject, found once: many requirements ask for the same."""
-    if subject.kind == "in-task":  # too many to keep
-        return PREDICATES[name](facts, subject)
+    if subject.kind == "in-task":  # too many to keep: only those about the one that is being judged
+        if facts.in_task is not subject:
+            facts.in_task, facts.answers_in_task = subject, {}
+        if name not in facts.answers_in_task:
+            facts.answers_in_task[name] = PREDICATES[name](facts, subject)
+        found: Fact = facts.answers_in_task[name]
+        return found
     key = (name, subject.kind, subject.ids)
     if key not in facts.answers:
         facts.answers[key] = PREDICATES[name](facts, subject)
