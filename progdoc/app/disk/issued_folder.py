@@ -13,6 +13,7 @@ from pathlib import Path
 from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.manifest_files import digest, listed
+from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.output_folder import faults_of_names, verify_set
 from progdoc.app.disk.placement import holding, put_whole
 from progdoc.app.disk.refusals import REFUSALS, refusal
@@ -130,7 +131,7 @@ def place_revision(
 def issue_sheet(folder: Path) -> IssueSheet | None:
     """Return what an issued revision says of itself; None where the folder is none, or its sheet is damaged."""
     try:
-        return sheet_in((folder / SHEET).read_bytes())
+        return sheet_in(content_of(folder / SHEET))
     except (FileNotFoundError, NotADirectoryError):
         return None
 
@@ -141,7 +142,7 @@ def issued_as(folder: Path) -> IssuedAs | None:
     if sheet is None:
         return None
     try:
-        return IssuedAs(sheet, findings_in((folder / "restricted" / "gaps.json").read_bytes()))
+        return IssuedAs(sheet, findings_in(content_of(folder / "restricted" / "gaps.json")))
     except OSError:
         return IssuedAs(sheet, None)
 
