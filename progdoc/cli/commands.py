@@ -37,7 +37,8 @@ def _status(report: Report) -> int:
 def _written(options: argparse.Namespace, checked: Checked, data: bytes, names_workers: bool) -> bool:
     from progdoc.app.disk.single_file import write_one
 
-    fault = write_one(options.out, data, files_read(options.path, checked.loaded), options.replace, names_workers)
+    read = files_read(options.path, checked.loaded, options.rules)
+    fault = write_one(options.out, data, read, options.replace, names_workers)
     if fault is not None:
         refused([fault])
     return fault is None

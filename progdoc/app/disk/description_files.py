@@ -34,12 +34,13 @@ def _base_of(path: Path) -> Path:
     return path if path.is_dir() else path.parent
 
 
-def files_read(path: Path, loaded: Loaded) -> list[Path]:
-    """Return the files that a description was read from, by their names on the disk, which may be unshowable."""
+def files_read(path: Path, loaded: Loaded, rules: Sequence[Path] = ()) -> list[Path]:
+    """Return the files that a description and its rules were read from, by their names on the disk, shown or not."""
     base, beside = _base_of(path), named_beside(loaded.description)
     named = [*beside.attachments, *([beside.table] if beside.table else [])]
     look = sorted((base / beside.look).rglob("*")) if is_safe_name(beside.look) else []
-    return [*_files_of(path, _name(path))[0], *(base / name for name in named if "\0" not in name), *look]
+    packs = [file for folder in rules for file in sorted(folder.rglob("*"))]
+    return [*_files_of(path, _name(path))[0], *(base / name for name in named if "\0" not in name), *look, *packs]
 
 
 def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
