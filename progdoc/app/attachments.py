@@ -6,11 +6,15 @@ from collections.abc import Iterator
 from pathlib import PurePosixPath
 
 from progdoc.app.file_faults import FILE_FAULTS
+from progdoc.app.manifest import RESTRICTED, folded
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded
 
-__all__ = ["attached_files", "missing_attachments"]
+__all__ = ["OF_DESCRIPTION", "UNDER_RESTRICTED", "attached_files", "missing_attachments"]
+
+OF_DESCRIPTION = Unread("is part of the description, which names the workers")
+UNDER_RESTRICTED = Unread("lies in a restricted folder, which is not handed out")
 
 
 def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
@@ -19,7 +23,7 @@ def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
         return
     name, why = FILE_FAULTS["ATT-001"]
     for i, attachment in enumerate(loaded.program.attachments):
-        found = loaded.files.get(attachment.file, Unread(""))
+        found = _refused(loaded, attachment.file) or loaded.files.get(attachment.file, Unread(""))
         if isinstance(found, Unread):
             absent = f"There is no file `{attachment.file}` beside the description."
             yield Diagnostic(
@@ -29,9 +33,20 @@ def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
                 Severity.INVALID,
                 f"`{attachment.file}` {found.why}." if found.why else absent,
                 why,
-                "Put the file into the folder of the description, or below it, and write its name as it is there.",
+                "Put the file into the folder of the description, or below it, and write its name as it is there."
+                if found not in (OF_DESCRIPTION, UNDER_RESTRICTED)
+                else "Name a file that everybody may read who gets the program; take the rest out.",
                 subject=(f"attachments.{attachment.id}",),
             )
+
+
+def _refused(loaded: Loaded, file: str) -> Unread | None:
+    """Return why a file is not handed out with the program, however it is named; None where it may be."""
+    parts = [folded(part) for part in PurePosixPath(file).parts]
+    described = {folded(name) for name in loaded.description.files}
+    if len(parts) == 1 and parts[0] in described:
+        return OF_DESCRIPTION
+    return UNDER_RESTRICTED if folded(RESTRICTED.rstrip("/")) in parts[:-1] else None
 
 
 def attached_files(loaded: Loaded) -> dict[str, bytes]:

@@ -131,7 +131,7 @@ def findings_in(report: bytes) -> tuple[dict[str, Any], ...] | None:
         findings = json.loads(report)["findings"]
         keys = ("code", "subject", "what", "severity", "accepted", "audience")
         return tuple(findings) if all(key in finding for finding in findings for key in keys) else None
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         return None
 
 

@@ -41,10 +41,11 @@ def _status(report: Report) -> int:
     return GAPS if severity_counts(report)[Severity.REQUIRED] else OK
 
 
-def _written(options: argparse.Namespace, checked: Checked, data: bytes) -> bool:
+def _written(options: argparse.Namespace, checked: Checked, data: bytes, names_workers: bool) -> bool:
     from progdoc.app.disk.single_file import write_one
 
-    fault = write_one(options.out, data, files_read(options.path, checked.loaded), options.replace)
+    read = files_read(options.path, checked.loaded, options.rules)
+    fault = write_one(options.out, data, read, options.replace, names_workers)
     if fault is not None:
         refused([fault])
     return fault is None
@@ -79,7 +80,7 @@ def _check(options: argparse.Namespace) -> int:
     if options.out is None:
         sys.stdout.buffer.write(data)
         return status
-    return status if _written(options, checked, data) else UNUSABLE
+    return status if _written(options, checked, data, options.names) else UNUSABLE
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -155,7 +156,7 @@ def _due(options: argparse.Namespace) -> int:
     else:
         data = due_report(checked.judged, options.within, options.format)
     if options.out is not None:
-        return OK if _written(options, checked, data) else UNUSABLE
+        return OK if _written(options, checked, data, names_workers=True) else UNUSABLE
     sys.stdout.buffer.write(data)
     return OK
 
@@ -171,7 +172,7 @@ def _unconfirmed(options: argparse.Namespace) -> int:
     words = laid_out(unconfirmed_lines(checked.judged), width()) if is_text else ""
     data = words.encode() if is_text else unconfirmed_csv(checked.judged)
     if options.out is not None:
-        return OK if _written(options, checked, data) else UNUSABLE
+        return OK if _written(options, checked, data, names_workers=False) else UNUSABLE
     sys.stdout.buffer.write(data)
     return OK
 

@@ -11,7 +11,17 @@ from progdoc.core.printable import printable
 __all__ = ["is_without_room", "told"]
 
 _NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
-_OF_THE_DISK = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENAMETOOLONG, errno.ELOOP, errno.ENOTDIR, errno.EISDIR)
+_OF_THE_DISK = (
+    errno.EACCES,
+    errno.EPERM,
+    errno.EROFS,
+    errno.ENAMETOOLONG,
+    errno.ELOOP,
+    errno.ENOTDIR,
+    errno.EISDIR,
+    errno.ENXIO,
+    errno.EFBIG,
+)
 
 
 def told(fault: Exception) -> tuple[int, str]:

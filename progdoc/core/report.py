@@ -207,7 +207,7 @@ def in_order(report: Report) -> list[Diagnostic]:
 # ---- the copy to hand out -----------------------------------------------------------------------------
 
 
-_PEOPLE = re.compile(r"(?:people(?:\[\d+\])?|tasks\[\d+\]\.people(?:\[\d+\])?|)")
+_PEOPLE = re.compile(r"(?:tasks\[\d+\]\.)?people(?:\[\d+\])?")
 _INDEX = re.compile(r"\[\d+\]")  # which of the people it is
 
 
@@ -233,9 +233,10 @@ def _is_told(finding: Diagnostic) -> bool:
 def _without_names(finding: Diagnostic) -> Diagnostic:
     if finding.audience == Audience.PUBLIC:
         return finding
+    place = _PEOPLE.match(finding.location.path)
     return replace(
         finding,
-        location=replace(finding.location, path=_PEOPLE.match(finding.location.path)[0]),
+        location=replace(finding.location, path=place[0] if place else ""),
         what="What stands here is not repeated: it may name a worker.",
         fix="`progdoc check` tells it on the screen; so does a report with `--names`.",
         subject=(),

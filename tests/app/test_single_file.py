@@ -101,7 +101,10 @@ def test_a_link_that_somebody_planted_leads_to_no_file_of_the_user(tmp_path: Pat
     for link in planted:
         link.symlink_to(victim)
     fault = write_one(out, REPORT)
-    assert fault is not None and fault.code == "OUT-005"
+    assert fault is not None and fault.code == "OUT-004"
+    victim.unlink()
+    assert write_one(out, REPORT, replace=True) is not None and not victim.exists()
+    victim.write_bytes(b"precious")
     out.unlink()
     assert write_one(out, REPORT) is None
     assert out.read_bytes() == REPORT and not out.is_symlink()

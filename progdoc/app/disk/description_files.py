@@ -10,9 +10,10 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from progdoc.app.attachments import OF_DESCRIPTION, UNDER_RESTRICTED
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.look_folder import files_of_look
-from progdoc.app.manifest import is_safe_name
+from progdoc.app.manifest import RESTRICTED, folded, is_safe_name
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside, parsed, understood
@@ -34,8 +35,8 @@ def _base_of(path: Path) -> Path:
     return path if path.is_dir() else path.parent
 
 
-def files_read(path: Path, loaded: Loaded) -> list[Path]:
-    """Return the files that a description was read from, by their names on the disk, which may be unshowable.
+def files_read(path: Path, loaded: Loaded, rules: Sequence[Path] = ()) -> list[Path]:
+    """Return the files that a description and its rules were read from, by their names on the disk, shown or not.
 
     None where the path leads to none: what is told of such a description can be written all the same.
     """
@@ -44,7 +45,8 @@ def files_read(path: Path, loaded: Loaded) -> list[Path]:
     base, beside = _base_of(path), named_beside(loaded.description)
     named = [*beside.attachments, *([beside.table] if beside.table else [])]
     look = sorted((base / beside.look).rglob("*")) if is_safe_name(beside.look) else []
-    return [*_files_of(path, _name(path))[0], *(base / name for name in named if "\0" not in name), *look]
+    packs = [file for folder in rules for file in sorted(folder.rglob("*"))]
+    return [*_files_of(path, _name(path))[0], *(base / name for name in named if "\0" not in name), *look, *packs]
 
 
 def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
@@ -59,7 +61,9 @@ def load_path(path: Path) -> Loaded:
     files, faults = _described(path)
     description = parsed(_name(path), files, faults)
     beside, base = named_beside(description), _base_of(path)
-    found = _attachments(base, beside.attachments)
+    described = [*_files_of(path, _name(path))[0]] if files else []
+    described += [base / beside.table] if beside.table else []
+    found = _attachments(base, beside.attachments, described)
     if beside.table:
         found[beside.table] = _table(base / beside.table)
     if is_safe_name(beside.look):
@@ -132,21 +136,29 @@ def _table(file: Path) -> bytes | Unread:
         return Unread(f"cannot be read: {os_reason(error)}")
 
 
-def _attachments(base: Path, names: Sequence[str]) -> _Files:
+def _attachments(base: Path, names: Sequence[str], described: Sequence[Path]) -> _Files:
     """Return the attachments that are ordinary files inside the description's folder; the others are left out."""
     found: _Files = {}
     left = _MOST_ATTACHED
     for name in dict.fromkeys(names):
         file = base / name
         try:
-            if not file.resolve().is_relative_to(base.resolve()) or not file.is_file():
+            home, target = base.resolve(), file.resolve()
+            if not target.is_relative_to(home) or not file.is_file():
                 continue
-            content: bytes | Unread = _bytes_of(file, left)
+            content = _private(target.relative_to(home), file, described) or _bytes_of(file, left)
         except (OSError, ValueError) as error:
             content = Unread(f"cannot be read: {os_reason(error)}")
         found[name] = content
         left -= 0 if isinstance(content, Unread) else len(content)
     return found
+
+
+def _private(inside: Path, file: Path, described: Sequence[Path]) -> Unread | None:
+    """Return why a file is not handed out, by whatever link or name it is reached."""
+    if any(one.exists() and file.samefile(one) for one in described):
+        return OF_DESCRIPTION
+    return UNDER_RESTRICTED if RESTRICTED.rstrip("/") in map(folded, inside.parts[:-1]) else None
 
 
 def _look(base: Path, name: str) -> _Files:

@@ -14,6 +14,7 @@ from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.issued_rules import frozen_packs
 from progdoc.app.disk.manifest_files import digest, listed
+from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.output_folder import faults_of_names, takes_place, verify_set
 from progdoc.app.disk.placement import holding, put_whole, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
@@ -147,7 +148,7 @@ def _safe(files: Iterable[tuple[str, bytes]], passed: dict[str, str]) -> Iterato
 def issue_sheet(folder: Path) -> IssueSheet | None:
     """Return what an issued revision says of itself; None where the folder is none, or its sheet is damaged."""
     try:
-        return sheet_in((folder / SHEET).read_bytes())
+        return sheet_in(content_of(folder / SHEET))
     except (FileNotFoundError, NotADirectoryError):
         return None
 
@@ -158,7 +159,7 @@ def issued_as(folder: Path) -> IssuedAs | None:
     if sheet is None:
         return None
     try:
-        return IssuedAs(sheet, findings_in((folder / "restricted" / "gaps.json").read_bytes()))
+        return IssuedAs(sheet, findings_in(content_of(folder / "restricted" / "gaps.json")))
     except OSError:
         return IssuedAs(sheet, None)
 

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import errno
+import hashlib
 from pathlib import Path
 
-from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, ManifestError, files_in, sha256
+from progdoc.app.disk.ordinary_files import content_of, opened
+from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, ManifestError, files_in
 
 __all__ = ["digest", "listed"]
 
 
 def digest(path: Path) -> str:
-    """Return the SHA-256 of a file, "" where nothing is, and "not a file" for a folder or a link."""
-    if path.is_symlink() or path.is_dir():
+    """Return the SHA-256 of a file, "" where nothing is, and "not a file" for a folder, a link, a pipe or a device."""
+    if path.is_symlink():
         return "not a file"
     try:
-        return sha256(path.read_bytes())
+        with opened(path) as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
     except (FileNotFoundError, NotADirectoryError):
         return ""
+    except OSError as error:
+        if error.errno in (errno.EISDIR, errno.ENXIO):
+            return "not a file"
+        raise
 
 
 def listed(folder: Path) -> dict[str, str] | None:
@@ -32,7 +40,7 @@ def listed(folder: Path) -> dict[str, str] | None:
 
 def _read(path: Path) -> dict[str, str] | None:
     try:
-        return files_in(path.read_bytes())
+        return files_in(content_of(path))
     except FileNotFoundError:
         return None
     except ManifestError as fault:

@@ -27,7 +27,9 @@ class Placed:
     mended: bool
 
 
-def write_new(folder: Path, files: Mapping[str, bytes], faults: str, may_hold_more: bool) -> Placed | list[Diagnostic]:
+def write_new(
+    folder: Path, files: Mapping[str, bytes], faults: str, may_hold_more: bool, owner_only: bool = False
+) -> Placed | list[Diagnostic]:
     """Write files into a folder; or return why not. What an interrupted run completed is as good as written.
 
     So are the very same files where nothing else may stand; whoever begins beside other files is told that they stand.
@@ -38,6 +40,8 @@ def write_new(folder: Path, files: Mapping[str, bytes], faults: str, may_hold_mo
         How the codes begin of what may be in the way: "START", "RENEW".
     may_hold_more
         Whether the folder may hold other files already.
+    owner_only
+        Whether the files name workers, so that nobody else may read them.
     """
     odd = faults_of_names(folder, files)
     if odd:
@@ -56,7 +60,7 @@ def write_new(folder: Path, files: Mapping[str, bytes], faults: str, may_hold_mo
                 what = readable(f"{folder} already holds {shown}.")
                 return [file_fault(f"{faults}-001", place, what, "Name a new or empty folder.")]
             if not is_done:
-                stage(held, files.items())
+                stage(held, files.items(), owner_only)
                 put_in_place(held, folder, {}, {name: sha256(data) for name, data in files.items()})
     except REFUSALS as error:
         return [_as_told(refusal(folder, error), faults)]

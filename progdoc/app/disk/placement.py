@@ -15,12 +15,14 @@ from __future__ import annotations
 
 import json
 import os
+import stat
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
+from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
 from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name
 
@@ -28,6 +30,7 @@ __all__ = ["Held", "Move", "holding", "is_half_placed", "link_in", "put_file", "
 
 _FORMAT = "progdoc-journal/1"
 _OWNER_ONLY_FILE, _OWNER_ONLY_FOLDER = 0o600, 0o700
+_OTHERS = 0o077
 _ANY_FILE, _ANY_FOLDER = 0o666, 0o777  # as far as the user's own mask allows
 
 
@@ -65,6 +68,25 @@ def _make_folders(folder: Path, name: str, owner_only: bool) -> None:
     for path in reversed(_folders_of(folder, name)):
         if not path.is_dir():
             path.mkdir(_OWNER_ONLY_FOLDER if owner_only else _ANY_FOLDER)
+
+
+def _tighten(folder: Path, names: Iterable[str]) -> None:
+    """Close to others what names workers, whoever had opened it: these files, and the folders they are in."""
+    for name in sorted(name for name in names if name.startswith(RESTRICTED)):
+        for path in (*_folders_of(folder, name)[:-1], folder / name):
+            if link_in(folder, path.relative_to(folder).as_posix()) or not path.exists():
+                continue
+            mode = stat.S_IMODE(path.stat().st_mode)
+            if os.name == "posix" and mode & _OTHERS:
+                path.chmod(mode & ~_OTHERS)
+
+
+def _as_closed_as(old: Path, new: Path) -> None:
+    """Open a new file to nobody to whom the one was closed that it takes the place of."""
+    if os.name == "posix" and old.is_file():
+        mode, was = stat.S_IMODE(new.stat().st_mode), stat.S_IMODE(old.stat().st_mode)
+        if mode & ~was:
+            new.chmod(mode & was)
 
 
 def _write(path: Path, data: bytes, mode: int) -> None:
@@ -120,14 +142,14 @@ def _left_beside(folder: Path) -> str:
     return ""
 
 
-def stage(place: Held, files: Iterable[tuple[str, bytes]]) -> None:
+def stage(place: Held, files: Iterable[tuple[str, bytes]], owner_only: bool = False) -> None:
     """Write new files where they wait, in folders as they will be: one after the other, so that none has to be kept."""
     waiting = place.staging / FILES
     waiting.mkdir(_ANY_FOLDER)  # inside a folder for the owner's eyes
     folders = {waiting}
     for name, data in files:
-        is_restricted = name.startswith(RESTRICTED)
-        _make_folders(waiting, name, owner_only=is_restricted)
+        is_restricted = owner_only or name.startswith(RESTRICTED)
+        _make_folders(waiting, name, owner_only=name.startswith(RESTRICTED))
         _write(waiting / name, data, _OWNER_ONLY_FILE if is_restricted else _ANY_FILE)
         folders.update(_folders_of(waiting, name))
     for path in sorted(folders):
@@ -147,9 +169,9 @@ def _decide(staging: Path, moves: list[Move]) -> None:
 def _journal(folder: Path) -> list[Move] | None:
     """Return what an interrupted run had decided, or None if it had not come that far."""
     try:
-        value = json.loads((folder / STAGING / JOURNAL).read_bytes())
+        value = json.loads(content_of(folder / STAGING / JOURNAL))
         moves = [Move(str(name), str(old), str(new)) for name, old, new in value["moves"]]
-    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError):
+    except (FileNotFoundError, NotADirectoryError, ValueError, KeyError, TypeError, RecursionError):
         return None
     return moves if all(is_safe_name(move.name) for move in moves) else None
 
@@ -160,6 +182,7 @@ def _put(folder: Path, move: Move) -> None:
         return
     if digest(folder / move.name) in (move.old, move.new):
         _make_folders(folder, move.name, owner_only=move.name.startswith(RESTRICTED))
+        _as_closed_as(folder / move.name, waiting)
         waiting.replace(folder / move.name)
 
 
@@ -225,6 +248,7 @@ def put_in_place(place: Held, folder: Path, before: Mapping[str, str], after: Ma
         if name in after or not _is_same_file(folder / name, namesakes.get(folded(name)))
     ]
     moves = [move for move in moves if move.old != move.new]
+    _tighten(folder, after)
     if moves and not folder.is_dir():
         put_whole(place, folder)
     elif moves:
@@ -239,8 +263,10 @@ def put_whole(place: Held, folder: Path) -> None:
     _sync(folder.parent)
 
 
-def put_file(place: Held, file: Path, data: bytes) -> None:
-    """Put a single file in place, over whatever stands there."""
-    stage(place, [(file.name, data)])
-    (place.staging / FILES / file.name).replace(file)
+def put_file(place: Held, file: Path, data: bytes, owner_only: bool = False) -> None:
+    """Put a single file in place, over whatever stands there; it is opened to nobody to whom that was closed."""
+    stage(place, [(file.name, data)], owner_only)
+    waiting = place.staging / FILES / file.name
+    _as_closed_as(file, waiting)
+    waiting.replace(file)
     _sync(file.parent)

@@ -19,7 +19,7 @@ REFUSALS = (OSError, HeldElsewhereError, ForeignStagingError)
 
 def cause_of(error: OSError | ValueError, place: Path) -> str:
     """Return which path the system refuses and why; the place itself where the error names no path."""
-    path = getattr(error, "filename", None) or place
+    path = getattr(error, "filename2", None) or getattr(error, "filename", None) or place  # 2: where it was to go
     return readable(f"{path}: {getattr(error, 'strerror', None) or error}")
 
 

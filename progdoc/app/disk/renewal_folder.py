@@ -78,7 +78,7 @@ def renew(
         return done
     if out is None:
         return Renewed(None, done)
-    placed = write_new(out, done.files, "RENEW", may_hold_more=False)
+    placed = write_new(out, done.files, "RENEW", may_hold_more=False, owner_only=True)
     return placed if isinstance(placed, list) else Renewed(out, done, placed)
 
 

@@ -27,17 +27,21 @@ _DEEPEST = 4  # folders down to which a set of documents reaches
 _ANOTHER = "Name another file after -o"
 
 
-def write_one(file: Path, data: bytes, not_over: Iterable[Path] = (), replace: bool = False) -> Diagnostic | None:
+def write_one(
+    file: Path, data: bytes, not_over: Iterable[Path] = (), replace: bool = False, owner_only: bool = False
+) -> Diagnostic | None:
     """Write a single file; return why it was not written.
 
     Parameters
     ----------
     file
-        Where to. What a link leads to is written, and the link stays; so do a pipe and a device.
+        Where to. A pipe and a device are written to, by whatever link; a file is not: anybody may have planted it.
     not_over
         Files that were read for it.
     replace
         Whether to write over a file that is not known as a report of progdoc's.
+    owner_only
+        Whether it names workers, so that nobody else may read it.
     """
     try:
         if file.is_dir():
@@ -46,10 +50,12 @@ def write_one(file: Path, data: bytes, not_over: Iterable[Path] = (), replace: b
         if target.exists() and not target.is_file():  # such as /dev/null
             target.write_bytes(data)
             return None
+        if file.is_symlink():
+            return _refused("OUT-004", file, f"{file} is a link", "Remove the link, or name another file after -o.")
         fault = _in_the_way(file, target, data, not_over, replace)
         if fault is None:
             with holding(target.parent, target.name) as place:
-                put_file(place, target, data)
+                put_file(place, target, data, owner_only)
     except REFUSALS as error:
         return refusal(file.parent, error)
     return fault

@@ -28,6 +28,7 @@ from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.issued_folder import issue_sheet
 from progdoc.app.disk.issued_rules import frozen_packs, packs_in
 from progdoc.app.disk.manifest_files import digest, listed
+from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.output_folder import State, verify_set
 from progdoc.app.disk.refusals import cause_of
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
@@ -110,7 +111,7 @@ def _prove_agreement(proof: Proof, folder: Path, sheet: IssueSheet) -> None:
     if folder / SHEET in altered:
         return
     at_hand = [name for name in TELLING if (folder / name).is_file() and folder / name not in altered]
-    found = list(contradictions(sheet, {name: (folder / name).read_bytes() for name in at_hand}))
+    found = list(contradictions(sheet, {name: content_of(folder / name) for name in at_hand}))
     described = folder / DESCRIPTION
     is_described = described.is_dir() and not any(path.is_relative_to(described) for path in altered)
     if is_described:

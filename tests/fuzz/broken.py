@@ -1,0 +1,122 @@
+"""Descriptions, packs, tables and worksheets that somebody broke: by a slip, by a program, or on purpose.
+
+Each begins as a sound one. Parts of it become something else, are left out, doubled or moved; then a few bytes of what
+is written may change as well. A mark stands in for a worker's name, another one for something of health.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+from typing import Any
+
+from hypothesis import strategies as st
+
+__all__ = ["HEALTH", "WORKER", "broken_bytes", "broken_tables", "broken_trees", "written"]
+
+WORKER = "zyxwen"
+HEALTH = "epilepsy"
+_LONG = ("-", " ", "(", "9", "a ", "1 ", "“", "- ", "\t")
+_WORDS = [
+    "", "~", "no", "NO", "1:30", "010", "1e9", "-1", "99999 months", "0.1.2", "9" * 5000, "²", "٣", "½", "2026-02-30",
+    "0001-01-01", "9999-12-31", "../../x", "/etc/passwd", "restricted/x", "program.yaml", "CON", "a/b", ".", "\0",
+    "{subject:>300000000}", "{0.__class__}", "%s" * 9, "{{ 7 * 7 }}", "</script>", "=1+1", "\u202eabc", "\ufeff",
+    "a\u00a0b", "\ud800", "x" * 300, "100 ppm", "5 mg/m3", "1000000000000000 ppm", "0.0000000001 ug/m3", WORKER,
+]  # fmt: skip
+_TEXTS = st.one_of(
+    st.sampled_from(_WORDS),
+    st.tuples(st.sampled_from(_LONG), st.sampled_from([40, 4000, 21000])).map(lambda found: found[0] * found[1]),
+    st.text(max_size=20),
+    st.integers(-(10**30), 10**30).map(str),
+)
+_ODD: st.SearchStrategy[Any] = st.one_of(
+    _TEXTS,
+    st.none(),
+    st.lists(_TEXTS, max_size=3),
+    st.dictionaries(_TEXTS, _TEXTS, max_size=3),
+    st.integers(1, 60).map(lambda depth: json.loads("[" * depth + "]" * depth)),
+    st.just([{}]),
+    st.just([[["x"]]]),
+)
+_RAW = [
+    "&a ", "*a ", "!x ", "!!python/object:os.system ", "<<: *a\n", "---\n", "...\n", "\t", "%YAML 9\n", "? ", ": ",
+    "- ", "|\n", ">\n", "'", '"', "{", "}", "[", "]", ",", "#", "\\", "\r", "\x00", "\x85", "\u2028", "\ufeff",
+    "\ud800", "@", "-" * 40 + "\n  x", "a: &x [1]\nb: [*x, *x]\n", "[" * 200, "{" * 200, "- " * 200, "“", "\udcff",
+    "\n\n", " ",
+]  # fmt: skip
+
+
+def _places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [path, *(place for key, part in inner for place in _places(part, (*path, key)))]
+
+
+def _at(value: Any, path: tuple[Any, ...]) -> Any:
+    for step in path:
+        value = value[step]
+    return value
+
+
+@st.composite
+def broken_trees(draw: st.DrawFn, sound: Any) -> Any:
+    """Return a tree of groups, lists and texts, of which one part to four became something else."""
+    tree = copy.deepcopy(sound)
+    for _ in range(draw(st.integers(1, 4))):
+        places = [place for place in _places(tree) if place]
+        if not places:
+            return tree
+        *above, last = draw(st.sampled_from(places))
+        parent = _at(tree, tuple(above))
+        how = draw(st.sampled_from(["odd", "odd", "gone", "again", "moved", "renamed", "health"]))
+        if how == "odd":
+            parent[last] = draw(_ODD)
+        elif how == "gone":
+            del parent[last]
+        elif how == "again" and isinstance(parent, list):
+            parent.append(copy.deepcopy(parent[last]))
+        elif how == "moved":
+            parent[last] = copy.deepcopy(_at(tree, draw(st.sampled_from(places))))
+        elif isinstance(parent, dict):
+            among_people = "people" in above
+            parent[HEALTH if how == "health" and among_people else draw(_TEXTS)] = parent.pop(last)
+    return tree
+
+
+def written(tree: Any) -> bytes:
+    """Return a tree as YAML: what JSON writes is YAML, too."""
+    return json.dumps(tree, ensure_ascii=False, indent=1).encode("utf-8", "surrogatepass")
+
+
+@st.composite
+def broken_bytes(draw: st.DrawFn, sound: bytes) -> bytes:
+    """Return bytes with one piece to three put in, taken out, doubled or cut."""
+    data = sound
+    for _ in range(draw(st.integers(1, 3))):
+        place, length = draw(st.integers(0, len(data))), draw(st.integers(0, 30))
+        piece = draw(
+            st.one_of(
+                st.sampled_from(_RAW).map(lambda text: text.encode("utf-8", "surrogatepass")), st.binary(max_size=4)
+            )
+        )
+        how = draw(st.sampled_from(["put in", "in place of", "doubled", "cut"]))
+        rest = data[place + (length if how == "in place of" else 0) :]
+        data = data[:place] + (
+            b"" if how == "cut" else data[place : place + length] + rest if how == "doubled" else piece + rest
+        )
+    return data
+
+
+@st.composite
+def broken_tables(draw: st.DrawFn, sound: str) -> bytes:
+    """Return a table of people, of which some cells became something else, or some bytes."""
+    rows = [row.split(",") for row in sound.splitlines()]
+    for _ in range(draw(st.integers(0, 4))):
+        row = draw(st.sampled_from(rows))
+        row[draw(st.integers(0, len(row) - 1))] = draw(
+            st.one_of(_TEXTS, st.sampled_from(['"', '""', '"x', ";", HEALTH]))
+        )
+    text = draw(st.sampled_from(["", "\ufeff", "sep=;\n"])) + draw(st.sampled_from(["\n", "\r\n"])).join(
+        draw(st.sampled_from([",", ",", ";"])).join(row) for row in rows
+    )
+    data = text.encode(draw(st.sampled_from(["utf-8", "utf-8", "latin-1", "utf-16"])), "replace")
+    return draw(broken_bytes(data)) if draw(st.booleans()) else data

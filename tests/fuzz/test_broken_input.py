@@ -1,0 +1,156 @@
+"""Whatever is read, however broken: a finding with its place, no fault of progdoc, nothing told that may not be.
+
+Few examples on each change; twenty thousand at night (`tests/nightly.sh`).
+"""
+
+from __future__ import annotations
+
+import io
+import json
+from datetime import date
+from functools import cache
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+from examples import examples
+from fuzz.broken import HEALTH, WORKER, broken_bytes, broken_tables, broken_trees, written
+from hypothesis import HealthCheck, given
+from hypothesis import strategies as st
+from model.long_inputs import people_table
+from programs.patching import PROGRAMS, read_as_text
+
+import progdoc
+from progdoc.app.due import due_report
+from progdoc.app.renewal_answers import answers_in
+from progdoc.app.report_formats import report_in
+from progdoc.app.select import selection_json
+from progdoc.cli import main
+from progdoc.document.papers.renewal_questions import Asked
+from progdoc.rules.reading.catalogue import catalogue_with
+
+DAY = date(2026, 11, 24)
+SHOP = Path("sample_config/small_shop/program.yaml")
+VALLEY = Path("tests/packs/valley")
+FORMS = ("json", "sarif", "junit", "html", "md")
+
+
+@cache
+def _sound(name: str) -> object:
+    path = SHOP if name == "shop" else PROGRAMS / f"{name}.yaml"
+    values = read_as_text(path.read_text(encoding="utf-8"))
+    values.pop("attachments", None)
+    for person in values.get("people", []):
+        person["name"] = f"{WORKER} {person['id']}"
+    return values
+
+
+def _hold(files: dict[str, bytes]) -> None:
+    """Read, judge and report; what is not understood names no worker, and of health nothing is repeated."""
+    loaded = progdoc.load(files, "shop")
+    checked = progdoc.check(loaded, on=DAY)
+    assert checked.is_understood or any(d.location.file and d.what and d.fix for d in checked.report.findings)
+    assert not any(HEALTH in f"{d.what} {d.fix} {d.location.path}" for d in loaded.diagnostics)
+    if not checked.is_understood:
+        told = json.dumps(json.loads(report_in(checked, "json", False)), ensure_ascii=False)
+        assert WORKER not in told.replace(f"shop/{WORKER}", "")
+        return
+    for form in FORMS:
+        assert report_in(checked, form, False)
+    assert selection_json(checked, None)
+    if checked.judged is not None:
+        assert due_report(checked.judged, 365, "json")
+
+
+@examples(60)
+@given(st.sampled_from(["shop", "base", "varnishing", "fire-fighting"]).flatmap(lambda n: broken_trees(_sound(n))))
+def test_a_description_with_broken_parts(tree: object) -> None:
+    _hold({"program.yaml": written(tree)})
+
+
+@examples(60)
+@given(broken_bytes(SHOP.read_bytes()))
+def test_a_description_with_broken_bytes(data: bytes) -> None:
+    _hold({"program.yaml": data})
+
+
+@examples(40)
+@given(broken_tables(people_table(3).replace("Person", WORKER)))
+def test_a_broken_table_of_people(table: bytes) -> None:
+    program = b"format: 1\npeople: {csv: people.csv, spare_columns: yes}\n"
+    _hold({"program.yaml": program, "people.csv": table})
+
+
+@examples(20)
+@given(name=st.sampled_from(["pack.yaml", "rules.yaml"]), data=st.data())
+def test_a_broken_pack_of_rules(name: str, data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
+    folder = tmp_path_factory.mktemp("pack")
+    for file in VALLEY.iterdir():
+        (folder / file.name).write_bytes(file.read_bytes())
+    sound = VALLEY / name
+    trees = broken_trees(read_as_text(sound.read_text(encoding="utf-8"))).map(written)
+    (folder / name).write_bytes(data.draw(st.one_of(trees, broken_bytes(sound.read_bytes()))))
+    catalogue, faults = catalogue_with([folder])
+    assert all(fault.location.file and fault.what for fault in faults)
+    if not faults:
+        checked = progdoc.check(progdoc.load({"p.yaml": SHOP.read_bytes()}, "p"), DAY, catalogue)
+        assert report_in(checked, "json", False)
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    """A worksheet of a renewal, as a Word file and as a browser keeps it."""
+    home = tmp_path_factory.mktemp("renewal")
+    assert main(["renew", str(SHOP), "--effective", "2027-01-04", "-o", str(home / "next"), "--on", "2026-12-01"]) == 0
+    fields = {"renewal.summary": "x", "renewal.of": "y"}
+    kept = json.dumps({"format": "progdoc-answers/1", "fields": fields}).encode()
+    return {"a.docx": (home / "next" / "restricted" / "renewal-worksheet.docx").read_bytes(), "a.json": kept}
+
+
+def _repacked(data: bytes, draw: st.DataObject) -> bytes:
+    """Return a Word file with one of its parts broken: what is outside is sound."""
+    packed = io.BytesIO()
+    with ZipFile(io.BytesIO(data)) as archive, ZipFile(packed, "w") as broken:
+        chosen = draw.draw(st.sampled_from(archive.namelist()))
+        for name in archive.namelist():
+            content = archive.read(name)
+            broken.writestr(name, draw.draw(broken_bytes(content)) if name == chosen else content)
+    return packed.getvalue()
+
+
+@examples(30)
+@given(name=st.sampled_from(["a.docx", "a.json"]), inside=st.booleans(), data=st.data())
+def test_a_broken_worksheet(sheets: dict[str, bytes], name: str, inside: bool, data: st.DataObject) -> None:
+    sound = sheets[name]
+    broken = _repacked(sound, data) if inside and name == "a.docx" else data.draw(broken_bytes(sound))
+    asked: list[Asked] = []
+    found = answers_in(broken, name, asked, "of-the-shop")
+    assert not isinstance(found, list) or all(fault.code.startswith("RENEW-") and fault.fix for fault in found)
+
+
+@examples(12, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    command=st.sampled_from(["build", "issue", "renew", "check", "due"]),
+    data=broken_trees(_sound("shop")).map(written),
+)
+def test_a_refusal_writes_nothing(
+    command: str, data: bytes, tmp_path_factory: pytest.TempPathFactory, capfd: pytest.CaptureFixture[str]
+) -> None:
+    home = tmp_path_factory.mktemp("home")
+    file = home / "program.yaml"
+    file.write_bytes(data)
+    out = str(home / "out")
+    arguments = {
+        "build": ["-o", out, "--only", "md", "--on", str(DAY)],
+        "issue": ["--into", out, "--on", str(DAY)],
+        "renew": ["-o", out, "--effective", "2027-01-04", "--on", str(DAY)],
+        "check": ["-o", out, "--format", "json", "--on", str(DAY)],
+        "due": ["-o", out, "--format", "csv", "--on", str(DAY)],
+    }
+    status = main([command, str(file), *arguments[command]])
+    told = capfd.readouterr()
+    assert status in (0, 1, 2), told.err
+    assert "fault of progdoc" not in told.err and "Traceback" not in told.err
+    if status == 2 and command != "check":
+        assert sorted(path.name for path in home.iterdir()) == ["program.yaml"]
+    assert HEALTH not in told.out + told.err
