@@ -68,7 +68,8 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     tree = redline_tree(*documents)
     taken_out, put_in, moved = changed_words(tree)
     text = changed_sections(*documents)
-    comparison = replace(meant, text=text, words_taken_out=taken_out, words_put_in=put_in, words_moved=moved)
+    words = {"words_taken_out": taken_out, "words_put_in": put_in, "words_moved": moved}
+    comparison = replace(meant, text=text, is_read=True, **words)
     annex = redline_tree(*(both.annex for both in written))
     organisation = after.program.organisation.name or ""
     return Compared(comparison, tree, annex, names_of(before, after), organisation, after.program.program.paper.value)
@@ -127,9 +128,9 @@ def compared_files(compared: Compared, author: str = "progdoc") -> dict[str, byt
     return with_manifests(files, ManifestInfo(whole.new.revision, whole.on, __version__, whole.new.rules))
 
 
-def summary_lines(compared: Compared) -> Blocks:
+def summary_lines(comparison: Comparison, names: Mapping[str, str]) -> Blocks:
     """Return the one-page summary for a terminal; workers are counted, never named."""
-    return told_shortly(public_part(compared.comparison), compared.names)
+    return told_shortly(public_part(comparison), names)
 
 
 # ---- the two sides ------------------------------------------------------------------------------------

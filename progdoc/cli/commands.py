@@ -178,20 +178,25 @@ def _unconfirmed(options: argparse.Namespace) -> int:
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from progdoc.app.compare import compared_files, summary_lines
-    from progdoc.app.disk.compared_paths import compare_paths
+    from progdoc.app.compare import compare, compared_files, meaning_of, names_of, summary_lines
+    from progdoc.app.disk.compared_paths import versions_at
     from progdoc.app.disk.output_folder import write_complete
 
-    done = compare_paths(options.old, options.new, _today(options), options.rules)
-    if isinstance(done, list):
-        return refused(done)
-    told = [laid_out(summary_lines(done), width())]
-    if options.out is not None:  # written first: who reads only the first lines closes the pipe
-        result = write_complete(options.out, compared_files(done, options.author).items(), options.replace)
-        if isinstance(result, list):
-            return refused(worst_first(result))
-        _tell_interrupted(result.left_by, result.mended)
-        told.append(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+    sides = versions_at(options.old, options.new, _today(options), options.rules)
+    if isinstance(sides, list):
+        return refused(sides)
+    if options.out is None:  # what is only told needs no documents, which take longer than all the rest
+        meant = meaning_of(*sides)
+        say(laid_out(summary_lines(meant, names_of(*sides)), width()))
+        return OK if meant.is_empty else CHANGED
+    done = compare(*sides)
+    told = [laid_out(summary_lines(done.comparison, done.names), width())]
+    # Written first: who reads only the first lines closes the pipe.
+    result = write_complete(options.out, compared_files(done, options.author).items(), options.replace)
+    if isinstance(result, list):
+        return refused(worst_first(result))
+    _tell_interrupted(result.left_by, result.mended)
+    told.append(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
     say("\n".join(told))
     return OK if done.comparison.is_empty else CHANGED
 

@@ -133,6 +133,7 @@ class Comparison:
     text: tuple[Change, ...]
     files: tuple[Change, ...] = ()
     kept_up: tuple[Change, ...] = ()  # what time or other rules would have brought about, and was seen to
+    is_read: bool = False  # whether the printed texts were compared too
     words_taken_out: int = 0
     words_put_in: int = 0
     words_moved: int = 0

@@ -131,6 +131,8 @@ class _Walk:
             yield from self._value(inner, getattr(old, name), getattr(new, name))
 
     def _value(self, spot: _Spot, old: Any, new: Any) -> Iterator[Change]:
+        if not self._renames and old == new:  # most of it: nobody has to look inside
+            return
         if isinstance(old, tuple) and isinstance(new, tuple):
             if any(isinstance(item, Described) for item in (*old, *new)):
                 yield from self._things(spot, old, new)

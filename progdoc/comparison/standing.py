@@ -46,7 +46,12 @@ class DutyStands:
     is_accepted: bool
     is_restricted: bool
     citation: str
-    paths: frozenset[str] = field(compare=False)
+    read: tuple[str, ...] = field(compare=False)  # by position; places by id are asked of the few that moved
+    places: Places = field(compare=False)
+
+    @property
+    def paths(self) -> frozenset[str]:
+        return self.places.all(self.read)
 
     @property
     def is_open(self) -> bool:
@@ -231,9 +236,8 @@ def _duties(judged: Judged, places: Places) -> Iterator[DutyStands]:
 def _told_beside(d: Diagnostic, places: Places) -> DutyStands:
     """Return a finding that belongs to no requirement: of the form of the description."""
     place = " ".join((d.code, *(d.subject or (places.of(d.location.path),))))
-    paths = places.all((d.location.path,))
     about = (d.code, place, Status.GAP, d.what, d.severity, d.scope, is_accepted(d), "people." in place, d.citation)
-    return DutyStands(*about, paths)
+    return DutyStands(*about, (d.location.path,), places)
 
 
 def _duty(verdict: Verdict, places: Places, is_accepted_now: bool) -> DutyStands:
@@ -250,7 +254,8 @@ def _duty(verdict: Verdict, places: Places, is_accepted_now: bool) -> DutyStands
         is_accepted=is_accepted_now,
         is_restricted=any(part.startswith("people") for part in ids),
         citation=(first.citation if first else "") or str(requirement.citation),
-        paths=places.all((*verdict.paths, *verdict.evidence, *verdict.faults)),
+        read=(*verdict.paths, *verdict.evidence, *verdict.faults),
+        places=places,
     )
 
 

@@ -355,7 +355,10 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     out, put = comparison.words_taken_out, comparison.words_put_in
     printed = f"{_plural(out, 'word')} taken out of the text and {_plural(put, 'word')} put in"
     printed += f", {_plural(comparison.words_moved, 'word')} only moved" if comparison.words_moved else ""
-    lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}: see the redline", LIMITS]
+    printed += ": see the redline"
+    if not comparison.is_read:
+        printed = "what became of the printed text, the redline shows (-o FOLDER)"
+    lines += [f"In all: {_plural(facts, 'edit')} of fact; {printed}", LIMITS]
     yield Part("words", "", "The rest", tuple(lines))
 
 

@@ -99,7 +99,8 @@ def test_a_pack_of_rules_is_told_as_a_change_of_rules(issued: Path, by_packs: Pa
     assert not [place for place in by_rules if place.startswith("FIT-022")]
     answered = [change.place for change in comparison.kept_up if change.cause is Cause.RULES]
     assert [place for place in answered if place.startswith("FIT-022")] == answered != []
-    lines = {block[0].text: [line.text for line in block[1:]] for block in map(list, summary_lines(compared))}
+    told = map(list, summary_lines(comparison, compared.names))
+    lines = {block[0].text: [line.text for line in block[1:]] for block in told}
     assert lines["By other rules"][0] == f"{comparison.old.rules} → {comparison.new.rules}"
     assert "half-yearly" in comparison.new.rules
     assert "half-yearly" not in comparison.old.rules

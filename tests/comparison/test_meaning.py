@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from pathlib import Path
 from typing import Any
 
-from comparison.trial import base, compared, descriptions, meant, program_of
+from comparison.trial import AS_OF, base, compared, descriptions, issued, meant, program_of
 from examples import examples
 from hypothesis import HealthCheck, Phase, given
 
-from progdoc.app.compare import compared_files
+from progdoc.app.compare import compared_files, meaning_of
 from progdoc.comparison.causes import Edits
-from progdoc.comparison.changes import Change, Danger, Direction, Kind, Topic, mirrored
+from progdoc.comparison.changes import Cause, Change, Danger, Direction, Kind, Topic, mirrored
 from progdoc.comparison.related import related
 from progdoc.comparison.told_changes import because
 
@@ -47,6 +48,19 @@ def test_what_things_refer_to_is_asked_for_a_cause_before_anything_is_guessed() 
     far = [Change(Kind.REWORDED, f"organisation.note{i}", "note", "a", "b") for i in range(5)]
     assert Edits([edit, *far], related(program)).behind([f"{hazard}.agent"]) == (edit,)
     assert Edits(far, related(program)).behind([f"{hazard}.agent"]) == ()
+
+
+def test_a_year_in_which_everything_was_done_again_opens_no_danger() -> None:
+    """Both revisions were issued, each on its day; judged a year after the first one, half of its records ran out."""
+    old = base()
+    new = json.loads(re.sub(r"\b(20\d\d)(?=-\d\d-\d\d)", lambda year: str(int(year[0]) + 1), json.dumps(old)))
+    new["program"]["revision"] = "2027.1"
+    new["program"]["history"] = [*old["program"]["history"], {**new["program"]["history"][0], "revision": "2027.1"}]
+    day = AS_OF.replace(year=AS_OF.year + 1)
+    meaning = meaning_of(issued(old, AS_OF, day), issued(new, day, day))
+    assert [c for c in meaning.meaning if c.direction is Direction.LESS] == []
+    assert len(meaning.kept_up) > 5
+    assert {c.cause for c in meaning.kept_up} == {Cause.TIME}
 
 
 @_FEW

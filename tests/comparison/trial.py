@@ -15,11 +15,13 @@ from progdoc.app.check import check
 from progdoc.app.compare import Compared, Version, meaning_of
 from progdoc.app.disk.compared_paths import compare_paths
 from progdoc.app.disk.description_files import load_path
+from progdoc.app.issue import IssuedAs, IssueSheet
 from progdoc.comparison.changes import Comparison
+from progdoc.core.version import __version__
 from progdoc.model.description.program import Program
 from progdoc.model.load import load
 
-__all__ = ["AS_OF", "base", "compared", "descriptions", "meant", "program_of", "written"]
+__all__ = ["AS_OF", "base", "compared", "descriptions", "issued", "meant", "program_of", "written"]
 
 
 def base() -> Any:
@@ -51,6 +53,15 @@ def meant(old: Any, new: Any, on: date = AS_OF) -> Comparison:
     return meaning_of(
         *(Version("shop", check(load({"shop.yaml": as_yaml(one).encode()}, "shop"), on)) for one in (old, new))
     )
+
+
+def issued(values: Any, own_day: date, on: date) -> Version:
+    """Return a description as a revision that was issued on a day by today's rules, judged on another."""
+    checked = check(load({"shop.yaml": as_yaml(values).encode()}, "shop"), on)
+    report = checked.report
+    rules = f"{report.rules_pack} {report.rules_version}"
+    sheet = IssueSheet(values["program"]["revision"], report.title, own_day, rules, __version__)
+    return Version("shop", checked, IssuedAs(sheet, ()))
 
 
 _LEVELS = st.sampled_from(["120 ug/m3", "0.12 mg/m3", "480 ug/m3", "0.04 mg/m3"])

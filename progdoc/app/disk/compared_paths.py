@@ -16,11 +16,19 @@ from progdoc.app.issue import DESCRIPTION
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.rules.reading.catalogue import catalogue_with
 
-__all__ = ["compare_paths", "version_at"]
+__all__ = ["compare_paths", "version_at", "versions_at"]
 
 
 def compare_paths(old: Path, new: Path, on: date, rules: Sequence[Path] = ()) -> Compared | list[Diagnostic]:
-    """Return how two descriptions differ; or every fault that keeps one of them from being understood.
+    """Return how two descriptions differ; or every fault that keeps one of them from being understood."""
+    sides = versions_at(old, new, on, rules)
+    return sides if isinstance(sides, list) else compare(*sides)
+
+
+def versions_at(
+    old: Path, new: Path, on: date, rules: Sequence[Path] = ()
+) -> tuple[Version, Version] | list[Diagnostic]:
+    """Return both sides, judged; or every fault that keeps one of them from being understood.
 
     Parameters
     ----------
@@ -32,9 +40,9 @@ def compare_paths(old: Path, new: Path, on: date, rules: Sequence[Path] = ()) ->
     if lacking:
         return lacking
     packs = rules or packs_in(new if issue_sheet(new) else old)
-    sides = [version_at(path, on, packs) for path in (old, new)]
+    sides = version_at(old, on, packs), version_at(new, on, packs)
     faults = [d for side in sides if not side.checked.is_understood for d in side.checked.report.findings]
-    return faults or compare(*sides)
+    return faults or sides
 
 
 def version_at(path: Path, on: date, rules: Sequence[Path] | None = None) -> Version:

@@ -32,6 +32,7 @@ _UNNEEDED = "No duty here asks for it."
 def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
     """Return a row for each thing and reason; empty where everything is printed. `printed`: what the program says."""
     seen = printed_words(printed)
+    known: dict[str, bool] = {}  # much is said over and over: one search each
     read = {path for verdict in judged.verdicts for path in (*verdict.paths, *verdict.evidence)}
     asked = {requirement.code: _asked(requirement) for requirement in judged.requirements}
     found: dict[tuple[str, str], list[str]] = {}
@@ -40,7 +41,7 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
         is_choice = isinstance(value, bool) or bool(field and field.values)
         if {path, re.sub(r"\[\d+\]$", "", path)} & judged.adopted:
             continue  # stated by adopting, which is printed; nobody said it one by one
-        if _ELSEWHERE.match(path) or (_is_judged(path, read) if is_choice else _is_printed(value, seen)):
+        if _ELSEWHERE.match(path) or (_is_judged(path, read) if is_choice else _is_printed(value, seen, known)):
             continue
         words = f"{field.title.lower() if field else path}: {_words(value)}"
         found.setdefault((_thing(judged, path), _reason(judged, asked, path)), []).append(words)
@@ -89,9 +90,15 @@ def _words(value: Any) -> str:
             return " ".join(as_printed(value).split()).rstrip(".")
 
 
-def _is_printed(value: Any, seen: str) -> bool:
-    """Whether the words of a value stand in the text as words of their own. A plain search is what is fast here."""
+def _is_printed(value: Any, seen: str, known: dict[str, bool]) -> bool:
     words = _words(value).lower()
+    if words not in known:
+        known[words] = _stands_in(words, seen)
+    return known[words]
+
+
+def _stands_in(words: str, seen: str) -> bool:
+    """Whether words stand in the text as words of their own. A plain search is what is fast here."""
     at = seen.find(words)
     while at >= 0:
         before, after = seen[at - 1 : at], seen[at + len(words) : at + len(words) + 1]

@@ -15,7 +15,7 @@ from progdoc.rules.air.surveillance import days_in_year
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.lookup.text_intervals import weekdays_in
 
-__all__ = ["fit_into_a_year", "groups_of_one_day", "same_weekday"]
+__all__ = ["fit_into_a_year", "groups_of_one_day", "met_by_the_same", "same_weekday"]
 
 _DAYS_IN_YEAR = 365
 _ONE_OF = re.compile(r"\bor\b|\b(?:first|last|third|fourth|not|never|except|without)\b", re.IGNORECASE)
@@ -33,6 +33,12 @@ def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
     sets = {tuple(task.id for task in done): done for done in of_each if len(done) > 1}
     found = (group for done in sets.values() for group in _kept_together(done))
     return tuple({tuple(task.id for task in group): group for group in found if len(group) > 1}.values())
+
+
+def met_by_the_same(task: Task, tasks: Sequence[Task]) -> list[Task]:
+    """Return the tasks that somebody who does a task may do too: the only ones that can stand in a group with it."""
+    who = frozenset(task.people)
+    return [one for one in tasks if not who or not one.people or not who.isdisjoint(one.people)]
 
 
 def fit_into_a_year(one: Task, other: Task) -> bool:

@@ -22,7 +22,7 @@ from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.floors import is_lead_in_construction
 from progdoc.rules.air.monitoring import monitoring_cycles
-from progdoc.rules.air.same_day import groups_of_one_day
+from progdoc.rules.air.same_day import groups_of_one_day, met_by_the_same
 from progdoc.rules.air.saturation import VAPOURS
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import evidence_cycles
@@ -194,7 +194,7 @@ def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
     agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
     name = agent.name.casefold()
     with_it = [one.task for one in airs.values() if any(other.name.casefold() == name for other in one.agents)]
-    if any(agent.task in group for group in groups_of_one_day(with_it)):
+    if any(agent.task in group for group in groups_of_one_day(met_by_the_same(agent.task, with_it))):
         return _exposure(agent)
     apart = tuple(f"{facts.tasks[one.id][0]}.never_same_day" for one in with_it if one.never_same_day)
     if apart:
@@ -210,7 +210,7 @@ def _has_others_that_day(facts: Facts, subject: Subject) -> Outcome:
     airs = facts.selection.air
     agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
     others = {one.task.id for one in airs.values() if any(other.name != agent.name for other in one.agents)}
-    groups = groups_of_one_day([one.task for one in airs.values() if one.agents])
+    groups = groups_of_one_day(met_by_the_same(agent.task, [one.task for one in airs.values() if one.agents]))
     if any(agent.task in group and any(one.id in others and one.id != task for one in group) for group in groups):
         return _exposure(agent)
     return Outcome(

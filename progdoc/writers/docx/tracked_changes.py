@@ -69,8 +69,10 @@ def redline_docx(tree: Document, author: str, made: str) -> bytes:
     tracking = _Tracking(printable(author), made)
     tracking.container(body)
     tracking.ranges()
-    _without_marks_in_attributes(root)
     parts[_BODY] = serialize_part_xml(root)
+    if MARK.search(parts[_BODY].decode()):  # of titles and the like, which no change can be tracked in
+        _without_marks_in_attributes(root)
+        parts[_BODY] = serialize_part_xml(root)
     for name, data in parts.items():
         if name != _BODY and name.endswith(".xml") and MARK.search(text := data.decode()):
             parts[name] = new_text(text).encode()
@@ -197,6 +199,8 @@ class _Tracking:
 
     def _paragraph(self, paragraph: Any) -> None:
         text = "".join(node.text or "" for node in paragraph.iter(f"{W}t"))
+        if not self._blocks and MARK.search(text) is None:
+            return  # most of a text stays as it is
         own = next((mark[0] for mark in MARK.finditer(text) if mark[0][0] in _BLOCK_STARTS), "")
         whole = self._block or (_BLOCK_STARTS[own[0]] if own else "")
         self._remember(paragraph, "" if self._blocks else own)
