@@ -6,14 +6,14 @@ from collections.abc import Callable
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.quantities import Dimension, in_unit
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import cylinder_tests
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.telling_words import drawn_from, is_told
-from progdoc.rules.lookup.text_intervals import intervals_in
+from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
 
 __all__ = ["AIR_CHECKS"]
@@ -71,8 +71,8 @@ def _monoxide_checked_often(facts: Facts, _subject: Subject) -> CheckResult:
     path, text = f"{_BASE}.compressor.co_checks", compressor.co_checks
     if compressor.co_every is not None:
         place, found = f"{_BASE}.compressor.co_every", compressor.co_every.printed
-        is_seldom = in_unit(compressor.co_every, "h") > _HOURS_OF_A_DAY
-        return result_at(place, {"text": found, "trouble": "that is seldom"} if is_seldom else None)
+        is_seldom = not 0 < in_unit(compressor.co_every, "h") <= _HOURS_OF_A_DAY
+        return result_at(place, {"text": found, "trouble": "that is no time, or seldom"} if is_seldom else None)
     if text is None or said_by(text) is not Said.ANSWER:
         return CheckResult((path,), nothing="Nobody says how often it is checked, which is asked elsewhere.")
     if is_told("looked_at_often", text):
@@ -95,10 +95,18 @@ def _hose_as_approved(facts: Facts, _subject: Subject) -> CheckResult:
     )
     if supply.hose_length is None or supply.hose_most is None:
         return CheckResult(paths, missing[:1])
-    if in_unit(supply.hose_length, "m") <= in_unit(supply.hose_most, "m") * _HAIR:
+    longest, most = in_unit(supply.hose_length, "m"), in_unit(supply.hose_most, "m")
+    if longest > most * _HAIR:
+        told = f"the longest hose is {supply.hose_length.printed}, and the approval allows {supply.hose_most.printed}"
+        return CheckResult(paths, ((paths[0], {"trouble": told}),))
+    in_words = quantities_in(supply.flow or "", Dimension.LENGTH)
+    longer = next((one for one in in_words if in_unit(one, "m") > longest * _HAIR), None)
+    if longer is None:
         return CheckResult(paths)
-    told = f"the longest hose is {supply.hose_length.printed}, and the approval allows {supply.hose_most.printed}"
-    return CheckResult(paths, ((paths[0], {"trouble": told}),))
+    told = (
+        f"“{supply.flow}” tells of {longer.printed}, and the longest hose is stated with {supply.hose_length.printed}"
+    )
+    return CheckResult(paths, ((f"{_BASE}.flow", {"trouble": told}),))
 
 
 def _test_span(facts: Facts, subject: Subject) -> CheckResult:
