@@ -20,7 +20,7 @@ __all__ = ["AIR_CHECKS"]
 
 _BASE = "procedures.air_supply"
 _HAIR = 1.0 + 1e-9  # feet come to metres with a tail
-_HOURS_OF_A_DAY = 24
+_MINUTES_OF_A_DAY = 1440
 _IN_THE_MONTH = 31  # a test is stamped with its month
 
 
@@ -71,7 +71,7 @@ def _monoxide_checked_often(facts: Facts, _subject: Subject) -> CheckResult:
     path, text = f"{_BASE}.compressor.co_checks", compressor.co_checks
     if compressor.co_every is not None:
         place, found = f"{_BASE}.compressor.co_every", compressor.co_every.printed
-        is_seldom = not 0 < in_unit(compressor.co_every, "h") <= _HOURS_OF_A_DAY
+        is_seldom = not 0 < in_unit(compressor.co_every, "min") <= _MINUTES_OF_A_DAY
         return result_at(place, {"text": found, "trouble": "that is no time, or seldom"} if is_seldom else None)
     if text is None or said_by(text) is not Said.ANSWER:
         return CheckResult((path,), nothing="Nobody says how often it is checked, which is asked elsewhere.")
