@@ -80,15 +80,13 @@ def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:
     entry = {"set": {"procedures.emergencies.foreseeable[1]": SPILT, "procedures.emergencies.foreseeable[2]": FIRE}}
     pages = task_documents(judged(patched(entry), tmp_path))
     scraping, sorting = _text(pages["scrape-sashes"]), _text(pages["sort-books"])
-    told = "What may happen: the blower stops. What else to do: the wearer walks out and changes the battery outside."
+    told = "What may happen: the blower stops. Then: the wearer walks out and changes the battery outside."
     assert told in scraping
     assert "the blower stops" not in sorting
     assert "a can tips over" not in scraping + sorting
-    rule = "nobody goes in, or back in, before it is known that the air is clean"
+    rule = "Nobody goes in before the air is known to be clean"
     assert 0 < scraping.index(rule) < scraping.index("What may happen")
-    assert all(
-        "the rags burn. What else to do: Everybody leaves and calls 911." in text for text in (scraping, sorting)
-    )
+    assert all("the rags burn. Then: Everybody leaves and calls 911." in text for text in (scraping, sorting))
 
 
 def test_a_page_of_others_tells_what_may_happen_there(tmp_path: Path) -> None:
@@ -187,7 +185,7 @@ def test_what_is_no_answer_is_no_order_to_the_crew(words: str, tmp_path: Path) -
     page = _text(task_documents(found)["scrape-sashes"])
     first = printed_words(of_type(program_of(found), Section)[0])
     assert words.casefold() not in page.casefold() and words.casefold() not in first
-    assert "out to clean air at once with the mask on" in page and "out to clean air at once with the mask on" in first
+    assert "out at once with the mask on" in page and "out at once with the mask on" in first
     answered = judged(patched({}), tmp_path)
     assert "If the mask fails" in _text(task_documents(answered)["scrape-sashes"])
     assert "if the mask fails" in printed_words(of_type(program_of(answered), Section)[0])

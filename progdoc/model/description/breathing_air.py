@@ -6,8 +6,10 @@ from progdoc.model.description.adopting import AirParagraph, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import (
     Concentration,
+    Duration,
     Interval,
     IsoDate,
+    Length,
     Percent,
     Temperature,
     TemperatureDifference,
@@ -57,6 +59,7 @@ class Compressor(Described):
     co_kept_low: YesNo | None = said(
         "CO kept low", "Carbon monoxide is measured so often that it stays at or under 10 ppm.", "yes"
     )
+    co_every: Duration | None = said("CO every", "How often CO is read while the compressor runs.", "15 min")
     co_checks: Text | None = said("CO checks", "With a temperature alarm alone: how often CO is checked.", "Every hour")
 
 
@@ -76,6 +79,10 @@ class AirSupply(Described):
         "Flow",
         "How enough air is made sure for everybody on the line.",
         "Pressure at the manifold 70 psi, hoses up to 100 ft, 2 wearers, as the maker's table says",
+    )
+    hose_length: Length | None = said("Hose length", "The longest hose in use, couplings and all.", "100 ft")
+    hose_most: Length | None = said(
+        "Longest hose allowed", "The longest that the approval label or the maker's instructions allow.", "300 ft"
     )
     grade: Text | None = said("Grade", "Grade of the air: D or better.", "D")
     oxygen_low: Percent | None = said("Oxygen, lowest", "At least 19.5 %.", "20 %")

@@ -6,7 +6,7 @@ from progdoc.model.description.adopting import Emergency, OneOrMore, adopting
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Count, Id, Text, YesNo
 
-__all__ = ["Emergencies", "FireFighting", "Foreseeable", "IdlhEntry"]
+__all__ = ["Emergencies", "FireFighting", "Foreseeable", "IdlhEntry", "RetrievalBy", "RetrievalPart"]
 
 
 class Contact(Choice):
@@ -18,6 +18,15 @@ class Contact(Choice):
 class RetrievalBy(Choice):
     GEAR = "retrieval-gear"
     EQUAL = "equal-means"
+
+
+class RetrievalPart(Choice):
+    """What retrieval gear is made of: what whoever goes in wears, the line on it, and what holds or draws the line."""
+
+    HARNESS = "harness"
+    LINE = "line"
+    WINCH = "winch"
+    FIXED_POINT = "fixed-point"
 
 
 class IdlhEntry(Described):
@@ -45,6 +54,13 @@ class IdlhEntry(Described):
         "Retrieval by",
         "retrieval-gear; or equal-means, where such gear would not help or would add to the danger.",
         "retrieval-gear",
+    )
+    retrieval_with: tuple[RetrievalPart, ...] = said(
+        "Retrieval with",
+        "What the gear is made of: harness (on everybody who goes in), line, winch (or another mechanical device),"
+        " fixed-point (outside).",
+        ["harness", "line", "winch"],
+        (),
     )
     retrieval: Text | None = said(
         "Retrieval", "Retrieval gear, or the equal means for rescue.", "Tripod, winch and harness"

@@ -205,4 +205,7 @@ class Task(Described):
         ["escape-hood"],
         (),
     )
+    way_out: Duration | None = said(
+        "Way out", "How long it takes to get out to clean air in an escape mask, from the farthest place.", "3 min"
+    )
     people: tuple[Id, ...] = said("People", "Ids of the people who do it.", ["jo-marsh"], ())

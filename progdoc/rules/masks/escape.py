@@ -113,10 +113,11 @@ _SILENT = "nobody says from which agents its approval lets people escape"
 
 
 def _troubles(air: TaskAir, mask: Mask, fled: list[Assessment], as_of: date) -> Iterator[str]:
-    """Say why nobody gets out of an air in a mask; one that brings its own air serves in any."""
+    """Say why nobody gets out of an air in a mask; one that brings its own serves in any, if it names no others."""
     if mask.withdrawn is not None and is_withdrawn(mask, as_of):
         yield f"it is withdrawn since {long_date(mask.withdrawn.since)}"
-    if mask.mode in SCBA or mask.auxiliary_air:
+    brings_air = mask.mode in SCBA or mask.auxiliary_air
+    if brings_air and not mask.escape_from:
         return
     if air.oxygen in (OxygenCase.EXCEPTION, OxygenCase.IDLH) and mask.mode in (Mode.AIR_PURIFYING, Mode.POWERED, None):
         yield "it cleans air and adds no oxygen, and oxygen may run short here"

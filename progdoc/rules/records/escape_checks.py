@@ -10,9 +10,10 @@ from collections.abc import Callable, Iterator
 
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.masks import Mask
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
-from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import EscapeDuty
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -77,6 +78,19 @@ def _for_other_air(facts: Facts, subject: Subject) -> CheckResult:
         return CheckResult((subject.path,), ((subject.path, {"trouble": found.trouble}),))
     brings_air = f"{path}.mode" if mask.mode in SCBA else f"{path}.auxiliary_air" if mask.auxiliary_air else ""
     return CheckResult((subject.path,), shown=(subject.path, brings_air or f"{path}.escape_from"))
+
+
+def _lasts(facts: Facts, subject: Subject) -> CheckResult:
+    """An escape mask with air of its own lasts longer than the way out takes."""
+    path, task = facts.tasks[_id(subject, 0)]
+    place, mask = f"{path}.way_out", facts.masks[_id(subject, 1)][1]
+    if not (mask.mode in SCBA or mask.auxiliary_air) or mask.service_time is None:
+        return CheckResult((place,), nothing="It brings no air of its own, or its rated time is asked elsewhere.")
+    if task.way_out is None or not task.way_out.value:  # nobody is out in no time
+        return CheckResult((place,), ask=(place,))
+    is_long = in_unit(task.way_out, "min") >= in_unit(mask.service_time, "min")
+    words = {"rated": mask.service_time.printed, "way_out": task.way_out.printed}
+    return result_at(place, words if is_long else None)
 
 
 def _id(subject: Subject, index: int) -> str:
@@ -226,6 +240,7 @@ ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "escape-mask-at-hand": _not_at_hand,
     "escape-mask-for-this-air": _for_other_air,
     "escape-mask-issued": _not_for_wearer,
+    "escape-air-lasts": _lasts,
     "going-in-said": _going_in_unsaid,
     "crew-leaves-bad-air": _crew_stays,
     "emergency-of-dangerous-task": _without_emergency,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from progdoc.model.description.emergency_plans import RetrievalBy, RetrievalPart
 from progdoc.model.description.masks import Issue, Mask, Mode
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
 from progdoc.rules.check_result import CheckResult
@@ -127,7 +128,22 @@ def _is_barred(facts: Facts, person: Person, own: Iterable[Mask]) -> bool:
     return all(any(bars(limit, mask, Purpose.EMERGENCY) for limit in entry.limits) for mask in own)
 
 
+# ---- gear ---------------------------------------------------------------------------------------------
+
+
+def _gear_is_whole(facts: Facts, _subject: Subject) -> CheckResult:
+    """Retrieval gear has a harness, a line, and something outside that holds or draws it."""
+    plan, place = facts.description.procedures.emergencies.idlh, f"{_IDLH}.retrieval_with"
+    if plan.retrieval_by is not RetrievalBy.GEAR:
+        return CheckResult((place,), nothing="No retrieval gear is named, which is asked elsewhere.")
+    missing = [part.value for part in (RetrievalPart.HARNESS, RetrievalPart.LINE) if part not in plan.retrieval_with]
+    if not {RetrievalPart.WINCH, RetrievalPart.FIXED_POINT} & set(plan.retrieval_with):
+        missing.append("winch or fixed point")
+    return CheckResult((place,), ((place, {"missing": ", ".join(missing)}),) if missing else ())
+
+
 RESCUE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "enough-sound-sets": _enough_sound_sets,
     "enough-cleared-to-rescue": _enough_cleared,
+    "retrieval-gear-is-whole": _gear_is_whole,
 }
