@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, labelled, report_text
 from progdoc.cli.terminal import broken
-from progdoc.core.diagnostics import Severity
+from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, masks_that_do_not_protect, summary_line, summary_parts
@@ -18,6 +18,7 @@ from progdoc.core.report import Report, masks_that_do_not_protect, summary_line,
 __all__ = ["questions_text"]
 
 _NEXT = 10
+_CHOICES = "one of: "
 _MOST_FOUND = 3  # findings that are told in full
 _INDENT = 12  # room for "   settles  "
 
@@ -85,11 +86,11 @@ def _lines(question: Question) -> Iterator[Line]:
         yield labelled("found", finding.what, _INDENT)
     if len(question.told_in_full) > len(shown):
         yield labelled("", f"and {len(question.told_in_full) - len(shown)} more", _INDENT)
-    for finding in shown:
-        if "\n" not in finding.fix:  # no lines to copy: what to do stands in its words
-            yield labelled("do", finding.fix, _INDENT)
+    is_to_do = not shown and not any("\n" in finding.fix for finding in question.findings)
+    for words in dict.fromkeys(filter(None, map(_to_do, question.findings[:1] if is_to_do else shown))):
+        yield labelled("do", words, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
-    typed = list(question.to_type)
+    typed = [] if is_to_do else list(question.to_type)
     if len(question.subject) > 1 and typed:
         typed.append("# and likewise for the others")
     for count, line in enumerate(typed):
@@ -101,6 +102,12 @@ def _lines(question: Question) -> Iterator[Line]:
     count = len(question.findings)
     findings = "1 finding" if count == 1 else f"{count} findings"
     yield labelled("settles", f"{findings}: {' '.join(question.settles)}", _INDENT)
+
+
+def _to_do(finding: Diagnostic) -> str:
+    """Return what to do where no lines to copy tell it, or where it names what may be written."""
+    words, _, lines = finding.fix.partition("\n")
+    return "" if lines and _CHOICES not in words else words
 
 
 def _more(report: Report) -> Iterator[str]:

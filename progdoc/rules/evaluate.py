@@ -123,6 +123,12 @@ def _diagnostics(
             yield _diagnostic(facts, requirement, subject, fault)
 
 
+def _is_of(lines: str, path: str, subject: Subject) -> bool:
+    """Return whether lines to type have the very field of a subject that is at fault."""
+    inner = path.removeprefix(f"{subject.path}.")
+    return inner != path and inner.isidentifier() and f" {inner}: " in lines
+
+
 def _diagnostic(
     facts: Facts,
     requirement: Requirement,
@@ -142,8 +148,9 @@ def _diagnostic(
         fix = f"{fix} If you do exactly what {adoption.paragraph} asks, write {named} under `{adoption.group}`."
     if example := _example(facts, requirement, subject):
         lines = snippet(example, subject)
-        if details:  # of fields: the others that the example has are not asked for again
-            lines = without_stated(lines, subject.path, lambda path: path not in faulty and facts.is_stated(path))
+        wrong = faulty if details else (fault.path,)
+        if details or _is_of(lines, fault.path, subject):  # what else the example has and is stated is not asked again
+            lines = without_stated(lines, subject.path, lambda path: path not in wrong and facts.is_stated(path))
         fix = f"{fix}\n{to_type(lines)}"
     elif asks := fault.words.get("asks"):
         fix = f"{fix}\n{to_type(place_to_fill(facts, asks))}"

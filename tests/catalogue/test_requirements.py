@@ -57,6 +57,7 @@ NEVER_MET = {
     "MSK-015",  # a mask or a filter that says of itself that it is not approved
     "FLT-019",
     "TXT-006",  # a text that takes back what is affirmed
+    "TXT-018",  # a mask or filter that is called what it is not
     "TXT-017",  # a text that tells what the law forbids
     "MED-020",  # a professional of a trade that need not be let judge health
     "HAZ-003",  # guidance that names another mask than the figure beside it

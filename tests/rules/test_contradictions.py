@@ -269,3 +269,18 @@ def test_the_words_of_a_task_agree_with_its_fields(field: str, words: str, is_to
 def test_hard_work_that_is_said_to_be_so_is_quiet() -> None:
     change = {"tasks[0].description": "Heavy lifting for 9 h", "tasks[0].effort": "heavy", "tasks[0].shift": "10 h"}
     assert told("TXT-010", change) == []
+
+
+@pytest.mark.parametrize(
+    ("place", "words", "is_told"),
+    [
+        ("masks[0].name", "Grey full facepiece", True), ("masks[0].name", "Dust mask", True),
+        ("masks[0].name", "Half mask with P100 discs", False), ("masks[0].name", "The grey one", False),
+        ("masks[2].name", "P95 dust mask", True), ("masks[2].name", "N95 dust mask", False),
+        ("filters[0].name", "N95 disc", True), ("filters[0].name", "Yellow acid cartridge", True),
+        ("filters[0].name", "P-100 disc", False), ("filters[0].name", "Disc, P100, better than N95", False),
+    ],
+)  # fmt: skip
+def test_a_name_of_another_kind_or_class(place: str, words: str, is_told: bool) -> None:
+    """Common practice, no source: the crew takes what the page names."""
+    assert bool(told("TXT-018", {place: words})) is is_told

@@ -47,6 +47,15 @@ class DoneBy(Choice):
     NOBODY = "nobody"
 
 
+class OthersAre(Choice):
+    """Whose people the others are who do a task."""
+
+    ANOTHER_FIRM = "another-firm"
+    RESCUE_SERVICE = "rescue-service"
+    HIRED_BY_US = "hired-by-us"  # by the day, on loan, unpaid: under our direction
+    PEOPLE_OF_OURS = "people-of-ours"
+
+
 class Effort(Choice):
     """How hard the work is."""
 
@@ -146,6 +155,9 @@ class Task(Described):
     done_by: DoneBy = said("Done by", "our-people, others or nobody.", "our-people", DoneBy.OUR_PEOPLE)
     others: Text | None = said(
         "Others", "Who does it if our people don't.", "Deepwell Access, confined-space contractor"
+    )
+    others_are: OthersAre | None = said(
+        "Others are", "Another firm, a rescue service, people hired by us, or people of ours.", "another-firm"
     )
     duration: Duration | None = said("Duration", "Time at it in a shift.", "3 h")
     shift: Duration | None = said("Shift", "Length of the working day, if it is not 8 hours.", "10 h")

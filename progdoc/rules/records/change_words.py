@@ -70,7 +70,7 @@ def _meant(facts: Facts, plan: Schedule) -> Iterator[tuple[float, str]]:
         if days > 1:
             yield days * _MINUTES_IN_DAY, f"“{interval.words}”"
     if (late := at_no_hour(plan.change or "")) and not times:
-        yield math.inf, f"“{late}”, which comes at no hour of the day"
+        yield math.inf, f"no hour of the day (“{late}”)"
     if is_told("by_the_task", plan.change or "") and not is_told("sooner_than_the_shift", plan.change or ""):
         lengths = (facts.tasks[task][1].duration for task in plan.tasks)
         yield from ((in_unit(length, "min"), f"{length.printed} in use") for length in lengths if length)

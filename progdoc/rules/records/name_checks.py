@@ -1,0 +1,76 @@
+"""Names of masks and filters that tell another kind or class than what is described under them.
+
+A crew takes what the page names: a half mask that is called a full facepiece, or a disc that is called P100 and is
+none, is taken for what it is called. The words are data (`catalogue/tables/mask_words.yaml`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from functools import cache
+
+from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
+from progdoc.rules.check_result import CheckResult
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.clauses import word_pattern
+from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.requirement import Subject
+
+__all__ = ["NAME_CHECKS"]
+
+_CLASS = re.compile(r"(?<![\w-])(?:(?P<series>[NRP])[- ]?(?P<grade>95|99|100)|HEPA)(?!\w)", re.IGNORECASE)
+_DENIED = re.compile(r"\b(?:not|no|never|instead of|like)\b", re.IGNORECASE)
+
+
+def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
+    """The name of a mask tells its kind of facepiece, that of a filter its class and its gases, if it tells any."""
+    called = [(path, mask.name or "", _of_mask(mask, mask.name or "")) for path, mask in facts.masks.values()]
+    called += [(path, part.name or "", _of_filter(part, part.name or "")) for path, part in facts.filters.values()]
+    faults = [
+        (f"{path}.name", {"name": name, "called": told[0], "is": told[1]})
+        for path, name, found in called
+        if not _DENIED.search(name) and (told := next(found, None))
+    ]
+    return CheckResult(("masks", "filters"), tuple(faults), nothing="" if faults else "No name tells another thing.")
+
+
+def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
+    kinds = {
+        str(entry["facepiece"]): found[0]
+        for entry in table_entries("mask_words", "facepieces")
+        if not {"only_alone", "only_with_air"} & set(entry)
+        and (found := word_pattern(map(str, entry["words"])).search(name))
+    }
+    if kinds and mask.facepiece is not None and str(mask.facepiece) not in kinds:
+        yield next(iter(kinds.values())), str(mask.facepiece).replace("-", " ")
+    if mask.built_in_filter is not None:
+        yield from _of_class(name, mask.built_in_filter)
+
+
+def _of_filter(part: Filter, name: str) -> Iterator[tuple[str, str]]:
+    yield from _of_class(name, part.particulate)
+    gases = set(part.gases)
+    if Gas.MULTI_GAS in gases or (part.agents and not gases):  # its label names agents, and no class tells which
+        return
+    for gas, words in _gas_words().items():
+        found = words.search(name)
+        if found and gas not in gases:
+            against = " and ".join(sorted(str(one).replace("-", " ") for one in gases))
+            yield found[0], f"against {against or 'particles alone'}"
+
+
+def _of_class(name: str, described: Particulate | None) -> Iterator[tuple[str, str]]:
+    classes = _CLASS.finditer(name)
+    named = {f"{found['series']}{found['grade']}".upper() if found["series"] else "HEPA" for found in classes}
+    if named and (described is None or str(described) not in named):
+        yield " and ".join(sorted(named)), str(described) if described else "no filter against particles"
+
+
+@cache
+def _gas_words() -> dict[Gas, re.Pattern[str]]:
+    entries = table_entries("mask_words", "gases")
+    return {Gas(str(entry["gas"])): word_pattern(map(str, entry["words"])) for entry in entries}
+
+
+NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {"called-what-it-is": _called_what_it_is}
