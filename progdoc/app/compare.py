@@ -68,8 +68,9 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     tree = redline_tree(*documents)
     taken_out, put_in, moved = changed_words(tree)
     text = changed_sections(*documents)
-    words = {"words_taken_out": taken_out, "words_put_in": put_in, "words_moved": moved}
-    comparison = replace(meant, text=text, is_read=True, **words)
+    comparison = replace(
+        meant, text=text, is_read=True, words_taken_out=taken_out, words_put_in=put_in, words_moved=moved
+    )
     annex = redline_tree(*(both.annex for both in written))
     organisation = after.program.organisation.name or ""
     return Compared(comparison, tree, annex, names_of(before, after), organisation, after.program.program.paper.value)
