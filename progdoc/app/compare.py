@@ -66,11 +66,10 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     ]
     documents = [both.program for both in written]
     tree = redline_tree(*documents)
-    taken_out, put_in, moved = changed_words(tree)
+    out, put_in, moved = changed_words(tree)
     text = changed_sections(*documents)
-    comparison = replace(
-        meant, text=text, is_read=True, words_taken_out=taken_out, words_put_in=put_in, words_moved=moved
-    )
+    counted = replace(meant, words_taken_out=out, words_put_in=put_in, words_moved=moved)
+    comparison = replace(counted, text=text, is_read=True)
     annex = redline_tree(*(both.annex for both in written))
     organisation = after.program.organisation.name or ""
     return Compared(comparison, tree, annex, names_of(before, after), organisation, after.program.program.paper.value)

@@ -45,8 +45,8 @@ def changed_sections(old: Document, new: Document) -> tuple[Change, ...]:
                 found.append(Change(Kind.REWORDED, identity, "title of the section", title, now))
             if parent != now_in:
                 places = (before[parent][1] if parent else "", after[now_in][1] if now_in else "")
-                was_at, is_at = (f"in “{place}”" if place else "at the top" for place in places)
-                found.append(Change(Kind.MOVED, identity, f"section “{now}”", was_at, is_at))
+                told = [f"in “{place}”" if place else "at the top" for place in places]
+                found.append(Change(Kind.MOVED, identity, f"section “{now}”", told[0], told[1]))
     found += [
         Change(Kind.ADDED, identity, "section", "", title)
         for identity, (_, title) in after.items()
@@ -74,13 +74,11 @@ def _same_parents(before: _Titles, after: _Titles) -> Iterator[tuple[list[str], 
 
 def _further(orders: tuple[list[str], list[str]], identity: str, titles: _Titles) -> Change:
     """Return that a section stands elsewhere among its like: behind which one it stood and stands."""
-    places = (order.index(identity) for order in orders)
-    told = (
-        f"behind “{titles[order[place - 1]][1]}”" if place else "first of its kind"
-        for order, place in zip(orders, places, strict=True)
-    )
-    was, now = told
-    return Change(Kind.MOVED, identity, f"section “{titles[identity][1]}”", was, now)
+    told = []
+    for order in orders:
+        place = order.index(identity)
+        told.append(f"behind “{titles[order[place - 1]][1]}”" if place else "first of its kind")
+    return Change(Kind.MOVED, identity, f"section “{titles[identity][1]}”", told[0], told[1])
 
 
 def _sections(blocks: tuple[Block, ...], parent: str) -> Iterator[tuple[str, tuple[str, str]]]:

@@ -88,8 +88,9 @@ def measured(people: int) -> dict[str, float]:
     text = step("sections and words", lambda: (changed_sections(*trees), *changed_words(tree)))
     side = Side("x", "x", "1", "rules", False)
     sections, taken_out, put_in, _moved = text
-    counts = {"words_taken_out": taken_out, "words_put_in": put_in}
-    whole = Comparison(side, side, ON, meant.moved, meant.edits, sections, is_read=True, **counts)
+    whole = Comparison(
+        side, side, ON, meant.moved, meant.edits, sections, is_read=True, words_taken_out=taken_out, words_put_in=put_in
+    )
     step("comparison as page", lambda: WRITERS["html"](comparison_document(whole, {}, "x", "Letter")))
     step("comparison as data", lambda: comparison_json(whole))
     step("redline as Word", lambda: redline_docx(tree, "Ada Brook", "2026-06-01T00:00:00Z"))
