@@ -56,7 +56,7 @@ def outputs(checkout: Path) -> dict[str, str]:
             for place, sign in ((out, b"OUT"), (checkout, b"HERE")):
                 words = words.replace(str(place).encode(), sign)
             (out / name).write_bytes(words)
-        files = (file for file in sorted(out.rglob("*")) if file.is_file())
+        files = (file for file in sorted(out.rglob("*")) if file.is_file() and file.name != ".made-from.json")
         return {file.relative_to(out).as_posix(): hashlib.sha256(file.read_bytes()).hexdigest() for file in files}
 
 

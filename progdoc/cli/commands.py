@@ -19,6 +19,7 @@ from progdoc.core.report import Report, severity_counts, summary_line
 
 if TYPE_CHECKING:
     from progdoc.app.check import Checked
+    from progdoc.app.disk.output_folder import WriteResult
 
 __all__ = ["COMMANDS"]
 
@@ -84,13 +85,8 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from progdoc.app.build import build_files
     from progdoc.app.check import gaps_of_program, with_look
     from progdoc.app.disk.look_folder import files_of_look
-    from progdoc.app.disk.made_before import digests_below, made_before, noted
-    from progdoc.app.disk.output_folder import write_complete
-    from progdoc.app.made_from import made_from
-    from progdoc.document.papers.written_program import is_draft
 
     checked = _checked(options)
     if options.look is not None:
@@ -103,23 +99,37 @@ def _build(options: argparse.Namespace) -> int:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         say(f"--final: nothing was written, {len(lacking)} required gaps remain.", file=sys.stderr)
         return GAPS
-    source = made_from(checked, options.only, digests_below(options.rules))
-    before = made_before(options.out, source)
-    result = before or write_complete(options.out, build_files(checked, options.only), options.replace)
+    result = _made(options, checked)
     if isinstance(result, list):
         return refused(worst_first(result))
-    if before is None:
-        noted(options.out, source)
     _tell_interrupted(result.left_by, result.mended)
     _say(options, summary_line(checked.report))
     say(options.in_a_line)
-    if is_draft(checked.judged):
+    if lacking:
         say("The program is marked DRAFT on every page until nothing required is missing from it.")
     say(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
     for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
         if name in (*result.written, *result.unchanged):
             say(f"  {options.out / name}")
     return _status(checked.report)
+
+
+def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[Diagnostic]:
+    """Make the documents, unless they stand there as they would come out; what makes them is imported only then."""
+    from progdoc.app.disk.made_before import digests_below, made_before, noted
+    from progdoc.app.made_from import made_from
+
+    source = made_from(checked, options.only, digests_below(options.rules))
+    before = made_before(options.out, source)
+    if before is not None:
+        return before
+    from progdoc.app.build import build_files
+    from progdoc.app.disk.output_folder import write_complete
+
+    result = write_complete(options.out, build_files(checked, options.only), options.replace)
+    if not isinstance(result, list):
+        noted(options.out, source)
+    return result
 
 
 def _select(options: argparse.Namespace) -> int:

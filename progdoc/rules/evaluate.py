@@ -33,6 +33,7 @@ def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict
         if requirement.per not in subjects:
             subjects[requirement.per] = SUBJECTS[requirement.per](facts)
         verdicts += [verdict_on(facts, requirement, subject) for subject in subjects[requirement.per]]
+    facts.forget_people()
     return tuple(verdicts)
 
 
@@ -82,11 +83,13 @@ def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verd
 def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
     applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
-        return Verdict(requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", applies.paths)
+        return Verdict(
+            requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", facts.shared(applies.paths)
+        )
     if applies.holds is None:
         return Verdict(requirement, subject, Status.UNDETERMINED, _not_said(applies), applies.ask)
     outcome = outcome_of(facts, requirement, subject)
-    paths = tuple(dict.fromkeys((*applies.paths, *outcome.read)))
+    paths = facts.shared(tuple(dict.fromkeys((*applies.paths, *outcome.read))))
     if outcome.faults:
         diagnostics = tuple(_diagnostics(facts, requirement, subject, outcome.faults))
         because = "; ".join(dict.fromkeys(d.what for d in diagnostics))
@@ -96,7 +99,7 @@ def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict
         return Verdict(requirement, subject, Status.UNDETERMINED, _open(outcome.ask), outcome.ask)
     if outcome.shown:
         shown = tuple(dict.fromkeys(facts.adopted.places.get(path, path) for path in outcome.shown))
-        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths, shown)
+        return Verdict(requirement, subject, Status.MET, "The description shows it.", paths, facts.shared(shown))
     return Verdict(requirement, subject, Status.NOT_APPLICABLE, outcome.nothing, paths)
 
 

@@ -73,6 +73,7 @@ class Facts(Index):
         self.known_codes = known_codes
         self._refused = refused  # evidence that was judged as silence
         self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
+        self._shared: dict[tuple[str, ...], tuple[str, ...]] = {}
         self.in_task: Subject | None = None  # the person in a task that was asked about last, and the answers
         self.answers_in_task: dict[str, Any] = {}
 
@@ -105,6 +106,16 @@ class Facts(Index):
         """Every day that somebody typed and that has not come, with its place: looked for once, not for each wearer."""
         said = ((path, value) for path, value in said_in(self.description) if isinstance(value, date))
         return tuple((path, day) for path, day in said if day > self.as_of)
+
+    def shared(self, paths: tuple[str, ...]) -> tuple[str, ...]:
+        """Return the same places as one object: many duties look at the same of a person, and all are kept."""
+        return self._shared.setdefault(paths, paths)
+
+    def forget_people(self) -> None:
+        """Let go of what was kept about each person while all duties were asked in turn."""
+        self._shared.clear()
+        for key in [key for key in self.answers if key[1] in ("wearer", "worn-mask")]:
+            del self.answers[key]
 
     @cached_property
     def ids_by_name(self) -> Mapping[str, tuple[str, ...]]:
