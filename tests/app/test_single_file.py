@@ -102,7 +102,9 @@ def test_a_link_that_somebody_planted_leads_to_no_file_of_the_user(tmp_path: Pat
     for link in planted:
         link.symlink_to(victim)
     fault = write_one(out, REPORT)
-    assert fault is not None and fault.code == "OUT-004"
+    assert fault is not None and fault.code == "OUT-005"
+    fault = write_one(out, REPORT, replace=True)
+    assert fault is not None and fault.code == "OUT-004" and victim.read_bytes() == b"precious"
     victim.unlink()
     assert write_one(out, REPORT, replace=True) is not None and not victim.exists()
     victim.write_bytes(b"precious")
