@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from comparison.trial import AS_OF, base, written
 
+from progdoc.app.disk import staging
 from progdoc.app.disk.output_folder import WriteResult, write_set
 from progdoc.app.disk.placement import holding
 from progdoc.app.disk.single_file import write_one
@@ -101,7 +102,9 @@ def test_a_link_that_somebody_planted_leads_to_no_file_of_the_user(tmp_path: Pat
     for link in planted:
         link.symlink_to(victim)
     fault = write_one(out, REPORT)
-    assert fault is not None and fault.code == "OUT-004"
+    assert fault is not None and fault.code == "OUT-005"
+    fault = write_one(out, REPORT, replace=True)
+    assert fault is not None and fault.code == "OUT-004" and victim.read_bytes() == b"precious"
     victim.unlink()
     assert write_one(out, REPORT, replace=True) is not None and not victim.exists()
     victim.write_bytes(b"precious")
@@ -156,6 +159,16 @@ def test_of_two_at_once_one_works_and_the_other_says_who_does(tmp_path: Path) ->
     assert isinstance(write_set(tmp_path / "new", {"a.md": b"x"}, INFO), WriteResult)
     assert write_one(tmp_path / "report.json", REPORT) is None
     assert sorted(path.name for path in tmp_path.iterdir()) == ["new", "out", "report.json"]
+
+
+def test_a_run_that_has_only_just_got_the_lock_is_told_by_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with holding(tmp_path, "report.json") as place:
+        lock = place.staging / "lock"
+        signed = lock.read_bytes()
+        lock.write_bytes(b"")
+        monkeypatch.setattr(staging, "sleep", lambda _moment: lock.write_bytes(signed))
+        fault = write_one(tmp_path / "report.json", REPORT)
+    assert fault is not None and f"process {os.getpid()} on " in fault.what
 
 
 def test_two_reports_in_one_folder_do_not_wait_for_each_other(tmp_path: Path) -> None:

@@ -35,7 +35,8 @@ def write_one(
     Parameters
     ----------
     file
-        Where to. A pipe and a device are written to, by whatever link; a file is not: anybody may have planted it.
+        Where to. What a link leads to is written, and the link stays; so do a pipe and a device. But no link makes a
+        file elsewhere, or gives up one that is no report: anybody may have planted it.
     not_over
         Files that were read for it.
     replace
@@ -50,8 +51,6 @@ def write_one(
         if target.exists() and not target.is_file():  # such as /dev/null
             target.write_bytes(data)
             return None
-        if file.is_symlink():
-            return _refused("OUT-004", file, f"{file} is a link", "Remove the link, or name another file after -o.")
         fault = _in_the_way(file, target, data, not_over, replace)
         if fault is None:
             with holding(target.parent, target.name) as place:
@@ -67,7 +66,12 @@ def _in_the_way(file: Path, target: Path, data: bytes, not_over: Iterable[Path],
     home = _set_of(target)
     if home is not None:
         return _refused("OUT-005", file, f"{file} belongs to the documents in {home}", f"{_ANOTHER}.")
-    if replace or not target.exists() or _is_report(target, data):
+    if target.exists() and _is_report(target, data):
+        return None
+    leads_away = replace if target.exists() else target.parent != Path(os.path.realpath(file.parent))
+    if file.is_symlink() and leads_away:
+        return _refused("OUT-004", file, f"{file} is a link", "Remove the link, or name another file after -o.")
+    if replace or not target.exists():
         return None
     what = f"{file} is already there, and is no report that progdoc can tell for its own"
     return _refused("OUT-005", file, what, f"{_ANOTHER}, or add --replace to write over it.")

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from time import sleep
 
 from progdoc.app.manifest import STAGING, sha256
 from progdoc.core.errors import ProgdocError
@@ -32,6 +33,7 @@ FILES = "files"  # what waits
 _LOCK = "lock"
 _OURS = {_LOCK, FILES, JOURNAL, f"{JOURNAL}.part"}
 _TRIES = 100
+_MOMENT = 0.005  # seconds, in which a run that got a lock signs it
 _LONGEST = 200  # bytes of what a lock says of its holder
 _BINARY = getattr(os, "O_BINARY", 0)
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
@@ -111,7 +113,7 @@ def _removed(path: Path, descriptor: int) -> None:
 
 def _locked(path: Path) -> tuple[int, str]:
     """Return the descriptor of a lock that this run now holds, and who had left it behind."""
-    for _ in range(_TRIES):
+    for left in reversed(range(_TRIES)):
         try:
             is_new = _is_made(path)
             descriptor = os.open(path / _LOCK, os.O_RDWR | os.O_CREAT | _BINARY | _NO_LINK, 0o600)
@@ -122,7 +124,11 @@ def _locked(path: Path) -> tuple[int, str]:
         is_kept = False
         try:
             if not _is_ours_now(descriptor):
-                raise HeldElsewhereError(path, _holder(descriptor) or "another run")
+                holder = _holder(descriptor)
+                if not holder and left:  # it has only just got the lock, and is about to sign
+                    sleep(_MOMENT)
+                    continue
+                raise HeldElsewhereError(path, holder or "another run")
             if _is_at(descriptor, path / _LOCK):
                 left_by = "" if is_new else _holder(descriptor) or "an earlier run"
                 with suppress(OSError):  # the lock holds without the name
