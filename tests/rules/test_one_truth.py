@@ -32,7 +32,7 @@ from progdoc.rules.requirement import Verdict
 # The requirements of which each says one of the reasons why something of its kind is overdue.
 OVERDUE = {
     Kind.FIT_TEST: ("FIT-001", "FIT-002", "FIT-003", "FIT-004", "FIT-005", "FIT-037", "POL-008"),
-    Kind.MEDICAL: ("MED-030", "MED-032", "MED-033", "MED-500"),
+    Kind.MEDICAL: ("MED-030", "MED-032", "MED-033", "MED-500", "SUR-002"),
     Kind.TRAINING: ("TRN-011", "TRN-012"),
     Kind.INFORMATION: ("VOL-011",),
     Kind.READING: ("PRG-069",),
