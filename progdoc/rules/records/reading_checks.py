@@ -63,8 +63,9 @@ def _in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
     info, path = facts.description.program, "program.history"
     if info.revision is None or info.effective is None:
         return CheckResult((path,), nothing="No revision with a number and a day is described yet.")
-    is_told = any(entry.revision == info.revision for entry in info.history)
-    return CheckResult((path,), () if is_told else ((path, {"revision": info.revision}),))
+    if any(entry.revision == info.revision for entry in info.history):
+        return CheckResult((path,), nothing="The history has an entry for the revision.")
+    return CheckResult((path,), ((path, {"revision": info.revision}),))
 
 
 def _names_in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
