@@ -75,7 +75,8 @@ NEVER_MET = {
     "PRG-070",  # a revision signed for that never was
     "TRN-015",  # a wearer trained in a language that the program does not speak
     "PRG-075",  # a finding that is put away for years
-    "PRG-077",  # a worker named on the cover
+    "PRG-076",  # a revision that the history does not tell of, a worker named on the cover
+    "PRG-077",
     "PRG-072",  # a renewal whose worksheet is not answered, or not entered
     "PRG-073",
     "EVA-011",

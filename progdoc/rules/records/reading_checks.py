@@ -63,26 +63,25 @@ def _in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
     info, path = facts.description.program, "program.history"
     if info.revision is None or info.effective is None:
         return CheckResult((path,), nothing="No revision with a number and a day is described yet.")
-    is_told = any(entry.revision == info.revision for entry in info.history)
-    return CheckResult((path,), () if is_told else ((path, {"revision": info.revision}),))
+    if any(entry.revision == info.revision for entry in info.history):
+        return CheckResult((path,), nothing="The history has an entry for the revision.")
+    return CheckResult((path,), ((path, {"revision": info.revision}),))
 
 
-def _names_in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
+def _named_in_the_history(facts: Facts, subject: Subject) -> CheckResult:
     """No entry of the history, which stands on the cover for everybody, names a worker who does not run the program."""
-    program = facts.description
+    program, name = facts.description, person_of(facts, subject).name
     run_it = " ".join(filter(None, (program.officer.name, *program.officer.deputies)))
-    names = [person.name for person in program.people if person.name and person.name not in run_it]
     faults = [
-        (f"program.history[{i}].summary", {"name": name, "text": entry.summary})
+        (f"program.history[{i}].summary", {"text": entry.summary})
         for i, entry in enumerate(program.program.history)
-        for name in names
-        if re.search(rf"(?<!\w){re.escape(name)}(?!\w)", entry.summary)
+        if name and name not in run_it and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", entry.summary)
     ]
-    return CheckResult(("program.history",), tuple(faults), nothing="" if faults else "The history names no wearer.")
+    return CheckResult(("program.history",), tuple(faults), nothing="" if faults else "The history does not name them.")
 
 
 READING_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
-    "history-names-no-worker": _names_in_the_history,
+    "history-names-no-worker": _named_in_the_history,
     "revision-in-history": _in_the_history,
     "revision-read": _unread,
     "read-revision-known": _of_no_revision,
