@@ -127,8 +127,10 @@ class _Module:
     def _filled(self, node: ast.expr) -> str:
         if _escaped(node):
             return "word"
-        assert (self.name, ast.unparse(node)) in FILLED, (self.name, ast.unparse(node))
-        return FILLED[self.name, ast.unparse(node)]
+        place = self.name, ast.unparse(node)
+        known = self.globals.get(place[1])
+        assert place in FILLED or isinstance(known, str), place
+        return FILLED.get(place) or known
 
 
 def _is_of_re(node: ast.expr) -> bool:
@@ -143,6 +145,7 @@ def _is_of_re(node: ast.expr) -> bool:
 _MADE = word_pattern(["^a word$", "* after any", "any * between", "at the end.", "on *"])
 # What stands where an expression is put together of other things than escaped words: one with all that can stand there.
 FILLED: dict[tuple[str, str], str] = {
+    ("comparison/moved_parts.py", "mark"): "\ue010",
     ("model/people_table/csv_text.py", "sign"): ";",
     ("rules/air/surveillance.py", "some"): r"\d+|one|an?|the",
     ("rules/air/surveillance.py", "shorter"): "day|shift|week|month",

@@ -63,6 +63,7 @@ def test_an_old_format_can_be_compared_with_today_s() -> None:
         "people.jo-marsh.surveillance.[2026-03-02]",
         "people.ravi-stone.surveillance.[2025-08-04]",
         "people.ravi-stone.surveillance.[2026-03-02]",
+        "procedures.emergencies.out_with_mask_on",
     ]
 
 

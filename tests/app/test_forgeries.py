@@ -7,6 +7,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from app.disk_faults import state_of
@@ -298,14 +299,14 @@ def test_each_revision_holds_the_last_ones_before_it(revision: Path) -> None:
 
 
 def test_a_page_that_cannot_be_read_is_told_with_its_cause(revision: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    read = Path.read_bytes
+    opening = os.open
 
-    def locked(path: Path) -> bytes:
-        if path.name == "program.html":
+    def locked(path: Path, *how: Any) -> int:
+        if Path(path).name == "program.html":
             raise PermissionError(13, "Permission denied", str(path))
-        return read(path)
+        return opening(path, *how)
 
-    monkeypatch.setattr(Path, "read_bytes", locked)
+    monkeypatch.setattr(os, "open", locked)
     (fault,) = verify(revision).faults
     assert (fault.code, fault.what) == ("ISSUE-014", f"{revision / 'program.html'}: Permission denied.")
 
@@ -314,14 +315,14 @@ def test_what_lies_beside_it_and_may_not_be_read_is_no_fault_of_a_revision(
     revision: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (revision.parent / "private").mkdir()
-    read = Path.read_bytes
+    opening = os.open
 
-    def locked(path: Path) -> bytes:
-        if path.parent.name == "private":
+    def locked(path: Path, *how: Any) -> int:
+        if Path(path).parent.name == "private":
             raise PermissionError(13, "Permission denied", str(path))
-        return read(path)
+        return opening(path, *how)
 
-    monkeypatch.setattr(Path, "read_bytes", locked)
+    monkeypatch.setattr(os, "open", locked)
     assert verify(revision).faults == []
 
 

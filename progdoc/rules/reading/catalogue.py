@@ -205,7 +205,8 @@ def _faults_beside(entry: Entry, plain: Mapping[str, Sequence[Mapping[str, Any]]
     last = {code: versions[-1] for code, versions in plain.items()}
     stood_in_for = [older for older in plain.get(entry.keys["code"], ()) if _overlap(entry.keys, older)]
     looser = [fault for older in stood_in_for for fault in loosening_faults(entry, older)]
-    return [*rule_faults(entry, last), *dict.fromkeys(looser), *adopting_faults(entry, last)]
+    wrong = [*rule_faults(entry, last), *dict.fromkeys(looser)]
+    return wrong or [*adopting_faults(entry, last)]
 
 
 def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
