@@ -149,7 +149,7 @@ FILLED: dict[tuple[str, str], str] = {
     ("model/people_table/csv_text.py", "sign"): ";",
     ("rules/air/surveillance.py", "some"): r"\d+|one|an?|the",
     ("rules/air/surveillance.py", "shorter"): "day|shift|week|month",
-    ("rules/lookup/clauses.py", "f\"(?<![\\\\w'])(?:{'|'.join(parts)})\" if parts else '(?!)'"): _MADE.pattern,
+    ("rules/lookup/clauses.py", "f\"(?<![\\\\w'{joint}])(?:{'|'.join(parts)})\" if parts else '(?!)'"): _MADE.pattern,
     ("rules/records/entry_checks.py", "found"): "a word|an other",
 }
 

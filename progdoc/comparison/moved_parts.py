@@ -88,7 +88,7 @@ class _Side:
 
     def __init__(self, mark: str, block_mark: str, prefix: str) -> None:
         self._mark, self._block_mark, self._prefix = mark, block_mark, prefix
-        self._words = re.compile(f"{mark}[^{END}]*{END}")
+        self._words = re.compile(f"{mark}[^{mark}{END}]*{END}")
 
     def of(self, value: Any) -> Any:
         if isinstance(value, str):

@@ -33,7 +33,7 @@ __all__ = ["redline_html"]
 _TAGS = {INSERTED: "ins", BLOCK_INSERTED: "ins", DELETED: "del", BLOCK_DELETED: "del"}
 _MOVES = {BLOCK_MOVED_FROM: ("del", "from", "to"), BLOCK_MOVED_TO: ("ins", "to", "from")}
 _LONE = re.compile(f'<p id="redline--\\d+">({MARK.pattern})</p>')
-_TAG_WITH_MARK = re.compile(rf"<[^<>{MARK_BEGINS}]*{MARK.pattern}[^<>]*>")
+_TAG_WITH_MARK = re.compile(rf"<[^<>{MARK_BEGINS}]*[{MARK_BEGINS}][^<>]*>")
 _TITLE_LINES = re.compile(r'<dl class="control">.*?</dl>', re.DOTALL)
 _STYLE = """
 ins { text-decoration: underline double; text-underline-offset: 0.15em; background: #e7f2e4; color: inherit; }

@@ -19,7 +19,7 @@ from progdoc.rules.lookup.telling_words import found_defect, is_told
 
 __all__ = ["UnitState", "best_state", "newest_inspection", "sound_pieces", "unit_state"]
 
-_PARTS = re.compile(r"\s*(?:[,;.:/]|\band\b)\s*", re.IGNORECASE)
+_PARTS = re.compile(r"[,;.:/]|\band\b", re.IGNORECASE)
 
 
 class UnitState(StrEnum):
@@ -88,7 +88,7 @@ def _is_done(remedy: str) -> bool:
 
 
 def _are_all(name: str, text: str) -> bool:
-    parts = [part.strip(" !") for part in _PARTS.split(text.casefold()) if part.strip(" !")]
+    parts = [kept for part in _PARTS.split(text.casefold()) if (kept := part.strip(" !\t\r\n"))]
     return bool(parts) and all(part in _known(name) for part in parts)
 
 
