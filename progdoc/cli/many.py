@@ -13,7 +13,7 @@ import multiprocessing
 import os
 import signal
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ __all__ = ["Ended", "ended", "run_many", "summary"]
 
 _IN_FULL = ("due", "issue")  # of which the list, or the digest, is wanted of everybody
 _ENDINGS = {"text": "txt", "junit": "xml"}  # of files in other formats: the format's own name
-_AT_MOST = 24  # descriptions that one process works on: what libraries keep does not pile up
+_AT_MOST = 24  # descriptions for each process before it is replaced: what libraries keep does not pile up
 _WORDS = {OK: "done", GAPS: "gaps", UNUSABLE: "refused", FAULT: "fault"}
 _KILLED = "The process that worked on it was ended from outside; perhaps memory ran out. Try fewer --jobs."
 
@@ -167,15 +167,21 @@ def _ended_here(options: argparse.Namespace) -> Ended:
 
 
 def _side_by_side(each: Sequence[argparse.Namespace], jobs: int) -> list[Ended]:
-    """Run each in one of so many processes; those that a killed process took along have another one of their own."""
-    with _pool(jobs) as pool:
-        futures = [pool.submit(_ended_here, one) for one in each]
-        try:
-            _shown_progress(futures)
-        except KeyboardInterrupt:
-            pool.shutdown(cancel_futures=True)
-            raise
-    found = list(map(_result, futures))
+    """Run each in one of so many processes; those that a killed process took along have another one of their own.
+
+    After a number of them all processes are replaced at once: a pool that replaces them one by one can wait for ever
+    (Python 3.11, `max_tasks_per_child`).
+    """
+    found: list[Ended | None] = []
+    for start in range(0, len(each), jobs * _AT_MOST):
+        with _pool(jobs) as pool:
+            futures = [pool.submit(_ended_here, one) for one in each[start : start + jobs * _AT_MOST]]
+            try:
+                _shown_progress(futures, start, len(each))
+            except KeyboardInterrupt:
+                pool.shutdown(cancel_futures=True)
+                raise
+        found += map(_result, futures)
     for place, one in enumerate(each):
         if found[place] is None:
             with _pool(1) as pool:
@@ -185,7 +191,7 @@ def _side_by_side(each: Sequence[argparse.Namespace], jobs: int) -> list[Ended]:
 
 def _pool(jobs: int) -> Executor:
     context = multiprocessing.get_context("spawn")  # the same on every system
-    return ProcessPoolExecutor(jobs, context, initializer=_ready, max_tasks_per_child=_AT_MOST)
+    return ProcessPoolExecutor(jobs, context, initializer=_ready)
 
 
 def _ready() -> None:
@@ -201,16 +207,11 @@ def _result(future: Future[Ended]) -> Ended | None:
         return None
 
 
-def _shown_progress(futures: Sequence[Future[Ended]]) -> None:
-    """Wait for all; at a terminal, show how many are done."""
+def _shown_progress(futures: Sequence[Future[Ended]], before: int, of: int) -> None:
+    """Wait for all; at a terminal, show how many are done with those before them."""
     is_shown = sys.stderr.isatty()
-    for text in _progress(futures):
+    for count, _ in enumerate(as_completed(futures), before + 1):
         if is_shown:
-            print(f"\r{text}", end="", file=sys.stderr, flush=True)
+            print(f"\r{count} of {of} done", end="", file=sys.stderr, flush=True)
     if is_shown:
         print(f"\r{' ' * 40}\r", end="", file=sys.stderr, flush=True)
-
-
-def _progress(futures: Sequence[Future[Ended]]) -> Iterator[str]:
-    for count, _ in enumerate(as_completed(futures), 1):
-        yield f"{count} of {len(futures)} done"

@@ -7,7 +7,7 @@ import shutil
 from concurrent.futures import Executor, Future
 from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 
@@ -139,6 +139,37 @@ def test_a_killed_process_costs_no_other_firm_its_result(
     monkeypatch.setattr(_Killed, "left", kills)
     assert main(["check", firms[1], firms[3], "--on", DAY, "--jobs", "2"]) == status
     assert ("ended from outside" in capsys.readouterr().out) is bool(status)
+
+
+class _Small(Executor):
+    """A pool that ends of itself after a number of descriptions, as its processes are to be replaced."""
+
+    made: ClassVar[list[int]] = []
+
+    def __init__(self, most: int) -> None:
+        self.left = most
+        _Small.made.append(most)
+
+    def submit(self, work: Any, /, *arguments: Any, **_named: Any) -> Future[Any]:
+        assert self.left > 0, "one process works on too many descriptions"
+        self.left -= 1
+        future: Future[Any] = Future()
+        future.set_result(work(*arguments))
+        return future
+
+
+@pytest.mark.parametrize("count", [48, 49, 100])
+def test_any_number_of_firms_comes_to_an_end(
+    count: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """More than the processes of one pool may work on: a second pool does the rest, and none waits for another."""
+    monkeypatch.setattr(many, "_pool", lambda jobs: _Small(jobs * many._AT_MOST))
+    monkeypatch.setattr(_Small, "made", [])
+    monkeypatch.setitem(many.COMMANDS, "check", lambda options: 0)
+    names = [f"firm-{i}" for i in range(count)]
+    assert main(["check", *names, "--on", DAY, "--jobs", "2"]) == 0
+    assert capsys.readouterr().out.endswith(f"{count} descriptions: {count} done.\n")
+    assert _Small.made == [48] * -(-count // 48)
 
 
 def test_the_readme_shows_what_is_printed(
