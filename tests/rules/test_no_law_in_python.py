@@ -71,6 +71,8 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("records/contradictions.py", 50.0): "our choice: heat in which nobody works for long",
     ("records/contradictions.py", 2000.0): "our choice: more carbon than a wearer carries in one canister, in grams",
     ("records/contradictions.py", 40.0): "our choice: a life beyond a week of work",
+    ("records/contradictions.py", 3): "our choice: more cartridges than a mask has",
+    ("records/contradictions.py", 15.0): "our choice: a bed deeper than that of any canister, in centimetres",
     ("records/contradictions.py", 25.0): "our choice: more than a wearer carries",
     ("records/change_words.py", 1440): "minutes of a day",
     ("records/change_words.py", 30): "days of a month, so that none is taken for longer than it is",

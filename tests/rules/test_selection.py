@@ -735,6 +735,15 @@ def test_raising_the_concentration_never_makes_a_mask_adequate(
     assert low.margin is None or high.margin is None or high.margin <= low.margin * (1 + 1e-6)
 
 
+@published("29 CFR 1910.134 Table 1, note 4: a hood without the maker's evidence has 25, one shown to do it 1,000")
+@pytest.mark.parametrize(("factor", "credited"), [("1000", 1000), ("999", 25), ("25", 25), ("10", 10), (None, 25)])
+def test_a_hood_is_credited_with_no_more_than_its_own_report_shows(factor: str | None, credited: float) -> None:
+    """That a report which shows less than 25 lowers the factor is our reading: the table did not foresee it."""
+    hood = {**HOOD, **TESTED_HOOD, "hood_report": {**_REPORT, "factor": factor} if factor else None}
+    found = verdict_of(hazards_at([("lead", "dust", "ug/m3")], [100.0], 1.0), hood, ())
+    assert found.credit.apf == credited
+
+
 @examples(80)
 @given(AGENTS, LEVELS, MASKS, FITTED)
 def test_a_higher_factor_never_makes_a_mask_inadequate(

@@ -175,6 +175,10 @@ STATED = {"officer.name", "tasks[1].confined_space"}
             "tasks:\n  - id: spray\n    confined_space:  # yes or no\n    oxygen:\n      lowest: …\n",
             "tasks:\n  - id: spray\n    oxygen:\n      lowest: …\n",
         ),
+        (  # what has no key of its own stays: entries of a list
+            "tasks:\n  - id: spray\n    confined_space: no\n    controls:\n      - Fan\n",
+            "tasks:\n  - id: spray\n    controls:\n      - Fan\n",
+        ),
         ("people:\n  - id: jo\n    name: …\n", "people:\n  - id: jo\n    name: …\n"),  # entries of another list
         ("officer:\n  name: …\nprogram:\n  title: …\n", "program:\n  title: …\n"),  # no key without contents
     ],

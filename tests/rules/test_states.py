@@ -88,3 +88,14 @@ def test_who_has_not_compared_is_told_what_was_read_and_what_was_not(state: str,
 def test_every_state_of_the_differences_is_on_the_list() -> None:
     assert {row["state"] for row in table_rows("state_differences")} <= {row["name"] for row in ROWS}
     assert {row["support"] for row in table_rows("state_differences")} == {"read", "unread"}
+
+
+def test_a_site_is_asked_about_where_the_firm_names_no_state() -> None:
+    def of_site(state: str, authority: str = "federal") -> str:
+        entry = {"set": {"program.jurisdiction": {"authority": authority}, "organisation.sites[0].state": state}}
+        checked = checked_by(CATALOGUE, patched(entry))
+        return " ".join(d.what for d in checked.report.findings if d.code == "PRG-074")
+
+    assert "Washington has an approved plan" in of_site("Washington")
+    assert "no state or territory" in of_site("Atlantis")
+    assert of_site("Ohio") == of_site("Washington", "state-plan") == ""

@@ -86,6 +86,18 @@ def test_each_part_of_each_proof_is_missed(tmp_path: Path) -> None:
         assert [code for code in joined if not of(found, code)] == []
 
 
+def test_a_finding_of_the_choice_of_masks_keeps_all_its_grounds(tmp_path: Path) -> None:
+    """What was found rests on several facts; a rule that rests on fewer would be met with less shown."""
+    rests = {r.code: r.proof for r in DUTIES if r.proof.kind == "reason" and len(r.proof.grounds) > 1}
+    assert len(rests) > 5
+    fewer = [
+        {"code": code, "proof": {"reason": proof.value, "rests_on": list(proof.grounds[1:])}}
+        for code, proof in rests.items()
+    ]
+    _, found = laid_over(tmp_path, changes=fewer)
+    assert [code for code in rests if not of(found, code)] == []
+
+
 def test_a_condition_that_lets_somebody_off_is_refused_for_every_duty(tmp_path: Path) -> None:
     def narrower(duty: Requirement) -> dict[str, Any]:
         older = WRITTEN[duty.code].get("applies", [])

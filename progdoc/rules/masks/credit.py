@@ -41,6 +41,10 @@ def credit_of(mask: Mask, most_by_taste: float | None, cap: Bound | None = None)
     best = max(usable, key=lambda cell: cell.apf or 0)
     assigned = float(best.apf or 0)
     notes = ["without the maker's evidence a hood counts as loose-fitting"] if len(cells) > len(usable) else []
+    report = mask.hood_report
+    if len(cells) > len(usable) and report is not None and report.factor is not None and report.factor < assigned:
+        assigned = report.factor  # what the maker found is no less true for being little
+        notes.append("the maker's own report shows no more")
     credited = assigned
     if most_by_taste is not None:
         credited = credited_protection_factor(

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.masks import Facepiece
-from progdoc.model.description.workplace import DoneBy, Use
+from progdoc.model.description.workplace import DoneBy, OthersAre, Use
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -124,6 +124,9 @@ def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(f"{path}.use", {"use": task.use.value, "because": because, **cites})
 
 
+_UNDER_OUR_DIRECTION = (OthersAre.PEOPLE_OF_OURS, OthersAre.HIRED_BY_US)
+
+
 def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult:
     """A task that nobody of the firm does names people of the firm: one of the two is wrong."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
@@ -132,7 +135,9 @@ def _our_people_in_work_of_others(facts: Facts, subject: Subject) -> CheckResult
     words = {"done_by": task.done_by.value}
     faults = [(f"{path}.people", words)] if task.people else []
     faults += [(f"{path}.others", words)] if task.others and own_people(task.others, facts.names_of_ours) else []
-    return CheckResult((f"{path}.people", f"{path}.others"), tuple(faults), (f"{path}.done_by",))
+    faults += [(f"{path}.others_are", words)] if task.others_are in _UNDER_OUR_DIRECTION else []
+    read = (f"{path}.people", f"{path}.others", f"{path}.others_are")
+    return CheckResult(read, tuple(faults), (f"{path}.done_by",))
 
 
 def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:

@@ -36,16 +36,18 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
     """Who enforces is who does so in that state; where it is another, the description says why."""
     place = facts.description.program.jurisdiction
     paths = ("program.jurisdiction.authority", "program.jurisdiction.state", "program.jurisdiction.because")
-    if place.authority is None or place.state is None:
+    sites = [(i, site.state) for i, site in enumerate(facts.description.organisation.sites) if site.state]
+    if place.authority is None or (place.state is None and not sites):
         return CheckResult(paths, nothing="Authority or state is not said.")
     if place.because is not None and said_by(place.because) is Said.ANSWER:
         return CheckResult(paths, shown=paths[-1:])
-    named: list[tuple[str, str, Authority | None]] = [(paths[1], place.state, place.authority)]
+    home = [place.state] if place.state else []
+    named: list[tuple[str, str, Authority | None]] = [(paths[1], state, place.authority) for state in home]
     elsewhere = place.authority if place.authority is Authority.FEDERAL else None  # a state may have no plan there
     named += [
-        (f"organisation.sites[{i}].state", site.state, elsewhere)
-        for i, site in enumerate(facts.description.organisation.sites)
-        if site.state and states_in(site.state).keys() != states_in(place.state).keys()
+        (f"organisation.sites[{i}].state", state, elsewhere)
+        for i, state in sites
+        if not home or states_in(state).keys() != states_in(home[0]).keys()
     ]
     found = [(path, _against_the_list(authority, state, states_in(state))) for path, state, authority in named]
     troubles = tuple((path, {"trouble": trouble}) for path, trouble in found if trouble)

@@ -171,6 +171,9 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
         for field in denied
         if denied[field] and (found := against_no(text, field))
     ]
+    if task.entry is not None and task.confined_space is False:
+        words = {"text": "entry", "words": "entry", "said": said_of_no("confined_space")}
+        faults.append((f"{path}.entry", words | {"asks": _asked(path, "confined_space")}))
     return CheckResult((path,), tuple(faults), nothing="No text of the task speaks of such a danger.")
 
 

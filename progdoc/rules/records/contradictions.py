@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from math import fsum
 
 from progdoc.core.numbers import long_date
+from progdoc.model.description.masks import Filter
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -36,6 +37,8 @@ _LONGEST_SHIFT_H = 16.0
 _HOTTEST_C, _COLDEST_C = 50.0, -50.0
 _LEAST_CARBON_G, _MOST_CARBON_G = 1.0, 2000.0  # of one cartridge or canister: what a wearer carries by far
 _LONGEST_LIFE_H = 40.0
+_MOST_CARTRIDGES = 3  # breathed through at once
+_DEEPEST_BED_CM = 15.0
 _HEAVIEST_KG = 25.0  # self-contained sets weigh less
 
 Fault = tuple[str, dict[str, str]]
@@ -138,17 +141,38 @@ def _of_cartridges(facts: Facts) -> Iterator[Fault]:
         if mass is not None and not _LEAST_CARBON_G <= in_unit(mass, "g") <= _MOST_CARBON_G:
             told = f"{label_of(part)}: {mass.printed} of carbon in one cartridge; a slip of the unit or of the point"
             yield f"{path}.carbon.mass", {"trouble": told}
+        yield from _of_carbon(path, part)
         for i, data in enumerate(part.service_data):
             if in_unit(data.life, "h") > _LONGEST_LIFE_H:
                 told = f"{label_of(part)}: a service life of {data.life.printed} is more than a week of work"
                 yield f"{path}.service_data[{i}].life", {"trouble": f"{told}; a slip of the unit or of the point"}
 
     for i, plan in enumerate(facts.description.procedures.filter_changes.schedules):
+        part = facts.filters[plan.filter][1]
+        if not part.gases and not part.agents:
+            told = f"a change schedule is written for {label_of(part)}, which stops no gas or vapour"
+            known = "when a particle filter is changed is said under its own entry, and no schedule is held against it"
+            yield f"procedures.filter_changes.schedules[{i}].filter", {"trouble": f"{told}; {known}"}
         texts = (text for text in (plan.change, plan.data, plan.reliance) if text)
         is_of_one_day = plan.reused is False or any(is_told("of_one_day", text) for text in texts)
         if is_of_one_day and plan.after is not None and in_unit(plan.after, "h") > _HOURS_OF_A_DAY:
             told = f"{plan.after.printed} in use at most, of a cartridge that is worn on no second day"
             yield f"procedures.filter_changes.schedules[{i}].after", {"trouble": told}
+
+
+def _of_carbon(path: str, part: Filter) -> Iterator[Fault]:
+    """More cartridges than a mask has, and a bed deeper than any: a life worked out from them would be too long."""
+    carbon = part.carbon
+    if carbon is None:
+        return
+    if carbon.cartridges is not None and carbon.cartridges > _MOST_CARTRIDGES:
+        told = f"{label_of(part)}: {carbon.cartridges:g} cartridges breathed through at once"
+        yield f"{path}.carbon.cartridges", {"trouble": told}
+    if carbon.mass and carbon.bed_area and carbon.density:
+        depth_cm = in_unit(carbon.mass, "g") / (in_unit(carbon.density, "g/cm3") * in_unit(carbon.bed_area, "cm2"))
+        if depth_cm > _DEEPEST_BED_CM:
+            told = f"{label_of(part)}: its carbon would lie {depth_cm:.0f} cm deep by its mass, density and area"
+            yield f"{path}.carbon.mass", {"trouble": told}
 
 
 def _of_pieces(facts: Facts) -> Iterator[Fault]:
