@@ -227,5 +227,5 @@ def _proof(proof: Proof, values: Mapping[str, LawValue]) -> Proof:
     if proof.kind != "value":
         return proof
     value = values[proof.value]
-    kind, path = _PROOFS[value.stricter], proof.path or value.program
-    return Proof(kind, path, value.text if kind in ("at_most", "at_least") else None)
+    kind = _PROOFS[value.stricter]
+    return Proof(kind, value.program, value.text if kind in ("at_most", "at_least") else None)

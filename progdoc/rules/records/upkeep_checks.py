@@ -146,7 +146,7 @@ def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:
     evaluation = facts.description.procedures.evaluation
     paths = ("procedures.evaluation.last", "procedures.evaluation.interval")
     done = evaluated_on(facts)
-    if done is None or evaluation.interval is None:
+    if done is None:
         return CheckResult(paths, ((paths[0], {"last": "no evaluation is recorded"}),))
     cycle = shortest(done, evaluation_cycles(facts.rules, ()))
     was_evaluated = done == evaluation.last
