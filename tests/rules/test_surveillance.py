@@ -64,6 +64,7 @@ def test_days_and_months_are_those_of_the_paragraphs() -> None:
         ("Two days a week, three weeks a year", 104),
         ("On limewash days, twice a month", 24),
         ("Daily, half a shift", 365),
+        ("Every Monday, Tuesday and Wednesday, and every month", 156),  # the days of a week beside a longer round
     ],
 )
 def test_words_on_how_often_give_the_most_days_they_allow(words: str, days: int | None) -> None:
