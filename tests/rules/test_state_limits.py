@@ -65,6 +65,8 @@ PRINTED = [
     ("1-bromopropane", "vapour", "5 ppm TWA"),
     ("VM&P naphtha", "vapour", "300 ppm TWA, 400 ppm STEL"),
     ("butadiene", "gas", "1 ppm TWA, 5 ppm STEL"),
+    ("titanium dioxide", "dust", "10 mg/m³ TWA, total, 5 mg/m³ TWA, respirable"),
+    ("gypsum", "dust", "10 mg/m³ TWA, total, 5 mg/m³ TWA, respirable"),
     ("zinc oxide", "fume", "5 mg/m³ TWA, 10 mg/m³ STEL"),
 ]
 

@@ -105,7 +105,7 @@ def test_a_condition_that_lets_somebody_off_is_refused_for_every_duty(tmp_path: 
         kept = [{"all": older}] if isinstance(older, list) and older else [older] if older else []
         return {"applies": {"all": [*kept, more]}}
 
-    _, found = changed(tmp_path, narrower)
+    _, found = changed(tmp_path, lambda r: narrower(r) | {"differs": "The state lets them off."})  # no way around
     assert [r.code for r in DUTIES if not of(found, r.code)] == []
 
 
@@ -164,6 +164,37 @@ def test_what_cannot_be_compared_passes_where_it_is_declared_and_is_kept_with_it
     catalogue, found = laid_over(tmp_path, changes=[swap | {"differs": "The officer decides there."}])
     assert found == {}
     assert [r.differs for r in catalogue.requirements if r.code == "STO-001"] == ["", "The officer decides there."]
+    for no_reason in ("x", "TBD", "n/a"):
+        assert of(laid_over(tmp_path, changes=[swap | {"differs": no_reason}])[1], "STO-001"), no_reason
+
+
+def test_no_declared_difference_takes_the_place_of_what_is_worked_out_or_looked_up(tmp_path: Path) -> None:
+    """The choice of masks and the records of people: no custom of a place makes them hold."""
+    looked_at = [r for r in DUTIES if any(part.kind in ("check", "reason") for part in r.proof.singles())]
+    assert len(looked_at) > 150
+    swap = {"proof": OFFICER, "per": "program", "differs": "The state asks for it in its own way."}
+    _, found = changed(tmp_path, lambda r: swap if r in looked_at else None)
+    lost = ("nothing in the new proof shows", "is gone")
+    assert [r.code for r in looked_at if not any(w in " ".join(of(found, r.code)) for w in lost)] == []
+
+
+@pytest.mark.parametrize(
+    ("limit", "refused"),
+    [
+        ("365 days", False),
+        ("52 weeks", False),
+        ("1 year", False),
+        ("400 days", True),
+        ("53 weeks", True),
+        ("13 months", True),
+    ],
+)
+def test_days_and_months_are_compared(limit: str, refused: bool, tmp_path: Path) -> None:
+    rule = {"code": "FIT-022", "proof": {"path": "procedures.fit_testing.interval", "at_most": limit}}
+    _, found = laid_over(tmp_path, changes=[rule])
+    assert bool(of(found, "FIT-022")) is refused
+    figure = {"id": "fit-test-interval", "value": limit, "citation": "(f)(2)"}
+    assert bool(of(laid_over(tmp_path, values=[figure])[1], "fit-test-interval")) is refused
 
 
 def test_no_rule_lets_a_fact_of_the_site_be_adopted(tmp_path: Path) -> None:

@@ -9,15 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from math import isfinite
+from typing import Any
 
-from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
+from progdoc.model.description.quantities import Dimension, Quantity, alike, in_unit, is_comparable, parse_quantity
 from progdoc.rules.judged.figure_results import NUMBER, YES_NO, Figure, Law, LawValue, Stricter
 from progdoc.rules.judged.published import LocalLimit
 
-__all__ = ["excess", "figure_of", "is_looser", "law_on"]
+__all__ = ["excess", "figure_of", "is_looser", "law_on", "over"]
 
 _DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and 366 do not
 _CALENDAR = ("month", "year")
+_CALENDAR_WORDS = ("month", "months", "year", "years")
 
 
 def law_on(values: Iterable[LawValue], day: date, limits: Iterable[LocalLimit] = ()) -> Law:
@@ -59,6 +61,23 @@ def excess(one: Figure, other: Figure, kind: str) -> float | None:
     if isinstance(one, Quantity) or isinstance(other, Quantity):
         return None
     return float(one) - float(other)
+
+
+def over(value: Any, limit: Any) -> float | None:
+    """Return how far a stated value lies above a limit that is written as text; None where they can't be compared.
+
+    >>> over(parse_quantity("12 months", Dimension.INTERVAL), "365 days")
+    0.0
+    """
+    if not isinstance(value, Quantity):
+        return float(value) - float(limit)
+    try:
+        if value.unit in _CALENDAR or str(limit).endswith(_CALENDAR_WORDS):
+            return excess(value, parse_quantity(str(limit), Dimension.INTERVAL), Dimension.INTERVAL)
+        other = alike(str(limit), value)
+    except ValueError:  # a limit of another kind of quantity
+        return None
+    return in_unit(value, other.unit) - other.value if is_comparable(value, other) else None
 
 
 def is_looser(rule: LawValue, value: Figure, than: Figure) -> bool:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from progdoc.model.description.quantities import Quantity, alike, in_unit, is_comparable
 from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.law_values import over
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, asks_for_a_practice, said_by
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import answers_another_thing
@@ -23,10 +23,6 @@ from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.requirement import Proof, Requirement, Subject
 
 __all__ = ["PROOFS", "outcome_of"]
-
-_DAYS = {"day": 1, "week": 7}
-_CALENDAR = ("month", "months", "year", "years")
-_DAYS_IN_MONTH = 365 / 12  # 30 days pass for a month and 365 for a year, 31 and 366 do not
 
 
 def outcome_of(facts: Facts, requirement: Requirement, subject: Subject) -> Outcome:
@@ -116,28 +112,17 @@ def _one_of(value: Any, wanted: Any) -> str:
 
 
 def _at_most(value: Any, wanted: Any) -> str:
-    over = _excess(value, wanted)
-    if over is None:
+    above = over(value, wanted)
+    if above is None:
         return f"the law allows at most {wanted}: write it in that unit"
-    return f"the law allows at most {wanted}" if over > 0 else ""
+    return f"the law allows at most {wanted}" if above > 0 else ""
 
 
 def _at_least(value: Any, wanted: Any) -> str:
-    over = _excess(value, wanted)
-    if over is None:
+    above = over(value, wanted)
+    if above is None:
         return f"the law needs at least {wanted}: write it in that unit"
-    return f"the law needs at least {wanted}" if over < 0 else ""
-
-
-def _excess(value: Any, wanted: Any) -> float | None:
-    """Return how far a value lies above another, or None where the two cannot be compared."""
-    if not isinstance(value, Quantity):
-        return float(value) - float(wanted)
-    if value.unit in _DAYS and str(wanted).endswith(_CALENDAR):
-        limit = alike(wanted, Quantity(1.0, "month", ""))
-        return value.value * _DAYS[value.unit] - in_unit(limit, "month") * _DAYS_IN_MONTH
-    limit = alike(wanted, value)
-    return in_unit(value, limit.unit) - limit.value if is_comparable(value, limit) else None
+    return f"the law needs at least {wanted}" if above < 0 else ""
 
 
 PROOFS: dict[str, Callable[[Any, Any], str]] = {

@@ -14,7 +14,8 @@ from typing import Any
 
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.model.description.fields import field_at
-from progdoc.model.description.quantities import alike, in_unit, is_comparable
+from progdoc.rules.in_force.law_values import over
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.reading.pack import Entry
 from progdoc.rules.reading.pack_faults import pack_fault
 from progdoc.rules.reading.predicate_words import condition_words
@@ -26,6 +27,7 @@ _LIMITS = ("at_most", "at_least")
 _SHOWS_A_VALUE = ("yes", "no", "includes", "one_of", *_LIMITS)  # by which something is given, too
 _KEPT = {"per": "program", "scope": "program", "audience": "public"}  # what a rule of the same code keeps
 _ALWAYS = Condition("all")
+_WORDS_OF_A_REASON = 3  # fewer say nothing
 _MOST_FACTS = 12  # 4,096 cases; the widest rule of ours names five
 
 
@@ -40,18 +42,21 @@ def loosening_faults(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnos
         if (mine := keys.get(key, usual)) != (theirs := older.get(key, usual)):
             what = f"`{key}: {mine}` is not that of the rule whose place it takes, which is {theirs}."
             yield _looser(entry, key, what, f"Write `{key}: {theirs}`, or give the rule a code of its own.")
+    reason = keys.get("differs") or ""
+    is_declared = len(reason.split()) >= _WORDS_OF_A_REASON and said_by(reason) is Said.ANSWER
     for part in _parts(older["proof"]):
         if implies(keys["proof"], part):
             continue
         if part.kind in _LIMITS:
             yield _limit_lost(entry, part)
-        elif not keys.get("differs"):
+        elif _is_worked_out(part) or not is_declared:
             what = f"nothing in the new proof shows what the earlier rule asks for, {_in_words(part)}."
-            yield _looser(entry, "proof", what, f"Add it to the proof. {_DECLARE}")
-    if not keys.get("differs") and not _binds_as_widely(keys.get("applies", _ALWAYS), older.get("applies", _ALWAYS)):
+            fix = "Add it to the proof." if _is_worked_out(part) else f"Add it to the proof. {_DECLARE}"
+            yield _looser(entry, "proof", what, fix)
+    if not _binds_as_widely(keys.get("applies", _ALWAYS), older.get("applies", _ALWAYS)):
         was_for = condition_words(older.get("applies", _ALWAYS)) or "always"
         what = f"the earlier rule binds where this one may not: {was_for}."
-        yield _looser(entry, "applies", what, f"Join the earlier condition with {{any: […]}}. {_DECLARE}")
+        yield _looser(entry, "applies", what, "Join the earlier condition with {any: […]}.")
 
 
 _DECLARE = "Where the law of the place is another and no less, say why under `differs:`; every program then lists it."
@@ -118,6 +123,11 @@ def _single_implies(new: Proof, old: Proof) -> bool:
     return not _is_looser(new.path, new.kind, new.value, old.value)
 
 
+def _is_worked_out(proof: Proof) -> bool:
+    """Return whether a proof looks at records or at what was worked out: no custom of a place takes their place."""
+    return any(part.kind in ("check", "reason") for part in proof.singles())
+
+
 def _binds_as_widely(new: Condition, old: Condition) -> bool:
     """Return whether the new condition holds wherever the old one does, whatever the facts."""
     if new == old:
@@ -166,15 +176,8 @@ def _looser(entry: Entry, key: str, what: str, fix: str) -> Diagnostic:
 
 def _is_looser(path: str, kind: str, mine: Any, older: Any) -> bool:
     field = field_at(path)
-    read = field.read(str(mine)) if field else None
-    if read is None or isinstance(read, int | float):
-        over = float(mine) - float(older)
-    else:
-        limit = alike(str(older), read)
-        if not is_comparable(read, limit):
-            return True
-        over = in_unit(read, limit.unit) - limit.value
-    return over > 0 if kind == "at_most" else over < 0
+    above = over(field.read(str(mine)), older) if field else None
+    return above is None or (above > 0 if kind == "at_most" else above < 0)
 
 
 def _in_words(proof: Proof) -> str:
