@@ -71,6 +71,7 @@ def test_what_nobody_counts_is_asked() -> None:
 def test_how_many_go_in_at_once_is_asked_where_there_are_fewer_sets_than_people_named() -> None:
     named = {**crew("", "", "", ""), **units(FIT, FIT), "tasks[0].people": ["p0", "p1", "p2"]}
     assert found(named) == ["IDL-010"]
+    assert found({**named, f"{PLAN}.inside": "0"}) == ["IDL-010"]  # nobody is no number of those who go in
     assert found({**named, f"{PLAN}.inside": "1"}) == []
     assert found({**named, **units(FIT, FIT, FIT, FIT)}) == []
 

@@ -70,7 +70,7 @@ def _enough_sound_sets(facts: Facts, _subject: Subject) -> CheckResult:
         if any(pieces[1] is None for _, _, pieces in counted):
             return CheckResult(read, ask=tuple(unsaid))
         return CheckResult(read, ((place, {"found": str(sound), "needed": str(needed)}),))
-    if facts.description.procedures.emergencies.idlh.inside is None and sound < _most_at_once(facts):
+    if not facts.description.procedures.emergencies.idlh.inside and sound < _most_at_once(facts):  # nobody says nobody
         return CheckResult(read, ask=(f"{_IDLH}.inside",))
     return CheckResult(read, shown=tuple(f"{path}.{'units' if m.units else 'in_stock'}" for path, m in masks))
 
