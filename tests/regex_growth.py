@@ -81,7 +81,7 @@ class _Automaton:
             self.free[start].append((self._beside(op, *value), end))
             self.add(value[1], start)  # looked through, and left at its end
         else:
-            raise NotImplementedError(str(op))
+            raise ValueError(f"nobody has said what {op} lets pass: say it here before an expression uses it")
         return end
 
     def _repeat(self, low: int, high: Any, body: Any, start: int, end: int) -> None:
