@@ -60,7 +60,8 @@ def _enough_sound_sets(facts: Facts, _subject: Subject) -> CheckResult:
     masks = [
         (path, mask) for path, mask in facts.masks.values() if rescues(mask) and not is_withdrawn(mask, facts.as_of)
     ]
-    counted = [(path, mask, _pieces(facts, mask)) for path, mask in masks]
+    numbers: set[str] = set()  # a cylinder in two sets fills one of them
+    counted = [(path, mask, _pieces(facts, mask, numbers)) for path, mask in masks]
     sound = sum(pieces[0] for _, _, pieces in counted)
     unsaid = [f"{path}.{'units' if mask.units else 'in_stock'}" for path, mask, pieces in counted if pieces[1] != 0]
     needed, place = people_at_once(facts), masks[0][0] if masks else "masks"
@@ -75,9 +76,9 @@ def _enough_sound_sets(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(read, shown=tuple(f"{path}.{'units' if m.units else 'in_stock'}" for path, m in masks))
 
 
-def _pieces(facts: Facts, mask: Mask) -> tuple[int, int | None]:
+def _pieces(facts: Facts, mask: Mask, numbers: set[str]) -> tuple[int, int | None]:
     """Return how many may be worn and of how many more that is not said: None where nobody counts them."""
-    counted = sound_pieces(mask, facts.as_of)
+    counted = sound_pieces(mask, facts.as_of, numbers)
     if counted is not None:
         return counted
     issued = [person for person in facts.description.people if any(own.mask == mask.id for own in person.masks)]
