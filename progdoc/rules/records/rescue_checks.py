@@ -11,8 +11,9 @@ from collections.abc import Callable, Iterable
 from progdoc.model.description.emergency_plans import RetrievalBy, RetrievalPart
 from progdoc.model.description.masks import Issue, Mask, Mode
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
-from progdoc.rules.check_result import CheckResult
+from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.medical_limits import Purpose, bars
 from progdoc.rules.lookup.unit_state import sound_pieces
 from progdoc.rules.lookup.withdrawal import is_withdrawn
@@ -133,14 +134,18 @@ def _is_barred(facts: Facts, person: Person, own: Iterable[Mask]) -> bool:
 
 
 def _gear_is_whole(facts: Facts, _subject: Subject) -> CheckResult:
-    """Retrieval gear has a harness, a line, and something outside that holds or draws it."""
+    """Retrieval gear has a harness, a line, and something outside that holds or draws it; an equal means is named."""
     plan, place = facts.description.procedures.emergencies.idlh, f"{_IDLH}.retrieval_with"
-    if plan.retrieval_by is not RetrievalBy.GEAR:
+    if plan.retrieval_by is RetrievalBy.EQUAL:
+        named = f"{_IDLH}.retrieval"
+        is_named = plan.retrieval is not None and said_by(plan.retrieval) is Said.ANSWER
+        return result_at(named, None if is_named else {"means": "equal means", "missing": "what that is"})
+    if plan.retrieval_by is None:
         return CheckResult((place,), nothing="No retrieval gear is named, which is asked elsewhere.")
     missing = [part.value for part in (RetrievalPart.HARNESS, RetrievalPart.LINE) if part not in plan.retrieval_with]
     if not {RetrievalPart.WINCH, RetrievalPart.FIXED_POINT} & set(plan.retrieval_with):
         missing.append("winch or fixed point")
-    return CheckResult((place,), ((place, {"missing": ", ".join(missing)}),) if missing else ())
+    return result_at(place, {"means": "retrieval gear", "missing": ", ".join(missing)} if missing else None)
 
 
 RESCUE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
