@@ -209,7 +209,7 @@ def _standard(test: Callable[[SubstanceStandard], bool], fields: tuple[str, ...]
 
 
 def _eyes(worn: _Worn) -> Outcome:
-    """A full facepiece, a hood or gas-proof goggles guard the eyes; else it must be known that nothing irritates them."""
+    """A full facepiece, a hood or gas-proof goggles guard the eyes; else it must be known that nothing irritates."""
     facepiece = _said(worn.mask_path, worn.mask, ("facepiece",))
     if worn.mask.facepiece not in HALF:
         return facepiece
