@@ -31,8 +31,8 @@ REQUIREMENTS = {r.code: r for r in built_in_catalogue().requirements}
 def walk(name: str) -> tuple[Removal, ...]:
     """Walk a program: at night all of it, on each change one fact of each kind.
 
-    On each change three fields of four are left to the night. Of the rest the sample tries what is neither missed in the
-    base nor listed, and a small program what the base does not have, with every eighth of what it has.
+    On each change three fields of four are left to the night. Of the rest the sample tries what is neither missed in
+    the base nor listed, and a small program what the base does not have, with every eighth of what it has.
     """
     path, day = PROGRAMS[name]
     return tuple(removals(path, day, TIMES > 1, frozenset() if TIMES > 1 else shown_before(name)))

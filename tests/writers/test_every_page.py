@@ -1,9 +1,9 @@
 """One page of each kind that progdoc writes, on a desk by day and on a small telephone by night.
 
 Held by axe, the accessibility engine, and by the browser's own word on what does not fit. The pages are those of a
-complete program, of a draft, and of a comparison, restricted ones included; at night every single one. The engine takes
-seconds for a long page, so that on each change it reads a short one of each kind alone, every other kind on the desk and
-those between on the telephone: of what stands in the long ones it reads a document with every kind of node
+complete program, of a draft, and of a comparison, restricted ones included; at night every single one. The engine
+takes seconds for a long page, so that on each change it reads a short one of each kind alone, every other kind on the
+desk and those between on the telephone: of what stands in the long ones it reads a document with every kind of node
 (`test_html.py`).
 """
 
