@@ -150,7 +150,8 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
                 faults += wrong
                 if wrong:
                     continue
-            requirement = _requirement(entry.keys, sources, names[-1])
+            is_new = entry.keys["code"] not in plain
+            requirement = _requirement(entry.keys, sources, names[-1], pack.state if is_new else "")
             found[requirement.code, number, requirement.in_force_from] = requirement
         for entry in resolved:
             plain.setdefault(entry.keys["code"], []).append(entry.keys)
@@ -217,7 +218,7 @@ def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 # ---- an entry to a requirement --------------------------------------------------------------------------
 
 
-def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
+def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName, state: str) -> Requirement:
     proof: Proof = keys["proof"]
     applies: Condition = keys.get("applies", Condition("all"))
     try:
@@ -245,6 +246,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             pack=pack,
             adopting=keys.get("adopting"),
             differs=keys.get("differs", ""),
+            state=state,
         )
     except ValueError as fault:  # a weight or a reader that is not known; of a user's pack it has been reported before
         raise ResourceError(f"{keys['code']} of the catalogue: {fault}") from fault
