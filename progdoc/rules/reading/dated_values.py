@@ -47,9 +47,7 @@ class Figures:
         """Take in a pack's figures, and those that its rules imply; return those that stand in for earlier ones."""
         known = {name: versions[-1] for name, versions in self.versions.items()}
         added = [pair for entry in pack.values for pair in self._set(entry, known, sources)]
-        for entry in (
-            entries if known and not pack.state else ()
-        ):  # a state's own rule leaves the figure of others alone
+        for entry in entries if known else ():
             added += self._implied(entry, known, sources)
         for value, _ in added:
             self.versions.setdefault(value.id, []).append(value)
