@@ -310,12 +310,12 @@ def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
 def _explain(options: argparse.Namespace) -> int:
     from progdoc.app.disk.output_folder import write_complete
     from progdoc.app.explain import explain, explanation_files, explanation_lines, nearest
-    from progdoc.rules.reading.catalogue import catalogue_with
+    from progdoc.rules.reading.catalogue import catalogue_with, states_that_ship
 
     if options.all is not bool(options.out) or options.all is bool(options.what):
         say("progdoc explain: name a code or a paragraph, or write `--all -o FOLDER`.", file=sys.stderr)
         return UNUSABLE
-    catalogue, faults = catalogue_with(options.rules)
+    catalogue, faults = catalogue_with(options.rules, frozenset() if options.all else states_that_ship())
     if faults:
         return refused(worst_first(list(faults)))
     if options.all:

@@ -11,6 +11,7 @@ from progdoc.core.report import Status
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.local_limits import binds_in
 from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
@@ -80,7 +81,16 @@ def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verd
     return replace(found, home=home, diagnostics=tuple(told))
 
 
+def _is_elsewhere(facts: Facts, requirement: Requirement, subject: Subject) -> bool:
+    """Return whether a rule is that of a state in which nothing is done that the subject has to do with."""
+    tasks = facts.tasks_of(subject) if subject.ids else ()
+    return bool(requirement.state) and not binds_in(requirement.state, facts.description, tasks)
+
+
 def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+    if _is_elsewhere(facts, requirement, subject):
+        because = f"It is a rule of {requirement.state}, and this is not done there."
+        return Verdict(requirement, subject, Status.NOT_APPLICABLE, because, ("organisation.sites",))
     applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
         return Verdict(

@@ -104,6 +104,7 @@ class Requirement:
     pack: PackName
     adopting: tuple[tuple[str, Any], ...] | None = None  # by adopting; None: as the proof says
     differs: str = ""  # why it is lawful that a local rule asks for something else than the rule it stands in for
+    state: str = ""  # whose rule it is: it binds the work done there, and the program of a firm with a place there
 
     @property
     def citations(self) -> tuple[str, ...]:

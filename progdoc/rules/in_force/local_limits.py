@@ -1,6 +1,8 @@
-"""The limits of packs that bind a hazard: those of the states in which its task is done, and of no other."""
+"""What a state's pack binds: the work done in that state, and no other; its limits bind a hazard by its task."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
 
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.program import Authority, Program
@@ -11,7 +13,7 @@ from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.states import EVERYBODY, states_in
 
-__all__ = ["enforcing_states", "local_limits", "states_of"]
+__all__ = ["binds_in", "enforcing_states", "local_limits", "states_of"]
 
 
 def states_of(program: Program, task: Task) -> frozenset[str]:
@@ -29,6 +31,18 @@ def enforcing_states(program: Program) -> frozenset[str]:
     named = (place.state, *(site.state for site in program.organisation.sites))
     plans = [plan for text in named if text for plan in states_in(text).items()]
     return frozenset(state for state, covers in plans if covers == EVERYBODY)
+
+
+def binds_in(state: str, program: Program, tasks: Iterable[Task]) -> bool:
+    """Say whether a state's rule binds some work; of no task, the firm as a whole, by any place it has there.
+
+    Where nobody says in which state the work is done it binds, as its limits do.
+    """
+    places = [states_of(program, task) for task in tasks]
+    if not places:
+        named = (program.program.jurisdiction.state, *(site.state for site in program.organisation.sites))
+        places = [frozenset(found for text in named if text for found in states_in(text))]
+    return any(not found or state in found for found in places)
 
 
 def local_limits(rules: RuleSet, hazard: Hazard, task: Task, substance: Substance | None) -> tuple[Limit, ...]:

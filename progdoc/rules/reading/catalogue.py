@@ -32,7 +32,7 @@ from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
 
-__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources"]
+__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources", "states_that_ship"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,12 @@ def catalogue_with(
     return _joined((_federal_root(), *shipped, *folders), checked=1 + len(shipped))
 
 
+def states_that_ship() -> frozenset[str]:
+    """Return the states of which something was read: each has a pack that ships with progdoc."""
+    folders = (folder for folder in (catalogue_root() / "states").iterdir() if folder.is_dir())
+    return frozenset(folder.name.replace("_", " ").title() for folder in folders)
+
+
 def _shipped(states: frozenset[str]) -> tuple[Traversable, ...]:
     """Return the packs of states that ship with progdoc; most states have none yet."""
     folders = (catalogue_root() / "states" / state.casefold().replace(" ", "_") for state in sorted(states))
@@ -142,7 +148,9 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         added, wrong_limits = limits_of(pack, sources)
         limits += added
         faults += [*more, *wrong_limits]
-        entries += figures.moved(written, entries, figures.add(pack, entries, sources))
+        # What a state asks beside the earlier rules binds there alone, and so sets no figure for the work elsewhere.
+        setting = [entry for entry in entries if not pack.state or entry.keys["code"] in written]
+        entries += figures.moved(written, entries, figures.add(pack, setting, sources))
         resolved = [whole for rule in entries for whole in figures.resolved(rule)]
         for entry in resolved:
             if number >= checked and checked:
@@ -150,7 +158,8 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
                 faults += wrong
                 if wrong:
                     continue
-            requirement = _requirement(entry.keys, sources, names[-1])
+            is_new = entry.keys["code"] not in plain
+            requirement = _requirement(entry.keys, sources, names[-1], pack.state if is_new else "")
             found[requirement.code, number, requirement.in_force_from] = requirement
         for entry in resolved:
             plain.setdefault(entry.keys["code"], []).append(entry.keys)
@@ -217,7 +226,7 @@ def _overlap(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
 # ---- an entry to a requirement --------------------------------------------------------------------------
 
 
-def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName) -> Requirement:
+def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: PackName, state: str) -> Requirement:
     proof: Proof = keys["proof"]
     applies: Condition = keys.get("applies", Condition("all"))
     try:
@@ -245,6 +254,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             pack=pack,
             adopting=keys.get("adopting"),
             differs=keys.get("differs", ""),
+            state=state,
         )
     except ValueError as fault:  # a weight or a reader that is not known; of a user's pack it has been reported before
         raise ResourceError(f"{keys['code']} of the catalogue: {fault}") from fault

@@ -1,0 +1,92 @@
+"""A state's own requirements: whom they bind, and that what was read of them is judged there and nowhere else."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from programs.patching import AS_OF, written
+from published_value import published
+
+from progdoc.app.check import check
+from progdoc.model.load import load
+from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with, states_that_ship
+
+STATES = states_that_ship()
+
+
+def program(first: str, second: str = "Ohio", **more: Any) -> dict[str, Any]:
+    """Return a firm with a booth in each of two yards."""
+    booths = [
+        {"id": name, "name": f"Painting {name}", "sites": [name], "use": "none", "done_by": "our-people"}
+        | {"spraying": {"place": "booth", "downstream": "yes"}}
+        for name in ("here", "there")
+    ]
+    return {
+        "format": "1",
+        "program": {"jurisdiction": {"authority": "state-plan", "state": first}},
+        "organisation": {
+            "sites": [{"id": "here", "name": "Yard", "state": first}, {"id": "there", "name": "Barn", "state": second}]
+        },
+        "tasks": booths,
+    } | more
+
+
+def stands(values: dict[str, Any], code: str) -> dict[str, str]:
+    """Return how each subject stands to a rule, by its label."""
+    checked = check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue_with((), STATES)[0])
+    assert checked.judged is not None, [d.what for d in checked.report.findings]
+    return {v.subject.label: v.status.value for v in checked.judged.verdicts if v.requirement.code == code}
+
+
+@published("8 CCR 5153(g): downstream in a booth a mask is worn, whatever the concentration")
+def test_a_booth_in_california_alone_answers_to_california() -> None:
+    values = program("California")
+    assert stands(values, "STA-001") == {"Painting here": "gap", "Painting there": "not-applicable"}
+    values["tasks"][0]["spraying"]["downstream"] = "no"
+    assert stands(values, "STA-001")["Painting here"] == "met"
+    values["tasks"][0] |= {"use": "required", "spraying": {"place": "booth"}}
+    assert stands(values, "STA-001")["Painting here"] == "met"
+    del values["tasks"][0]["spraying"]
+    assert set(stands(values, "STA-001").values()) == {"not-applicable"}
+    assert set(stands(program("Washington"), "STA-001").values()) == {"not-applicable"}
+    both = program("California")
+    del both["tasks"][0]["sites"]  # it may be done in either yard
+    assert stands(both, "STA-001")["Painting here"] == "gap"
+
+
+@published("WAC 296-842-19005(1): two stand by outside; 29 CFR 1910.134(g)(3)(i): one")
+def test_washington_wants_two_outside_where_federal_law_wants_one() -> None:
+    def with_standby(count: str, first: str, second: str = "Ohio") -> tuple[str, str]:
+        values = program(first, second, procedures={"emergencies": {"idlh": {"standby": count}}})
+        values["tasks"][0] |= {"immediately_dangerous": "yes", "use": "required"}
+        return stands(values, "STA-002")["the program"], stands(values, "IDL-001")["the program"]
+
+    assert with_standby("1", "Washington") == ("gap", "met")
+    assert with_standby("2", "Washington") == ("met", "met")
+    assert with_standby("1", "Ohio", "Washington") == ("gap", "met")  # a duty of the program: any place there
+    assert with_standby("1", "California") == ("not-applicable", "met")
+
+
+@published("WAC 296-842-11005(3)(e): training of those who wear other masks than dust masks by choice")
+def test_washington_trains_those_who_wear_a_mask_by_choice() -> None:
+    mask = {"id": "half", "facepiece": "half-mask", "mode": "air-purifying"}
+    values = program("Washington", masks=[mask])
+    values["tasks"][0] |= {"use": "voluntary", "masks": [{"mask": "half"}]}
+    assert stands(values, "STA-003") == {"the program": "gap"}
+    trained = values | {"procedures": {"training": {"by": "Ada Brook", "before_use": "yes"}}}
+    assert stands(trained, "STA-003") == {"the program": "met"}
+    values["program"]["jurisdiction"]["state"] = values["organisation"]["sites"][0]["state"] = "Oregon"
+    assert stands(values, "STA-003") == {"the program": "not-applicable"}
+
+
+def test_the_packs_of_states_are_sound_and_leave_the_federal_figures_alone() -> None:
+    """They are laid over by everybody who has work in those states: a figure of theirs would bind all other work."""
+    joined, faults = catalogue_with((), STATES)
+    federal = built_in_catalogue()
+    assert frozenset({"California", "Washington"}) == STATES and faults == ()
+    assert joined.values == federal.values
+    own = [r for r in joined.requirements if r.code.startswith("STA-")]
+    assert {(r.code, r.state) for r in own} == {
+        ("STA-001", "California"), ("STA-002", "Washington"), ("STA-003", "Washington")
+    }  # fmt: skip
+    assert [r for r in joined.requirements if r not in own] == list(federal.requirements)
