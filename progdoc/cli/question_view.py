@@ -18,7 +18,6 @@ from progdoc.core.report import Report, masks_that_do_not_protect, summary_line,
 __all__ = ["questions_text"]
 
 _NEXT = 10
-_CHOICES = "one of: "
 _MOST_FOUND = 3  # findings that are told in full
 _INDENT = 12  # room for "   settles  "
 
@@ -86,11 +85,10 @@ def _lines(question: Question) -> Iterator[Line]:
         yield labelled("found", finding.what, _INDENT)
     if len(question.told_in_full) > len(shown):
         yield labelled("", f"and {len(question.told_in_full) - len(shown)} more", _INDENT)
-    is_to_do = not shown and not any("\n" in finding.fix for finding in question.findings)
-    for words in dict.fromkeys(filter(None, map(_to_do, question.findings[:1] if is_to_do else shown))):
+    for words in question.to_do(shown):
         yield labelled("do", words, _INDENT)
     yield Line(str(question.where), "    where   ", is_typed=True)
-    typed = [] if is_to_do else list(question.to_type)
+    typed = list(question.lines_beside(shown))
     if len(question.subject) > 1 and typed:
         typed.append("# and likewise for the others")
     for count, line in enumerate(typed):
@@ -102,12 +100,6 @@ def _lines(question: Question) -> Iterator[Line]:
     count = len(question.findings)
     findings = "1 finding" if count == 1 else f"{count} findings"
     yield labelled("settles", f"{findings}: {' '.join(question.settles)}", _INDENT)
-
-
-def _to_do(finding: Diagnostic) -> str:
-    """Return what to do where no lines to copy tell it, or where it names what may be written."""
-    words, _, lines = finding.fix.partition("\n")
-    return "" if lines and _CHOICES not in words else words
 
 
 def _more(report: Report) -> Iterator[str]:

@@ -7,7 +7,7 @@ renderer shows of one.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
@@ -15,6 +15,7 @@ from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Seve
 __all__ = ["AskedField", "Question", "missing_answers", "public_questions"]
 
 _FEW = 2
+_CHOICES = "one of: "
 _KEY = re.compile(r"(?:- )?[a-z_0-9]+:")
 
 
@@ -76,6 +77,18 @@ class Question:
         is_plain = self.is_missing and not self.is_danger and len(self.findings) > _FEW
         return () if is_plain else self.findings
 
+    def to_do(self, told: Sequence[Diagnostic]) -> tuple[str, ...]:
+        """Return what to do, each once, of the findings that are told: where no lines to copy tell it."""
+        asked = self.findings[:1] if self._has_no_lines(told) else told
+        return tuple(dict.fromkeys(filter(None, map(_to_do, asked))))
+
+    def _has_no_lines(self, told: Sequence[Diagnostic]) -> bool:
+        return not told and not any("\n" in finding.fix for finding in self.findings)
+
+    def lines_beside(self, told: Sequence[Diagnostic]) -> tuple[str, ...]:
+        """Return the lines to type, where they are more than the place at which something is to be done."""
+        return () if self._has_no_lines(told) else self.to_type
+
     @property
     def to_type(self) -> tuple[str, ...]:
         """The lines to type: those of its findings, each place once; of several subjects, those of the first."""
@@ -87,6 +100,12 @@ class Question:
         if not tree and self.blank:
             _laid_in(tree, self.blank.split("\n"))
         return tuple(_lines_of(tree))
+
+
+def _to_do(finding: Diagnostic) -> str:
+    """Return what to do where no lines to copy tell it, or where it names what may be written."""
+    words, _, lines = finding.fix.partition("\n")
+    return "" if lines and _CHOICES not in words else words
 
 
 def missing_answers(questions: Iterable[Question]) -> int:

@@ -46,6 +46,7 @@ OURS = (
     "cited",
     "escape_masks",
     "facepieces",
+    "figure_bounds",
     "filter_classes",
     "idlh",
     "lead_trigger_tasks",

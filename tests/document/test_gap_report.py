@@ -8,7 +8,9 @@ from document.reading import of_type, words
 from programs.patching import judged, patched
 from writers.sample_report import sample_report
 
+from progdoc.cli.question_view import questions_text
 from progdoc.core.report import public_part
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.tree.nodes import Document, Formula, Listing, Notice, Paragraph, Reference, Section, Text
 from progdoc.rules.judged.result import Judged
@@ -137,3 +139,14 @@ def test_no_gap_is_good_news_that_certifies_nothing(tmp_path: Path) -> None:
     assert _titles(document) == []
     assert "No required gap found" in text
     assert "certifies nothing" in text
+
+
+def test_what_to_do_stands_under_its_question_as_on_the_terminal(tmp_path: Path) -> None:
+    report = judged(patched({"set": {"masks[0].weight": "0 g"}, "drop": ["officer.phone"]}), tmp_path).report("0")
+    texts = [words(item) for item in of_type(gap_document(report, "Brook & Lintel", True), Paragraph)]
+    shown = [text.removeprefix("What to do: ") for text in texts if text.startswith("What to do: ")]
+    wanted = [do for question in report.questions for do in question.to_do(question.told_in_full)]
+    assert "Correct masks[0].weight; look at its unit." in [do.replace("`", "") for do in wanted]
+    assert [do.replace("`", "") for do in wanted if in_quotes(do) not in shown] == []
+    on_terminal = " ".join(questions_text(report, 200).replace("do      ", "").split())
+    assert [do for do in wanted if do.split("`")[0].strip() not in on_terminal] == []

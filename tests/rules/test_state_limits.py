@@ -143,7 +143,9 @@ def test_a_site_in_a_state_with_a_plan_is_asked_about_under_federal_authority() 
 
     assert ["Oregon has an approved plan" in what for what in told(state="Ohio", authority="federal")] == [True]
     assert told(state="Ohio", authority="federal", because="Our yard there lies on tribal land") == []
-    assert told(state="Nevada") == []
+    assert ["Oregon, where another plan enforces" in what for what in told(state="Nevada")] == [True]
+    assert told(state="Nevada and Oregon") == []
+    assert told(state="Nevada", because="Our yards there lie on tribal land") == []
 
 
 # ---- that they only tighten -----------------------------------------------------------------------------

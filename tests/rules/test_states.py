@@ -90,12 +90,27 @@ def test_every_state_of_the_differences_is_on_the_list() -> None:
     assert {row["support"] for row in table_rows("state_differences")} == {"read", "unread"}
 
 
+def at_a_site(place: dict[str, str], state: str) -> str:
+    entry = {"set": {"program.jurisdiction": place, "organisation.sites[0].state": state}}
+    return " ".join(d.what for d in checked_by(CATALOGUE, patched(entry)).report.findings if d.code == "PRG-074")
+
+
 def test_a_site_is_asked_about_where_the_firm_names_no_state() -> None:
     def of_site(state: str, authority: str = "federal") -> str:
-        entry = {"set": {"program.jurisdiction": {"authority": authority}, "organisation.sites[0].state": state}}
-        checked = checked_by(CATALOGUE, patched(entry))
-        return " ".join(d.what for d in checked.report.findings if d.code == "PRG-074")
+        return at_a_site({"authority": authority}, state)
 
     assert "Washington has an approved plan" in of_site("Washington")
     assert "no state or territory" in of_site("Atlantis")
+    assert "Texas has none" in of_site("Texas", "state-plan")
     assert of_site("Ohio") == of_site("Washington", "state-plan") == ""
+
+
+@published("29 CFR part 1952, as OSHA lists it: plans in Washington and California, none in Texas")
+def test_a_site_under_another_plan_than_the_one_that_is_named_is_asked_about() -> None:
+    ours = {"authority": "state-plan", "state": "Washington"}
+    assert "California, where another plan enforces than that of “Washington”" in at_a_site(ours, "CA")
+    assert "Texas has none" in at_a_site(ours, "Texas")
+    assert "no state or territory" in at_a_site(ours, "Califronia")
+    assert at_a_site(ours, "WA") == at_a_site(ours | {"state": "Washington and California"}, "California") == ""
+    assert at_a_site(ours | {"because": "The work in California is done on tribal land"}, "California") == ""
+    assert at_a_site({"authority": "federal", "state": "Texas"}, "Ohio") == ""

@@ -149,11 +149,15 @@ def _said_of(question: Question, identity: str) -> Iterator[Block]:
     found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
     if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
+    to_do = question.to_do(question.told_in_full)
+    if to_do:
+        yield _list(f"{identity}.do", [(Strong((Text("What to do: "),)), Text(in_quotes(words))) for words in to_do])
     if len(question.names) > 1:
         yield Paragraph(f"{identity}.names", (Strong((Text("About: "),)), Text(", ".join(question.names))))
     yield Paragraph(f"{identity}.place", (Strong((Text("Where: "),)), Text(str(question.where))))
-    if question.to_type:
-        yield Formula(f"{identity}.type", "\n".join(question.to_type))
+    typed = question.lines_beside(question.told_in_full)
+    if typed:
+        yield Formula(f"{identity}.type", "\n".join(typed))
     if question.adopts:
         group = question.adopted_at.rpartition(".")[0]
         words = (

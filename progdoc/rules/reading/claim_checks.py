@@ -41,20 +41,29 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
         return CheckResult(paths, nothing="Authority or state is not said.")
     if place.because is not None and said_by(place.because) is Said.ANSWER:
         return CheckResult(paths, shown=paths[-1:])
-    home = [place.state] if place.state else []
-    named: list[tuple[str, str, Authority | None]] = [(paths[1], state, place.authority) for state in home]
-    elsewhere = place.authority if place.authority is Authority.FEDERAL else None  # a state may have no plan there
-    named += [
-        (f"organisation.sites[{i}].state", state, elsewhere)
-        for i, state in sites
-        if not home or states_in(state).keys() != states_in(home[0]).keys()
-    ]
-    found = [(path, _against_the_list(authority, state, states_in(state))) for path, state, authority in named]
+    found = [(paths[1], _against_the_list(place.authority, place.state))] if place.state else []
+    home = set(states_in(place.state or ""))
+    for i, state in sites:
+        there = set(states_in(state))
+        if place.state is None or (there != home and not (there and there < home)):
+            trouble = _against_the_list(place.authority, state)
+            if not trouble and place.authority is Authority.STATE_PLAN:
+                trouble = _of_another_plan(place.state, there - home)
+            found.append((f"organisation.sites[{i}].state", trouble))
     troubles = tuple((path, {"trouble": trouble}) for path, trouble in found if trouble)
-    return CheckResult((*paths[:2], *(path for path, _, _ in named[1:])), troubles)
+    return CheckResult((*paths[:2], *(path for path, _ in found if path != paths[1])), troubles)
 
 
-def _against_the_list(authority: Authority | None, state: str, plans: dict[str, str]) -> str:
+def _of_another_plan(named: str | None, others: set[str]) -> str:
+    """A site under the plan of a state that the firm does not name: its rules would be nobody's."""
+    if not named or not others:
+        return ""
+    there = " and ".join(sorted(others))
+    return f"a site lies in {there}, where another plan enforces than that of “{named}”, which alone is named"
+
+
+def _against_the_list(authority: Authority, state: str) -> str:
+    plans = states_in(state)
     if not plans:
         return f"“{state}” is no state or territory by the name that the list of plans has"
     for name, covers in plans.items():
