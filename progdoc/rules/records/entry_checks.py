@@ -55,6 +55,19 @@ def _without_permit(facts: Facts, subject: Subject, trouble: str) -> CheckResult
     return result_at(place, {"trouble": trouble} if trouble and not task.entry.permit_required else None)
 
 
+def _settled_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
+    """Whether a space needs a permit is said at least where its air is bad: silence there is no judgment."""
+    path, task = _task(facts, subject)
+    place = f"{path}.entry.permit_required"
+    if task.entry is not None and task.entry.permit_required is not None:
+        return CheckResult((place,), shown=(place,))
+    over = [one for one in facts.selection.air[task.id].agents if any(ratio.value > _OVER for ratio in one.ratios)]
+    trouble = _deadly_air(facts, task) or (f"{over[0].hazard.agent} is over a limit in it" if over else "")
+    if not trouble:
+        return CheckResult((place,), nothing="Its air is not shown to be bad.")
+    return CheckResult((place,), ((place, {"trouble": trouble}),))
+
+
 def _deadly_air(facts: Facts, task: Task) -> str:
     air, law = facts.selection.air[task.id], facts.rules.law
     oxygen = task.oxygen.lowest.value if task.oxygen and task.oxygen.lowest else None
@@ -154,6 +167,7 @@ def _without(text: str, names: Iterable[str]) -> str:
 ENTRY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "no-permit-for-deadly-air": _needs_no_permit,
     "no-permit-over-a-limit": _no_limit_is_passed,
+    "permit-settled-in-bad-air": _settled_in_bad_air,
     "oxygen-shown-lately": _oxygen_shown_lately,
     "oxygen-by-meter": _oxygen_by_meter,
     "enough-people-to-stand-by": _enough_people,
