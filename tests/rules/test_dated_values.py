@@ -47,6 +47,7 @@ PRINTED = {
     "fire-outside": ("2", "29 CFR 1910.134(g)(4)(ii)"),
     "least-oxygen": ("19.5 %", "29 CFR 1910.134(b)"),
     "scba-service-time": ("30 min", "29 CFR 1910.134(d)(2)(i)(A)"),
+    "longest-rated-time": ("4 h", "42 CFR 84, 84.53(a)"),
     "enriched-air-from": ("14000 ft", "29 CFR 1910.134(d)(2)(iii), Table II"),
     "ceiling-averaging": ("15 min", "29 CFR 1910.1000(a)(1)"),
     "asbestos-class-one": ("1 f/cc", "29 CFR 1926.1101(h)(3)(iv)"),
@@ -73,7 +74,8 @@ PRINTED = {
 
 
 @published(
-    "29 CFR 1910.134, 1910.252(c)(2), 1910.1000(a)(1), 1910.1028(g)(3)(i)(D), 1926.1101(h)(3)(iv): figures as printed"
+    "29 CFR 1910.134, 1910.252(c)(2), 1910.1000(a)(1), 1910.1028(g)(3)(i)(D), 1926.1101(h)(3)(iv); "
+    "42 CFR 84.53(a): figures as printed"
 )
 def test_every_figure_is_the_printed_one() -> None:
     found = {v.id: (v.text, v.citation) for v in FEDERAL.values if v.value is not None}

@@ -114,6 +114,8 @@ def _rated(mask: Mask) -> Iterator[str]:
         yield f"for blasting: {as_printed(mask.for_blasting)}"
     if mask.service_time:
         yield f"rated {mask.service_time.printed}"
+    if mask.service_time_shown_by:
+        yield f"its rated time is shown by: {mask.service_time_shown_by}"
     if mask.label_kept is not None:
         yield "label can be read" if mask.label_kept else "label can't be read"
     if mask.filters_on_label is not None:

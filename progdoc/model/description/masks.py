@@ -183,6 +183,11 @@ class Mask(Described):
         False,
     )
     service_time: Duration | None = said("Service time", "Rated duration of an SCBA.", "30 min")
+    service_time_shown_by: str | None = said(
+        "Service time shown by",
+        "Where the rated time is none of those that 42 CFR 84.53 lists: what shows it.",
+        "Approval label on the back plate, and the maker's certificate",
+    )
     low_air_alarm: YesNo | None = said(
         "Low-air alarm", "SCBA: it sounds by itself when 20 to 25 % of its rated time are left.", "yes"
     )

@@ -22,6 +22,7 @@ __all__ = [
     "alike",
     "in_unit",
     "is_comparable",
+    "is_no_time",
     "is_same_amount",
     "parse_quantity",
     "unit_symbol",
@@ -187,6 +188,11 @@ def unit_symbol(unit: str) -> str:
     ('µg/m³', '°F')
     """
     return _BY_NAME[unit].symbol
+
+
+def is_no_time(duration: Quantity) -> bool:
+    """Whether a duration is less than a minute, which nobody times a walk or a stay to."""
+    return in_unit(duration, "min") < 1
 
 
 @lru_cache(maxsize=4096)  # the same few figures are held against one another again and again

@@ -220,4 +220,9 @@ class Task(Described):
     way_out: Duration | None = said(
         "Way out", "How long it takes to get out to clean air in an escape mask, from the farthest place.", "3 min"
     )
+    turn: Duration | None = said(
+        "Turn",
+        "With air from a cylinder: the longest time at a stretch, ways in and out included, if the task takes longer.",
+        "20 min",
+    )
     people: tuple[Id, ...] = said("People", "Ids of the people who do it.", ["jo-marsh"], ())

@@ -11,10 +11,13 @@ from collections.abc import Callable, Iterable
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Oxygen, Task
 from progdoc.rules.air.evidence import OLD_MONTHS
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.air_results import Assessment
+from progdoc.rules.lookup.conversion import in_limit_unit
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.records.rescue_checks import people_at_once, rescues
 from progdoc.rules.requirement import Subject
@@ -42,9 +45,7 @@ def _no_limit_is_passed(facts: Facts, subject: Subject) -> CheckResult:
     _, task = _task(facts, subject)
     if _deadly_air(facts, task):
         return _without_permit(facts, subject, "")
-    agents = facts.selection.air[task.id].agents
-    over = [one for one in agents if any(ratio.value > _OVER for ratio in one.ratios)]
-    return _without_permit(facts, subject, f"{over[0].hazard.agent} is over a limit in it" if over else "")
+    return _without_permit(facts, subject, _passed_limit(facts, task))
 
 
 def _without_permit(facts: Facts, subject: Subject, trouble: str) -> CheckResult:
@@ -53,6 +54,37 @@ def _without_permit(facts: Facts, subject: Subject, trouble: str) -> CheckResult
     if task.entry is None or task.entry.permit_required is None:
         return CheckResult((place,), nothing="Whether it needs a permit is asked elsewhere.")
     return result_at(place, {"trouble": trouble} if trouble and not task.entry.permit_required else None)
+
+
+def _settled_in_bad_air(facts: Facts, subject: Subject) -> CheckResult:
+    """Whether a space needs a permit is said at least where its air is bad: silence there is no judgment."""
+    path, task = _task(facts, subject)
+    place = f"{path}.entry.permit_required"
+    if task.entry is not None and task.entry.permit_required is not None:
+        return CheckResult((place,), shown=(place,))
+    trouble = _deadly_air(facts, task) or _passed_limit(facts, task)
+    if not trouble:
+        return CheckResult((place,), nothing="Its air is not shown to be bad.")
+    return CheckResult((place,), ((place, {"trouble": trouble}),))
+
+
+def _passed_limit(facts: Facts, task: Task) -> str:
+    """Return which agent passes a limit in the air of a space: a gas, which harms at once, by its level at the work."""
+    agents = facts.selection.air[task.id].agents
+    over = next((one for one in agents if any(ratio.value > _OVER for ratio in one.ratios)), None)
+    if over is not None:
+        return f"{over.hazard.agent} is over a limit in it"
+    peak = next((one for one in agents if one.is_gas and _is_passed_at_work(one)), None)
+    return f"{peak.hazard.agent} is over a limit in it while people work, if not over the shift" if peak else ""
+
+
+def _is_passed_at_work(agent: Assessment) -> bool:
+    level = agent.during_task
+    if level is None:
+        return False
+    found = Quantity(level, agent.unit, "")
+    levels = ((in_limit_unit(found, limit.unit, agent.substance), limit.value) for limit in agent.limits)
+    return any(here is not None and most is not None and here > most * _OVER for here, most in levels)
 
 
 def _deadly_air(facts: Facts, task: Task) -> str:
@@ -154,6 +186,7 @@ def _without(text: str, names: Iterable[str]) -> str:
 ENTRY_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "no-permit-for-deadly-air": _needs_no_permit,
     "no-permit-over-a-limit": _no_limit_is_passed,
+    "permit-settled-in-bad-air": _settled_in_bad_air,
     "oxygen-shown-lately": _oxygen_shown_lately,
     "oxygen-by-meter": _oxygen_by_meter,
     "enough-people-to-stand-by": _enough_people,

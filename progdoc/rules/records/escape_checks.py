@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.masks import Mask
-from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.quantities import in_unit, is_no_time
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
@@ -87,7 +87,7 @@ def _lasts(facts: Facts, subject: Subject) -> CheckResult:
     place, mask = f"{path}.way_out", facts.masks[_id(subject, 1)][1]
     if not (mask.mode in SCBA or mask.auxiliary_air) or mask.service_time is None:
         return CheckResult((place,), nothing="It brings no air of its own, or its rated time is asked elsewhere.")
-    if task.way_out is None or not task.way_out.value:  # nobody is out in no time
+    if task.way_out is None or is_no_time(task.way_out):  # nobody is out in no time
         return CheckResult((place,), ask=(place,))
     is_long = in_unit(task.way_out, "min") >= in_unit(mask.service_time, "min")
     words = {"rated": mask.service_time.printed, "way_out": task.way_out.printed}

@@ -98,6 +98,23 @@ def _is_deadly(facts: Facts, task: str) -> bool:
     return facts.selection.air[task].is_immediately_dangerous
 
 
+def _enough_to_escape(facts: Facts, subject: Subject) -> CheckResult:
+    """Of the masks at hand to get out in, where they are counted, as many are sound as people are there at once."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.escape_masks"
+    masks = [facts.masks[mask][1] for mask in dict.fromkeys(task.escape_masks)]
+    numbers: set[str] = set()
+    counted = [sound_pieces(mask, facts.as_of, numbers) for mask in masks if not is_withdrawn(mask, facts.as_of)]
+    known = [pieces for pieces in counted if pieces is not None]
+    named = len(set(task.people))
+    inside = facts.description.procedures.emergencies.idlh.inside if _is_deadly(facts, task.id) else None
+    needed = min(named, int(inside)) if inside else named
+    if not needed or not known or len(known) < len(counted):
+        return CheckResult((place, f"{path}.people"), nothing="Nobody counts them, or nobody is named who works there.")
+    found = sum(sound + unsaid for sound, unsaid in known)
+    return result_at(place, {"found": str(found), "needed": str(needed)} if found < needed else None)
+
+
 # ---- people -------------------------------------------------------------------------------------------
 
 
@@ -149,6 +166,7 @@ def _gear_is_whole(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 RESCUE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "enough-to-escape": _enough_to_escape,
     "enough-sound-sets": _enough_sound_sets,
     "enough-cleared-to-rescue": _enough_cleared,
     "retrieval-gear-is-whole": _gear_is_whole,

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.calc.oxygen import OxygenCase
-from progdoc.model.description.quantities import in_unit
+from progdoc.model.description.quantities import in_unit, is_no_time
 from progdoc.model.description.special_work import EntryPurpose, Monitoring, ProtectionLevel
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.air.declared_work import undescribed
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
@@ -92,15 +93,44 @@ def _alarm_not_denied(facts: Facts, subject: Subject) -> CheckResult:
 
 
 def _air_lasts(facts: Facts, subject: Subject) -> CheckResult:
-    """A task takes longer than the rated time of the self-contained set worn in it."""
+    """A task takes longer at a stretch than the rated time of the self-contained set worn in it."""
+    _, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    if facts.selection.air[task.id].is_immediately_dangerous:
+        return CheckResult((f"{subject.path}.mask",), nothing="Its air is immediately dangerous, which is asked apart.")
+    return _stretch_in_set(facts, subject)
+
+
+def _air_lasts_in_danger(facts: Facts, subject: Subject) -> CheckResult:
+    """In immediately dangerous air, nobody stays at a stretch as long as the set is not rated."""
+    return _stretch_in_set(facts, subject)
+
+
+def _stretch_in_set(facts: Facts, subject: Subject) -> CheckResult:
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     place, mask = facts.masks[subject.ids[1].partition(".")[2]]
-    said = (f"{place}.service_time", f"{path}.duration")
-    if mask.escape_only or mask.mode not in SCBA or mask.service_time is None or task.duration is None:
+    stretch, field = (task.turn, "turn") if task.turn is not None else (task.duration, "duration")
+    said = (f"{place}.service_time", f"{path}.{field}")
+    if mask.escape_only or mask.mode not in SCBA or mask.service_time is None or stretch is None:
         return CheckResult(said, nothing="It is for getting out alone, or nobody says how long air or work lasts.")
-    lasts = in_unit(task.duration, "min") <= in_unit(mask.service_time, "min") * _OVER
-    words = {"work": task.duration.printed, "rated": mask.service_time.printed}
+    if task.turn is not None and is_no_time(task.turn):
+        return CheckResult(said, ask=(said[1],))
+    lasts = in_unit(stretch, "min") <= in_unit(mask.service_time, "min") * _OVER
+    words = {"work": f"{stretch.printed}{' at a stretch' if task.turn else ''}", "rated": mask.service_time.printed}
     return CheckResult(said, () if lasts else ((said[0], words),), shown=said if lasts else ())
+
+
+def _rated_time_can_be(facts: Facts, subject: Subject) -> CheckResult:
+    """A rated time that is longer than all that approvals list is shown by something."""
+    path, mask = facts.masks[subject.ids[0].partition(".")[2]]
+    place, shown_by = f"{path}.service_time", f"{path}.service_time_shown_by"
+    if mask.service_time is None:
+        return CheckResult((place,), nothing="Its rated time is asked elsewhere.")
+    longest = facts.rules.law.amount("longest-rated-time", "min")
+    if in_unit(mask.service_time, "min") <= longest * _OVER:
+        return CheckResult((place,), shown=(place,))
+    if mask.service_time_shown_by and said_by(mask.service_time_shown_by) is Said.ANSWER:
+        return CheckResult((place, shown_by), shown=(place, shown_by))
+    return CheckResult((place, shown_by), ((place, {"rated": mask.service_time.printed}),))
 
 
 _OVER = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
@@ -116,4 +146,6 @@ SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "low-air-alarm-fitted": _alarm_fitted,
     "alarm-not-denied": _alarm_not_denied,
     "air-lasts-the-work": _air_lasts,
+    "air-lasts-in-danger": _air_lasts_in_danger,
+    "rated-time-can-be": _rated_time_can_be,
 }
