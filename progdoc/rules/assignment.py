@@ -216,18 +216,20 @@ def _bars_of_escape(
     """
     of_places: dict[tuple[str, ...], list[Bar]] = {}
     for verdict in verdicts:
-        if verdict.requirement.bars in ("way-out", "danger"):
+        bars = verdict.requirement.bars
+        # Whether air that nobody judged is deadly is a question of its own: it does not keep a rescue mask from use.
+        if bars == "way-out" or (bars == "danger" and verdict.status is Status.GAP):
             of_places.setdefault(verdict.subject.ids, []).extend(_bars_in(verdict))
     found: dict[str, tuple[Bar, ...]] = {}
     for _, task in facts.our_tasks:
         place, escape = f"tasks.{task.id}", escapes[task.id]
-        bars = [*of_places.get((place,), ())]
+        held = [*of_places.get((place,), ())]
         if facts.selection.air[task.id].is_immediately_dangerous and facts.is_worn(task):
-            bars += of_places.get((), ())
+            held += of_places.get((), ())
         for one in escape.masks:
             mask = f"masks.{one.mask.id}"
             own = [*of_places.get((place, mask), ()), *of_places.get((mask,), ())]
             what = f"{label_of(one.mask)}, at hand in “{label_of(task)}”: {one.trouble}."
-            bars += own or ([Bar("", what, "")] if one.trouble else [])
-        found[task.id] = tuple(dict.fromkeys(bars))
+            held += own or ([Bar("", what, "")] if one.trouble else [])
+        found[task.id] = tuple(dict.fromkeys(held))
     return found
