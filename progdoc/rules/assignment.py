@@ -11,7 +11,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
-from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
@@ -21,7 +20,7 @@ from progdoc.rules.evaluate import verdict_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
-from progdoc.rules.judged.mask_results import MaskVerdict, Selection
+from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
 from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.records.escape_checks import usable_escape_masks
 from progdoc.rules.records.fit_checks import fit_state
@@ -30,9 +29,7 @@ from progdoc.rules.requirement import Requirement, Subject, Verdict
 __all__ = ["roster"]
 
 
-_OFFERED = ("SUR-002",)  # the employer owes it, and nobody is kept from work by not wanting it
 _OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
-_WITHOUT_WHICH_NOBODY_GETS_OUT = ("ESC-001", "ESC-002", "MSK-009")
 
 
 def roster(
@@ -62,9 +59,10 @@ class _Judge:
     ) -> None:
         self.facts = facts
         self._masks = selection.masks
+        self._escapes = selection.escape
         self._verdicts = verdicts
-        binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.scope is Scope.RECORD]
-        self._of_wearers = [r for r in binding if r.per == "wearer" and r.code not in _OFFERED]
+        binding = [r for r in in_force if r.bars == "person"]
+        self._of_wearers = [r for r in binding if r.per == "wearer"]
         self._kept: dict[tuple[str, str], Assignment] = {}
         self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
 
@@ -74,7 +72,7 @@ class _Judge:
 
     @cached_property
     def _of_escape_masks(self) -> dict[str, tuple[Bar, ...]]:
-        return _bars_of_escape(self.facts, self._verdicts)
+        return _bars_of_escape(self.facts, self._verdicts, self._escapes)
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -176,42 +174,62 @@ def _bars_in(verdict: Verdict) -> Iterator[Bar]:
 def _bars_of_masks(
     facts: Facts, verdicts: Iterable[Verdict], masks: Mapping[tuple[str, str], MaskVerdict]
 ) -> dict[tuple[str, str], tuple[Bar, ...]]:
-    """Return by task and mask why nobody may wear it there: it is not shown to protect, or each one of it is barred."""
+    """Return by task and mask why nobody may wear it there: it is not shown to protect, or each one of it is barred.
+
+    What the selection found is read from the selection itself: whether a finding of it is open decides nothing.
+    """
     of_uses: dict[tuple[str, str], list[Bar]] = {}
     of_units: dict[tuple[str, ...], list[Bar]] = {}
     for verdict in verdicts:
-        requirement, ids = verdict.requirement, verdict.subject.ids
-        if requirement.severity is not Severity.REQUIRED:
-            continue
-        if requirement.per == "mask-use":
+        bars, ids = verdict.requirement.bars, verdict.subject.ids
+        if bars == "pair" and verdict.subject.kind == "mask-use":
             of_uses.setdefault((ids[0], ids[1]), []).extend(_bars_in(verdict))
-        elif requirement.per == "unit" and requirement.scope is Scope.RECORD:
+        elif bars == "unit":
             of_units.setdefault(ids, []).extend(_bars_in(verdict))
     found: dict[tuple[str, str], tuple[Bar, ...]] = {}
     for _, task in facts.our_tasks:
         for use in task.masks:
-            told = [r for r in masks[task.id, use.mask].reasons if r.told]
-            bars = of_uses.get((f"tasks.{task.id}", f"masks.{use.mask}"), [])
-            bars = [*bars, *(Bar(r.code, r.told, r.words.get("citation", "")) for r in told)]
+            verdict_there = masks[task.id, use.mask]
+            bars_there = of_uses.get((f"tasks.{task.id}", f"masks.{use.mask}"), [])
+            bars_there = [
+                *bars_there,
+                *(Bar(r.code, r.told, r.words.get("citation", "")) for r in verdict_there.reasons if r.told),
+            ]
             units = [of_units.get((f"masks.{use.mask}", f"units.{u.id}"), []) for u in facts.masks[use.mask][1].units]
             if units and all(units):
-                bars += [bar for of_unit in units for bar in of_unit]
-            found[task.id, use.mask] = tuple(dict.fromkeys(bars))
+                bars_there += [bar for of_unit in units for bar in of_unit]
+            if not bars_there and not verdict_there.is_adequate:
+                worst = verdict_there.reasons[0]
+                what = f"{label_of(verdict_there.mask)} does not protect in “{label_of(task)}”."
+                bars_there = [Bar(worst.code, what, worst.words.get("citation", ""))]
+            found[task.id, use.mask] = tuple(dict.fromkeys(bars_there))
     return found
 
 
-def _bars_of_escape(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, tuple[Bar, ...]]:
-    """Return by task why nobody may count on getting out: a standard's mask is missing, or one is for other air."""
-    of_tasks: dict[str, list[Bar]] = {}
-    of_masks: dict[str, list[Bar]] = {}
+def _bars_of_escape(
+    facts: Facts, verdicts: Iterable[Verdict], escapes: Mapping[str, Escape]
+) -> dict[str, tuple[Bar, ...]]:
+    """Return by task why nobody may count on getting out, or on being got out.
+
+    A standard's mask is missing, one is for other air or fails, or where air kills at once what is asked for the
+    going in is not there.
+    """
+    of_places: dict[tuple[str, ...], list[Bar]] = {}
     for verdict in verdicts:
-        if verdict.requirement.code in _WITHOUT_WHICH_NOBODY_GETS_OUT:
-            for bar in _bars_in(verdict):
-                of = of_masks if verdict.subject.kind == "mask" else of_tasks
-                of.setdefault(verdict.subject.ids[0].partition(".")[2], []).append(bar)
-    return {
-        task.id: tuple(
-            dict.fromkeys((*of_tasks.get(task.id, ()), *(b for m in task.escape_masks for b in of_masks.get(m, ()))))
-        )
-        for _, task in facts.our_tasks
-    }
+        bars = verdict.requirement.bars
+        # Whether air that nobody judged is deadly is a question of its own: it does not keep a rescue mask from use.
+        if bars == "way-out" or (bars == "danger" and verdict.status is Status.GAP):
+            of_places.setdefault(verdict.subject.ids, []).extend(_bars_in(verdict))
+    found: dict[str, tuple[Bar, ...]] = {}
+    for _, task in facts.our_tasks:
+        place, escape = f"tasks.{task.id}", escapes[task.id]
+        held = [*of_places.get((place,), ())]
+        if facts.selection.air[task.id].is_immediately_dangerous and facts.is_worn(task):
+            held += of_places.get((), ())
+        for one in escape.masks:
+            mask = f"masks.{one.mask.id}"
+            own = [*of_places.get((place, mask), ()), *of_places.get((mask,), ())]
+            what = f"{label_of(one.mask)}, at hand in “{label_of(task)}”: {one.trouble}."
+            held += own or ([Bar("", what, "")] if one.trouble else [])
+        found[task.id] = tuple(dict.fromkeys(held))
+    return found

@@ -11,28 +11,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from progdoc.core.diagnostics import Scope, Severity
+from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.evaluate import verdict_on
 from progdoc.rules.facts import Facts
-from progdoc.rules.judged.mask_results import MaskVerdict, Selection
+from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
+from progdoc.rules.lookup.facepieces import SCBA, purifies
 from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement, Subject, Verdict
 
 __all__ = ["with_filters"]
 
-# Gaps that leave open whether any mask protects: hazards, oxygen, danger and industry of a task not stated; of a mask,
-# what it is, its approval, make, rated time or filters not stated, or stated so that it
-# can't be the mask approved; its label gone.
-_WITHOUT_WHICH_NOTHING_PROTECTS = (
-    *("TSK-002", "TSK-004", "TSK-010", "TSK-011", "TSK-013", "TSK-017", "TSK-020"),
-    *("MSK-001", "MSK-002", "MSK-003", "MSK-004", "MSK-005", "MSK-006", "MSK-010", "MSK-013", "MSK-014", "MSK-015"),
-    *("MSK-020", "LAB-002"),
-)  # fmt: skip
+_AROUND = ("task", "mask", "air", "hose")  # what is open about these keeps a mask from being shown to protect
+_SUPPLIED = ("air", "hose")
 
 
 def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[Requirement]) -> Selection:
@@ -55,13 +50,39 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
             if facts.is_worn(task):
                 more += _of_parts(facts, binding, task, use, found.path)
                 is_for_danger = not (found.reasons or more) and selection.air[task.id].is_immediately_dangerous
-                more += (r for hazards, r in _around(around, key, found.path) if not (hazards and is_for_danger))
+                more += (r for hazards, r in _around(around, key, found) if not (hazards and is_for_danger))
             masks[key] = replace(found, reasons=tuple(dict.fromkeys((*found.reasons, *more))))
     charts = {
         name: chart_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
         for name, air in selection.air.items()
     }
-    return replace(selection, masks=masks, charts=charts)
+    return replace(selection, masks=masks, charts=charts, escape=_escapes(selection, verdicts, around))
+
+
+def _escapes(
+    selection: Selection, verdicts: Iterable[Verdict], around: dict[str, list[tuple[bool, Reason]]]
+) -> dict[str, Escape]:
+    """Return what hangs at hand for getting out, with all that is required of it and of its air among its troubles."""
+    of_ways: dict[tuple[str, ...], list[Reason]] = {}
+    of_units: dict[tuple[str, ...], list[Reason]] = {}
+    for verdict in verdicts:
+        if verdict.requirement.bars == "way-out":
+            of_ways.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
+        elif verdict.requirement.bars == "unit":
+            of_units.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
+    found: dict[str, Escape] = {}
+    for task, escape in selection.escape.items():
+        masks = []
+        for one in escape.masks:
+            mask = f"masks.{one.mask.id}"
+            units = [of_units.get((mask, f"units.{unit.id}"), []) for unit in one.mask.units]
+            against = [*of_ways.get((f"tasks.{task}", mask), ()), *of_ways.get((mask,), ())]
+            against += [reason for of_unit in units for reason in of_unit] if all(units) else []
+            against += [r for supply in _supplies(one.mask) for _, r in around.get(supply, ())]
+            told = (reason.told.rstrip(".") for reason in against if not (one.trouble and one.trouble in reason.told))
+            masks.append(replace(one, trouble="; ".join(dict.fromkeys((*filter(None, (one.trouble,)), *told)))))
+        found[task] = replace(escape, masks=tuple(masks))
+    return found
 
 
 def _keys(task: Task) -> Iterator[tuple[str, str]]:
@@ -83,22 +104,27 @@ def _of_surroundings(verdicts: Iterable[Verdict]) -> dict[str, list[tuple[bool, 
     found: dict[str, list[tuple[bool, Reason]]] = {}
     for verdict in verdicts:
         requirement, ids = verdict.requirement, verdict.subject.ids
-        about_air = (
-            requirement.per == "hazard"
-            and requirement.severity is Severity.REQUIRED
-            and requirement.scope is Scope.PROGRAM
-        )
-        if about_air or requirement.code in _WITHOUT_WHICH_NOTHING_PROTECTS:
-            found.setdefault(ids[0], []).extend((about_air, reason) for reason in _reasons(verdict))
+        if requirement.bars in _AROUND:
+            place = requirement.bars if requirement.bars in _SUPPLIED else ids[0]
+            about_air = requirement.per == "hazard"
+            found.setdefault(place, []).extend((about_air, reason) for reason in _reasons(verdict))
     return found
 
 
 def _around(
-    found: dict[str, list[tuple[bool, Reason]]], key: tuple[str, str], path: str
+    found: dict[str, list[tuple[bool, Reason]]], key: tuple[str, str], worn: MaskVerdict
 ) -> Iterator[tuple[bool, Reason]]:
-    """Yield what is open about a mask and about its task. A mask for dangerous air is one for air nobody knows."""
-    for place in (f"tasks.{key[0]}", f"masks.{key[1]}"):
-        yield from ((about_air, replace(reason, path=path)) for about_air, reason in found.get(place, ()))
+    """Yield what is open about a mask, its task and its air. A mask for dangerous air is one for air nobody knows."""
+    for place in (f"tasks.{key[0]}", f"masks.{key[1]}", *_supplies(worn.mask)):
+        yield from ((about_air, replace(reason, path=worn.path)) for about_air, reason in found.get(place, ()))
+
+
+def _supplies(mask: Mask) -> Iterator[str]:
+    """Yield by which bars a mask is met whose air is brought to it."""
+    if mask.mode is not None and not purifies(mask):
+        yield "air"
+        if mask.mode not in SCBA:
+            yield "hose"
 
 
 def _pair(verdict: Verdict) -> tuple[str, str]:

@@ -14,6 +14,7 @@ from progdoc.core.report import Status
 from progdoc.model.description.workplace import Industry
 
 __all__ = [
+    "BARS",
     "PARTS",
     "PATHS",
     "Condition",
@@ -26,6 +27,7 @@ __all__ = [
     "Verdict",
     "adopted_values",
     "at_home",
+    "bars_of",
     "is_under",
     "part_of",
     "prescribed",
@@ -103,6 +105,7 @@ class Requirement:
     who: str  # who must do it
     pack: PackName
     adopting: tuple[tuple[str, Any], ...] | None = None  # by adopting; None: as the proof says
+    bars: str = "nothing"  # what nobody may count on while it is open, a key of `BARS`
     differs: str = ""  # why it is lawful that a local rule asks for something else than the rule it stands in for
     state: str = ""  # whose rule it is: it binds the work done there, and the program of a firm with a place there
 
@@ -145,6 +148,40 @@ PATHS: dict[str, str] = {
     "empty-text": "",
     "empty-text-of-people": "people[]",
 }
+
+
+# What a required duty bars while it is open, or while it can't be told whether it is kept. Roster, cards, task pages,
+# selection and the first page all read this one word, and none of them a list of codes.
+BARS: Mapping[str, str] = {
+    "nothing": "nobody and nothing",
+    "person": "a person, alone or in one of their masks",
+    "unit": "a single piece, and its mask where no other piece is left",
+    "pair": "a mask in a task",
+    "mask": "a mask wherever it is worn",
+    "task": "every mask in a task",
+    "air": "every mask that is fed with breathing air",
+    "hose": "every mask at the end of a hose",
+    "way-out": "the way out of a task, and so the work in it",
+    "danger": "the going into immediately dangerous air",
+}
+_BY_KIND = {  # where an entry says nothing else
+    ("wearer", "record"): "person",
+    ("worn-mask", "record"): "person",
+    ("unit", "record"): "unit",
+    ("mask-use", "program"): "pair",
+    ("mask-use", "record"): "pair",
+    ("filter", "program"): "pair",
+    ("schedule", "program"): "pair",
+    ("hazard", "program"): "task",
+    ("escape-mask", "program"): "way-out",
+}
+
+
+def bars_of(said: str | None, per: str, scope: Scope, severity: Severity) -> str:
+    """Return what a duty bars: as its entry says, else by what it is judged for; what is not required bars nothing."""
+    if severity is not Severity.REQUIRED:
+        return "nothing"
+    return said or _BY_KIND.get((per, scope.value), "nothing")
 
 
 @dataclass(frozen=True, slots=True)

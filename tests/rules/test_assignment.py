@@ -133,12 +133,21 @@ PACK = {
 }  # fmt: skip
 
 
+# What is asked of the air of such a mask, and of whoever goes into deadly air, as a fire brigade has it.
+_BRIGADE = patched({"program": "fire-fighting"})["procedures"]
+AIR_AND_RESCUE = {
+    "procedures.air_supply": _BRIGADE["air_supply"],
+    "procedures.emergencies.idlh": {**_BRIGADE["emergencies"]["idlh"], "inside": "1", "standby": "1"},
+}
+
+
 @published("29 CFR 1910.134(d)(1)(iii), (d)(2)(i)(A): air that nobody knows is for pressure-demand SCBA of 30 minutes")
 def test_air_that_nobody_knows_leaves_the_pack(tmp_path: Path) -> None:
     test = {**patched({})["people"][1]["fit_tests"][0], "mask": "pack"}
     changes = {
+        **AIR_AND_RESCUE,
         "hazards[0].exposure": {"kind": "unknown"},
-        "masks[3]": PACK,
+        "masks[3]": {**PACK, "low_air_alarm": "yes"},
         "tasks[0].masks[2]": {"mask": "pack"},
         f"{RAVI}.masks": [{"mask": "pack", "size": "L"}],
         f"{RAVI}.fit_tests": [test],
@@ -157,6 +166,7 @@ def test_a_mask_of_which_no_single_one_is_in_order_is_not_worn(tmp_path: Path, d
     units = [{"id": "u-1", "serial": "S-1", "place": "Office", "cylinder": cylinder, "inspections": looked_at}]
     test = {**patched({})["people"][1]["fit_tests"][0], "mask": "pack"}
     changes = {
+        **AIR_AND_RESCUE,
         "masks[3]": {**PACK, "units": units},
         "tasks[0].masks[2]": {"mask": "pack"},
         f"{RAVI}.masks": [{"mask": "pack", "size": "L"}],

@@ -218,7 +218,8 @@ def test_select_tells_what_hangs_at_hand(named: list[str], protected: bool) -> N
     safe = {"confined_space": "no", "immediately_dangerous": "no"}
     work = {"id": SASHES, "name": "Stripping", "industry": "construction", "use": "required", "gear": ["none"], **safe}
     task = {**work, "masks": [{"mask": "pack"}], "escape_masks": named}
-    values = {"format": 1, "tasks": [task], "hazards": [MC], "masks": [pack, HOOD]}
+    fed = {"air_supply": patched({"program": "crypt-with-airline"})["procedures"]["air_supply"]}
+    values = {"format": 1, "tasks": [task], "hazards": [MC], "masks": [pack, HOOD], "procedures": fed}
     checked = check(load({"program.yaml": json.dumps(values).encode()}), DAY, built_in_catalogue())
     assert is_everybody_protected(checked) is protected
     (told,) = json.loads(selection_json(checked))["tasks"]

@@ -118,6 +118,7 @@ FAULTS = [
     ("PACK-005", "rules.yaml:44:5", "Did you mean `FIT-022`?"),
     ("PACK-006", "rules.yaml:51:5", "twice for the same time"),
     ("PACK-007", "rules.yaml:47:12", "at most 24 months is looser than at most 12 months"),
+    ("PACK-007", "rules.yaml:50:10", "`why` puts other words in the place of those of a rule that asks the same"),
     ("PACK-007", "rules.yaml:48:15", "`severity: advice` is softer than required"),
 ]
 
@@ -161,3 +162,20 @@ def test_later_packs_stand_over_earlier_ones(tmp_path: Path) -> None:
     assert rule(catalogue, "VAL-001").why == "Because the town says so."
     _, faults = catalogue_with([tmp_path])
     assert [d.code for d in faults] == ["PACK-005"]
+
+
+@pytest.mark.parametrize("code", ["FIT-002", "SEL-001", "MED-031"])
+def test_no_pack_puts_other_words_in_the_place_of_the_laws(code: str, tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text('pack: town\nversion: "3"\n', encoding="utf-8")
+    for key in ("what", "duty", "why", "fix"):
+        change = f"source: us-29cfr1910.134\nin_force: 2026-03-01\nchanges: [{{code: {code}, {key}: All is well.}}]\n"
+        (tmp_path / "rules.yaml").write_text(change, encoding="utf-8")
+        _, faults = catalogue_with([tmp_path])
+        assert [fault.code for fault in faults] == ["PACK-007"], key
+
+
+def test_a_folder_inside_a_pack_is_named(tmp_path: Path) -> None:
+    (tmp_path / "pack.yaml").write_text('pack: town\nversion: "3"\n', encoding="utf-8")
+    (tmp_path / "more").mkdir()
+    _, faults = catalogue_with([tmp_path])
+    assert ["is a folder inside a pack" in fault.what for fault in faults] == [True]

@@ -12,8 +12,9 @@ from dataclasses import replace
 from datetime import date
 
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import Facepiece, Filter, Mask
+from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode
 from progdoc.model.description.program import Program
+from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import DoneBy, MaskUse, Task
 from progdoc.rules.air.assessment import assess
 from progdoc.rules.air.blasting import against_blasting
@@ -24,7 +25,7 @@ from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.in_force.strictest import credit_cap, task_rules
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Credit, MaskVerdict, MaximumUseConcentration, Selection
-from progdoc.rules.lookup.facepieces import purifies
+from progdoc.rules.lookup.facepieces import purifies, seals
 from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.charts import chart_of
@@ -80,6 +81,9 @@ _WORST_FIRST = (
         "HAZ-001",
     ),
 )
+
+
+_HAIR = 1.0 + 1e-9  # what changing units adds to a flow just at its limit
 
 
 def select(rules: RuleSet, as_of: date) -> Selection:
@@ -226,6 +230,12 @@ def _not_said(air: TaskAir, mask: Mask, path: str) -> Iterator[Reason]:
         yield Reason("SEL-018", path, {"because": "nobody says what kind of facepiece it has"})
     if mask.mode is None:
         yield Reason("SEL-018", path, {"because": "nobody says where its air comes from"})
+    if mask.mode is Mode.POWERED and mask.facepiece is not None and mask.blower_flow is not None:
+        kind = "tight-fitting" if seals(mask.facepiece) else "loose-fitting"
+        least = air.rules.law.amount(f"blower-{kind}", "L/min")
+        if in_unit(mask.blower_flow, "L/min") * _HAIR < least:
+            told = f"its blower moves {mask.blower_flow.printed}, and a {kind} one is taken to need {least:g} L/min"
+            yield Reason("SEL-018", path, {"because": told})
     for agent in air.agents:
         name = agent.hazard.agent
         if agent.hazard.form is None and mask.mode is not None and purifies(mask):

@@ -30,7 +30,7 @@ from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults
-from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement
+from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources", "states_that_ship"]
 
@@ -199,6 +199,8 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
         keys = {**older, **entry.keys} if older and entry.is_change else dict(entry.keys)
         if older:
             keys["also"] = _still_answered(older, keys)
+            if "bars" in older:
+                keys["bars"] = older["bars"]  # no local rule takes away what an open duty bars
         entries.append(Entry(keys, entry.place, entry.is_change, entry.places))
     return entries, faults
 
@@ -241,8 +243,9 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             when=condition_words(applies),
             applies=applies,
             proof=proof,
-            severity=Severity(keys.get("severity", "required")),
-            scope=Scope(keys.get("scope", "program")),
+            severity=(severity := Severity(keys.get("severity", "required"))),
+            scope=(scope := Scope(keys.get("scope", "program"))),
+            bars=bars_of(keys.get("bars"), keys.get("per", "program"), scope, severity),
             audience=Audience(keys.get("audience", "public")),
             duty=keys["duty"],
             what=keys["what"],

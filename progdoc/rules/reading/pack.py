@@ -137,9 +137,9 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
     name = readable(str(folder))
     try:
         is_pack = (folder / "pack.yaml").is_file()
-        files = (
-            sorted((f for f in folder.iterdir() if f.name.endswith(".yaml")), key=lambda f: f.name) if is_pack else []
-        )
+        held = sorted(folder.iterdir(), key=lambda f: f.name) if is_pack else []
+        files = [f for f in held if f.name.endswith(".yaml")]
+        inner = [f for f in held if f.is_dir() and not f.name.startswith((".", "__"))]
     except OSError as error:
         what = f"{name} cannot be read: {os_reason(error)}."
         pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, "Name a folder that you may read."))
@@ -149,8 +149,14 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
         fix = "Name the folder, not a file in it; or write the file."
         pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, fix))
         return pack
+    for one in inner:
+        what = f"{readable(str(one))} is a folder inside a pack: no rule in it is read."
+        fix = "Put its files beside pack.yaml, or name it with a `--rules` of its own."
+        pack.faults.append(pack_fault("PACK-002", Location(readable(str(one)), 0, 0), what, fix))
     bounds = Bounds(_MOST_BYTES, _MOST_VALUES)
-    for file in sorted(files, key=lambda f: f.name != "pack.yaml"):  # its sources are named by the others
+    for file in sorted(
+        (f for f in files if f not in inner), key=lambda f: f.name != "pack.yaml"
+    ):  # its sources are named by the others
         named = readable(str(file))
         tree = read_file(file, named, bounds)
         pack.faults += map(unreadable, tree.diagnostics)

@@ -17,7 +17,7 @@ from progdoc.rules.reading.pack import Entry
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.reading.proof import PROOFS
-from progdoc.rules.requirement import PATHS, Condition, Proof
+from progdoc.rules.requirement import BARS, PATHS, Condition, Proof
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["rule_faults"]
@@ -32,6 +32,7 @@ _CLOSED = {
     "severity": tuple(s.value for s in Severity if s is not Severity.INVALID),
     "scope": tuple(Scope),
     "audience": tuple(Audience),
+    "bars": tuple(BARS),
 }
 
 

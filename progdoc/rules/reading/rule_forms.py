@@ -108,6 +108,7 @@ ENTRY_KEYS: dict[str, Callable[[Node], Any]] = {
     "severity": text_of,
     "scope": text_of,
     "audience": text_of,
+    "bars": text_of,
     "who": line_of,
     "duty": line_of,
     "what": _template_of,

@@ -26,6 +26,8 @@ __all__ = ["adopting_faults", "implies", "loosening_faults"]
 _LIMITS = ("at_most", "at_least")
 _SHOWS_A_VALUE = ("yes", "no", "includes", "one_of", *_LIMITS)  # by which something is given, too
 _KEPT = {"per": "program", "scope": "program", "audience": "public"}  # what a rule of the same code keeps
+_WORDS = ("name", "who", "duty", "what", "why", "fix", "example")  # what is told of a duty
+_FEDERAL = "us-29cfr"  # how the ids of its sources begin
 _ALWAYS = Condition("all")
 _WORDS_OF_A_REASON = 3  # fewer say nothing
 _MOST_FACTS = 12  # 4,096 cases; the widest rule of ours names five
@@ -42,6 +44,7 @@ def loosening_faults(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnos
         if (mine := keys.get(key, usual)) != (theirs := older.get(key, usual)):
             what = f"`{key}: {mine}` is not that of the rule whose place it takes, which is {theirs}."
             yield _looser(entry, key, what, f"Write `{key}: {theirs}`, or give the rule a code of its own.")
+    yield from _words_replaced(entry, older)
     reason = keys.get("differs") or ""
     is_declared = len(reason.split()) >= _WORDS_OF_A_REASON and said_by(reason) is Said.ANSWER
     for part in _parts(older["proof"]):
@@ -60,6 +63,17 @@ def loosening_faults(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnos
 
 
 _DECLARE = "Where the law of the place is another and no less, say why under `differs:`; every program then lists it."
+
+
+def _words_replaced(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnostic]:
+    """Yield each text that is put in the place of a federal one's, though nothing else is asked."""
+    keys = entry.keys
+    if keys["proof"] != older["proof"] or not older["citation"].startswith(_FEDERAL):
+        return  # another duty, in words of its own; or one that a local pack worded
+    for key in _WORDS:
+        if keys.get(key) != older.get(key):
+            what = f"`{key}` puts other words in the place of those of a rule that asks the same."
+            yield _looser(entry, key, what, "Leave the words; say what is local in a rule with a code of its own.")
 
 
 def adopting_faults(entry: Entry, earlier: Mapping[str, Mapping[str, Any]]) -> Iterator[Diagnostic]:
