@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from progdoc.cli.report_view import BOLD, COLOURS, PLAIN, labelled, report_text
 from progdoc.cli.terminal import broken
-from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.core.diagnostics import Severity
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, masks_that_do_not_protect, summary_line, summary_parts

@@ -14,7 +14,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date
 from progdoc.core.numbers import long_date
-from progdoc.model.description.fields import field_at
+from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.policies import Policy, PolicyCredit
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -25,6 +25,7 @@ from progdoc.rules.requirement import Subject
 
 __all__ = ["DANGLING_WORD_CHECKS", "MAY_LIE_AHEAD", "last_day_accepted"]
 
+_OFFICER = "officer"  # who is named by the office is named
 _ACCEPTED_MONTHS = 12  # our choice: a year from now whoever answers for it looks again
 
 # Days that are set ahead, planned, or announced: of a revision, a rule, a withdrawal, a next date, an end.
@@ -82,6 +83,22 @@ def _accepted_for_long(facts: Facts, _subject: Subject) -> CheckResult:
         if entry.until > most
     )
     return CheckResult(("accepted",), faults, nothing="Nothing is accepted for more than a year.")
+
+
+def _accepted_by_nobody_known(facts: Facts, _subject: Subject) -> CheckResult:
+    """Whoever answers for a finding stands elsewhere in the description too: as one of ours, or as who did a thing."""
+    accepted = facts.description.accepted
+    if not accepted:
+        return CheckResult(("accepted",), nothing="Nothing is accepted.")
+    others = facts.description.model_copy(update={"accepted": ()})
+    said = "\n".join(text for _, text in texts_in(others)).casefold()
+    ours = tuple(name.casefold() for name in facts.names_of_ours)
+    faults = tuple(
+        (f"accepted[{i}].by", {"code": entry.code, "by": entry.by})
+        for i, entry in enumerate(accepted)
+        if (by := entry.by.casefold()) not in said and _OFFICER not in by and not any(name in by for name in ours)
+    )
+    return CheckResult(("accepted",), faults, nothing="" if faults else "Whoever answers for it is told of elsewhere.")
 
 
 def _near_code(code: str, known: Iterable[str]) -> str:
@@ -261,6 +278,7 @@ def _may_be_of(one: PolicyCredit, facepiece: object, mode: object) -> bool:
 DANGLING_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "accepted-codes-known": _unknown_codes,
     "accepted-for-a-year": _accepted_for_long,
+    "accepted-by-somebody-known": _accepted_by_nobody_known,
     "accepted-subjects-known": _unknown_subjects,
     "program-days-past": _ahead_in_program,
     "wearer-days-past": _ahead_in_record,
