@@ -242,7 +242,9 @@ def test_only_the_tests_by_the_wearer_lose_their_tester() -> None:
     """Of one wearer or of two, the own test falls, the other test and the other wearer stay as they are."""
     tests = [{"mask": "m", "date": "2026-02-03", "tester": name} for name in ("Jo Marsh", "Ada Brook")]
     wearers = [{"id": "jo", "name": "Jo Marsh", "fit_tests": tests}, {"id": "lee", "name": "Lee", "fit_tests": tests}]
-    for people, left in ((wearers[:1], [None, "Ada Brook"]), (wearers, [None, "Ada Brook", "Jo Marsh", "Ada Brook"])):
+    alone = [wearers[0] | {"fit_tests": tests[:1]}]
+    of_two = [None, "Ada Brook", "Jo Marsh", "Ada Brook"]
+    for people, left in ((alone, [None]), (wearers[:1], of_two[:2]), (wearers, of_two)):
         program = Program.model_validate({"format": 1, "masks": [{"id": "m"}], "people": people})
         cleaned, told = without_refused_evidence(program)
         assert [test.tester for person in cleaned.people for test in person.fit_tests] == left
