@@ -28,6 +28,14 @@ def lead_at(level: str) -> list[dict[str, Any]]:
     return [{"agent": "lead", "exposure": samples(sample(level))}]
 
 
+IN_AIR: dict[str, dict[str, Any]] = {
+    "toluene": {"agent": "toluene", "form": "vapour", "exposure": samples(sample("20 ppm"))},
+    "phosphine": {"agent": "phosphine", "form": "gas", "exposure": samples(sample("0.1 ppm"))},
+    "house gas": {"agent": "house gas", "form": "gas", "exposure": samples(sample("0.1 ppm"))},
+    "lead": lead_at("500 ug/m3")[0],
+}
+
+
 @published("29 CFR 1910.134(d)(3)(i)(A), Table 1: 10, 25, 50, 1,000 and 10,000 times the limit")
 @pytest.mark.parametrize(
     ("level", "first"),
@@ -53,6 +61,14 @@ def test_qualitative_tests_hold_back_the_full_facepiece() -> None:
     assert not found["full-facepiece"].would_do
     assert "qualitative" in found["full-facepiece"].note
     assert found["powered-full-facepiece"].would_do
+
+
+def test_a_cartridge_whose_class_is_known_is_asked_for_no_words_of_its_maker() -> None:
+    """The doubt of the recommendations is told of the agents that they are about, and of no dust."""
+    full = {agent: classes([in_air])["full-facepiece"].only_with for agent, in_air in IN_AIR.items()}
+    assert full["toluene"] == full["lead"] == ()
+    assert "whose maker gives a highest level for phosphine" in full["phosphine"][0]
+    assert "whose own label names house gas" in full["house gas"][0]
 
 
 @published("29 CFR 1910.134(d)(2)(i): two kinds of mask for immediately dangerous air")

@@ -210,6 +210,19 @@ def test_an_escape_mask_is_never_worn_at_work(tmp_path: Path) -> None:
     assert (SASHES, "escape-hood") not in carried.selection.masks
 
 
+@published("29 CFR 1910.134(d)(2)(i)(A), (B): what brings its own air serves where nothing is known of the air")
+def test_a_mask_that_brings_its_own_air_needs_no_list_of_agents() -> None:
+    for mode, auxiliary, is_silent in (
+        (PRESSURE, "no", False), (DEMAND, "no", False), ("airline-pressure-demand", "yes", False),
+        ("airline-pressure-demand", "no", True), (FILTERS, "no", True),
+    ):  # fmt: skip
+        units = [{"id": "1", "inspections": [{"date": "2026-05-20", "result": "serviceable"}]}]
+        mask = {"facepiece": FULL, "mode": mode, "auxiliary_air": auxiliary, "units": units}
+        (at_hand,) = escape("methylene chloride", mask).masks
+        assert ("nobody says from which agents" in at_hand.trouble) is is_silent, (mode, auxiliary)
+        assert at_hand.is_silent is is_silent, (mode, auxiliary)
+
+
 @pytest.mark.parametrize(("named", "protected"), [([], False), (["escape-hood"], True)])
 def test_select_tells_what_hangs_at_hand(named: list[str], protected: bool) -> None:
     approved = {"approval": "TC-13F-0000", "within_approval": "yes"}

@@ -256,6 +256,11 @@ def test_looser_limits_and_credits_are_refused(tmp_path: Path) -> None:
     [finding] = found("POL-001", findings(tmp_path, limit))
     assert "0.1 mg/m³" in finding.what
     assert "50 µg/m³" in finding.what
+    for stricter_or_of_another_kind in (
+        {"value": "10 ug/m3"}, {"value": "50 ug/m3"}, {"value": "60 ug/m3", "averaging": "STEL"}, {"value": "9 f/cc"},
+    ):  # fmt: skip
+        kept = policy(agents=["lead"], exposure_limits=[stricter_or_of_another_kind])
+        assert not found("POL-001", findings(tmp_path, kept)), stricter_or_of_another_kind
     credit = policy(protection_credits=[{"facepiece": "half-mask", "mode": "air-purifying", "most": "20"}])
     assert found("POL-001", findings(tmp_path, credit))
     zero = policy(agents=["lead"], exposure_limits=[{"value": "0 ug/m3"}])

@@ -13,6 +13,7 @@ from published_value import published
 
 from progdoc.model.description.fields import texts_in
 from progdoc.model.description.masks import Filter
+from progdoc.model.description.program import Program
 from progdoc.model.load import load
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.result import Judged
@@ -235,6 +236,19 @@ def test_a_test_that_the_wearer_gave_by_name_has_no_tester() -> None:
         change = {"people[0].name": "Jo Marsh", "people[0].fit_tests[0].tester": tester}
         found = {d.location.path for d in judged({"set": change}).findings if d.code == "TXT-002"}
         assert ("people[0].fit_tests[0].tester" in found) is is_told, tester
+
+
+def test_only_the_tests_by_the_wearer_lose_their_tester() -> None:
+    """Of one wearer or of two, the own test falls, the other test and the other wearer stay as they are."""
+    tests = [{"mask": "m", "date": "2026-02-03", "tester": name} for name in ("Jo Marsh", "Ada Brook")]
+    wearers = [{"id": "jo", "name": "Jo Marsh", "fit_tests": tests}, {"id": "lee", "name": "Lee", "fit_tests": tests}]
+    alone = [wearers[0] | {"fit_tests": tests[:1]}]
+    of_two = [None, "Ada Brook", "Jo Marsh", "Ada Brook"]
+    for people, left in ((alone, [None]), (wearers[:1], of_two[:2]), (wearers, of_two)):
+        program = Program.model_validate({"format": 1, "masks": [{"id": "m"}], "people": people})
+        cleaned, told = without_refused_evidence(program)
+        assert [test.tester for person in cleaned.people for test in person.fit_tests] == left
+        assert told == (("people[0].fit_tests[0].tester", "Jo Marsh"),)
 
 
 def test_a_rule_that_is_broken_all_the_same_was_not_answered() -> None:

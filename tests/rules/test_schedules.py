@@ -35,6 +35,7 @@ SHEET = {
 DAY = FilterChanges.model_validate(
     {"shift_starts": "08:00", "breaks": [{"name": "lunch break", "at": "12:00"}, {"name": "tea", "at": "10:00"}]}
 )
+ONLY_TEA = FilterChanges.model_validate({"shift_starts": "08:00", "breaks": [{"name": "tea", "at": "10:00"}]})
 
 
 def varnishing(**sheet: Any) -> dict[str, Any]:
@@ -156,6 +157,22 @@ def test_changes_fall_on_pauses_and_else_on_the_clock() -> None:
     assert words == "at the lunch break, 12:00; and at the end of every shift"
     assert [m.clock for m in change_moments(105.0, 480.0, DAY)] == ["09:45", "11:30", "13:15", "15:00"]
     assert moments_words((), 480.0, 480.0, None) == "at the end of every shift"
+
+
+def test_a_pause_after_just_half_of_the_interval_serves() -> None:
+    """The tea at 10:00 is two hours after the beginning: half of four, and less than half of four and a half."""
+    assert [m.clock for m in change_moments(240.0, 420.0, ONLY_TEA)] == ["10:00", "14:00"]
+    assert [m.clock for m in change_moments(255.0, 420.0, ONLY_TEA)] == ["12:15"]
+
+
+def test_only_our_people_at_a_gas_have_cartridges_to_change() -> None:
+    assert changed(varnishing())
+    values = varnishing()
+    values["tasks"][0]["done_by"] = "others"
+    assert changed(values) == {}
+    values = varnishing()
+    values["hazards"][0] |= {"agent": "lead", "form": "dust"}
+    assert changed(values) == {}
 
 
 def test_without_the_hours_of_the_day_the_interval_stands() -> None:

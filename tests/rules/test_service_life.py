@@ -164,6 +164,10 @@ def test_assumed_carbon_is_named_and_costs_a_larger_safety_factor() -> None:
     known, assumed = only(varnishing()), only(varnishing(carbon={"mass": "35 g", "cartridges": "2"}))
     assert known.life.assumed == ()
     assert len(assumed.life.assumed) == 3
+    worked = [one.life.worked for one in (known, assumed)]
+    told = [" ".join(note for note in (one.notes if one else ()) if "Assumed" in note) for one in worked]
+    assert not told[0]
+    assert all(words in told[1] for words in assumed.life.assumed)
     assert known.life.estimate is not None and assumed.life.estimate is not None
     assert (known.life.estimate.safety_factor, assumed.life.estimate.safety_factor) == (1.5, 2.0)
     assert known.life.estimate.breakthrough_min == assumed.life.estimate.breakthrough_min

@@ -28,7 +28,7 @@ def change_moments(interval_min: float, shift_min: float, day: FilterChanges) ->
     opened = 0.0
     while shift_min - opened > interval_min:
         earliest, latest = opened + _WORTHWHILE * interval_min, opened + interval_min
-        fitting = [(at, name) for at, name in pauses if earliest <= at <= latest and at < shift_min]
+        fitting = [(at, name) for at, name in pauses if earliest <= at <= latest]
         at, name = fitting[-1] if fitting else ((opened + interval_min) // _STEP_MIN * _STEP_MIN, "")
         if at <= opened:
             break
