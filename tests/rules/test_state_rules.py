@@ -79,6 +79,21 @@ def test_washington_trains_those_who_wear_a_mask_by_choice() -> None:
     assert stands(values, "STA-003") == {"the program": "not-applicable"}
 
 
+@published("WAC 296-841-20025: a table of limits of the state's own")
+def test_washington_asks_for_its_own_limit_of_each_agent_and_its_source() -> None:
+    def with_limit(limit: object, state: str = "Washington") -> dict[str, str]:
+        values = program(state)
+        values["hazards"] = [{"id": "fumes", "task": "here", "agent": "toluene", "form": "vapour"}]
+        if limit:
+            values["hazards"][0]["limit"] = limit
+        return stands(values, "STA-004")
+
+    assert set(with_limit(None).values()) == {"gap"}
+    assert set(with_limit({"value": "50 ppm", "source": "looked up in the state's table"}).values()) == {"met"}
+    assert set(with_limit("none published").values()) == {"met"}
+    assert set(with_limit(None, "Ohio").values()) == {"not-applicable"}
+
+
 def test_the_packs_of_states_are_sound_and_leave_the_federal_figures_alone() -> None:
     """They are laid over by everybody who has work in those states: a figure of theirs would bind all other work."""
     joined, faults = catalogue_with((), STATES)
@@ -87,6 +102,7 @@ def test_the_packs_of_states_are_sound_and_leave_the_federal_figures_alone() -> 
     assert joined.values == federal.values
     own = [r for r in joined.requirements if r.code.startswith("STA-")]
     assert {(r.code, r.state) for r in own} == {
-        ("STA-001", "California"), ("STA-002", "Washington"), ("STA-003", "Washington")
+        ("STA-001", "California"), ("STA-002", "Washington"), ("STA-003", "Washington"),
+        ("STA-004", "Washington"),
     }  # fmt: skip
     assert [r for r in joined.requirements if r not in own] == list(federal.requirements)
