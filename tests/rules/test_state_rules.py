@@ -79,6 +79,42 @@ def test_washington_trains_those_who_wear_a_mask_by_choice() -> None:
     assert stands(values, "STA-003") == {"the program": "not-applicable"}
 
 
+@published("WAC 296-841-20025: a table of limits of the state's own")
+def test_washington_asks_for_its_own_limit_of_each_agent_and_its_source() -> None:
+    def with_limit(limit: object, state: str = "Washington") -> dict[str, str]:
+        values = program(state)
+        values["hazards"] = [{"id": "fumes", "task": "here", "agent": "toluene", "form": "vapour"}]
+        if limit:
+            values["hazards"][0]["limit"] = limit
+        return stands(values, "STA-004")
+
+    assert set(with_limit(None).values()) == {"gap"}
+    assert set(with_limit({"value": "50 ppm", "source": "looked up in the state's table"}).values()) == {"met"}
+    assert set(with_limit("none published").values()) == {"met"}
+    assert set(with_limit(None, "Ohio").values()) == {"not-applicable"}
+
+
+@published("29 CFR 1926.62(d)(2)(i), (iv): up to 500, over 2,500 µg/m³; 8 CCR 5155, Table AC-1: lead 0.01 mg/m³")
+def test_levels_assumed_of_lead_are_set_against_the_limit_of_california() -> None:
+    """The state's own levels were read as multiples alone, not with their tasks: the stricter federal ones are kept."""
+    law = catalogue_with((), STATES)[0]
+
+    def floor(state: str, group: str, name: str) -> tuple[float | None, str]:
+        values = program(state)
+        values["tasks"][0] |= {"industry": "construction", "use": "required"}
+        exposure = {"kind": "lead-task", "group": group, "task": name}
+        values["hazards"] = [{"id": "lead", "task": "here", "agent": "lead", "form": "dust", "exposure": exposure}]
+        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, law).judged
+        assert judged is not None
+        found = judged.selection.air["here"].agents[0]
+        return found.floor, found.floor_basis
+
+    assert floor("Ohio", "i", "manual scraping")[0] == 10
+    scraping, blasting = floor("California", "i", "manual scraping"), floor("California", "iv", "abrasive blasting")
+    assert (scraping[0], blasting[0]) == (500 / 10, 2500 / 10)
+    assert "against 10 µg/m³" in scraping[1] and "5155" in scraping[1]
+
+
 def test_the_packs_of_states_are_sound_and_leave_the_federal_figures_alone() -> None:
     """They are laid over by everybody who has work in those states: a figure of theirs would bind all other work."""
     joined, faults = catalogue_with((), STATES)
@@ -87,6 +123,7 @@ def test_the_packs_of_states_are_sound_and_leave_the_federal_figures_alone() -> 
     assert joined.values == federal.values
     own = [r for r in joined.requirements if r.code.startswith("STA-")]
     assert {(r.code, r.state) for r in own} == {
-        ("STA-001", "California"), ("STA-002", "Washington"), ("STA-003", "Washington")
+        ("STA-001", "California"), ("STA-002", "Washington"), ("STA-003", "Washington"),
+        ("STA-004", "Washington"),
     }  # fmt: skip
     assert [r for r in joined.requirements if r not in own] == list(federal.requirements)
