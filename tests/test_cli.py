@@ -300,8 +300,8 @@ def test_full_output_is_no_fault_of_progdoc() -> None:
 
 
 def test_a_terminal_with_few_characters_still_gets_the_report() -> None:
-    assert _progdoc(["check", str(COMPLETE), "--on", DAY], PYTHONIOENCODING="ascii", PYTHONUTF8="0")[0] == 0
-    assert _progdoc(["select", str(COMPLETE), "--on", DAY], PYTHONIOENCODING="latin-1", PYTHONUTF8="0")[0] == 0
+    assert _progdoc(["check", str(SMALL), "--on", DAY], PYTHONIOENCODING="ascii", PYTHONUTF8="0")[0] == 0
+    assert _progdoc(["select", str(SMALL), "--on", DAY], PYTHONIOENCODING="latin-1", PYTHONUTF8="0")[0] == 0
 
 
 def test_who_reads_only_the_first_lines_gets_all_files_of_a_comparison(tmp_path: Path) -> None:

@@ -233,6 +233,8 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     yield from _escape_lines(escape)
     if not air.agents and not air.danger:
         return  # left to others, and nobody says what is in the air
+    if not (air.needs_mask or air.is_worn):
+        return  # every class would do, and none is asked for
     yield Line("  classes, least burdensome first", is_typed=True)
     for kind in selected.classes:
         yield _line(_class_words(judged, kind), 4)

@@ -58,6 +58,7 @@ __all__ = ["html_bytes"]
 
 _DEEPEST_HEADING = 6
 _CONTENTS_DEPTH = 2
+_SHORT_CITATION = 40  # characters, that stay together in a line of a telephone
 _FLOWING_COLUMNS = 3  # a table with more scrolls sideways on a narrow screen
 
 
@@ -341,7 +342,8 @@ def _words(node: Inline, shows: bool) -> str:
         case Reference():
             return f'<a href="{escape(node.address("html"))}">{escape(node.text or node.target, quote=False)}</a>'
         case CitationMark():
-            return f' <span class="cite">[{escape(node.text, quote=False)}]</span>' if shows else ""
+            kind = "cite" if len(node.text) < _SHORT_CITATION else "cite long"
+            return f' <span class="{kind}">[{escape(node.text, quote=False)}]</span>' if shows else ""
         case LineBreak():
             return "<br>"
         case FormField():

@@ -15,14 +15,13 @@ import re
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.numbers import long_date
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
-from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE, alert_notices, control_lines, identity
+from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE, alert_notices, control_lines, evaluated_on, identity
 
 __all__ = ["pdf_bytes"]
 
@@ -119,7 +118,7 @@ def _footer(document: Document) -> str:
     says = (
         f"Revision {document.revision}" if document.revision else "",
         f"in effect from {document.effective}" if document.effective else "",
-        f"evaluated on {long_date(document.as_of)}",
+        evaluated_on(document),
     )
     text = " · ".join(part for part in says if part)
     return text[:1].upper() + text[1:]

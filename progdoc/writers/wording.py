@@ -25,6 +25,7 @@ __all__ = [
     "SIGNATURE_TITLES",
     "alert_notices",
     "control_lines",
+    "evaluated_on",
     "identity",
     "leads_on",
     "ticked",
@@ -45,7 +46,7 @@ def control_lines(document: Document) -> tuple[tuple[str, str], ...]:
         ("Revision", document.revision),
         ("In effect from", document.effective),
         ("Respiratory protection officer", document.officer),
-        ("Evaluated on", long_date(document.as_of)),
+        (_evaluated(document), long_date(document.as_of)),
     )
     status = ("Status", f"DRAFT. {DRAFT_NOTE}" if document.draft else "")
     lines = (status,) if document.is_one_side else (*told, status)
@@ -77,6 +78,16 @@ def leads_on(paragraph: Paragraph) -> bool:
     return bool(words) and isinstance(words[-1], Text) and words[-1].text.rstrip().endswith(":")
 
 
+def evaluated_on(document: Document) -> str:
+    """Return on which day a paper was evaluated, or to which it looks ahead, for a line of its foot."""
+    said = _evaluated(document)
+    return f"{said[0].lower()}{said[1:]} {long_date(document.as_of)}"
+
+
+def _evaluated(document: Document) -> str:
+    return "Looking ahead to" if document.is_ahead else "Evaluated on"
+
+
 def identity(document: Document) -> str:
     """Return one line that says which paper this is, for a footer.
 
@@ -85,7 +96,7 @@ def identity(document: Document) -> str:
     'Lime & Sash · Program · Revision 3 · evaluated on 24 November 2026'
     """
     revision = f"Revision {document.revision}" if document.revision else ""
-    evaluated = f"evaluated on {long_date(document.as_of)}"
+    evaluated = evaluated_on(document)
     return " · ".join(part for part in (document.organisation, document.title, revision, evaluated) if part)
 
 

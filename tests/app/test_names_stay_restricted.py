@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from examples import some
 from programs.patching import BASE, checked_by, judged
 
 from progdoc.app.build import FORMATS, built_files
@@ -42,6 +43,10 @@ BROKEN: list[dict[str, Any]] = [
 ]
 
 
+# On each change what limits people, which is written in every format, and every third of the others.
+TRIED = [changes for changes in BROKEN if changes in some(BROKEN, 3) or LIMIT in str(changes)]
+
+
 def renamed(changes: dict[str, Any]) -> dict[str, Any]:
     values = copy.deepcopy(BASE)
     for person, name, identity in zip(values["people"], NAMES, IDS, strict=True):
@@ -60,7 +65,7 @@ def inside(data: bytes) -> bytes:
         return b"\n".join(package.read(name) for name in sorted(package.namelist())).lower()
 
 
-@pytest.mark.parametrize("changes", BROKEN, ids=lambda changes: ", ".join(changes) or "complete")
+@pytest.mark.parametrize("changes", TRIED, ids=lambda changes: ", ".join(changes) or "complete")
 def test_no_public_file_names_anybody(changes: dict[str, Any]) -> None:
     checked = checked_by(built_in_catalogue(), renamed(changes))
     forms = FORMATS if LIMIT in str(changes) else ("html",)  # what a page does not name, no form of it can

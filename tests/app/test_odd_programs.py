@@ -40,4 +40,4 @@ def test_what_is_checked_is_built(name: str, day: date) -> None:
     loaded = progdoc.load({"program.yaml": written(patched(ODD[name])).encode()}, "program")
     checked = progdoc.check(loaded, on=day)
     assert checked.judged is not None
-    assert "program.md" in progdoc.build(checked, ("md", "html"))
+    assert "program.md" in progdoc.build(checked, ("md", "html") if TIMES > 1 else ("md",))

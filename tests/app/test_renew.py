@@ -103,6 +103,8 @@ def test_who_came_and_left_since_the_last_issue(tmp_path: Path) -> None:
     assert "Left since the last issue: Ravi Stone (" in page
     assert "Came since the last issue: Lena Hart (" in page
     assert "Compared with revision 2026.1" in page
+    assert "Looking ahead to" in page
+    assert "valuated on" not in page  # nobody evaluates anything on a day to come
 
 
 def test_an_issued_revision_can_be_renewed(tmp_path: Path) -> None:

@@ -132,6 +132,15 @@ def test_one_task_can_be_asked_for(tmp_path: Path) -> None:
     assert "Scraping" not in laid_out(selection_lines(found, "unknown"), 100)
 
 
+def test_classes_of_masks_are_listed_where_one_is_asked_for_alone(tmp_path: Path) -> None:
+    low = [{**LEAD, "exposure": samples(sample("2 ug/m3"))}]
+    by_choice = [{**VALUES["tasks"][0], "use": "voluntary"}, VALUES["tasks"][1]]
+    told = laid_out(selection_lines(checked(tmp_path, {**VALUES, "hazards": low, "tasks": by_choice}), "scrape"), 100)
+    assert "needed: no mask" in told
+    assert "classes" not in told
+    assert "classes" in laid_out(selection_lines(checked(tmp_path, VALUES), "scrape"), 100)
+
+
 def test_the_text_leads_with_what_protects_and_why_not(tmp_path: Path) -> None:
     text = laid_out(selection_lines(checked(tmp_path, VALUES), "scrape"), 100)
     assert "protects: grey half mask (factor 10, up to 500 µg/m³ of lead, margin 2.08 = 10 ÷ 4.8)" in " ".join(

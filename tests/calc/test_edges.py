@@ -2,9 +2,11 @@
 
 from dataclasses import replace
 from datetime import MAXYEAR, date
+from itertools import product
 from math import exp, inf
 
 import pytest
+from examples import some
 from published_value import published
 
 from progdoc.calc.bed import rate_coefficient_per_min, turning_log_ratio
@@ -206,9 +208,10 @@ def test_samples_far_under_one_unit_are_judged_as_any_others():
 
 
 @published("noncentral t quantile, computed by scipy.stats.nct")
-@pytest.mark.parametrize("count", [6, 7, 12, 30, 200])
-@pytest.mark.parametrize("coverage", [0.55, 0.95])
-@pytest.mark.parametrize("confidence", [0.501, 0.7, 0.95, 0.999])
+@pytest.mark.parametrize(
+    ("count", "coverage", "confidence"),
+    some(product([6, 7, 12, 30, 200], [0.55, 0.95], [0.501, 0.7, 0.95, 0.999]), 3),
+)
 def test_tolerance_factors_to_seven_digits(count, coverage, confidence):
     from scipy.stats import nct, norm  # takes seconds to import, and only the runner that does these tests needs it
 

@@ -162,10 +162,14 @@ class _Small(Executor):
 def test_any_number_of_firms_comes_to_an_end(
     count: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """More than the processes of one pool may work on: a second pool does the rest, and none waits for another."""
+    """More than the processes of one pool may work on: a second pool does the rest, and none waits for another.
+
+    Nothing is done to any, and no rubbish looked for: the process of the tests holds far more than one of the pool.
+    """
     monkeypatch.setattr(many, "_pool", lambda jobs: _Small(jobs * many._AT_MOST))
     monkeypatch.setattr(_Small, "made", [])
     monkeypatch.setitem(many.COMMANDS, "check", lambda options: 0)
+    monkeypatch.setattr(many, "_ended_here", many.ended)
     names = [f"firm-{i}" for i in range(count)]
     assert main(["check", *names, "--on", DAY, "--jobs", "2"]) == 0
     assert capsys.readouterr().out.endswith(f"{count} descriptions: {count} done.\n")

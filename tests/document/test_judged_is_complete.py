@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from document.recorded_result import papers, recorded
+from examples import some
 
 from progdoc.app.disk.description_files import check_path
 from progdoc.rules.reading.conditions import OF_ONE_THING
@@ -19,7 +20,7 @@ from progdoc.rules.reading.predicates import PREDICATES
 ROOT = Path(__file__).resolve().parents[2]
 
 
-@pytest.mark.parametrize("path", ["sample_config/restoration_2026", "tests/programs/varnishing.yaml"])
+@pytest.mark.parametrize("path", some(["tests/programs/varnishing.yaml", "sample_config/restoration_2026"], 2))
 def test_a_judged_description_is_printed_without_the_rules(path: str, tmp_path: Path) -> None:
     judged = check_path(ROOT / path, date(2026, 11, 24)).judged
     assert judged is not None

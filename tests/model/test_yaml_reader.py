@@ -343,7 +343,7 @@ def test_the_work_grows_with_the_length_of_a_roster(tmp_path: Path) -> None:
         text = roster(count)
         return calls_in(lambda: read(tmp_path, text))
 
-    assert calls(1000) < 5 * calls(250)  # four times the people; a square would be sixteen
+    assert calls(600) < 5 * calls(150)  # four times the people; a square would be sixteen
 
 
 def test_a_long_roster_is_read_to_its_end(tmp_path: Path) -> None:

@@ -188,6 +188,15 @@ def test_chromium_is_sampled_again_by_its_standard(tmp_path: Path, level: str, w
     assert due(tmp_path, set=changes)["exposure.sash-lead"].due == wanted
 
 
+@pytest.mark.parametrize("industry", ["general", "shipyard"])
+@pytest.mark.parametrize("agent", ["lead", "crystalline silica"])
+def test_an_interval_that_nobody_read_sets_no_day(tmp_path: Path, agent: str, industry: str) -> None:
+    changes = {"hazards[0].agent": agent, "tasks[0].industry": industry, LEVEL: "60 ug/m3"}
+    item = due(tmp_path, set=changes)["exposure.sash-lead"]
+    assert item.due == date(2027, 3, 10)  # a year after the sample, by our own choice
+    assert "CFR" not in item.basis
+
+
 def test_air_that_nobody_knows_is_due_at_once(tmp_path: Path) -> None:
     item = due(tmp_path, set={"hazards[0].exposure": {"kind": "unknown"}})["exposure.sash-lead"]
     assert item.due is None

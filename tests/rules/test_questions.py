@@ -109,6 +109,12 @@ def test_what_a_mask_and_a_filter_are_is_asked_before_whether_they_protect() -> 
     assert ids.index("kind-of-mask") < ids.index("filter") < ids.index("mask-for-task")
 
 
+def test_a_question_about_a_person_cites_the_standard_of_the_agent_that_it_is_about(tmp_path: Path) -> None:
+    (asked,) = named(judged(patched({"drop": ["people[0].surveillance"]}), tmp_path), "surveillance-of-person")
+    assert "SUR-002" in asked.settles
+    assert asked.cites[0].startswith("29 CFR 1926.62")  # lead, not the silica that the question's own paragraph is of
+
+
 def test_people_sent_into_unjudged_air_are_a_danger() -> None:
     values = json.loads(json.dumps(DRAFT))
     values.setdefault("procedures", {})["emergencies"] = {

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from catalogue.removals import pattern_of, steps_of
+from examples import TIMES, some
 from programs.patching import PROGRAMS, checked_by, patched, read_as_text, written
 from published_value import published
 
@@ -33,7 +34,7 @@ def required(found: Judged) -> set[str]:
     return {d.code for d in found.findings if d.severity == "required"}
 
 
-@pytest.mark.parametrize("words", REFUSALS)
+@pytest.mark.parametrize("words", some(REFUSALS, 3))
 def test_every_evidence_of_everything_said_is_silence_when_it_refuses(words: str) -> None:
     """Every free text about things, air and records, one after another; what it rests on falls, or it is told."""
     values = read_as_text((PROGRAMS / "everything-said.yaml").read_text(encoding="utf-8"))
@@ -69,7 +70,7 @@ def _put(values: Any, path: str, words: str) -> Any:
     return changed
 
 
-@pytest.mark.parametrize("words", REFUSALS)
+@pytest.mark.parametrize("words", some(REFUSALS[1:], 3))
 def test_a_hood_without_evidence_has_the_factor_of_a_loose_one(words: str) -> None:
     """29 CFR 1910.134(d)(3)(i)(A), Table 1, note 4: 1,000 only with the maker's evidence, else 25."""
     report = {"by": "Northbridge Test House", "date": "2024-03-04", "tested_model": "A-12", "factor": "1200"}
@@ -84,7 +85,7 @@ def test_a_hood_without_evidence_has_the_factor_of_a_loose_one(words: str) -> No
     assert list(factors.values()) == [1000.0, 25.0, 25.0]
 
 
-@pytest.mark.parametrize("words", REFUSALS)
+@pytest.mark.parametrize("words", some(REFUSALS[2:], 3))
 def test_no_is_no_reason_to_leave_an_agent_out_of_the_mixture(words: str) -> None:
     level = {"kind": "samples", "results": [{"concentration": "60 ppm", "duration": "480 min", "date": "2026-02-10"}]}
     second = {"id": "second", "task": "scrape-sashes", "agent": "xylene", "form": "vapour"}
@@ -97,7 +98,7 @@ def test_no_is_no_reason_to_leave_an_agent_out_of_the_mixture(words: str) -> Non
         assert (found.selection.air["scrape-sashes"].mixture is not None) is is_summed
 
 
-@pytest.mark.parametrize("words", REFUSALS)
+@pytest.mark.parametrize("words", some(REFUSALS, 3))
 def test_air_that_nobody_judged_is_unjudged(words: str) -> None:
     """29 CFR 1910.134(d)(1)(iii): without a reasonable estimate the air is immediately dangerous."""
     estimate = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A. Hygienist", "basis": "Volume used"}
@@ -207,14 +208,13 @@ def test_nobody_owns_no_correction() -> None:
 
 
 @pytest.mark.parametrize("words", ["Nobody", "None", "none", "No one", "n/a", "Somebody"])
-@pytest.mark.parametrize(
-    "place",
-    ["officer.deputies[0]", "officer.phone", "program.history[0].by", "accepted[0].by", "people[0].name"],
-)
-def test_a_name_that_names_nobody_is_told(place: str, words: str) -> None:
+def test_a_name_that_names_nobody_is_told(words: str) -> None:
     acceptance = {"code": "MSK-008", "by": "Ada Brook", "reason": "Ordered", "until": "2026-12-01"}
-    found = judged({"set": {"accepted": [acceptance], "officer.deputies": ["Jo Marsh"], place: words}})
-    assert place in {finding.location.path for finding in found.findings if finding.code in ("TXT-001", "TXT-002")}
+    places = ("officer.deputies[0]", "officer.phone", "program.history[0].by", "accepted[0].by", "people[0].name")
+    for tried in [(place,) for place in places] if TIMES > 1 else [places]:
+        said = {"accepted": [acceptance], "officer.deputies": ["Jo Marsh"], **dict.fromkeys(tried, words)}
+        told = {f.location.path for f in judged({"set": said}).findings if f.code in ("TXT-001", "TXT-002")}
+        assert set(tried) <= told
 
 
 def test_what_is_planned_is_an_answer_where_a_plan_is_asked() -> None:

@@ -103,3 +103,48 @@ def test_who_goes_into_an_emergency_on_own_air_needs_sets_and_clearance_as_well(
     }
     assert found({**calm, **units(OUT)}) == []
     assert found({**calm, **going, **units(OUT), **crew("no-emergency-use")}) == ["IDL-010", "IDL-011"]
+
+
+def with_numbers(*numbers: tuple[str, str]) -> dict[str, Any]:
+    each = [
+        {"id": f"u{n}", "serial": serial, "inspections": [FIT], "cylinder": {"id": f"c{n}", "serial": cylinder}}
+        for n, (serial, cylinder) in enumerate(numbers)
+    ]
+    return {"masks[0].units": each, f"{PLAN}.inside": "1"}
+
+
+@published("29 CFR 1910.134(g)(3)(iii), (vi)(A): each of those outside is equipped, so that one set is not two")
+def test_one_cylinder_and_one_set_are_counted_once() -> None:
+    for twice in ("C-1", "c-1", "C 1", "c1"):
+        assert found(with_numbers(("E-1", "C-1"), ("E-2", twice))) == ["IDL-010"], twice
+        assert found(with_numbers(("C-1", "K-1"), (twice, "K-2"))) == ["IDL-010"], twice
+    assert found(with_numbers(("E-1", "C-1"), ("E-2", "C-2"))) == []
+    assert found(with_numbers(("E-1", "E-1"), ("E-2", "E-2"))) == []  # a set and its cylinder may bear one number
+    assert found(with_numbers(("E-1", "C-1"), ("E-2", "C-1"), ("E-3", "C-3"))) == []
+
+
+@published("29 CFR 1910.134(h)(4): what is out of service comes back by a repair")
+def test_what_was_out_of_service_comes_back_by_a_repair_alone() -> None:
+    good = {**FIT, "date": "2026-05-14", "findings": "In order", "remedy": "none"}
+    for last, is_sound in (
+        (good, False),
+        ({**good, "remedy": "Watch the gauge"}, False),
+        ({**good, "remedy": "Regulator to be replaced"}, False),
+        ({**good, "remedy": "Regulator replaced by the maker"}, True),
+        ({**good, "result": "repaired", "remedy": "Regulator overhauled by the maker"}, True),
+    ):
+        each = [{"id": "a", "inspections": [OUT, last]}, {"id": "b", "inspections": [FIT]}]
+        assert found({"masks[0].units": each, f"{PLAN}.inside": "1"}) == ([] if is_sound else ["IDL-010"]), last
+
+
+def test_serviceable_beside_a_remedy_still_to_come_is_no_sound_set() -> None:
+    for findings, remedy, is_sound in (
+        ("In order", "Regulator to be repaired", False),
+        ("Alarm bell does not ring", "Watch the gauge", False),
+        ("Nothing was looked at", "none", False),
+        ("Paint worn at the buckle", "none", True),
+        ("In order", "None needed", True),
+        ("Strap loosened", "Tightened", True),
+    ):
+        record = {**FIT, "findings": findings, "remedy": remedy}
+        assert found({**units(record, FIT), f"{PLAN}.inside": "1"}) == ([] if is_sound else ["IDL-010"]), findings

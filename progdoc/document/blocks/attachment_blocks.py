@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
@@ -14,20 +15,26 @@ __all__ = ["attachment_blocks"]
 def attachment_blocks(program: Program, checksums: Mapping[str, str]) -> tuple[Block, ...]:
     """Return the table of attached texts; `checksums` by the file's name in the package."""
     names = {name.rpartition("/")[2].partition(".")[0]: name for name in checksums}
+    is_any_dated = any(text.date for text in program.attachments)
     rows = tuple(
         Row(
             f"attachments.{text.id}",
             (
                 Cell((Text(text.title, f"attachments[{i}].title"),)),
-                Cell((Text(long_date(text.date) if text.date else "not stated", f"attachments[{i}].date"),)),
+                *([_day(text.date, f"attachments[{i}].date")] if is_any_dated else []),
                 Cell((Text(names.get(text.id, text.file)),)),
                 Cell((Text(_grouped(checksums.get(names.get(text.id, ""), ""))),)),
             ),
         )
         for i, text in enumerate(program.attachments)
     )
-    columns = (Column("Text", 4), Column("Of", 2), Column("File in the package", 3), Column("SHA-256", 5))
+    dated = [Column("Of", 2)] if is_any_dated else []
+    columns = (Column("Text", 4), *dated, Column("File in the package", 3), Column("SHA-256", 5))
     return (Table("attachments.all", "Texts attached unchanged", columns, rows),) if rows else ()
+
+
+def _day(day: date | None, path: str) -> Cell:
+    return Cell((Text(long_date(day), path) if day else Text("–"),))
 
 
 def _grouped(checksum: str) -> str:

@@ -63,6 +63,8 @@ def _firm(program: Program) -> tuple[Block, ...]:
 
 def _emergencies(program: Program) -> tuple[Block, ...]:
     base = "procedures.emergencies.foreseeable"
+    foreseen = program.procedures.emergencies.foreseeable
+    tells_agents = any(one.agents for one in foreseen)  # nobody is asked for them where nobody goes in
     names = {mask.id: label_of(mask) for mask in program.masks}
     tasks = {task.id: label_of(task) for task in program.tasks}
     rows = tuple(
@@ -71,16 +73,16 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
             (
                 _happening(one, f"{base}[{i}]", tasks),
                 _cell(one.crew, f"{base}[{i}].crew"),
-                _cell(", ".join(one.agents) or "–", f"{base}[{i}].agents"),
+                *([_cell(", ".join(one.agents) or "–", f"{base}[{i}].agents")] if tells_agents else []),
                 _cell(_going_in(one, names), f"{base}[{i}].going_in"),
             ),
         )
-        for i, one in enumerate(program.procedures.emergencies.foreseeable)
+        for i, one in enumerate(foreseen)
     )
     columns = (
         Column("What may happen", 4),
         Column("What the crew does", 6),
-        Column("In the air then", 3),
+        *([Column("In the air then", 3)] if tells_agents else []),
         Column("Our people go in before it is known to be clean", 3),
     )
     return (Table("emergencies.all", "Emergencies that can be foreseen", columns, rows),) if rows else ()

@@ -97,6 +97,7 @@ def renewal_sheet(
             draft=False,
             blocks=(*_head(judged, revision, mark, since), *sections, *_end(judged)),
             paper=program.program.paper.value,
+            is_ahead=True,
             saves_as=saves_as,
         )
     )

@@ -297,4 +297,5 @@ class Document:
     contents_after: str = ""  # the section below which the contents stand; before all where there is none
     alerts: tuple[str, ...] = ()  # what anybody must read first, in danger letters under the title
     look: Look = PLAIN  # the firm's own, where it has one
+    is_ahead: bool = False  # looks forward to its day, on which nobody evaluates anything yet
     saves_as: str = ""  # the name under which a browser keeps what was filled in; "" for a page without that

@@ -105,4 +105,4 @@ class Tokens:
 
 def choice_words(choice: StrEnum) -> str:
     """Return a choice the way it is printed: clean-shaven as "clean shaven"."""
-    return choice.value.replace("-", " ")
+    return choice.value.replace("-", " ").replace("gas proof", "gas-proof")

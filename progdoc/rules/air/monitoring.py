@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import cache
 from typing import Any
@@ -19,7 +19,7 @@ from progdoc.rules.lookup.limits import industries_of
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.reasons import Reason
 
-__all__ = ["monitoring_cycles", "monitoring_overdue", "monitoring_rules"]
+__all__ = ["monitoring_cycles", "monitoring_overdue", "monitoring_rules", "recalled_monitoring"]
 
 
 @cache
@@ -28,26 +28,41 @@ def monitoring_rules() -> dict[str, dict[str, Any]]:
     return {entry["standard"]: entry for entry in table_entries("monitoring", "monitoring")}
 
 
+@cache
+def _recalled_rules() -> dict[str, dict[str, Any]]:
+    return {entry["standard"]: entry for entry in table_entries("monitoring", "recalled")}
+
+
 def monitoring_cycles(agent: Assessment) -> tuple[Cycle, ...]:
     """Return the interval of the agent's own standard for the level that samples found, if it was read for one."""
-    if not isinstance(agent.hazard.exposure, Samples):
-        return ()
-    standards = [agent.substance.standard_in(one) for one in industries_of(agent.task)] if agent.substance else []
-    rules = (monitoring_rules().get(standard) for standard in standards)
-    return tuple(cycle for rule in rules if rule for cycle in _cycles(agent, rule))
+    return tuple(
+        _cycle(rule[f"{level}_months"], rule[f"{level}_citation"]) for level, rule in _of(agent, monitoring_rules())
+    )
 
 
-def _cycles(agent: Assessment, rule: dict[str, Any]) -> tuple[Cycle, ...]:
+def _of(agent: Assessment, rules: Mapping[str, dict[str, Any]]) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield the rules of the agent's standards with the level that samples found: `over_limit` or `action_level`."""
+    if not isinstance(agent.hazard.exposure, Samples) or agent.substance is None:
+        return
     levels = [ratio for ratio in agent.ratios if ratio.limit.kind is LimitKind.TWA]
-    if any(ratio.value > 1.0 for ratio in levels):
-        return (_cycle(rule["over_limit_months"], rule["over_limit_citation"]),)
-    if any(_reaches(ratio, limit, agent) for ratio in levels for limit in agent.limits):
-        return (_cycle(rule["action_level_months"], rule["action_level_citation"]),)
-    return ()
+    is_over = any(ratio.value > 1.0 for ratio in levels)
+    if not is_over and not any(_reaches(ratio, limit, agent) for ratio in levels for limit in agent.limits):
+        return
+    for industry in industries_of(agent.task):
+        if (rule := rules.get(agent.substance.standard_in(industry) or "")) is not None:
+            yield "over_limit" if is_over else "action_level", rule
+
+
+def recalled_monitoring(agent: Assessment) -> tuple[Cycle, ...]:
+    """Return the interval of a standard that is recalled and not read: a reason to look it up, never a day."""
+    return tuple(_cycle(rule[f"{level}_months"], rule["paragraph"]) for level, rule in _of(agent, _recalled_rules()))
 
 
 def monitoring_overdue(agent: Assessment, as_of: date) -> Iterator[Reason]:
-    """Yield that the samples of an agent were not repeated in time, or that nothing shows when they were taken."""
+    """Yield that the samples of an agent were not repeated in time, or that nothing shows when they were taken.
+
+    Where the interval is only recalled, yield that the paragraph is to be looked up.
+    """
     evidence = agent.hazard.exposure
     days = [
         one.date
@@ -55,11 +70,12 @@ def monitoring_overdue(agent: Assessment, as_of: date) -> Iterator[Reason]:
         if one.date and one.averaging is Averaging.TWA
     ]
     newest = max((day for day in days if day <= as_of), default=None)
-    for cycle in monitoring_cycles(agent):
-        if newest is None or is_overdue(cycle.from_day(newest), as_of):
-            last = f"last sampled {long_date(newest)}" if newest else "sampled on no stated day"
-            words = {"last": last, "most": cycle.text, "citation": cycle.basis}
-            yield Reason("EXP-031", f"{agent.path}.exposure", words)
+    last = f"last sampled {long_date(newest)}" if newest else "sampled on no stated day"
+    for code, cycles in (("EXP-031", monitoring_cycles(agent)), ("EXP-054", recalled_monitoring(agent))):
+        for cycle in cycles:
+            if newest is None or is_overdue(cycle.from_day(newest), as_of):
+                words = {"last": last, "most": cycle.text, "citation": cycle.basis}
+                yield Reason(code, f"{agent.path}.exposure", words)
 
 
 def _cycle(months: int, citation: str) -> Cycle:

@@ -2,7 +2,8 @@
 
 The closed result says so. Where it is silent, a text counts as sound only if each of its parts is one of few known ones
 (`found_sound` of `catalogue/tables/telling_words.yaml`, common practice, no source): a defect has too many words to be
-looked for. What counts is the newest inspection up to the day: a later one answers for an earlier defect.
+looked for. What counts is the newest inspection up to the day: a later one answers for an earlier defect. What was out
+of service comes back only by a repair that is told, and two sets that share a cylinder or a number are one.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import found_defect, is_told
 
-__all__ = ["UnitState", "best_state", "newest_inspection", "sound_pieces", "unit_state"]
+__all__ = ["UnitState", "awaited_repair", "best_state", "newest_inspection", "sound_pieces", "unit_state"]
 
+_BETWEEN = re.compile(r"[\W_]+")
 _PARTS = re.compile(r"[,;.:/]|\band\b", re.IGNORECASE)
 
 
@@ -40,7 +42,28 @@ def unit_state(unit: Unit, as_of: date) -> UnitState:
     newest = newest_inspection(unit, as_of)
     if newest is None:
         return UnitState.SOUND
-    record = newest[1]
+    state = _left_by(newest[1])
+    is_back = state in (UnitState.SOUND, UnitState.UNSAID)
+    return UnitState.DEFECTIVE if is_back and awaited_repair(unit, as_of) else state
+
+
+def awaited_repair(unit: Unit, as_of: date) -> Inspection | None:
+    """Return the inspection since which a set is out of service, where no later one tells what was put right."""
+    waits: Inspection | None = None
+    for record in sorted((one for one in unit.inspections if one.date <= as_of), key=lambda one: one.date):
+        if _left_by(record) is UnitState.SET_ASIDE:
+            waits = record
+        elif record.result is InspectionResult.REPAIRED or _tells_repair(record):
+            waits = None
+    return waits
+
+
+def _tells_repair(record: Inspection) -> bool:
+    texts = (record.remedy or "", record.findings or "")
+    return any(is_told("put_right", text) and not is_told("remedy_to_come", text) for text in texts)
+
+
+def _left_by(record: Inspection) -> UnitState:
     findings, remedy = record.findings or "", record.remedy or ""
     if record.result is InspectionResult.OUT_OF_SERVICE or any(
         is_told("set_aside", text) and not is_told("remedy_to_come", text) for text in (remedy, findings)
@@ -48,6 +71,8 @@ def unit_state(unit: Unit, as_of: date) -> UnitState:
         return UnitState.SET_ASIDE
     is_mended = _is_done(remedy)
     if (record.result is InspectionResult.REPAIRED or found_defect(findings)) and not is_mended:
+        return UnitState.DEFECTIVE
+    if is_told("repair_due", remedy) and not _are_all("no_remedy", remedy):
         return UnitState.DEFECTIVE
     if record.by is not None and said_by(record.by) is not Said.ANSWER:
         return UnitState.UNSAID
@@ -67,19 +92,33 @@ def best_state(mask: Mask, as_of: date) -> UnitState:
     return min((unit_state(unit, as_of) for unit in mask.units), key=order.index)
 
 
-def sound_pieces(mask: Mask, as_of: date) -> tuple[int, int] | None:
+def sound_pieces(mask: Mask, as_of: date, counted: set[str] | None = None) -> tuple[int, int] | None:
     """Return how many of a mask may be worn, and of how many more that is not said; None where nobody counts them.
+
+    Numbers of sets and cylinders that were counted already are not counted again.
 
     >>> sound_pieces(Mask(id="set", in_stock=3, units=(Unit(id="one"),)), date(2026, 6, 1))
     (2, 1)
     """
     if mask.in_stock is None and not mask.units:
         return None
-    states = [UnitState.UNSAID if newest_inspection(u, as_of) is None else unit_state(u, as_of) for u in mask.units]
-    held = len(states) if mask.in_stock is None else int(mask.in_stock)
+    counted, states = set() if counted is None else counted, []
+    for unit in mask.units:
+        state = UnitState.UNSAID if newest_inspection(unit, as_of) is None else unit_state(unit, as_of)
+        if state in (UnitState.SOUND, UnitState.UNSAID) and not (marks := _marks(unit)) & counted:
+            states.append(state)
+            counted |= marks
+    held = len(mask.units) if mask.in_stock is None else int(mask.in_stock)
     sound, unsaid = states.count(UnitState.SOUND), states.count(UnitState.UNSAID)
-    others = max(0, held - len(states))
+    others = max(0, held - len(mask.units))
     return min(held, sound + others), min(unsaid, max(0, held - sound - others))
+
+
+def _marks(unit: Unit) -> set[str]:
+    """Return what a set and its cylinder are known by, whatever case, blanks and hyphens the number is written with."""
+    cylinder = unit.cylinder
+    told = {"set": unit.serial, "cylinder": cylinder.serial or cylinder.id if cylinder else None}
+    return {f"{kind} {bare}" for kind, mark in told.items() if mark and (bare := _BETWEEN.sub("", mark.casefold()))}
 
 
 def _is_done(remedy: str) -> bool:

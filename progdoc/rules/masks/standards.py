@@ -76,7 +76,7 @@ def against_standards(
         yield from _carcinogen(agent.substance, agent.hazard, task, mask, fitted, credit, path)
         return
     if not rules:
-        if mask.facepiece in HALF and irritates(agent):
+        if mask.facepiece in HALF and irritates(agent) and Gear.GAS_PROOF_GOGGLES not in task.gear:
             yield Reason("SEL-015", path, {"agent": name})
         return
     for rule in rules:

@@ -149,7 +149,7 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Ques
         names=names,
         asks=asking.asks.format(names=_joined(asking, names)) if names else asking.asks,
         why=own.why if own else asking.why,
-        cites=(own.citation, *asking.cites) if own else asking.cites,
+        cites=(own.citation, *asking.cites) if own else _cites(asking, found),
         fields=tuple(map(_asked_field, open_places)),
         findings=tuple(finding for finding, _ in found),
         blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
@@ -168,6 +168,12 @@ def _alone(asking: Asking, found: Sequence[_Found]) -> Diagnostic | None:
     findings = [finding for finding, _ in found]
     is_one = asking.per == "hazard" and len({finding.code for finding in findings}) == 1
     return findings[0] if is_one and findings[0].why and findings[0].citation else None
+
+
+def _cites(asking: Asking, found: Sequence[_Found]) -> tuple[str, ...]:
+    """Return the paragraphs of a question; before them those of the findings, where a person's agent has others."""
+    own = dict.fromkeys(finding.citation for finding, _ in found if finding.citation)
+    return asking.cites if asking.per != "person" or set(own) & set(asking.cites) else (*own, *asking.cites)
 
 
 def _is_danger(asking: Asking, finding: Diagnostic) -> bool:

@@ -21,7 +21,7 @@ from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
 from progdoc.rules.air.floors import is_lead_in_construction
-from progdoc.rules.air.monitoring import monitoring_cycles
+from progdoc.rules.air.monitoring import monitoring_cycles, recalled_monitoring
 from progdoc.rules.air.same_day import groups_of_one_day, met_by_the_same
 from progdoc.rules.air.saturation import VAPOURS
 from progdoc.rules.facts import Facts
@@ -225,6 +225,13 @@ def _monitored(agent: Assessment) -> Outcome:
     return Outcome(shown=(path,), read=(path,))
 
 
+def _recalled(agent: Assessment) -> Outcome:
+    path = f"{agent.path}.exposure"
+    if not recalled_monitoring(agent):
+        return Outcome(nothing="No standard whose interval is only recalled asks for samples again here.", read=(path,))
+    return Outcome(shown=(path,), read=(path,))
+
+
 def _policy_age(facts: Facts, subject: Subject) -> Outcome:
     path = subject.path
     hazard = facts.value_at(path)
@@ -261,5 +268,6 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "met-twice-a-day": _met_twice_a_day,
     "others-that-day": _has_others_that_day,
     "monitored-again": _of_agent(_monitored),
+    "monitoring-recalled": _of_agent(_recalled),
     "policy-on-age": _policy_age,
 }

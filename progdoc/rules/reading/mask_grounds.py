@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
-from progdoc.model.description.workplace import MaskUse
+from progdoc.model.description.workplace import Gear, MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, MaskRules, TaskAir
 from progdoc.rules.lookup.cartridges import is_gas_cartridge, needed_cartridge
@@ -209,13 +209,15 @@ def _standard(test: Callable[[SubstanceStandard], bool], fields: tuple[str, ...]
 
 
 def _eyes(worn: _Worn) -> Outcome:
-    """A full facepiece or hood guards the eyes; under another mask it must be known that nothing irritates them."""
+    """A full facepiece, a hood or gas-proof goggles guard the eyes; else it must be known that nothing irritates."""
     facepiece = _said(worn.mask_path, worn.mask, ("facepiece",))
     if worn.mask.facepiece not in HALF:
         return facepiece
     free = worn.agents(lambda agent: not standards_of(agent, worn.air.task))
     if not free:
         return Outcome(nothing="The standards of these agents say what is asked for the eyes.", read=(worn.air.path,))
+    if Gear.GAS_PROOF_GOGGLES in worn.air.task.gear:
+        return all_of([facepiece, Outcome(shown=(f"{worn.air.path}.gear",))])
     known = tuple(f"{a.path}.agent" for a in free if a.hazard.irritates_eyes is None and _is_in_table(a))
     said = tuple(f"{a.path}.irritates_eyes" for a in free if a.hazard.irritates_eyes is not None)
     silent = tuple(f"{a.path}.irritates_eyes" for a in free if a.hazard.irritates_eyes is None and not _is_in_table(a))

@@ -27,6 +27,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["ESCAPE_CHECKS", "usable_escape_masks"]
 
 _FORESEEABLE = "procedures.emergencies.foreseeable"
+_SEVERAL = 2  # tasks in masks: with one alone it is clear where an emergency happens
 
 
 def usable_escape_masks(facts: Facts, task: Task) -> tuple[Mask, ...]:
@@ -131,6 +132,16 @@ def _going_in_unsaid(facts: Facts, _subject: Subject) -> CheckResult:
     told = tuple(_emergencies(facts))
     faults = tuple((f"{path}.going_in", {"what": one.what}) for path, one in told if one.going_in is None)
     return CheckResult((_FORESEEABLE,), faults, tuple(f"{path}.going_in" for path, _ in told))
+
+
+def _tasks_unsaid(facts: Facts, _subject: Subject) -> CheckResult:
+    """An emergency is printed on the page of every task because nobody says in which ones it may happen."""
+    with_masks = [task for _, task in facts.our_tasks if task.masks]
+    if len(with_masks) < _SEVERAL or not any(_emergencies(facts)):
+        return CheckResult((_FORESEEABLE,), nothing="There are no several tasks in masks among which to say it.")
+    placed = [(f"{path}.{'agents' if one.agents else 'tasks'}", one) for path, one in _emergencies(facts)]
+    silent = tuple((place, {"what": one.what}) for place, one in placed if not (one.tasks or one.agents))
+    return CheckResult((_FORESEEABLE,), silent, tuple(place for place, one in placed if one.tasks or one.agents))
 
 
 def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
@@ -242,6 +253,7 @@ ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "escape-mask-issued": _not_for_wearer,
     "escape-air-lasts": _lasts,
     "going-in-said": _going_in_unsaid,
+    "tasks-of-emergency-said": _tasks_unsaid,
     "crew-leaves-bad-air": _crew_stays,
     "emergency-of-dangerous-task": _without_emergency,
     "emergency-where-air-kills": _none_foreseen,

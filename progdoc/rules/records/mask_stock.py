@@ -10,7 +10,7 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.telling_words import found_defect
-from progdoc.rules.lookup.unit_state import UnitState, best_state, newest_inspection, unit_state
+from progdoc.rules.lookup.unit_state import UnitState, awaited_repair, best_state, newest_inspection, unit_state
 from progdoc.rules.requirement import Subject
 
 __all__ = ["STOCK_CHECKS", "shortage"]
@@ -86,6 +86,8 @@ def _defect_put_right(facts: Facts, subject: Subject) -> CheckResult:
     if unit_state(unit, facts.as_of) is not UnitState.DEFECTIVE:
         return CheckResult((place,), shown=(place,))
     told = f"“{record.remedy}” is all that is said of a remedy" if record.remedy else "no remedy is told"
+    if waits := awaited_repair(unit, facts.as_of):
+        told = f"nothing tells what was put right since it was out of service on {long_date(waits.date)}"
     found = found_defect(record.findings or "") or record.findings or "repaired"
     words = {"date": long_date(record.date), "found": found, "told": told}
     return CheckResult((place,), ((f"{path}[{number}].remedy", words),))

@@ -11,8 +11,9 @@ from collections.abc import Callable, Iterable
 from progdoc.model.description.emergency_plans import RetrievalBy, RetrievalPart
 from progdoc.model.description.masks import Issue, Mask, Mode
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
-from progdoc.rules.check_result import CheckResult
+from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.medical_limits import Purpose, bars
 from progdoc.rules.lookup.unit_state import sound_pieces
 from progdoc.rules.lookup.withdrawal import is_withdrawn
@@ -60,7 +61,8 @@ def _enough_sound_sets(facts: Facts, _subject: Subject) -> CheckResult:
     masks = [
         (path, mask) for path, mask in facts.masks.values() if rescues(mask) and not is_withdrawn(mask, facts.as_of)
     ]
-    counted = [(path, mask, _pieces(facts, mask)) for path, mask in masks]
+    numbers: set[str] = set()  # a cylinder in two sets fills one of them
+    counted = [(path, mask, _pieces(facts, mask, numbers)) for path, mask in masks]
     sound = sum(pieces[0] for _, _, pieces in counted)
     unsaid = [f"{path}.{'units' if mask.units else 'in_stock'}" for path, mask, pieces in counted if pieces[1] != 0]
     needed, place = people_at_once(facts), masks[0][0] if masks else "masks"
@@ -75,9 +77,9 @@ def _enough_sound_sets(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(read, shown=tuple(f"{path}.{'units' if m.units else 'in_stock'}" for path, m in masks))
 
 
-def _pieces(facts: Facts, mask: Mask) -> tuple[int, int | None]:
+def _pieces(facts: Facts, mask: Mask, numbers: set[str]) -> tuple[int, int | None]:
     """Return how many may be worn and of how many more that is not said: None where nobody counts them."""
-    counted = sound_pieces(mask, facts.as_of)
+    counted = sound_pieces(mask, facts.as_of, numbers)
     if counted is not None:
         return counted
     issued = [person for person in facts.description.people if any(own.mask == mask.id for own in person.masks)]
@@ -132,14 +134,18 @@ def _is_barred(facts: Facts, person: Person, own: Iterable[Mask]) -> bool:
 
 
 def _gear_is_whole(facts: Facts, _subject: Subject) -> CheckResult:
-    """Retrieval gear has a harness, a line, and something outside that holds or draws it."""
+    """Retrieval gear has a harness, a line, and something outside that holds or draws it; an equal means is named."""
     plan, place = facts.description.procedures.emergencies.idlh, f"{_IDLH}.retrieval_with"
-    if plan.retrieval_by is not RetrievalBy.GEAR:
+    if plan.retrieval_by is RetrievalBy.EQUAL:
+        named = f"{_IDLH}.retrieval"
+        is_named = plan.retrieval is not None and said_by(plan.retrieval) is Said.ANSWER
+        return result_at(named, None if is_named else {"means": "equal means", "missing": "what that is"})
+    if plan.retrieval_by is None:
         return CheckResult((place,), nothing="No retrieval gear is named, which is asked elsewhere.")
     missing = [part.value for part in (RetrievalPart.HARNESS, RetrievalPart.LINE) if part not in plan.retrieval_with]
     if not {RetrievalPart.WINCH, RetrievalPart.FIXED_POINT} & set(plan.retrieval_with):
         missing.append("winch or fixed point")
-    return CheckResult((place,), ((place, {"missing": ", ".join(missing)}),) if missing else ())
+    return result_at(place, {"means": "retrieval gear", "missing": ", ".join(missing)} if missing else None)
 
 
 RESCUE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

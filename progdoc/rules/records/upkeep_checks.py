@@ -136,9 +136,15 @@ def _cylinder_requalified(facts: Facts, subject: Subject) -> CheckResult:
 
 
 def evaluated_on(facts: Facts) -> date | None:
-    """Return the day from which the next evaluation counts: of the last one, or of the program's start before it."""
-    evaluation, effective = facts.description.procedures.evaluation, facts.description.program.effective
-    return next((day for day in (evaluation.last, effective) if day is not None and day <= facts.as_of), None)
+    """Return the day from which the next evaluation counts: of the last one, or of the program's start before it.
+
+    A new revision is no new start, or each renewal would put the evaluation off.
+    """
+    last, info = facts.description.procedures.evaluation.last, facts.description.program
+    if last is not None and last <= facts.as_of:
+        return last
+    begun = (info.effective, *(entry.date for entry in info.history))
+    return min((day for day in begun if day is not None and day <= facts.as_of), default=None)
 
 
 def _evaluation_not_overdue(facts: Facts, _subject: Subject) -> CheckResult:

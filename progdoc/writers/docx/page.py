@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.docx.word_text import field, paragraph, run
+from progdoc.writers.wording import evaluated_on
 
 __all__ = ["Sheet", "footer", "header", "paper", "section_properties"]
 
@@ -74,7 +74,7 @@ def footer(document: Document) -> list[str]:
     says = (
         f"Revision {document.revision}" if document.revision else "",
         f"in effect from {document.effective}" if document.effective else "",
-        f"evaluated on {long_date(document.as_of)}",
+        evaluated_on(document),
     )
     left = " · ".join(part for part in says if part)
     pages = run("\tPage ") + field("PAGE", "1") + run(" of ") + field("NUMPAGES", "1")
