@@ -68,8 +68,9 @@ _DECLARE = "Where the law of the place is another and no less, say why under `di
 def _words_replaced(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnostic]:
     """Yield each text that is put in the place of a federal one's, though nothing else is asked."""
     keys = entry.keys
-    if keys["proof"] != older["proof"] or not older["citation"].startswith(_FEDERAL):
-        return  # another duty, in words of its own; or one that a local pack worded
+    is_federal = all(rule["citation"].startswith(_FEDERAL) for rule in (keys, older))
+    if keys["proof"] != older["proof"] or not is_federal:
+        return  # another duty, in words of its own; or one that cites a local rule for its words
     for key in _WORDS:
         if keys.get(key) != older.get(key):
             what = f"`{key}` puts other words in the place of those of a rule that asks the same."
