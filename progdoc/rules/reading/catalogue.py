@@ -29,7 +29,7 @@ from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
-from progdoc.rules.reading.stricter import adopting_faults, loosening_faults
+from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources", "states_that_ship"]
@@ -201,7 +201,10 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
             keys["also"] = _still_answered(older, keys)
             if "bars" in older:
                 keys["bars"] = older["bars"]  # no local rule takes away what an open duty bars
-        entries.append(Entry(keys, entry.place, entry.is_change, entry.places))
+        whole = Entry(keys, entry.place, entry.is_change, entry.places)
+        if older:
+            faults += words_replaced(whole, older)
+        entries.append(whole)
     return entries, faults
 
 

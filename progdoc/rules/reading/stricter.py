@@ -21,7 +21,7 @@ from progdoc.rules.reading.pack_faults import pack_fault
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.requirement import Condition, Proof, prescribed
 
-__all__ = ["adopting_faults", "implies", "loosening_faults"]
+__all__ = ["adopting_faults", "implies", "loosening_faults", "words_replaced"]
 
 _LIMITS = ("at_most", "at_least")
 _SHOWS_A_VALUE = ("yes", "no", "includes", "one_of", *_LIMITS)  # by which something is given, too
@@ -44,7 +44,6 @@ def loosening_faults(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnos
         if (mine := keys.get(key, usual)) != (theirs := older.get(key, usual)):
             what = f"`{key}: {mine}` is not that of the rule whose place it takes, which is {theirs}."
             yield _looser(entry, key, what, f"Write `{key}: {theirs}`, or give the rule a code of its own.")
-    yield from _words_replaced(entry, older)
     reason = keys.get("differs") or ""
     is_declared = len(reason.split()) >= _WORDS_OF_A_REASON and said_by(reason) is Said.ANSWER
     for part in _parts(older["proof"]):
@@ -65,7 +64,7 @@ def loosening_faults(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnos
 _DECLARE = "Where the law of the place is another and no less, say why under `differs:`; every program then lists it."
 
 
-def _words_replaced(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnostic]:
+def words_replaced(entry: Entry, older: Mapping[str, Any]) -> Iterator[Diagnostic]:
     """Yield each text that is put in the place of a federal one's, though nothing else is asked."""
     keys = entry.keys
     is_federal = all(rule["citation"].startswith(_FEDERAL) for rule in (keys, older))

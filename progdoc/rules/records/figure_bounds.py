@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import Any
 
+from progdoc.core.numbers import stated_text
 from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable, unit_symbol
 from progdoc.model.description.words import label_of
@@ -42,7 +43,7 @@ def figure_trouble(place: str, value: object) -> str:
             continue
         field = field_at(place)
         called = field.title if field else place
-        said = value.printed if isinstance(value, Quantity) else f"{value:,g}"
+        said = value.printed if isinstance(value, Quantity) else stated_text(value)
         figure = row[side] if "." in row[side] else f"{int(bound):,}"
         shown = " ".join(filter(None, (figure, unit)))
         return f"{called.lower()} {said}; {shown} is the {side} that is known of"
