@@ -49,6 +49,7 @@ UNSAID = (
         "MSK-020",
     ),
     "LAB-002",
+    "IDL-014",
 )
 # What is required of a mask as such and leaves no doubt that it protects.
 OF_A_MASK_BESIDE_PROTECTION = {
