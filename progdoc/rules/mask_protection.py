@@ -94,7 +94,9 @@ def _of_mask_uses(verdicts: Iterable[Verdict]) -> dict[tuple[str, str], tuple[Re
     found: dict[tuple[str, str], tuple[Reason, ...]] = {}
     for verdict in verdicts:
         requirement = verdict.requirement
-        if requirement.per == "mask-use" and requirement.severity is Severity.REQUIRED:
+        # Whether air that nobody judged is deadly is a question of its own: it bars no mask for such air.
+        is_of_unjudged_air = requirement.bars == "danger" and verdict.status is not Status.GAP
+        if requirement.per == "mask-use" and requirement.severity is Severity.REQUIRED and not is_of_unjudged_air:
             found[_pair(verdict)] = (*found.get(_pair(verdict), ()), *_reasons(verdict))
     return found
 
