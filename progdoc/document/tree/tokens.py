@@ -27,6 +27,8 @@ _OPEN, _CLOSE = "\ue000", "\ue001"
 MARKERS = {"begin": "\ue002", "end": "\ue003", "block": "\ue004", "cite": "\ue005", "ref": "\ue006", "stop": "\ue007"}
 _TOKEN = re.compile(f"{_OPEN}(\\d+){_CLOSE}")
 
+_COMPOUNDS = ("gas-proof",)  # keep their hyphen where the blanks of a choice's name are written as hyphens
+
 # Words that are written small in the middle of a sentence, whatever follows; no name begins with one.
 _SMALL = re.compile(
     "(a|after|all|an|any|as|at|before|between|both|by|each|every|for|from|if|in|no|nobody|not|on|once|only|or|over"
@@ -105,4 +107,7 @@ class Tokens:
 
 def choice_words(choice: StrEnum) -> str:
     """Return a choice the way it is printed: clean-shaven as "clean shaven"."""
-    return choice.value.replace("-", " ").replace("gas proof", "gas-proof")
+    words = choice.value.replace("-", " ")
+    for compound in _COMPOUNDS:
+        words = words.replace(compound.replace("-", " "), compound)
+    return words

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.program import Authority, Program
@@ -28,9 +28,13 @@ def enforcing_states(program: Program) -> frozenset[str]:
     place = program.program.jurisdiction
     if place.authority is Authority.FEDERAL and place.because is not None and said_by(place.because) is Said.ANSWER:
         return frozenset()
-    named = (place.state, *(site.state for site in program.organisation.sites))
-    plans = [plan for text in named if text for plan in states_in(text).items()]
-    return frozenset(state for state, covers in plans if covers == EVERYBODY)
+    return frozenset(state for state, covers in _named(program) if covers == EVERYBODY)
+
+
+def _named(program: Program) -> Iterator[tuple[str, str]]:
+    """Yield the states that the firm and its sites name, each with whom its plan covers."""
+    for text in (program.program.jurisdiction.state, *(site.state for site in program.organisation.sites)):
+        yield from states_in(text or "").items()
 
 
 def binds_in(state: str, program: Program, tasks: Iterable[Task]) -> bool:
@@ -38,10 +42,7 @@ def binds_in(state: str, program: Program, tasks: Iterable[Task]) -> bool:
 
     Where nobody says in which state the work is done it binds, as its limits do.
     """
-    places = [states_of(program, task) for task in tasks]
-    if not places:
-        named = (program.program.jurisdiction.state, *(site.state for site in program.organisation.sites))
-        places = [frozenset(found for text in named if text for found in states_in(text))]
+    places = [states_of(program, task) for task in tasks] or [frozenset(name for name, _ in _named(program))]
     return any(not found or state in found for found in places)
 
 

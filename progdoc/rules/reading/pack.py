@@ -138,8 +138,8 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
     try:
         is_pack = (folder / "pack.yaml").is_file()
         held = sorted(folder.iterdir(), key=lambda f: f.name) if is_pack else []
-        files = [f for f in held if f.name.endswith(".yaml")]
-        inner = [f for f in held if f.is_dir() and not f.name.startswith((".", "__"))]
+        inner = [f for f in held if f.is_dir()]
+        files = [f for f in held if f.name.endswith(".yaml") and f not in inner]
     except OSError as error:
         what = f"{name} cannot be read: {os_reason(error)}."
         pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, "Name a folder that you may read."))
@@ -149,14 +149,12 @@ def read_pack(folder: Traversable, earlier: Mapping[str, Source]) -> Pack:
         fix = "Name the folder, not a file in it; or write the file."
         pack.faults.append(pack_fault("PACK-001", Location(name, 0, 0), what, fix))
         return pack
-    for one in inner:
+    for one in (f for f in inner if not f.name.startswith((".", "__"))):  # those of the machine hold no rules
         what = f"{readable(str(one))} is a folder inside a pack: no rule in it is read."
         fix = "Put its files beside pack.yaml, or name it with a `--rules` of its own."
         pack.faults.append(pack_fault("PACK-002", Location(readable(str(one)), 0, 0), what, fix))
     bounds = Bounds(_MOST_BYTES, _MOST_VALUES)
-    for file in sorted(
-        (f for f in files if f not in inner), key=lambda f: f.name != "pack.yaml"
-    ):  # its sources are named by the others
+    for file in sorted(files, key=lambda f: f.name != "pack.yaml"):  # its sources are named by the others
         named = readable(str(file))
         tree = read_file(file, named, bounds)
         pack.faults += map(unreadable, tree.diagnostics)

@@ -100,12 +100,8 @@ def _air_lasts(facts: Facts, subject: Subject) -> CheckResult:
     return _stretch_in_set(facts, subject)
 
 
-def _air_lasts_in_danger(facts: Facts, subject: Subject) -> CheckResult:
-    """In immediately dangerous air, nobody stays at a stretch as long as the set is not rated."""
-    return _stretch_in_set(facts, subject)
-
-
 def _stretch_in_set(facts: Facts, subject: Subject) -> CheckResult:
+    """Nobody stays at a stretch longer than the self-contained set is rated for."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     place, mask = facts.masks[subject.ids[1].partition(".")[2]]
     stretch, field = (task.turn, "turn") if task.turn is not None else (task.duration, "duration")
@@ -146,6 +142,6 @@ SPECIAL_WORK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "low-air-alarm-fitted": _alarm_fitted,
     "alarm-not-denied": _alarm_not_denied,
     "air-lasts-the-work": _air_lasts,
-    "air-lasts-in-danger": _air_lasts_in_danger,
+    "air-lasts-in-danger": _stretch_in_set,
     "rated-time-can-be": _rated_time_can_be,
 }
