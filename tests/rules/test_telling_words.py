@@ -605,6 +605,10 @@ SPOKEN_OF = (
     ("Abrasive blasting of railings", "A blast of cold air from the door", "TSK-018"),
     ("Sandblasting of railings", "Never sandblasted, no sandblasting", "TSK-018"),
     ("Spray painting of doors", "Water mist keeps the dust down", "TSK-018"),
+    ("Spraying shellac", "Water is sprayed on the cut", "TSK-018"),
+    ("We spray shellac", "Sprayed-on insulation is scraped", "TSK-018"),
+    ("Shellac is sprayed with a gravity gun", "Wetted from a spray bottle", "TSK-018"),
+    ("Shellac from a spray can", "Brushing shellac, no spraying", "TSK-018"),
     ("Spraying polyurethane foam", "Foam pads are glued on", "TSK-018"),
     ("Isocyanate lacquer by brush", "Lacquer free of solvent; no isocyanate", "TSK-018"),
     ("Fighting a fire in the workshop", "A fire door is planed", "TSK-018"),
@@ -624,6 +628,23 @@ def test_work_and_air_that_only_words_tell_of(words: str, lawful: str, code: str
     place = f"tasks[0].{field}"
     assert place in {d.location.path for d in findings(patched({"set": {place: words}}), code)}
     assert place not in {d.location.path for d in findings(patched({"set": {place: lawful}}), code)}
+
+
+@pytest.mark.parametrize("place", ["tasks[0].name", "tasks[0].description", "hazards[0].source"])
+def test_old_paint_asks_for_lead_until_it_is_described_or_denied(place: str) -> None:
+    texts = ["Old paint is scraped", "Paint of unknown lead content", "Paint from before 1950", "It may hold lead"]
+    gypsum = {"hazards[0].agent": "gypsum"}
+    for text in texts:
+        found = findings(patched({"set": {**gypsum, place: text}}), "TXT-007")
+        assert place in {d.location.path for d in found}, text
+        assert findings(patched({"set": {place: text}}), "TXT-007") == [], text  # lead is its hazard
+        answered = {
+            **gypsum,
+            "tasks[0].description": "New boards",
+            "hazards[0].source": "Dust",
+            place: f"{text}; no lead",
+        }
+        assert findings(patched({"set": answered}), "TXT-007") == [], text
 
 
 def test_a_field_that_answers_the_words_silences_them() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
+from typing import Any
 
 from progdoc.rules.lookup.clauses import clauses_of, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
@@ -217,6 +218,8 @@ def against_no(text: str, field: str) -> str:
         found = _of_no(field).search(clause)
         if found is None or telling("denials").search(clause[: found.start()]):
             continue
+        if (unless := _entry_of_no(field).get("unless")) and is_told(unless, clause):
+            continue
         if _INSIDE.match(found[0]) or not is_told("from_without", clause):
             return found[0]
     return ""
@@ -224,7 +227,11 @@ def against_no(text: str, field: str) -> str:
 
 def said_of_no(field: str) -> str:
     """Return in words what a no in a field of a task says."""
-    return next(str(entry["said"]) for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
+    return str(_entry_of_no(field)["said"])
+
+
+def _entry_of_no(field: str) -> dict[str, Any]:
+    return next(entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
 
 
 @lru_cache(maxsize=_KEPT)

@@ -19,6 +19,7 @@ from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
     against_no,
     clauses_without,
+    is_told,
     said_of_no,
     seen_by,
     stands_against,
@@ -33,6 +34,7 @@ __all__ = ["TEXT_CHECKS", "asks_how"]
 _WORD = re.compile(r"\w+")
 _INDEX = re.compile(r"\[\d+\]")
 _MEDICAL = "procedures.medical"
+_LEAD = "lead"
 # What may happen, what was found, and what a schedule rests on: no practice of the firm, or judged by other checks.
 _OF_ITS_OWN = re.compile(
     r"procedures\.(?:emergencies\.foreseeable|evaluation\.findings|filter_changes\.(?:schedules|breaks))\["
@@ -199,6 +201,13 @@ def _agents_in_words(facts: Facts, subject: Subject) -> CheckResult:
         for name, agent in agents_named(clause)
         if agent not in known
     ]
+    told = " ".join(text for _, text in texts if text)
+    if _LEAD not in known and not is_told("settled_of_lead", told):
+        faults += [
+            (place, {"text": text, "agent": "paint that may hold lead"})
+            for place, text in texts
+            if text and is_told("may_hold_lead", text)
+        ]
     return CheckResult((path,), tuple(faults), nothing="No text of the task names an agent beside its hazards.")
 
 
