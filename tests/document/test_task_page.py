@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
+from shutil import copytree
 from typing import Any
 
 import pytest
 from document.reading import of_type, program_of, section_ids, words
 from programs.patching import judged, patched
 
+from progdoc.app.disk.description_files import load_path
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
-from progdoc.document.tree.nodes import Document, Notice, Paragraph, Section, Text
+from progdoc.document.tree.nodes import Document, Notice, Paragraph, Section, Table, Text
+from progdoc.rules.judge import judge
+from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import built_in_catalogue
+
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_config" / "restoration_2026"
 
 
 def _page(folder: Path, entry: dict[str, Any], task: str = "scrape-sashes") -> Document:
@@ -65,7 +73,8 @@ def test_an_unsettled_seal_check_is_said(tmp_path: Path) -> None:
 def test_a_change_schedule_without_a_basis_is_not_passed_on(tmp_path: Path) -> None:
     plan = {"id": "plan", "filter": "ov", "tasks": ["scrape-sashes"], "change": "When it smells", "basis": "odour"}
     part = {"id": "ov", "name": "black cartridge", "gases": ["organic-vapour"]}
-    entry = {"set": {"filters[2]": part, "procedures.filter_changes.schedules": [plan]}}
+    worn = {"tasks[0].masks[0].filters": ["ov"]}
+    entry = {"set": {"filters[2]": part, "procedures.filter_changes.schedules": [plan], **worn}}
     text = _text(_page(tmp_path, entry))
     assert "When to change the black cartridge has not been settled." in text
     assert "When it smells" not in text
@@ -73,6 +82,36 @@ def test_a_change_schedule_without_a_basis_is_not_passed_on(tmp_path: Path) -> N
 
 SPILT = {"what": "A can tips over", "crew": "Everybody walks out", "agents": ["toluene"], "going_in": "no"}
 FIRE = {"what": "The rags burn", "crew": "Everybody leaves and calls 911", "going_in": "no"}
+
+
+@pytest.mark.parametrize(
+    ("file", "said", "instead"),
+    [
+        ("tasks.yaml", "{mask: full-face, filters: [ov-p100]}", "{mask: full-face, filters: [p100-disc]}"),
+        ("masks.yaml", "gases: [organic-vapour]", "gases: [acid-gas]"),
+        ("masks.yaml", "filters: [p100-disc, ov-p100]", "filters: [p100-disc]"),
+    ],
+)
+def test_nothing_orders_the_change_of_a_cartridge_that_nobody_may_wear(
+    file: str, said: str, instead: str, tmp_path: Path
+) -> None:
+    """Neither the task's page nor the first page: a time to change it by would read as leave to wear it."""
+    folder, order, time = tmp_path / "firm", "Change the black-and-magenta cartridge", "3 h in use at most"
+    copytree(SAMPLE, folder)
+    found = judge(load_path(folder), built_in_catalogue(), date(2026, 11, 24))
+    assert order in _text(task_documents(found)["spray-varnish"])
+    assert time in glance(found)
+    (folder / file).write_text((folder / file).read_text(encoding="utf-8").replace(said, instead), encoding="utf-8")
+    found = judge(load_path(folder), built_in_catalogue(), date(2026, 11, 24))
+    page = _text(task_documents(found)["spray-varnish"])
+    assert "Do not start" in page and order not in page
+    assert time not in glance(found)
+
+
+def glance(found: Judged) -> str:
+    """Return the words of the table that says who wears what where."""
+    (table,) = (table for table in of_type(program_of(found), Table) if table.id == "at-a-glance.all")
+    return " ".join(text.text for text in of_type(table, Text))
 
 
 def test_a_page_tells_what_may_happen_in_the_task(tmp_path: Path) -> None:

@@ -71,6 +71,8 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
 
 def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
     worn = {part for use in task.masks for part in use.filters}
+    masks = judged.selection.masks
+    protecting = {part for use in task.masks if masks[task.id, use.mask].is_adequate for part in use.filters}
     lines: list[tuple[Inline, ...]] = []
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
         if task.id not in plan.tasks or plan.filter not in worn & judged.gas_cartridges or not plan.change:
@@ -81,7 +83,7 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
         changes = [change for (name, _, part), change in found if (name, part) == (task.id, plan.filter)]
         if any(plan not in (carried for _, carried in change.carried) for change in changes):
             lines.append((Text(f"{label}not settled"),))
-        else:
+        elif plan.filter in protecting:
             longest = f"; {plan.after.printed} in use at most" if plan.after else ""
             words = f"{label}{plan.change}{longest}"
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))

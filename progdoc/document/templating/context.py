@@ -107,7 +107,7 @@ def _scheduled(judged: Judged, tokens: Tokens, number: int, plan: Schedule) -> d
         **shown,
         "filter_label": tokens.hide(label_of(part), f"{path}.name"),
         "is_gas": plan.filter in judged.gas_cartridges,
-        "task_ids": list(plan.tasks),
+        "worn_in": [task.id for _, task in tasks if any(plan.filter in use.filters for use in task.masks)],
         "too_long_in": [
             task
             for (task, _, part_id), change in judged.cartridge_changes.items()
