@@ -152,7 +152,7 @@ def _of_key(key: str, value: str, is_record: bool, ids: dict[str, str], parent: 
         return value
     kind = _REFER_IN_LISTS.get(key, key)
     if value.startswith("[") and kind in _LISTS and "{" not in value:
-        return f"[{ids.get(kind, BLANK)}]"
+        return f"[{BLANK if kind == parent else ids.get(kind, BLANK)}]"  # no entry refers to itself
     return _value(value, is_record, ids, key)
 
 

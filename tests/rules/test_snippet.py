@@ -76,6 +76,9 @@ def test_every_example_is_filled_with_the_subjects_ids_and_proposes_no_result() 
         for kind in LISTS:
             assert _ids(value, kind) <= {own[kind]}, code
             assert not value.get(kind) or _ids(value, kind), code
+            for entry in (one for one in value.get(kind, ()) if isinstance(one, dict)):
+                others = (entry.get("never_same_day") or [], entry.get(kind) or [])
+                assert not any(own[kind] in names for names in others), (code, "no entry refers to itself")
         for invented in ("jo-marsh", "half-mask", "scrape-sashes", "p100-disc", "sash-lead"):
             assert f": {invented}" not in typed, code
 
