@@ -160,10 +160,18 @@ def test_a_combination_may_bear_the_number_of_its_filter() -> None:
 # ---- pads, sizes, canisters, words ----------------------------------------------------------------------------
 
 
+# What "varnishing" leaves unsaid of its mask and cartridge: only a mask that protects is told when to be looked after.
+APPROVED = {
+    "masks[0].filters": ["ov-p100"], "masks[0].approval": "TC-84A-0001", "masks[0].within_approval": "yes",
+    "masks[0].make": "Hallam", "masks[0].model": "H-40", "filters[0].approval": "TC-84A-0002",
+    "filters[0].label_kept": "yes", "masks[0].filters_on_label": "yes",
+}  # fmt: skip
+
+
 @pytest.mark.parametrize("particulate", ["N95", "R95", "P95", "P100"])
 def test_a_pad_beside_a_cartridge_asks_for_no_schedule(particulate: str, tmp_path: Path) -> None:
-    pad = {"id": "pad", "name": "white pad", "particulate": particulate, "approval": "TC-84A-0000"}
-    worn = {"filters[1]": pad, "tasks[0].masks[0].filters[1]": "pad", "masks[0].filters": ["ov-p100", "pad"]}
+    pad = {"id": "pad", "name": "white pad", "particulate": particulate, "approval": "TC-84A-0000", "label_kept": "yes"}
+    worn = APPROVED | {"filters[1]": pad, "tasks[0].masks[0].filters[1]": "pad", "masks[0].filters": ["ov-p100", "pad"]}
     plan = {"id": "pads", "filter": "pad", "tasks": ["varnish"], "change": "At the end of each day"}
     for more in ({}, {"procedures.filter_changes.schedules[1]": plan}):
         found = judged(patched({"program": "varnishing", "set": worn | more}), tmp_path)
@@ -332,7 +340,7 @@ def test_the_next_test_of_a_cylinder_is_five_years_off_at_most(until: str, is_to
 @pytest.mark.parametrize(("after", "told"), [("4 h", 4.0), ("2 h", 2.0), ("90 min", 1.5)])
 def test_select_tells_the_time_that_the_papers_print(after: str, told: float, tmp_path: Path) -> None:
     at = "procedures.filter_changes.schedules[0].after"
-    found = judged(patched({"program": "varnishing", "set": {at: after}}), tmp_path)
+    found = judged(patched({"program": "varnishing", "set": {**APPROVED, at: after}}), tmp_path)
     life = found.service_lives["varnish", "half-mask"]
     assert (life.hours, life.schedule) == (told, f"At the lunch break and at the end of the shift; {after} at most")
     assert f"never longer than {after} in use" in _page(found, "varnish")
