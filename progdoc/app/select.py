@@ -71,10 +71,10 @@ def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
     airs = [air for air in _airs(judged, task) if air.task.done_by is DoneBy.OUR_PEOPLE]
     worn = all(verdict.is_adequate for air in airs for verdict in _verdicts(judged, air))
     escapes = [judged.selection.escape[air.task.id] for air in airs]
-    gets_out = all(duty.served_by for escape in escapes for duty in escape.duties)
-    serves = not any(mask.trouble for escape in escapes for mask in escape.masks)
+    gets_out = not any(escape.bars for escape in escapes)
+    goes_in = not any(judged.selection.entry.get(air.task.id) for air in airs)
     is_named = all(air.task.masks for air in airs if judged.selection.air[air.task.id].is_worn)
-    return worn and gets_out and serves and is_named
+    return worn and gets_out and goes_in and is_named
 
 
 def reason_text(judged: Judged, reason: Reason, label: str) -> str:
@@ -124,6 +124,8 @@ def _task(judged: Judged, selected: SelectedTask) -> dict[str, object]:
             {"mask": one.mask.id, "serves": not one.trouble, "trouble": one.trouble} for one in escape.masks
         ],
         "escape_masks_missing_for": [duty.agent for duty in escape.duties if not duty.served_by],
+        "nobody_gets_out": [_told(judged, reason) for reason in escape.bars],
+        "nobody_goes_in": [_told(judged, reason) for reason in judged.selection.entry.get(air.task.id, ())],
         "classes_that_would_do": [
             {"class": v.kind.name, "apf": v.apf, "only_with": list(v.only_with)} for v in would_do
         ],
@@ -163,7 +165,6 @@ def _agent(agent: Assessment) -> dict[str, object]:
 
 def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
     tightest = _tightest(verdict)
-    requirements = _requirements(judged)
     life = judged.service_lives.get((task, verdict.mask.id))
     return {
         "mask": verdict.mask.id,
@@ -176,12 +177,20 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "reasons": [
             {
                 "code": reason.code,
-                "citation": reason.words.get("citation") or str(requirements[reason.code].citation),
+                "citation": _cited(judged, reason),
                 "text": reason_text(judged, reason, label_of(verdict.mask)),
             }
             for reason in verdict.reasons
         ],
     }
+
+
+def _told(judged: Judged, reason: Reason) -> dict[str, str]:
+    return {"code": reason.code, "citation": _cited(judged, reason), "text": reason.told}
+
+
+def _cited(judged: Judged, reason: Reason) -> str:
+    return reason.words.get("citation") or (str(_requirements(judged)[reason.code].citation) if reason.code else "")
 
 
 def _tightest(verdict: MaskVerdict) -> MaximumUseConcentration | None:
@@ -224,13 +233,14 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     for verdict in selected.masks:
         yield _line(_verdict_words(verdict, air), 2)
         for reason in verdict.reasons:
-            citation = reason.words.get("citation") or _requirements(judged)[reason.code].citation
-            text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({citation})"
+            text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({_cited(judged, reason)})"
             yield _line(text, 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None:
             yield _line(_life_words(life), 6)
     yield from _escape_lines(escape)
+    yield from _shut_lines(judged, "NOBODY COULD COUNT ON GETTING OUT", escape.bars)
+    yield from _shut_lines(judged, "NOBODY GOES IN, whatever is worn", judged.selection.entry.get(air.task.id, ()))
     if not air.agents and not air.danger:
         return  # left to others, and nobody says what is in the air
     if not (air.needs_mask or air.is_worn):
@@ -248,6 +258,15 @@ def _escape_lines(escape: Escape) -> Iterator[Line]:
     for one in escape.masks:
         trouble = f"DOES NOT SERVE: {label_of(one.mask)}: {one.trouble}" if one.trouble else label_of(one.mask)
         yield _line(f"at hand for getting out only: {trouble}", 2)
+
+
+def _shut_lines(judged: Judged, head: str, reasons: tuple[Reason, ...]) -> Iterator[Line]:
+    """Say why nobody works there, with a mask or without one."""
+    if reasons:
+        yield _line(head, 2)
+    for reason in reasons:
+        cited = _cited(judged, reason)
+        yield _line(f"{reason.code}  {reason.told}{f' ({cited})' if cited else ''}".lstrip(), 6, 9)
 
 
 def _agent_words(agent: Assessment) -> str:

@@ -7,7 +7,7 @@ these come the reasons why a mask does not protect there. What is not known bars
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 
@@ -20,8 +20,9 @@ from progdoc.rules.evaluate import verdict_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
-from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
+from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.facepieces import is_tight_fitting
+from progdoc.rules.reasons import Reason
 from progdoc.rules.records.escape_checks import usable_escape_masks
 from progdoc.rules.records.fit_checks import fit_state
 from progdoc.rules.requirement import Requirement, Subject, Verdict
@@ -32,17 +33,15 @@ __all__ = ["roster"]
 _OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
 
 
-def roster(
-    facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...], selection: Selection
-) -> Roster:
-    """Return who may do which task, by the verdicts on a description, the requirements they are from and its masks."""
+def roster(facts: Facts, in_force: tuple[Requirement, ...], selection: Selection) -> Roster:
+    """Return who may do which task, by the requirements of their records and the masks as they were judged."""
     tasks = (task for _, task in facts.our_tasks)
     worn = tuple(t for t in tasks if _has_to_do_with_masks(facts, t))
     named: dict[str, tuple[Task, ...]] = {}
     for task in worn:
         for person in dict.fromkeys(task.people):
             named[person] = (*named.get(person, ()), task)
-    return Roster(facts.description.people, worn, named, _Judge(facts, verdicts, in_force, selection).assignment)
+    return Roster(facts.description.people, worn, named, _Judge(facts, in_force, selection).assignment)
 
 
 def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:
@@ -54,25 +53,16 @@ def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:
 class _Judge:
     """Holds a person and a task against what binds their records."""
 
-    def __init__(
-        self, facts: Facts, verdicts: tuple[Verdict, ...], in_force: tuple[Requirement, ...], selection: Selection
-    ) -> None:
+    def __init__(self, facts: Facts, in_force: tuple[Requirement, ...], selection: Selection) -> None:
         self.facts = facts
-        self._masks = selection.masks
-        self._escapes = selection.escape
-        self._verdicts = verdicts
+        self._of_masks = {key: _as_bars(found.bars) for key, found in selection.masks.items()}
+        self._of_places = {
+            name: _as_bars((*escape.bars, *selection.entry.get(name, ()))) for name, escape in selection.escape.items()
+        }
         binding = [r for r in in_force if r.bars == "person"]
         self._of_wearers = [r for r in binding if r.per == "wearer"]
         self._kept: dict[tuple[str, str], Assignment] = {}
         self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
-
-    @cached_property
-    def _of_masks(self) -> dict[tuple[str, str], tuple[Bar, ...]]:
-        return _bars_of_masks(self.facts, self._verdicts, self._masks)
-
-    @cached_property
-    def _of_escape_masks(self) -> dict[str, tuple[Bar, ...]]:
-        return _bars_of_escape(self.facts, self._verdicts, self._escapes)
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -110,7 +100,7 @@ class _Judge:
 
     def _of_escape(self, person: Person, task: Task) -> Iterator[Bar]:
         """Yield why a person can't count on getting out; nobody works in such air, with a mask or without one."""
-        yield from self._of_escape_masks.get(task.id, ())
+        yield from self._of_places[task.id]
         masks = usable_escape_masks(self.facts, task)
         if not masks or any(is_tight_fitting(mask) is False for mask in masks):
             return
@@ -171,65 +161,5 @@ def _bars_in(verdict: Verdict) -> Iterator[Bar]:
         yield Bar(requirement.code, f"{verdict.because} {requirement.duty}", str(verdict.citation))
 
 
-def _bars_of_masks(
-    facts: Facts, verdicts: Iterable[Verdict], masks: Mapping[tuple[str, str], MaskVerdict]
-) -> dict[tuple[str, str], tuple[Bar, ...]]:
-    """Return by task and mask why nobody may wear it there: it is not shown to protect, or each one of it is barred.
-
-    What the selection found is read from the selection itself: whether a finding of it is open decides nothing.
-    """
-    of_uses: dict[tuple[str, str], list[Bar]] = {}
-    of_units: dict[tuple[str, ...], list[Bar]] = {}
-    for verdict in verdicts:
-        bars, ids = verdict.requirement.bars, verdict.subject.ids
-        if bars == "pair" and verdict.subject.kind == "mask-use":
-            of_uses.setdefault((ids[0], ids[1]), []).extend(_bars_in(verdict))
-        elif bars == "unit":
-            of_units.setdefault(ids, []).extend(_bars_in(verdict))
-    found: dict[tuple[str, str], tuple[Bar, ...]] = {}
-    for _, task in facts.our_tasks:
-        for use in task.masks:
-            verdict_there = masks[task.id, use.mask]
-            bars_there = of_uses.get((f"tasks.{task.id}", f"masks.{use.mask}"), [])
-            bars_there = [
-                *bars_there,
-                *(Bar(r.code, r.told, r.words.get("citation", "")) for r in verdict_there.reasons if r.told),
-            ]
-            units = [of_units.get((f"masks.{use.mask}", f"units.{u.id}"), []) for u in facts.masks[use.mask][1].units]
-            if units and all(units):
-                bars_there += [bar for of_unit in units for bar in of_unit]
-            if not bars_there and not verdict_there.is_adequate:
-                worst = verdict_there.reasons[0]
-                what = f"{label_of(verdict_there.mask)} does not protect in “{label_of(task)}”."
-                bars_there = [Bar(worst.code, what, worst.words.get("citation", ""))]
-            found[task.id, use.mask] = tuple(dict.fromkeys(bars_there))
-    return found
-
-
-def _bars_of_escape(
-    facts: Facts, verdicts: Iterable[Verdict], escapes: Mapping[str, Escape]
-) -> dict[str, tuple[Bar, ...]]:
-    """Return by task why nobody may count on getting out, or on being got out.
-
-    A standard's mask is missing, one is for other air or fails, or where air kills at once what is asked for the
-    going in is not there.
-    """
-    of_places: dict[tuple[str, ...], list[Bar]] = {}
-    for verdict in verdicts:
-        bars = verdict.requirement.bars
-        # Whether air that nobody judged is deadly is a question of its own: it does not keep a rescue mask from use.
-        if bars == "way-out" or (bars == "danger" and verdict.status is Status.GAP):
-            of_places.setdefault(verdict.subject.ids, []).extend(_bars_in(verdict))
-    found: dict[str, tuple[Bar, ...]] = {}
-    for _, task in facts.our_tasks:
-        place, escape = f"tasks.{task.id}", escapes[task.id]
-        held = [*of_places.get((place,), ())]
-        if facts.selection.air[task.id].is_immediately_dangerous and facts.is_worn(task):
-            held += of_places.get((), ())
-        for one in escape.masks:
-            mask = f"masks.{one.mask.id}"
-            own = [*of_places.get((place, mask), ()), *of_places.get((mask,), ())]
-            what = f"{label_of(one.mask)}, at hand in “{label_of(task)}”: {one.trouble}."
-            held += own or ([Bar("", what, "")] if one.trouble else [])
-        found[task.id] = tuple(dict.fromkeys(held))
-    return found
+def _as_bars(reasons: Iterable[Reason]) -> tuple[Bar, ...]:
+    return tuple(dict.fromkeys(Bar(r.code, r.told, r.words.get("citation", "")) for r in reasons))

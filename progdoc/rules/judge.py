@@ -80,7 +80,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
-        roster=roster(facts, verdicts, in_force, selection),
+        roster=roster(facts, in_force, selection),
         emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),

@@ -36,6 +36,7 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
     binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.per in ("filter", "schedule")]
     verdicts = tuple(verdicts)
     of_masks = _of_mask_uses(verdicts)
+    of_pieces = _of_pieces(facts, verdicts)
     around = _of_surroundings(verdicts)
     gaps = {(v.requirement.code, _pair(v)) for v in verdicts if v.subject.kind == "mask-use" and v.status is Status.GAP}
     masks: dict[tuple[str, str], MaskVerdict] = {}
@@ -47,16 +48,77 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
             if not facts.is_worn(task) and task.use is not None:
                 found = replace(found, reasons=tuple(r for r in found.reasons if (r.code, key) in gaps))
             more = [reason for reason in of_masks.get(key, ()) if reason.code not in known]
+            more += (replace(reason, path=found.path) for reason in of_pieces.get(use.mask, ()))
             if facts.is_worn(task):
                 more += _of_parts(facts, binding, task, use, found.path)
                 is_for_danger = not (found.reasons or more) and selection.air[task.id].is_immediately_dangerous
                 more += (r for hazards, r in _around(around, key, found) if not (hazards and is_for_danger))
             masks[key] = replace(found, reasons=tuple(dict.fromkeys((*found.reasons, *more))))
+    masks = {key: replace(found, bars=_told(found, of_masks.get(key, ()))) for key, found in masks.items()}
+    escapes = _escapes(selection, verdicts, around)
+    ways_out = [verdict for verdict in verdicts if verdict.requirement.bars == "way-out"]
+    entries = [verdict for verdict in verdicts if verdict.requirement.bars == "danger"]
     charts = {
         name: chart_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
         for name, air in selection.air.items()
     }
-    return replace(selection, masks=masks, charts=charts, escape=_escapes(selection, verdicts, around))
+    return replace(
+        selection,
+        masks=masks,
+        charts=charts,
+        escape={task: replace(one, bars=_shut_in(task, one, ways_out)) for task, one in escapes.items()},
+        entry={task.id: tuple(_of_entry(facts, task, entries)) for _, task in facts.our_tasks},
+    )
+
+
+def _told(found: MaskVerdict, of_mask: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Return why nobody may wear a mask in a task, in the sentences of the findings, each once."""
+    told = {reason.told: reason for reason in (*of_mask, *found.reasons) if reason.told and not reason.is_caution}
+    if told or found.is_adequate:
+        return tuple(told.values())
+    worst = found.reasons[0]
+    return (replace(worst, told=f"{label_of(found.mask)} is not shown to protect."),)
+
+
+def _of_pieces(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, list[Reason]]:
+    """Return by mask what is open about its pieces, where no single one is left that somebody may take."""
+    of_units: dict[tuple[str, ...], list[Reason]] = {}
+    for verdict in verdicts:
+        if verdict.requirement.bars == "unit":
+            of_units.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
+    found: dict[str, list[Reason]] = {}
+    for name, (_, mask) in facts.masks.items():
+        of_each = [of_units.get((f"masks.{name}", f"units.{unit.id}"), []) for unit in mask.units]
+        found[name] = [reason for of_unit in of_each for reason in of_unit] if all(of_each) else []
+    return found
+
+
+def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Reason, ...]:
+    """Return why nobody could count on getting out of a task: a mask is missing, is for other air, or fails."""
+    of_places: dict[tuple[str, ...], list[Reason]] = {}
+    for verdict in verdicts:
+        of_places.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
+    held = [*of_places.get((f"tasks.{task}",), ())]
+    for one in escape.masks:
+        own = [*of_places.get((f"tasks.{task}", f"masks.{one.mask.id}"), ())]
+        own += of_places.get((f"masks.{one.mask.id}",), ())
+        what = f"{label_of(one.mask)}, at hand for getting out: {one.trouble}."
+        held += own or ([Reason("", one.path, {}, what)] if one.trouble else [])
+    missing = [duty for duty in escape.duties if not duty.served_by] if not held else []
+    held += (Reason("", duty.path, {"citation": duty.citation}, f"Not at hand: {duty.words}.") for duty in missing)
+    return tuple(dict.fromkeys(held))
+
+
+def _of_entry(facts: Facts, task: Task, verdicts: Iterable[Verdict]) -> Iterator[Reason]:
+    """Yield why nobody goes into the deadly air of a task, whatever is worn: nobody could be got out of it.
+
+    Whether air that nobody judged is deadly is a question of its own, and keeps no mask for such air from use.
+    """
+    is_deadly = facts.selection.air[task.id].is_immediately_dangerous and facts.is_worn(task)
+    for verdict in verdicts:
+        ids = verdict.subject.ids
+        if verdict.status is Status.GAP and (ids == (f"tasks.{task.id}",) or (is_deadly and not ids)):
+            yield from _reasons(verdict)
 
 
 def _escapes(
@@ -164,4 +226,5 @@ def _reasons(verdict: Verdict) -> Iterator[Reason]:
             citation = {"citation": diagnostic.citation}
             yield Reason(requirement.code, diagnostic.location.path, citation, diagnostic.what)
     elif verdict.status is Status.UNDETERMINED:
-        yield Reason(requirement.code, verdict.subject.path, {}, f"{verdict.because} {requirement.duty}")
+        citation = {"citation": str(verdict.citation)}
+        yield Reason(requirement.code, verdict.subject.path, citation, f"{verdict.because} {requirement.duty}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import number_text
-from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail
+from progdoc.document.blocks.selection_blocks import lacks_escape, lacks_rescue, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task
@@ -41,7 +41,8 @@ def glance_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
 
 def _order(judged: Judged, task: Task, failing: Failing) -> tuple[bool, bool, float]:
     air = judged.selection.air[task.id]
-    is_barred = any((task.id, use.mask) in failing for use in task.masks) or lacks_escape(judged, task)
+    is_shut = lacks_escape(judged, task) or lacks_rescue(judged, task)
+    is_barred = is_shut or any((task.id, use.mask) in failing for use in task.masks)
     return (not is_barred, not air.is_immediately_dangerous, -max((times for times, _ in _figures(air)), default=0.0))
 
 
@@ -55,6 +56,8 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
         lines.append((Text("None by choice either, as things stand"),))
     elif not any((task.id, use.mask) not in failing for use in task.masks):
         lines.append((Strong((Text("No mask named for it protects: nobody starts"),)),))
+    elif lacks_rescue(judged, task):
+        lines.append((Strong((Text("Standby and rescue are not settled: nobody goes in"),)),))
     elif is_by_choice:
         lines.append((Text("By choice:"),))
     for i, use in enumerate(task.masks):

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from progdoc.core.diagnostics import Severity
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
@@ -16,22 +15,21 @@ from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["danger_alerts", "lacks_escape", "level_words", "limit_words", "masks_that_fail", "selection_blocks"]
+__all__ = [
+    "danger_alerts",
+    "lacks_escape",
+    "lacks_rescue",
+    "level_words",
+    "limit_words",
+    "masks_that_fail",
+    "selection_blocks",
+]
 
 
 def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]:
     """Return what speaks against a mask, by task and mask; a caution alone does not keep it from use."""
-    found: dict[tuple[str, str], tuple[str, ...]] = {}
-    for verdict in judged.verdicts:
-        if verdict.requirement.per == "mask-use":
-            words = tuple(d.what for d in verdict.diagnostics if d.severity is Severity.REQUIRED)
-            if words:
-                task, mask = (part.partition(".")[2] for part in verdict.subject.ids)
-                found[task, mask] = (*found.get((task, mask), ()), *words)
-    for key, judged_mask in judged.selection.masks.items():
-        words = tuple(r.told for r in judged_mask.reasons if r.told and not r.is_caution)
-        found[key] = tuple(dict.fromkeys((*found.get(key, ()), *words)))
-    return {key: words for key, words in found.items() if words}
+    masks = judged.selection.masks.items()
+    return {key: tuple(reason.told for reason in one.bars) for key, one in masks if one.bars}
 
 
 def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
@@ -167,20 +165,32 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
         for _, task in judged.index.tasks.values()
         if (bad := _failing_in(judged, task.id, failing))
     ]
-    shut_in = [task.name for _, task in judged.index.tasks.values() if lacks_escape(judged, task)]
     return (
         *(("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()),
-        *((f"{_NO_WAY_OUT} Nobody starts these tasks: {'; '.join(shut_in)}.",) if shut_in else ()),
+        *(f"{words} Nobody starts these tasks: {'; '.join(tasks)}." for words, tasks in _shut(judged)),
     )
 
 
 _NO_WAY_OUT = "No mask to get out of the air is shown to hang at hand."
+_NO_RESCUE = "What is needed to go into deadly air and to be got out of it is not shown to be there."
 
 
 def lacks_escape(judged: Judged, task: Task) -> bool:
     """Return whether a mask to get out in is missing in a task, or one that hangs there is not for its air."""
-    escape = judged.selection.escape[task.id]
-    return not all(duty.served_by for duty in escape.duties) or any(mask.trouble for mask in escape.masks)
+    return bool(judged.selection.escape[task.id].bars)
+
+
+def lacks_rescue(judged: Judged, task: Task) -> bool:
+    """Return whether nobody goes into the deadly air of a task, for want of people or gear to get somebody out."""
+    return bool(judged.selection.entry.get(task.id))
+
+
+def _shut(judged: Judged) -> Iterator[tuple[str, list[str]]]:
+    """Yield why tasks are shut to everybody whatever is worn, and the names of those tasks."""
+    tasks = [task for _, task in judged.index.tasks.values()]
+    for words, is_shut in ((_NO_WAY_OUT, lacks_escape), (_NO_RESCUE, lacks_rescue)):
+        if shut := [task.name for task in tasks if is_shut(judged, task)]:
+            yield words, shut
 
 
 def _failing_in(judged: Judged, task_id: str, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
@@ -193,11 +203,10 @@ def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ..
     The line says the reason that lies in the air, where there is one; the page of the task has the others.
     """
     told = [_worst(judged, *key, words) for key, words in failing.items()]
-    shut_in = [task.name for _, task in judged.index.tasks.values() if lacks_escape(judged, task)]
     head = "These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one."
     return [
         *([head, *told] if told else []),
-        *([f"{_NO_WAY_OUT} Nobody starts: {'; '.join(shut_in)}."] if shut_in else []),
+        *(f"{words} Nobody starts: {'; '.join(tasks)}." for words, tasks in _shut(judged)),
     ]
 
 
@@ -224,6 +233,8 @@ def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tup
         words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
     if lacks_escape(judged, air.task):
         words.append(f"{_NO_WAY_OUT} Nobody starts the task, with a mask worn or without one.")
+    if lacks_rescue(judged, air.task):
+        words.append(f"{_NO_RESCUE} Nobody goes in, with a mask worn or without one.")
     return words
 
 

@@ -17,7 +17,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
-from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail, selection_blocks
+from progdoc.document.blocks.selection_blocks import lacks_escape, lacks_rescue, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.masks import Facepiece, Mode
@@ -174,6 +174,7 @@ def _task(
             if other.id in task.never_same_day or task.id in other.never_same_day
         ],
         "lacks_escape": lacks_escape(judged, task),
+        "lacks_rescue": lacks_rescue(judged, task),
         "is_danger": air.is_immediately_dangerous,
         "has_particle_filters": any(
             judged.index.filters[part][1].particulate for use in task.masks for part in use.filters

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from progdoc.core.numbers import text_of
 from progdoc.core.worked import Worked
@@ -73,6 +73,7 @@ class MaskVerdict:
     mucs: tuple[MaximumUseConcentration, ...]
     reasons: tuple[Reason, ...]  # worst first
     passes: tuple[str, ...] = ()  # agents that it does not stop, whatever their level
+    bars: tuple[Reason, ...] = ()  # why nobody may wear it there, in sentences; none before everything was judged
 
     @property
     def is_adequate(self) -> bool:
@@ -152,6 +153,7 @@ class Escape:
 
     duties: tuple[EscapeDuty, ...] = ()
     masks: tuple[EscapeMask, ...] = ()
+    bars: tuple[Reason, ...] = ()  # why nobody could count on getting out: nobody works there, masked or not
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +166,7 @@ class Selection:
     charts: Mapping[str, Chart | None]  # by task, of the agent that decides
     duties: Mapping[str, tuple[StandardDuty, ...]]  # by hazard: what its standards grant beside the mask
     escape: Mapping[str, Escape]  # by task: what hangs at hand for getting out
+    entry: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)  # by task: why nobody goes in
 
 
 @dataclass(frozen=True, slots=True)
