@@ -13,7 +13,7 @@ from progdoc.cli.terminal import broken
 from progdoc.core.diagnostics import Severity
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
-from progdoc.core.report import Report, masks_that_do_not_protect, summary_line, summary_parts
+from progdoc.core.report import Report, dangers, summary_line, summary_parts
 
 __all__ = ["questions_text"]
 
@@ -26,7 +26,8 @@ def questions_text(report: Report, width: int = 80, colour: bool = False) -> str
     """Return what to answer next and how things stand; of a description that can't be understood, its faults."""
     if any(finding.severity is Severity.INVALID for finding in report.findings):
         return report_text(report, width, colour)
-    blocks = [_flowing(f"Danger: {told}.", width, COLOURS[Severity.REQUIRED] * colour) for told in _dangers(report)]
+    barred = "; ".join(dangers(report))
+    blocks = [_flowing(f"Danger: {barred}.", width, COLOURS[Severity.REQUIRED] * colour)] if barred else []
     if report.questions:
         blocks.append(_flowing(_left(report), width, BOLD * colour))
     shown = report.questions[:_NEXT]
@@ -40,19 +41,12 @@ def _flowing(text: str, width: int, look: str) -> str:
     return f"{look}{lines}{PLAIN}" if look else lines
 
 
-def _dangers(report: Report) -> Iterator[str]:
-    """Yield the masks that do not protect, in one sentence."""
-    masks = masks_that_do_not_protect(report)
-    if masks:
-        yield "; ".join(masks)
-
-
 def _verdict(report: Report) -> str:
-    """Return how things stand, without the masks that were named first."""
+    """Return how things stand, without the dangers that were named first."""
     opening, parts = summary_parts(report)
-    masks = masks_that_do_not_protect(report)
-    rest = [part for part in parts if part not in masks]
-    return summary_line(report) if not masks else f"{opening}: {'; '.join(rest)}."
+    named = dangers(report)
+    rest = [part for part in parts if part not in named]
+    return f"{opening}: {'; '.join(rest)}." if named and rest else summary_line(report)
 
 
 def _left(report: Report) -> str:
@@ -63,8 +57,8 @@ def _left(report: Report) -> str:
     if not missing:
         return f"Nothing that the law asks for is missing; {count} to look at:" if count > 1 else "To look at:"
     are = "1 answer is" if missing == 1 else f"{missing} answers are"
-    dangers = sum(question.is_danger for question in report.questions)
-    about = f", {dangers} of them about dangers" if dangers else ""
+    grave = sum(question.is_danger for question in report.questions)
+    about = f", {grave} of them about dangers" if grave else ""
     return f"{are} missing, or not as the law needs {'it' if missing == 1 else 'them'}{about}; {the_next}"
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
@@ -22,10 +23,10 @@ __all__ = [
     "Status",
     "accepted_count",
     "count_of",
+    "dangers",
     "grouped",
     "in_order",
     "is_accepted",
-    "masks_that_do_not_protect",
     "public_part",
     "section_of",
     "severity_counts",
@@ -75,8 +76,8 @@ class Report:
     requirements: Collection[RequirementStatus] = ()
     version: str = ""  # of progdoc
     names: Mapping[str, str] = field(default_factory=dict)  # "tasks.scrape-sashes" → "Scraping sashes"
-    mask_codes: tuple[str, ...] = ("SEL-",)  # a required finding whose code starts so: a mask does not protect
-    escape_codes: tuple[str, ...] = ("ESC-001", "ESC-002")  # likewise: nobody could count on getting out
+    barred: tuple[Barred, ...] = ()  # what nobody may start as things stand, as the papers print it
+    barring: frozenset[str] = frozenset()  # the codes of what bars work for everybody
     first_codes: tuple[str, ...] = ("TSK-001",)  # while one is open, hardly anything else was judged
     questions: tuple[Question, ...] = ()  # the open findings under what is to be answered, what is asked next first
     withheld_questions: tuple[Question, ...] = ()  # left out of a public report: counted there, never shown
@@ -165,16 +166,15 @@ def _order(finding: Diagnostic) -> tuple[object, ...]:
     return (is_other, section, finding.code, finding.location, finding.subject, finding.what)
 
 
-def _is_mask_finding(report: Report, finding: Diagnostic) -> bool:
-    codes = (*report.mask_codes, *report.escape_codes)
-    return finding.severity == Severity.REQUIRED and finding.code.startswith(codes)
+def _bars_work(report: Report, finding: Diagnostic) -> bool:
+    return finding.severity == Severity.REQUIRED and finding.code in report.barring
 
 
 def _heading(report: Report, finding: Diagnostic) -> tuple[int, str]:
     if is_accepted(finding):
         return 6, "Accepted for the time being"
-    if _is_mask_finding(report, finding):
-        return 0, "Masks that do not protect, or are not shown to"
+    if _bars_work(report, finding):
+        return 0, "What bars work for everybody"
     if finding.severity == Severity.INVALID:
         return 1, "The description cannot be understood"
     if finding.severity == Severity.CAUTION:
@@ -189,8 +189,8 @@ def _heading(report: Report, finding: Diagnostic) -> tuple[int, str]:
 def grouped(report: Report) -> list[tuple[str, list[Diagnostic]]]:
     """Return the findings under headings, in the order in which an officer works through them.
 
-    Masks that do not protect come first, then what keeps the description from being read, then the written
-    program paragraph by paragraph, the records, cautions, advice, and last what was accepted.
+    What bars work comes first, then what keeps the description from being read, then the written program
+    paragraph by paragraph, the records, cautions, advice, and last what was accepted.
     """
     groups: dict[tuple[int, str], list[Diagnostic]] = {}
     for finding in sorted(report.findings, key=_order):
@@ -270,39 +270,9 @@ def _plural(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
-def _joined(words: list[str], last: str) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
-
-
-def _named(report: Report, finding: Diagnostic, kind: str) -> list[str]:
-    ids = [part for part in finding.subject if part.startswith(f"{kind}.")]
-    return [f"“{report.names.get(part, part.removeprefix(f'{kind}.'))}”" for part in ids]
-
-
-def masks_that_do_not_protect(report: Report) -> list[str]:
-    """Return one phrase for each task: who may not start it, and in which masks. Never names a wearer."""
-    masks_of: dict[tuple[str, str], list[str]] = {}
-    without_escape: dict[str, None] = {}
-    for finding in sorted(_open(report), key=_order):
-        if not _is_mask_finding(report, finding):
-            continue
-        if finding.code.startswith(report.escape_codes):
-            without_escape.update(dict.fromkeys(_named(report, finding, "tasks")))
-            continue
-        names_a_wearer = any(part.startswith("people.") for part in finding.subject)
-        masks = _named(report, finding, "masks")
-        for task in _named(report, finding, "tasks") or [""]:
-            who = "not every wearer" if names_a_wearer else "nobody"
-            known = masks_of.setdefault((who, task), [])
-            known += [mask for mask in masks if mask not in known]
-    told = [_phrase(who, task, masks) for (who, task), masks in masks_of.items()]
-    return [*told, *(f"nobody may start {task} before a mask to get out in hangs at hand" for task in without_escape)]
-
-
-def _phrase(who: str, task: str, masks: list[str]) -> str:
-    if task:
-        return f"{who} may start {task} " + (f"in {_joined(masks, 'or')}" if masks else "yet")
-    return f"{who} may rely on {_joined(masks, 'or')}" if masks else f"{who} may rely on a mask yet"
+def dangers(report: Report) -> list[str]:
+    """Return one phrase for each task that nobody may start, or not everybody, and in which masks; it names nobody."""
+    return [barred_words(one, report.names) for one in report.barred]
 
 
 def _missing(report: Report, scope: Scope) -> int:
@@ -316,7 +286,7 @@ def _missing(report: Report, scope: Scope) -> int:
 
 
 def summary_line(report: Report) -> str:
-    """Return one line that a foreman understands: masks that do not protect first, then what is missing."""
+    """Return one line that a foreman understands: what nobody may start first, then what is missing."""
     opening, parts = summary_parts(report)
     if not parts:
         return f"{opening}."
@@ -327,19 +297,19 @@ def summary_line(report: Report) -> str:
 
 def _bars(report: Report) -> bool:
     """Return whether anything keeps the program from being issued, or somebody from work."""
-    return any(finding.severity in (Severity.REQUIRED, Severity.INVALID) for finding in _open(report))
+    return bool(report.barred) or any(f.severity in (Severity.REQUIRED, Severity.INVALID) for f in _open(report))
 
 
 def summary_parts(report: Report) -> tuple[str, list[str]]:
     """Return how things stand in a few words, and what there is to do, worst first, for a list."""
-    masks = masks_that_do_not_protect(report)
+    is_shut = any(one.is_for_all for one in report.barred)
     invalid = count_of(report, Severity.INVALID)
     program = _missing(report, Scope.PROGRAM)
     records = _missing(report, Scope.RECORD)
     cautions, advice = count_of(report, Severity.CAUTION), count_of(report, Severity.ADVICE)
     first = any(finding.code in report.first_codes for finding in _open(report))
     parts = ["no work is described yet, so hardly anything was judged: begin with the tasks"] if first else []
-    parts += masks
+    parts += dangers(report)
     if invalid:
         parts.append(f"{_plural(invalid, 'fault')} to mend before the description can be understood")
     if program:
@@ -351,8 +321,8 @@ def summary_parts(report: Report) -> tuple[str, list[str]]:
         parts.append(one if records == 1 else many)
     parts += [_plural(cautions, "caution")] if cautions else []
     parts += [_plural(advice, "suggestion")] if advice else []
-    if first or masks or invalid or program:
+    if first or invalid or program or (is_shut and not records):
         return "Not ready", parts
-    if records:
+    if records or report.barred:
         return "No required gap found in the program itself, but not everybody may start", parts
     return f"No required gap found in what was described, as of {long_date(report.on)}", parts

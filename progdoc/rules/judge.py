@@ -8,6 +8,7 @@ from progdoc.model.description.index import Index
 from progdoc.model.load import Loaded
 from progdoc.rules.adoption import with_adopted
 from progdoc.rules.assignment import roster
+from progdoc.rules.barred_work import barred_people, barred_work, barring_codes
 from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.cartridge_life.schedules import service_lives
 from progdoc.rules.due.falling_due import due_outlook
@@ -55,6 +56,9 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     verdicts = evaluate(facts, in_force)
     found = (*loaded.diagnostics, *findings(facts, verdicts))
     selection = with_filters(facts, verdicts, in_force)
+    people = roster(facts, in_force, selection)
+    barring = barring_codes(selection)
+    barred = barred_work(selection, (task for _, task in facts.our_tasks))
     return Judged(
         index=Index(program),
         adopted=frozenset(adopted.places),
@@ -68,7 +72,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         agent_standards=agent_standards(),
         verdicts=verdicts,
         findings=found,
-        questions=questions_about(facts, verdicts, found, question_list()),
+        questions=questions_about(facts, verdicts, found, question_list(), barring),
         program_facts=program_facts(facts),
         selection=selection,
         cartridge_changes=facts.cartridge_changes,
@@ -80,7 +84,9 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
-        roster=roster(facts, in_force, selection),
+        roster=people,
+        barred=(*barred, *barred_people(people, barred, verdicts)),
+        barring=barring,
         emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Location
 from progdoc.core.json_text import indented_json
 from progdoc.core.questions import AskedField, Question, missing_answers
@@ -58,6 +59,11 @@ def _question(question: Question) -> dict[str, object]:
     }
 
 
+def _barred(report: Report, one: Barred) -> dict[str, object]:
+    told = barred_words(one, report.names)
+    return {"task": one.task, "why": one.why, "masks": one.masks, "people": one.people, "of": one.named, "told": told}
+
+
 def _field(field: AskedField) -> dict[str, object]:
     return {
         "path": field.path,
@@ -103,6 +109,7 @@ def report_json(report: Report) -> bytes:
     head = indented_json(value)
     rows = sorted(report.requirements, key=lambda row: (row.code, row.subject, row.because))
     lists: dict[str, Iterable[dict[str, object]]] = {
+        "barred": (_barred(report, one) for one in report.barred),
         "questions": map(_question, report.questions),
         "findings": map(_finding, in_order(report)),
         "requirements": map(_requirement, rows),

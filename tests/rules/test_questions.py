@@ -95,10 +95,15 @@ def test_what_is_dangerous_is_asked_first_and_the_air_before_the_mask_for_it(dra
     dangers = [asked.is_danger for asked in draft.questions]
     assert dangers == sorted(dangers, reverse=True)
     first = [asked.id for asked in draft.questions if asked.is_danger]
-    assert first == sorted(
-        first, key=["air-of-place", "agents", "form", "level", "kind-of-mask", "mask-for-task"].index
-    )
+    air, mask = ["air-of-place", "agents", "form", "level"], ["kind-of-mask", "filter", "mask-for-task"]
+    assert first == sorted(first, key=[*air, *mask, "label-of-mask", "cartridge-changes", "change-schedule"].index)
     assert {"level", "mask-for-task"} <= set(first)
+
+
+def test_whatever_bars_work_is_asked_as_a_danger(draft: Judged) -> None:
+    barring = {code for code in draft.barring if any(finding.code == code for finding in draft.findings)}
+    asked = {finding.code for question in draft.questions if question.is_danger for finding in question.findings}
+    assert barring and barring <= asked
 
 
 def test_what_a_mask_and_a_filter_are_is_asked_before_whether_they_protect() -> None:

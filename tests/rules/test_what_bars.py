@@ -11,9 +11,10 @@ import pytest
 from examples import TIMES
 from programs.patching import AS_OF, judged, patched, patches, written
 
+from progdoc.core.barred import Why
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
-from progdoc.document.blocks.selection_blocks import lacks_escape, masks_that_fail
+from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
@@ -74,7 +75,9 @@ def test_what_check_bars_every_paper_bars(code: str, entry: dict[str, Any], tmp_
             assert not found.selection.masks[key].is_adequate
             assert key in failing
         if BARRING[code] == "way-out":
-            assert lacks_escape(found, found.index.tasks[key[0]][1])
+            assert is_barred(found, found.index.tasks[key[0]][1], Why.WAY_OUT)
+        if BARRING[code] == "danger":
+            assert is_barred(found, found.index.tasks[key[0]][1], Why.RESCUE) or key in failing
 
 
 def test_every_kind_of_bar_is_of_the_list() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from progdoc.core.barred import Barred, Why
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.core.questions import AskedField, Question
 from progdoc.core.report import Report, RequirementStatus, Status, is_accepted
@@ -127,9 +128,13 @@ def sample_report(**changes: object) -> Report:
         "findings": (ACCEPTED, CAUTION, STORAGE, FIT, OFFICER, KEY, MASK),
         "requirements": ROWS,
         "version": "0.1.0",
+        "barred": (Barred("scrape-sashes", Why.MASKS, ("half-p100",)),),
+        "barring": frozenset({"SEL-001"}),
         "names": {"tasks.scrape-sashes": "Scraping sashes", "masks.half-p100": "Half mask P100"},
     }
     values |= changes
+    if not any(finding.code in values["barring"] for finding in values["findings"]):
+        values["barred"] = changes.get("barred", ())
     values.setdefault("questions", tuple(question(f) for f in values["findings"] if is_open(f)))
     return Report(**values)
 

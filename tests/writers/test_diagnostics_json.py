@@ -15,7 +15,18 @@ def read(report):
 
 def test_the_shape_other_programs_rely_on():
     value = read(sample_report())
-    assert list(value) == ["format", "on", "rules", "program", "summary", "questions", "findings", "requirements"]
+    lists = ["barred", "questions", "findings", "requirements"]
+    assert list(value) == ["format", "on", "rules", "program", "summary", *lists]
+    assert value["barred"] == [
+        {
+            "task": "scrape-sashes",
+            "why": "masks",
+            "masks": ["half-p100"],
+            "people": 0,
+            "of": 0,
+            "told": "nobody may start “Scraping sashes” in “Half mask P100”",
+        }
+    ]
     assert value["format"] == "progdoc-gaps/1"
     assert value["on"] == "2026-11-24"
     assert value["rules"] == {"pack": "us-federal", "version": "2026.1"}

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text
-from progdoc.document.blocks.selection_blocks import lacks_escape, lacks_rescue, masks_that_fail
+from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, LineBreak, Reference, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task
@@ -21,7 +22,7 @@ def glance_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return "at-a-glance": a row for each task of the firm's own people; nothing where there is none."""
     failing = masks_that_fail(judged)
     tasks = [(path, task) for path, task in judged.index.tasks.values() if task.done_by is DoneBy.OUR_PEOPLE]
-    tasks.sort(key=lambda found: _order(judged, found[1], failing))
+    tasks.sort(key=lambda found: _order(judged, found[1]))
     rows = tuple(
         Row(
             f"at-a-glance.{task.id}",
@@ -39,24 +40,24 @@ def glance_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     return {"at-a-glance": (Table("at-a-glance.all", "", columns, rows),) if rows else ()}
 
 
-def _order(judged: Judged, task: Task, failing: Failing) -> tuple[bool, bool, float]:
+def _order(judged: Judged, task: Task) -> tuple[bool, bool, float]:
     air = judged.selection.air[task.id]
-    is_shut = lacks_escape(judged, task) or lacks_rescue(judged, task)
-    is_barred = is_shut or any((task.id, use.mask) in failing for use in task.masks)
-    return (not is_barred, not air.is_immediately_dangerous, -max((times for times, _ in _figures(air)), default=0.0))
+    is_shut = any(one.task == task.id and one.is_for_all for one in judged.barred)
+    return (not is_shut, not air.is_immediately_dangerous, -max((times for times, _ in _figures(air)), default=0.0))
 
 
 def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inline, ...]:
     air = judged.selection.air[task.id]
     is_by_choice = air.is_by_choice
+    gets_out = not is_barred(judged, task, Why.WAY_OUT)
     lines: list[tuple[Inline, ...]] = []
     if not (air.is_worn or is_by_choice):
         lines.append((Text("No mask at the work"),))
-    elif all((task.id, use.mask) in failing for use in task.masks) and is_by_choice and not lacks_escape(judged, task):
+    elif all((task.id, use.mask) in failing for use in task.masks) and is_by_choice and gets_out:
         lines.append((Text("None by choice either, as things stand"),))
     elif not any((task.id, use.mask) not in failing for use in task.masks):
         lines.append((Strong((Text("No mask named for it protects: nobody starts"),)),))
-    elif lacks_rescue(judged, task):
+    elif is_barred(judged, task, Why.RESCUE):
         lines.append((Strong((Text("Standby and rescue are not settled: nobody goes in"),)),))
     elif is_by_choice:
         lines.append((Text("By choice:"),))

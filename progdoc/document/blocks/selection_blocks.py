@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
@@ -17,8 +18,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = [
     "danger_alerts",
-    "lacks_escape",
-    "lacks_rescue",
+    "is_barred",
     "level_words",
     "limit_words",
     "masks_that_fail",
@@ -171,25 +171,22 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
     )
 
 
-_NO_WAY_OUT = "No mask to get out of the air is shown to hang at hand."
-_NO_RESCUE = "What is needed to go into deadly air and to be got out of it is not shown to be there."
+_SHUT = {
+    Why.NO_MASK: "A mask has to be worn, and none is named.",
+    Why.WAY_OUT: "No mask to get out of the air is shown to hang at hand.",
+    Why.RESCUE: "What is needed to go into deadly air and to be got out of it is not shown to be there.",
+}
 
 
-def lacks_escape(judged: Judged, task: Task) -> bool:
-    """Return whether a mask to get out in is missing in a task, or one that hangs there is not for its air."""
-    return bool(judged.selection.escape[task.id].bars)
-
-
-def lacks_rescue(judged: Judged, task: Task) -> bool:
-    """Return whether nobody goes into the deadly air of a task, for want of people or gear to get somebody out."""
-    return bool(judged.selection.entry.get(task.id))
+def is_barred(judged: Judged, task: Task, why: Why) -> bool:
+    """Return whether nobody may start a task for that reason."""
+    return any(one.task == task.id and one.why is why for one in judged.barred)
 
 
 def _shut(judged: Judged) -> Iterator[tuple[str, list[str]]]:
     """Yield why tasks are shut to everybody whatever is worn, and the names of those tasks."""
-    tasks = [task for _, task in judged.index.tasks.values()]
-    for words, is_shut in ((_NO_WAY_OUT, lacks_escape), (_NO_RESCUE, lacks_rescue)):
-        if shut := [task.name for task in tasks if is_shut(judged, task)]:
+    for why, words in _SHUT.items():
+        if shut := [judged.index.tasks[one.task][1].name for one in judged.barred if one.why is why]:
             yield words, shut
 
 
@@ -231,10 +228,9 @@ def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tup
     bad = _failing_in(judged, air.task.id, failing)
     if bad:
         words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
-    if lacks_escape(judged, air.task):
-        words.append(f"{_NO_WAY_OUT} Nobody starts the task, with a mask worn or without one.")
-    if lacks_rescue(judged, air.task):
-        words.append(f"{_NO_RESCUE} Nobody goes in, with a mask worn or without one.")
+    for why, told in _SHUT.items():
+        if is_barred(judged, air.task, why):
+            words.append(f"{told} Nobody starts the task, with a mask worn or without one.")
     return words
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.core.diagnostics import Diagnostic, Scope
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
@@ -62,17 +62,14 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
 
 
 def _summary(report: Report) -> Notice:
-    """Return how things stand, in danger letters where nobody may start in a mask."""
+    """Return how things stand, in danger letters where nobody may start some work."""
     opening, parts = summary_parts(report)
     end = ":" if parts else "."
     blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(f"{opening}{end}"),)),))]
     if parts:
         blocks.append(_list("summary.parts", [(Text(f"{part[:1].upper()}{part[1:]}."),) for part in parts]))
-    bars = any(
-        f.severity is Severity.REQUIRED and f.code.startswith((*report.mask_codes, *report.escape_codes))
-        for f in report.findings
-    )
-    return Notice("summary", "danger" if bars else "note", tuple(blocks))
+    is_shut = any(one.is_for_all for one in report.barred)
+    return Notice("summary", "danger" if is_shut else "note", tuple(blocks))
 
 
 def _outline(sections: tuple[Section, ...]) -> Iterator[Block]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from progdoc.core.barred import Why
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
@@ -17,7 +18,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
-from progdoc.document.blocks.selection_blocks import lacks_escape, lacks_rescue, masks_that_fail, selection_blocks
+from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.masks import Facepiece, Mode
@@ -173,8 +174,8 @@ def _task(
             for place, other in judged.index.tasks.values()
             if other.id in task.never_same_day or task.id in other.never_same_day
         ],
-        "lacks_escape": lacks_escape(judged, task),
-        "lacks_rescue": lacks_rescue(judged, task),
+        "lacks_escape": is_barred(judged, task, Why.WAY_OUT),
+        "lacks_rescue": is_barred(judged, task, Why.RESCUE),
         "is_danger": air.is_immediately_dangerous,
         "has_particle_filters": any(
             judged.index.filters[part][1].particulate for use in task.masks for part in use.filters

@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from progdoc.core.barred import Barred
 from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
@@ -89,6 +90,8 @@ class Judged:
     old_evidence: tuple[OldEvidence, ...]
     figures: PrintedFigures  # what is in force of each figure of the law
     roster: Roster  # who may do which task
+    barred: tuple[Barred, ...]  # the work that nobody may start, and how many people may not start the rest of it
+    barring: frozenset[str]  # the codes of what bars work for everybody
     emergencies_at: Mapping[str, tuple[tuple[str, Foreseeable], ...]]  # by task: those that may happen there
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
     records_of: Callable[[str], PersonRecords]  # by the id of a person
@@ -122,4 +125,6 @@ class Judged:
             version=version,
             names=self.index.names,
             questions=self.questions,
+            barred=self.barred,
+            barring=self.barring,
         )

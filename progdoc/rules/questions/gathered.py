@@ -8,7 +8,7 @@ with all their names.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
@@ -53,9 +53,13 @@ class _Gathered:
 
 
 def questions_about(
-    facts: Facts, verdicts: Sequence[Verdict], findings: Iterable[Diagnostic], known: QuestionList
+    facts: Facts,
+    verdicts: Sequence[Verdict],
+    findings: Iterable[Diagnostic],
+    known: QuestionList,
+    barring: Container[str] = (),
 ) -> tuple[Question, ...]:
-    """Return what is to be answered, in the order in which it is asked."""
+    """Return what is to be answered, in the order in which it is asked; what bars work here (its codes) first."""
     by_subject = {(v.requirement.code, v.subject.ids): v for v in verdicts}
     places = _subjects_and_places(facts)
     subjects = {place: subject for subject, place in places.items()}
@@ -74,7 +78,7 @@ def questions_about(
                 subject = _subject(subjects, waited_for, path, verdict.subject.ids)
                 if (waited_for.id, subject) in gathered:
                     gathered[waited_for.id, subject].decides += 1
-    return in_order((_question(facts, places, one) for one in _alike_together(gathered.values())), known.rank)
+    return in_order((_question(facts, places, one, barring) for one in _alike_together(gathered.values())), known.rank)
 
 
 def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -> Asking:
@@ -132,7 +136,7 @@ def _alike_together(gathered: Iterable[_Gathered]) -> Iterator[_Gathered]:
 # ---- one question ---------------------------------------------------------------------------------------
 
 
-def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Question:
+def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered, barring: Container[str]) -> Question:
     asking = one.asking
     places = tuple(place_of[subject] for subject in one.subjects)
     names = tuple(_name(facts, asking, place) for place in places)
@@ -155,7 +159,7 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered) -> Ques
         blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
         adopts=adoption.paragraph if adoption else "",
         adopted_at=adoption.path if adoption else "",
-        is_danger=any(_is_danger(asking, finding) for finding, _ in found),
+        is_danger=any(finding.code in barring or _is_danger(asking, finding) for finding, _ in found),
         decides=one.decides,
     )
 
