@@ -21,6 +21,7 @@ NEUTRAL = {0, 1, 2, 60, 1440, 1e-9}  # nothing, one, two; the minutes of an hour
 # Not law: what the number is, and who says so. By module and number.
 REVIEWED: dict[tuple[str, float], str] = {
     ("records/dangling_words.py", 12): "our choice: what is accepted is looked at again within a year",
+    ("lookup/unit_state.py", 100.0): "all of a cylinder's pressure",
     ("lookup/text_intervals.py", 3): "letters by which the name of a day is known",
     ("reading/stricter.py", 3): "words that a reason has at least",
     ("reading/stricter.py", 12): "facts that two conditions may name and still be tried in every case",
