@@ -21,7 +21,7 @@ from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.approvals import covers_filter, covers_mask
 from progdoc.rules.lookup.telling_words import drawn_from
-from progdoc.rules.lookup.unit_state import UnitState, best_state, is_plain, unit_state
+from progdoc.rules.lookup.unit_state import UnitState, best_state, is_plain, low_charge, unit_state
 
 DAY = date(2026, 6, 1)
 
@@ -151,7 +151,10 @@ def test_a_cylinder_that_was_found_low_leaves_no_set_to_wear() -> None:
     good = InspectionResult.SERVICEABLE
     for findings in LOW:
         assert unit_state(of_record(findings, "none", good), DAY, CHARGE) is UnitState.DEFECTIVE, findings
-        assert unit_state(of_record(findings, "Watch the gauge", good), DAY, CHARGE) is UnitState.DEFECTIVE, findings
+        for remedy in ("Watch the gauge", "To be recharged", "New strap fitted", "Not recharged", "Cleaned"):
+            record = of_record(findings, remedy, good)
+            assert unit_state(record, DAY, CHARGE) is UnitState.DEFECTIVE, (findings, remedy)
+            assert low_charge(record.inspections[0], CHARGE), (findings, remedy)
         assert unit_state(of_record(findings, "Recharged", good), DAY, CHARGE) is UnitState.SOUND, findings
         assert unit_state(of_record(findings, "none", good), DAY) is UnitState.SOUND, findings  # it has no cylinder
     for findings in FULL:

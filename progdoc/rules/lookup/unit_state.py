@@ -84,12 +84,7 @@ def low_charge(record: Inspection, charge: InForce | None) -> Quantity | None:
 
     The figure says it, or a share in the text, whichever is less.
     """
-    if (
-        charge is None
-        or not isinstance(charge.value, Quantity)
-        or _is_done(record.remedy or "")
-        or _tells_repair(record)
-    ):
+    if charge is None or not isinstance(charge.value, Quantity) or _tells_charge(record):
         return None
     told = [clause for clause in clauses_of(record.findings or "") if not is_told("other_shares", clause)]
     found = [one for clause in told for one in quantities_in(clause, Dimension.PERCENT)]
@@ -97,6 +92,14 @@ def low_charge(record: Inspection, charge: InForce | None) -> Quantity | None:
     lowest = min(found, key=lambda one: one.value, default=None)
     most = min(charge.value.value, _NEARLY_FULL)  # at all of it nothing is missing
     return lowest if lowest is not None and lowest.value <= most else None
+
+
+def _tells_charge(record: Inspection) -> bool:
+    clauses = (*clauses_of(record.remedy or ""), *clauses_of(record.findings or ""))
+    undone = ("remedy_to_come", "repair_due", "denials")
+    return any(
+        is_told("charged_again", clause) and not any(is_told(name, clause) for name in undone) for clause in clauses
+    )
 
 
 def is_plain(record: Inspection) -> bool:
@@ -182,7 +185,8 @@ def _marks(unit: Unit) -> set[str]:
 
 def _is_done(remedy: str) -> bool:
     """Whether a remedy was made: what is only to be done mends nothing."""
-    return said_by(remedy) is Said.ANSWER and not is_told("remedy_to_come", remedy)
+    is_to_come = is_told("remedy_to_come", remedy) or is_told("repair_due", remedy)
+    return said_by(remedy) is Said.ANSWER and not is_to_come
 
 
 def _are_all(name: str, text: str) -> bool:
