@@ -149,7 +149,10 @@ def test_nothing_is_worked_out_from_carbon_that_no_mask_carries(carbon: dict[str
     assert told_of(values) == {"FLT-010"}
 
 
-@pytest.mark.parametrize(("text", "codes"), [("Sheet SL-7, toluene at 300 ppm", set()), ("Sheet SL-7", {"FLT-010"})])
+@pytest.mark.parametrize(
+    ("text", "codes"),
+    [("Sheet SL-7, toluene at 300 ppm", set()), ("Sheet SL-7 on methylbenzene", set()), ("Sheet SL-7", {"FLT-010"})],
+)
 def test_data_for_other_vapours_alone_carry_no_schedule(text: str, codes: set[str]) -> None:
     values = without_carbon(agents=["acetone"], life="8 h")
     values["tasks"][0].pop("humidity_high")  # no estimate stands beside it

@@ -27,7 +27,7 @@ from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import CartridgeLife, KnownLife, NotKnown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.figure_bounds import data_trouble
+from progdoc.rules.lookup.likely_figures import data_trouble
 from progdoc.rules.lookup.standard_tables import butadiene_masks
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import standards_of

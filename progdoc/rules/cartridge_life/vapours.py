@@ -31,7 +31,7 @@ from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import NotKnown
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.lookup.facepieces import may_seal
-from progdoc.rules.lookup.figure_bounds import carbon_trouble
+from progdoc.rules.lookup.likely_figures import carbon_trouble
 from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [

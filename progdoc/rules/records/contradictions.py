@@ -23,7 +23,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.facepieces import SCBA
-from progdoc.rules.lookup.figure_bounds import deep_bed
+from progdoc.rules.lookup.likely_figures import deep_bed
 from progdoc.rules.lookup.standard_tables import carcinogen
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.records.figure_bounds import figures_out_of_bounds, record_figures

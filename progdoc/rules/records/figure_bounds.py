@@ -1,6 +1,6 @@
 """Figures of a description beyond what they can be, told with the thing that they are said of.
 
-The bounds stand in `lookup/figure_bounds.py`; what is held against another figure in `contradictions.py`.
+The bounds stand in `lookup/likely_figures.py`; what is held against another figure in `contradictions.py`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.figure_bounds import figure_trouble
+from progdoc.rules.lookup.likely_figures import figure_trouble
 from progdoc.rules.requirement import Subject
 
 __all__ = ["figures_out_of_bounds", "record_figures"]

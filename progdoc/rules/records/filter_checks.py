@@ -21,6 +21,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange, KnownLife
 from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.lookup.substances import speaks_of_agent
 from progdoc.rules.masks.standards import standards_of
 from progdoc.rules.requirement import Subject
 
@@ -242,8 +243,8 @@ def _is_told(plan: Schedule, path: str, source: KnownLife, change: CartridgeChan
     if source.kind in (Basis.MODEL, Basis.INDICATOR) or source.kind not in named:
         return source.kind in named
     others = any(one.kind is source.kind and one.counts for one in change.sources)
-    text = f"{plan.data or ''} {plan.reliance or ''}".casefold()
-    return not others and (source.is_unlikely or not all(agent.casefold() in text for agent in change.agents))
+    text = f"{plan.data or ''}; {plan.reliance or ''}"
+    return not others and (source.is_unlikely or not all(speaks_of_agent(text, agent) for agent in change.agents))
 
 
 def _basis_counts(facts: Facts, subject: Subject) -> CheckResult:
