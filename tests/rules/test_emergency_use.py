@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import judged, patched
+from programs.patching import catalogue_of, checked_by, judged, patched
 
 SAID = [{}, {"tasks[0].emergency_only": "yes"}, {"tasks[0].why_masks": "emergency-only"}]
 BOTH = {"tasks[0].emergency_only": "yes", "tasks[0].why_masks": "emergency-only"}
@@ -35,3 +35,38 @@ def test_task_reason_and_mask_have_to_agree(said: dict[str, str], kept: dict[str
 def test_an_emergency_mask_at_routine_work_is_inspected_like_one(tmp_path: Path) -> None:
     assert "INS-001" in found(tmp_path)[0]
     assert "INS-001" in found(tmp_path, **OF_MASKS)[0]
+
+
+DULL_AIR = {"lowest": "15 %", "by": "Ada Brook", "date": "2026-05-20"}
+# What makes a task one in whose air a slip may kill, and how an emergency may speak of it.
+DEADLY = {
+    "oxygen": {"tasks[0].confined_space": "yes", "tasks[0].oxygen": DULL_AIR},
+    "said": {"tasks[0].immediately_dangerous": "yes"},
+    "permit": {"tasks[0].confined_space": "yes", "tasks[0].entry": {"permit_required": "yes"}},
+    "fire": {"tasks[0].structural_fire": "yes"},
+}  # fmt: skip
+FORESEEN = "procedures.emergencies.foreseeable[0].tasks"
+
+
+@pytest.mark.parametrize("reason", sorted(DEADLY))
+def test_air_that_can_kill_has_an_emergency_that_names_the_task(reason: str) -> None:
+    """29 CFR 1910.134(c)(1)(iv): whatever else is foreseen, that of a task that it does not name is not."""
+    named = {
+        "unnamed": None,
+        "others": ["sort-books"],
+        "itself": ["scrape-sashes"],
+        "both": ["sort-books", "scrape-sashes"],
+    }
+    for case, tasks in named.items():
+        change = {**DEADLY[reason], **({FORESEEN: tasks} if tasks else {})}
+        findings = checked_by(catalogue_of(("EMG-005", "EMG-008")), patched({"set": change})).report.findings
+        found = [(d.code, d.severity.value) for d in findings if "tasks.scrape-sashes" in d.subject]
+        assert found == ([] if case in ("itself", "both") else [("EMG-008", "required")]), case
+
+
+def test_the_emergencies_of_a_firm_with_one_task_are_that_tasks() -> None:
+    alone = {"set": {}, "program": "crypt-with-airline"}
+    crew = {"what": "The compressor stops", "crew": "Everybody leaves on the auxiliary air", "going_in": "no"}
+    for foreseen, codes in (([crew], []), ([], ["EMG-008"])):
+        entry = {**alone, "set": {"procedures.emergencies.foreseeable": foreseen}}
+        assert [d.code for d in checked_by(catalogue_of(("EMG-008",)), patched(entry)).report.findings] == codes

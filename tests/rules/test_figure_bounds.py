@@ -15,9 +15,9 @@ from published_value import published
 from progdoc.model.description.fields import every_place, field_at, said_in
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.load import load
+from progdoc.rules.lookup.likely_figures import figure_trouble
 from progdoc.rules.lookup.table_files import number_or_none, table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
-from progdoc.rules.records.figure_bounds import figure_trouble
 
 ROWS = table_rows("figure_bounds")
 NUMERIC = {place for place in every_place() if (f := field_at(place)) and f.form in ("number", "quantity")}

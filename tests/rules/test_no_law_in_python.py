@@ -21,6 +21,8 @@ NEUTRAL = {0, 1, 2, 60, 1440, 1e-9}  # nothing, one, two; the minutes of an hour
 # Not law: what the number is, and who says so. By module and number.
 REVIEWED: dict[tuple[str, float], str] = {
     ("records/dangling_words.py", 12): "our choice: what is accepted is looked at again within a year",
+    ("cartridge_life/schedule_sources.py", 8.0): "our choice: so many times the model's life is no cartridge's",
+    ("lookup/unit_state.py", 100.0): "all of a cylinder's pressure",
     ("lookup/text_intervals.py", 3): "letters by which the name of a day is known",
     ("reading/stricter.py", 3): "words that a reason has at least",
     ("reading/stricter.py", 12): "facts that two conditions may name and still be tried in every case",
@@ -69,7 +71,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("records/contradictions.py", 366): "days in a year, at the most",
     ("records/contradictions.py", 24.0): "hours in a day",
     ("records/contradictions.py", 16.0): "our choice: a shift that leaves no time to rest",
-    ("records/contradictions.py", 15.0): "our choice: a bed deeper than that of any canister, in centimetres",
+    ("lookup/likely_figures.py", 15.0): "our choice: a bed deeper than that of any canister, in centimetres",
     ("records/change_words.py", 1440): "minutes of a day",
     ("records/change_words.py", 30): "days of a month, so that none is taken for longer than it is",
     ("records/upkeep_checks.py", 12): "our choice: a program is looked at again after a year",

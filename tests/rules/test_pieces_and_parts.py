@@ -15,11 +15,13 @@ from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Paragraph
 from progdoc.model.description.masks import Filter, Gas, Inspection, InspectionResult, Mask, Mode, Particulate, Unit
+from progdoc.model.description.quantities import Quantity
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.approvals import covers_filter, covers_mask
 from progdoc.rules.lookup.telling_words import drawn_from
-from progdoc.rules.lookup.unit_state import UnitState, best_state, unit_state
+from progdoc.rules.lookup.unit_state import UnitState, best_state, is_plain, low_charge, unit_state
 
 DAY = date(2026, 6, 1)
 
@@ -128,6 +130,62 @@ def test_nobody_goes_in_wearing_the_last_one_with_a_cracked_lens(tmp_path: Path)
         reasons = [reason.code for reason in found.selection.masks["attic-fire", "scba"].reasons]
         assert ("MSK-019" in reasons) is bool(code)
         assert {"INS-018", "INS-019"} & {f.code for f in found.findings} == ({code} if code else set())
+
+
+# ---- how full a cylinder is -----------------------------------------------------------------------------------
+
+CHARGE = InForce(Quantity(90.0, "%", "90 %"), "90 %", "29 CFR 1910.134(h)(3)(iii)")
+LOW = [
+    "Cylinder at 60 % pressure",
+    "Pressure 60 %",
+    "In order, bottle 85 percent",
+    "Gauge shows 90%",
+    "97 %; reserve 40 %",
+]
+FULL = ["Cylinder at 97 % pressure", "Pressure 100 %, alarm rings at 25 %", "Alarm battery 60 %", "In order",
+    "Humidity 50 %", "Found at 60 %, refilled", "Cylinder 60 %; recharged the same day"]  # fmt: skip
+
+
+@published("29 CFR 1910.134(h)(3)(iii): charged again when the pressure is down to 90 % of what the maker recommends")
+def test_a_cylinder_that_was_found_low_leaves_no_set_to_wear() -> None:
+    good = InspectionResult.SERVICEABLE
+    for findings in LOW:
+        assert unit_state(of_record(findings, "none", good), DAY, CHARGE) is UnitState.DEFECTIVE, findings
+        for remedy in ("Watch the gauge", "To be recharged", "New strap fitted", "Not recharged", "Cleaned"):
+            record = of_record(findings, remedy, good)
+            assert unit_state(record, DAY, CHARGE) is UnitState.DEFECTIVE, (findings, remedy)
+            assert low_charge(record.inspections[0], CHARGE), (findings, remedy)
+        assert unit_state(of_record(findings, "Recharged", good), DAY, CHARGE) is UnitState.SOUND, findings
+        assert unit_state(of_record(findings, "none", good), DAY) is UnitState.SOUND, findings  # it has no cylinder
+    for findings in FULL:
+        assert unit_state(of_record(findings, "none", good), DAY, CHARGE) is UnitState.SOUND, findings
+
+
+@pytest.mark.parametrize(("program", "said", "codes"), [
+    ("fire-fighting", {"pressure": "96 %"}, set()),
+    ("fire-fighting", {"pressure": "95 %"}, {"INS-020", "MSK-019"}),  # the firm charges at 95 %
+    ("crypt-with-airline", {"pressure": "95 %"}, set()),
+    ("crypt-with-airline", {"pressure": "90 %"}, {"INS-020", "MSK-019"}),
+    ("crypt-with-airline", {"pressure": "90 %", "remedy": "Recharged"}, set()),
+    ("crypt-with-airline", {"pressure": "98 %", "findings": "Bottle at 70 %"}, {"INS-020", "MSK-019"}),
+    ("crypt-with-airline", {"pressure": "40 %", "result": "out-of-service"}, {"MSK-019"}),
+])  # fmt: skip
+def test_what_counts_as_low_is_the_figure_in_force(program: str, said: dict[str, str], codes: set[str]) -> None:
+    record = "masks[0].units[0].inspections[0]"
+    change = {f"{record}.result": "serviceable"} | {f"{record}.{name}": text for name, text in said.items()}
+    catalogue = catalogue_of(("INS-020", "MSK-019"))
+    found = checked_by(catalogue, patched({"program": program, "set": change})).report.findings
+    assert {one.code for one in found} == codes
+
+
+def test_a_remark_beside_serviceable_is_told_unless_it_is_plainly_none() -> None:
+    remarks = ["Bell sounds dull", "Strap slips", "Visor hazy", "Whistles when breathing in"]
+    for findings in (*PLAINLY_SOUND, *FULL, "4400 psi, bell rings", "Seal tight at 25 mm", "Strap frayed, replaced"):
+        assert is_plain(of_record(findings, "none").inspections[0]), findings
+    for findings in remarks:
+        for remedy in (None, "none", "Watch the gauge", "Keep an eye on it"):
+            assert not is_plain(of_record(findings, remedy).inspections[0]), (findings, remedy)
+        assert is_plain(of_record(findings, "New one fitted on 2026-05-21").inspections[0]), findings
 
 
 # ---- numbers --------------------------------------------------------------------------------------------------

@@ -10,10 +10,11 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from programs.patching import PROGRAMS, read_as_text
+from programs.patching import PROGRAMS, catalogue_of, checked_by, read_as_text
 from published_value import published
 from rules.workplaces import selected
 
+from progdoc.core.diagnostics import Severity
 from progdoc.model.description.clock import as_clock_time
 from progdoc.model.description.program import Program
 from progdoc.model.description.upkeep import Basis, FilterChanges
@@ -102,6 +103,64 @@ def test_assumed_carbon_does_not_outvote_the_makers_figure() -> None:
     del values["procedures"]["filter_changes"]["schedules"]
     found = only(values)
     assert found.governing is not None and found.governing.kind is Basis.MAKER
+
+
+def without_carbon(**sheet: Any) -> dict[str, Any]:
+    """A maker's figure beside a cartridge of which nobody describes the carbon, and a schedule that rests on it."""
+    values = varnishing(**sheet)
+    del values["filters"][0]["carbon"]
+    plan = values["procedures"]["filter_changes"]["schedules"][0]
+    del plan["sources"]
+    plan |= {"basis": "maker-data", "data": "The maker's sheet SL-7", "reliance": "The same cartridge", "after": "6 h"}
+    return values
+
+
+def told_of(values: dict[str, Any]) -> set[str]:
+    catalogue = catalogue_of(("FLT-009", "FLT-010", "FLT-016"))
+    return {one.code for one in checked_by(catalogue, values).report.findings if one.severity is Severity.REQUIRED}
+
+
+@pytest.mark.parametrize("life", ["16 h", "20 h", "39 h", "100 h", "900 h"])
+def test_nothing_rests_on_a_makers_figure_that_no_cartridge_reaches(life: str) -> None:
+    values = without_carbon(life=life)
+    found = only(values)
+    maker = next(source for source in found.sources if source.kind is Basis.MAKER)
+    assert maker.is_unlikely and maker.minutes is None and found.governing is None and not found.carried, maker
+    assert told_of(values) == {"FLT-010", "FLT-016"}
+
+
+@pytest.mark.parametrize("life", ["6 h", "8 h"])
+def test_a_good_cartridge_is_credited_with_its_makers_figure(life: str) -> None:
+    """Two of 40 g last about four times as long as the one that is assumed where nobody describes them."""
+    assert told_of(without_carbon(life=life)) == set()
+
+
+HUGE = [{"mass": "800 g"}, {"cartridges": "20"}, {"mass": "2100 g", "bed_area": "480 cm2"}, {"density": "3 g/cm3"},
+    {"micropore_volume": "4 cm3/g"}, {"bed_area": "900 cm2"}]  # fmt: skip
+
+
+@pytest.mark.parametrize("carbon", HUGE, ids=str)
+def test_nothing_is_worked_out_from_carbon_that_no_mask_carries(carbon: dict[str, str]) -> None:
+    values = varnishing()
+    values["filters"][0]["carbon"] |= carbon
+    values["procedures"]["filter_changes"]["schedules"][0]["after"] = "12 h"
+    found = only(values)
+    assert found.life.life_min is None and found.governing is None and not found.carried
+    assert told_of(values) == {"FLT-010"}
+
+
+@pytest.mark.parametrize(
+    ("text", "codes"),
+    [("Sheet SL-7, toluene at 300 ppm", set()), ("Sheet SL-7 on methylbenzene", set()), ("Sheet SL-7", {"FLT-010"})],
+)
+def test_data_for_other_vapours_alone_carry_no_schedule(text: str, codes: set[str]) -> None:
+    values = without_carbon(agents=["acetone"], life="8 h")
+    values["tasks"][0].pop("humidity_high")  # no estimate stands beside it
+    values["procedures"]["filter_changes"]["schedules"][0]["data"] = text
+    assert told_of(values) == codes
+    values["filters"][0]["service_data"].append(SHEET | {"life": "8 h"})
+    values["tasks"][0]["humidity_high"] = "50 %"
+    assert told_of(values) == set()  # of several sheets that of our vapour counts
 
 
 @published("29 CFR 1910.1028(g)(2)(ii): changed at the end of service life or at the start of each shift")

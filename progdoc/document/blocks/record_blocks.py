@@ -290,7 +290,9 @@ def device_table(judged: Judged) -> Table:
 def _device_records(unit: Unit) -> Iterator[tuple[str, str, str]]:
     for one in sorted(unit.inspections, key=lambda entry: entry.date, reverse=True):
         result = as_printed(one.result) if one.result else ""
-        found = "; ".join(part for part in (result, one.findings, one.remedy and f"remedy: {one.remedy}") if part)
+        charge = one.pressure and f"cylinder at {one.pressure.printed}"
+        remedy = one.remedy and f"remedy: {one.remedy}"
+        found = "; ".join(part for part in (result, charge, one.findings, remedy) if part)
         yield long_date(one.date), one.by or "not recorded", found or "not recorded"
     if unit.cylinder is not None:
         done, due = unit.cylinder.requalified, unit.cylinder.requalify_by

@@ -122,8 +122,9 @@ class _Form:
             rows = tuple(self._field_row(field, identity, words) for field in fields)
             blocks.append(Table(f"{identity}.fields", "", (Column("", 4), Column("", 6)), rows, has_header=False))
         if "columns" in part:
-            rows = tuple(self._rows(part, identity, words))
-            columns = tuple(Column(column["title"], column.get("share", 1)) for column in part["columns"])
+            shown = [column for column in part["columns"] if self._is_asked(column, words)]
+            rows = tuple(self._rows(part, shown, identity, words))
+            columns = tuple(Column(column["title"], column.get("share", 1)) for column in shown)
             blocks.append(Table(f"{identity}.rows", "", columns, rows))
         yield Section(identity, self._said(part["title"], words), tuple(blocks))
 
@@ -146,7 +147,7 @@ class _Form:
         field = self._field(plan, f"{identity}.field", plan["label"], words)
         return Row(identity, (Cell(tuple(label)), Cell((field,))))
 
-    def _rows(self, part: _Plan, identity: str, words: Entry) -> Iterator[Row]:
+    def _rows(self, part: _Plan, columns: list[_Plan], identity: str, words: Entry) -> Iterator[Row]:
         """Yield the lines of a table: those of a list, those the form's file gives, or a number of empty ones."""
         given = part["rows"]
         lines: Iterable[Entry]
@@ -159,7 +160,7 @@ class _Form:
             lines = ({name: self._said(text, words) for name, text in line.items()} for line in asked)
         for line in lines:
             row = f"{identity}.{line['id']}"
-            yield Row(row, tuple(self._cell(column, row, words | line) for column in part["columns"]))
+            yield Row(row, tuple(self._cell(column, row, words | line) for column in columns))
 
     def _cell(self, column: _Plan, row: str, words: Entry) -> Cell:
         if "text" in column:

@@ -16,6 +16,7 @@ from progdoc.model.description.scalars import (
     IsoDate,
     Mass,
     Number,
+    Percent,
     Text,
     YesNo,
 )
@@ -85,6 +86,9 @@ class Inspection(Described):
     by: Text | None = said("By", "Who inspected it.", "Jo Marsh")
     result: InspectionResult | None = said(
         "Result", "serviceable, repaired (what was found is put right) or out-of-service.", "serviceable"
+    )
+    pressure: Percent | None = said(
+        "Pressure", "Of a cylinder: its pressure, as a share of what the maker rates it for.", "98 %"
     )
     findings: Text | None = said("Findings", "What was found.", "In order")
     remedy: Text | None = said("Remedy", "What had to be done, or none.", "none")

@@ -8,6 +8,7 @@ shortens, and stands in for no data. Habit and smell give no number at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from math import fsum
 
 from progdoc.calc.change_schedule import scaled_service_life_min
@@ -26,6 +27,7 @@ from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import CartridgeLife, KnownLife, NotKnown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.likely_figures import data_trouble
 from progdoc.rules.lookup.standard_tables import butadiene_masks
 from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import standards_of
@@ -35,6 +37,9 @@ __all__ = ["data_life", "indicator_life", "model_life", "runs_by_indicator", "st
 _HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
 _PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
 _LEAST_OF_HEAT = 0.5
+# Our choice, no source: the largest twin cartridges known of last about four times as long as the one that is assumed
+# where nobody describes the carbon; twice that is left to what the model gets wrong.
+_FAR_ABOVE = 8.0
 _RULES_OF_THUMB = "rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
 
 
@@ -55,8 +60,8 @@ def _unnamed(agents: Sequence[Assessment], names: Sequence[str]) -> str:
 # ---- maker's and test data ----------------------------------------------------------------------------
 
 
-def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLife:
-    """Return a maker's or tested figure, carried over to the air of a task."""
+def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: CartridgeLife) -> KnownLife:
+    """Return a maker's or tested figure, carried over to the air of a task, and held against the model's estimate."""
     kind = Basis(data.kind)
     origin = data.source or "no document is named"
     agents = gas_agents(air)
@@ -74,6 +79,8 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
     tested_ppm = in_limit_unit(data.concentration, "ppm", agents[0].substance if len(agents) == 1 else None)
     if not tested_ppm or data.life.value <= 0.0 or (data.flow is not None and data.flow.value <= 0.0):
         return refused("its concentration is not given in ppm, or a figure in it is zero")
+    if odd := data_trouble(data):
+        return replace(refused(f"its figure can hardly be right: {odd}"), is_unlikely=True)
     flow = air_flow(air.rules.law, mask, air.task)
     tested_flow = in_unit(data.flow, "L/min") if data.flow else 0.0
     if isinstance(flow, NotKnown) and data.flow:
@@ -86,6 +93,10 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask) -> KnownLi
     hot = _hot(air.task, data)
     minutes = in_unit(data.life, "min")
     scaled = scaled_service_life_min(minutes, tested_ppm, tested_flow or 1.0, fsum(known), ours_l_min) * moist * hot
+    if life.estimate is not None and scaled > _FAR_ABOVE * life.reached_min:
+        times = int(scaled / life.reached_min) if life.reached_min > 0.0 else 0
+        told = f"its {number_text(scaled / 60.0, 'down')} h are {times} times what the published model makes of it"
+        return replace(refused(f"{told}, and no cartridge that is known of is so much better"), is_unlikely=True)
     inputs = [
         Input("service life found", minutes, "min", f"`{path}.life`", Rounding.DOWN),
         Input("humidity", moist, "", "factor; 1 where our air is no damper than tested"),
@@ -176,7 +187,9 @@ def model_life(life: CartridgeLife, path: str, is_relied_on: bool) -> KnownLife:
     """Return the model's estimate; on assumed carbon it only stands beside other data, unless it is relied on."""
     if life.estimate is None:
         why = "; ".join(refusal.text for refusal in life.refused) or "there is no vapour to compute with"
-        return KnownLife(Basis.MODEL, "Wheeler–Jonas equation", path, None, f"the model refuses: {why}")
+        is_unlikely = any(refusal.is_unlikely for refusal in life.refused)
+        origin, told = "Wheeler–Jonas equation", f"the model refuses: {why}"
+        return KnownLife(Basis.MODEL, origin, path, None, told, is_unlikely=is_unlikely)
     why = "" if is_relied_on or not life.assumed else "carbon data are assumed, so it is printed for comparison only"
     origin = "Wheeler–Jonas equation"
     return KnownLife(Basis.MODEL, origin, path, life.life_min, why, worked=life.worked)

@@ -121,6 +121,8 @@ def _carried(
     lives = [source.minutes for source in sources if source.counts and source.minutes is not None]
     has_source = any(source.counts and not source.is_bound for source in sources)
     shortest = min(lives, default=None) if has_source else None
+    if not has_source and any(source.is_unlikely for source in sources):
+        return ()  # what it would rest on can hardly be right
     return tuple(
         (path, plan)
         for path, plan in written
@@ -157,13 +159,13 @@ def _sources(
     if indicator is not None:
         yield indicator
     for i, data in enumerate(part.service_data):
-        yield data_life(data, f"{path}.service_data[{i}]", air, mask)
+        yield data_life(data, f"{path}.service_data[{i}]", air, mask, life)
     relied_on = False
     for place, plan in written:
         relied_on = relied_on or plan.basis is Basis.MODEL
         for i, source in enumerate(plan.sources):
             if isinstance(source, ServiceData):
-                yield data_life(source, f"{place}.sources[{i}]", air, mask)
+                yield data_life(source, f"{place}.sources[{i}]", air, mask, life)
             elif isinstance(source, ModelUse):
                 relied_on = True
             elif isinstance(source, StandardRule) and (bound := stated_bound(source, f"{place}.sources[{i}]")):

@@ -31,6 +31,7 @@ from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import NotKnown
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.lookup.facepieces import may_seal
+from progdoc.rules.lookup.likely_figures import carbon_trouble
 from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
@@ -238,6 +239,9 @@ def carbon_bed(part: Filter, mask: Mask) -> CarbonBed | NotKnown:
     stated = (carbon.mass, carbon.bed_area, carbon.density, carbon.micropore_volume)
     if any(quantity is not None and quantity.value <= 0.0 for quantity in stated):
         return NotKnown(f"the carbon data of {label} hold a zero", "Write the maker's figures, or leave them out.")
+    if odd := carbon_trouble(carbon):
+        instead = "Copy the maker's figures for one cartridge, and their units."
+        return NotKnown(f"{label} can hardly be so: {odd}", instead, is_unlikely=True)
     if not {Gas.ORGANIC_VAPOUR, Gas.MULTI_GAS} & set(part.gases):
         return NotKnown(
             f"{label} is not approved for organic vapours; there is no model for reactive or impregnated media",

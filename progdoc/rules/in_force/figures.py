@@ -13,7 +13,7 @@ from datetime import date
 from progdoc.core.errors import ResourceError
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Facepiece, Mask
-from progdoc.model.description.workplace import Task
+from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, shortest
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
 from progdoc.rules.in_force.rule_set import RuleSet, strictest
@@ -23,6 +23,7 @@ from progdoc.rules.lookup.substances import find_substance
 
 __all__ = [
     "FitRules",
+    "charge_needed",
     "cylinder_tests",
     "evaluation_cycles",
     "evidence_cycles",
@@ -109,6 +110,15 @@ def inspection_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tupl
     if mask.emergency:
         found += cycles(rules, "emergency-inspection-interval", bound, (mask,))
     return tuple(found)
+
+
+def charge_needed(rules: RuleSet, mask: Mask) -> InForce | None:
+    """Return down to which share of its pressure a mask's cylinder may go before it is charged; None without one."""
+    if not (mask.mode in SCBA or mask.auxiliary_air):
+        return None
+    ours = [task for task in rules.program.tasks if task.done_by is DoneBy.OUR_PEOPLE]
+    named = [task for task in ours if mask.id in (*task.escape_masks, *(use.mask for use in task.masks))]
+    return _set(rules, "recharge-at", named or ours, (mask,))
 
 
 def cylinder_tests(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:

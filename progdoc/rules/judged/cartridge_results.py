@@ -51,6 +51,7 @@ class NotKnown:
 
     text: str
     instead: str
+    is_unlikely: bool = False  # a figure is given that can hardly be right
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,7 @@ class KnownLife:
     minutes: float | None  # None: it gives no number
     why_not: str = ""  # why it does not count; empty if it does
     is_bound: bool = False  # shortens other sources, stands in for none
+    is_unlikely: bool = False  # its figure can hardly be right, and nothing rests on it
     notes: tuple[str, ...] = ()
     worked: Worked | None = None
 

@@ -28,6 +28,7 @@ __all__ = [
     "listing_notes",
     "mistaken_for",
     "near_names",
+    "speaks_of_agent",
 ]
 
 
@@ -158,6 +159,17 @@ def is_named(names: Iterable[str], agent: str, substance: Substance | None) -> b
     if substance is None:
         return False
     return any((found := find_substance(name)) is not None and found.id == substance.id for name in written)
+
+
+def speaks_of_agent(text: str, agent: str) -> bool:
+    """Return whether a text has an agent in it, by any of its names, short ones too.
+
+    >>> speaks_of_agent("Letter on MDI in brushed coatings", "methylene bisphenyl isocyanate")
+    True
+    """
+    found = find_substance(agent)
+    names = (agent, *((found.name, *found.synonyms) if found is not None else ()))
+    return re.search(rf"(?<!\w)(?:{'|'.join(map(re.escape, names))})(?!\w)", text, re.IGNORECASE) is not None
 
 
 def _agent(name: str) -> str:

@@ -3,7 +3,8 @@
 The closed result says so. Where it is silent, a text counts as sound only if each of its parts is one of few known ones
 (`found_sound` of `catalogue/tables/telling_words.yaml`, common practice, no source): a defect has too many words to be
 looked for. What counts is the newest inspection up to the day: a later one answers for an earlier defect. What was out
-of service comes back only by a repair that is told, and two sets that share a cylinder or a number are one.
+of service comes back only by a repair that is told, and two sets that share a cylinder or a number are one. A cylinder
+that was found low and not charged again leaves a set that nobody may wear.
 """
 
 from __future__ import annotations
@@ -14,13 +15,28 @@ from enum import StrEnum
 from functools import cache
 
 from progdoc.model.description.masks import Inspection, InspectionResult, Mask, Unit
+from progdoc.model.description.quantities import Dimension, Quantity
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.clauses import clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import found_defect, is_told
+from progdoc.rules.lookup.text_intervals import quantities_in
 
-__all__ = ["UnitState", "awaited_repair", "best_state", "newest_inspection", "sound_pieces", "unit_state"]
+__all__ = [
+    "UnitState",
+    "awaited_repair",
+    "best_state",
+    "is_plain",
+    "low_charge",
+    "newest_inspection",
+    "sound_pieces",
+    "unit_state",
+]
 
 _BETWEEN = re.compile(r"[\W_]+")
+_A_FIGURE = re.compile(r"\d")
+_NEARLY_FULL = 100.0 - 1e-9
 _PARTS = re.compile(r"[,;.:/]|\band\b", re.IGNORECASE)
 
 
@@ -37,12 +53,17 @@ def newest_inspection(unit: Unit, as_of: date) -> tuple[int, Inspection] | None:
     return (max(past)[1], unit.inspections[max(past)[1]]) if past else None
 
 
-def unit_state(unit: Unit, as_of: date) -> UnitState:
-    """Return what the newest inspection says of a single mask; one that was never looked at is asked for elsewhere."""
+def unit_state(unit: Unit, as_of: date, charge: InForce | None = None) -> UnitState:
+    """Return what the newest inspection says of a single mask; one that was never looked at is asked for elsewhere.
+
+    `charge` is the share of its pressure down to which its cylinder is charged again, where it has one.
+    """
     newest = newest_inspection(unit, as_of)
     if newest is None:
         return UnitState.SOUND
     state = _left_by(newest[1])
+    if state in (UnitState.SOUND, UnitState.UNSAID) and low_charge(newest[1], charge):
+        return UnitState.DEFECTIVE
     is_back = state in (UnitState.SOUND, UnitState.UNSAID)
     return UnitState.DEFECTIVE if is_back and awaited_repair(unit, as_of) else state
 
@@ -56,6 +77,45 @@ def awaited_repair(unit: Unit, as_of: date) -> Inspection | None:
         elif record.result is InspectionResult.REPAIRED or _tells_repair(record):
             waits = None
     return waits
+
+
+def low_charge(record: Inspection, charge: InForce | None) -> Quantity | None:
+    """Return the pressure that an inspection found and left, where it is down to that at which cylinders are charged.
+
+    The figure says it, or a share in the text, whichever is less.
+    """
+    if charge is None or not isinstance(charge.value, Quantity) or _tells_charge(record):
+        return None
+    told = [clause for clause in clauses_of(record.findings or "") if not is_told("other_shares", clause)]
+    found = [one for clause in told for one in quantities_in(clause, Dimension.PERCENT)]
+    found += [record.pressure] if record.pressure is not None else []
+    lowest = min(found, key=lambda one: one.value, default=None)
+    most = min(charge.value.value, _NEARLY_FULL)  # at all of it nothing is missing
+    return lowest if lowest is not None and lowest.value <= most else None
+
+
+def _tells_charge(record: Inspection) -> bool:
+    clauses = (*clauses_of(record.remedy or ""), *clauses_of(record.findings or ""))
+    undone = ("remedy_to_come", "repair_due", "denials")
+    return any(
+        is_told("charged_again", clause) and not any(is_told(name, clause) for name in undone) for clause in clauses
+    )
+
+
+def is_plain(record: Inspection) -> bool:
+    """Return whether all that an inspection found is known to be no defect, or was put right, or is a figure."""
+    remedy = record.remedy or ""
+    if _tells_repair(record) or (_is_done(remedy) and not _are_all("no_remedy", remedy)):
+        return True
+    parts = [part.strip(" !\t\r\n") for part in _PARTS.split((record.findings or "").casefold())]
+    known = ("sound", "denials")
+    return all(
+        not part
+        or part in _known("found_sound")
+        or _A_FIGURE.search(part)
+        or any(is_told(name, part) for name in known)
+        for part in parts
+    )
 
 
 def _tells_repair(record: Inspection) -> bool:
@@ -80,7 +140,7 @@ def _left_by(record: Inspection) -> UnitState:
     return UnitState.SOUND if is_sound else UnitState.UNSAID
 
 
-def best_state(mask: Mask, as_of: date) -> UnitState:
+def best_state(mask: Mask, as_of: date, charge: InForce | None = None) -> UnitState:
     """Return how the best of the single masks stands, or that there are others than those with records.
 
     >>> best_state(Mask(id="set", in_stock=2, units=(Unit(id="one"),)), date(2026, 6, 1))
@@ -89,10 +149,12 @@ def best_state(mask: Mask, as_of: date) -> UnitState:
     if not mask.units or (mask.in_stock is not None and mask.in_stock > len(mask.units)):
         return UnitState.SOUND
     order = tuple(UnitState)
-    return min((unit_state(unit, as_of) for unit in mask.units), key=order.index)
+    return min((unit_state(unit, as_of, charge) for unit in mask.units), key=order.index)
 
 
-def sound_pieces(mask: Mask, as_of: date, counted: set[str] | None = None) -> tuple[int, int] | None:
+def sound_pieces(
+    mask: Mask, as_of: date, counted: set[str] | None = None, charge: InForce | None = None
+) -> tuple[int, int] | None:
     """Return how many of a mask may be worn, and of how many more that is not said; None where nobody counts them.
 
     Numbers of sets and cylinders that were counted already are not counted again.
@@ -104,7 +166,7 @@ def sound_pieces(mask: Mask, as_of: date, counted: set[str] | None = None) -> tu
         return None
     counted, states = set() if counted is None else counted, []
     for unit in mask.units:
-        state = UnitState.UNSAID if newest_inspection(unit, as_of) is None else unit_state(unit, as_of)
+        state = UnitState.UNSAID if newest_inspection(unit, as_of) is None else unit_state(unit, as_of, charge)
         if state in (UnitState.SOUND, UnitState.UNSAID) and not (marks := _marks(unit)) & counted:
             states.append(state)
             counted |= marks
@@ -123,7 +185,8 @@ def _marks(unit: Unit) -> set[str]:
 
 def _is_done(remedy: str) -> bool:
     """Whether a remedy was made: what is only to be done mends nothing."""
-    return said_by(remedy) is Said.ANSWER and not is_told("remedy_to_come", remedy)
+    is_to_come = is_told("remedy_to_come", remedy) or is_told("repair_due", remedy)
+    return said_by(remedy) is Said.ANSWER and not is_to_come
 
 
 def _are_all(name: str, text: str) -> bool:

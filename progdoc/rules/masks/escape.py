@@ -12,9 +12,10 @@ from datetime import date
 from progdoc.calc.oxygen import OxygenCase
 from progdoc.core.numbers import long_date
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
-from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
+from progdoc.rules.in_force.figures import charge_needed
+from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.mask_results import Escape, EscapeDuty, EscapeMask
 from progdoc.rules.judged.published import EscapeKind
@@ -29,9 +30,9 @@ from progdoc.rules.lookup.withdrawal import is_withdrawn
 __all__ = ["escape_from"]
 
 
-def escape_from(air: TaskAir, program: Program, as_of: date) -> Escape:
+def escape_from(air: TaskAir, rules: RuleSet, as_of: date) -> Escape:
     """Return how people get out of the air of a task, if something goes wrong in it."""
-    task = air.task
+    task, program = air.task, rules.program
     if task.done_by is not DoneBy.OUR_PEOPLE:
         return Escape()
     masks = {mask.id: mask for mask in program.masks}
@@ -42,12 +43,23 @@ def escape_from(air: TaskAir, program: Program, as_of: date) -> Escape:
     is_all_its_air = any(task.id in one.tasks and not one.agents for one in here)
     spilled = [a for a in air.agents if is_all_its_air or is_named(foreseen, a.hazard.agent, a.substance)]
     asked = [agent for agent in air.agents if _kinds(agent, air) and (agent in spilled or _calls_for_one(agent, air))]
-    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of) and best_state(mask, as_of) is UnitState.SOUND]
+    states = {mask.id: best_state(mask, as_of, charge_needed(rules, mask)) for _, mask in named}
+    usable = [mask for _, mask in named if not is_withdrawn(mask, as_of) and states[mask.id] is UnitState.SOUND]
     # Dust is walked out of; what a gas mask has to be approved for is what a standard or a spill may make people flee.
     fled = [agent for agent in air.agents if agent in asked or (agent in spilled and agent.is_gas)]
     return Escape(
         duties=tuple(_duty(agent, air, usable, fitting) for agent in asked),
-        masks=tuple(_at_hand(air, path, mask, fitting[mask.id], fled, as_of) for path, mask in named),
+        masks=tuple(
+            _at_hand(
+                air,
+                path,
+                mask,
+                fitting[mask.id],
+                fled,
+                (*_troubles(air, mask, fled, as_of), *_defects(states[mask.id])),
+            )
+            for path, mask in named
+        ),
     )
 
 
@@ -83,15 +95,14 @@ def _holds(canister: str, part: Filter, agent: Assessment) -> bool:
 
 
 def _at_hand(
-    air: TaskAir, path: str, mask: Mask, parts: tuple[Filter, ...], fled: list[Assessment], as_of: date
+    air: TaskAir, path: str, mask: Mask, parts: tuple[Filter, ...], fled: list[Assessment], known: tuple[str, ...]
 ) -> EscapeMask:
-    troubles = (*_troubles(air, mask, fled, as_of), *_defects(mask, as_of), *_canisters(air, mask, parts, fled))
+    troubles = (*known, *_canisters(air, mask, parts, fled))
     is_silent = not mask.escape_from and troubles == (_SILENT,)
     return EscapeMask(mask, path, "; ".join(troubles), is_silent)
 
 
-def _defects(mask: Mask, as_of: date) -> Iterator[str]:
-    best = best_state(mask, as_of)
+def _defects(best: UnitState) -> Iterator[str]:
     if best is UnitState.UNSAID:
         yield "nobody says of any single one whether its last inspection left it serviceable"
     elif best is not UnitState.SOUND:

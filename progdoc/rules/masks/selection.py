@@ -136,7 +136,7 @@ def _judged(rules: RuleSet, assessed: Mapping[str, Assessment], as_of: date) -> 
             name: standard_duties(agent, [masks[use.mask] for use in agent.task.masks])
             for name, agent in assessed.items()
         },
-        escape={name: escape_from(one, program, as_of) for name, one in air.items()},
+        escape={name: escape_from(one, rules, as_of) for name, one in air.items()},
     )
 
 

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator
 from math import fsum
 
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import Filter
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -24,6 +23,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.facepieces import SCBA
+from progdoc.rules.lookup.likely_figures import deep_bed
 from progdoc.rules.lookup.standard_tables import carcinogen
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.records.figure_bounds import figures_out_of_bounds, record_figures
@@ -35,7 +35,6 @@ __all__ = ["CONTRADICTION_CHECKS"]
 _DAYS_OF_A_YEAR = 366
 _HOURS_OF_A_DAY = 24.0
 _LONGEST_SHIFT_H = 16.0
-_DEEPEST_BED_CM = 15.0
 
 Fault = tuple[str, dict[str, str]]
 
@@ -131,7 +130,9 @@ def _figures(facts: Facts, _subject: Subject) -> CheckResult:
 def _of_cartridges(facts: Facts) -> Iterator[Fault]:
     """A bed of carbon that no mask carries, and a schedule for what no schedule is held against."""
     for path, part in facts.filters.values():
-        yield from _of_carbon(path, part)
+        told = deep_bed(part.carbon) if part.carbon is not None else ""
+        if told:  # a life worked out from it would be too long
+            yield f"{path}.carbon.mass", {"trouble": f"{label_of(part)}: {told}"}
 
     for i, plan in enumerate(facts.description.procedures.filter_changes.schedules):
         part = facts.filters[plan.filter][1]
@@ -144,18 +145,6 @@ def _of_cartridges(facts: Facts) -> Iterator[Fault]:
         if is_of_one_day and plan.after is not None and in_unit(plan.after, "h") > _HOURS_OF_A_DAY:
             told = f"{plan.after.printed} in use at most, of a cartridge that is worn on no second day"
             yield f"procedures.filter_changes.schedules[{i}].after", {"trouble": told}
-
-
-def _of_carbon(path: str, part: Filter) -> Iterator[Fault]:
-    """A bed deeper than any: a life worked out from it would be too long."""
-    carbon = part.carbon
-    if carbon is None:
-        return
-    if carbon.mass and carbon.bed_area and carbon.density:
-        depth_cm = in_unit(carbon.mass, "g") / (in_unit(carbon.density, "g/cm3") * in_unit(carbon.bed_area, "cm2"))
-        if depth_cm > _DEEPEST_BED_CM:
-            told = f"{label_of(part)}: its carbon would lie {depth_cm:.0f} cm deep by its mass, density and area"
-            yield f"{path}.carbon.mass", {"trouble": told}
 
 
 def _of_pieces(facts: Facts) -> Iterator[Fault]:

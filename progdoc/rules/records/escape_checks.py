@@ -200,17 +200,18 @@ def _agents_then(facts: Facts, one: Foreseeable) -> tuple[str, ...]:
 
 
 def _without_emergency(facts: Facts, subject: Subject) -> CheckResult:
-    """A task in whose air a slip may kill is in none of the emergencies, though each of these names its tasks."""
+    """A confined space is in none of the emergencies, though each of these names its tasks."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     told = tuple(_emergencies(facts))
     read = (path, *(f"{at}.tasks" for at, _ in told))
-    trouble = _deadly(facts, task) or ("it is a confined space" if task.confined_space else "")
     is_named_apart = bool(told) and all(one.tasks for _, one in told)
-    if not trouble or not is_named_apart:
-        return CheckResult(read, nothing="Nothing of the kind is in its air, or an emergency is for all tasks.")
+    if not task.confined_space or _deadly(facts, task) or not is_named_apart:
+        return CheckResult(
+            read, nothing="It is no such space, it is not left out, or its air can kill: then it is judged apart."
+        )
     if any(task.id in one.tasks for _, one in told):
         return CheckResult(read)
-    return CheckResult(read, ((path, {"trouble": trouble}),))
+    return CheckResult(read, ((path, {"trouble": "it is a confined space"}),))
 
 
 def _deadly(facts: Facts, task: Task) -> str:
@@ -226,14 +227,17 @@ def _deadly(facts: Facts, task: Task) -> str:
 
 
 def _none_foreseen(facts: Facts, subject: Subject) -> CheckResult:
-    """No emergency at all is foreseen, though the air of a task can kill."""
+    """No emergency is foreseen for a task whose air can kill: one that names no task was thought of for others."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     trouble = _deadly(facts, task)
     if not trouble:
         return CheckResult((path, _FORESEEABLE), nothing="Nothing of the kind is in its air.")
-    if any(_emergencies(facts)):
+    told = tuple(_emergencies(facts))
+    is_alone = len(facts.our_tasks) == 1  # with one task alone it is clear where an emergency happens
+    if any(task.id in one.tasks or (is_alone and not one.tasks) for _, one in told):
         return CheckResult((_FORESEEABLE,))
-    return CheckResult((path, _FORESEEABLE), ((path, {"trouble": trouble}),))
+    found = "the emergencies that are foreseen do not name it" if told else "not one emergency is foreseen"
+    return CheckResult((path, _FORESEEABLE), ((path, {"trouble": trouble, "found": found}),))
 
 
 def _is_judged(facts: Facts, one: Foreseeable, task: Task) -> bool:

@@ -19,8 +19,9 @@ from progdoc.rules.cartridge_life.life_estimate import gas_agents
 from progdoc.rules.cartridge_life.schedule_sources import runs_by_indicator
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange
+from progdoc.rules.judged.cartridge_results import BASIS_WORDS, CartridgeChange, KnownLife
 from progdoc.rules.lookup.law_tables import filter_class
+from progdoc.rules.lookup.substances import speaks_of_agent
 from progdoc.rules.masks.standards import standards_of
 from progdoc.rules.requirement import Subject
 
@@ -217,7 +218,7 @@ def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
     faults: list[tuple[str, dict[str, str]]] = []
     for change in _changes(facts, subject):
         for source in change.sources:
-            if source.counts or not _is_named(plan, subject.path, source.kind, source.path):
+            if source.counts or not _is_told(plan, subject.path, source, change):
                 continue
             words = {
                 "task": label_of(change.task),
@@ -231,9 +232,19 @@ def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((f"{subject.path}.basis", f"{subject.path}.sources"), tuple(faults))
 
 
-def _is_named(plan: Schedule, path: str, kind: Basis, source_path: str) -> bool:
-    named = {plan.basis, *(Basis(source.kind) for source in plan.sources)}
-    return source_path.startswith(f"{path}.") or (kind in (Basis.MODEL, Basis.INDICATOR) and kind in named)
+def _is_told(plan: Schedule, path: str, source: KnownLife, change: CartridgeChange) -> bool:
+    """Whether the schedule names a source: its own, of the kind of its basis, or the only data of that kind there are.
+
+    Data beside the cartridge are for the agents that they name; a text that names ours speaks of others.
+    """
+    named = {plan.basis, *(Basis(one.kind) for one in plan.sources)}
+    if source.path.startswith(f"{path}."):
+        return True
+    if source.kind in (Basis.MODEL, Basis.INDICATOR) or source.kind not in named:
+        return source.kind in named
+    others = any(one.kind is source.kind and one.counts for one in change.sources)
+    text = f"{plan.data or ''}; {plan.reliance or ''}"
+    return not others and (source.is_unlikely or not all(speaks_of_agent(text, agent) for agent in change.agents))
 
 
 def _basis_counts(facts: Facts, subject: Subject) -> CheckResult:

@@ -5,12 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import Issue, Mask
+from progdoc.model.description.masks import InspectionResult, Issue, Mask
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import charge_needed
+from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.lookup.telling_words import found_defect
-from progdoc.rules.lookup.unit_state import UnitState, awaited_repair, best_state, newest_inspection, unit_state
+from progdoc.rules.lookup.unit_state import (
+    UnitState,
+    awaited_repair,
+    best_state,
+    is_plain,
+    low_charge,
+    newest_inspection,
+    unit_state,
+)
 from progdoc.rules.requirement import Subject
 
 __all__ = ["STOCK_CHECKS", "shortage"]
@@ -70,7 +80,7 @@ def _sound_piece_left(facts: Facts, subject: Subject) -> CheckResult:
     place = f"{path}.units"
     if not mask.units:
         return CheckResult((place,), nothing="Its pieces have no records of their own.")
-    best = best_state(mask, facts.as_of)
+    best = best_state(mask, facts.as_of, charge_needed(facts.rules, mask))
     if best is UnitState.UNSAID:
         return CheckResult((place,), ask=(place,))
     return result_at(place, None if best is UnitState.SOUND else {"pieces": str(len(mask.units))})
@@ -109,6 +119,44 @@ def _result_given(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((place,), ((f"{place}.{'by' if record.result else 'result'}", words),))
 
 
+def _charged_again(facts: Facts, subject: Subject) -> CheckResult:
+    """A cylinder that was found down to the pressure at which it is charged again was charged."""
+    unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
+    newest = newest_inspection(unit, facts.as_of)
+    charge = charge_needed(facts.rules, facts.masks[subject.ids[0].partition(".")[2]][1])
+    if newest is None or charge is None:
+        return CheckResult((path,), nothing="No inspection of it is recorded, or it has no cylinder.")
+    place, record = f"{path}[{newest[0]}]", newest[1]
+    found = low_charge(record, charge)
+    if found is None or record.result is InspectionResult.OUT_OF_SERVICE:
+        return CheckResult((place,), shown=(place,))
+    cites = {} if charge.setter is Setter.LAW else {"citation": charge.origin}
+    words = {"date": long_date(record.date), "found": found.printed, "most": charge.text, **cites}
+    return CheckResult((place,), ((f"{place}.{'pressure' if found is record.pressure else 'findings'}", words),))
+
+
+def _pressure_recorded(facts: Facts, subject: Subject) -> CheckResult:
+    """The newest inspection of a set says how full its cylinder is."""
+    unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
+    newest = newest_inspection(unit, facts.as_of)
+    if newest is None or newest[1].result is InspectionResult.OUT_OF_SERVICE:
+        return CheckResult((path,), nothing="No inspection of it is recorded, or it is out of service.")
+    place, record = f"{path}[{newest[0]}].pressure", newest[1]
+    return result_at(place, {"date": long_date(record.date)} if record.pressure is None else None)
+
+
+def _remark_put_right(facts: Facts, subject: Subject) -> CheckResult:
+    """What an inspection remarks on a set that it calls serviceable is plainly no defect, or was put right."""
+    unit, path = facts.value_at(subject.path), f"{subject.path}.inspections"
+    newest = newest_inspection(unit, facts.as_of)
+    charge = charge_needed(facts.rules, facts.masks[subject.ids[0].partition(".")[2]][1])
+    if newest is None or unit_state(unit, facts.as_of, charge) is not UnitState.SOUND:
+        return CheckResult((path,), nothing="No inspection found it fit to be worn.")
+    place, record = f"{path}[{newest[0]}]", newest[1]
+    words = {"date": long_date(record.date), "found": record.findings or ""}
+    return CheckResult((place,), () if is_plain(record) else ((f"{place}.remedy", words),), shown=(place,))
+
+
 def _enough_for_a_task(facts: Facts, subject: Subject) -> CheckResult:
     """Where masks are shared, all whom a task names find one at once, unless it names another mask too."""
     path, mask = facts.masks[subject.ids[0].partition(".")[2]]
@@ -130,4 +178,7 @@ STOCK_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "sound-piece-left": _sound_piece_left,
     "defect-put-right": _defect_put_right,
     "inspection-result-given": _result_given,
+    "cylinder-charged-again": _charged_again,
+    "pressure-recorded": _pressure_recorded,
+    "remark-put-right": _remark_put_right,
 }

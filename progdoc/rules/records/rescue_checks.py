@@ -13,6 +13,7 @@ from progdoc.model.description.masks import Issue, Mask, Mode
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.figures import charge_needed
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.medical_limits import Purpose, bars
 from progdoc.rules.lookup.unit_state import sound_pieces
@@ -79,7 +80,7 @@ def _enough_sound_sets(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _pieces(facts: Facts, mask: Mask, numbers: set[str]) -> tuple[int, int | None]:
     """Return how many may be worn and of how many more that is not said: None where nobody counts them."""
-    counted = sound_pieces(mask, facts.as_of, numbers)
+    counted = sound_pieces(mask, facts.as_of, numbers, charge_needed(facts.rules, mask))
     if counted is not None:
         return counted
     issued = [person for person in facts.description.people if any(own.mask == mask.id for own in person.masks)]
@@ -104,7 +105,11 @@ def _enough_to_escape(facts: Facts, subject: Subject) -> CheckResult:
     place = f"{path}.escape_masks"
     masks = [facts.masks[mask][1] for mask in dict.fromkeys(task.escape_masks)]
     numbers: set[str] = set()
-    counted = [sound_pieces(mask, facts.as_of, numbers) for mask in masks if not is_withdrawn(mask, facts.as_of)]
+    counted = [
+        sound_pieces(mask, facts.as_of, numbers, charge_needed(facts.rules, mask))
+        for mask in masks
+        if not is_withdrawn(mask, facts.as_of)
+    ]
     known = [pieces for pieces in counted if pieces is not None]
     named = len(set(task.people))
     inside = facts.description.procedures.emergencies.idlh.inside if _is_deadly(facts, task.id) else None
