@@ -62,6 +62,11 @@ class Estimate:
     rate_per_min: float
     critical_mass_g: float
 
+    @property
+    def reached_min(self) -> float:
+        """When the breakthrough fraction leaves the cartridge in this air, without a safety factor."""
+        return self.breakthrough_min * self.humidity_factor
+
 
 def humidity_factor(relative_humidity_percent: float) -> float:
     """Return what moist air leaves of the service life in dry air.

@@ -15,8 +15,9 @@ __all__ = ["CheckResult", "person_of", "person_path", "result_at"]
 class CheckResult:
     """The places that were read, and what is wrong: (place, words for the placeholders).
 
-    With nothing wrong, `shown` are the facts that show it, the stated ones among `paths` where no others are named;
-    or `nothing` says why there was nothing to look at; or `ask` names the facts that would tell.
+    What is wrong counts, whatever stands beside it. With nothing wrong, `shown` are the facts that show it, the stated
+    ones among `paths` where no others are named; or `nothing` says why there was nothing to look at; or `ask` names
+    the facts that would tell.
     """
 
     paths: tuple[str, ...]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.emergency_plans import Foreseeable
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.facts import Facts
@@ -87,24 +88,25 @@ def _particle_filters(facts: Facts) -> Iterator[ParticleFilter]:
 
 def named_protocols(facts: Facts) -> tuple[NamedProtocol, ...]:
     """Return the accepted protocols that the program names, in its order, with the masks each may test."""
-    tested = _tested_masks(facts)
+    needed = _worn_or_kept(facts)
     named = enumerate(facts.description.procedures.fit_testing.protocols)
     return tuple(
-        NamedProtocol(f"procedures.fit_testing.protocols[{i}]", protocol, _testable(tested, protocol))
+        NamedProtocol(f"procedures.fit_testing.protocols[{i}]", protocol, _tested(facts, needed, protocol))
         for i, name in named
         if (protocol := fit_protocol(name)) is not None
     )
 
 
-def _testable(tested: tuple[TestedMask, ...], protocol: FitProtocol) -> tuple[TestedMask, ...]:
-    return tuple(one for one in tested if one.mask.facepiece in protocol.facepieces)
-
-
-def _tested_masks(facts: Facts) -> tuple[TestedMask, ...]:
-    """Return the tight-fitting masks that must be worn, or are kept for an emergency or an escape."""
+def _worn_or_kept(facts: Facts) -> tuple[Mask, ...]:
+    """Return the masks that must be worn, or are kept for an emergency or an escape."""
     worn = {use.mask for _, task in facts.our_tasks if facts.is_worn(task) for use in task.masks}
+    return tuple(mask for _, mask in facts.masks.values() if mask.id in worn or facts.is_kept(mask))
+
+
+def _tested(facts: Facts, masks: Iterable[Mask], protocol: FitProtocol) -> tuple[TestedMask, ...]:
+    """Return the masks that a protocol may test: every kind that it names seals to the face."""
     return tuple(
         TestedMask(mask, pass_level(facts.rules, mask, facts.tasks_around(mask)))
-        for _, mask in facts.masks.values()
-        if (mask.id in worn or facts.is_kept(mask)) and is_tight_fitting(mask)
+        for mask in masks
+        if mask.facepiece in protocol.facepieces
     )

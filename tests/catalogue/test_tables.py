@@ -15,6 +15,7 @@ from published_value import published
 from progdoc.core.resources import catalogue_root
 from progdoc.model.description.masks import Facepiece
 from progdoc.rules.lookup.facepieces import seals
+from progdoc.rules.lookup.fit_protocols import fit_protocols
 from progdoc.rules.lookup.law_tables import (
     AssignedFactor,
     SilicaRow,
@@ -110,6 +111,8 @@ def test_which_facepieces_seal_and_where_they_stand_in_table_1() -> None:
     }  # fmt: skip
     assert set(found.values()) == {factor.facepiece for factor in assigned_factors()}
     assert found[Facepiece.FILTERING_FACEPIECE] == "half-mask"
+    tested = {kind for protocol in fit_protocols().values() for kind in protocol["masks"]}  # (f)(1): those that seal
+    assert tested == {kind.value for kind in Facepiece if seals(kind)}
 
 
 # ---- assigned protection factors ----------------------------------------------------------------------

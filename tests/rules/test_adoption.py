@@ -18,6 +18,7 @@ from progdoc.core.report import Status
 from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.load import load
+from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.judge import Judged, judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import PATHS, Requirement, adopted_values, is_under
@@ -203,6 +204,19 @@ def test_no_paragraph_is_proposed_for_a_fact_of_the_site_or_against_a_no(tmp_pat
     denied = judged(patched({"set": {"procedures.storage.covered": "no"}}), tmp_path)
     (told,) = [d for d in denied.findings if d.code == "STO-003"]
     assert "adopt" not in told.fix
+
+
+@published("29 CFR 1910.134(g)(1)(i): hair in the seal is of the face of one wearer, not of the program")
+def test_no_paragraph_is_proposed_for_what_one_person_or_task_is_like() -> None:
+    """Over all duties: those of the program, a mask or a filter alone are adopted, and only where the law asks."""
+    offered: dict[str, str] = {}
+    for requirement in REQUIREMENTS:
+        silent = [re.sub(r"^\.", "things[0].", path) for path, _ in adopted_values(requirement)]
+        if adoption := adoption_that_states(requirement, silent):
+            offered[requirement.code] = adoption.paragraph
+            assert requirement.severity is Severity.REQUIRED and requirement.per in ("program", "mask", "filter")
+    assert {"STO-003", "LAB-001"} <= set(offered)
+    assert any(r.code == "USE-011" and r.per == "wearer" and adopted_values(r) for r in REQUIREMENTS)
 
 
 @pytest.mark.parametrize(("group", "listed"), GROUPS.items())

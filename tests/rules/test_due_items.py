@@ -307,6 +307,24 @@ def test_the_year_ahead_is_counted_in_months_from_their_first_day() -> None:
     assert (year[0], year[1], year[-1]) == (date(2026, 11, 1), date(2026, 12, 1), date(2027, 11, 1))
 
 
+def test_a_finding_that_is_accepted_twice_comes_back_twice(tmp_path: Path) -> None:
+    entries = [
+        {"code": "EXP-020", "subject": subject, "reason": "Booked", "by": "Ada Brook", "until": day}
+        for subject, day in (
+            ("hazards.lead", "2026-06-20"),
+            ("hazards.lead", "2026-06-25"),
+            ("hazards.dust", "2026-06-20"),
+        )
+    ]
+    items = due(tmp_path, set={"accepted": entries}).values()
+    found = {item.id: item.due for item in items if item.kind is Kind.ACCEPTANCE}
+    assert found == {
+        "acceptance.EXP-020.hazards.lead": date(2026, 6, 20),
+        "acceptance.EXP-020.hazards.lead.2": date(2026, 6, 25),
+        "acceptance.EXP-020.hazards.dust": date(2026, 6, 20),
+    }
+
+
 @pytest.mark.parametrize(("day", "state"), [("2026-06-20", "soon"), ("2027-06-20", "later")])
 def test_a_policy_that_is_to_come_falls_due_on_its_day(day: str, state: str, tmp_path: Path) -> None:
     policy = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "half_mask_pass": "200", "date": day}

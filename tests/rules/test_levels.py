@@ -173,6 +173,7 @@ def test_short_term_limits_need_samples_of_their_own() -> None:
     assert not found.is_unknown
     assert len(found.undetermined) == 2
     assert codes(found).count("EXP-006") == 2
+    assert [ratio.limit.kind for ratio in found.ratios] == [LimitKind.TWA]  # 20 ppm over a shift passes no ceiling
     fields = {r.words["limit"]: r.words["fields_to_write"] for r in found.reasons if r.code == "EXP-006"}
     assert "`duration: 10 min`, `averaging: ceiling`" in fields["peak"]
     full = in_general(samples(sample("20 ppm"), sample("330 ppm", 10, averaging="ceiling")))
@@ -343,6 +344,23 @@ def test_a_short_sample_of_a_long_task_stands_for_all_of_it() -> None:
     assert found is not None
     assert found.level.value == printed("562.5")
     assert any("3 h" in note for note in found.worked.notes)
+
+
+@pytest.mark.parametrize(
+    ("parts", "told"),
+    [
+        ([sample("1500 ug/m3", 15, rest_of_shift="zero", shift="a")], "(a)"),
+        ([sample("1500 ug/m3", 15, rest_of_shift="same", shift="a")], ""),  # counted for all of the shift
+        ([sample("1500 ug/m3", minutes, rest_of_shift="zero", shift="a") for minutes in (60, 120)], ""),
+        ([sample("1500 ug/m3", 180, rest_of_shift="zero", shift="b"),
+          sample("1500 ug/m3", 15, rest_of_shift="zero", shift="a")], "(a)"),
+    ],
+)  # fmt: skip
+def test_only_a_shift_whose_task_was_not_sampled_whole_is_told(parts: list[dict[str, Any]], told: str) -> None:
+    found = assessment_of({**LEAD, "exposure": samples(*parts)}, task={"duration": "3 h"}).governing
+    assert found is not None
+    notes = [note for note in found.worked.notes if "had no sample" in note]
+    assert len(notes) == bool(told) and all(note.endswith(f"{told}.") for note in notes)
 
 
 def test_a_sample_longer_than_the_task_is_left_as_it_is() -> None:

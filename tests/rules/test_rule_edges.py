@@ -16,6 +16,7 @@ from progdoc.model.description.upkeep import Basis
 from progdoc.rules.in_force.law_values import excess, figure_of
 from progdoc.rules.judged.figure_results import Figure
 from progdoc.rules.lookup.law_tables import silica_rows
+from progdoc.rules.outcome import Fault, Outcome, any_of
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 LEAD = {"agent": "lead", "irritates_eyes": "no", "exposure": samples(sample("120 ug/m3"))}
@@ -44,6 +45,16 @@ def test_thirty_days_pass_for_a_month_and_no_more(days: str, calendar: str, is_l
     over = excess(_interval(days), _interval(calendar), "interval")
     assert over is not None
     assert (over > 0) is is_longer
+
+
+def test_where_nothing_is_shown_what_is_open_counts_before_what_is_not_there() -> None:
+    no_mask = Outcome(nothing="There is no such mask.")
+    silent, open_ = Outcome(faults=(Fault("a", is_silent=True),)), Outcome(ask=("b",))
+    against = Outcome(faults=(Fault("c"),))
+    assert any_of([no_mask, silent]).faults == silent.faults
+    assert any_of([no_mask, open_]).ask == ("b",)
+    assert any_of([no_mask, silent, open_, against]).faults == against.faults
+    assert any_of([no_mask]).nothing == no_mask.nothing
 
 
 def test_a_limit_of_detection_at_the_limit_itself_still_decides() -> None:

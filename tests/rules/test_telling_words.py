@@ -287,6 +287,13 @@ def test_what_keeps_the_answers_unseen_is_quiet(words: str) -> None:
     assert not seen_by(words, ["Ada Brook", "Jo Marsh"], True)
 
 
+@pytest.mark.parametrize(
+    ("words", "is_seen"), [("the foreman reads them", True), ("the foreman reads the gauge", False)]
+)
+def test_whoever_reads_another_thing_beside_the_answers_does_not_see_them(words: str, is_seen: bool) -> None:
+    assert bool(seen_by(f"Each worker posts the answers; {words}", ["Ada Brook"], False)) is is_seen
+
+
 # ---- going in ------------------------------------------------------------------------------------------
 
 GOING_IN = (
@@ -420,6 +427,13 @@ def test_a_nose_is_no_schedule_and_the_mask_does_not_protect(words: str, tmp_pat
     found = of_schedule(words, "3 h", tmp_path)
     assert "FLT-020" in {d.code for d in found.findings if d.severity is Severity.REQUIRED}
     assert not found.selection.masks["varnish", "half-mask"].is_adequate
+
+
+def test_words_that_tell_no_change_are_no_schedule_without_the_nose() -> None:
+    for words in ("Never", "See the binder", "TBD"):
+        changed = patched({"program": "varnishing", "set": {"procedures.filter_changes.schedules[0].change": words}})
+        (verdict,) = judged_values(changed, catalogue_of({"FLT-020"})).verdicts
+        assert (verdict.status, verdict.evidence) == ("not-applicable", ()), words
 
 
 LATE = (
@@ -692,6 +706,7 @@ BEGINS_ONE_DAY = (
     "Will start when the order comes", "Jo Marsh, will begin once a tester is found",
     "To be arranged with the practice", "Is going to start in spring", "Is planned", "Being organised; in the new year",
     "Will be set up later this year", "Starting next month", "We intend to", "To come with the new contract",
+    "A second one comes next spring",
 )  # fmt: skip
 ONCE = (
     "Once, in 2019", "It was done in 2019", "They were all washed last year", "Once, years ago",

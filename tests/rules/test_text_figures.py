@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from document.said_fields import judged_values
-from programs.patching import AS_OF
+from programs.patching import AS_OF, catalogue_of
 
 from progdoc.model.description.fields import every_place, field_at
 from progdoc.model.description.quantities import Dimension, Quantity
@@ -100,3 +100,28 @@ def test_a_text_about_the_same_thing_names_the_figure_beside_it(group: str, valu
         values = {step: values}
     whats = list(found({"format": "1", **values}))
     assert len(whats) == bool(told) and all(told in what for what in whats)
+
+
+AGREEING: dict[str, dict[str, str]] = {
+    "inspection": {"recharge_at": "90 %", "by": "Jo Marsh, who refills at 90 %"},
+    "cleaning": {"water_temperature": "110 F", "evidence": "The sheet on the wall says 110 F"},
+    "evaluation": {**EVALUATION, "occasion": "Every twelve months, and after an accident"},
+    "fit_testing": {"half_mask_pass": "100", "choice": "A half mask passes at 100"},
+}
+
+
+@pytest.mark.parametrize(
+    ("groups", "shown"),
+    [
+        (("inspection", "cleaning"), ("inspection.recharge_at", "inspection.by")),
+        (("evaluation",), ("evaluation.interval", "evaluation.occasion")),
+        (("evaluation", "fit_testing"), ("evaluation.interval", "evaluation.occasion")),
+        (("cleaning", "fit_testing"), ("cleaning.water_temperature", "cleaning.evidence")),
+        ((), ()),
+    ],
+)
+def test_the_first_text_that_agrees_with_its_figure_shows_it(groups: tuple[str, ...], shown: tuple[str, ...]) -> None:
+    values = {"format": "1", "procedures": {name: AGREEING[name] for name in groups}}
+    (verdict,) = judged_values(values, catalogue_of({"TXT-003"})).verdicts
+    assert verdict.evidence == tuple(f"procedures.{path}" for path in shown)
+    assert verdict.status == ("met" if shown else "not-applicable")

@@ -31,7 +31,7 @@ def breakthrough_figure(change: CartridgeChange) -> Figure | None:
     ends = [at for at, _ in change.life.curve]
     span = min(max(shift, ends[-1] * 1.05), shift * _MOST_SHIFTS)
     label = change.part.name or change.part.id
-    svg = _svg(change, shift, span)
+    svg = _svg(change, shift, span, _limit(estimate.breakthrough_fraction, estimate.reached_min > span / 2.0))
     return Figure(
         id=f"breakthrough.{change.task.id}.{change.mask.id}.{change.part.id}",
         caption=f"Predicted breakthrough of {label} in “{change.task.name}”, an estimate",
@@ -45,7 +45,7 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
     if estimate is None:
         return ""
     percent = number_text(estimate.breakthrough_fraction * 100.0, "down")
-    reached = number_text(change.life.reached_min, "down")
+    reached = number_text(estimate.reached_min, "down")
     safe = number_text(estimate.service_life_min, "down")
     points = change.changed_after_min
     when = ", ".join(interval_words(at) for at in points)
@@ -62,15 +62,13 @@ def _in_words(change: CartridgeChange, shift: float) -> str:
 # ---- drawing ------------------------------------------------------------------------------------------
 
 
-def _svg(change: CartridgeChange, shift: float, span: float) -> str:
-    estimate = change.life.estimate
-    share = estimate.breakthrough_fraction if estimate else 0.1
+def _svg(change: CartridgeChange, shift: float, span: float, limit: Iterable[str]) -> str:
     points = change.changed_after_min
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {_HEIGHT}" role="img">',
         f'<rect width="{_WIDTH}" height="{_HEIGHT}" fill="#fff"/>',
         *_axes(shift, span),
-        *_limit(share, is_reached_late=change.life.reached_min > span / 2.0),
+        *limit,
         *_curve(change.life.curve, span),
         *_changed(change.life.curve, points, change.in_use_min, span),
         *_marks(points, span),

@@ -144,7 +144,6 @@ def cartridge_life(air: TaskAir, mask: Mask, part: Filter) -> CartridgeLife:
         what_ifs=what_ifs,
         curve=_curve(together),
         worked=worked,
-        reached_min=answer.estimate.breakthrough_min * answer.estimate.humidity_factor,
         weaknesses=WEAKNESSES,
     )
 

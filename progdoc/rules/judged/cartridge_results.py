@@ -74,7 +74,6 @@ class CartridgeLife:
     what_ifs: tuple[WhatIf, ...] = ()
     curve: tuple[tuple[float, float], ...] = ()  # (minutes, share of the challenge that leaves), no safety factor
     worked: Worked | None = None
-    reached_min: float = 0.0  # when that share counts as breakthrough, no safety factor
     weaknesses: tuple[str, ...] = ()  # of every such estimate
 
     @property

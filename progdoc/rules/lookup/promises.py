@@ -46,10 +46,10 @@ def _is_put_off(clause: str) -> bool:
     will_be = telling("put_off").search(clause) or telling("intended").search(" ".join(clause.split()[:_FEW_WORDS]))
     if will_be is None:
         return len(clause.split()) <= _FEW_WORDS and is_told("some_day", clause)
-    return not telling("subordinate").search(clause[: will_be.start()]) and not _tells_how_ittelling(clause)
+    return not telling("subordinate").search(clause[: will_be.start()]) and not _tells_how_it_begins(clause)
 
 
-def _tells_how_ittelling(clause: str) -> bool:
+def _tells_how_it_begins(clause: str) -> bool:
     return _BEGINS.search(clause) is not None and is_told("begins_with", clause)
 
 

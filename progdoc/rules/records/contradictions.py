@@ -41,7 +41,7 @@ Fault = tuple[str, dict[str, str]]
 
 def _told(paths: tuple[str, ...], faults: tuple[Fault, ...]) -> CheckResult:
     """That nothing contradicts it shows no fact to be right."""
-    return CheckResult(paths, faults, nothing="" if faults else "Nothing of it contradicts another.")
+    return CheckResult(paths, faults, nothing="Nothing of it contradicts another.")
 
 
 def _dates_of_the_program(facts: Facts, _subject: Subject) -> CheckResult:

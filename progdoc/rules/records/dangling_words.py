@@ -98,7 +98,7 @@ def _accepted_by_nobody_known(facts: Facts, _subject: Subject) -> CheckResult:
         for i, entry in enumerate(accepted)
         if (by := entry.by.casefold()) not in said and _OFFICER not in by and not any(name in by for name in ours)
     )
-    return CheckResult(("accepted",), faults, nothing="" if faults else "Whoever answers for it is told of elsewhere.")
+    return CheckResult(("accepted",), faults, nothing="Whoever answers for it is told of elsewhere.")
 
 
 def _near_code(code: str, known: Iterable[str]) -> str:

@@ -166,7 +166,7 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
             faults.append(
                 (f"{path}.{'crew' if told else 'going_in'}", {"what": one.what, "masks": masks_words, "air": air})
             )
-    nothing = "" if faults or shown else "Nobody of the firm goes into the air of an emergency."
+    nothing = "" if shown else "Nobody of the firm goes into the air of an emergency."
     return CheckResult((_FORESEEABLE,), tuple(faults), tuple(dict.fromkeys(shown)), nothing)
 
 
@@ -177,7 +177,7 @@ def _crew_stays(facts: Facts, _subject: Subject) -> CheckResult:
         words = unmasked(one.crew) or ("" if one.going_in else stays_in(one.crew))
         if words:
             faults.append((f"{path}.crew", {"text": one.crew, "words": words}))
-    return CheckResult((_FORESEEABLE,), tuple(faults), nothing="" if faults else "No text lets the crew stay in.")
+    return CheckResult((_FORESEEABLE,), tuple(faults), nothing="No text lets the crew stay in.")
 
 
 def _says_nothing(facts: Facts, _subject: Subject) -> CheckResult:

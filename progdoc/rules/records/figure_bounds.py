@@ -55,4 +55,4 @@ def record_figures(facts: Facts, subject: Subject) -> CheckResult:
     faults = tuple(
         (place, {"trouble": trouble}) for at, test in tests for place, trouble in _troubles(said_in(test, at))
     )
-    return CheckResult((path,), faults, nothing="" if faults else "No figure of the records is beyond what can be.")
+    return CheckResult((path,), faults, nothing="No figure of the records is beyond what can be.")

@@ -32,7 +32,7 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
         for path, name, found in called
         if not _DENIED.search(name) and (told := next(found, None))
     ]
-    return CheckResult(("masks", "filters"), tuple(faults), nothing="" if faults else "No name tells another thing.")
+    return CheckResult(("masks", "filters"), tuple(faults), nothing="No name tells another thing.")
 
 
 def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:

@@ -55,7 +55,7 @@ def _of_no_revision(facts: Facts, subject: Subject) -> CheckResult:
         for i, entry in enumerate(person.has_read)
         if known and entry.revision not in known
     ]
-    return CheckResult((path,), tuple(faults), nothing="" if faults else "No revision is signed for that is not known.")
+    return CheckResult((path,), tuple(faults), nothing="No revision is signed for that is not known.")
 
 
 def _in_the_history(facts: Facts, _subject: Subject) -> CheckResult:
@@ -77,7 +77,7 @@ def _named_in_the_history(facts: Facts, subject: Subject) -> CheckResult:
         for i, entry in enumerate(program.program.history)
         if name and name not in run_it and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", entry.summary)
     ]
-    return CheckResult(("program.history",), tuple(faults), nothing="" if faults else "The history does not name them.")
+    return CheckResult(("program.history",), tuple(faults), nothing="The history does not name them.")
 
 
 READING_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

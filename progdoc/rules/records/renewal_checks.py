@@ -24,7 +24,7 @@ def _open_points(wanted: Callable[[RenewalPoint], bool]) -> Check:
     def check(facts: Facts, _subject: Subject) -> CheckResult:
         found = [(f"renewal[{i}]", point) for i, point in enumerate(facts.description.renewal) if wanted(point)]
         faults = tuple((path, {"topic": "".join(_topic(point))}) for path, point in found)
-        return CheckResult(("renewal",), faults, nothing="" if faults else _NONE)
+        return CheckResult(("renewal",), faults, nothing=_NONE)
 
     return check
 
