@@ -21,7 +21,8 @@ from typing import Any
 from progdoc.app.build import built, manifest_info
 from progdoc.app.check import Checked
 from progdoc.app.file_faults import FILE_FAULTS
-from progdoc.app.manifest import SHEET, and_manifests, is_safe_name
+from progdoc.app.manifest import MANIFEST, SHEET, and_manifests, is_safe_name
+from progdoc.app.ssh_signature import SIGNATURE, Signer
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.judged_days import can_be_judged_for
 from progdoc.model.description.program import Program
@@ -77,9 +78,12 @@ class IssuedAs:
 
 
 def issued_files(
-    checked: Checked, after: Iterable[Predecessor] = (), packs: Mapping[str, bytes] | None = None
+    checked: Checked,
+    after: Iterable[Predecessor] = (),
+    packs: Mapping[str, bytes] | None = None,
+    signer: Signer | None = None,
 ) -> Iterator[tuple[str, bytes]]:
-    """Yield every file of an issued revision, its manifests last.
+    """Yield every file of an issued revision, its manifests last, and behind them their signature.
 
     Parameters
     ----------
@@ -87,13 +91,19 @@ def issued_files(
         The revisions whose digests it is to hold.
     packs
         The files of the packs of rules that it was judged by beside the federal ones, by their frozen names.
+    signer
+        By whose key the manifest is signed, if by any.
     """
     program, info = _program(checked), manifest_info(checked)
     title = program.program.title or ""
     sheet = IssueSheet(info.revision, title, info.on, info.rules_version, info.version, tuple(after))
     frozen = frozen_description(checked.loaded)
     sheet_file = (SHEET, _sheet_json(sheet))
-    return and_manifests(chain(built(checked), frozen.items(), (packs or {}).items(), [sheet_file]), info)
+    files = chain(built(checked), frozen.items(), (packs or {}).items(), [sheet_file])
+    for name, data in and_manifests(files, info):
+        yield name, data
+        if name == MANIFEST and signer is not None:
+            yield SIGNATURE, signer.sign(data)
 
 
 def frozen_description(loaded: Loaded) -> dict[str, bytes]:

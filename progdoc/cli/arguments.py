@@ -238,6 +238,7 @@ def _issue(commands: _Commands[_Parser]) -> None:
         "  --verify alone finds what was altered by somebody who did not rewrite the manifests too;\n"
         "  a revision issued later and kept beside it finds that as well: it holds the digest of this one;\n"
         "  --sha256 finds whatever was rewritten, if the digest was kept where the forger could not get at it;\n"
+        "  --signed-by finds the same, unless the forger has the key that signed it;\n"
         "  --again finds pages that do not follow from the frozen description, not a description that was forged.\n",
     )  # fmt: skip
     _paths(parser, "*")
@@ -247,6 +248,14 @@ def _issue(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--verify", metavar="FOLDER", type=_file, help="the issued revision, or a folder of them, to prove"
     )
+    parser.add_argument(
+        "--sign-with", metavar="KEY", type=_file,
+        help="sign it with an Ed25519 private key as `ssh-keygen` makes them; the key is read and not kept",
+    )  # fmt: skip
+    parser.add_argument(
+        "--signed-by", metavar="KEYS", type=_file,
+        help="with --verify: the file of the public keys that may have signed it",
+    )  # fmt: skip
     parser.add_argument(
         "--sha256", metavar="HEX", type=_digest,
         help="with --verify: the digest that was written down at issue; it finds whatever was rewritten since",

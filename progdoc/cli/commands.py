@@ -212,14 +212,21 @@ def _compare(options: argparse.Namespace) -> int:
 
 
 def _issue(options: argparse.Namespace) -> int:
-    if options.verify is not None:
+    if options.verify is not None and options.sign_with is None:
         return _verify(options)
-    if options.path is None or options.into is None or options.sha256 or options.again:
+    if (
+        options.verify
+        or options.path is None
+        or options.into is None
+        or options.sha256
+        or options.again
+        or options.signed_by
+    ):
         say("progdoc issue: write PATH and --into FOLDER, or --verify FOLDER.", file=sys.stderr)
         return UNUSABLE
     from progdoc.app.disk.issued_folder import issue
 
-    done = issue(options.path, options.into, _today(options), options.rules)
+    done = issue(options.path, options.into, _today(options), options.rules, options.sign_with)
     if isinstance(done, list):
         refused(done)
         say("Nothing was issued.", file=sys.stderr)
@@ -230,6 +237,8 @@ def _issue(options: argparse.Namespace) -> int:
     _tell_interrupted(placed.left_by)
     say(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
     say(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
+    if done.signed_by:
+        say(f"Signed with the key {done.signed_by}.")
     _say(options, summary_line(done.report))
     say(options.in_a_line)
     say(f"\nNext: print {done.folder / 'program.docx'}, write the digest above beside the signatures, and sign it.")
@@ -240,7 +249,7 @@ def _verify(options: argparse.Namespace) -> int:
     from progdoc.app.disk.verified_chain import verify_all
     from progdoc.app.disk.verified_revision import Proof, verify
 
-    asked = (options.verify, options.sha256 or "", options.again)
+    asked = (options.verify, options.sha256 or "", options.again, options.signed_by)
     proof = verify_all(*asked) or verify(*asked)
     if proof.faults:
         refused(proof.faults)
@@ -249,7 +258,7 @@ def _verify(options: argparse.Namespace) -> int:
         say(f"{options.verify}: nothing was found altered.\nDigest: {proof.manifest_sha256}")
     else:
         told = [Line(line, "  - ", "    ") for line in proof.revisions]
-        say(f"{options.verify}: {len(told)} revisions, nothing was found altered.")
+        say(f"{options.verify}: {len(told)} revision{'s' * (len(told) > 1)}, nothing was found altered.")
         print(laid_out([told], width()), end="")
     for heading, sentences in (("Proved", proof.proved), ("Not checked", proof.not_checked)):
         if sentences:

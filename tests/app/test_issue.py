@@ -5,29 +5,40 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
+import sys
+from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+from app.signing_keys import HERS, HIS, private_file, public_line
 from comparison.trial import AS_OF, base, written
 
-from progdoc.app.disk.issued_folder import Issued, issue, issue_sheet
+from progdoc.app.disk.issued_folder import Issued, PlacedRevision, issue, issue_sheet, place_revision
+from progdoc.app.disk.signatures import add_signature, proved_signer, signer_at
+from progdoc.app.disk.verified_chain import verify_all
 from progdoc.app.disk.verified_revision import verify
-from progdoc.app.issue import DESCRIPTION, OPENED
+from progdoc.app.issue import DESCRIPTION, OPENED, Predecessor
+from progdoc.app.manifest import MANIFEST, SHEET
+from progdoc.app.ssh_signature import SIGNATURE, Signer
+from progdoc.cli import main
 from progdoc.core.diagnostics import Diagnostic, Severity
 
 
-def _issued(values: Any, folder: Path, on: date = AS_OF) -> Issued:
-    result = issue(written(values, folder / "program.yaml"), folder / "issued", on)
+def _issued(values: Any, folder: Path, on: date = AS_OF, key: Path | None = None) -> Issued:
+    result = issue(written(values, folder / "program.yaml"), folder / "issued", on, key=key)
     assert isinstance(result, Issued), [(d.code, d.what) for d in result]
     return result
 
 
 @pytest.fixture(scope="module")
 def once(tmp_path_factory: pytest.TempPathFactory) -> Issued:
-    """The base program, issued once for all that look at it or go on from it."""
-    return _issued(base(), tmp_path_factory.mktemp("once"))
+    """The base program, issued and signed once for all that look at it or go on from it."""
+    folder = tmp_path_factory.mktemp("once")
+    (folder / "her key").write_bytes(private_file(HERS))
+    (folder / "allowed").write_bytes(b"ada@firm.example " + public_line(HERS))
+    return _issued(base(), folder, key=folder / "her key")
 
 
 @pytest.fixture
@@ -150,3 +161,97 @@ def test_a_damaged_manifest_is_an_alteration_and_a_plain_folder_no_revision(issu
     (issued / "manifest.json").write_text("{")
     assert [d.code for d in verify(issued).faults] == ["ISSUE-006"]
     assert [d.code for d in verify(tmp_path).faults] == ["ISSUE-005"]
+
+
+# ---- signed -------------------------------------------------------------------------------------------
+
+
+def test_a_revision_is_signed_as_it_is_issued_and_the_key_stays_where_it_is(once: Issued) -> None:
+    here = once.folder.parents[1]
+    proof = verify(once.folder, allowed=here / "allowed")
+    assert proof.faults == []
+    assert any(f"signed by ada@firm.example ({once.signed_by})" in sentence for sentence in proof.proved)
+    assert any("--signed-by" in sentence for sentence in verify(once.folder).not_checked)
+    secrets = (HERS, (here / "her key").read_bytes())
+    assert not [f for f in once.folder.rglob("*") if f.is_file() and any(s in f.read_bytes() for s in secrets)]
+
+
+def test_a_revision_can_be_signed_later_and_by_one_alone(
+    issued: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    signature = (issued / SIGNATURE).read_bytes()
+    again = ["issue", str(tmp_path / "program.yaml"), "--into", str(issued.parent), "--on", "2026-06-01"]
+    (issued / SIGNATURE).unlink()
+    assert main([*again, "--sign-with", str(tmp_path / "her key")]) == 0
+    assert "Signed with the key SHA256:" in capsys.readouterr().out
+    assert (issued / SIGNATURE).read_bytes() == signature
+    (tmp_path / "his key").write_bytes(private_file(HIS))
+    assert main([*again, "--sign-with", str(tmp_path / "his key")]) == 2
+    assert "ISSUE-018" in capsys.readouterr().err
+    assert (issued / SIGNATURE).read_bytes() == signature
+
+
+def test_a_signature_that_proves_nothing_is_told(issued: Path, tmp_path: Path) -> None:
+    def told(allowed: str = "allowed") -> str:
+        found = proved_signer(issued, tmp_path / allowed)
+        return found.code if isinstance(found, Diagnostic) else found
+
+    (tmp_path / "his").write_bytes(public_line(HIS))
+    (tmp_path / "none").write_bytes(b"nothing")
+    assert [told("his"), told("none"), told("not there")] == ["ISSUE-020", "ISSUE-021", "ISSUE-021"]
+    assert told().startswith("ada@firm.example (SHA256:")
+    text = (issued / MANIFEST).read_bytes()
+    (issued / MANIFEST).write_bytes(text.replace(b'"files"', b'"files" '))  # as whoever rewrites it whole would do
+    assert [d.code for d in verify(issued, allowed=tmp_path / "allowed").faults] == ["ISSUE-020"]
+    (issued / MANIFEST).write_bytes(text)
+    (issued / SIGNATURE).unlink()
+    assert told() == "ISSUE-019"
+
+
+def test_a_key_that_will_not_do_issues_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    program = written(base(), tmp_path / "program.yaml")
+    (tmp_path / "public").write_bytes(public_line(HERS))
+    (tmp_path / "private").write_bytes(private_file(HERS))
+    asked = ["issue", str(program), "--into", str(tmp_path / "issued"), "--on", "2026-06-01", "--sign-with"]
+    for key in ("public", "not there"):
+        assert main([*asked, str(tmp_path / key)]) == 2, key
+        assert "ISSUE-016" in capsys.readouterr().err, key
+    for module in [name for name in sys.modules if name.partition(".")[0] == "cryptography"]:
+        monkeypatch.setitem(sys.modules, module, None)
+    assert main([*asked, str(tmp_path / "private")]) == 2
+    told = capsys.readouterr().err
+    assert "ISSUE-017" in told and "pip install cryptography" in told
+    assert not (tmp_path / "issued").exists()
+
+
+def test_signing_and_proving_are_asked_for_one_at_a_time(issued: Path, tmp_path: Path) -> None:
+    key, keys = str(tmp_path / "her key"), str(tmp_path / "allowed")
+    assert main(["issue", "--verify", str(issued), "--sign-with", key]) == 2
+    assert main(["issue", str(tmp_path), "--into", str(issued.parent), "--signed-by", keys]) == 2
+
+
+def test_one_signature_stands_for_all_revisions_before_it(once: Issued, issued: Path, tmp_path: Path) -> None:
+    """The later revision has two papers alone: what is missing of it is not what is asked here."""
+    (tmp_path / "his").write_bytes(public_line(HIS))
+    signer = signer_at(tmp_path / "her key")
+    assert isinstance(signer, Signer)
+
+    def papers(before: Sequence[Predecessor]) -> Iterable[tuple[str, bytes]]:
+        after = [{"revision": e.revision, "manifest_sha256": e.manifest_sha256} for e in before]
+        sheet = json.loads((once.folder / SHEET).read_bytes()) | {"revision": "2026.2", "after": after}
+        return {SHEET: json.dumps(sheet).encode(), MANIFEST: (once.folder / MANIFEST).read_bytes() + b" "}.items()
+
+    def told(allowed: str) -> set[str]:
+        chain = verify_all(issued.parent, allowed=tmp_path / allowed)
+        assert chain is not None
+        assert "Revision 2026.2 holds the digest of revision 2026.1." in chain.proved
+        return {d.code for d in chain.faults} & {"ISSUE-019", "ISSUE-020"}
+
+    later = place_revision(issued.parent, "2026.2", {}, papers)
+    assert isinstance(later, PlacedRevision)
+    assert told("allowed") == {"ISSUE-019"}  # whatever stands for those before it has to be signed itself
+    assert add_signature(later.folder, signer) is None
+    (issued / SIGNATURE).unlink()
+    assert (told("allowed"), told("his")) == (set(), {"ISSUE-020"})

@@ -14,14 +14,17 @@ from typing import Any
 
 import pytest
 from app.disk_faults import PowerCut, filled_at, operations_of, state_of, stopped_at
+from app.signing_keys import HERS, private_file
 from examples import TIMES
 
 from progdoc.app.disk.issued_folder import PlacedRevision, place_revision
 from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.disk.output_folder import WriteResult, verify_set, write_set
+from progdoc.app.disk.signatures import add_signature
 from progdoc.app.disk.single_file import write_one
 from progdoc.app.issue import DESCRIPTION, Predecessor
-from progdoc.app.manifest import SHEET, STAGING, ManifestInfo, sha256, with_manifests
+from progdoc.app.manifest import MANIFEST, SHEET, STAGING, ManifestInfo, sha256, with_manifests
+from progdoc.app.ssh_signature import SIGNATURE, signer_of
 from progdoc.core.diagnostics import Diagnostic
 
 STRIDE = 1 if TIMES > 1 else 9
@@ -31,6 +34,7 @@ PAGES = {"program.md": b"program", "restricted/cards/jo-marsh.html": b"card"}
 FROZEN = {f"{DESCRIPTION}program.yaml": b"format: 1\n"}
 SHEET_TEXT = b'{"format": "progdoc-issue/1", "revision": "3", "title": "", "rules": "us-federal 2026.1",'
 SHEET_TEXT += b' "progdoc": "0.1.0", "issued_on": "2026-11-24"}'
+SIGNER = signer_of(private_file(HERS))
 REPORT = b'{\n  "format": "progdoc-gaps/1"}'
 
 
@@ -50,6 +54,8 @@ def _standing(home: Path) -> None:
     (home / "empty").mkdir()
     (home / "report.json").write_bytes(REPORT)
     (home / ".report.json.new").write_bytes(b"the user's own")
+    (home / "earlier" / "revision-2").mkdir(parents=True)
+    (home / "earlier" / "revision-2" / MANIFEST).write_bytes(b"{}")
 
 
 @dataclass(frozen=True)
@@ -91,6 +97,11 @@ WRITERS = {
         lambda home: write_one(home / "report.json", REPORT + b"\n"),
         lambda r: r is None,
         {"report.json": REPORT + b"\n"},
+    ),
+    "sign": Writer(
+        lambda home: add_signature(home / "earlier" / "revision-2", SIGNER),
+        lambda r: r is None,
+        {f"earlier/revision-2/{SIGNATURE}": SIGNER.sign(b"{}")},
     ),
 }
 

@@ -119,53 +119,90 @@ def test_a_document_compared_with_itself_has_no_mark(pair: tuple[Document, Docum
 
 
 def _moved() -> tuple[Document, Document]:
-    """Return a document, and the same with a section elsewhere, a word of it changed, and a row further up."""
+    """Return a document, and the same with a section and two rows elsewhere, one of them in another table.
+
+    The section has a table; a word of the section changed, and one of a row.
+    """
     closed, opened = (
         Paragraph("first.p", (Text(f"Masks are kept in {how} boxes, away from dust."),)) for how in ("closed", "open")
     )
-    first = Section("first", "Storage", (closed,))
-    second = Section("second", "Use", (_table("lead", "silica", "toluene"),))
-    third = Section("third", "Records", (Paragraph("third.p", (Text("The officer keeps them."),)),))
-    other = replace(second, blocks=(_table("toluene", "lead", "silica"),))
-    before, after = (first, second, third), (other, third, replace(first, blocks=(opened,)))
+    boxes = _table("boxes", lid="stays shut", label="names one wearer")
+    first = Section("first", "Storage", (closed, boxes))
+    lead, silica, toluene = {"lead": "is dust"}, {"silica": "is sand"}, {"toluene": "is in the air at noon"}
+    evening, resin = {"toluene": "is in the air at night"}, {"resin": "hardens and smells"}
+    second = Section("second", "Use", (_table("agents", **lead, **silica, **toluene, **resin),))
+    words = Paragraph("third.p", (Text("The officer keeps them."),))
+    third = Section("third", "Records", (words, _table("kept", sheets="of each task")))
+    other = replace(second, blocks=(_table("agents", **evening, **lead, **silica),))
+    with_resin = replace(third, blocks=(words, _table("kept", **resin, sheets="of each task")))
+    before, after = (first, second, third), (other, with_resin, replace(first, blocks=(opened, boxes)))
     bare = replace(program(), has_cover=False)  # no contents, in which the lines move too
     return resolved(replace(bare, blocks=before)), resolved(replace(bare, blocks=after))
 
 
-def _table(*names: str) -> Table:
-    rows = tuple(Row(f"agents.{name}", (Cell((Text(f"{name} is in the air of this task"),)),)) for name in names)
-    return Table("agents", "Agents", (Column("Agent"),), rows)
+def _table(identity: str, **rows: str) -> Table:
+    lines = tuple(Row(f"of.{name}", (Cell((Text(name),)), Cell((Text(said),)))) for name, said in rows.items())
+    return Table(identity, identity.title(), (Column("What"), Column("How it is")), lines)
 
 
 def test_what_stands_elsewhere_is_a_move_in_word() -> None:
     old, new = _moved()
     root = etree.fromstring(ZipFile(BytesIO(_redline(old, new))).read("word/document.xml"))
     names = [[mark.get(f"{_W}name") for mark in root.iter(f"{_W}move{way}RangeStart")] for way in ("From", "To")]
-    assert sorted(names[0]) == sorted(names[1]) == ["move1", "move2"]
+    assert sorted(names[0]) == sorted(names[1]) == ["move1", "move2", "move3"]
     for way in ("From", "To"):
         starts, ends = ([m.get(f"{_W}id") for m in root.iter(f"{_W}move{way}Range{end}")] for end in ("Start", "End"))
         assert starts == ends
         words = "".join(text.text for mark in root.iter(f"{_W}move{way}") for text in mark.iter(f"{_W}t"))
-        assert words.strip() == "StorageMasks are kept in  boxes, away from dust."
+        for moved in (
+            "Storage",
+            "Masks are kept in  boxes, away from dust.",
+            "lidstays shut",
+            "resinhardens and smells",
+        ):
+            assert words.count(moved) == 1
+        assert "toluene" in words
     deleted = ["".join(mark.itertext()) for mark in root.iter(f"{_W}del")]
     inserted = ["".join(mark.itertext()) for mark in root.iter(f"{_W}ins")]
-    assert "closed" in deleted
-    assert "open" in inserted
-    assert not any("Storage" in text for text in (*deleted, *inserted))
+    assert {"closed", "noon"} <= set(deleted)
+    assert {"open", "night"} <= set(inserted)
+    assert not any(word in text for text in (*deleted, *inserted) for word in ("Storage", "lid", "toluene", "resin"))
+
+
+def test_a_row_that_stands_elsewhere_goes_and_comes_as_a_row_and_its_words_move() -> None:
+    """A row's mark says nothing of what is in it (ISO/IEC 29500-1, 17.13.5.12, 17.13.5.16), and knows no moves."""
+    old, new = _moved()
+    root = etree.fromstring(ZipFile(BytesIO(_redline(old, new))).read("word/document.xml"))
+    marked: dict[tuple[str, str], set[str]] = {}
+    for row in root.iter(f"{_W}tr"):
+        sorts = [etree.QName(mark).localname for mark in row.iterfind(f"{_W}trPr/*") if mark.get(f"{_W}author")]
+        name = "".join(text.text for text in row.find(f"{_W}tc").iter(f"{_W}t", f"{_W}delText"))
+        if sorts:
+            within = {etree.QName(run.getparent()).localname for run in row.iter(f"{_W}r")}
+            marked[name, sorts[0]] = within
+    moves = {"del": {"moveFrom"}, "ins": {"moveTo"}}
+    wanted = {(name, sort): moves[sort] for name in ("What", "lid", "label", "resin") for sort in moves}
+    wanted |= {("toluene", "del"): {"moveFrom", "del"}, ("toluene", "ins"): {"moveTo", "ins"}}
+    assert marked == wanted
 
 
 def test_what_stands_elsewhere_is_a_move_on_the_page() -> None:
     main = _main(redline_html(redline_tree(*_moved()), _STYLE).decode())
     links = main.findall(".//a[@class='moved']")
-    places = {element.get("id") for element in main.iter("ins", "del") if element.get("class") == "moved"}
-    assert {link.get("href") for link in links} == {f"#{place}" for place in places if place} != set()
-    assert [element.text for element in main.iter("del") if element.get("class") is None] == ["1", "closed", "2", "3"]
-    assert [element.text for element in main.iter("ins") if element.get("class") is None] == ["1", "2", "3", "open"]
+    places = {element.get("id") for element in main.iter("ins", "del") if element.get("class") == "moved"} - {None}
+    assert {link.get("href") for link in links} == {f"#{place}" for place in places}
+    assert len(places) == 6
+    for tag, words in (("del", {"closed", "noon"}), ("ins", {"open", "night"})):
+        told = [element.text for element in main.iter(tag) if element.get("class") is None]
+        assert {text for text in told if text and not text.isdigit()} == words
 
 
 def test_what_moved_is_counted_apart() -> None:
-    tree = redline_tree(*_moved())
-    assert changed_words(tree) == (4, 4, 17)  # three numbers and a word; a heading, eight words, a row of eight
+    """By hand: the numbers of three sections and three tables and two words changed.
+
+    Moved are a heading, eight words of its paragraph, its table's thirteen, and rows of six and of four words.
+    """
+    assert changed_words(redline_tree(*_moved())) == (8, 8, 32)
 
 
 # ---- the form of the marks ----------------------------------------------------------------------------

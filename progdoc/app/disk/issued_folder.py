@@ -18,6 +18,7 @@ from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.output_folder import faults_of_names, takes_place, verify_set
 from progdoc.app.disk.placement import holding, put_whole, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
+from progdoc.app.disk.signatures import add_signature, signer_at
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import (
     DESCRIPTION,
@@ -64,6 +65,7 @@ class Issued:
 
     placed: PlacedRevision
     report: Report
+    signed_by: str = ""  # the fingerprint of the key, if it was signed
 
     @property
     def folder(self) -> Path:
@@ -74,12 +76,18 @@ class Issued:
         return self.report.revision
 
 
-def issue(path: Path, into: Path, on: date, rules: Sequence[Path] = ()) -> Issued | list[Diagnostic]:
+def issue(
+    path: Path, into: Path, on: date, rules: Sequence[Path] = (), key: Path | None = None
+) -> Issued | list[Diagnostic]:
     """Freeze the description at a path as a folder below `into`, with the packs of rules; or return why not.
 
+    With the file of a private key it is signed, a revision that was issued before too.
     Where every finding that stands in the way is `required`, only the program's gaps do; anything else is
     `invalid`, and is to be mended before the gaps matter.
     """
+    signer = signer_at(key) if key else None
+    if isinstance(signer, Diagnostic):
+        return [signer]
     checked = check_path(path, on, rules)
     if checked.judged is None:
         return worst_first(list(checked.report.findings))
@@ -88,12 +96,15 @@ def issue(path: Path, into: Path, on: date, rules: Sequence[Path] = ()) -> Issue
         return worst_first(faults + gaps)
 
     def files(before: Sequence[Predecessor]) -> Iterable[tuple[str, bytes]] | list[Diagnostic]:
-        return gaps or issued_files(checked, before, packs)
+        return gaps or issued_files(checked, before, packs, signer)
 
     packs = frozen_packs(rules)
     frozen = {name: sha256(data) for name, data in {**frozen_description(checked.loaded), **packs}.items()}
     placed = place_revision(into, checked.report.revision, frozen, files)
-    return worst_first(placed) if isinstance(placed, list) else Issued(placed, checked.report)
+    if isinstance(placed, list):
+        return worst_first(placed)
+    unsigned = None if signer is None or placed.is_new else add_signature(placed.folder, signer)
+    return [unsigned] if unsigned else Issued(placed, checked.report, signer.fingerprint if signer else "")
 
 
 def place_revision(

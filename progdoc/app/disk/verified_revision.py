@@ -6,6 +6,7 @@
 | the papers against each other | whoever rewrote the manifest too, and not all that tells the same |
 | the chain | whoever rewrote a revision whole, while one that was issued later stands beside it |
 | a digest that was written down | whoever rewrote anything of it |
+| a signature | the same, but for the holder of the key |
 | every file made again | whoever rewrote pages, and not the description that they follow from |
 """
 
@@ -31,9 +32,11 @@ from progdoc.app.disk.manifest_files import digest, listed
 from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.output_folder import State, verify_set
 from progdoc.app.disk.refusals import cause_of
+from progdoc.app.disk.signatures import NOT_ASKED, proved_signer
 from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.issue import DESCRIPTION, IssueSheet, Predecessor
 from progdoc.app.manifest import MANIFEST, RESTRICTED, RESTRICTED_MANIFEST, SHEET, ManifestError, sha256
+from progdoc.app.ssh_signature import SIGNATURE
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Severity, worst_first
 from progdoc.model.yaml.yaml_file import readable
 
@@ -53,7 +56,7 @@ class Proof:
     links: list[tuple[str, str]] = field(default_factory=list)  # of the chain: who holds whose digest
 
 
-def verify(folder: Path, written_down: str = "", again: bool = False) -> Proof:
+def verify(folder: Path, written_down: str = "", again: bool = False, allowed: Path | None = None) -> Proof:
     """Return what an issued revision is proved to be.
 
     Parameters
@@ -64,10 +67,12 @@ def verify(folder: Path, written_down: str = "", again: bool = False) -> Proof:
         The digest that `issue` printed, if it is at hand.
     again
         Whether to make every file anew from the description that is frozen with it, and compare.
+    allowed
+        The file of the keys of those who may have signed it.
     """
     proof = Proof()
     try:
-        _prove(proof, folder, written_down, again)
+        _prove(proof, folder, written_down, again, allowed)
         proof.proved += told_links(proof.links)
     except OSError as error:
         what, fix = f"{cause_of(error, folder)}.", "See that you may read it, and run the same command again."
@@ -76,7 +81,7 @@ def verify(folder: Path, written_down: str = "", again: bool = False) -> Proof:
     return proof
 
 
-def _prove(proof: Proof, folder: Path, written_down: str, again: bool) -> None:
+def _prove(proof: Proof, folder: Path, written_down: str, again: bool, allowed: Path | None) -> None:
     told = _listed(folder)
     if told is not None and SHEET not in told:
         what, fix = f"{folder} holds no issued revision.", "Name the folder that `progdoc issue` made."
@@ -89,7 +94,8 @@ def _prove(proof: Proof, folder: Path, written_down: str, again: bool) -> None:
         proof.not_checked.append(
             f"{RESTRICTED} is not in this copy: neither the papers that name people nor the description were checked."
         )
-    _prove_digest(proof, folder, written_down)
+    is_signed = _prove_signature(proof, folder, allowed)
+    _prove_digest(proof, folder, written_down, is_signed)
     sheet = issue_sheet(folder)
     if sheet is None and not proof.faults:  # then the manifest was rewritten with it
         proof.faults.append(_altered("ISSUE-009", folder, SHEET, f"{SHEET} cannot be understood."))
@@ -141,7 +147,7 @@ def _is_whole(folder: Path, told: dict[str, str] | None) -> bool:
 def _faults_of_files(folder: Path, told: dict[str, str] | None, is_whole: bool) -> Iterator[Diagnostic]:
     yield from _altered_files(folder, is_whole)
     if told is not None:
-        yield from _foreign_files(folder, {*told, MANIFEST})
+        yield from _foreign_files(folder, {*told, MANIFEST, SIGNATURE})
         yield from _left_out(folder, told, is_whole)
 
 
@@ -184,11 +190,12 @@ def _files_below(folder: Path) -> Iterator[Path]:
         yield from (Path(home, name) for name in folders if Path(home, name).is_symlink())
 
 
-def _prove_digest(proof: Proof, folder: Path, written_down: str) -> None:
+def _prove_digest(proof: Proof, folder: Path, written_down: str, is_signed: bool) -> None:
     if not written_down:
+        unseen = "what the holder of the key rewrote" if is_signed else "a revision that was rewritten whole"
         proof.not_checked.append(
             "The digest: give the one that was written down at issue after --sha256. Without it nobody can tell"
-            " a revision that was rewritten whole, manifest and all."
+            f" {unseen}, manifest and all."
         )
     elif proof.manifest_sha256 == written_down:
         proof.proved.append("Its digest is the one that you gave: nothing of it was altered since that was taken.")
@@ -198,6 +205,19 @@ def _prove_digest(proof: Proof, folder: Path, written_down: str) -> None:
             "See that it is the digest of this revision. If it is, somebody rewrote the folder: restore it from a copy."
         )
         proof.faults.append(_altered("ISSUE-010", folder, MANIFEST, what, fix))
+
+
+def _prove_signature(proof: Proof, folder: Path, allowed: Path | None) -> bool:
+    """Return whether it is signed by one who may."""
+    if allowed is None:
+        proof.not_checked += [NOT_ASKED] if (folder / SIGNATURE).is_file() else []
+        return False
+    signer = proved_signer(folder, allowed)
+    if isinstance(signer, Diagnostic):
+        proof.faults.append(signer)
+        return False
+    proof.proved.append(f"It is signed by {signer}: only who has that key can have altered anything since.")
+    return True
 
 
 # ---- the chain ----------------------------------------------------------------------------------------

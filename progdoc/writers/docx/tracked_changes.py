@@ -3,7 +3,8 @@
 The document is written like any other; then the marks in its text become what WordprocessingML has for them
 (ISO/IEC 29500-1, 17.13.5): runs inside `w:ins` and `w:del`, marks on the ends of whole paragraphs, marks on
 table rows together with all that is in them. What stands elsewhere now is `w:moveFrom` and `w:moveTo`, and a range
-around each place with the name of both. Author and date come from the caller.
+around each place with the name of both; a row only goes and comes, and the words in it move. Author and date come
+from the caller.
 """
 
 from __future__ import annotations
@@ -99,15 +100,13 @@ class _Tracking:
     def __init__(self, author: str, made: str) -> None:
         self._author, self._made = author, made
         self._numbers = count(1)
-        self._rows = 0  # of tables, one in another, that it stands in
         self._blocks: list[str] = []  # the marks that stand alone around what comes now, the innermost last
         self._moved: dict[str, list[Any]] = {}  # by its mark: the paragraphs, tables and rows of one place of a move
 
     @property
     def _block(self) -> str:
-        """The change that what comes now stands in; rows know no moves, they are put in or taken out."""
-        kind = _BLOCK_STARTS[self._blocks[-1][0]] if self._blocks else ""
-        return _SORTS.get(kind, "") if self._rows else kind
+        """The change that what comes now stands in."""
+        return _BLOCK_STARTS[self._blocks[-1][0]] if self._blocks else ""
 
     def ranges(self) -> None:
         """Put around each place of a move the range that tells which other place belongs to it."""
@@ -245,7 +244,6 @@ class _Tracking:
 
     def _table(self, table: Any) -> None:
         around = self._blocks
-        self._rows += 1
         for row in table.findall(f"{W}tr"):
             mark = MARK.match(next((node.text or "" for node in row.iter(f"{W}t")), ""))
             own = [mark[0]] if mark is not None and mark[0][0] in _BLOCK_STARTS else []
@@ -259,14 +257,13 @@ class _Tracking:
                     whole.set(f"{W}val", "off")
                     properties.append(whole)
                     row.insert(0, properties)
-                properties.append(self._change(row, self._block))
+                properties.append(self._change(row, _SORTS[self._block]))
             for cell in row.findall(f"{W}tc"):
                 self.container(cell)
                 last = cell.find(f"{W}p[last()]/{W}pPr/{W}rPr")
                 if self._block and last is not None:  # the end of a cell goes with its row
                     last.getparent().remove(last)
         self._blocks = around
-        self._rows -= 1
 
     def _change(self, near: Any, kind: str) -> Any:
         change = _new(near, kind)
