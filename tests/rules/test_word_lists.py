@@ -30,7 +30,7 @@ def _texts(words: list[str]) -> Iterator[str]:
     plain = [re.sub(r"[\^$.]", "", word).replace("*", "some") for word in words]
     for index, word in enumerate(plain):
         for case in CASES:
-            yield f"{case(word)} and {plain[index - 7]}; un{word}able — {case(plain[index // 2])}x"
+            yield f"{case(word)} and {plain[-1 - index // 3]}; un{word}able — {case(plain[index // 2])}x"
 
 
 def test_a_list_finds_what_the_pattern_of_all_its_words_finds() -> None:
