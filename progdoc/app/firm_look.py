@@ -1,7 +1,8 @@
 """A firm's own look: what its folder holds, read, checked and bounded before anything is made from it.
 
 `look.yaml`, `logo.svg` or `logo.png`, `reference.docx`, `style.css` and `templates/`, each of them optional. Every
-fault is told at once; a look that has one is not used at all.
+fault is told at once; a look that has one is not used at all. What reads a part is imported only for a look that has
+that part.
 """
 
 from __future__ import annotations
@@ -153,9 +154,11 @@ class _Folder:
         return look
 
     def _logo(self) -> Logo | None:
+        given = [name for name in _LOGOS if self._content(name) is not None]
+        if not given:
+            return None
         from progdoc.writers.logo import MOST_LOGO_BYTES, LogoError, png_logo, svg_logo
 
-        given = [name for name in _LOGOS if self._content(name) is not None]
         if len(given) == len(_LOGOS):
             self._refuse("LOOK-006", given[1], "There are both logo.png and logo.svg.", "Keep one of them.")
         readers: dict[str, Callable[[bytes], Logo]] = dict(zip(_LOGOS, (png_logo, svg_logo), strict=True))
@@ -174,11 +177,11 @@ class _Folder:
         return logo
 
     def _stylesheet(self) -> str:
-        from progdoc.writers.own_stylesheet import outside_addresses
-
         data = self._content(_STYLESHEET)
         if data is None:
             return ""
+        from progdoc.writers.own_stylesheet import outside_addresses
+
         try:
             css = data.decode("utf-8-sig")
         except UnicodeDecodeError:
@@ -194,11 +197,11 @@ class _Folder:
         return css
 
     def _reference(self) -> bytes:
-        from progdoc.writers.docx.own_reference import StylesError, own_reference
-
         data = self._content(_REFERENCE)
         if data is None:
             return b""
+        from progdoc.writers.docx.own_reference import StylesError, own_reference
+
         try:
             return own_reference(data)
         except StylesError as fault:
@@ -213,14 +216,17 @@ class _Folder:
             return b""
 
     def _templates(self) -> dict[str, str]:
+        others = [(name, data) for name, data in sorted(self.files.items()) if name not in _FILES]
+        if not others:
+            return {}
         from progdoc.document.templating.own_templates import MOST_TEMPLATE_BYTES
         from progdoc.document.templating.templates import own_templates, shipped_templates
 
         ours = shipped_templates().names()
         known = (*_FILES, *(f"{_TEMPLATES}{name}" for name in ours))
         found: dict[str, str] = {}
-        for name, data in sorted(self.files.items()):
-            if name in _FILES or isinstance(data, Unread):
+        for name, data in others:
+            if isinstance(data, Unread):
                 continue
             short = name.removeprefix(_TEMPLATES)
             if name not in known:

@@ -1,4 +1,4 @@
-"""`python -m progdoc.dev`: lays down what an addition needs, so that only words are left to write."""
+"""`python -m progdoc.dev`: lays down what an addition needs, all but its words; reads the catalogue for the start."""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from progdoc.dev.new_requirement import FILL_IN, Asked, NotLaidDownError, texts_with
+from progdoc.dev.read_catalogue import trees_of
+from progdoc.model.yaml.read_before import FILE
 
 ROOT = Path(__file__).resolve().parents[2]
+CATALOGUE = ROOT / "progdoc" / "catalogue"
 _TEXTS = (
     "progdoc/catalogue/us_federal/*.yaml",
     "progdoc/catalogue/questions.yaml",
@@ -23,6 +26,9 @@ _TEXTS = (
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
     asked = _parsed(sys.argv[1:] if arguments is None else arguments)
+    if asked is None:
+        (CATALOGUE / FILE).write_text(trees_of(CATALOGUE), encoding="utf-8", newline="\n")
+        return 0
     files = {file.relative_to(ROOT).as_posix(): file for pattern in _TEXTS for file in sorted(ROOT.glob(pattern))}
     texts = {name: file.read_text(encoding="utf-8") for name, file in files.items()}
     try:
@@ -37,10 +43,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     print(f"\nWrite what is marked {FILL_IN}, and let the tests name what is missing:")
     chosen = f'-k "{code} or complete or answered or seen_met"'
     print(f"  python -m pytest tests/catalogue tests/document/test_assemble.py {chosen}")
+    print("Then, so that nothing of it is parsed to start:")
+    print("  python -m progdoc.dev read-catalogue")
     return 0
 
 
-def _parsed(arguments: Sequence[str]) -> Asked:
+def _parsed(arguments: Sequence[str]) -> Asked | None:
+    """Return the requirement that is to be laid down; None where the catalogue is to be read."""
     parser = argparse.ArgumentParser(prog="python -m progdoc.dev", description=__doc__)
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     new = commands.add_parser(
@@ -53,7 +62,10 @@ def _parsed(arguments: Sequence[str]) -> Asked:
     new.add_argument("--beside", metavar="CODE", required=True, help="a requirement of the same kind")
     new.add_argument("--name", required=True, help="names the trouble: disinfectant-not-named")
     new.add_argument("--path", required=True, help="the field of the description that satisfies it")
-    given = new.parse_args(arguments[1:]) if arguments[:1] == ["new-requirement"] else parser.parse_args(arguments)
+    commands.add_parser("read-catalogue", help="write anew what its YAML says, after any change of it")
+    given = parser.parse_args(arguments)
+    if not hasattr(given, "beside"):
+        return None
     return Asked(given.paragraph, given.beside.upper(), given.name, given.path)
 
 

@@ -6,8 +6,10 @@ Each writer imports its libraries when it is first called, so that a command whi
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from progdoc.document.tree.nodes import Document
+if TYPE_CHECKING:
+    from progdoc.document.tree.nodes import Document
 
 __all__ = ["WRITERS"]
 

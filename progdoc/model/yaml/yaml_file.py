@@ -10,6 +10,7 @@ from importlib.resources.abc import Traversable
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
+from progdoc.model.yaml.read_before import tree_read_before
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_text import decoded
 from progdoc.model.yaml.yaml_tree import MOST_VALUES, Tree, read_tree
@@ -35,14 +36,26 @@ def read_content(content: bytes | Unread, name: str, bounds: Bounds) -> Tree:
     text, bad = decoded(data, name) if data is not None else (None, refused)
     tree = read_tree(text, name, bounds.most_values, bounds.values) if text is not None else Tree(is_complete=False)
     tree.diagnostics[:0] = bad
-    bounds.bytes += len(data or b"")
-    bounds.values += tree.values
-    return tree
+    return _counted(tree, data or b"", bounds)
 
 
 def read_file(file: Traversable, name: str, bounds: Bounds) -> Tree:
     """Return what a file of a pack, or of our own, says."""
-    return read_content(_content(file, bounds.most_bytes - bounds.bytes), name, bounds)
+    content = _content(file, bounds.most_bytes - bounds.bytes)
+    tree = None if isinstance(content, Unread) else tree_read_before(content)
+    if isinstance(content, Unread) or tree is None or not _has_room(content, tree, bounds):
+        return read_content(content, name, bounds)
+    return _counted(tree, content, bounds)
+
+
+def _has_room(content: bytes, tree: Tree, bounds: Bounds) -> bool:
+    return bounds.bytes + len(content) <= bounds.most_bytes and bounds.values + tree.values <= bounds.most_values
+
+
+def _counted(tree: Tree, content: bytes, bounds: Bounds) -> Tree:
+    bounds.bytes += len(content)
+    bounds.values += tree.values
+    return tree
 
 
 def _content(file: Traversable, most: int) -> bytes | Unread:

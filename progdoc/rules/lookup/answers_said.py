@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
-from progdoc.rules.lookup.clauses import clauses_of, word_pattern
+from progdoc.rules.lookup.clauses import Words, clauses_of
 from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.table_files import table_entries
@@ -144,8 +144,8 @@ def _plain(text: str) -> str:
 
 
 @cache
-def _pattern(name: str) -> re.Pattern[str]:
-    return word_pattern(word for group in table_entries("empty_answers", name) for word in group["words"])
+def _pattern(name: str) -> Words:
+    return Words(word for group in table_entries("empty_answers", name) for word in group["words"])
 
 
 @cache

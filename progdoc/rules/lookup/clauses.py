@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 
-__all__ = ["clauses_of", "says_no_more", "word_pattern"]
+__all__ = ["Words", "clauses_of", "says_no_more", "word_pattern"]
 
 _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
+_LITERAL = re.compile(r"[^*^$\x80-\U0010ffff]+")
+# What stands for an "i" or an "s" where the case of letters is ignored, and is none in small letters.
+_SMALL = str.maketrans({"\u0130": "i", "\u0131": "i", "\u017f": "s"})
 
 
 @lru_cache(maxsize=_KEPT)
@@ -33,6 +36,61 @@ def says_no_more(rest: Iterable[str]) -> bool:
     (True, False)
     """
     return not any(len(clause.split()) > _FEW or re.search(r"\d", clause) for clause in rest)
+
+
+def _pattern_of(word: str) -> re.Pattern[str]:
+    return word_pattern([word])
+
+
+class Words:
+    """A list of words that is looked for in many texts, each word by the pattern that is made of it.
+
+    It finds what one pattern of them all would. But a list has hundreds of words, and a text the letters of few of
+    them: only these are compiled, each when a text first has its letters.
+
+    >>> words = Words(["by post", "post"])
+    >>> words.search("Sent by Post")[0], words.search("Handed out")
+    ('by Post', None)
+    """
+
+    def __init__(self, words: Iterable[str], made: Callable[[str], re.Pattern[str]] = _pattern_of) -> None:
+        self._letters = {word: _letters_of(word) for word in words}
+        self._made = made
+        self._compiled: dict[str, re.Pattern[str]] = {}
+
+    def search(self, text: str, start: int = 0) -> re.Match[str] | None:
+        """Return where one of the words stands first; of two at one place, the one that is listed first."""
+        first = None
+        for pattern in self._likely(text):
+            found = pattern.search(text, start)
+            if found and (first is None or found.start() < first.start()):
+                first = found
+        return first
+
+    def match(self, text: str) -> re.Match[str] | None:
+        """Return the word that a text begins with."""
+        return next((found for pattern in self._likely(text) if (found := pattern.match(text))), None)
+
+    def finditer(self, text: str) -> Iterator[re.Match[str]]:
+        """Yield each place where one of the words stands, one after the other."""
+        found = self.search(text)
+        while found:
+            yield found
+            found = self.search(text, found.end())
+
+    def _likely(self, text: str) -> Iterator[re.Pattern[str]]:
+        small = (text if text.isascii() else text.translate(_SMALL)).lower()
+        for word, letters in self._letters.items():
+            if letters in small:
+                pattern = self._compiled.get(word)
+                if pattern is None:
+                    pattern = self._compiled[word] = self._made(word)
+                yield pattern
+
+
+def _letters_of(word: str) -> str:
+    """Return letters that a text has wherever it has a word: the longest part of it that stands for itself."""
+    return max(_LITERAL.findall(word.removesuffix(".").lower()), key=len, default="")
 
 
 def word_pattern(words: Iterable[str], is_alone: bool = False) -> re.Pattern[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import clauses_of, says_no_more, word_pattern
+from progdoc.rules.lookup.clauses import Words, clauses_of, says_no_more
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told
 
@@ -102,8 +102,8 @@ def _listed(name: str) -> frozenset[str]:
 
 
 @cache
-def _words(name: str) -> re.Pattern[str]:
-    return word_pattern(sorted(_listed(name)))
+def _words(name: str) -> Words:
+    return Words(sorted(_listed(name)))
 
 
 @cache

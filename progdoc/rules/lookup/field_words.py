@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import clauses_of, says_no_more, word_pattern
+from progdoc.rules.lookup.clauses import Words, clauses_of, says_no_more
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told
 
@@ -56,12 +56,12 @@ def against_the_law(text: str, path: str) -> tuple[str, str] | None:
 
 
 @cache
-def _of_field(name: str, field: str) -> tuple[re.Pattern[str], re.Pattern[str]] | None:
+def _of_field(name: str, field: str) -> tuple[Words, Words] | None:
     entries = [entry for entry in table_entries("field_words", name) if field in entry["fields"]]
     if not entries:
         return None
     words, unless = ([word for entry in entries for word in entry[key]] for key in ("words", "unless"))
-    return word_pattern(words), word_pattern(unless)
+    return Words(words), Words(unless)
 
 
 @cache

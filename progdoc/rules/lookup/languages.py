@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["brings_a_language", "languages_in"]
@@ -19,7 +20,7 @@ def languages_in(text: str) -> set[str]:
     >>> sorted(languages_in("In English and spanish, by showing")), languages_in("By showing")
     (['English', 'Spanish'], set())
     """
-    return {_as_listed()[found.casefold()] for found in _names().findall(text)}
+    return {_as_listed()[found[0].casefold()] for found in _names().finditer(text)}
 
 
 def brings_a_language(text: str) -> bool:
@@ -37,9 +38,13 @@ def _as_listed() -> dict[str, str]:
 
 
 @cache
-def _names() -> re.Pattern[str]:
+def _names() -> Words:
     longest_first = sorted(_as_listed(), key=len, reverse=True)
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest_first))})(?!\w)", re.IGNORECASE)
+    return Words(longest_first, _whole_name)
+
+
+def _whole_name(name: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
 
 
 @cache

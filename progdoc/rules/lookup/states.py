@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_rows
 
 __all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "differences_of", "states_in"]
@@ -24,7 +25,7 @@ def states_in(text: str) -> dict[str, str]:
         name, covers = by_code[text.strip().upper()]
         return {name: covers}
     plans = {name.casefold(): (name, covers) for name, covers in by_code.values()}
-    return dict(plans[found.casefold()] for found in _names().findall(text))
+    return dict(plans[found[0].casefold()] for found in _names().finditer(text))
 
 
 def differences_of(state: str) -> str:
@@ -47,6 +48,10 @@ def _by_code() -> dict[str, tuple[str, str]]:
 
 
 @cache
-def _names() -> re.Pattern[str]:
+def _names() -> Words:
     longest_first = sorted((name for name, _ in _by_code().values()), key=len, reverse=True)
-    return re.compile(rf"\b(?:{'|'.join(map(re.escape, longest_first))})\b", re.IGNORECASE)
+    return Words(longest_first, _whole_name)
+
+
+def _whole_name(name: str) -> re.Pattern[str]:
+    return re.compile(rf"\b{re.escape(name)}\b", re.IGNORECASE)

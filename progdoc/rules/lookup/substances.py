@@ -14,6 +14,7 @@ from difflib import get_close_matches
 from functools import cache
 
 from progdoc.rules.judged.published import Idlh, Limit, LimitKind, Substance
+from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import Row, table_rows
 
 __all__ = [
@@ -225,17 +226,21 @@ def agents_named(text: str) -> tuple[tuple[str, str], ...]:
     >>> agents_named("Casts are sprayed with xylene")
     (('xylene', 'xylenes'),)
     """
-    found = dict.fromkeys(match[0] for match in _name_pattern().finditer(text))
+    found = dict.fromkeys(match[0] for match in _telling_names().finditer(text))
     return tuple((name, _agents_by_key()[_key(name)]) for name in found)
 
 
 @cache
-def _name_pattern() -> re.Pattern[str]:
+def _telling_names() -> Words:
     grave = {row["id"] for row in table_rows("substances") if _standards(row)}
     grave |= {row["agent"] for row in table_rows("idlh") if row["unit"] == "ppm"}  # a dust has other names in a text
     names = {name for name, agent in _names() if agent in grave and len(name) >= _TELLING and name[0].isalpha()}
     longest_first = sorted(names, key=lambda name: (-len(name), name))
-    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, longest_first))})(?![\w-])", re.IGNORECASE)
+    return Words(longest_first, _whole_name)
+
+
+def _whole_name(name: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<![\w-]){re.escape(name)}(?![\w-])", re.IGNORECASE)
 
 
 def _standards(row: Row) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 from typing import Any
 
-from progdoc.rules.lookup.clauses import clauses_of, word_pattern
+from progdoc.rules.lookup.clauses import Words, clauses_of, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
@@ -365,28 +365,32 @@ def is_told(name: str, text: str) -> bool:
 
 
 @cache
-def telling(name: str) -> re.Pattern[str]:
-    """Return the pattern of a list of words."""
+def telling(name: str) -> Words:
+    """Return a list of words."""
     words = (word for group in table_entries("telling_words", name) for word in group["words"])
-    return word_pattern(words, is_alone=name == "denials")
+    return Words(words, _alone) if name == "denials" else Words(words)
+
+
+def _alone(word: str) -> re.Pattern[str]:
+    return word_pattern([word], is_alone=True)
 
 
 @cache
-def practised() -> re.Pattern[str]:
-    """Return the pattern of what is done in any part of the procedures."""
-    return word_pattern(word for group in table_entries("telling_words", "practices") for word in group["words"])
+def practised() -> Words:
+    """Return the words of what is done in any part of the procedures."""
+    return Words(word for group in table_entries("telling_words", "practices") for word in group["words"])
 
 
 @cache
-def _of_part(name: str, part: str) -> re.Pattern[str]:
+def _of_part(name: str, part: str) -> Words:
     groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
-    return word_pattern(word for group in groups for word in group["words"])
+    return Words(word for group in groups for word in group["words"])
 
 
 @cache
-def _of_no(field: str) -> re.Pattern[str]:
+def _of_no(field: str) -> Words:
     entries = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
-    return word_pattern(word for entry in entries for word in entry["words"])
+    return Words(word for entry in entries for word in entry["words"])
 
 
 @cache

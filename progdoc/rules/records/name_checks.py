@@ -13,7 +13,7 @@ from functools import cache
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.clauses import word_pattern
+from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.requirement import Subject
 
@@ -36,12 +36,7 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
-    kinds = {
-        str(entry["facepiece"]): found[0]
-        for entry in table_entries("mask_words", "facepieces")
-        if not {"only_alone", "only_with_air"} & set(entry)
-        and (found := word_pattern(map(str, entry["words"])).search(name))
-    }
+    kinds = {facepiece: found[0] for facepiece, words in _kind_words() if (found := words.search(name))}
     if kinds and mask.facepiece is not None and str(mask.facepiece) not in kinds:
         yield next(iter(kinds.values())), str(mask.facepiece).replace("-", " ")
     if mask.built_in_filter is not None:
@@ -68,9 +63,16 @@ def _of_class(name: str, described: Particulate | None) -> Iterator[tuple[str, s
 
 
 @cache
-def _gas_words() -> dict[Gas, re.Pattern[str]]:
+def _kind_words() -> tuple[tuple[str, Words], ...]:
+    entries = table_entries("mask_words", "facepieces")
+    alone = (entry for entry in entries if not {"only_alone", "only_with_air"} & set(entry))
+    return tuple((str(entry["facepiece"]), Words(map(str, entry["words"]))) for entry in alone)
+
+
+@cache
+def _gas_words() -> dict[Gas, Words]:
     entries = table_entries("mask_words", "gases")
-    return {Gas(str(entry["gas"])): word_pattern(map(str, entry["words"])) for entry in entries}
+    return {Gas(str(entry["gas"])): Words(map(str, entry["words"])) for entry in entries}
 
 
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {"called-what-it-is": _called_what_it_is}
