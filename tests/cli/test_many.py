@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import shutil
 from concurrent.futures import Executor, Future
@@ -16,6 +17,12 @@ from progdoc.cli.many import Ended, summary
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"
 DAY = "2026-06-01"
+
+
+@pytest.fixture(autouse=True, scope="module")
+def rubbish_of_others_is_theirs() -> None:
+    """A process looks for rubbish after each description: what the tests before these keep is none of its own."""
+    gc.freeze()
 
 
 @pytest.fixture
