@@ -15,7 +15,7 @@ from progdoc.core.report import Report
 from progdoc.core.unread import Unread
 from progdoc.core.version import __version__
 from progdoc.model.load import Loaded
-from progdoc.rules.in_force.local_limits import enforcing_states
+from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import Catalogue, catalogue_with

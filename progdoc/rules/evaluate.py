@@ -11,7 +11,7 @@ from progdoc.core.report import Status
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.local_limits import binds_in
+from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
@@ -66,8 +66,20 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     return tuple(found)
 
 
+_WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
+
+
 def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
-    """Return how one subject stands to one requirement, and the paragraph that asks where its work is done."""
+    """Return how one subject stands to one requirement, and the paragraph that asks where its work is done.
+
+    Where a state asks something in its place, the work there answers to both, and the state's word is told first.
+    """
+    local = [one for one in requirement.in_states if not _is_elsewhere(facts, one, subject)]
+    found = [_by_one_rule(facts, one, subject) for one in (*local, requirement)]
+    return min(found, key=lambda verdict: _WORST_FIRST.index(verdict.status))
+
+
+def _by_one_rule(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
     found = _stands(facts, requirement, subject)
     if found.status is Status.NOT_APPLICABLE or not requirement.also or not part_of(requirement.citation):
         return found

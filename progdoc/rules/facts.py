@@ -16,8 +16,9 @@ from progdoc.model.description.masks import Mask
 from progdoc.model.description.workplace import Task
 from progdoc.rules.adoption import Adopted
 from progdoc.rules.cartridge_life.schedules import cartridge_changes
-from progdoc.rules.in_force.rule_set import RuleSet
+from progdoc.rules.in_force.rule_set import RuleSet, law_for
 from progdoc.rules.judged.cartridge_results import CartridgeChange
+from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.promises import only_put_off
@@ -141,8 +142,12 @@ class Facts(Index):
         """Return whether a mask is required in a task, by declaration or by its air."""
         return self.selection.air[task.id].is_worn
 
+    def law_of(self, *tasks: Task) -> Law:
+        """Return the law for some tasks, of none for all that we do: a state's figures bind the work there alone."""
+        return law_for(self.rules, tasks or (task for _, task in self.our_tasks))
+
     def tasks_of(self, subject: Subject) -> tuple[Task, ...]:
-        """Return the tasks that decide which policies bind a subject."""
+        """Return the tasks that decide which policies and states' rules bind a subject."""
         return tuple(task for _, task in self.relevant_to(subject).tasks)
 
     def masks_about(self, subject: Subject) -> tuple[Mask, ...]:

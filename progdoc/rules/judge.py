@@ -17,6 +17,7 @@ from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.policy_reach import as_bound_on
 from progdoc.rules.in_force.rule_set import rule_set
+from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
@@ -48,7 +49,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         raise ValueError("a description with faults of form cannot be judged")
     in_force = catalogue.in_force(as_of)
     program, refused = without_refused_evidence(program)
-    program, adopted = with_adopted(program, in_force)
+    everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
+    program, adopted = with_adopted(program, everybody)
     rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}

@@ -6,6 +6,7 @@ from progdoc.model.description.people import Person
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import hair_rule
 from progdoc.rules.in_force.rule_set import policies_that_tighten, strictest
+from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.figure_results import InForce, PrintedFigures
 from progdoc.rules.policy.policy_scope import masks_meant
 
@@ -24,6 +25,7 @@ def printed_figures(facts: Facts) -> PrintedFigures:
         in_force={name: figure for name, figure in found.items() if figure is not None},
         tightened={name: tuple(policies_that_tighten(rules, name, ours, masks)) for name, masks in meant.items()},
         hair_rules={person: rule for person, rule in hair.items() if rule is not None},
+        of_states=tuple(value for value in rules.law.of_states if binds_in(value.state, rules.program, ours)),
     )
 
 

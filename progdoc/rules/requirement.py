@@ -108,6 +108,7 @@ class Requirement:
     bars: str = "nothing"  # what nobody may count on while it is open, a key of `BARS`
     differs: str = ""  # why it is lawful that a local rule asks for something else than the rule it stands in for
     state: str = ""  # whose rule it is: it binds the work done there, and the program of a firm with a place there
+    in_states: tuple[Requirement, ...] = ()  # what states ask in its place, of one code: each binds its own work alone
 
     @property
     def citations(self) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from progdoc.model.load import Loaded, named_beside, parsed, understood
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
 from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_description
-from progdoc.rules.in_force.local_limits import enforcing_states
+from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["check_path", "files_read", "load_path", "parsed_path"]

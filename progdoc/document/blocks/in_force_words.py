@@ -57,11 +57,16 @@ def policy_reach_words(policy: Policy, program: Program) -> str:
 
 
 def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
-    """Return, by figure, a sentence for each policy that asks for more than the program says; empty where none does."""
+    """Return, by figure, a sentence for each state and policy that asks for more; empty where none does."""
+    of_states: dict[str, str] = {}
+    for value in judged.figures.of_states:
+        told = f" For work in {value.state}: {_asked(value.words, value.value, value.printed)} ({value.citation})."
+        of_states[value.id] = of_states.get(value.id, "") + told
     return {
-        name: "".join(
+        name: of_states.get(name, "")
+        + "".join(
             f" Stricter by {tokens.hide(f'{policy.by}, {policy.source}', 'policies')}:"
-            f" {_asked(judged.figures.law[name].words, wanted)},"
+            f" {_asked(judged.figures.law[name].words, wanted.value, wanted.printed)},"
             f" for {tokens.hide(policy_reach_words(policy, judged.description), 'policies')}."
             for policy, wanted in found
         )
@@ -69,11 +74,11 @@ def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
     }
 
 
-def _asked(words: str, wanted: InForce) -> str:
-    """Return what a policy asks: a figure, or that something be or not be."""
-    if isinstance(wanted.value, bool):
-        return words if wanted.value else f"no {words}"
-    return wanted.printed
+def _asked(words: str, value: Figure | None, printed: str) -> str:
+    """Return what is asked: a figure, or that something be or not be."""
+    if isinstance(value, bool):
+        return words if value else f"no {words}"
+    return printed
 
 
 # ---- forms --------------------------------------------------------------------------------------------

@@ -32,8 +32,12 @@ def place_of_local_rules(judged: Judged) -> str:
 def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
     """Return an answer or open points for each requirement of a pack that is not the first; nothing without one."""
     base = judged.packs[0].name
-    rules = [r for r in judged.requirements if r.pack.name != base]
-    found = [block for rule in rules for block in _rule(judged, verdicts, rule)]
+    everywhere = [r for r in judged.requirements if r.pack.name != base]
+    binding = {id(verdict.requirement) for verdict in judged.verdicts}
+    there = [one for r in judged.requirements for one in r.in_states if id(one) in binding]
+    rules = [*everywhere, *there]
+    found = [block for rule in everywhere for block in _rule(judged, verdicts, rule, rule.code)]
+    found += [block for rule in there for block in _rule(judged, verdicts, rule, f"{rule.code}.{_slug(rule.state)}")]
     if not found:
         return ()
     titles = ", ".join(dict.fromkeys(r.pack.title for r in rules))
@@ -47,13 +51,14 @@ def local_differences(judged: Judged) -> tuple[Block, ...]:
     """Return the rules that a pack declares to ask for something else than the rule in whose place they stand."""
     rows = tuple(
         Row(
-            f"local-differences.{rule.code}",
+            f"local-differences.{rule.code}{f'.{_slug(rule.state)}' if rule.state else ''}",
             tuple(
                 Cell((Text(words),))
                 for words in (rule.duty, str(rule.citation), ", ".join(map(str, rule.also)), rule.differs)
             ),
         )
-        for rule in judged.requirements
+        for base in judged.requirements
+        for rule in (base, *base.in_states)
         if rule.differs
     )
     if not rows:
@@ -62,17 +67,21 @@ def local_differences(judged: Judged) -> tuple[Block, ...]:
     return (Table("local-differences.all", "Local rules that ask for something else", columns, rows),)
 
 
-def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement) -> Iterator[Block]:
+def _slug(state: str) -> str:
+    return state.casefold().replace(" ", "-")
+
+
+def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str) -> Iterator[Block]:
     state = verdicts.state_of((rule.code,))
     if state.prints and rule.scope is Scope.PROGRAM and rule.audience is Audience.PUBLIC:
         shown = "; ".join(_described(judged, rule))
         words = f"{rule.duty}{f' {shown}.' if shown else ''}"
         mark = CitationMark(str(rule.citation))
-        paragraph = Paragraph(f"{_PLACE}.{rule.code}.p", (Text(words), mark))
-        yield Answer(f"{_PLACE}.{rule.code}", (rule.code,), rule.citations, (paragraph,))
+        paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
+        yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, (paragraph,))
     elif state.open:
         points = tuple(verdicts.open_point(verdict, _PLACE) for verdict in state.open)
-        yield Answer(f"{_PLACE}.{rule.code}", (rule.code,), rule.citations, points)
+        yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, points)
 
 
 def _described(judged: Judged, rule: Requirement) -> Iterator[str]:

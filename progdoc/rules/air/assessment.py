@@ -46,7 +46,7 @@ from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.saturation import over_saturation
 from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.local_limits import local_limits
-from progdoc.rules.in_force.rule_set import RuleSet
+from progdoc.rules.in_force.rule_set import RuleSet, law_for
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
@@ -128,7 +128,7 @@ def _questioned(assessment: Assessment) -> Assessment:
 def _assessment(
     rules: RuleSet, hazard: Hazard, path: str, task: Task, as_of: date, is_over_four_hours: bool
 ) -> Assessment:
-    program, ceiling_min = rules.program, rules.law.amount("ceiling-averaging", "min")
+    program, ceiling_min = rules.program, law_for(rules, (task,)).amount("ceiling-averaging", "min")
     substance = find_substance(hazard.agent)
     draft = _Draft(_best_factor(program, task), peaks_known(hazard, as_of))
     binding = binding_limits(hazard, path, task, substance, local_limits(rules, hazard, task, substance))

@@ -12,6 +12,7 @@ from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.figure_results import LawValue
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.records.fit_checks import FitState, fit_rules_of, fit_state, worn_mask
@@ -149,7 +150,8 @@ def _fit_test(facts: Facts, subject: Subject) -> DueItem:
     rules = fit_rules_of(facts, subject)
     found = fit_state(person, issued, rules, facts.as_of)
     cycle = found.cycle or rules.cycle(found.test.date if found.test else facts.as_of)
-    because, basis = _fit_reason(facts, found, cycle)
+    law = facts.law_of(*facts.tasks_of(subject))["fit-test-interval"]
+    because, basis = _fit_reason(law, found, cycle)
     return DueItem(
         id=f"fit-test.{person.id}.{mask.id}",
         kind=Kind.FIT_TEST,
@@ -163,13 +165,13 @@ def _fit_test(facts: Facts, subject: Subject) -> DueItem:
     )
 
 
-def _fit_reason(facts: Facts, found: FitState, cycle: Cycle) -> tuple[str, str]:
+def _fit_reason(law: LawValue, found: FitState, cycle: Cycle) -> tuple[str, str]:
     decided_by = found.cites.get("citation", "")
     if found.state in _AT_ONCE:
         because, paragraph = _AT_ONCE[found.state]
         return because, decided_by or cited(paragraph)
     if found.state == "other":
-        return "the tests on record are of another mask or size", facts.rules.law["fit-test-interval"].citation
+        return "the tests on record are of another mask or size", law.citation
     if found.state == "kind":
         return "the test on record was not made with an instrument", decided_by
     return (f"last {long_date(found.test.date)}" if found.test else "", cycle.basis)

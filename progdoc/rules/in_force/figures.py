@@ -16,7 +16,7 @@ from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, shortest
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
-from progdoc.rules.in_force.rule_set import RuleSet, strictest
+from progdoc.rules.in_force.rule_set import RuleSet, law_and_firm, law_for, strictest
 from progdoc.rules.judged.figure_results import InForce, Setter
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.substances import find_substance
@@ -83,9 +83,9 @@ def quantitative_only(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> InFo
     return strictest(rules, "quantitative-only", tasks, (mask,))
 
 
-def qualitative_credit(rules: RuleSet) -> InForce:
+def qualitative_credit(rules: RuleSet, tasks: Iterable[Task]) -> InForce:
     """Return the most that a qualitative fit test supports at negative pressure."""
-    return _set(rules, "qualitative-credit", ())
+    return _set(rules, "qualitative-credit", tasks)
 
 
 # ---- people and masks ---------------------------------------------------------------------------------
@@ -144,7 +144,7 @@ def evidence_cycles(rules: RuleSet, task: Task, hazard: Hazard) -> tuple[Cycle, 
     bound = policies_for_agent(rules.program, task, hazard, find_substance(hazard.agent))
     wanted = ((policy, policy.evidence_interval) for policy in bound)
     asked = (InForce(i, i.printed, origin_of(policy), Setter.POLICY) for policy, i in wanted if i is not None)
-    return (*cycles(rules, "evidence-interval", ()), *map(cycle_of, asked))
+    return tuple(map(cycle_of, (*law_and_firm(rules, law_for(rules, (task,))["evidence-interval"]), *asked)))
 
 
 def evaluation_cycles(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:

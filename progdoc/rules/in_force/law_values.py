@@ -23,9 +23,11 @@ _CALENDAR_WORDS = ("month", "months", "year", "years")
 
 
 def law_on(values: Iterable[LawValue], day: date, limits: Iterable[LocalLimit] = ()) -> Law:
-    """Return the figures and the packs' limits of a day; of several figures for one id the last."""
+    """Return the figures and the packs' limits of a day; of several figures for one id, in one state, the last."""
+    last = {(value.state, value.id): value for value in values if value.holds_on(day)}
     return Law(
-        {value.id: value for value in values if value.holds_on(day)},
+        {value.id: value for value in last.values() if not value.state},
+        tuple(value for value in last.values() if value.state),
         tuple(limit for limit in limits if limit.holds_on(day)),
     )
 

@@ -7,7 +7,7 @@ no value, any value tightens. Equal to the law is the law's.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from progdoc.core.numbers import stated_text
@@ -16,8 +16,9 @@ from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import DoneBy, Task
-from progdoc.rules.in_force.law_values import excess
+from progdoc.rules.in_force.law_values import excess, is_looser
 from progdoc.rules.in_force.policy_reach import concerns, origin_of, policies_of
+from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.figure_results import OWN, YES_NO, Figure, InForce, Law, LawValue, Setter, Stricter
 
 __all__ = [
@@ -25,6 +26,8 @@ __all__ = [
     "binding",
     "candidates",
     "figure_words",
+    "law_and_firm",
+    "law_for",
     "policies_that_tighten",
     "rule_set",
     "said",
@@ -44,6 +47,7 @@ class RuleSet:
     policies: Mapping[str, tuple[Policy, ...]]  # by the id of the task they hold for, whatever masks they name
     on_the_wall: frozenset[str]  # masks for emergencies and escape that none of our tasks names: for whoever needs them
     found: dict[_Asked, tuple[InForce, ...]] = field(default_factory=dict, compare=False, repr=False)  # by `candidates`
+    laws: dict[frozenset[str], Law] = field(default_factory=dict, compare=False, repr=False)  # by `law_for`
 
 
 def rule_set(law: Law, program: Program) -> RuleSet:
@@ -74,6 +78,26 @@ def binding(rules: RuleSet, tasks: Iterable[Task], masks: Iterable[Mask] | None 
     return tuple(policy for policy in rules.program.policies if policy.id in bound)
 
 
+def law_for(rules: RuleSet, tasks: Iterable[Task]) -> Law:
+    """Return the law for some tasks: the federal figures, or what a state sets in which some of them is done.
+
+    The stricter stands where several bind. Of no task: the law for the firm, by any place it has.
+    """
+    if not rules.law.of_states:
+        return rules.law
+    bound = tuple(tasks)
+    states = frozenset(s for s in {v.state for v in rules.law.of_states} if binds_in(s, rules.program, bound))
+    known = rules.laws.get(states)
+    if known is None:
+        values = dict(rules.law.values)
+        for value in (value for value in rules.law.of_states if value.state in states):
+            older = values[value.id]
+            if older.value is None or value.value is None or not is_looser(value, value.value, older.value):
+                values[value.id] = value
+        known = rules.laws[states] = replace(rules.law, values=values)
+    return known
+
+
 def said(program: Program, rule: LawValue) -> Any:
     """Return what the description says as the firm's own figure, None where it is silent."""
     value: Any = program
@@ -98,16 +122,21 @@ def candidates(
 
 
 def _candidates(rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None) -> Iterator[InForce]:
+    yield from law_and_firm(rules, law_for(rules, tasks)[name])
     rule = rules.law[name]
+    for policy in binding(rules, tasks, masks) if rule.policy else ():
+        wanted = getattr(policy, rule.policy)
+        if wanted is not None:
+            yield InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
+
+
+def law_and_firm(rules: RuleSet, rule: LawValue) -> Iterator[InForce]:
+    """Yield what binds whatever a policy says: the law's figure, and the firm's own."""
     if rule.value is not None:
         yield InForce(rule.value, rule.text, rule.citation)
     own = said(rules.program, rule)
     if own is not None and rule.kind != YES_NO and not rule.is_measured:
         yield InForce(_figure(own), figure_words(own), OWN, Setter.FIRM)
-    for policy in binding(rules, tasks, masks) if rule.policy else ():
-        wanted = getattr(policy, rule.policy)
-        if wanted is not None:
-            yield InForce(_figure(wanted), figure_words(wanted), origin_of(policy), Setter.POLICY)
 
 
 def policies_that_tighten(
@@ -115,7 +144,7 @@ def policies_that_tighten(
 ) -> Iterator[tuple[Policy, InForce]]:
     """Yield the policies that ask for more than the law and the firm's own figure, with what they ask for."""
     rule = rules.law[name]
-    given = [found for found in candidates(rules, name, ()) if rule.kind != YES_NO]
+    given = [found for found in law_and_firm(rules, rule) if rule.kind != YES_NO]
     own = said(rules.program, rule)
     # a closed choice that has the figure's own name, or the very yes or no that is asked for
     is_kept = rule.kind == YES_NO and (own == rule.id or own is (rule.stricter is Stricter.YES))

@@ -16,7 +16,7 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.in_force.figures import least_oxygen, qualitative_credit, scba_minutes
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
-from progdoc.rules.in_force.rule_set import RuleSet, binding
+from progdoc.rules.in_force.rule_set import RuleSet, binding, law_for
 from progdoc.rules.judged.air_results import Bound, Danger, MaskRules, TaskRules
 from progdoc.rules.judged.figure_results import InForce, Setter
 from progdoc.rules.judged.published import Limit, Substance
@@ -113,9 +113,9 @@ def longest_use(policies: Iterable[Policy]) -> InForce | None:
 def task_rules(rules: RuleSet, task: Task, masks: Iterable[Mask]) -> TaskRules:
     """Return the strictest rules for the air of a task and for the masks in it."""
     return TaskRules(
-        law=rules.law,
+        law=law_for(rules, (task,)),
         least_oxygen_percent=least_oxygen(rules, (task,)),
-        qualitative_credit=qualitative_credit(rules),
+        qualitative_credit=qualitative_credit(rules, (task,)),
         any_mask=_mask_rules(rules, task, ()),
         by_mask={mask.id: _mask_rules(rules, task, (mask,)) for mask in masks},
     )

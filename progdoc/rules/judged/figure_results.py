@@ -76,6 +76,7 @@ class LawValue:
     program: str = ""  # where the description says the firm's own
     is_measured: bool = False  # the program's figure is what was found, not a limit that the firm sets itself
     binds: str = ""  # what it is about, a key of `policy_scope.SCOPES`: there a policy ends silence
+    state: str = ""  # the state whose work alone it binds; "" where it binds everywhere
 
     @property
     def printed(self) -> str:
@@ -88,9 +89,10 @@ class LawValue:
 
 @dataclass(frozen=True, slots=True)
 class Law:
-    """The figures in force on one day, by id; of one id the later pack's."""
+    """The figures in force on one day, by id; of one id the later pack's. What states set binds their work alone."""
 
     values: Mapping[str, LawValue]
+    of_states: tuple[LawValue, ...] = ()  # `in_force.local_limits.law_for` says what they change for some tasks
     limits: tuple[LocalLimit, ...] = ()  # of packs: those of the federal tables are in `lookup`
 
     def __getitem__(self, name: str) -> LawValue:
@@ -153,3 +155,4 @@ class PrintedFigures:
     in_force: Mapping[str, InForce]  # by figure; absent where nobody sets it
     tightened: Mapping[str, tuple[tuple[Policy, InForce], ...]]  # by figure: policies that ask more than law and firm
     hair_rules: Mapping[str, InForce]  # by person: who wants them clean-shaven
+    of_states: tuple[LawValue, ...] = ()  # what states set that have some of our work

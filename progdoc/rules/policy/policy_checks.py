@@ -40,6 +40,11 @@ def parameters(law: Law) -> tuple[LawValue, ...]:
     return tuple(rule for rule in law.values.values() if rule.policy)
 
 
+def _law_where(facts: Facts, policy: Policy) -> Law:
+    """Return the law for the tasks that a policy holds for: it may ask for no less than the state of any of them."""
+    return facts.law_of(*(task for _, task in facts.our_tasks if policy in facts.rules.policies[task.id]))
+
+
 def _wanted(rule: LawValue, policy: Policy) -> Any:
     """Return what a policy asks for; None where it says nothing of a figure, or only what the law leaves open."""
     value = getattr(policy, rule.policy)
@@ -56,7 +61,7 @@ def _not_looser(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _looser(facts: Facts, policy: Policy, index: int) -> Iterator[Found]:
-    for rule in parameters(facts.rules.law):
+    for rule in parameters(_law_where(facts, policy)):
         value = _wanted(rule, policy)
         if value is not None and rule.value is not None and is_looser(rule, value, rule.value):
             words = {"value": figure_words(value), "legal": rule.printed, "law": rule.citation}
@@ -128,7 +133,7 @@ def _looser_danger(facts: Facts, policy: Policy, path: str) -> Iterator[Found]:
 def _kept(facts: Facts, _subject: Subject) -> CheckResult:
     faults: list[Found] = []
     for i, policy in enumerate(facts.description.policies):
-        for rule in parameters(facts.rules.law) if holds_somewhere(facts, policy) else ():
+        for rule in parameters(_law_where(facts, policy)) if holds_somewhere(facts, policy) else ():
             wanted = _wanted(rule, policy)
             if wanted is None or (rule.value is not None and is_looser(rule, wanted, rule.value)):
                 continue  # nothing is asked, or less than the law

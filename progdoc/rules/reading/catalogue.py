@@ -7,8 +7,9 @@ on which its entry is in force it stands in for the earlier one; before that day
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections import ChainMap
+from collections.abc import Iterator, Mapping, MutableMapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from importlib.resources.abc import Traversable
@@ -56,17 +57,23 @@ class Catalogue:
         return "+".join(pack.version for pack in self.packs)
 
     def in_force(self, day: date) -> tuple[Requirement, ...]:
-        """Return the requirements that bind on a day, one a code."""
-        binding: dict[str, Requirement] = {}
+        """Return the requirements that bind on a day, one a code, each with what states ask in its place."""
+        binding: dict[str, dict[str, Requirement]] = {}  # by code, then by the state that asks it; "" is everywhere
         for requirement in self.requirements:
             until = requirement.in_force_until
             if requirement.in_force_from <= day and (until is None or day <= until):
-                binding[requirement.code] = requirement
-        return tuple(binding.values())
+                binding.setdefault(requirement.code, {})[requirement.state] = requirement
+        return tuple(_with_states(by_state) for by_state in binding.values())
 
     def law_on(self, day: date) -> Law:
         """Return the figures of the law that are in force on a day."""
         return law_on(self.values, day, self.limits)
+
+
+def _with_states(by_state: dict[str, Requirement]) -> Requirement:
+    """Return the rule that binds everywhere, with those of states; of states alone, the first with the others."""
+    first, *others = sorted(by_state.values(), key=lambda requirement: requirement.state)
+    return replace(first, in_states=tuple(others)) if others else first
 
 
 def read_sources(root: Traversable) -> dict[str, Source]:
@@ -126,12 +133,25 @@ def _federal_pack() -> Pack:
     return read_pack(_federal_root(), read_sources(catalogue_root()))
 
 
+@dataclass(slots=True)
+class _Laid:
+    """What the packs that were read so far say in one place: everywhere, or in a state."""
+
+    written: MutableMapping[str, Mapping[str, Any]] = field(default_factory=dict)  # by code, as the last pack has it
+    # all that the packs say of a code, with the figures filled in
+    plain: MutableMapping[str, tuple[Mapping[str, Any], ...]] = field(default_factory=dict)
+    figures: Figures = field(default_factory=Figures)
+
+    def of_state(self) -> _Laid:
+        """Return what holds in a state of which no pack was read: all that holds everywhere."""
+        return _Laid(ChainMap({}, self.written), ChainMap({}, self.plain), self.figures.of_state())
+
+
 def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
     sources = read_sources(catalogue_root())
-    written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
-    plain: dict[str, list[Mapping[str, Any]]] = {}  # all that the packs say of a code, with the figures filled in
-    figures = Figures()
+    everywhere = _Laid()
+    laid = {"": everywhere}  # by state: what its pack says is laid over the rest there, and heard nowhere else
     limits: list[LocalLimit] = []
     found: dict[tuple[str, int, date], Requirement] = {}
     not_for_the_program: dict[Citation, NotForTheProgram] = {}
@@ -144,26 +164,26 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources
         names.append(PackName(pack.name, pack.version, pack.title))
-        entries, more = _laid_over(written, pack)
+        here = laid.setdefault(pack.state, everywhere.of_state())
+        entries, more = _laid_over(here.written, pack)
         added, wrong_limits = limits_of(pack, sources)
         limits += added
         faults += [*more, *wrong_limits]
-        # What a state asks beside the earlier rules binds there alone, and so sets no figure for the work elsewhere.
-        setting = [entry for entry in entries if not pack.state or entry.keys["code"] in written]
-        entries += figures.moved(written, entries, figures.add(pack, setting, sources))
-        resolved = [whole for rule in entries for whole in figures.resolved(rule)]
+        # What a state asks beside the earlier rules is a rule of its own, often a softer one, and sets no figure.
+        setting = [entry for entry in entries if not pack.state or entry.keys["code"] in here.written]
+        entries += here.figures.moved(here.written, entries, here.figures.add(pack, setting, sources))
+        resolved = [whole for rule in entries for whole in here.figures.resolved(rule)]
         for entry in resolved:
             if number >= checked and checked:
-                wrong = _faults_beside(entry, plain)
+                wrong = _faults_beside(entry, here.plain)
                 faults += wrong
                 if wrong:
                     continue
-            is_new = entry.keys["code"] not in plain
-            requirement = _requirement(entry.keys, sources, names[-1], pack.state if is_new else "")
+            requirement = _requirement(entry.keys, sources, names[-1], pack.state)
             found[requirement.code, number, requirement.in_force_from] = requirement
         for entry in resolved:
-            plain.setdefault(entry.keys["code"], []).append(entry.keys)
-        written |= {entry.keys["code"]: entry.keys for entry in entries}
+            here.plain[entry.keys["code"]] = (*here.plain.get(entry.keys["code"], ()), entry.keys)
+        here.written.update({entry.keys["code"]: entry.keys for entry in entries})
         not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
         packs=tuple(names),
@@ -171,10 +191,10 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         not_for_the_program=tuple(not_for_the_program[key] for key in sorted(not_for_the_program)),
         sources=sources,
         limits=tuple(limits),
-        values=figures.all,
+        values=tuple(value for place, one in laid.items() for value in one.figures.all if value.state == place),
         confirmed=confirmed,
     )
-    return catalogue, (*faults, *figures.faults)
+    return catalogue, (*faults, *everywhere.figures.faults)
 
 
 def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[list[Entry], list[Diagnostic]]:

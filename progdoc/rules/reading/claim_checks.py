@@ -11,7 +11,7 @@ from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.model.description.workplace import DoneBy, Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.local_limits import enforcing_states
+from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.languages import brings_a_language, languages_in
 from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, differences_of, states_in

@@ -9,7 +9,8 @@ paragraph there; one that writes its own limit at the place of a figure has set 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import ChainMap
+from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
@@ -34,8 +35,12 @@ _KEPT = ("words", "kind", "stricter", "policy", "program", "binds")  # by a late
 class Figures:
     """What the packs that were read so far say of each figure, the last word last."""
 
-    versions: dict[str, list[LawValue]] = field(default_factory=dict)
+    versions: MutableMapping[str, tuple[LawValue, ...]] = field(default_factory=dict)
     faults: list[Diagnostic] = field(default_factory=list)
+
+    def of_state(self) -> Figures:
+        """Return figures of which a state sets its own: whatever it says is not heard elsewhere."""
+        return Figures(ChainMap({}, self.versions), self.faults)
 
     @property
     def all(self) -> tuple[LawValue, ...]:
@@ -46,15 +51,15 @@ class Figures:
     def add(self, pack: Pack, entries: Sequence[Entry], sources: Mapping[str, Source]) -> list[tuple[LawValue, Entry]]:
         """Take in a pack's figures, and those that its rules imply; return those that stand in for earlier ones."""
         known = {name: versions[-1] for name, versions in self.versions.items()}
-        added = [pair for entry in pack.values for pair in self._set(entry, known, sources)]
+        added = [pair for entry in pack.values for pair in self._set(entry, known, sources, pack.state)]
         for entry in entries if known else ():
-            added += self._implied(entry, known, sources)
+            added += self._implied(entry, known, sources, pack.state)
         for value, _ in added:
-            self.versions.setdefault(value.id, []).append(value)
+            self.versions[value.id] = (*self.versions.get(value.id, ()), value)
         return [pair for pair in added if pair[0].id in known]
 
     def _set(
-        self, entry: Entry, known: Mapping[str, LawValue], sources: Mapping[str, Source]
+        self, entry: Entry, known: Mapping[str, LawValue], sources: Mapping[str, Source], state: str
     ) -> Iterator[tuple[LawValue, Entry]]:
         keys, name = entry.keys, entry.keys["id"]
         older = known.get(name)
@@ -79,6 +84,7 @@ class Figures:
                 program=given["program"],
                 binds=given["binds"],
                 is_measured=keys.get("measured", older.is_measured if older else False),
+                state=state,
             )
         except ValueError as error:
             self._fault("PACK-004", entry, f"{name}: {str(error).rstrip('.')}.", "Write it as the earlier packs do.")
@@ -96,7 +102,7 @@ class Figures:
         return True
 
     def _implied(
-        self, entry: Entry, known: Mapping[str, LawValue], sources: Mapping[str, Source]
+        self, entry: Entry, known: Mapping[str, LawValue], sources: Mapping[str, Source], state: str
     ) -> Iterator[tuple[LawValue, Entry]]:
         """A limit that a rule writes out at the place of a figure sets the figure."""
         places = {value.program: value for value in known.values() if value.program}
@@ -117,6 +123,7 @@ class Figures:
                 citation=str(citation_of(entry.keys["citation"], sources)),
                 in_force_from=entry.keys["in_force"],
                 in_force_until=entry.keys.get("until"),
+                state=state,
             )
             yield anew, entry
 

@@ -152,7 +152,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
     """A text of a task speaks of a tank, of people who fainted, of welding; its fields deny it or do not know of it."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     lowest = task.oxygen.lowest if task.oxygen else None
-    is_low = lowest is not None and lowest.value < facts.rules.law.amount("least-oxygen", "%")
+    is_low = lowest is not None and lowest.value < facts.law_of(task).amount("least-oxygen", "%")
     known = {agent.name.casefold() for agent in facts.selection.air[task.id].agents}
     known |= {agent.hazard.agent.casefold() for agent in facts.selection.air[task.id].agents}
     denied = {

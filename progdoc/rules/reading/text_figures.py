@@ -34,7 +34,7 @@ _OXYGEN = re.compile(
 
 def limits_beside(facts: Facts) -> Iterator[LawValue]:
     """Yield every figure of the law that stands in the procedures with a unit, calendar time left out."""
-    for rule in facts.rules.law.values.values():
+    for rule in facts.law_of().values.values():
         has_unit = isinstance(rule.value, Quantity) and rule.kind != Dimension.INTERVAL
         if has_unit and rule.program and facts.value_at(rule.program) is not None:
             yield rule
@@ -113,7 +113,7 @@ def _oxygen_in_words(facts: Facts, subject: Subject) -> CheckResult:
     task_path, task = facts.tasks[subject.ids[0].partition(".")[2]]
     described = (task_path, *(agent.path for agent in facts.selection.air[task.id].agents))
     texts = [entry for path in described for entry in facts.texts_in(path)]
-    least = facts.rules.law.amount("least-oxygen", "%")
+    least = facts.law_of(task).amount("least-oxygen", "%")
     lowest = task.oxygen.lowest if task.oxygen else None
     said = f"`{task_path}.oxygen` says {lowest.printed}" if lowest else f"nothing is said under `{task_path}.oxygen`"
     faults = []
@@ -133,7 +133,7 @@ def _oxygen_over_air(facts: Facts, subject: Subject) -> CheckResult:
     lowest = task.oxygen.lowest if task.oxygen else None
     if lowest is None:
         return CheckResult((path,), nothing="No oxygen is stated for this task.")
-    is_over = lowest.value > facts.rules.law.amount("enriched-air", "%")
+    is_over = lowest.value > facts.law_of(task).amount("enriched-air", "%")
     return CheckResult((path,), ((path, {"found": lowest.printed}),) if is_over else ())
 
 

@@ -125,7 +125,7 @@ def _blows_enough(facts: Facts, subject: Subject) -> CheckResult:
     if mask.blower_flow is None or mask.facepiece is None:
         return CheckResult(read, nothing="The flow of its blower, or its facepiece, is not said.")
     kind = "tight-fitting" if seals(mask.facepiece) else "loose-fitting"
-    least = facts.rules.law.amount(f"blower-{kind}", "L/min")
+    least = facts.law_of(*facts.tasks_of(subject)).amount(f"blower-{kind}", "L/min")
     if in_unit(mask.blower_flow, "L/min") * _HAIR >= least:
         return CheckResult(read)
     words = {"flow": mask.blower_flow.printed, "least": f"{number_text(least)} L/min", "kind": kind}

@@ -88,7 +88,7 @@ def _is_passed_at_work(agent: Assessment) -> bool:
 
 
 def _deadly_air(facts: Facts, task: Task) -> str:
-    air, law = facts.selection.air[task.id], facts.rules.law
+    air, law = facts.selection.air[task.id], facts.law_of(task)
     oxygen = task.oxygen.lowest.value if task.oxygen and task.oxygen.lowest else None
     if oxygen is not None and not law.amount("least-oxygen", "%") <= oxygen <= law.amount("enriched-air", "%"):
         return f"its air may hold {oxygen:g} % oxygen"
@@ -122,7 +122,7 @@ def oxygen_to_show(facts: Facts, task: Task) -> Oxygen | None:
     told = task.oxygen
     if told is None or told.lowest is None:
         return None
-    is_short = told.lowest.value < facts.rules.law.amount("least-oxygen", "%")
+    is_short = told.lowest.value < facts.law_of(task).amount("least-oxygen", "%")
     return told if task.confined_space or is_short else None
 
 

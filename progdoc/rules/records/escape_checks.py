@@ -152,7 +152,7 @@ def _into_unjudged_air(facts: Facts, _subject: Subject) -> CheckResult:
         if not (one.going_in or told):
             continue
         masks, agents = [facts.masks[mask][1] for mask in one.masks], _agents_then(facts, one)
-        minutes = facts.rules.law.amount("scba-service-time", "min")
+        minutes = facts.law_of().amount("scba-service-time", "min")
         judged_in = next((place for place, task in facts.our_tasks if _is_judged(facts, one, task)), "")
         if masks and all(is_made_for_danger(mask, minutes) for mask in masks):
             shown += [f"{path}.masks[0]", f"{facts.masks[masks[0].id][0]}.mode"]

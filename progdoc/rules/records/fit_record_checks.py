@@ -162,7 +162,7 @@ def _supports_too_little(facts: Facts, subject: Subject) -> CheckResult:
     if not all(supports_only_ten(test, mask) for test in standing):
         best = next(test for test in standing if not supports_only_ten(test, mask))
         return CheckResult((path,), shown=(place_of(person, path, best),))
-    most = qualitative_credit(facts.rules).number
+    most = qualitative_credit(facts.rules, facts.tasks_of(subject)).number
     faults = []
     for _, task in facts.relevant_to(subject).tasks:
         verdict = facts.selection.masks.get((task.id, mask.id))

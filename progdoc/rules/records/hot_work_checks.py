@@ -12,6 +12,7 @@ from progdoc.rules.air.declared_work import undescribed
 from progdoc.rules.air.hot_work import asks_for_mask, home_of, is_unventilated, toxic_metals
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.requirement import Subject
@@ -108,21 +109,20 @@ def _ventilated_in_general(facts: Facts, path: str, task: Task, work: HotWork, r
         found(place, "cutting of stainless steel", "mechanical ventilation", "cutting")
     by_room = work.ventilation is not HotVentilation.LOCAL and not _all_bring_air(facts, task)
     if by_room and work.place is not HotPlace.OPEN_AIR and set(work.metals) & set(_BY_ROOM):
-        tight, unsaid = _tight(facts, path, work)
+        tight, unsaid = _tight(facts.law_of(task), path, work)
         if tight and is_bare:
             found(place, tight, "mechanical ventilation", "room")
         elif tight and work.flow_per_welder is None:
             found(f"{path}.flow_per_welder", tight, "to be known how much a fan draws off", "flow")
-        elif tight and _is_weak(facts, work):
+        elif tight and _is_weak(facts.law_of(task), work):
             found(f"{path}.flow_per_welder", tight, "a stronger fan", "flow")
         elif not tight and unsaid:
             found(unsaid, "a room of which not all is said", "its size and what stands in it", "room")
     return CheckResult(read, tuple(faults))
 
 
-def _tight(facts: Facts, path: str, work: HotWork) -> tuple[str, str]:
+def _tight(law: Law, path: str, work: HotWork) -> tuple[str, str]:
     """Return what makes the room one that a fan must serve, or else the first thing that nobody said."""
-    law = facts.rules.law
     if work.place is HotPlace.CONFINED:
         return "a confined space", ""
     if work.obstructed:
@@ -135,9 +135,9 @@ def _tight(facts: Facts, path: str, work: HotWork) -> tuple[str, str]:
     return "", next((f"{path}.{name}" for name in fields if getattr(work, name) is None), "")
 
 
-def _is_weak(facts: Facts, work: HotWork) -> bool:
+def _is_weak(law: Law, work: HotWork) -> bool:
     flow = work.flow_per_welder
-    return flow is not None and in_unit(flow, "cfm") < facts.rules.law.amount("weld-air-flow", "cfm")
+    return flow is not None and in_unit(flow, "cfm") < law.amount("weld-air-flow", "cfm")
 
 
 def _bystanders(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:

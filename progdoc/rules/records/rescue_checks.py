@@ -36,7 +36,7 @@ def rescues(mask: Mask) -> bool:
 
 def stand_by(facts: Facts) -> int:
     """Return how many stand outside: as said, and no fewer than the law has; more where a building burns."""
-    law, plans = facts.rules.law, facts.description.procedures.emergencies
+    law, plans = facts.law_of(), facts.description.procedures.emergencies
     outside = max(law.number("standby-persons"), plans.idlh.standby or 0)
     if any(task.structural_fire for _, task in facts.our_tasks):
         outside = max(outside, law.number("fire-outside"), plans.fire.outside or 0)
@@ -45,7 +45,7 @@ def stand_by(facts: Facts) -> int:
 
 def people_at_once(facts: Facts) -> int:
     """Return how many go in and stay outside together: one and the standby; in a burning building two and two."""
-    law, plans = facts.rules.law, facts.description.procedures.emergencies
+    law, plans = facts.law_of(), facts.description.procedures.emergencies
     standby = max(law.number("standby-persons"), plans.idlh.standby or 0)
     needed = int(max(1, plans.idlh.inside or 0) + standby)
     if any(task.structural_fire for _, task in facts.our_tasks):

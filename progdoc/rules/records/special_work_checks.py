@@ -121,7 +121,7 @@ def _rated_time_can_be(facts: Facts, subject: Subject) -> CheckResult:
     place, shown_by = f"{path}.service_time", f"{path}.service_time_shown_by"
     if mask.service_time is None:
         return CheckResult((place,), nothing="Its rated time is asked elsewhere.")
-    longest = facts.rules.law.amount("longest-rated-time", "min")
+    longest = facts.law_of(*facts.tasks_of(subject)).amount("longest-rated-time", "min")
     if in_unit(mask.service_time, "min") <= longest * _OVER:
         return CheckResult((place,), shown=(place,))
     if mask.service_time_shown_by and said_by(mask.service_time_shown_by) is Said.ANSWER:

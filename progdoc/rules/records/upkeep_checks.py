@@ -55,7 +55,7 @@ def _disinfectant_strong(facts: Facts, _subject: Subject) -> CheckResult:
     path, text = "procedures.cleaning.disinfectant", facts.description.procedures.cleaning.disinfectant
     if text is None or not _BATH.search(text):
         return CheckResult((path,), nothing="No bath of chlorine or iodine is named.")
-    law = facts.rules.law
+    law = facts.law_of()
     least, minutes = law.amount("disinfection-chlorine", "ppm"), law.amount("disinfection-time", "min")
     told = [clause for clause in clauses_of(text) if not _AFTER_THE_BATH.search(clause)]
     weak = [
