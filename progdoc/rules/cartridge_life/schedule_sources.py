@@ -93,8 +93,8 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: Cart
     hot = _hot(air.task, data)
     minutes = in_unit(data.life, "min")
     scaled = scaled_service_life_min(minutes, tested_ppm, tested_flow or 1.0, fsum(known), ours_l_min) * moist * hot
-    if life.estimate is not None and scaled > _FAR_ABOVE * life.reached_min:
-        times = int(scaled / life.reached_min) if life.reached_min > 0.0 else 0
+    if life.estimate is not None and scaled > _FAR_ABOVE * life.estimate.reached_min:
+        times = int(scaled / life.estimate.reached_min) if life.estimate.reached_min > 0.0 else 0
         told = f"its {number_text(scaled / 60.0, 'down')} h are {times} times what the published model makes of it"
         return replace(refused(f"{told}, and no cartridge that is known of is so much better"), is_unlikely=True)
     inputs = [
