@@ -175,6 +175,9 @@ def _listed(old: Program, edits: tuple[Change, ...]) -> Iterator[Change]:
             yield _lost(Kind.REMOVED, edit.place, "own section", edit.old, "", _NOT_LAW)
 
 
+_ACCEPTED = {"until": "caution accepted until", "ground": "ground of what is accepted"}
+
+
 def _accepted(edits: tuple[Change, ...]) -> Iterator[Change]:
     for edit in edits:
         if not edit.place.startswith("accepted.") or edit.kind in (Kind.REMOVED, Kind.RENAMED):
@@ -182,8 +185,8 @@ def _accepted(edits: tuple[Change, ...]) -> Iterator[Change]:
         if edit.kind is Kind.ADDED:
             change = _lost(Kind.ADDED, edit.place, "caution accepted", "", edit.new, _NOT_LAW)
             yield replace(change, danger=Danger.DOUBT)
-        elif edit.what == "until":
-            change = _lost(Kind.FIGURE_CHANGED, edit.place, "caution accepted until", edit.old, edit.new, _NOT_LAW)
+        elif edit.what in _ACCEPTED:
+            change = _lost(Kind.FIGURE_CHANGED, edit.place, _ACCEPTED[edit.what], edit.old, edit.new, _NOT_LAW)
             yield replace(change, danger=Danger.DOUBT, causes=(edit,))
 
 
