@@ -211,9 +211,7 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
         subject=verdict.subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,
-        ground=""
-        if requirement.severity is Severity.REQUIRED
-        else f"whether it applies; not said: {_INDEX.sub('', path)}",
+        ground="" if requirement.severity is Severity.REQUIRED else ground,
     )
 
 
