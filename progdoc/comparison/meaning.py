@@ -18,6 +18,7 @@ from progdoc.comparison.related import related
 from progdoc.comparison.standing import Table, people_standing, standing
 from progdoc.comparison.weakened import weakened
 from progdoc.core.diagnostics import Scope, Severity
+from progdoc.core.report import Status
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
 
@@ -69,9 +70,21 @@ def changed_meaning(
     first, before, aged, after = (whole[id(judged)] for judged in steps)
     gone, come = _whole_things(one, other, renames)
     found = effects(first, before, aged, after, Edits(edits, related(one, other)), gone, come)
-    lost = tuple(weakened(one, other, edits, renames, new.figures.law, aged))
+    lost = tuple(weakened(one, other, edits, renames, new.figures.law, aged, _scheduled(new)))
     moved = (*_honest(found.moved, lost), *lost, *_status(steps[0], old, new, found.moved))
     return Meaning(edits, worst_first(moved), found.kept_up)
+
+
+def _scheduled(judged: Judged) -> frozenset[str]:
+    """Return the ids of the change schedules that hold: of cartridges against gas, and nothing required is open."""
+    schedules = judged.description.procedures.filter_changes.schedules
+    open_ones = {
+        v.subject.ids
+        for v in judged.verdicts
+        if v.requirement.per == "schedule" and v.requirement.severity is Severity.REQUIRED and v.status is Status.GAP
+    }
+    of_gas = (plan for plan in schedules if plan.filter in judged.gas_cartridges)
+    return frozenset(plan.id for plan in of_gas if (f"schedules.{plan.id}",) not in open_ones)
 
 
 def _moved_things(*tables: Table) -> frozenset[str]:

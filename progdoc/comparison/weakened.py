@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -41,7 +41,13 @@ _REACH = ("sites", "tasks", "agents", "masks")
 
 
 def weakened(
-    old: Program, new: Program, edits: Iterable[Change], renames: Renames, law: Law, before: Table
+    old: Program,
+    new: Program,
+    edits: Iterable[Change],
+    renames: Renames,
+    law: Law,
+    before: Table,
+    scheduled: Container[str],
 ) -> Iterator[Change]:
     """Yield what the edits took away.
 
@@ -51,6 +57,8 @@ def weakened(
         The figures of the day, which say in which direction a policy asks for more.
     before
         How things stood, to tell what was taken out.
+    scheduled
+        The new change schedules, by id, that hold: of cartridges that need one, and as the law wants them.
     """
     edits = tuple(edits)
     by_place = {edit.was or edit.place: edit for edit in edits} | {edit.place: edit for edit in edits}
@@ -58,7 +66,7 @@ def weakened(
         *_hazards(old, new, renames, before),
         *_controls(edits),
         *_policies(old, new, renames, law),
-        *_schedules(old, new, renames),
+        *_schedules(old, new, renames, scheduled),
         *_listed(old, edits),
         *_accepted(edits),
     ):
@@ -175,6 +183,9 @@ def _listed(old: Program, edits: tuple[Change, ...]) -> Iterator[Change]:
             yield _lost(Kind.REMOVED, edit.place, "own section", edit.old, "", _NOT_LAW)
 
 
+_ACCEPTED = {"until": "caution accepted until", "ground": "ground of what is accepted"}
+
+
 def _accepted(edits: tuple[Change, ...]) -> Iterator[Change]:
     for edit in edits:
         if not edit.place.startswith("accepted.") or edit.kind in (Kind.REMOVED, Kind.RENAMED):
@@ -182,8 +193,8 @@ def _accepted(edits: tuple[Change, ...]) -> Iterator[Change]:
         if edit.kind is Kind.ADDED:
             change = _lost(Kind.ADDED, edit.place, "caution accepted", "", edit.new, _NOT_LAW)
             yield replace(change, danger=Danger.DOUBT)
-        elif edit.what == "until":
-            change = _lost(Kind.FIGURE_CHANGED, edit.place, "caution accepted until", edit.old, edit.new, _NOT_LAW)
+        elif edit.what in _ACCEPTED:
+            change = _lost(Kind.FIGURE_CHANGED, edit.place, _ACCEPTED[edit.what], edit.old, edit.new, _NOT_LAW)
             yield replace(change, danger=Danger.DOUBT, causes=(edit,))
 
 
@@ -241,7 +252,7 @@ def _direction(one: Any, other: Any, stricter: Stricter | None) -> Direction:
     return Direction.LESS
 
 
-def _schedules(old: Program, new: Program, renames: Renames) -> Iterator[Change]:
+def _schedules(old: Program, new: Program, renames: Renames, scheduled: Container[str]) -> Iterator[Change]:
     before = {
         renames.get(f"{_SCHEDULES}.{s.id}", f"{_SCHEDULES}.{s.id}"): s for s in old.procedures.filter_changes.schedules
     }
@@ -253,6 +264,8 @@ def _schedules(old: Program, new: Program, renames: Renames) -> Iterator[Change]
             yield _lost(Kind.REMOVED, f"{_SCHEDULES}.{one.id}", "change schedule", words, "", _SCHEDULE_CITED)
             continue
         direction = _longer(one.after, other.after)
+        if direction is Direction.MORE and other.id not in scheduled:
+            direction = Direction.NEUTRAL  # the hours of what is no schedule protect nobody
         if direction is not Direction.NEUTRAL:
             danger = Danger.LOST if direction is Direction.LESS else Danger.NONE
             was = f"{_SCHEDULES}.{one.id}.after" if one.id != other.id else ""
@@ -264,7 +277,8 @@ def _schedules(old: Program, new: Program, renames: Renames) -> Iterator[Change]
     for key, other in after.items():
         if key not in before:
             words = "; ".join(part for part in (said(other.after), said(other.change)) if part)
-            yield Change(Kind.ADDED, key, "change schedule", "", words, Direction.MORE, citation=_SCHEDULE_CITED)
+            direction = Direction.MORE if other.id in scheduled else Direction.NEUTRAL
+            yield Change(Kind.ADDED, key, "change schedule", "", words, direction, citation=_SCHEDULE_CITED)
 
 
 def _longer(one: Quantity | None, other: Quantity | None) -> Direction:

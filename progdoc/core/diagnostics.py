@@ -65,6 +65,7 @@ class Diagnostic:
     subject: tuple[str, ...] = ()  # ids: "people.jo-marsh", "masks.half-p100"
     scope: Scope = Scope.PROGRAM
     audience: Audience = Audience.PUBLIC
+    ground: str = ""  # what it rests on, where it could rest on something else: an acceptance is of that ground alone
     accepted: str = ""  # who accepted it, why and until when; only ever a caution or an advice
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from string import Formatter
 
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
@@ -23,6 +26,8 @@ from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["evaluate", "findings", "verdict_on"]
 
+_INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
+_WORD = re.compile(r"\w+")
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
 
 
@@ -62,7 +67,7 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
         for path in verdict.paths:
             if path not in asked:
                 asked.add(path)
-                found.append(_question(facts, verdict, path))
+                found.append(_accepted(facts, _question(facts, verdict, path)))
     return tuple(found)
 
 
@@ -142,7 +147,9 @@ def _diagnostics(
         details = "; ".join(fault.detail for fault in fields)
         silent = tuple(fault.path for fault in fields if fault.is_silent)
         faulty = tuple(fault.path for fault in fields)
-        yield _diagnostic(facts, requirement, subject, fields[0], f" ({details})", faulty, silent)
+        found = _diagnostic(facts, requirement, subject, fields[0], f" ({details})", faulty, silent)
+        is_soft = requirement.severity is not Severity.REQUIRED
+        yield replace(found, ground=_ground_of_fields(requirement, fields)) if is_soft else found
     for fault in faults:
         if not fault.detail:
             yield _diagnostic(facts, requirement, subject, fault)
@@ -191,6 +198,7 @@ def _diagnostic(
         subject=subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,
+        ground="" if requirement.severity is Severity.REQUIRED else _ground(facts, requirement, subject, fault),
     )
 
 
@@ -202,6 +210,7 @@ def _example(facts: Facts, requirement: Requirement, subject: Subject) -> str:
 def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
     """Ask for a fact that decides whether a duty applies and for which no requirement of its own asks."""
     requirement = verdict.requirement
+    ground = f"whether it applies; not said: {_INDEX.sub('', path)}"
     return Diagnostic(
         location=facts.locate(path),
         code=requirement.code,
@@ -214,20 +223,53 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
         subject=verdict.subject.ids,
         scope=requirement.scope,
         audience=requirement.audience,
+        ground="" if requirement.severity is Severity.REQUIRED else ground,
     )
 
 
 def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
-    """Mark a caution or an advice that somebody answers for; a required finding can't be accepted."""
+    """Mark a caution or an advice that somebody answers for; a required finding can't be accepted.
+
+    It is accepted as it stood: the description has no memory, so that an acceptance names the ground of a finding that
+    may have several. What was accepted because something is missing does not cover what is then said against it.
+    """
     if diagnostic.severity not in (Severity.CAUTION, Severity.ADVICE):
         return diagnostic
     most = last_day_accepted(facts.as_of)
-    for entry in facts.description.accepted:
-        if _covers(entry, diagnostic) and facts.as_of <= entry.until <= most:
+    entries = (one for one in facts.description.accepted if _is_about(one, diagnostic))
+    about = [one for one in entries if facts.as_of <= one.until <= most]
+    for entry in about:
+        if _plain(entry.ground or "") == _plain(diagnostic.ground):
             words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
             return replace(diagnostic, accepted=words)
-    return diagnostic
+    if not about:
+        return diagnostic
+    cure, _, lines = diagnostic.fix.partition("\n")
+    typed = f"`ground: {json.dumps(diagnostic.ground, ensure_ascii=False)}`" if diagnostic.ground else "no `ground`"
+    cure = f"{cure} Accepted was another ground than this one; whoever answers for this one has {typed} there."
+    return replace(diagnostic, fix=f"{cure}\n{lines}" if lines else cure)
 
 
-def _covers(entry: Acceptance, diagnostic: Diagnostic) -> bool:
+def _is_about(entry: Acceptance, diagnostic: Diagnostic) -> bool:
     return entry.code == diagnostic.code and (entry.subject is None or entry.subject in diagnostic.subject)
+
+
+def _plain(ground: str) -> tuple[str, ...]:
+    return tuple(_WORD.findall(ground.casefold()))
+
+
+def _ground(facts: Facts, requirement: Requirement, subject: Subject, fault: Fault) -> str:
+    """Return what a finding says beside whom it is about: by that it may be another one tomorrow."""
+    names = {facts.names.get(part) for part in subject.ids} | {subject.label}
+    fields = (name for _, name, _, _ in Formatter().parse(requirement.what) if name not in (None, "subject", "path"))
+    return "; ".join(word for name in fields if name and (word := fault.words.get(name, "")) and word not in names)
+
+
+def _ground_of_fields(requirement: Requirement, faults: Sequence[Fault]) -> str:
+    """Return what is open of the fields of a duty; nothing where its only field is silent."""
+    silent = [fault.path for fault in faults if fault.is_silent]
+    is_single = len({one.path for one in requirement.proof.singles()}) == 1
+    if is_single and len(silent) == len(faults):
+        return ""
+    told = [f"not said: {', '.join(dict.fromkeys(silent))}"] if silent else []
+    return _INDEX.sub("", "; ".join((*told, *(fault.detail for fault in faults if not fault.is_silent))))

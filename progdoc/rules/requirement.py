@@ -151,8 +151,8 @@ PATHS: dict[str, str] = {
 }
 
 
-# What a required duty bars while it is open, or while it can't be told whether it is kept. Roster and cards read this
-# word; selection, task pages and the first page too, but for "danger", which takes no mask's protection away.
+# What a required duty bars while it is open, or while it can't be told whether it is kept. Every output goes by this
+# word: it becomes a reason against a mask or its task in `mask_protection`; "danger" takes no mask's protection away.
 BARS: Mapping[str, str] = {
     "nothing": "nobody and nothing",
     "person": "a person, alone or in one of their masks",

@@ -35,6 +35,7 @@ def _finding(finding: Diagnostic) -> dict[str, object]:
         "what": finding.what,
         "why": finding.why,
         "fix": finding.fix,
+        "ground": finding.ground,
         "accepted": finding.accepted if is_accepted(finding) else "",
     }
 

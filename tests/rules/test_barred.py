@@ -36,10 +36,8 @@ PLACES = {
     "restoration_2025": (SAMPLES / "restoration_2025", date(2025, 11, 24)),
     "restoration_2026": (SAMPLES / "restoration_2026", date(2026, 11, 24)),
 }
-BARS = {requirement.code: requirement.bars for requirement in built_in_catalogue().requirements}
-GAPS = [
-    (code, entry) for code, entry in patches() if entry["expect"] == "gap" and BARS.get(code, "nothing") != "nothing"
-]
+BARS = {r.code: r.bars for r in built_in_catalogue().requirements if r.bars != "nothing"}
+GAPS = [(code, entry) for code, entry in patches() if entry["expect"] == "gap" and code in BARS]
 _FIRST = list({BARS[code]: (code, entry) for code, entry in reversed(GAPS)}.values())
 TRIED = GAPS if TIMES > 1 else _FIRST
 BARS_NOTHING_HERE = {"TSK-004"}  # a mask that nobody asks for may be left off

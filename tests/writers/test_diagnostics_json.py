@@ -48,6 +48,7 @@ def test_a_finding():
         "what": FIT.what,
         "why": FIT.why,
         "fix": FIT.fix,
+        "ground": "",
         "accepted": "",
     }
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from progdoc.core.numbers import interval_words
+from progdoc.core.report import Status
 from progdoc.core.worked import Worked
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
@@ -326,8 +327,14 @@ def _oil(found: FilterClass) -> str:
 
 
 def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
-    """Return when a pad is changed that stands in a schedule of its own: none has to, and what is said holds."""
+    """Return when a pad is changed that stands in a schedule of its own: none has to, and what is said holds.
+
+    What the law does not take for a change is no figure of a table: its open point stands beneath.
+    """
+    refused = {v.subject.ids for v in judged.verdicts if v.requirement.per == "schedule" and v.status is Status.GAP}
     for i, plan in enumerate(judged.description.procedures.filter_changes.schedules):
+        if (f"schedules.{plan.id}",) in refused:
+            continue
         if one.key == f"filters.{plan.filter}" and plan.filter not in judged.gas_cartridges and plan.change:
             most = f"; {plan.after.printed} at most" if plan.after else ""
             return _cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")

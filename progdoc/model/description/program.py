@@ -10,6 +10,7 @@ from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import Procedures
+from progdoc.model.description.quoted import Quoted
 from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, Text, YesNo
 from progdoc.model.description.workplace import Task
@@ -221,6 +222,11 @@ class Acceptance(Described):
 
     code: Text = Field(title="Code", description="The finding's code.", examples=["EXP-020"])
     subject: Text | None = said("Subject", "The one thing it is accepted for.", "hazards.sash-lead")
+    ground: Quoted | None = said(
+        "Ground",
+        "What the finding rests on, as it says; the acceptance ends where the ground is another.",
+        "no report of the maker's test is described",
+    )
     reason: Text = Field(
         title="Reason", description="Why it may stand.", examples=["Sampling is booked for 2026-04-14"]
     )

@@ -40,6 +40,14 @@ def _not_by_the_senses(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(path, {"text": plan.change} if left_to_the_nose(plan.change) else None)
 
 
+def _not_refused(facts: Facts, subject: Subject) -> CheckResult:
+    """A schedule by which a filter is never changed: it needs none, and what is said of it is printed."""
+    path, plan = f"{subject.path}.change", facts.value_at(subject.path)
+    if plan.change is None:
+        return CheckResult((path,), nothing="Nobody says when it is changed.")
+    return result_at(path, {"text": plan.change} if said_by(plan.change) is Said.REFUSAL else None)
+
+
 def _words_keep_hours(facts: Facts, subject: Subject) -> CheckResult:
     """What the words mean comes no later than the longest time in use beside them."""
     path, hours = f"{subject.path}.change", f"{subject.path}.after"
@@ -140,6 +148,7 @@ def _data_reach(facts: Facts, subject: Subject) -> CheckResult:
 
 
 CHANGE_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "change-not-refused": _not_refused,
     "change-not-by-the-senses": _not_by_the_senses,
     "change-words-keep-hours": _words_keep_hours,
     "data-reach-as-far": _data_reach,
