@@ -20,6 +20,7 @@ from progdoc.rules.in_force.rule_set import RuleSet
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.empty_shapes import holds_letters
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
@@ -38,6 +39,8 @@ _OF_SOMEBODY = re.compile(
 
 def _holds_the_place(path: str, text: str) -> bool:
     said = said_by(text)
+    if holds_letters(text, path):
+        return True
     if said is Said.PLACEHOLDER:
         return not (_MAY_PROMISE.fullmatch(path) and only_put_off(text))
     return said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path) is not None
