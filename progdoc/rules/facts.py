@@ -21,6 +21,7 @@ from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.empty_shapes import holds_letters
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
@@ -32,6 +33,7 @@ __all__ = ["Facts", "Relevant"]
 # Who somebody is, and how the officer is reached: nobody and none are no answer there either.
 # What is planned is the very answer to why a finding is accepted, and to how one of an evaluation will be put right.
 _MAY_PROMISE = re.compile(r"accepted\[\d+\]\.reason|procedures\.evaluation\.findings\[\d+\]\.correction")
+_NO_EARLIER = date(1970, 1, 1)  # our choice: what was done before counts for nobody
 _OF_SOMEBODY = re.compile(
     r"officer\.(?:phone|deputies\[\d+\])|accepted\[\d+\]\.by|program\.history\[\d+\]\.by|people\[\d+\]\.name"
 )
@@ -39,6 +41,8 @@ _OF_SOMEBODY = re.compile(
 
 def _holds_the_place(path: str, text: str) -> bool:
     said = said_by(text)
+    if holds_letters(text, path):
+        return True
     if said is Said.PLACEHOLDER:
         return not (_MAY_PROMISE.fullmatch(path) and only_put_off(text))
     return said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path) is not None
@@ -105,8 +109,16 @@ class Facts(Index):
     @cached_property
     def days_ahead(self) -> tuple[tuple[str, date], ...]:
         """Every day that somebody typed and that has not come, with its place: looked for once, not for each wearer."""
-        said = ((path, value) for path, value in said_in(self.description) if isinstance(value, date))
-        return tuple((path, day) for path, day in said if day > self.as_of)
+        return tuple((path, day) for path, day in self._days_said if day > self.as_of)
+
+    @cached_property
+    def days_too_early(self) -> tuple[tuple[str, date], ...]:
+        """Every day that somebody typed and that is a slip of the year, with its place."""
+        return tuple((path, day) for path, day in self._days_said if day < _NO_EARLIER)
+
+    @cached_property
+    def _days_said(self) -> tuple[tuple[str, date], ...]:
+        return tuple((path, value) for path, value in said_in(self.description) if isinstance(value, date))
 
     def shared(self, paths: tuple[str, ...]) -> tuple[str, ...]:
         """Return the same places as one object: many duties look at the same of a person, and all are kept."""

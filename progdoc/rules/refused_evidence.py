@@ -18,6 +18,7 @@ from progdoc.model.description.base import Described
 from progdoc.model.description.fields import is_text_field
 from progdoc.model.description.program import Program
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.empty_shapes import only_letters
 from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.law_tables import assigned_factors
 from progdoc.rules.lookup.mask_words import factors_written
@@ -139,7 +140,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
             is_refused = said_by(inner) in (Said.REFUSAL, Said.PLACEHOLDER)
             is_refused = is_refused or (
                 _tells_how_found(field, path)
-                and (by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
+                and (only_letters(inner) or by_the_senses(inner) or only_promised(inner) or is_told("unfounded", inner))
             )
             is_refused = is_refused or (
                 path.endswith(".hood_report")

@@ -208,6 +208,17 @@ def test_two_columns_of_one_heading_are_refused(tmp_path: Path) -> None:
     assert only(loaded(tmp_path, "id,name,Name\njo-marsh,a,b\n")).code == "CSV-011"
 
 
+@pytest.mark.parametrize("row", ["jo-marsh,Marsh, Jo", "jo-marsh,Jo Marsh,,asthma", 'jo-marsh,"Marsh, Jo",fail,x,y'])
+def test_a_cell_under_no_heading_is_refused_and_not_repeated(row: str, tmp_path: Path) -> None:
+    found = only(loaded(tmp_path, f"id,name\n{row}\n"))
+    assert found.code == "CSV-003" and "under no heading" in found.what
+    assert not any(cell in f"{found.what} {found.fix}" for cell in ("asthma", "fail", " Jo"))
+
+
+def test_empty_cells_beyond_the_headings_are_what_a_spreadsheet_leaves(tmp_path: Path) -> None:
+    assert not loaded(tmp_path, "id,name\njo-marsh,Jo Marsh,,,\n").diagnostics
+
+
 # ---- the file and its settings ------------------------------------------------------------------------
 
 

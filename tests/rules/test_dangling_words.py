@@ -207,12 +207,20 @@ def policy(**said: Any) -> list[tuple[str, str]]:
     return [(f.code, f.location.path) for f in found if f.code in ("REF-008", "REF-009")]
 
 
+def test_a_policy_that_asks_nothing_binds_nobody() -> None:
+    for where in ({}, {"tasks": ["sort-books"]}, {"agents": ["lead"]}, {"date": "2026-01-15"}):
+        assert policy(**where) == [("REF-009", "policies[0]")], where
+        assert policy(**where, clean_shaven="yes") == [], where
+
+
 @pytest.mark.parametrize(
     ("agent", "is_known"),
     [("lead", True), ("Lead", True), ("toluene", True), ("7439-92-1", True), ("leed", False), ("7439-92-2", False)],
 )
 def test_an_agent_is_one_of_a_hazard_or_of_a_table(agent: str, is_known: bool) -> None:
-    assert policy(agents=["toluene", agent]) == ([] if is_known else [("REF-008", "policies[0].agents[1]")])
+    assert policy(agents=["toluene", agent], clean_shaven="yes") == (
+        [] if is_known else [("REF-008", "policies[0].agents[1]")]
+    )
 
 
 def test_an_agent_that_only_a_hazard_knows_is_known() -> None:

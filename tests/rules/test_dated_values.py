@@ -69,6 +69,8 @@ PRINTED = {
     "breathing-carbon-monoxide": ("10 ppm", "29 CFR 1910.134(i)(1)(ii)(C)"),
     "breathing-carbon-dioxide": ("1000 ppm", "29 CFR 1910.134(i)(1)(ii)(D)"),
     "cylinder-dew-point": ("-50 F", "29 CFR 1910.134(i)(4)(iii)"),
+    "longest-cylinder-test-interval": ("12 years", "49 CFR 180, 180.209(a), Table 1"),
+    "longest-hose": ("300 ft", "42 CFR 84, Subpart J, Table 8"),
     "compressor-dew-point": ("10 F", "29 CFR 1910.134(i)(5)(ii)"),
 }
 

@@ -70,3 +70,27 @@ def test_the_emergencies_of_a_firm_with_one_task_are_that_tasks() -> None:
     for foreseen, codes in (([crew], []), ([], ["EMG-008"])):
         entry = {**alone, "set": {"procedures.emergencies.foreseeable": foreseen}}
         assert [d.code for d in checked_by(catalogue_of(("EMG-008",)), patched(entry)).report.findings] == codes
+
+
+IN_IT = {
+    "what": "Somebody lies in the tank",
+    "crew": "Everybody else stays out",
+    "tasks": ["scrape-sashes"],
+    "going_in": "no",
+}
+GROUNDS: dict[str, dict[str, Any]] = {
+    "words": {"tasks[0].description": "Scraping inside the tank"},
+    "entry": {"tasks[0].entry.permit_required": "no"},
+    "danger": {"tasks[0].immediately_dangerous": "yes"},
+    "emergency": {"procedures.emergencies.foreseeable": [IN_IT]},
+}
+
+
+@pytest.mark.parametrize("first", sorted(GROUNDS))
+def test_one_ground_to_doubt_a_no_is_a_caution_and_two_are_a_gap(first: str) -> None:
+    for second, change in GROUNDS.items():
+        for denied in ("no", "yes"):
+            entry = {"set": {"tasks[0].confined_space": denied, **GROUNDS[first], **change}}
+            findings = checked_by(catalogue_of(("EMG-009",)), patched(entry)).report.findings
+            wanted = ["required"] if denied == "no" and first != second else []
+            assert [one.severity.value for one in findings] == wanted, (first, second, denied)

@@ -298,7 +298,9 @@ def test_old_and_undated_evidence_is_questioned(day: str | None, code: str | Non
     assert [c for c in found if c in ("EXP-012", "EXP-020")] == ([code] if code else [])
 
 
-@pytest.mark.parametrize(("day", "is_asked"), [("2026-02-10", False), ("2026-02-11", True), ("2099-01-01", False)])
+@pytest.mark.parametrize(
+    ("day", "is_asked"), [("2026-02-09", False), ("2026-02-10", True), ("2026-02-11", True), ("2099-01-01", False)]
+)
 def test_evidence_older_than_a_change_of_the_work_is_questioned(day: str, is_asked: bool) -> None:
     changes = [{"date": day, "what": "Larger grinder"}]
     exposure = {**ESTIMATE, "date": "2026-02-10"}

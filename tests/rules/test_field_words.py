@@ -17,9 +17,10 @@ from published_value import published
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Severity
+from progdoc.core.report import Status
 from progdoc.model.description.fields import texts_in
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
-from progdoc.rules.lookup.empty_shapes import only_a_case
+from progdoc.rules.lookup.empty_shapes import holds_letters, only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.telling_words import (
     against_no,
@@ -337,3 +338,58 @@ def test_a_bath_weaker_than_the_appendix_has_it() -> None:
         assert bool(_told("cleaning.disinfectant", words, "CLN-030")) is is_told, words
     for words, is_told in (("Vinegar", True), ("Paint thinner", True), ("Mild soap, without solvent", False)):
         assert bool(against_the_law(words, "procedures.cleaning.agent")) is is_told, words
+
+
+VAGUE = [
+    "Be careful",
+    "Around",
+    "Whoever",
+    "Whenever it feels right",
+    "Wherever",
+    "As we like",
+    "With care",
+    "Often",
+    "Now and then",
+    "Here and there",
+    "From time to time",
+    "The best we can",
+    "Stay safe",
+    "Try hard",
+    "Somehow around",
+    "Pay attention, always",
+    "When it feels good",
+    "Nicely",
+    "Whoever can, whenever",
+]
+NAMED = [
+    "Around noon",
+    "Here in the yard",
+    "Whoever wears it",
+    "Whenever a filter is changed",
+    "With care, by hand",
+    "Be back by four",
+    "The foreman, and whoever he sends",
+    "In the safe",
+    "Often: each morning",
+    "Feel the seal",
+    "There, at the gate",
+]
+
+
+def test_a_text_that_names_nobody_and_nothing_answers_nothing() -> None:
+    """Common practice, no source."""
+    assert [text for text in VAGUE if said_by(text) is Said.ANSWER] == []
+    assert [text for text in NAMED if said_by(text) is not Said.ANSWER] == []
+
+
+def test_one_or_two_letters_hold_the_place_of_an_answer_in_every_field() -> None:
+    """One text of each field at once; the grade of breathing air is a letter, and Jo is a name."""
+    told = [path for path in _plain_answers() if path.startswith(("procedures.", "officer.")) and path != _CREW]
+    asked = {path: "x" if i % 2 else "JM" for i, path in enumerate(told)}
+    judged = judged_values(patched({"set": asked}))
+    met = {place for verdict in judged.verdicts if verdict.status is Status.MET for place in verdict.evidence}
+    assert [
+        path for path in asked if any(place == path or place.startswith((f"{path}[", f"{path}.")) for place in met)
+    ] == []
+    for path, text in (("procedures.air_supply.grade", "D"), ("procedures.cleaning.by", "Jo")):
+        assert not holds_letters(text, path)

@@ -21,6 +21,8 @@ NEUTRAL = {0, 1, 2, 60, 1440, 1e-9}  # nothing, one, two; the minutes of an hour
 # Not law: what the number is, and who says so. By module and number.
 REVIEWED: dict[tuple[str, float], str] = {
     ("records/dangling_words.py", 12): "our choice: what is accepted is looked at again within a year",
+    ("records/reading_checks.py", 60): "our choice: days before its own that a draft is read",
+    ("facts.py", 1970): "our choice: what is said to be older is a slip of the year",
     ("cartridge_life/schedule_sources.py", 8.0): "our choice: so many times the model's life is no cartridge's",
     ("lookup/unit_state.py", 100.0): "all of a cylinder's pressure",
     ("lookup/text_intervals.py", 3): "letters by which the name of a day is known",
@@ -67,7 +69,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("cartridge_life/schedule_sources.py", 50.0): "the model: humidity from which carbon takes up water",
     ("cartridge_life/schedule_sources.py", 65.0): "the model: humidity at which dilute vapours are refused",
     ("cartridge_life/schedule_sources.py", 200.0): "the model: what counts as dilute",
-    ("records/air_checks.py", 31): "days in a month, at the most: a cylinder is stamped with its month",
+    ("in_force/figures.py", 31): "days in a month, at the most: a cylinder is stamped with its month",
     ("records/contradictions.py", 366): "days in a year, at the most",
     ("records/contradictions.py", 24.0): "hours in a day",
     ("records/contradictions.py", 16.0): "our choice: a shift that leaves no time to rest",

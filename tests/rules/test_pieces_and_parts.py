@@ -16,6 +16,7 @@ from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Paragraph
 from progdoc.model.description.masks import Filter, Gas, Inspection, InspectionResult, Mask, Mode, Particulate, Unit
 from progdoc.model.description.quantities import Quantity
+from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -367,7 +368,7 @@ AIR = "procedures.air_supply"
             {"tested": "2025-12-01", "test_interval": "6 months"},
         ),
         (
-            "AIR-029",
+            "AIR-034",
             {"compressor.beds_and_filters": "Each quarter", "compressor.tag_date": "2026-02-28"},
             {"compressor.beds_and_filters": "As the maker says", "compressor.tag_date": "2026-02-28"},
         ),
@@ -385,11 +386,50 @@ def test_air_is_kept_up_as_it_is_said(code: str, odd: dict[str, str], beside: di
         assert bool(_codes(judged(patched(entry), tmp_path), code)) is is_told
 
 
-@published("49 CFR 180.209(a), Table 1, as printed in 2014: most cylinders 5 years, some 10 or 12")
-@pytest.mark.parametrize(("until", "is_told"), [("2029-05-31", False), ("2029-07-01", True), ("2043-05-01", True)])
-def test_the_next_test_of_a_cylinder_is_five_years_off_at_most(until: str, is_told: bool, tmp_path: Path) -> None:
-    entry = {"program": "fire-fighting", "set": {"masks[0].units[0].cylinder.requalify_by": until}}
-    assert bool(_codes(judged(patched(entry), tmp_path), "AIR-027")) is is_told
+@published("49 CFR 180.209(a), Table 1: most cylinders 5 years, some 10 or 12, and no kind that holds air longer")
+@pytest.mark.parametrize(
+    ("tested", "until", "code"),
+    [
+        ("2024-05-01", "2029-05-31", ""),
+        ("2024-05-01", "2029-07-01", "AIR-027"),
+        ("2024-05-01", "2036-05-31", "AIR-027"),
+        ("2024-05-01", "2036-07-01", "AIR-033"),
+        ("2024-05-01", "2043-05-01", "AIR-033"),
+        ("", "2038-06-30", ""),  # nobody says when it was tested: at the latest today
+        ("", "2041-05-01", "AIR-033"),
+        ("2012-05-01", "2029-05-01", "AIR-015 AIR-033"),  # it ran out in 2024, whatever is said
+    ],
+)
+def test_the_next_test_of_a_cylinder_is_as_far_off_as_its_kind_has_it(tested: str, until: str, code: str) -> None:
+    place = "masks[0].units[0].cylinder"
+    said = {f"{place}.requalify_by": until} | ({f"{place}.requalified": tested} if tested else {})
+    entry = {"program": "fire-fighting", "set": said, "drop": [] if tested else [f"{place}.requalified"]}
+    checked = checked_by(catalogue_of(("AIR-015", "AIR-027", "AIR-033")), patched(entry))
+    assert " ".join(sorted({one.code for one in checked.report.findings})) == code
+    judged_one = checked.judged
+    assert judged_one is not None
+    due = {item.due for item in judged_one.due(60).overdue if item.kind is Kind.CYLINDER}
+    assert due == ({date(2024, 5, 1)} if "AIR-015" in code else set())
+
+
+@published("42 CFR 84, Subpart J, Table 8: hoses of 300 ft at most, as two copies print it")
+@pytest.mark.parametrize(
+    ("length", "most", "is_told"),
+    [
+        ("300 ft", "300 ft", False),
+        ("90 m", "91 m", False),
+        ("100 ft", "301 ft", True),
+        ("800 ft", "900 ft", True),
+        ("4000 ft", "5000 ft", True),
+        ("120 m", "150 m", True),
+        ("0 ft", "300 ft", True),
+        ("0 m", "0 m", True),
+    ],
+)
+def test_no_approval_covers_a_hose_longer_than_any(length: str, most: str, is_told: bool) -> None:
+    entry = {"program": "crypt-with-airline", "set": {f"{AIR}.hose_length": length, f"{AIR}.hose_most": most}}
+    findings = checked_by(catalogue_of(("AIR-032",)), patched(entry)).report.findings
+    assert [one.severity.value for one in findings] == (["required"] if is_told else [])
 
 
 # ---- one longest time -----------------------------------------------------------------------------------------

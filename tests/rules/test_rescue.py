@@ -148,3 +148,15 @@ def test_serviceable_beside_a_remedy_still_to_come_is_no_sound_set() -> None:
     ):
         record = {**FIT, "findings": findings, "remedy": remedy}
         assert found({**units(record, FIT), f"{PLAN}.inside": "1"}) == ([] if is_sound else ["IDL-010"]), findings
+
+
+WITHOUT = ["By hand, without a line", "Harness; no line", "Tripod and winch, and nobody has a rope"]
+WITH = ["Tripod, winch and a line on a harness", "Nobody goes in without a line", "Rope over the tripod, no steps down"]
+
+
+def test_gear_that_the_text_takes_back_is_none() -> None:
+    plan = {f"{PLAN}.retrieval_with": ["harness", "line", "winch"]}
+    for text, codes in (*((one, ["IDL-012"]) for one in WITHOUT), *((one, []) for one in WITH)):
+        entry = {"program": "crypt-with-airline", "set": {**plan, f"{PLAN}.retrieval": text}}
+        findings = checked_by(catalogue_of(("IDL-012",)), patched(entry)).report.findings
+        assert [one.code for one in findings] == codes, text

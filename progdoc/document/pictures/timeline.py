@@ -25,7 +25,7 @@ KIND_WORDS = {
     Kind.INSPECTION: "Inspections",
     Kind.CYLINDER: "Cylinder requalifications",
     Kind.WITHDRAWAL: "Masks out of use",
-    Kind.AIR_TEST: "Air analyses",
+    Kind.AIR_TEST: "Breathing air",
     Kind.EXPOSURE: "Exposure assessments",
     Kind.EVALUATION: "Program evaluation",
     Kind.CORRECTION: "Corrections",

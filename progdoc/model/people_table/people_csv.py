@@ -99,7 +99,7 @@ class _Table:
             fix = f"The first row holds the headings. Known are: {', '.join(COLUMNS)}."
             self._report("CSV-004", place, "The table has no column headed `id`.", fix)
             return None
-        people = Node([found.node for found in self._found(rows[1:], columns)], 1, 1, 1, 1)
+        people = Node([found.node for found in self._found(rows[1:], columns, len(rows[0]))], 1, 1, 1, 1)
         if self.undeclared:
             count, first = len(self.undeclared), self.undeclared[0]
             self._report(
@@ -186,13 +186,20 @@ class _Table:
 
     # ---- rows -----------------------------------------------------------------------------------------
 
-    def _found(self, rows: Iterable[list[CsvCell]], columns: dict[int, str]) -> list[_Found]:
+    def _found(self, rows: Iterable[list[CsvCell]], columns: dict[int, str], width: int) -> list[_Found]:
         people: dict[str, _Found] = {}
         id_at = next(index for index, name in columns.items() if name == "id")
         for row in rows:
             identity = row[id_at] if id_at < len(row) else CsvCell("", row[0].line, 1)
             if not identity.text:
                 self._report("CSV-005", self._place(identity), "This row has no id.", "Write the person's id.")
+                continue
+            if over := next((cell for cell in row[width:] if cell.text), None):
+                what = "A cell of this row stands under no heading: the row is longer than the first one."
+                fix = (
+                    "Give its column a heading, or empty it; a cell that holds the sign between cells stands in quotes."
+                )
+                self._report("CSV-003", self._place(over), what, fix)
                 continue
             found = people.setdefault(identity.text, _Found(_node({}, identity)))
             for group, cells in _groups(row, columns).items():

@@ -209,7 +209,9 @@ def aged(
     words = {"last_date": long_date(newest), "of": of}
     if is_overdue(due_date(newest, months=OLD_MONTHS), as_of):
         yield Reason("EXP-012", f"{path}.exposure", words)
-    later = [change for change in hazard.changes if newest < change.date <= as_of]
+    later = [
+        change for change in hazard.changes if newest <= change.date <= as_of
+    ]  # of one day nobody knows which first
     if later:
         told = "; ".join(f"{change.what} ({long_date(change.date)})" for change in later)
         yield Reason("EXP-027", f"{path}.changes", {**words, "changes": told})

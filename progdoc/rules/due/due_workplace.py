@@ -19,7 +19,7 @@ from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.monitoring import monitoring_cycles
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import evaluation_cycles, evidence_cycles, inspection_cycles
+from progdoc.rules.in_force.figures import cylinder_due, evaluation_cycles, evidence_cycles, inspection_cycles
 from progdoc.rules.in_force.intervals import Cycle, own, shortest
 from progdoc.rules.in_force.policy_reach import is_coming, origin_of
 from progdoc.rules.judged.air_results import Assessment
@@ -28,6 +28,7 @@ from progdoc.rules.judged.figure_results import OWN
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
 from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.records.air_checks import beds_due
 from progdoc.rules.records.dangling_words import last_day_accepted
 from progdoc.rules.records.entry_checks import oxygen_to_show
 from progdoc.rules.records.upkeep_checks import LOOKED_AT_AGAIN, evaluated_on
@@ -43,7 +44,7 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     for path, mask in facts.masks.values():
         for i, unit in enumerate(() if is_withdrawn(mask, facts.as_of) else mask.units):
             yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
-            yield from _cylinder(mask, unit, f"{path}.units[{i}]")
+            yield from _cylinder(facts, mask, unit, f"{path}.units[{i}]")
         if mask.withdrawn is not None and not is_withdrawn(mask, facts.as_of):
             yield _withdrawal(mask, mask.withdrawn, path)
     yield from _air_test(facts)
@@ -73,10 +74,10 @@ def _inspection(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[Due
     )  # fmt: skip
 
 
-def _cylinder(mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
+def _cylinder(facts: Facts, mask: Mask, unit: Unit, path: str) -> Iterator[DueItem]:
     if unit.cylinder is None:
         return
-    done, due = unit.cylinder.requalified, unit.cylinder.requalify_by
+    done, due = unit.cylinder.requalified, cylinder_due(facts.rules, facts.tasks_around(mask), unit.cylinder)
     because = f"last {long_date(done)}" if done else "no test is on record"
     yield DueItem(
         id=f"cylinder.{mask.id}.{unit.cylinder.id}",
@@ -109,6 +110,10 @@ def _air_test(facts: Facts) -> Iterator[DueItem]:
     if AirSource.COMPRESSOR not in supply.sources:
         return
     done = supply.tested if supply.tested and supply.tested <= facts.as_of else None
+    if (until := beds_due(facts)) is not None and supply.compressor.tag_date is not None:
+        told = f"the tag is of {long_date(supply.compressor.tag_date)}"
+        where = "procedures.air_supply.compressor.tag_date"
+        yield DueItem("air-beds", Kind.AIR_TEST, until, "Beds and filters of the compressor", told, OWN, where)
     cycles = own(supply.test_interval)
     what, path = "Analysis of the breathing air", "procedures.air_supply.tested"
     if cycles:

@@ -12,7 +12,7 @@ from datetime import date
 
 from progdoc.core.errors import ResourceError
 from progdoc.model.description.hazards import Hazard
-from progdoc.model.description.masks import Facepiece, Mask
+from progdoc.model.description.masks import Cylinder, Facepiece, Mask
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, shortest
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
@@ -22,8 +22,10 @@ from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.substances import find_substance
 
 __all__ = [
+    "IN_THE_MONTH",
     "FitRules",
     "charge_needed",
+    "cylinder_due",
     "cylinder_tests",
     "evaluation_cycles",
     "evidence_cycles",
@@ -37,6 +39,9 @@ __all__ = [
     "scba_minutes",
     "training_cycles",
 ]
+
+
+IN_THE_MONTH = 31  # days: a test is stamped with its month
 
 
 def _set(rules: RuleSet, name: str, tasks: Iterable[Task], masks: Iterable[Mask] | None = None) -> InForce:
@@ -124,6 +129,19 @@ def charge_needed(rules: RuleSet, mask: Mask) -> InForce | None:
 def cylinder_tests(rules: RuleSet, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
     """Return how soon the test of most cylinders comes round again."""
     return cycles(rules, "cylinder-test-interval", tasks)
+
+
+def cylinder_due(rules: RuleSet, tasks: Iterable[Task], cylinder: Cylinder) -> date | None:
+    """Return by when a cylinder is tested again: as is said of it, and no later than any kind of cylinder may be.
+
+    A test is stamped with its month, so that a day later in it is the same.
+    """
+    said, done = cylinder.requalify_by, cylinder.requalified
+    longest = shortest(done, cycles(rules, "longest-cylinder-test-interval", tasks)) if done is not None else None
+    if said is None or done is None or longest is None:
+        return said
+    last = longest.from_day(done)
+    return said if (said - last).days <= IN_THE_MONTH else last
 
 
 # ---- the air, and the program -------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
 from progdoc.rules.lookup.clauses import Words, clauses_of
-from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats
+from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats, only_vague
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, practised
@@ -57,7 +57,7 @@ def said_by(text: str) -> Said:
     if not re.search(r"\w", _BLANK.sub("", text)) or only_put_off(text) or only_repeats(text):
         return Said.PLACEHOLDER
     repeats_the_law = _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW) or only_points(text)
-    if words in known["too_little"] or repeats_the_law or only_fills(text):
+    if words in known["too_little"] or repeats_the_law or only_fills(text) or only_vague(text):
         return Said.TOO_LITTLE
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
     is_refused = {words, first} & known["refusals"] or _refuses_in_few_words(text) or only_given_up(text)

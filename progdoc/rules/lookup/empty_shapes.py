@@ -13,13 +13,24 @@ from progdoc.rules.lookup.clauses import Words, clauses_of, says_no_more
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told
 
-__all__ = ["only_a_case", "only_fills", "only_given_up", "only_points", "only_repeats"]
+__all__ = [
+    "holds_letters",
+    "only_a_case",
+    "only_fills",
+    "only_given_up",
+    "only_letters",
+    "only_points",
+    "only_repeats",
+    "only_vague",
+]
 
 _WORD = re.compile(r"[\w']+")
 _FIRST = 6  # words of a clause in which it says that something was given up
 _OPENING = 3  # words that a pointer may begin with
 _CASE = 8  # words: a longer one may go on to what is done then
+_LETTERS = 2
 _KEPT = 4096
+_OF_THE_FIRM = ("procedures.", "officer.", "program.updates")
 
 
 @lru_cache(maxsize=_KEPT)
@@ -57,6 +68,33 @@ def only_fills(text: str) -> bool:
     words = set(_WORD.findall(text.replace("’", "'").casefold()))
     known = _listed("fills_with") | _listed("fills_beside") | _listed("says_no_more_with") | _openers()
     return not _listed("fills_with").isdisjoint(words) and known.issuperset(words)
+
+
+@lru_cache(maxsize=_KEPT)
+def only_vague(text: str) -> bool:
+    """Return whether a text has words of care or chance, and none that names a person, place, thing, time or act.
+
+    >>> only_vague("Be careful"), only_vague("Whenever it feels right"), only_vague("Around noon")
+    (True, True, False)
+    """
+    words = set(_WORD.findall(text.replace("’", "'").casefold()))
+    return not _listed("vague_with").isdisjoint(words) and (_listed("vague_with") | _listed("vague_beside")) >= words
+
+
+def only_letters(text: str) -> bool:
+    """Return whether a text is one or two letters and no short name.
+
+    >>> [only_letters(text) for text in ("x", "ok", "JM.", "Jo", "A1")]
+    [True, True, True, False, False]
+    """
+    bare = text.strip(" .,;:!?-–()")
+    is_a_name = len(bare) == _LETTERS and bare.istitle()
+    return bare.isascii() and bare.isalpha() and len(bare) <= _LETTERS and not is_a_name
+
+
+def holds_letters(text: str, path: str) -> bool:
+    """Return whether letters stand where somebody tells who, where or how."""
+    return path.startswith(_OF_THE_FIRM) and path not in _named("may_be_letters") and only_letters(text)
 
 
 @lru_cache(maxsize=_KEPT)
@@ -108,4 +146,9 @@ def _words(name: str) -> Words:
 
 @cache
 def _asks_when() -> tuple[str, ...]:
-    return tuple(str(place) for place in table_entries("empty_shapes", "asks_when"))
+    return _named("asks_when")
+
+
+@cache
+def _named(name: str) -> tuple[str, ...]:
+    return tuple(str(place) for place in table_entries("empty_shapes", name))

@@ -14,7 +14,7 @@ from progdoc.model.description.words import as_written
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.law_values import over
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, asks_for_a_practice, said_by
-from progdoc.rules.lookup.empty_shapes import only_a_case
+from progdoc.rules.lookup.empty_shapes import holds_letters, only_a_case
 from progdoc.rules.lookup.field_words import answers_another_thing
 from progdoc.rules.lookup.promises import one_event
 from progdoc.rules.outcome import Fault, Outcome, all_of, any_of
@@ -54,7 +54,7 @@ def _no_answer(value: Any, path: str) -> str:
     """Say why a text, or one in a list, is no answer; other values always are one."""
     texts = [v for v in (value if isinstance(value, tuple) else (value,)) if type(v) is str]
     kinds = {said_by(text) for text in texts}
-    if Said.PLACEHOLDER in kinds:
+    if Said.PLACEHOLDER in kinds or any(holds_letters(text, path) for text in texts):
         return "that holds the place of an answer"
     if Said.TOO_LITTLE in kinds:
         return "that says neither who nor where nor how"

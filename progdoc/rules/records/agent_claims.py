@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 from progdoc.core.numbers import number_text
-from progdoc.model.description.hazards import Judgment
+from progdoc.model.description.hazards import Judgment, Samples
 from progdoc.model.description.masks import Filter, Gas
 from progdoc.model.description.upkeep import Schedule
 from progdoc.rules.cartridge_life.life_estimate import gas_agents
@@ -31,11 +31,12 @@ from progdoc.rules.lookup.cartridges import (
     needed_cartridge,
     recommended,
 )
+from progdoc.rules.lookup.clauses import clauses_of
 from progdoc.rules.lookup.facepieces import purifies
 from progdoc.rules.lookup.mask_words import factors_in
 from progdoc.rules.lookup.substances import find_substance, is_limited_in_ppm
 from progdoc.rules.lookup.table_files import table_entries
-from progdoc.rules.lookup.telling_words import clauses_without
+from progdoc.rules.lookup.telling_words import clauses_without, is_told
 from progdoc.rules.masks.standards import contradicts_no, standards_of
 from progdoc.rules.requirement import Subject
 
@@ -205,6 +206,15 @@ def _boiling_early(facts: Facts, change: CartridgeChange) -> Iterator[tuple[str,
             yield change.task.name, agent, point
 
 
+def _source_looked_into(facts: Facts, subject: Subject) -> CheckResult:
+    """What an agent comes from was looked into, or its air was sampled: what nobody analysed holds what it holds."""
+    hazard, place = facts.value_at(subject.path), f"{subject.path}.source"
+    if hazard.source is None or isinstance(hazard.exposure, Samples):
+        return CheckResult((place,), nothing="Nobody says what it comes from, or its air was sampled.")
+    found = next((clause.strip() for clause in clauses_of(hazard.source) if is_told("unanalysed", clause)), "")
+    return CheckResult((place,), ((place, {"text": hazard.source, "found": found}),) if found else (), (place,))
+
+
 def _names(agent: Assessment) -> re.Pattern[str]:
     names = [agent.hazard.agent, *((agent.substance.name, *agent.substance.synonyms) if agent.substance else ())]
     return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, names))})(?!\w)", re.IGNORECASE)
@@ -217,4 +227,5 @@ AGENT_CLAIM_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "agents-suit-cartridge": _claims_suit,
     "agents-of-cartridge-sourced": _claims_sourced,
     "low-boilers-named": _low_boilers_named,
+    "source-looked-into": _source_looked_into,
 }

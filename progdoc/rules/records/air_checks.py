@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.quantities import Dimension, in_unit
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import cylinder_tests
+from progdoc.rules.in_force.figures import IN_THE_MONTH, cylinder_due, cylinder_tests
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.telling_words import drawn_from, is_told
 from progdoc.rules.lookup.text_intervals import intervals_in, quantities_in
 from progdoc.rules.requirement import Subject
 
-__all__ = ["AIR_CHECKS"]
+__all__ = ["AIR_CHECKS", "beds_due"]
 
 _BASE = "procedures.air_supply"
 _HAIR = 1.0 + 1e-9  # feet come to metres with a tail
 _MINUTES_OF_A_DAY = 1440
-_IN_THE_MONTH = 31  # a test is stamped with its month
 
 
 def _bounds_agree(facts: Facts, _subject: Subject) -> CheckResult:
@@ -35,25 +35,34 @@ def _bounds_agree(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _kept_up_in_time(facts: Facts, _subject: Subject) -> CheckResult:
-    """The air was analysed, and beds and filters were changed, within the time that the firm says itself."""
-    supply = facts.description.procedures.air_supply
-    compressor = supply.compressor
-    faults, shown = [], []
+    """The air was analysed within the time that the firm says itself; the law sets none."""
+    supply, place = facts.description.procedures.air_supply, f"{_BASE}.tested"
     cycle = shortest(facts.as_of, own(supply.test_interval))
-    if supply.tested is not None and cycle is not None:
-        shown.append(f"{_BASE}.tested")
-        due = cycle.from_day(supply.tested)
-        if is_overdue(due, facts.as_of):
-            faults.append((f"{_BASE}.tested", {"what": "the air", "done": "analysed", "due": long_date(due)}))
+    if supply.tested is None or cycle is None:
+        return CheckResult(
+            (place, f"{_BASE}.test_interval"), nothing="The firm sets no interval for it, or no day is on record."
+        )
+    due = cycle.from_day(supply.tested)
+    return result_at(place, {"due": long_date(due)} if is_overdue(due, facts.as_of) else None)
+
+
+def beds_due(facts: Facts) -> date | None:
+    """Return by when beds and filters are changed again, by the interval that the firm tells; None where it is open."""
+    compressor = facts.description.procedures.air_supply.compressor
     named = list(intervals_in(compressor.beds_and_filters or ""))
-    if compressor.tag_date is not None and named:
-        place = f"{_BASE}.compressor.tag_date"
-        shown.append(place)
-        due = max(due_date(compressor.tag_date, months=int(one.months), days=int(one.days)) for one in named)
-        if is_overdue(due, facts.as_of):
-            faults.append((place, {"what": "the bed or filter", "done": "changed", "due": long_date(due)}))
-    nothing = "" if shown else "The firm sets no interval for them, or no day is on record."
-    return CheckResult((f"{_BASE}.tested", f"{_BASE}.test_interval"), tuple(faults), tuple(shown), nothing)
+    if compressor.tag_date is None or not named:
+        return None
+    return max(due_date(compressor.tag_date, months=int(one.months), days=int(one.days)) for one in named)
+
+
+def _beds_changed_in_time(facts: Facts, _subject: Subject) -> CheckResult:
+    """Beds and filters were changed as often as the maker says, in the firm's words: the law asks for just that."""
+    compressor, place = facts.description.procedures.air_supply.compressor, f"{_BASE}.compressor.tag_date"
+    due = beds_due(facts)
+    if compressor.tag_date is None or due is None:
+        return CheckResult((place,), nothing="No interval is named for them, or no day is on the tag.")
+    words = {"tag": long_date(compressor.tag_date), "due": long_date(due), "text": compressor.beds_and_filters or ""}
+    return result_at(place, words if is_overdue(due, facts.as_of) else None)
 
 
 def _intake_apart(facts: Facts, _subject: Subject) -> CheckResult:
@@ -95,6 +104,12 @@ def _hose_as_approved(facts: Facts, _subject: Subject) -> CheckResult:
     )
     if supply.hose_length is None or supply.hose_most is None:
         return CheckResult(paths, missing[:1])
+    if supply.hose_length.value <= 0.0:
+        return CheckResult(paths, ((paths[0], {"trouble": f"{supply.hose_length.printed} is no length of a hose"}),))
+    limit = facts.rules.law["longest-hose"]
+    if in_unit(supply.hose_most, "m") > facts.rules.law.amount(limit.id, "m") * _HAIR:
+        told = f"the approval is said to allow {supply.hose_most.printed}, and none covers more than {limit.text}"
+        return CheckResult(paths, ((paths[1], {"trouble": f"{told} ({limit.citation})"}),))
     longest, most = in_unit(supply.hose_length, "m"), in_unit(supply.hose_most, "m")
     if longest > most * _HAIR:
         told = f"the longest hose is {supply.hose_length.printed}, and the approval allows {supply.hose_most.printed}"
@@ -115,11 +130,32 @@ def _test_span(facts: Facts, subject: Subject) -> CheckResult:
     cylinder = unit.cylinder
     if cylinder is None or cylinder.requalified is None or cylinder.requalify_by is None:
         return CheckResult((path,), nothing="The days of both tests are not said.")
-    cycle = shortest(cylinder.requalified, cylinder_tests(facts.rules, facts.tasks_of(subject)))
+    bound = facts.tasks_of(subject)
+    cycle = shortest(cylinder.requalified, cylinder_tests(facts.rules, bound))
     late = None if cycle is None else (cylinder.requalify_by - cycle.from_day(cylinder.requalified)).days
-    if late is None or late <= _IN_THE_MONTH:
+    if late is None or late <= IN_THE_MONTH:
         return CheckResult((path,))
+    if cylinder_due(facts.rules, bound, cylinder) != cylinder.requalify_by:
+        return CheckResult((path,), nothing="It is longer than any kind of cylinder has, which is told apart.")
     words = {"tested": long_date(cylinder.requalified), "next": long_date(cylinder.requalify_by)}
+    return CheckResult((path,), ((f"{path}.requalify_by", words),))
+
+
+def _test_span_of_no_kind(facts: Facts, subject: Subject) -> CheckResult:
+    """The next test of a cylinder is no later than the longest interval of any kind, from the last or from today."""
+    unit, path = facts.value_at(subject.path), f"{subject.path}.cylinder"
+    cylinder = unit.cylinder
+    if cylinder is None or cylinder.requalify_by is None:
+        return CheckResult((path,), nothing="By when it is tested again is asked elsewhere.")
+    since = cylinder.requalified if cylinder.requalified is not None else facts.as_of
+    tested = cylinder.model_copy(update={"requalified": since})
+    latest = cylinder_due(facts.rules, facts.tasks_of(subject), tested)
+    if latest is None or latest == cylinder.requalify_by:
+        return CheckResult((path,), shown=(f"{path}.requalify_by",))
+    told = (
+        f"tested on {long_date(since)}" if cylinder.requalified is not None else "the day of its last test is not said"
+    )
+    words = {"tested": told, "next": long_date(cylinder.requalify_by), "latest": long_date(latest)}
     return CheckResult((path,), ((f"{path}.requalify_by", words),))
 
 
@@ -130,4 +166,6 @@ AIR_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "hose-as-approved": _hose_as_approved,
     "monoxide-checked-often": _monoxide_checked_often,
     "cylinder-test-span": _test_span,
+    "cylinder-test-span-of-some-kind": _test_span_of_no_kind,
+    "beds-changed-in-time": _beds_changed_in_time,
 }

@@ -5,14 +5,18 @@ What a mask or filter says of itself counts as well: one that is called “not a
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
+from progdoc.model.description.masks import Filter
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import Task
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.approvals import (
     covers_filter,
     covers_mask,
     has_approval_shape,
+    holds_no_gas,
     schedule_covers,
     unapproved_words,
 )
@@ -63,7 +67,18 @@ def _filter_of_another_kind(facts: Facts, subject: Subject) -> CheckResult:
         covers = schedule_covers(part.approval)
         against = "a cartridge against gases" if part.gases else "a filter"
         trouble = "" if covers_filter(part.approval, part) else f"is for {covers}, and this is {against}"
+        if not trouble and not part.gases and not holds_no_gas(part.approval):
+            alone = next((label_of(task) for task in _alone_in(facts, part)), "")
+            trouble = f"is for {covers}, and in “{alone}” this filter is worn with no cartridge" if alone else ""
     return result_at(path, {"approval": part.approval, "trouble": trouble} if trouble else None)
+
+
+def _alone_in(facts: Facts, part: Filter) -> Iterator[Task]:
+    """Yield the tasks in which a filter is worn, and no cartridge beside it."""
+    for _, task in facts.our_tasks:
+        for use in task.masks:
+            if part.id in use.filters and not any(facts.filters[one][1].gases for one in use.filters):
+                yield task
 
 
 def _calls_itself_unapproved(facts: Facts, subject: Subject) -> CheckResult:

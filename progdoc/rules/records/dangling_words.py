@@ -44,6 +44,8 @@ MAY_LIE_AHEAD = frozenset(
 _EVIDENCE_AHEAD = "EXP-026"
 _OF_SOMEBODY = re.compile(r"(people\[\d+\]|masks\[\d+\]\.units\[\d+\])")
 
+_WHOSE_AND_WHERE = frozenset({"id", "by", "source", "date", "sites", "tasks", "agents", "masks"})
+
 Found = tuple[str, dict[str, str]]
 
 
@@ -133,12 +135,18 @@ def _subjects(facts: Facts) -> Iterator[str]:
 
 
 def _days_ahead(facts: Facts, is_about: Callable[[str], bool]) -> CheckResult:
-    faults = tuple(
-        (path, {"place": path, "title": _title(path), "date": long_date(day), "on": long_date(facts.as_of)})
+    faults = [
+        (path, {"place": path, "title": _title(path), "date": long_date(day), "on": f"this was judged as of {now}"})
+        for now in (long_date(facts.as_of),)
         for path, day in facts.days_ahead
         if is_about(path) and not (_may_lie_ahead(path) or _is_told_with_the_air(facts, path))
-    )
-    return CheckResult((), faults, nothing="No day of something done lies ahead.")
+    ]
+    faults += [
+        (path, {"place": path, "title": _title(path), "date": long_date(day), "on": "nothing that old is on record"})
+        for path, day in facts.days_too_early
+        if is_about(path) and not _may_lie_ahead(path)
+    ]
+    return CheckResult((), tuple(faults), nothing="No day of something done lies ahead, or too far back.")
 
 
 def _may_lie_ahead(path: str) -> bool:
@@ -237,9 +245,20 @@ def _policy_matches_nothing(facts: Facts, _subject: Subject) -> CheckResult:
     faults = [
         (place, {"policy": policy.id, "trouble": trouble, "citation": origin_of(policy)})
         for i, policy in enumerate(facts.description.policies)
-        for place, trouble in (*_reach(facts, policy, f"policies[{i}]"), *_credits(facts, policy, f"policies[{i}]"))
+        for place, trouble in (
+            *_asks_nothing(policy, f"policies[{i}]"),
+            *_reach(facts, policy, f"policies[{i}]"),
+            *_credits(facts, policy, f"policies[{i}]"),
+        )
     ]
     return CheckResult(("policies",), tuple(faults), nothing="Whatever policies name is there.")
+
+
+def _asks_nothing(policy: Policy, path: str) -> Iterator[tuple[str, str]]:
+    """A policy of which nothing is said but who wants it and where: what it asks was left out."""
+    asked = set(type(policy).model_fields) - _WHOSE_AND_WHERE
+    if all(getattr(policy, name) in (None, ()) for name in asked):
+        yield path, "nothing stands in it that anybody could keep"
 
 
 def _reach(facts: Facts, policy: Policy, path: str) -> Iterator[tuple[str, str]]:

@@ -19,7 +19,7 @@ from progdoc.rules.judged.mask_results import EscapeDuty
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting
 from progdoc.rules.lookup.substances import is_named
-from progdoc.rules.lookup.telling_words import goes_in, is_told, stays_in, unmasked
+from progdoc.rules.lookup.telling_words import against_no, goes_in, is_told, stays_in, unmasked
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.danger import is_made_for_danger
 from progdoc.rules.requirement import Subject
@@ -240,6 +240,36 @@ def _none_foreseen(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path, _FORESEEABLE), ((path, {"trouble": trouble, "found": found}),))
 
 
+def _space_denied(facts: Facts, subject: Subject) -> CheckResult:
+    """A task is said to be no confined space, and more than one thing that the description says of it tells of one."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    place = f"{path}.confined_space"
+    if task.confined_space is not False:
+        return CheckResult((place,), nothing="Nobody says that it is no confined space.")
+    told = tuple(_tells_of_a_space(facts, path, task))
+    return result_at(place, {"told": "; ".join(told)} if len(told) >= _SEVERAL else None)
+
+
+def _tells_of_a_space(facts: Facts, path: str, task: Task) -> Iterator[str]:
+    """Yield what speaks of a confined space, each ground once: words, an entry, danger, a rescue."""
+    texts = [text for at, text in facts.texts_in(path) if not at.startswith(f"{path}.oxygen")]
+    if found := next(filter(None, (against_no(text, "confined_space") for text in texts)), ""):
+        yield f"its text says “{found}”"
+    if task.entry is not None:
+        yield "an entry into it is described"
+    if task.immediately_dangerous:
+        yield "its air is said to be immediately dangerous"
+    for _, one in _emergencies(facts):
+        goes = one.going_in and any(is_made_for_danger(facts.masks[mask][1], 0.0) for mask in one.masks)
+        if task.id in one.tasks and (goes or against_no(f"{one.what}; {one.crew}", "confined_space")):
+            yield (
+                f"of its emergency “{one.what}” is said how somebody is got out"
+                if goes
+                else f"“{one.what}” may happen in it"
+            )
+            return
+
+
 def _is_judged(facts: Facts, one: Foreseeable, task: Task) -> bool:
     """Whether a task describes that work: an emergency's, with all its agents known, in which its masks protect."""
     agents = _agents_then(facts, one)
@@ -261,6 +291,7 @@ ESCAPE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "crew-leaves-bad-air": _crew_stays,
     "emergency-of-dangerous-task": _without_emergency,
     "emergency-where-air-kills": _none_foreseen,
+    "space-not-denied": _space_denied,
     "emergency-says-what-is-done": _says_nothing,
     "unjudged-air-left-alone": _into_unjudged_air,
 }

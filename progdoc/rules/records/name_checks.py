@@ -10,16 +10,19 @@ import re
 from collections.abc import Callable, Iterator
 from functools import cache
 
+from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.lookup.telling_words import telling
 from progdoc.rules.requirement import Subject
 
 __all__ = ["NAME_CHECKS"]
 
 _CLASS = re.compile(r"(?<![\w-])(?:(?P<series>[NRP])[- ]?(?P<grade>95|99|100)|HEPA)(?!\w)", re.IGNORECASE)
+_IN_A_LIST = re.compile(r"(?P<list>.+)\[\d+\]")
 _DENIED = re.compile(r"\b(?:not|no|never|instead of|like)\b", re.IGNORECASE)
 
 
@@ -36,6 +39,8 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
+    if not mask.escape_only and (found := telling("escape_set").search(name)):
+        yield found[0], "a mask to work in, not for escape only"
     kinds = {facepiece: found[0] for facepiece, words in _kind_words() if (found := words.search(name))}
     if kinds and mask.facepiece is not None and str(mask.facepiece) not in kinds:
         yield next(iter(kinds.values())), str(mask.facepiece).replace("-", " ")
@@ -75,4 +80,20 @@ def _gas_words() -> dict[Gas, Words]:
     return {Gas(str(entry["gas"])): Words(map(str, entry["words"])) for entry in entries}
 
 
-NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {"called-what-it-is": _called_what_it_is}
+def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
+    """A list names nobody and nothing twice: whoever counts it counts one too many."""
+    seen: dict[str, set[str]] = {}
+    faults = []
+    for _, path, wanted in references(facts.description):
+        listed = _IN_A_LIST.fullmatch(path)
+        known = seen.setdefault(listed["list"], set()) if listed else set()
+        if listed and wanted in known:
+            faults.append((path, {"name": wanted, "list": listed["list"].rpartition(".")[2].replace("_", " ")}))
+        known.add(wanted)
+    return CheckResult(("tasks", "masks"), tuple(faults), nothing="" if faults else "No list names anything twice.")
+
+
+NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "called-what-it-is": _called_what_it_is,
+    "named-once": _named_once,
+}

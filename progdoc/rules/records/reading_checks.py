@@ -15,6 +15,8 @@ from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.requirement import Subject
 
+_DAYS_AHEAD = 60  # our choice: so long before its day a draft is read at the most
+
 __all__ = ["READING_CHECKS", "last_read", "unread_since"]
 
 
@@ -28,8 +30,17 @@ def unread_since(facts: Facts, person: Person) -> date | None:
     info = facts.description.program
     if info.revision is None or info.effective is None:
         return None
-    is_read = any(e.revision == info.revision and e.date <= facts.as_of for e in person.has_read)
+    signed = (e for e in person.has_read if e.revision == info.revision and e.date <= facts.as_of)
+    is_read = any(not _is_too_early(facts, entry) for entry in signed)
     return None if is_read else info.effective
+
+
+def _is_too_early(facts: Facts, entry: ReadEntry) -> bool:
+    """Whether a revision is signed for long before it was made: a draft may be read, and not a thought."""
+    info = facts.description.program
+    days = [made.date for made in info.history if made.revision == entry.revision and made.date is not None]
+    days += [info.effective] if info.revision == entry.revision and info.effective is not None else []
+    return bool(days) and (min(days) - entry.date).days > _DAYS_AHEAD
 
 
 def _unread(facts: Facts, subject: Subject) -> CheckResult:
@@ -50,10 +61,16 @@ def _of_no_revision(facts: Facts, subject: Subject) -> CheckResult:
     person, path = person_of(facts, subject), f"{person_path(facts, subject)}.has_read"
     info = facts.description.program
     known = {entry.revision for entry in info.history} | ({info.revision} if info.revision else set())
+    told = f"the program knows {', '.join(sorted(known))}"
     faults = [
-        (f"{path}[{i}].revision", {"revision": entry.revision, "known": ", ".join(sorted(known))})
+        (f"{path}[{i}].revision", {"revision": entry.revision, "known": told})
         for i, entry in enumerate(person.has_read)
         if known and entry.revision not in known
+    ]
+    faults += [
+        (f"{path}[{i}].date", {"revision": entry.revision, "known": f"on {long_date(entry.date)} there was none yet"})
+        for i, entry in enumerate(person.has_read)
+        if entry.revision in known and _is_too_early(facts, entry)
     ]
     return CheckResult((path,), tuple(faults), nothing="No revision is signed for that is not known.")
 

@@ -15,7 +15,9 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import charge_needed
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.clauses import clauses_of
 from progdoc.rules.lookup.medical_limits import Purpose, bars
+from progdoc.rules.lookup.telling_words import telling
 from progdoc.rules.lookup.unit_state import sound_pieces
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.records.wearer_checks import latest_clearance
@@ -164,10 +166,30 @@ def _gear_is_whole(facts: Facts, _subject: Subject) -> CheckResult:
         return result_at(named, None if is_named else {"means": "equal means", "missing": "what that is"})
     if plan.retrieval_by is None:
         return CheckResult((place,), nothing="No retrieval gear is named, which is asked elsewhere.")
-    missing = [part.value for part in (RetrievalPart.HARNESS, RetrievalPart.LINE) if part not in plan.retrieval_with]
-    if not {RetrievalPart.WINCH, RetrievalPart.FIXED_POINT} & set(plan.retrieval_with):
+    denied = {part for part in RetrievalPart if lacks_part(plan.retrieval or "", part)}
+    found = set(plan.retrieval_with) - denied
+    missing = [part.value for part in (RetrievalPart.HARNESS, RetrievalPart.LINE) if part not in found]
+    if not {RetrievalPart.WINCH, RetrievalPart.FIXED_POINT} & found:
         missing.append("winch or fixed point")
+    place = f"{_IDLH}.retrieval" if denied & set(plan.retrieval_with) else place
     return result_at(place, {"means": "retrieval gear", "missing": ", ".join(missing)} if missing else None)
+
+
+def lacks_part(text: str, part: RetrievalPart) -> bool:
+    """Return whether a text says that there is no such part: what a list has beside it then counts for none.
+
+    >>> lacks_part("By hand, without a line", RetrievalPart.LINE), lacks_part("Winch, no steps", RetrievalPart.WINCH)
+    (True, False)
+    >>> lacks_part("Nobody goes in without a harness", RetrievalPart.HARNESS)
+    False
+    """
+    words = telling(f"retrieval_{part.name.lower()}")
+    named = ((clause, found.start()) for clause in clauses_of(text) if (found := words.search(clause)))
+    return any(_denials_in(clause[:end]) % 2 == 1 for clause, end in named)  # two of them affirm
+
+
+def _denials_in(words: str) -> int:
+    return sum(len(telling(name).findall(words)) for name in ("denials", "lacking"))
 
 
 RESCUE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

@@ -19,7 +19,7 @@ from progdoc.model.description.upkeep import Checks
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.figures import evaluation_cycles, inspection_cycles
+from progdoc.rules.in_force.figures import cylinder_due, evaluation_cycles, inspection_cycles
 from progdoc.rules.in_force.intervals import Cycle, shortest
 from progdoc.rules.judged.figure_results import Setter
 from progdoc.rules.lookup.clauses import clauses_of
@@ -128,7 +128,7 @@ def _cylinder_requalified(facts: Facts, subject: Subject) -> CheckResult:
     path = f"{subject.path}.cylinder"
     if unit.cylinder is None or unit.cylinder.requalify_by is None:
         return result_at(path, {"due": "no requalification date is recorded"})
-    due = unit.cylinder.requalify_by
+    due = cylinder_due(facts.rules, facts.tasks_of(subject), unit.cylinder) or unit.cylinder.requalify_by
     return result_at(path, {"due": f"due {long_date(due)}"} if is_overdue(due, facts.as_of) else None)
 
 
