@@ -8,9 +8,10 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+from document.said_fields import judged_values
 from hypothesis import given
 from hypothesis import strategies as st
-from programs.patching import PROGRAMS, read_as_text
+from programs.patching import PROGRAMS, catalogue_of, read_as_text
 from published_value import published
 from rules.workplaces import selected
 
@@ -52,6 +53,21 @@ def changed(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChang
 def only(values: dict[str, Any]) -> CartridgeChange:
     (change,) = changed(values).values()
     return change
+
+
+@published("29 CFR 1910.134(d)(3)(iii)(B)(1), (2): an indicator says when, or a schedule does")
+@pytest.mark.parametrize(
+    ("agent", "form", "status"), [("toluene", "vapour", "met"), ("xylene", "vapour", "gap"), ("lead", "dust", "gap")]
+)
+def test_an_indicator_for_what_is_not_in_the_air_says_nothing_of_when(agent: str, form: str, status: str) -> None:
+    values = varnishing()
+    values["hazards"][0] |= {"agent": agent, "form": form}
+    values["filters"][0] |= {"esli_for": ["toluene"], "esli_suits": "yes"}
+    schedule = values["procedures"]["filter_changes"]["schedules"][0]
+    schedule["basis"] = "end-of-service-life-indicator"
+    del schedule["after"], schedule["sources"]
+    (verdict,) = judged_values(values, catalogue_of({"FLT-002"})).verdicts
+    assert verdict.status == status
 
 
 # ---- sources ------------------------------------------------------------------------------------------
