@@ -181,6 +181,18 @@ def test_a_pause_after_just_half_of_the_interval_serves() -> None:
     assert [m.clock for m in change_moments(255.0, 420.0, ONLY_TEA)] == ["12:15"]
 
 
+def test_a_pause_after_midnight_is_a_pause_of_the_shift_before() -> None:
+    night = FilterChanges.model_validate({"shift_starts": "22:00", "breaks": [{"name": "meal", "at": "02:00"}]})
+    (meal,) = change_moments(240.0, 480.0, night)
+    assert (meal.after_min, meal.name, meal.clock) == (240.0, "meal", "02:00")
+
+
+def test_without_a_pause_changes_fall_on_quarters_of_an_hour_and_none_where_the_interval_is_shorter() -> None:
+    no_pause = FilterChanges.model_validate({"shift_starts": "08:00"})
+    assert [m.clock for m in change_moments(100.0, 300.0, no_pause)] == ["09:30", "11:00", "12:30"]
+    assert change_moments(14.0, 300.0, no_pause) == ()
+
+
 def test_only_our_people_at_a_gas_have_cartridges_to_change() -> None:
     assert changed(varnishing())
     values = varnishing()
