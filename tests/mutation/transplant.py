@@ -35,7 +35,7 @@ def transplant(file: Path, tree: ast.Module) -> bool:
         code = codes.get(_key(function.__code__))
         if code is None or code.co_freevars != function.__code__.co_freevars:
             return False
-        changed |= code.co_code != function.__code__.co_code or code.co_consts != function.__code__.co_consts
+        changed |= _work(code) != _work(function.__code__)
         function.__code__ = code
         twin = faulty.get(function.__name__)
         if isinstance(twin, FunctionType) and function.__qualname__ == function.__name__:
@@ -59,6 +59,10 @@ def _frame(module: ModuleType) -> dict[str, Any]:
 
 def _key(code: CodeType) -> tuple[str, int]:
     return code.co_qualname, code.co_firstlineno
+
+
+def _work(code: CodeType) -> tuple[object, ...]:
+    return code.co_code, code.co_consts, code.co_names
 
 
 def _codes_in(code: CodeType) -> list[CodeType]:

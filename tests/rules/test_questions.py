@@ -194,6 +194,20 @@ def test_an_answer_names_the_open_fields_with_what_the_model_says_of_them() -> N
     assert asked.cites == ("29 CFR 1910.134(h)(2)(i)",)
 
 
+def test_what_is_said_already_is_not_asked_beside_what_is_open(tmp_path: Path) -> None:
+    (asked,) = named(judged(patched({"drop": ["officer.phone"]}), tmp_path), "officer")
+    assert [field.path for field in asked.fields] == ["officer.phone"]  # not the deputies, who stand beside it
+
+
+def test_a_question_names_what_its_finding_is_about_where_that_is_of_another_kind(tmp_path: Path) -> None:
+    """The question is about a filter; that its class suits no mask without a blower is found of a mask in a task."""
+    found = judged(patched({"set": {"filters[0].particulate": "HEPA"}}), tmp_path)
+    (asked,) = [one for one in found.questions if "FLT-023" in one.settles]
+    assert asked.subject == ()
+    assert asked.names == ("Scraping sash windows", "grey half mask")
+    assert "“Scraping sash windows” and “grey half mask”" in asked.asks
+
+
 def test_what_is_to_be_typed_names_each_place_once(draft: Judged) -> None:
     (medical,) = named(draft, "medical-clearance")
     keys = [line.strip() for line in medical.to_type if line.strip().endswith(("yes or no", ":"))]

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+from document.said_fields import judged_values
 from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import PROGRAMS, catalogue_of, checked_by, read_as_text
@@ -53,6 +54,21 @@ def changed(values: dict[str, Any]) -> dict[tuple[str, str, str], CartridgeChang
 def only(values: dict[str, Any]) -> CartridgeChange:
     (change,) = changed(values).values()
     return change
+
+
+@published("29 CFR 1910.134(d)(3)(iii)(B)(1), (2): an indicator says when, or a schedule does")
+@pytest.mark.parametrize(
+    ("agent", "form", "status"), [("toluene", "vapour", "met"), ("xylene", "vapour", "gap"), ("lead", "dust", "gap")]
+)
+def test_an_indicator_for_what_is_not_in_the_air_says_nothing_of_when(agent: str, form: str, status: str) -> None:
+    values = varnishing()
+    values["hazards"][0] |= {"agent": agent, "form": form}
+    values["filters"][0] |= {"esli_for": ["toluene"], "esli_suits": "yes"}
+    schedule = values["procedures"]["filter_changes"]["schedules"][0]
+    schedule["basis"] = "end-of-service-life-indicator"
+    del schedule["after"], schedule["sources"]
+    (verdict,) = judged_values(values, catalogue_of({"FLT-002"})).verdicts
+    assert verdict.status == status
 
 
 # ---- sources ------------------------------------------------------------------------------------------
@@ -222,6 +238,18 @@ def test_a_pause_after_just_half_of_the_interval_serves() -> None:
     """The tea at 10:00 is two hours after the beginning: half of four, and less than half of four and a half."""
     assert [m.clock for m in change_moments(240.0, 420.0, ONLY_TEA)] == ["10:00", "14:00"]
     assert [m.clock for m in change_moments(255.0, 420.0, ONLY_TEA)] == ["12:15"]
+
+
+def test_a_pause_after_midnight_is_a_pause_of_the_shift_before() -> None:
+    night = FilterChanges.model_validate({"shift_starts": "22:00", "breaks": [{"name": "meal", "at": "02:00"}]})
+    (meal,) = change_moments(240.0, 480.0, night)
+    assert (meal.after_min, meal.name, meal.clock) == (240.0, "meal", "02:00")
+
+
+def test_without_a_pause_changes_fall_on_quarters_of_an_hour_and_none_where_the_interval_is_shorter() -> None:
+    no_pause = FilterChanges.model_validate({"shift_starts": "08:00"})
+    assert [m.clock for m in change_moments(100.0, 300.0, no_pause)] == ["09:30", "11:00", "12:30"]
+    assert change_moments(14.0, 300.0, no_pause) == ()
 
 
 def test_only_our_people_at_a_gas_have_cartridges_to_change() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
+from document.said_fields import judged_values
 from programs.patching import catalogue_of, checked_by, patched
 from published_value import published
 
@@ -103,6 +104,36 @@ def test_a_site_is_asked_about_where_the_firm_names_no_state() -> None:
     assert "no state or territory" in of_site("Atlantis")
     assert "Texas has none" in of_site("Texas", "state-plan")
     assert of_site("Ohio") == of_site("Washington", "state-plan") == ""
+
+
+def test_the_state_of_every_site_is_among_the_places_that_were_read() -> None:
+    """A change of any of them may change the verdict, also where the site lies in the firm's own state."""
+    place = ("program.jurisdiction.authority", "program.jurisdiction.state")
+    sites = {
+        "organisation.sites[0].state": "Ohio",
+        "organisation.sites[1]": {"id": "nave", "name": "Nave", "state": "Texas"},
+    }
+    read = ("organisation.sites[0].state", "organisation.sites[1].state")
+    for named in ({}, {"state": "Ohio"}):
+        ours: dict[str, str] = {"authority": "federal", **named}
+        (verdict,) = judged_values(patched({"set": {"program.jurisdiction": ours, **sites}}), CATALOGUE).verdicts
+        assert verdict.status == "met"
+        assert {path for path in verdict.paths if not path.startswith("tasks")} == {*place, *read}
+
+
+def test_where_the_authority_is_at_fault_and_what_shows_it() -> None:
+    place = "program.jurisdiction"
+    of_the_navy = {"authority": "federal", "state": "Washington", "because": "All of it inside the naval base"}
+    for ours, at_the_site, status, shown, faults in (
+        ({"state": "Texas"}, "", "not-applicable", [], []),
+        ({"authority": "federal"}, "", "not-applicable", [], []),
+        (of_the_navy, "", "met", [f"{place}.because"], []),
+        ({"authority": "state-plan", "state": "Texas"}, "Texas", "gap", [], [f"{place}.state"]),  # told once
+        ({"authority": "state-plan"}, "Texas", "gap", [], ["organisation.sites[0].state"]),
+    ):
+        site = {"organisation.sites[0].state": at_the_site} if at_the_site else {}
+        (verdict,) = judged_values(patched({"set": {place: ours, **site}}), CATALOGUE).verdicts
+        assert (verdict.status, list(verdict.evidence), list(verdict.faults)) == (status, shown, faults), ours
 
 
 @published("29 CFR part 1952, as OSHA lists it: plans in Washington and California, none in Texas")

@@ -6,6 +6,7 @@ from datetime import date
 from itertools import permutations
 
 import pytest
+from document.said_fields import judged_values
 from programs.patching import catalogue_of, checked_by, patched
 
 from progdoc.model.description.people import MedicalLimit, Person, Recommendation
@@ -32,6 +33,22 @@ def test_contradicting_recommendations_of_one_day_all_bind_in_any_order(entries:
     assert found.limits == (MedicalLimit.NO_SCBA,)
     assert found.follow_up_pending
     assert found.next_review == date(2026, 9, 1)
+
+
+def test_records_come_newest_first_and_keep_their_numbers_when_the_day_moves() -> None:
+    """The later one of 2026-07-01 is the first of all; on 2026-06-01 it is not there yet."""
+    days = ("2025-02-17", "2026-07-01", "2026-02-17")
+    changed = patched({})
+    changed["people"][0] |= {
+        "medical": [{**CLEARED, "date": day} for day in days],
+        "fit_tests": [{"date": day, "mask": "half-mask"} for day in days],
+        "training": [{"date": day} for day in days],
+    }
+    found = judged_values(changed, catalogue_of(())).records_of("jo-marsh")
+    wanted = [(2, date(2026, 2, 17)), (3, date(2025, 2, 17))]
+    assert [(number, entry.date) for number, entry in found.medical] == wanted
+    assert [(number, entry.date) for number, entry in found.training] == wanted
+    assert [(record.number, record.test.date) for record in found.fit_tests] == wanted
 
 
 def test_a_newer_recommendation_replaces_an_older_one_and_a_later_one_is_not_there_yet() -> None:

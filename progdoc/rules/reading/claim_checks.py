@@ -36,22 +36,23 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
     """Who enforces is who does so in that state; where it is another, the description says why."""
     place = facts.description.program.jurisdiction
     paths = ("program.jurisdiction.authority", "program.jurisdiction.state", "program.jurisdiction.because")
-    sites = [(i, site.state) for i, site in enumerate(facts.description.organisation.sites) if site.state]
+    entries = enumerate(facts.description.organisation.sites)
+    sites = [(f"organisation.sites[{i}].state", site.state) for i, site in entries if site.state]
     if place.authority is None or (place.state is None and not sites):
         return CheckResult(paths, nothing="Authority or state is not said.")
     if place.because is not None and said_by(place.because) is Said.ANSWER:
         return CheckResult(paths, shown=paths[-1:])
     found = [(paths[1], _against_the_list(place.authority, place.state))] if place.state else []
     home = set(states_in(place.state or ""))
-    for i, state in sites:
+    for path, state in sites:
         there = set(states_in(state))
         if place.state is None or (there != home and not (there and there < home)):
             trouble = _against_the_list(place.authority, state)
             if not trouble and place.authority is Authority.STATE_PLAN:
                 trouble = _of_another_plan(place.state, there - home)
-            found.append((f"organisation.sites[{i}].state", trouble))
+            found.append((path, trouble))
     troubles = tuple((path, {"trouble": trouble}) for path, trouble in found if trouble)
-    return CheckResult((*paths[:2], *(path for path, _ in found if path != paths[1])), troubles)
+    return CheckResult((*paths[:2], *(path for path, _ in sites)), troubles)
 
 
 def _of_another_plan(named: str | None, others: set[str]) -> str:
