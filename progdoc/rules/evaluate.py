@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from progdoc.core.diagnostics import Diagnostic, Severity
@@ -17,25 +17,30 @@ from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.records.dangling_words import last_day_accepted
-from progdoc.rules.requirement import Fact, Requirement, Subject, Verdict, at_home, part_of
+from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["evaluate", "findings", "verdict_on"]
+__all__ = ["evaluate", "findings", "verdicts_on"]
 
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
 
 
-def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict, ...]:
-    """Return one verdict per requirement and subject, in the order of the requirements."""
-    subjects: dict[str, list[Subject]] = {}
-    verdicts: list[Verdict] = []
+def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict, ...]:
+    """Return one verdict per requirement and subject, in the order of the requirements.
+
+    Each subject is held against all that is asked of it before the next: what is worked out about it serves them all.
+    """
+    asked: dict[str, list[Requirement]] = {}
     for requirement in requirements:
-        if requirement.per not in subjects:
-            subjects[requirement.per] = SUBJECTS[requirement.per](facts)
-        verdicts += [verdict_on(facts, requirement, subject) for subject in subjects[requirement.per]]
+        asked.setdefault(requirement.per, []).append(requirement)
+    by_subject = {
+        kind: [tuple(verdicts_on(facts, of_kind, subject)) for subject in SUBJECTS[kind](facts)]
+        for kind, of_kind in asked.items()
+    }
     facts.forget_people()
-    return tuple(verdicts)
+    by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
+    return tuple(verdict for requirement in requirements for verdict in next(by_requirement[requirement.per], ()))
 
 
 def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
@@ -66,9 +71,19 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     return tuple(found)
 
 
-def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+def verdicts_on(facts: Facts, requirements: Iterable[Requirement], subject: Subject) -> Iterator[Verdict]:
+    """Yield how a subject stands to each requirement."""
+    known: dict[Condition, Fact] = {}  # many apply under the same condition
+    for requirement in requirements:
+        applies = known.get(requirement.applies)
+        if applies is None:
+            applies = known[requirement.applies] = holds(facts, subject, requirement.applies)
+        yield _verdict(facts, requirement, subject, applies)
+
+
+def _verdict(facts: Facts, requirement: Requirement, subject: Subject, applies: Fact) -> Verdict:
     """Return how one subject stands to one requirement, and the paragraph that asks where its work is done."""
-    found = _stands(facts, requirement, subject)
+    found = _stands(facts, requirement, subject, applies)
     if found.status is Status.NOT_APPLICABLE or not requirement.also or not part_of(requirement.citation):
         return found
     industries = {task.industry for task in facts.tasks_of(subject)}
@@ -83,15 +98,16 @@ def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verd
 
 def _is_elsewhere(facts: Facts, requirement: Requirement, subject: Subject) -> bool:
     """Return whether a rule is that of a state in which nothing is done that the subject has to do with."""
+    if not requirement.state:
+        return False
     tasks = facts.tasks_of(subject) if subject.ids else ()
-    return bool(requirement.state) and not binds_in(requirement.state, facts.description, tasks)
+    return not binds_in(requirement.state, facts.description, tasks)
 
 
-def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+def _stands(facts: Facts, requirement: Requirement, subject: Subject, applies: Fact) -> Verdict:
     if _is_elsewhere(facts, requirement, subject):
         because = f"It is a rule of {requirement.state}, and this is not done there."
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, because, ("organisation.sites",))
-    applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
         return Verdict(
             requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", facts.shared(applies.paths)
