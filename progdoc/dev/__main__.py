@@ -1,4 +1,4 @@
-"""`python -m progdoc.dev`: lays down what an addition needs, all but its words; reads the catalogue for the start."""
+"""`python -m progdoc.dev`: lays down what an addition needs, all but its words; prepares data for the start."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from progdoc.dev.new_requirement import FILL_IN, Asked, NotLaidDownError, texts_with
-from progdoc.dev.read_catalogue import trees_of
-from progdoc.model.yaml.read_before import FILE
+from progdoc.dev.prepared import prepared
 
 ROOT = Path(__file__).resolve().parents[2]
-CATALOGUE = ROOT / "progdoc" / "catalogue"
 _TEXTS = (
     "progdoc/catalogue/us_federal/*.yaml",
     "progdoc/catalogue/questions.yaml",
@@ -27,7 +25,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
     asked = _parsed(sys.argv[1:] if arguments is None else arguments)
     if asked is None:
-        (CATALOGUE / FILE).write_text(trees_of(CATALOGUE), encoding="utf-8", newline="\n")
+        for file, text in prepared(ROOT).items():
+            file.write_text(text, encoding="utf-8", newline="\n")
         return 0
     files = {file.relative_to(ROOT).as_posix(): file for pattern in _TEXTS for file in sorted(ROOT.glob(pattern))}
     texts = {name: file.read_text(encoding="utf-8") for name, file in files.items()}
@@ -43,13 +42,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     print(f"\nWrite what is marked {FILL_IN}, and let the tests name what is missing:")
     chosen = f'-k "{code} or complete or answered or seen_met"'
     print(f"  python -m pytest tests/catalogue tests/document/test_assemble.py {chosen}")
-    print("Then, so that nothing of it is parsed to start:")
-    print("  python -m progdoc.dev read-catalogue")
+    print("Then, so that nothing of it is read anew at each start:")
+    print("  python -m progdoc.dev prepare")
     return 0
 
 
 def _parsed(arguments: Sequence[str]) -> Asked | None:
-    """Return the requirement that is to be laid down; None where the catalogue is to be read."""
+    """Return the requirement that is to be laid down; None where data is to be prepared."""
     parser = argparse.ArgumentParser(prog="python -m progdoc.dev", description=__doc__)
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     new = commands.add_parser(
@@ -62,7 +61,9 @@ def _parsed(arguments: Sequence[str]) -> Asked | None:
     new.add_argument("--beside", metavar="CODE", required=True, help="a requirement of the same kind")
     new.add_argument("--name", required=True, help="names the trouble: disinfectant-not-named")
     new.add_argument("--path", required=True, help="the field of the description that satisfies it")
-    commands.add_parser("read-catalogue", help="write anew what its YAML says, after any change of it")
+    commands.add_parser(
+        "prepare", help="after a change of the catalogue or the templates: write anew what is read of them"
+    )
     given = parser.parse_args(arguments)
     if not hasattr(given, "beside"):
         return None

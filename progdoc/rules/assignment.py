@@ -16,7 +16,7 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
-from progdoc.rules.evaluate import verdict_on
+from progdoc.rules.evaluate import verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
@@ -148,8 +148,7 @@ class _Judge:
         label = ", ".join([label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)])
         ids = (f"people.{person.id}", *masks, f"tasks.{task.id}")
         subject = Subject("in-task", ids, path, label if place else label_of(person))
-        verdicts = (verdict_on(self.facts, requirement, subject) for requirement in requirements)
-        return tuple(bar for verdict in verdicts for bar in _bars_in(verdict))
+        return tuple(bar for verdict in verdicts_on(self.facts, requirements, subject) for bar in _bars_in(verdict))
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

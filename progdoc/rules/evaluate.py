@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from string import Formatter
 
@@ -20,27 +20,32 @@ from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.records.dangling_words import last_day_accepted
-from progdoc.rules.requirement import Fact, Requirement, Subject, Verdict, at_home, part_of
+from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["evaluate", "findings", "verdict_on"]
+__all__ = ["evaluate", "findings", "verdicts_on"]
 
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
 _WORD = re.compile(r"\w+")
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
 
 
-def evaluate(facts: Facts, requirements: Iterable[Requirement]) -> tuple[Verdict, ...]:
-    """Return one verdict per requirement and subject, in the order of the requirements."""
-    subjects: dict[str, list[Subject]] = {}
-    verdicts: list[Verdict] = []
+def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict, ...]:
+    """Return one verdict per requirement and subject, in the order of the requirements.
+
+    Each subject is held against all that is asked of it before the next: what is worked out about it serves them all.
+    """
+    asked: dict[str, list[Requirement]] = {}
     for requirement in requirements:
-        if requirement.per not in subjects:
-            subjects[requirement.per] = SUBJECTS[requirement.per](facts)
-        verdicts += [verdict_on(facts, requirement, subject) for subject in subjects[requirement.per]]
+        asked.setdefault(requirement.per, []).append(requirement)
+    by_subject = {
+        kind: [tuple(verdicts_on(facts, of_kind, subject)) for subject in SUBJECTS[kind](facts)]
+        for kind, of_kind in asked.items()
+    }
     facts.forget_people()
-    return tuple(verdicts)
+    by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
+    return tuple(verdict for requirement in requirements for verdict in next(by_requirement[requirement.per], ()))
 
 
 def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
@@ -74,18 +79,23 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
 _WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
 
 
-def verdict_on(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
-    """Return how one subject stands to one requirement, and the paragraph that asks where its work is done.
+def verdicts_on(facts: Facts, requirements: Iterable[Requirement], subject: Subject) -> Iterator[Verdict]:
+    """Yield how a subject stands to each requirement, and the paragraph that asks where its work is done.
 
     Where a state asks something in its place, the work there answers to both, and the state's word is told first.
     """
-    local = [one for one in requirement.in_states if not _is_elsewhere(facts, one, subject)]
-    found = [_by_one_rule(facts, one, subject) for one in (*local, requirement)]
-    return min(found, key=lambda verdict: _WORST_FIRST.index(verdict.status))
+    known: dict[Condition, Fact] = {}  # many apply under the same condition
+    for requirement in requirements:
+        local = [one for one in requirement.in_states if not _is_elsewhere(facts, one, subject)]
+        found = [_by_one_rule(facts, one, subject, known) for one in (*local, requirement)]
+        yield min(found, key=lambda verdict: _WORST_FIRST.index(verdict.status))
 
 
-def _by_one_rule(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
-    found = _stands(facts, requirement, subject)
+def _by_one_rule(facts: Facts, requirement: Requirement, subject: Subject, known: dict[Condition, Fact]) -> Verdict:
+    applies = known.get(requirement.applies)
+    if applies is None:
+        applies = known[requirement.applies] = holds(facts, subject, requirement.applies)
+    found = _stands(facts, requirement, subject, applies)
     if found.status is Status.NOT_APPLICABLE or not requirement.also or not part_of(requirement.citation):
         return found
     industries = {task.industry for task in facts.tasks_of(subject)}
@@ -100,15 +110,16 @@ def _by_one_rule(facts: Facts, requirement: Requirement, subject: Subject) -> Ve
 
 def _is_elsewhere(facts: Facts, requirement: Requirement, subject: Subject) -> bool:
     """Return whether a rule is that of a state in which nothing is done that the subject has to do with."""
+    if not requirement.state:
+        return False
     tasks = facts.tasks_of(subject) if subject.ids else ()
-    return bool(requirement.state) and not binds_in(requirement.state, facts.description, tasks)
+    return not binds_in(requirement.state, facts.description, tasks)
 
 
-def _stands(facts: Facts, requirement: Requirement, subject: Subject) -> Verdict:
+def _stands(facts: Facts, requirement: Requirement, subject: Subject, applies: Fact) -> Verdict:
     if _is_elsewhere(facts, requirement, subject):
         because = f"It is a rule of {requirement.state}, and this is not done there."
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, because, ("organisation.sites",))
-    applies = holds(facts, subject, requirement.applies)
     if applies.holds is False:
         return Verdict(
             requirement, subject, Status.NOT_APPLICABLE, "It does not apply here.", facts.shared(applies.paths)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from progdoc.core.diagnostics import Location
 from progdoc.model.description.fields import said_in, texts_in
@@ -48,6 +48,11 @@ def _holds_the_place(path: str, text: str) -> bool:
     return said is not Said.ANSWER and _OF_SOMEBODY.fullmatch(path) is not None
 
 
+T = TypeVar("T")
+
+_OF_PEOPLE = ("wearer", "worn-mask", "in-task")
+
+
 @dataclass(frozen=True, slots=True)
 class Relevant:
     """The tasks and masks a subject has to do with, each with its place in the description."""
@@ -77,10 +82,10 @@ class Facts(Index):
         self.adopted = adopted or Adopted()
         self.known_codes = known_codes
         self._refused = refused  # evidence that was judged as silence
-        self.answers: dict[tuple[str, str, tuple[str, ...]], Any] = {}  # kept by `predicates.holds`
+        self._about: dict[tuple[str, tuple[str, ...]], dict[Callable[[Facts, Subject], Any], Any]] = {}
         self._shared: dict[tuple[str, ...], tuple[str, ...]] = {}
-        self.in_task: Subject | None = None  # the person in a task that was asked about last, and the answers
-        self.answers_in_task: dict[str, Any] = {}
+        self._person: Subject | None = None  # who was asked about last, and what was worked out
+        self._about_person: dict[Callable[[Facts, Subject], Any], Any] = {}
 
     @cached_property
     def cartridge_changes(self) -> dict[tuple[str, str, str], CartridgeChange]:
@@ -125,10 +130,24 @@ class Facts(Index):
         return self._shared.setdefault(paths, paths)
 
     def forget_people(self) -> None:
-        """Let go of what was kept about each person while all duties were asked in turn."""
+        """Let go of what was shared while all duties were asked."""
         self._shared.clear()
-        for key in [key for key in self.answers if key[1] in ("wearer", "worn-mask")]:
-            del self.answers[key]
+
+    def about(self, subject: Subject, worked_out: Callable[[Facts, Subject], T]) -> T:
+        """Return what is worked out about a subject, once: many requirements ask for the same.
+
+        People are too many for that: of them it is kept of the one who was asked about last, who is judged in one go.
+        """
+        if subject.kind not in _OF_PEOPLE:
+            kept = self._about.setdefault((subject.kind, subject.ids), {})
+        else:
+            if self._person is not subject:
+                self._person, self._about_person = subject, {}
+            kept = self._about_person
+        if worked_out not in kept:
+            kept[worked_out] = worked_out(self, subject)
+        found: T = kept[worked_out]
+        return found
 
     @cached_property
     def ids_by_name(self) -> Mapping[str, tuple[str, ...]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from progdoc.core.resources import catalogue_root
-from progdoc.dev.read_catalogue import trees_of
+from progdoc.dev.prepared import trees_of
 from progdoc.model.yaml.read_before import FILE, tree_read_before
 from progdoc.model.yaml.yaml_file import Bounds, read_content, read_file
 
@@ -15,7 +15,7 @@ SMALL = CATALOGUE / "us_federal" / "asbestos.yaml"
 
 def test_the_catalogue_says_what_was_read_of_it() -> None:
     written = (CATALOGUE / FILE).read_text(encoding="utf-8")
-    assert written == trees_of(CATALOGUE), "run: python -m progdoc.dev read-catalogue"
+    assert written == trees_of(CATALOGUE), "run: python -m progdoc.dev prepare"
 
 
 def test_a_file_says_the_same_however_it_is_read() -> None:

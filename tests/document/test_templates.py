@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 
+import jinja2
 import pytest
 from document.reading import nodes, program_of, words
 from programs.patching import BASE, PROGRAMS, judged, read_as_text
@@ -12,6 +14,7 @@ from programs.patching import BASE, PROGRAMS, judged, read_as_text
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
+from progdoc.document.templating.compiled_before import FILE
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Paragraph
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -101,3 +104,20 @@ def test_sentences_can_be_read_aloud(tmp_path: Path) -> None:
 def test_what_does_not_apply_is_not_mentioned(tmp_path: Path) -> None:
     text = " ".join(_sentences(tmp_path))
     assert not re.search(r"\bN/A\b|not applicable|None\b(?! of)|undefined|\be\.g\.", text)
+
+
+def test_templates_that_were_compiled_before_are_those_of_today() -> None:
+    """What is taken from the file is what Jinja would make here: of the very text, name and version, or nothing."""
+    templates = TemplateSet(ROOT)
+    written = (ROOT / FILE).read_text(encoding="utf-8").splitlines()
+    made = [line.rstrip("\n") for line in templates.compiled()]
+    version = f"{jinja2.__version__}:"
+    texts = [line.partition(" ")[0].partition(":")[2] for line in made]
+    assert [line.partition(" ")[0].partition(":")[2] for line in written] == texts, "run: python -m progdoc.dev prepare"
+    assert [line for line in written if line.startswith(version)] in ([], made)
+
+
+def test_a_template_that_was_edited_is_compiled_from_its_text(tmp_path: Path) -> None:
+    folder = shutil.copytree(ROOT, tmp_path / "program")
+    (folder / "sections" / "records.md.j2").write_text("# Edited {#records}\n", encoding="utf-8")
+    assert TemplateSet(folder).render("sections/records", {}) == "# Edited {#records}\n"

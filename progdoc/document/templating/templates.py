@@ -16,12 +16,14 @@ from types import CodeType
 from typing import Any
 
 from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
+from jinja2 import __version__ as jinja2_version
 from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
+from progdoc.document.templating.compiled_before import code_before, line_of
 from progdoc.document.templating.own_templates import OwnEnvironment
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
@@ -48,11 +50,17 @@ class _Compiled(BytecodeCache):
 
     def load_bytecode(self, bucket: Bucket) -> None:
         if bucket.key not in self._not_ours:
-            bucket.code = _compiled().get(f"{bucket.key} {bucket.checksum}")
+            bucket.code = _compiled().get(_key(bucket)) or code_before(_key(bucket))
+            self.dump_bytecode(bucket)
 
     def dump_bytecode(self, bucket: Bucket) -> None:
         if bucket.key not in self._not_ours and bucket.code is not None:
-            _compiled()[f"{bucket.key} {bucket.checksum}"] = bucket.code
+            _compiled()[_key(bucket)] = bucket.code
+
+
+def _key(bucket: Bucket) -> str:
+    """Return what the Python of a template of ours hangs on."""
+    return f"{jinja2_version}:{bucket.key}:{bucket.checksum}"
 
 
 @cache
@@ -96,6 +104,13 @@ class TemplateSet:
         """Return the names of all templates that ship with progdoc."""
         folders = (folder for folder in self._root.iterdir() if folder.is_dir())
         return tuple(sorted(f"{folder.name}/{file.name}" for folder in folders for file in folder.iterdir()))
+
+    def compiled(self) -> Iterator[str]:
+        """Yield the line of each template for the file of those that are compiled before."""
+        for name in self.names():
+            text = self._source(name) or ""
+            bucket = _Compiled(()).get_bucket(self._environment, name, None, text)
+            yield line_of(_key(bucket), self._environment.compile(text, name, raw=True))
 
     def _source(self, name: str) -> str | None:
         if name in self._own:

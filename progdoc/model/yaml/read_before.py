@@ -2,7 +2,7 @@
 
 `catalogue/trees.jsonl` has a line for each file: the SHA-256 of its bytes, and the tree they make. A tree stands for
 these very bytes and no others, so a file that was edited since is parsed like any other, and no answer is ever old.
-`python -m progdoc.dev read-catalogue` writes it anew, and a test says when that is due.
+`python -m progdoc.dev prepare` writes it anew, and a test says when that is due.
 """
 
 from __future__ import annotations

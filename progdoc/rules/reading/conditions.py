@@ -26,26 +26,10 @@ OF_ONE_THING = {
 }
 
 
-def _answer(facts: Facts, subject: Subject, name: str) -> Fact:
-    """Return a fact about a subject, found once: many requirements ask for the same."""
-    if subject.kind == "in-task":  # too many to keep: only those about the one that is being judged
-        if facts.in_task is not subject:
-            facts.in_task, facts.answers_in_task = subject, {}
-        if name not in facts.answers_in_task:
-            facts.answers_in_task[name] = PREDICATES[name](facts, subject)
-        found: Fact = facts.answers_in_task[name]
-        return found
-    key = (name, subject.kind, subject.ids)
-    if key not in facts.answers:
-        facts.answers[key] = PREDICATES[name](facts, subject)
-    known: Fact = facts.answers[key]
-    return known
-
-
 def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
     """Return whether a condition holds for a subject, by Kleene's three-valued logic."""
     if condition.kind == "fact":
-        return _answer(facts, subject, condition.name)
+        return facts.about(subject, PREDICATES[condition.name])
     if condition.kind == "not":
         inner = holds(facts, subject, condition.parts[0])
         return Fact(None if inner.holds is None else not inner.holds, inner.paths, inner.ask)
@@ -64,4 +48,4 @@ def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
 
 def program_facts(facts: Facts) -> dict[str, Fact]:
     """Return by name how every fact stands that can be asked of the program as a whole."""
-    return {name: _answer(facts, PROGRAM, name) for name in PREDICATES if name not in OF_ONE_THING}
+    return {name: facts.about(PROGRAM, answer) for name, answer in PREDICATES.items() if name not in OF_ONE_THING}

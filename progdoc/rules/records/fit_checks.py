@@ -77,6 +77,10 @@ def newest_test(person: Person, issued: IssuedMask, as_of: date) -> FitTest | No
 
 def fit_rules_of(facts: Facts, subject: Subject) -> FitRules:
     """Return what is in force for the fit tests of a worn mask."""
+    return facts.about(subject, _fit_rules)
+
+
+def _fit_rules(facts: Facts, subject: Subject) -> FitRules:
     return fit_rules(facts.rules, worn_mask(facts, subject)[1], facts.tasks_of(subject))
 
 
@@ -149,10 +153,20 @@ def worn_mask(facts: Facts, subject: Subject) -> tuple[Person, Mask, IssuedMask]
     return person, facts.masks[mask_id][1], issued
 
 
+def _fit_state(facts: Facts, subject: Subject) -> FitState:
+    person, _, issued = worn_mask(facts, subject)
+    return fit_state(person, issued, fit_rules_of(facts, subject), facts.as_of)
+
+
+def _newest(facts: Facts, subject: Subject) -> FitTest | None:
+    person, _, issued = worn_mask(facts, subject)
+    return newest_test(person, issued, facts.as_of)
+
+
 def _fit(state: str) -> Check:
     def check(facts: Facts, subject: Subject) -> CheckResult:
         person, mask, issued = worn_mask(facts, subject)
-        found = fit_state(person, issued, fit_rules_of(facts, subject), facts.as_of)
+        found = facts.about(subject, _fit_state)
         path = f"{person_path(facts, subject)}.fit_tests"
         if found.state != state:
             return CheckResult((path,), shown=(place_of(person, path, found.test),) if found.test else ())
@@ -188,11 +202,11 @@ def of_newest_test(
     """
 
     def check(facts: Facts, subject: Subject) -> CheckResult:
-        person, mask, issued = worn_mask(facts, subject)
-        test = newest_test(person, issued, facts.as_of)
+        test = facts.about(subject, _newest)
         path = f"{person_path(facts, subject)}.fit_tests"
         if test is None:
             return CheckResult((path,), nothing="No fit test of this mask and size is recorded.")
+        person, mask, _ = worn_mask(facts, subject)
         place = place_of(person, path, test)
         if (fault := wrong(test, mask)) is not None:
             return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))

@@ -189,7 +189,7 @@ def lacks_part(text: str, part: RetrievalPart) -> bool:
 
 
 def _denials_in(words: str) -> int:
-    return sum(len(telling(name).findall(words)) for name in ("denials", "lacking"))
+    return sum(1 for name in ("denials", "lacking") for _ in telling(name).finditer(words))
 
 
 RESCUE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

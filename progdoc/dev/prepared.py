@@ -1,15 +1,27 @@
-"""Reads the YAML of the catalogue and writes its trees, so that progdoc parses none of it to start."""
+"""What is worked out when data of ours is written, not at each start: trees of YAML, and templates as Python."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from progdoc.core.errors import ResourceError
+from progdoc.document.templating import compiled_before
+from progdoc.document.templating.templates import shipped_templates
+from progdoc.model.yaml import read_before
 from progdoc.model.yaml.read_before import lines_of
 from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_tree import Tree
 
-__all__ = ["trees_of"]
+__all__ = ["prepared", "trees_of"]
+
+
+def prepared(root: Path) -> dict[Path, str]:
+    """Return the files that are written from others of a checkout, each with its text."""
+    catalogue, templates = root / "progdoc" / "catalogue", root / "templates" / "program"
+    return {
+        catalogue / read_before.FILE: trees_of(catalogue),
+        templates / compiled_before.FILE: "".join(shipped_templates().compiled()),
+    }
 
 
 def trees_of(catalogue: Path) -> str:

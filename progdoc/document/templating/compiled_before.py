@@ -1,0 +1,37 @@
+"""Our templates as the Python that Jinja makes of them, written when they were: to render, Jinja compiles none.
+
+`templates/program/compiled.jsonl` has a line for each template: the version of Jinja, the hashes by which Jinja knows
+its name and its text, and the Python. It counts for these very texts and that version alone; any other template is
+compiled from its text. `python -m progdoc.dev prepare` writes it anew, and a test says when that is due.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from types import CodeType
+
+from progdoc.core.resources import templates_root
+
+__all__ = ["FILE", "code_before", "line_of"]
+
+FILE = "compiled.jsonl"  # beside the template of the program
+_PLACE = "<template>"  # what Jinja calls a text that is no file
+
+
+def code_before(key: str) -> CodeType | None:
+    """Return what was compiled of a template, by all that its Python hangs on; None where it was not."""
+    line = _lines().get(key)
+    return compile(json.loads(line), _PLACE, "exec") if line is not None else None
+
+
+def line_of(key: str, python: str) -> str:
+    """Return the line of a template."""
+    return f"{key} {json.dumps(python, ensure_ascii=False)}\n"
+
+
+@cache
+def _lines() -> dict[str, str]:
+    file = templates_root() / "program" / FILE
+    text = file.read_text(encoding="utf-8") if file.is_file() else ""  # there is none while it is first written
+    return {key: python for key, _, python in (line.partition(" ") for line in text.split("\n"))}
