@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from source_trees import nodes_of, tree_of
+from source_trees import nodes_of
 
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "progdoc"

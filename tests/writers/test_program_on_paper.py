@@ -1,7 +1,8 @@
 """The written program of each complete sample on paper: Word as LibreOffice sets it, PDF as poppler reads it.
 
 What an officer prints: no more than twenty sheets, a task on each of its own, nothing torn from its heading, and the
-same sheets in both formats within one. On each change every other sample is printed, at night each. The PDF is held by a checker that shares no code with what writes it.
+same sheets in both formats within one. On each change every other sample is printed, at night each. The PDF is held by
+a checker that shares no code with what writes it.
 """
 
 from __future__ import annotations
