@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from source_trees import tree_of
+from source_trees import nodes_of
 
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "progdoc"
@@ -35,7 +35,7 @@ FENCED = {
 @cache
 def _imports(module: Path) -> frozenset[str]:
     found: set[str] = set()
-    for node in ast.walk(tree_of(module)):
+    for node in nodes_of(module):
         if isinstance(node, ast.Import):
             found.update(name.name for name in node.names)
         elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
@@ -80,7 +80,7 @@ def test_only_the_command_line_reads_the_clock() -> None:
     readers = [
         module.relative_to(PACKAGE).as_posix()
         for module in MODULES
-        for node in ast.walk(tree_of(module))
+        for node in nodes_of(module)
         if isinstance(node, ast.Attribute) and node.attr in ("today", "now", "utcnow", "environ", "getenv")
     ]
     assert {reader.partition("/")[0] for reader in readers} == {"cli"}
@@ -102,7 +102,7 @@ def test_only_the_edge_touches_the_disk() -> None:
 def _imported_names(module: Path) -> set[str]:
     return {
         f"{node.module}.{name.name}"
-        for node in ast.walk(tree_of(module))
+        for node in nodes_of(module)
         if isinstance(node, ast.ImportFrom)
         for name in node.names
     }

@@ -3,29 +3,24 @@
 from __future__ import annotations
 
 import csv
-from datetime import date
 from pathlib import Path
 
-from programs.patching import AS_OF, PROGRAMS, patches
+from programs.patching import patches
+from programs.whole import OF_THE_SUITE, judged_whole
 
-from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Severity
-from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
-
-SAMPLE = Path(__file__).parents[2] / "sample_config" / "restoration_2026"
 
 
 def test_the_small_programs_bring_up_every_code() -> None:
     """As they are, or as changed by a patch that expects a gap: `test_requirements.py` holds each to its finding."""
-    whole = (judge(load_path(file), built_in_catalogue(), AS_OF) for file in sorted(PROGRAMS.glob("*.yaml")))
-    found = {finding.code for program in whole for finding in program.findings}
+    found = {finding.code for name in OF_THE_SUITE for finding in judged_whole(name).findings}
     found |= {code for code, entry in patches() if entry["expect"] == "gap"}
     assert sorted({r.code for r in built_in_catalogue().requirements} - found) == []
 
 
 def test_the_complete_sample_brings_up_no_required_one() -> None:
-    findings = judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).findings
+    findings = judged_whole("restoration_2026").findings
     assert [d.code for d in findings if d.severity in (Severity.REQUIRED, Severity.INVALID)] == []
 
 

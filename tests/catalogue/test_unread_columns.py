@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 
 import yaml
-from source_trees import tree_of
+from source_trees import nodes_of
 
 from progdoc.core.resources import catalogue_root
 from progdoc.rules.judged.published import FilterClass
@@ -27,20 +27,21 @@ ROWS = [
 
 
 @cache
-def parsed() -> dict[Path, ast.Module]:
-    return {path: tree_of(path) for path in PROGDOC.rglob("*.py")}
+def parsed() -> list[tuple[ast.AST, ...]]:
+    """Return of each module all that its syntax tree holds."""
+    return [nodes_of(path) for path in PROGDOC.rglob("*.py")]
 
 
 @cache
 def words() -> frozenset[str]:
     """Return the texts in the modules that read tables, such as the column in `row["column"]`."""
     readers = [
-        t for t in parsed().values() if {"table_rows", "typed_rows"} & {getattr(n, "id", "") for n in ast.walk(t)}
+        nodes for nodes in parsed() if {"table_rows", "typed_rows"} & {n.id for n in nodes if isinstance(n, ast.Name)}
     ]
     return frozenset(
         node.value
-        for tree in readers
-        for node in ast.walk(tree)
+        for nodes in readers
+        for node in nodes
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
     )
 
@@ -48,7 +49,7 @@ def words() -> frozenset[str]:
 @cache
 def starts() -> tuple[str, ...]:
     """Return what stands before the brace of a column name that is put together, such as f"standard_{industry}"."""
-    joined = [n for tree in parsed().values() for n in ast.walk(tree) if isinstance(n, ast.JoinedStr)]
+    joined = [n for nodes in parsed() for n in nodes if isinstance(n, ast.JoinedStr)]
     first = [n.values[0].value for n in joined if n.values and isinstance(n.values[0], ast.Constant)]
     return tuple(start for start in first if isinstance(start, str) and start.endswith("_"))
 
@@ -76,7 +77,7 @@ def test_every_column_is_read_or_said_to_be_for_readers() -> None:
 @cache
 def used() -> frozenset[str]:
     """Return every attribute that a module asks for which gets rows of standards, and what any asks of other rows."""
-    return frozenset(n.attr for tree in parsed().values() for n in ast.walk(tree) if isinstance(n, ast.Attribute))
+    return frozenset(n.attr for nodes in parsed() for n in nodes if isinstance(n, ast.Attribute))
 
 
 @cache
@@ -84,11 +85,11 @@ def used_of_standards() -> frozenset[str]:
     """Return the attributes asked for where rows of standards come in: their names are common words elsewhere."""
     getters = {"SubstanceStandard", "substance_standard", "substance_standards", "standards_of"}
     modules = [
-        tree
-        for tree in parsed().values()
-        if any(alias.name in getters for n in ast.walk(tree) if isinstance(n, ast.ImportFrom) for alias in n.names)
+        nodes
+        for nodes in parsed()
+        if any(alias.name in getters for n in nodes if isinstance(n, ast.ImportFrom) for alias in n.names)
     ]
-    return frozenset(n.attr for tree in modules for n in ast.walk(tree) if isinstance(n, ast.Attribute))
+    return frozenset(n.attr for nodes in modules for n in nodes if isinstance(n, ast.Attribute))
 
 
 def test_every_field_of_a_row_is_used_or_for_readers() -> None:

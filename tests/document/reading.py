@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
+from functools import cache
 from typing import Any
 
 from progdoc.document.papers.written_program import written_program
@@ -20,13 +21,19 @@ def program_of(judged: Judged) -> Document:
 
 def nodes(node: Any) -> Iterator[Any]:
     """Yield a node and everything in it, in reading order."""
-    if isinstance(node, tuple):
-        for one in node:
-            yield from nodes(one)
-    elif is_dataclass(node) and not isinstance(node, type):
-        yield node
-        for one in fields(node):
-            yield from nodes(getattr(node, one.name))
+    left = [node]
+    while left:
+        one = left.pop()
+        if isinstance(one, tuple):
+            left += one[::-1]
+        elif (names := _fields_backwards(type(one))) is not None:
+            yield one
+            left += [getattr(one, name) for name in names]
+
+
+@cache
+def _fields_backwards(kind: type) -> tuple[str, ...] | None:
+    return tuple(field.name for field in fields(kind))[::-1] if is_dataclass(kind) else None
 
 
 def of_type(node: Any, kind: type) -> list[Any]:

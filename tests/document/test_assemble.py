@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from document.reading import of_type, program_of, section_ids, words
 from examples import TIMES
-from programs.patching import AS_OF, BASE, PROGRAMS, judged, one_of_each, patched, patches
+from programs.patching import BASE, judged, one_of_each, patched, patches
+from programs.whole import OF_THE_SUITE, judged_whole, written_whole
 
-from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Audience, Scope, Severity
 from progdoc.core.report import Status, public_part
 from progdoc.document.papers.gap_report import gap_document
@@ -30,11 +30,9 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
-from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import built_in_catalogue
 
-OTHERS = sorted(file.stem for file in PROGRAMS.glob("*.yaml") if file.stem != "base")
+OTHERS = [name for name in OF_THE_SUITE if name != "base"]
 # On each change one gap of every fourth family of codes, and those whose finding another one asks for; all at night.
 _ASKED_ELSEWHERE = ("MED-008", "FIT-033", "IDL-002", "INS-013", "REP-005", "REC-006", "MSK-003")
 _GAPS = [(code, entry) for code, entry in patches() if entry["expect"] == "gap"]
@@ -45,11 +43,6 @@ _SOME = [
 SOME_PATCHES = [
     pytest.param(entry, id=f"{i}-{code}") for i, (code, entry) in enumerate(patches() if TIMES > 1 else _SOME)
 ]
-
-
-def _judged(name: str) -> Judged:
-    loaded = load_path(PROGRAMS / f"{name}.yaml")
-    return judge(loaded, built_in_catalogue(), AS_OF)
 
 
 def _gap_anchors(found: Judged) -> set[str]:
@@ -68,9 +61,8 @@ def _required(found: Judged) -> set[str]:
     }
 
 
-def _check_open_points(found: Judged) -> None:
+def _check_open_points(found: Judged, document: Document) -> None:
     """Every open point leads to a finding, and every required gap of the program is an open point."""
-    document = program_of(found)
     hrefs = {point.href for point in of_type(document, OpenPoint)}
     assert {href.partition("#")[2] for href in hrefs} <= _gap_anchors(found)
     assert {f"gaps#{anchor}" for anchor in _required(found)} <= hrefs
@@ -82,12 +74,12 @@ def _check_open_points(found: Judged) -> None:
 
 @pytest.fixture(scope="module")
 def base() -> Judged:
-    return _judged("base")
+    return judged_whole("base")
 
 
 @pytest.fixture(scope="module")
-def document(base: Judged) -> Document:
-    return program_of(base)
+def document() -> Document:
+    return written_whole("base").program
 
 
 def test_a_complete_program_has_no_open_point_and_is_no_draft(document: Document) -> None:
@@ -96,7 +88,7 @@ def test_a_complete_program_has_no_open_point_and_is_no_draft(document: Document
 
 
 def test_every_duty_that_is_met_is_answered_somewhere(base: Judged) -> None:
-    answers = written_program(base, shipped_templates()).answers
+    answers = written_whole("base").answers
     met = {
         v.requirement.code
         for v in base.verdicts
@@ -116,8 +108,8 @@ def test_sections_that_do_not_apply_are_absent(document: Document) -> None:
     assert "breathing-air" not in ids
     assert "inspection.emergency" not in ids
     assert "emergencies.idlh" not in ids
-    assert "breathing-air" in section_ids(program_of(_judged("oil-free-compressor")))
-    assert "emergencies.fire" in section_ids(program_of(_judged("fire-fighting")))
+    assert "breathing-air" in section_ids(written_whole("oil-free-compressor").program)
+    assert "emergencies.fire" in section_ids(written_whole("fire-fighting").program)
 
 
 def test_workers_are_counted_and_never_named(document: Document) -> None:
@@ -148,19 +140,20 @@ def test_a_citation_is_not_printed_twice_running(document: Document) -> None:
 
 @pytest.mark.parametrize("name", OTHERS)
 def test_open_points_of_other_programs(name: str) -> None:
-    if load_path(PROGRAMS / f"{name}.yaml").program is not None:
-        _check_open_points(_judged(name))
+    _check_open_points(judged_whole(name), written_whole(name).program)
 
 
 @pytest.mark.parametrize("entry", SOME_PATCHES)
 def test_open_points_of_patched_programs(entry: dict[str, Any], tmp_path: Path) -> None:
-    _check_open_points(judged(patched(entry), tmp_path))
+    found = judged(patched(entry), tmp_path)
+    _check_open_points(found, program_of(found))
 
 
 def test_an_almost_empty_description_is_a_draft_full_of_open_points(tmp_path: Path) -> None:
     found = judged({"format": "1"}, tmp_path)
-    _check_open_points(found)
-    assert program_of(found).draft
+    document = program_of(found)
+    _check_open_points(found, document)
+    assert document.draft
 
 
 def test_a_mask_that_does_not_protect_is_named_first(tmp_path: Path) -> None:

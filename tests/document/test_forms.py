@@ -8,30 +8,26 @@ from __future__ import annotations
 
 import copy
 from dataclasses import replace
-from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 from programs.patching import BASE, judged, patched
+from programs.whole import judged_whole
 from published_value import published
 from writers.docx_sample import nodes_below
 
-from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.tree.nodes import Document, FieldKind, FormField, Notice, Row, Signatures, Table, Text
-from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import built_in_catalogue
 
 _SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
 _LAW = "29 CFR 1910.134"
 
 
-@cache
 def _sample(name: str = "restoration_2026") -> Judged:
-    return judge(load_path(_SAMPLES / name), built_in_catalogue(), date(2026, 11, 24))
+    return judged_whole(name)
 
 
 @cache

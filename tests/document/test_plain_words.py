@@ -3,27 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from datetime import date
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
 from document.reading import of_type, program_of
 from examples import some
-from programs.patching import AS_OF, PROGRAMS, judged, patched, patches
+from programs.patching import judged, patched, patches
+from programs.whole import WHOLE, judged_whole, written_whole
 
-from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.task_page import task_documents
-from progdoc.document.tree.nodes import Formula, OpenPoint, Paragraph, Text
-from progdoc.rules.judge import judge
-from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.document.tree.nodes import Document, Formula, OpenPoint, Paragraph, Text
 
-ROOT = Path(__file__).parents[2]
-SAMPLES = ["first_draft", "people_table", "restoration_2025", "restoration_2026", "small_shop"]
-FILES = {name: (ROOT / "sample_config" / name, date(2026, 11, 24)) for name in SAMPLES} | {
-    file.stem: (file, AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))
-}
 FOR_PROGRAMMERS = re.compile(r"`|\w\[\d+\]|\b[A-Z]{3}-\d{3}\b")
 GLUED = re.compile(r"[a-z]\.[A-Z]|\.-(?!\d)|\.\.(?!\.)")  # two sentences without a blank, or an item that is none
 # In a paper to sign nothing stands open, so that whatever it calls unsaid was never asked.
@@ -31,8 +22,8 @@ UNASKED = re.compile(r"not (stated|said|given)\b|\b(nobody|nothing) (says|has be
 WITH_DANGER = [entry for code, entry in patches() if code[:3] in ("TSK", "MSK", "EXP") and entry["expect"] == "gap"]
 
 
-def _noise(found: Judged) -> Iterator[str]:
-    for document in (program_of(found), *task_documents(found).values()):
+def _noise(papers: Iterable[Document]) -> Iterator[str]:
+    for document in papers:
         for node in of_type(document, (Text, OpenPoint, Formula)):
             if FOR_PROGRAMMERS.search(node.text):
                 yield f"{document.id}: {node.text}"
@@ -42,18 +33,15 @@ def _noise(found: Judged) -> Iterator[str]:
                 yield f"{document.id}: {words}"
 
 
-@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("name", WHOLE)
 def test_programs_and_task_pages_are_in_plain_words(name: str) -> None:
-    path, day = FILES[name]
-    loaded = load_path(path)
-    assert loaded.program is not None
-    found = judge(loaded, built_in_catalogue(), day)
-    assert list(_noise(found)) == []
-    papers = (program_of(found), *task_documents(found).values())
+    papers = (written_whole(name).program, *task_documents(judged_whole(name)).values())
+    assert list(_noise(papers)) == []
     told = [text.text for paper in papers if not paper.draft for text in of_type(paper, Text)]
     assert [words for words in told if UNASKED.search(words)] == []
 
 
 @pytest.mark.parametrize("entry", some(WITH_DANGER[::12], 3), ids=lambda entry: str(entry["code"]))
 def test_what_is_open_or_dangerous_is_told_in_plain_words(entry: dict[str, object], tmp_path: Path) -> None:
-    assert list(_noise(judged(patched(entry), tmp_path))) == []
+    found = judged(patched(entry), tmp_path)
+    assert list(_noise((program_of(found), *task_documents(found).values()))) == []

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -11,12 +10,11 @@ from typing import Any
 
 import pytest
 from examples import TIMES, some
-from programs.patching import AS_OF, BASE, PROGRAMS, checked_by, judged, patched, patches, read_as_text
+from programs.patching import BASE, checked_by, judged, patched, patches, read_as_text
+from programs.whole import OF_THE_SUITE, judged_whole
 
-from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.model.description.index import Index
-from progdoc.rules.judge import judge
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.catalogue import built_in_catalogue
 from progdoc.rules.requirement import Subject
@@ -26,7 +24,6 @@ RESULTS = re.compile(r"\b(yes|no|none|cleared[a-z-]*|not-cleared|pass|passed|fai
 LISTS = ("people", "masks", "tasks", "hazards", "filters")
 GAPS = [entry for _, entry in patches() if entry["expect"] == "gap"]
 WITH_EXAMPLE = [r for r in built_in_catalogue().requirements if r.example]
-SAMPLE = Path(__file__).parents[2] / "sample_config" / "first_draft"
 
 
 @cache
@@ -35,8 +32,7 @@ def _renamed() -> tuple[tuple[Diagnostic, frozenset[str]], ...]:
 
     With each go the ids of what its place stands in: a fact of a hazard may decide about a mask.
     """
-    descriptions = [judge(load_path(file), built_in_catalogue(), AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))]
-    descriptions.append(judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)))
+    descriptions = [judged_whole(name) for name in (*OF_THE_SUITE, "first_draft")]
     checked = (checked_by(built_in_catalogue(), patched(entry)) for entry in some(GAPS, 60))
     descriptions += [one.judged for one in checked if one.judged]
     return tuple(
@@ -155,7 +151,7 @@ def test_the_fraction_of_an_estimate_is_asked_for_as_an_estimates(tmp_path: Path
 
 
 def test_a_fact_that_decides_is_to_be_typed_at_its_place() -> None:
-    index = judge(load_path(SAMPLE), built_in_catalogue(), date(2026, 11, 24)).index
+    index = judged_whole("first_draft").index
     assert place_to_fill(index, "tasks[0].masks[0].filters").splitlines() == [
         "tasks:",
         "  - id: grind-joints",

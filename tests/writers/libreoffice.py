@@ -84,9 +84,13 @@ class LibreOffice:
 
     def printed(self, documents: Sequence[bytes]) -> list[list[str]]:
         """Return for each document the text of its pages, laid out as it prints them."""
+        return [_pages(file) for file in self.paper(documents)]
+
+    def paper(self, documents: Sequence[bytes]) -> list[Path]:
+        """Return each document as a PDF file, as it prints them."""
         sources = self._written(documents)
         self._run("--convert-to", "pdf", "--outdir", sources[0].parent, *sources)
-        return [_pages(source.with_suffix(".pdf")) for source in sources]
+        return [source.with_suffix(".pdf") for source in sources]
 
 
 def _pages(file: Path) -> list[str]:

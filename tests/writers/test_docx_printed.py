@@ -11,6 +11,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from examples import TIMES
 from writers.contents_on_paper import told_and_found
 from writers.docx_sample import long_program, nodes_below, paragraph, program, words_of
 from writers.libreoffice import LibreOffice
@@ -23,7 +24,7 @@ _FILLING = "Work starts only after the controls named for the task are in place 
 
 
 def _flowing(identity: str, sentences: int, count: int, seed: int) -> Document:
-    """Return some seventy pages of paragraphs, each of a heading's own, that meet the ends of pages in every way.
+    """Return paragraphs, each of a heading's own, that meet the ends of pages in every way: seventy pages at night.
 
     Two lines at least stand on either page, Word's own rule. The lengths are chosen so that one line more or less at
     an end, or three lines parted or kept, brings some heading onto another page.
@@ -41,7 +42,7 @@ DOCUMENTS = {
     for document in (
         program(),
         long_program(),
-        _flowing("long-paragraphs", 24, 200, 1),
+        _flowing("long-paragraphs", 24, 200 if TIMES > 1 else 70, 1),
         _flowing("short-paragraphs", 6, 400, 3),
     )
 }

@@ -29,6 +29,12 @@ from progdoc.rules.reading.catalogue import built_in_catalogue
 SAMPLES = Path(__file__).parents[2] / "sample_config"
 ON = date(2026, 11, 24)
 SETS = ("complete", "draft", "comparison")
+# On each change of small descriptions, whose pages are of the same kinds; at night of the large ones.
+SAMPLES_OF = {
+    "complete": ("restoration_2026",) if TIMES > 1 else ("small_shop",),
+    "draft": ("first_draft",),
+    "comparison": ("restoration_2025", "restoration_2026") if TIMES > 1 else ("people_table", "small_shop"),
+}
 SCREENS: tuple[tuple[Literal["light", "dark"], int], ...] = (("light", 1200), ("dark", 320))
 # Of which set the engine reads the short pages of a kind on each change.
 READ_IN = {
@@ -50,14 +56,7 @@ def kind_of(file: str) -> str:
 @cache
 def pages_of(name: str) -> dict[str, bytes]:
     """Return the HTML pages of a set: of those that differ only in whom or what they are of, the first."""
-    checked = {
-        sample: check(load_path(SAMPLES / sample), ON, built_in_catalogue())
-        for sample in {
-            "complete": ("restoration_2026",),
-            "draft": ("first_draft",),
-            "comparison": ("restoration_2025", "restoration_2026"),
-        }[name]
-    }
+    checked = {sample: check(load_path(SAMPLES / sample), ON, built_in_catalogue()) for sample in SAMPLES_OF[name]}
     made = compared_files(compare(*checked.values())) if name == "comparison" else build(*checked.values(), ("html",))
     pages = {file: data for file, data in made.items() if file.endswith(".html")}
     if TIMES > 1:

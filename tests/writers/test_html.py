@@ -276,7 +276,7 @@ def test_a_drawing_that_runs_or_reaches_outside_is_refused(inner: str):
 
 
 @pytest.fixture(scope="module", params=[True, False], ids=["with cover", "without"])
-def page_file(request: Any, tmp_path_factory: Any) -> Path:
+def page_file(request: Any, tmp_path_factory: Any) -> tuple[bool, Path]:
     columns, cells = (Column("Kept"), Column("By")), (Cell((Text("z" * 80),)), Cell((Text("x"),)))
     long_cell = Table("lt", "", columns, (Row("lr", cells),), has_header=False)
     long_word = Section("long", "x" * 120, (Notice("n", "note", (Paragraph("np", (Text("y" * 300),)),)), long_cell))
@@ -284,33 +284,31 @@ def page_file(request: Any, tmp_path_factory: Any) -> Path:
     document = resolved(replace(document, blocks=(*document.blocks, long_word)))
     file: Path = tmp_path_factory.mktemp("page") / "program.html"
     file.write_bytes(html_bytes(document, (templates_root() / "style.css").read_text(encoding="utf-8")))
-    return file
+    return request.param, file
 
 
 # With a cover or without, and how wide: the engine reads each once on each change, every pair at night.
 READ = [(True, 1200), (False, 390), *([(True, 390), (False, 1200)] if TIMES > 1 else ())]
 
 
-@pytest.mark.parametrize(("page_file", "width"), READ, indirect=["page_file"])
-def test_the_accessibility_engine_finds_nothing(browser: Browser, page_file: Path, width: int):
-    page = browser.new_page(viewport={"width": width, "height": 844})
-    page.goto(page_file.as_uri())
-    results = Axe().run(page)
-    assert results.violations_count == 0, results.generate_report()
-    page.close()
-
-
-@pytest.mark.parametrize("width", [1200, 800, 390, 320])
-def test_the_page_never_scrolls_sideways(browser: Browser, page_file: Path, width: int):
-    page = browser.new_page(viewport={"width": width, "height": 844})
-    page.goto(page_file.as_uri())
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.close()
-
-
-def test_the_first_tab_reaches_a_way_past_the_contents(browser: Browser, page_file: Path):
+def test_the_page_never_scrolls_sideways_and_the_accessibility_engine_finds_nothing(
+    browser: Browser, page_file: tuple[bool, Path]
+) -> None:
+    has_cover, file = page_file
     page = browser.new_page()
-    page.goto(page_file.as_uri())
+    page.goto(file.as_uri())
+    for width in (1200, 800, 390, 320):
+        page.set_viewport_size({"width": width, "height": 844})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        if (has_cover, width) in READ:
+            results = Axe().run(page)
+            assert results.violations_count == 0, results.generate_report()
+    page.close()
+
+
+def test_the_first_tab_reaches_a_way_past_the_contents(browser: Browser, page_file: tuple[bool, Path]):
+    page = browser.new_page()
+    page.goto(page_file[1].as_uri())
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.className") == "skip"
     page.keyboard.press("Enter")
@@ -318,10 +316,10 @@ def test_the_first_tab_reaches_a_way_past_the_contents(browser: Browser, page_fi
     page.close()
 
 
-def test_every_printed_page_is_marked_a_draft(browser: Browser, page_file: Path):
+def test_every_printed_page_is_marked_a_draft(browser: Browser, page_file: tuple[bool, Path]):
     """Chromium repeats what is fixed on the page on every sheet: on paper the mark is fixed and shown."""
     page = browser.new_page()
-    page.goto(page_file.as_uri())
+    page.goto(page_file[1].as_uri())
     page.emulate_media(media="print")
     style = page.evaluate(
         "(({position, display}) => [position, display])(getComputedStyle(document.querySelector('.watermark')))"
@@ -342,16 +340,18 @@ def gaps_file(tmp_path_factory: Any) -> Path:
     return file
 
 
-@pytest.mark.parametrize("width", [1200, 390, 320])
-def test_the_gap_report_reads_on_every_screen(browser: Browser, gaps_file: Path, width: int):
-    page = browser.new_page(viewport={"width": width, "height": 844})
+def test_the_gap_report_reads_on_every_screen(browser: Browser, gaps_file: Path):
+    """The engine reads the narrowest on each change, the others at night."""
+    page = browser.new_page()
     page.goto(gaps_file.as_uri())
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    if TIMES > 1 or width != 390:  # the engine reads the widest and the narrowest on each change
-        results = Axe().run(page)
-        assert results.violations_count == 0, results.generate_report()
+    for width in (1200, 390, 320):
+        page.set_viewport_size({"width": width, "height": 844})
+        for is_open in ("false", "true"):
+            page.evaluate(f"document.querySelectorAll('details').forEach(each => each.open = {is_open})")
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
+        if TIMES > 1 or width == 320:
+            results = Axe().run(page)
+            assert results.violations_count == 0, results.generate_report()
     page.close()
 
 

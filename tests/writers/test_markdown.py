@@ -211,13 +211,10 @@ def test_the_bytes_repeat():
         "from progdoc.writers import WRITERS; "
         "[sys.stdout.buffer.write(WRITERS[name](sample_document())) for name in ('md', 'html')]"
     )
-    runs = [
-        subprocess.run(
-            [sys.executable, "-c", script, *sys.path],
-            env={**os.environ, "PYTHONHASHSEED": seed},
-            capture_output=True,
-            check=True,
-        ).stdout
-        for seed in ("0", "4711")
-    ]
-    assert runs[0] == runs[1] == WRITERS["md"](sample_document()) + WRITERS["html"](sample_document())
+    there = subprocess.run(
+        [sys.executable, "-c", script, *sys.path],
+        env={**os.environ, "PYTHONHASHSEED": "2" if os.environ.get("PYTHONHASHSEED") == "1" else "1"},
+        capture_output=True,
+        check=True,
+    ).stdout
+    assert there == WRITERS["md"](sample_document()) + WRITERS["html"](sample_document())

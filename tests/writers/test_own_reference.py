@@ -11,9 +11,11 @@ from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
+from examples import some
 from ooxml_integrity import check
 from openxml_audit import OpenXmlValidator
 from writers.docx_sample import long_program, program
+from writers.libreoffice import LibreOffice
 from writers.reference_docx import reference_bytes
 
 from progdoc.core.look import Look
@@ -71,16 +73,13 @@ def test_no_colour_size_fill_line_or_font_is_set_beside_the_styles(draft: bool) 
     assert drawn == ({"#d5d9dd"} if draft else set())
 
 
-def test_a_reference_all_in_magenta_leaves_no_other_ink_on_paper(tmp_path: Path) -> None:
+def test_a_reference_all_in_magenta_leaves_no_other_ink_on_paper(tmp_path: Path, office: LibreOffice) -> None:
     """Printed by LibreOffice: between paper and magenta lies no dot whose red or blue is less than full."""
     document = program(draft=False)
     document = replace(document, blocks=_without_pictures(document.blocks))
     data = _written(document, _edited(STYLES, _magenta))
-    (tmp_path / "d.docx").write_bytes(data)
-    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
-    convert = ["soffice", profile, "--headless", "--convert-to", "pdf", "--outdir", tmp_path, tmp_path / "d.docx"]
-    subprocess.run(convert, check=True, capture_output=True)
-    subprocess.run(["pdftoppm", "-r", "40", tmp_path / "d.pdf", tmp_path / "page"], check=True)
+    (paper,) = office.paper([data])
+    subprocess.run(["pdftoppm", "-r", "40", paper, tmp_path / "page"], check=True)
     pages = sorted(tmp_path.glob("page*.ppm"))
     assert len(pages) >= 3
     for page in pages:
@@ -111,7 +110,7 @@ def test_a_style_is_there_for_every_name_in_the_text() -> None:
     assert named <= set(re.findall(r'w:styleId="(\w+)"', _parts(reference_bytes())[STYLES].decode()))
 
 
-@pytest.mark.parametrize("document", [program(), long_program()], ids=["sample", "long"])
+@pytest.mark.parametrize("document", some([program(), long_program()], 2), ids=lambda document: document.id)
 def test_readers_find_nothing_to_mend(document: Document, tmp_path: Path) -> None:
     target = tmp_path / "document.docx"
     target.write_bytes(_written(document, _edited(STYLES, _magenta)))
