@@ -1,6 +1,7 @@
 """Places in the law as people type them: "(f)(2)", "f2", "1910.134(f)(2)", "App. B-2", "§ 1910.134 Appendix A, I.A.9".
 
-Both what was typed and what the catalogue cites become the same steps, so that one can be looked up in the other.
+A state's own are "8 CCR 5153(g)", "5153(g)", "WAC 296-842-19005(1)". Both what was typed and what the
+catalogue cites become the same steps, so that one can be looked up in the other.
 """
 
 from __future__ import annotations
@@ -14,6 +15,9 @@ MAIN_STANDARD = "1910.134"  # what a paragraph without a number belongs to
 
 _NOISE = re.compile(r"29\s*c\.?f\.?r\.?|§|\bosha\b|\bparagraph\b|\bpara?\.|\bsection\b|\bsec\.", re.IGNORECASE)
 _NUMBER = re.compile(r"\b(19\d\d\.\d+)\b")
+# Of a state: sections, named or at the beginning ("8 CCR 5153", "5141.1"), and chapters with one ("296-842-19005").
+_SECTION = re.compile(r"\b8\s*c\.?c\.?r\.?\s*(\d{4}(?:\.\d+)?)|^\s*(\d{4}(?:\.\d+)?)(?![\d.])", re.IGNORECASE)
+_CHAPTER = re.compile(r"(?:\b(?:wac|oar)\s*)?\b(\d{3}-\d{2,3})(?!\d)", re.IGNORECASE)
 _APPENDIX = re.compile(r"\bapp(?:endix|x)?\b\.?\s*([a-d])(?:[-\s]?([12])(?!\d))?(?![a-z])", re.IGNORECASE)
 _PART = re.compile(r"\bpart\b", re.IGNORECASE)
 _STEP = re.compile(r"\d+|[a-z]+|[A-Z]+")
@@ -29,10 +33,12 @@ def steps_of(text: str) -> tuple[str, ...]:
     (('1910.134', 'appendix b-2'), ('1910.134', 'appendix a', 'i', 'a', '9'))
     >>> steps_of("1926.62(d)(2)(iv)")
     ('1926.62', 'd', '2', 'iv')
+    >>> steps_of("8 CCR 5153(g)") == steps_of("5153(g)"), steps_of("WAC 296-842-19005(1)")
+    (True, ('296-842', '19005', '1'))
     """
     rest = _NOISE.sub(" ", text)
-    number = _NUMBER.search(rest)
-    standard = number[1] if number else MAIN_STANDARD
+    number = _NUMBER.search(rest) or _CHAPTER.search(rest) or _SECTION.search(rest)
+    standard = next(filter(None, number.groups())) if number else MAIN_STANDARD
     if number:
         rest = f"{rest[: number.start()]} {rest[number.end() :]}"
     head: tuple[str, ...] = ()

@@ -251,6 +251,7 @@ class LeaveTo(Choice):
     BREAKTHROUGH = "smell-taste-or-leak"
     RESISTANCE = "breathing-changes"
     CHANGE = "change-mask-or-filter"
+    ILL = "ill-or-dizzy"
 
 
 class SealCheck(Described):
@@ -285,6 +286,14 @@ class UseRules(Described):
     seal_check: SealCheck = said("Seal check", "How the wearer checks the seal.", {}, SealCheck())
     watched: YesNo | None = said(
         "Watched", "The conditions of work, the exposure and the strain of the wearers are watched.", "yes"
+    )
+    supervisors_look: YesNo | None = said(
+        "Supervisors look", "Supervisors look at how masks are used from time to time.", "yes"
+    )
+    infrequent_tasks: Text | None = said(
+        "Infrequent tasks",
+        "How masks are used in work that comes seldom, such as a cleaning every other month.",
+        "The officer goes through the task page with the crew on the morning before",
     )
     watched_by: Text | None = said(
         "Watched by", "Who watches conditions, exposure and stress.", "The foreman of each crew"

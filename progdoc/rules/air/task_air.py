@@ -170,6 +170,10 @@ def _dangers(
         if task.oxygen is not None and task.oxygen.shown_by is None:
             words += ", and nothing shows that it stays within Table II"
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
+    if oxygen is OxygenCase.ENOUGH and task.oxygen is not None and task.oxygen.lowest is not None:
+        most, is_deadly = rules.law.amount("enriched-air", "%"), rules.law["enriched-air-deadly"]
+        if is_deadly.value is True and task.oxygen.lowest.value > most:
+            yield _Danger(f"it holds more than {most:g} % oxygen ({is_deadly.citation})")
     if oxygen is None and is_in_confined_space(task):
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
     if not agents and task.done_by is DoneBy.OUR_PEOPLE and not (task.immediately_dangerous or task.structural_fire):
