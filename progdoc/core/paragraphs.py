@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-__all__ = ["MAIN_STANDARD", "is_under", "sort_key", "steps_of"]
+__all__ = ["MAIN_STANDARD", "is_under", "relettered", "sort_key", "steps_of"]
 
 MAIN_STANDARD = "1910.134"  # what a paragraph without a number belongs to
 
@@ -18,6 +18,8 @@ _NUMBER = re.compile(r"\b(19\d\d\.\d+)\b")
 # Of a state: sections, named or at the beginning ("8 CCR 5153", "5141.1"), and chapters with one ("296-842-19005").
 _SECTION = re.compile(r"\b8\s*c\.?c\.?r\.?\s*(\d{4}(?:\.\d+)?)|^\s*(\d{4}(?:\.\d+)?)(?![\d.])", re.IGNORECASE)
 _CHAPTER = re.compile(r"(?:\b(?:wac|oar)\s*)?\b(\d{3}-\d{2,3})(?!\d)", re.IGNORECASE)
+_ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x")
+_LETTERED = re.compile(r"\([c-o]\)(?:\(\d+\)(?:\([ivx]+\)(?:\([A-Z]\)(?:\(\d+\))?)?)?)?")
 _APPENDIX = re.compile(r"\bapp(?:endix|x)?\b\.?\s*([a-d])(?:[-\s]?([12])(?!\d))?(?![a-z])", re.IGNORECASE)
 _PART = re.compile(r"\bpart\b", re.IGNORECASE)
 _STEP = re.compile(r"\d+|[a-z]+|[A-Z]+")
@@ -60,6 +62,30 @@ def is_under(place: tuple[str, ...], wanted: tuple[str, ...]) -> bool:
     *before, last = wanted
     here = place[len(before)] if len(place) > len(before) else ""
     return place[: len(before)] == tuple(before) and last.startswith("appendix") and here.startswith(f"{last}-")
+
+
+def relettered(locator: str) -> str:
+    """Return a paragraph of the respirator standard by the letters of California: (A) for (i), 1. for (A), a for (1).
+
+    Nothing for appendices, and for paragraphs that were not read there.
+
+    >>> relettered("(d)(3)(iii)(B)(2)"), relettered("(e)(2)(ii)"), relettered("(g)(3)(vi)(A)"), relettered("(f)(2)")
+    ('(d)(3)(C)2.b', '(e)(2)(B)', '(g)(3)(F)1', '(f)(2)')
+    >>> relettered("(d)(2)(iii), Table II"), relettered("Appendix A"), relettered("(b)")
+    ('(d)(2)(C), Table II', '', '')
+    """
+    found = _LETTERED.match(locator)
+    if found is None:
+        return ""
+    steps = found[0].strip("()").split(")(")
+    text = "".join(f"({step})" for step in steps[:2])
+    if steps[2:]:
+        text += f"({chr(ord('A') + _ROMAN.index(steps[2]))})"
+    if steps[3:]:
+        text += str(ord(steps[3]) - ord("A") + 1)
+    if steps[4:]:
+        text += f".{chr(ord('a') + int(steps[4]) - 1)}"
+    return text + locator[found.end() :]
 
 
 def sort_key(place: tuple[str, ...]) -> tuple[tuple[int, int, str], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from programs.patching import AS_OF, written
@@ -79,6 +80,29 @@ def test_washington_trains_those_who_wear_a_mask_by_choice() -> None:
     assert stands(trained, "STA-003") == {"the program": "met"}
     values["program"]["jurisdiction"]["state"] = values["organisation"]["sites"][0]["state"] = "Oregon"
     assert stands(values, "STA-003") == {"the program": "not-applicable"}
+
+
+@published("8 CCR 5144: (d)(3)(C)2.b is the federal (d)(3)(iii)(B)(2), (e)(2)(B) is (e)(2)(ii); (m)(1): 8 CCR 3204")
+def test_work_in_california_is_cited_by_the_letters_of_its_standard() -> None:
+    def cited(first: str, second: str) -> dict[str, str]:
+        values = program(first, second)
+        values["tasks"][0]["use"] = values["tasks"][1]["use"] = "required"
+        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue_with((), STATES)[0]).judged
+        assert judged is not None
+        told = {f"finding {d.code}": d.citation for d in judged.findings}
+        stands = [v for v in judged.verdicts if v.status.value != "not-applicable"]
+        return told | {f"{v.requirement.code} {v.subject.label}": str(v.citation) for v in stands}
+
+    there, both, elsewhere = cited("California", "CA"), cited("California", "Ohio"), cited("Ohio", "Texas")
+    federal, own = "29 CFR 1910.134(c)(1)(i)", "8 CCR 5144(c)(1)(A)"
+    of_the_program, here, away = "PRG-017 the program", "TSK-007 Painting here", "TSK-007 Painting there"
+    assert (elsewhere[of_the_program], there[of_the_program]) == (federal, own)
+    assert there["finding PRG-017"] == own and both["finding PRG-017"] == federal, "the program is for Ohio too"
+    assert both["TSK-006 Painting here"] == "29 CFR 1910.134(a)(2)", "of (a) no letters were read"
+    assert (both[here], both[away]) == ("8 CCR 5144(d)(1)(A)", "29 CFR 1910.134(d)(1)(i)")
+    assert {both["REC-002 the program"], there["REC-002 the program"]} == {"8 CCR 5144(m)(1)"}
+    left = {place for place in there.values() if place.startswith("29 CFR 1910.134(")}
+    assert {place for place in left if place[15:18] not in ("(a)", "(b)")} == set()
 
 
 WASHINGTON_ASKS = [
@@ -213,7 +237,7 @@ def test_the_packs_of_states_are_sound_and_leave_the_federal_figures_alone() -> 
     assert frozenset({"California", "Washington"}) == STATES and faults == ()
     assert [value for value in joined.values if not value.state] == list(federal.values)
     assert joined.law_on(AS_OF).values == federal.law_on(AS_OF).values
-    assert [r for r in joined.requirements if not r.state] == list(federal.requirements)
+    assert [replace(r, lettered=()) for r in joined.requirements if not r.state] == list(federal.requirements)
     own = [r for r in joined.requirements if r.code.startswith("STA-")]
     assert all(r.state in STATES for r in own)
     assert {r.code for r in joined.requirements if r.state} - {r.code for r in own} <= {

@@ -158,7 +158,7 @@ class Records(Described):
         "With the professional; recommendations in the locked cabinet",
     )
     medical_per_1910_1020: YesNo | None = said(
-        "Under 1910.1020", "Kept and made available as 29 CFR 1910.1020 says.", "yes"
+        "Under 1910.1020", "Kept and made available as 29 CFR 1910.1020 says; in California, as 8 CCR 3204 does.", "yes"
     )
     fit_tests_recorded: YesNo | None = said(
         "Fit tests recorded",
