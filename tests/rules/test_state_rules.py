@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
+import pytest
 from programs.patching import AS_OF, written
 from published_value import published
 
 from progdoc.app.check import check
+from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Particulate
 from progdoc.model.load import load
 from progdoc.rules.lookup.law_tables import filter_class
@@ -34,9 +37,9 @@ def program(first: str, second: str = "Ohio", **more: Any) -> dict[str, Any]:
     } | more
 
 
-def stands(values: dict[str, Any], code: str) -> dict[str, str]:
+def stands(values: dict[str, Any], code: str, day: date = AS_OF) -> dict[str, str]:
     """Return how each subject stands to a rule, by its label."""
-    checked = check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue_with((), STATES)[0])
+    checked = check(load({"program.yaml": written(values).encode()}), day, catalogue_with((), STATES)[0])
     assert checked.judged is not None, [d.what for d in checked.report.findings]
     return {v.subject.label: v.status.value for v in checked.judged.verdicts if v.requirement.code == code}
 
@@ -103,6 +106,67 @@ def test_work_in_california_is_cited_by_the_letters_of_its_standard() -> None:
     assert {both["REC-002 the program"], there["REC-002 the program"]} == {"8 CCR 5144(m)(1)"}
     left = {place for place in there.values() if place.startswith("29 CFR 1910.134(")}
     assert {place for place in left if place[15:18] not in ("(a)", "(b)")} == set()
+
+
+@published("8 CCR 1532.1(d), agency news release 2025-47: 5 hours a day until assessed, 2 hours from 2030-01-01")
+def test_dry_blasting_with_lead_is_short_in_california_until_its_air_is_assessed() -> None:
+    def blasting(duration: str, state: str = "California", day: date = AS_OF, **hazard: Any) -> str:
+        values = program(state)
+        task = {"blasting": {"work": "blasting"}, "industry": "construction", "use": "required", "duration": duration}
+        values["tasks"][0] |= task
+        values["hazards"] = [{"id": "lead", "task": "here", "agent": "lead", "form": "dust"} | hazard]
+        return stands(values, "STA-012", day)["Painting here"]
+
+    task = {"exposure": {"kind": "lead-task", "group": "iv", "task": "abrasive blasting"}}
+    sample = {"concentration": "2 mg/m3", "duration": "400 min", "date": "2026-03-02", "method": "NIOSH 7082"}
+    sampled = {"exposure": {"kind": "samples", "results": [sample]}}
+    assert (blasting("5 h", **task), blasting("5.5 h", **task)) == ("met", "gap")
+    last, first = date(2029, 12, 31), date(2030, 1, 1)
+    assert [blasting(time, day=day, **task) for time in ("3 h", "2 h") for day in (last, first)] == [
+        "met", "gap", "met", "met",
+    ]  # fmt: skip
+    assert blasting("6 h", **sampled) == "not-applicable"
+    assert blasting("6 h", "Ohio", **task) == "not-applicable"
+
+
+@published(
+    "8 CCR 5155(c)(2)(B): 3 times a limit up to 1, twice one up to 10, 1.5 times a higher one; NMP 1, MIBK 50/75 ppm"
+)
+def test_california_has_a_guide_for_peaks_where_no_stel_stands() -> None:
+    def peak(level: str, agent: str = "NMP", state: str = "California") -> str:
+        values = program(state)
+        sample = {"concentration": level, "duration": "15 min", "averaging": "STEL", "date": "2026-03-02"}
+        hazard = {"id": "air", "task": "here", "agent": agent, "form": "vapour"}
+        values["hazards"] = [hazard | {"exposure": {"kind": "samples", "results": [sample]}}]
+        return next(iter(stands(values, "STA-013").values()))
+
+    assert (peak("3 ppm"), peak("3.1 ppm")) == ("met", "gap")
+    assert (peak("20 ppm", "1-bromopropane"), peak("10.1 ppm", "1-bromopropane")) == ("gap", "gap")
+    assert peak("10 ppm", "1-bromopropane") == "met"
+    assert peak("400 ppm", "toluene") == "not-applicable", "its STEL judges it"
+    assert peak("400 ppm", "NMP", "Ohio") == "not-applicable"
+
+
+@published("8 CCR 5155(c)(1)(B) and Appendix (B): several agents add up unless something shows otherwise, in all work")
+def test_in_california_agents_add_up_by_law_in_construction_too() -> None:
+    def mixture(state: str) -> Worked:
+        values = program(state)
+        values["tasks"][0]["industry"] = "construction"
+        exposure = {"kind": "estimate", "concentration": "20 ppm", "by": "Clearfield Hygiene", "basis": "Volume used"}
+        values["hazards"] = [
+            {"id": agent, "task": "here", "agent": agent, "form": "vapour", "exposure": exposure}
+            for agent in ("acetone", "toluene")
+        ]
+        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue_with((), STATES)[0]).judged
+        assert judged is not None
+        found = judged.selection.air["here"].mixture
+        assert found is not None
+        return found
+
+    there, elsewhere = mixture("California"), mixture("Ohio")
+    assert there.citation == "8 CCR 5155(c)(1)(B), Appendix (B)" and not there.notes
+    assert there.value == pytest.approx(20 / 500 + 20 / 10)
+    assert elsewhere.citation.startswith("29 CFR 1910.1000(d)(2)(i)") and "good practice" in elsewhere.notes[0]
 
 
 WASHINGTON_ASKS = [
