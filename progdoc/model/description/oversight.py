@@ -16,7 +16,7 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.people import Topic
 from progdoc.model.description.scalars import Id, Interval, IsoDate, Text, YesNo
 
-__all__ = ["Evaluation", "Finding", "Records", "Training", "VoluntaryUse"]
+__all__ = ["Evaluation", "Finding", "Records", "SmokeRules", "Training", "VoluntaryUse"]
 
 
 class RetrainWhen(Choice):
@@ -103,6 +103,17 @@ class VoluntaryUse(Described):
         "For other masks than dust masks: cleaned, stored, maintained as required masks are.",
         "yes",
     )
+
+
+class SmokeRules(Described):
+    """What is done when smoke of wildfires comes."""
+
+    looked_up: YesNo | None = said(
+        "Looked up", "The smoke is looked up at the start of each shift, and again as it may change.", "yes"
+    )
+    told: YesNo | None = said("Told", "The crew hears of it, and can tell of trouble, by a way both can use.", "yes")
+    trained: YesNo | None = said("Trained", "Whoever works outdoors is trained on smoke, with the state's text.", "yes")
+    handed_out: YesNo | None = said("Handed out", "Masks are handed to each in person where smoke is thick.", "yes")
 
 
 class Consult(Choice):

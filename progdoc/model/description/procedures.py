@@ -6,7 +6,7 @@ from progdoc.model.description.adopting import FitParagraph, MedicalParagraph, O
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.emergency_plans import Emergencies
-from progdoc.model.description.oversight import Evaluation, Records, Training, VoluntaryUse
+from progdoc.model.description.oversight import Evaluation, Records, SmokeRules, Training, VoluntaryUse
 from progdoc.model.description.people import ReevaluateWhen
 from progdoc.model.description.scalars import PROTOCOLS, Count, Id, Interval, ProtocolName, Text, YesNo
 from progdoc.model.description.upkeep import Cleaning, FilterChanges, Inspecting, Repair, Storage
@@ -321,5 +321,6 @@ class Procedures(Described):
     filter_changes: FilterChanges = said("Filter changes", "When filters are changed.", {}, FilterChanges())
     training: Training = said("Training", "Training.", {}, Training())
     voluntary_use: VoluntaryUse = said("Voluntary use", "Masks nobody requires.", {}, VoluntaryUse())
+    smoke: SmokeRules = said("Smoke", "Wildfire smoke.", {}, SmokeRules())
     evaluation: Evaluation = said("Evaluation", "How the program is checked.", {}, Evaluation())
     records: Records = said("Records", "What is kept, where, how long.", {}, Records())
