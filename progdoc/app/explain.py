@@ -12,7 +12,7 @@ from itertools import groupby
 from progdoc.app.file_faults import FILE_FAULTS
 from progdoc.app.manifest import ManifestInfo, with_manifests
 from progdoc.core.lines import Line
-from progdoc.core.paragraphs import is_under, steps_of
+from progdoc.core.paragraphs import MAIN_STANDARD, is_under, steps_of
 from progdoc.core.report import section_of
 from progdoc.core.version import __version__
 from progdoc.document.blocks.explanation import facts_of
@@ -62,10 +62,10 @@ def explain(catalogue: Catalogue, wanted: str) -> Explained:
     if named:
         return _with_sections(named)
     steps = steps_of(wanted)
-    if len(steps) < 2:
+    if steps == (MAIN_STANDARD,):
         return Explained()
     found = _under(catalogue, steps)
-    if found or not steps[1].startswith("appendix"):
+    if found or not steps[1:] or not steps[1].startswith("appendix"):
         return found
     # The parts of an appendix are answered as a whole: look for the nearest part above that is.
     for end in range(len(steps) - 1, 1, -1):

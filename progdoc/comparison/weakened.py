@@ -32,6 +32,7 @@ _STRENGTH = {  # of what shows a level: an assumption, a judgment, figures of so
     "unknown": 0,
     "lead-task": 1,
     "judgment": 2,
+    "smoke": 2,
     "silica-table-1": 3,
     "estimate": 3,
     "objective-data": 4,

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 __all__ = ["Citation", "Source"]
+
+_CHAPTER = re.compile(r"\d-\d+\Z")  # how the title of a chapter ends whose sections carry on its number
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -27,5 +30,11 @@ class Citation:
     locator: str = ""
 
     def __str__(self) -> str:
+        """
+        >>> str(Citation(Source("wa", "WAC 296-842", "", "", "", ""), "19005(1)"))
+        'WAC 296-842-19005(1)'
+        """
         glue = "" if self.locator.startswith("(") or not self.locator else ", "
+        if self.locator[:1].isdigit() and _CHAPTER.search(self.source.short):
+            glue = "-"
         return f"{self.source.short}{glue}{self.locator}"

@@ -1,6 +1,7 @@
 """Places in the law as people type them: "(f)(2)", "f2", "1910.134(f)(2)", "App. B-2", "§ 1910.134 Appendix A, I.A.9".
 
-Both what was typed and what the catalogue cites become the same steps, so that one can be looked up in the other.
+A state's own are "8 CCR 5153(g)", "5153(g)", "WAC 296-842-19005(1)". Both what was typed and what the
+catalogue cites become the same steps, so that one can be looked up in the other.
 """
 
 from __future__ import annotations
@@ -8,12 +9,17 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-__all__ = ["MAIN_STANDARD", "is_under", "sort_key", "steps_of"]
+__all__ = ["MAIN_STANDARD", "is_under", "relettered", "sort_key", "steps_of"]
 
 MAIN_STANDARD = "1910.134"  # what a paragraph without a number belongs to
 
 _NOISE = re.compile(r"29\s*c\.?f\.?r\.?|§|\bosha\b|\bparagraph\b|\bpara?\.|\bsection\b|\bsec\.", re.IGNORECASE)
 _NUMBER = re.compile(r"\b(19\d\d\.\d+)\b")
+# Of a state: sections, named or at the beginning ("8 CCR 5153", "5141.1"), and chapters with one ("296-842-19005").
+_SECTION = re.compile(r"\b8\s*c\.?c\.?r\.?\s*(\d{4}(?:\.\d+)?)|^\s*(\d{4}(?:\.\d+)?)(?![\d.])", re.IGNORECASE)
+_CHAPTER = re.compile(r"(?:\b(?:wac|oar)\s*)?\b(\d{3}-\d{2,3})(?!\d)", re.IGNORECASE)
+_ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x")
+_LETTERED = re.compile(r"\([c-o]\)(?:\(\d+\)(?:\([ivx]+\)(?:\([A-Z]\)(?:\(\d+\))?)?)?)?")
 _APPENDIX = re.compile(r"\bapp(?:endix|x)?\b\.?\s*([a-d])(?:[-\s]?([12])(?!\d))?(?![a-z])", re.IGNORECASE)
 _PART = re.compile(r"\bpart\b", re.IGNORECASE)
 _STEP = re.compile(r"\d+|[a-z]+|[A-Z]+")
@@ -29,10 +35,12 @@ def steps_of(text: str) -> tuple[str, ...]:
     (('1910.134', 'appendix b-2'), ('1910.134', 'appendix a', 'i', 'a', '9'))
     >>> steps_of("1926.62(d)(2)(iv)")
     ('1926.62', 'd', '2', 'iv')
+    >>> steps_of("8 CCR 5153(g)") == steps_of("5153(g)"), steps_of("WAC 296-842-19005(1)")
+    (True, ('296-842', '19005', '1'))
     """
     rest = _NOISE.sub(" ", text)
-    number = _NUMBER.search(rest)
-    standard = number[1] if number else MAIN_STANDARD
+    number = _NUMBER.search(rest) or _CHAPTER.search(rest) or _SECTION.search(rest)
+    standard = next(filter(None, number.groups())) if number else MAIN_STANDARD
     if number:
         rest = f"{rest[: number.start()]} {rest[number.end() :]}"
     head: tuple[str, ...] = ()
@@ -54,6 +62,30 @@ def is_under(place: tuple[str, ...], wanted: tuple[str, ...]) -> bool:
     *before, last = wanted
     here = place[len(before)] if len(place) > len(before) else ""
     return place[: len(before)] == tuple(before) and last.startswith("appendix") and here.startswith(f"{last}-")
+
+
+def relettered(locator: str) -> str:
+    """Return a paragraph of the respirator standard by the letters of California: (A) for (i), 1. for (A), a for (1).
+
+    Nothing for appendices, and for paragraphs that were not read there.
+
+    >>> relettered("(d)(3)(iii)(B)(2)"), relettered("(e)(2)(ii)"), relettered("(g)(3)(vi)(A)"), relettered("(f)(2)")
+    ('(d)(3)(C)2.b', '(e)(2)(B)', '(g)(3)(F)1', '(f)(2)')
+    >>> relettered("(d)(2)(iii), Table II"), relettered("Appendix A"), relettered("(b)")
+    ('(d)(2)(C), Table II', '', '')
+    """
+    found = _LETTERED.match(locator)
+    if found is None:
+        return ""
+    steps = found[0].strip("()").split(")(")
+    text = "".join(f"({step})" for step in steps[:2])
+    if steps[2:]:
+        text += f"({chr(ord('A') + _ROMAN.index(steps[2]))})"
+    if steps[3:]:
+        text += str(ord(steps[3]) - ord("A") + 1)
+    if steps[4:]:
+        text += f".{chr(ord('a') + int(steps[4]) - 1)}"
+    return text + locator[found.end() :]
 
 
 def sort_key(place: tuple[str, ...]) -> tuple[tuple[int, int, str], ...]:

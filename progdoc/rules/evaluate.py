@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from string import Formatter
 
+from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
@@ -96,16 +97,26 @@ def _by_one_rule(facts: Facts, requirement: Requirement, subject: Subject, known
     if applies is None:
         applies = known[requirement.applies] = holds(facts, subject, requirement.applies)
     found = _stands(facts, requirement, subject, applies)
-    if found.status is Status.NOT_APPLICABLE or not requirement.also or not part_of(requirement.citation):
+    if found.status is Status.NOT_APPLICABLE:
         return found
-    industries = {task.industry for task in facts.tasks_of(subject)}
-    only = industries.pop() if len(industries) == 1 else None
-    home = at_home(requirement, only) if only else requirement.citation
+    home = _home(facts, requirement, subject)
     if home == requirement.citation:
         return found
     usual = str(requirement.citation)
     told = (replace(d, citation=str(home)) if d.citation == usual else d for d in found.diagnostics)
     return replace(found, home=home, diagnostics=tuple(told))
+
+
+def _home(facts: Facts, requirement: Requirement, subject: Subject) -> Citation:
+    """Return the paragraph that asks: of an industry, or as a state letters it in which all of the work is done."""
+    if requirement.lettered:
+        state = facts.only_state(facts.tasks_of(subject))
+        return dict(requirement.lettered).get(state, requirement.citation)
+    if not requirement.also or not part_of(requirement.citation):
+        return requirement.citation
+    industries = {task.industry for task in facts.tasks_of(subject)}
+    only = industries.pop() if len(industries) == 1 else None
+    return at_home(requirement, only) if only else requirement.citation
 
 
 def _is_elsewhere(facts: Facts, requirement: Requirement, subject: Subject) -> bool:

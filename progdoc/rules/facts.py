@@ -17,6 +17,7 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.adoption import Adopted
 from progdoc.rules.cartridge_life.schedules import cartridge_changes
 from progdoc.rules.in_force.rule_set import RuleSet, law_for
+from progdoc.rules.in_force.states_of_work import only_state
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.mask_results import Selection
@@ -176,6 +177,17 @@ class Facts(Index):
     def law_of(self, *tasks: Task) -> Law:
         """Return the law for some tasks, of none for all that we do: a state's figures bind the work there alone."""
         return law_for(self.rules, tasks or (task for _, task in self.our_tasks))
+
+    def only_state(self, tasks: tuple[Task, ...]) -> str:
+        """Return the state in which all of some tasks are done, looked up once: every duty of a wearer asks for it."""
+        key = tuple(task.id for task in tasks)
+        if key not in self._only_states:
+            self._only_states[key] = only_state(self.description, tasks)
+        return self._only_states[key]
+
+    @cached_property
+    def _only_states(self) -> dict[tuple[str, ...], str]:
+        return {}
 
     def tasks_of(self, subject: Subject) -> tuple[Task, ...]:
         """Return the tasks that decide which policies and states' rules bind a subject."""

@@ -108,6 +108,7 @@ class Requirement:
     bars: str = "nothing"  # what nobody may count on while it is open, a key of `BARS`
     differs: str = ""  # why it is lawful that a local rule asks for something else than the rule it stands in for
     state: str = ""  # whose rule it is: it binds the work done there, and the program of a firm with a place there
+    lettered: tuple[tuple[str, Citation], ...] = ()  # by state: the same paragraph under letters of its own
     in_states: tuple[Requirement, ...] = ()  # what states ask in its place, of one code: each binds its own work alone
 
     @property
@@ -207,6 +208,7 @@ class Verdict:
 
 # ---- twins of one paragraph in the parts of title 29 --------------------------------------------------
 
+STANDARD = "us-29cfr1910.134"
 PARTS = {Industry.GENERAL: "1910", Industry.CONSTRUCTION: "1926", Industry.SHIPYARD: "1915"}
 _SECTION = re.compile(r"us-29cfr(\d+)\.\d+")
 
@@ -217,7 +219,7 @@ def part_of(citation: Citation) -> str:
     Construction and shipyards take the respirator standard over as it stands.
     """
     found = _SECTION.match(citation.source.id)
-    return found[1] if found and citation.source.id != _STANDARD else ""
+    return found[1] if found and citation.source.id != STANDARD else ""
 
 
 def at_home(requirement: Requirement, industry: Industry) -> Citation:
@@ -235,7 +237,6 @@ def at_home(requirement: Requirement, industry: Industry) -> Citation:
 
 # ---- what adopting a paragraph states -----------------------------------------------------------------
 
-_STANDARD = "us-29cfr1910.134"
 _PRESCRIBES: Mapping[str, Any] = {"yes": True, "no": False}
 _TAKES_ITS_VALUE = ("includes", "at_most", "at_least")
 
@@ -246,7 +247,7 @@ def is_under(requirement: Requirement, paragraph: str) -> bool:
     "(h)(2)(i)" stands under "(h)(2)", and so does "(h)(2)" itself.
     """
     for cited in (requirement.citation, *requirement.also):
-        if cited.locator.startswith(paragraph) and cited.source.id == _STANDARD:
+        if cited.locator.startswith(paragraph) and cited.source.id == STANDARD:
             return True
     return False
 

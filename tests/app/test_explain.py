@@ -15,7 +15,7 @@ from progdoc.app.explain import explain, explanation_files, explanation_lines, n
 from progdoc.cli import main
 from progdoc.cli.terminal import laid_out
 from progdoc.document.blocks.explanation import facts_of
-from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with
+from progdoc.rules.reading.catalogue import built_in_catalogue, catalogue_with, states_that_ship
 
 CATALOGUE = built_in_catalogue()
 TESTS = Path(__file__).parents[1]
@@ -64,6 +64,17 @@ def under(locator: str) -> set[str]:
 )
 def test_a_paragraph_is_found_however_it_is_typed(typed: str, locator: str) -> None:
     assert codes(typed) == under(locator) != set()
+
+
+@pytest.mark.parametrize(
+    ("typed", "code"),
+    [("5153(g)", "STA-001"), ("8 CCR 5153", "STA-001"), ("8ccr5153(g)", "STA-001"),
+     ("WAC 296-842-19005(1)", "STA-002"), ("296-842-19005", "STA-002")],
+)  # fmt: skip
+def test_a_paragraph_of_a_state_is_found_however_it_is_typed(typed: str, code: str) -> None:
+    catalogue, _ = catalogue_with((), states_that_ship())
+    assert [r.code for r in explain(catalogue, typed).requirements] == [code]
+    assert not explain(catalogue, "5154(g)")
 
 
 def test_two_is_not_twenty() -> None:

@@ -28,7 +28,7 @@ from progdoc.model.description.fields import field_at, said_in
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue
+from progdoc.rules.reading.catalogue import Catalogue
 
 __all__ = ["Papers", "choices_in", "each_paper", "flipped", "judged_values", "marked", "papers_of"]
 
@@ -65,7 +65,7 @@ def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
 
 def judged_values(values: dict[str, Any], catalogue: Catalogue | None = None) -> Judged:
     files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7", "look/look.yaml": b"paper: A4"}
-    checked = check(load(files), AS_OF, catalogue or built_in_catalogue())
+    checked = check(load(files), AS_OF, catalogue)
     assert checked.judged is not None, checked.report.findings
     return checked.judged
 

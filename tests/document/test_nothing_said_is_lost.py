@@ -15,7 +15,10 @@ from programs.patching import PROGRAMS, read_as_text
 
 from progdoc.model.description.fields import every_place, said_in
 
-NAMES = ("base", "crypt-with-airline", "fire-fighting", "varnishing", "half-masks-by-choice", "everything-said")
+NAMES = (
+    "base", "crypt-with-airline", "fire-fighting", "varnishing", "half-masks-by-choice", "everything-said",
+    "washington-shop",
+)  # fmt: skip
 REVIEWED: list[dict[str, Any]] = yaml.safe_load(
     Path(__file__).with_name("said_elsewhere.yaml").read_text(encoding="utf-8")
 )

@@ -18,6 +18,7 @@ from progdoc.model.description.hazards import (
     Sample,
     Samples,
     SilicaTable1,
+    Smoke,
 )
 from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.air_results import Assessment
@@ -69,6 +70,13 @@ def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
             yield f"Table 1, row {row.row}{option}, {row.place.value}", _day(row.date), f"{controls or '–'}{checked}"
         case LeadTask() as lead:
             yield f"listed lead task, group {lead.group}", "", lead.task
+        case Smoke() as smoke:
+            index = f"air quality index {number_text(smoke.index)}" if smoke.index is not None else ""
+            level = f"PM2.5 {smoke.pm25.printed}" if smoke.pm25 else ""
+            brief = f"out for {number_text(smoke.minutes_exposed)} min" if smoke.minutes_exposed is not None else ""
+            when = " ".join(part for part in (_day(smoke.date), smoke.time) if part)
+            how = "; ".join(part for part in (smoke.source, smoke.rule_checked) if part)
+            yield "; ".join(part for part in (index, level, brief) if part), when, how
         case _:
             pass
     yield from _around(hazard)

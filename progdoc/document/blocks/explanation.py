@@ -95,7 +95,8 @@ def _sentence(words: str) -> str:
 
 def _when(requirement: Requirement) -> str:
     each = _EACH[requirement.per]
-    return f"Where {requirement.when}; judged {each}." if requirement.when else f"Always; judged {each}."
+    there = f" Binds work in {requirement.state} alone." if requirement.state else ""
+    return f"{f'Where {requirement.when}' if requirement.when else 'Always'}; judged {each}.{there}"
 
 
 def _source(requirement: Requirement) -> str:

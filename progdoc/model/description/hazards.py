@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.clock import ClockTime
 from progdoc.model.description.scalars import Concentration, Duration, Id, IsoDate, Number, Percent, Text, YesNo
 
 __all__ = [
@@ -28,6 +29,7 @@ __all__ = [
     "Samples",
     "Setting",
     "SilicaTable1",
+    "Smoke",
     "Unknown",
     "WorkChange",
 ]
@@ -184,6 +186,27 @@ class Judgment(Described):
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
 
 
+class Smoke(Described):
+    """Smoke of wildfires: a reading of the air of the day, by which states and crews go."""
+
+    kind: Literal["smoke"] = Field(title="Kind", description="smoke", examples=["smoke"])
+    index: Number | None = said("Index", "The current air quality index (AQI) for PM2.5, as published.", "164")
+    pm25: Concentration | None = said("PM2.5", "The current PM2.5 of the air.", "77 ug/m3")
+    source: Text = Field(
+        title="Source", description="Who published or measured it.", examples=["Air agency, monitor at Northbridge"]
+    )
+    date: IsoDate | None = said("Date", "Of the reading.", "2026-08-14")
+    time: ClockTime | None = said("Time", "Of the reading.", "06:45")
+    minutes_exposed: Number | None = said(
+        "Minutes exposed", "How long somebody is out in it in 24 hours, where that is short.", "10"
+    )
+    rule_checked: Text | None = said(
+        "Rule checked",
+        "What was found when the state's own rule for such smoke was looked up, and by whom.",
+        "Read on 3 August 2026 by Jo Marsh: masks are offered to everybody outdoors",
+    )
+
+
 class Unknown(Described):
     """Nobody knows. The law then treats the air as immediately dangerous."""
 
@@ -196,7 +219,7 @@ class Unknown(Described):
 
 
 Evidence = Annotated[
-    Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown,
+    Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Smoke | Unknown,
     Field(discriminator="kind"),
 ]
 

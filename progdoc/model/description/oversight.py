@@ -16,7 +16,7 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.people import Topic
 from progdoc.model.description.scalars import Id, Interval, IsoDate, Text, YesNo
 
-__all__ = ["Evaluation", "Finding", "Records", "Training", "VoluntaryUse"]
+__all__ = ["Evaluation", "Finding", "Records", "SmokeRules", "Training", "VoluntaryUse"]
 
 
 class RetrainWhen(Choice):
@@ -48,6 +48,11 @@ class Training(Described):
     before_use: YesNo | None = said("Before use", "Before the first use.", "yes")
     interval: Interval | None = said("Interval", "How often again; at most 12 months.", "12 months")
     again_when: tuple[RetrainWhen, ...] = said("Again when", "What calls for more.", ["work-or-mask-changes"], ())
+    supervisors_too: YesNo | None = said(
+        "Supervisors too",
+        "Who supervises wearers, and who hands out, repairs or adjusts masks, is trained too.",
+        "yes",
+    )
     earlier_only_if_shown: YesNo | None = said(
         "Earlier training only if shown",
         "Training elsewhere counts only if shown, under 12 months old, on all topics, and the newcomer knows them.",
@@ -70,6 +75,9 @@ class VoluntaryUse(Described):
 
     adopt: OneOrMore[VoluntaryParagraph] = adopting("(k)(6)")
     allowed: YesNo | None = said("Allowed", "May people wear masks nobody requires?", "yes")
+    only_without_hazard: YesNo | None = said(
+        "Only without hazard", "A mask is worn by choice only where nothing in the air calls for one.", "yes"
+    )
     no_hazard: YesNo | None = said(
         "No hazard", "It was judged that wearing such a mask does no harm of its own.", "yes"
     )
@@ -95,6 +103,17 @@ class VoluntaryUse(Described):
         "For other masks than dust masks: cleaned, stored, maintained as required masks are.",
         "yes",
     )
+
+
+class SmokeRules(Described):
+    """What is done when smoke of wildfires comes."""
+
+    looked_up: YesNo | None = said(
+        "Looked up", "The smoke is looked up at the start of each shift, and again as it may change.", "yes"
+    )
+    told: YesNo | None = said("Told", "The crew hears of it, and can tell of trouble, by a way both can use.", "yes")
+    trained: YesNo | None = said("Trained", "Whoever works outdoors is trained on smoke, with the state's text.", "yes")
+    handed_out: YesNo | None = said("Handed out", "Masks are handed to each in person where smoke is thick.", "yes")
 
 
 class Consult(Choice):
@@ -150,7 +169,7 @@ class Records(Described):
         "With the professional; recommendations in the locked cabinet",
     )
     medical_per_1910_1020: YesNo | None = said(
-        "Under 1910.1020", "Kept and made available as 29 CFR 1910.1020 says.", "yes"
+        "Under 1910.1020", "Kept and made available as 29 CFR 1910.1020 says; in California, as 8 CCR 3204 does.", "yes"
     )
     fit_tests_recorded: YesNo | None = said(
         "Fit tests recorded",
@@ -159,6 +178,9 @@ class Records(Described):
     )
     fit_tests: Text | None = said("Fit tests", "Where fit-test records are.", "Officer's folder, until the next test")
     fit_tests_until_next: YesNo | None = said("Until the next", "Kept until the next fit test.", "yes")
+    training_recorded: YesNo | None = said(
+        "Training recorded", "Every training is recorded with the names of the trained and the dates.", "yes"
+    )
     program_copy: Text | None = said("Program copy", "Where the current program is.", "Site office and workshop")
     open_on_request: YesNo | None = said(
         "Open on request",

@@ -6,7 +6,7 @@ from progdoc.model.description.adopting import FitParagraph, MedicalParagraph, O
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.emergency_plans import Emergencies
-from progdoc.model.description.oversight import Evaluation, Records, Training, VoluntaryUse
+from progdoc.model.description.oversight import Evaluation, Records, SmokeRules, Training, VoluntaryUse
 from progdoc.model.description.people import ReevaluateWhen
 from progdoc.model.description.scalars import PROTOCOLS, Count, Id, Interval, ProtocolName, Text, YesNo
 from progdoc.model.description.upkeep import Cleaning, FilterChanges, Inspecting, Repair, Storage
@@ -251,6 +251,7 @@ class LeaveTo(Choice):
     BREAKTHROUGH = "smell-taste-or-leak"
     RESISTANCE = "breathing-changes"
     CHANGE = "change-mask-or-filter"
+    ILL = "ill-or-dizzy"
 
 
 class SealCheck(Described):
@@ -286,6 +287,14 @@ class UseRules(Described):
     watched: YesNo | None = said(
         "Watched", "The conditions of work, the exposure and the strain of the wearers are watched.", "yes"
     )
+    supervisors_look: YesNo | None = said(
+        "Supervisors look", "Supervisors look at how masks are used from time to time.", "yes"
+    )
+    infrequent_tasks: Text | None = said(
+        "Infrequent tasks",
+        "How masks are used in work that comes seldom, such as a cleaning every other month.",
+        "The officer goes through the task page with the crew on the morning before",
+    )
     watched_by: Text | None = said(
         "Watched by", "Who watches conditions, exposure and stress.", "The foreman of each crew"
     )
@@ -312,5 +321,6 @@ class Procedures(Described):
     filter_changes: FilterChanges = said("Filter changes", "When filters are changed.", {}, FilterChanges())
     training: Training = said("Training", "Training.", {}, Training())
     voluntary_use: VoluntaryUse = said("Voluntary use", "Masks nobody requires.", {}, VoluntaryUse())
+    smoke: SmokeRules = said("Smoke", "Wildfire smoke.", {}, SmokeRules())
     evaluation: Evaluation = said("Evaluation", "How the program is checked.", {}, Evaluation())
     records: Records = said("Records", "What is kept, where, how long.", {}, Records())

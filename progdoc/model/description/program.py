@@ -51,6 +51,10 @@ class FreeOfCharge(Choice):
     MASKS = "masks"
     TRAINING = "training"
     MEDICAL = "medical-evaluations"
+    FIT_TESTS = "fit-tests"
+    UPKEEP = "maintenance"
+    TRAVEL = "travel"
+    WAGES = "wages"
 
 
 class Jurisdiction(Described):
@@ -146,7 +150,7 @@ class Organisation(Described):
     employees: Count | None = said("Employees", "How many people work for the firm.", "9")
     free_of_charge: tuple[FreeOfCharge, ...] = said(
         "Free of charge",
-        "What the firm pays for: masks, training, medical-evaluations.",
+        "What the firm pays for: masks, training, medical-evaluations; where a state asks for it, all the others too.",
         ["masks", "training", "medical-evaluations"],
         (),
     )

@@ -25,6 +25,7 @@ from progdoc.model.description.hazards import (
     Peak,
     Samples,
     SilicaTable1,
+    Smoke,
     Unknown,
 )
 from progdoc.model.description.program import Program
@@ -44,11 +45,13 @@ from progdoc.rules.air.monitoring import monitoring_overdue
 from progdoc.rules.air.peaks import Found, highest_with_peaks, peaks_known, with_peaks
 from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.air.saturation import over_saturation
+from progdoc.rules.air.smoke import smoke_floor
 from progdoc.rules.air.working_levels import average_level, highest_level
 from progdoc.rules.in_force.local_limits import local_limits
 from progdoc.rules.in_force.rule_set import RuleSet, law_for
 from progdoc.rules.in_force.strictest import danger_level, mask_share, policy_limits
 from progdoc.rules.judged.air_results import Assessment, Bound, Level, Ratio
+from progdoc.rules.judged.figure_results import Law
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cartridges import needed_cartridge
@@ -128,7 +131,7 @@ def _questioned(assessment: Assessment) -> Assessment:
 def _assessment(
     rules: RuleSet, hazard: Hazard, path: str, task: Task, as_of: date, is_over_four_hours: bool
 ) -> Assessment:
-    program, ceiling_min = rules.program, law_for(rules, (task,)).amount("ceiling-averaging", "min")
+    program, law = rules.program, law_for(rules, (task,))
     substance = find_substance(hazard.agent)
     draft = _Draft(_best_factor(program, task), peaks_known(hazard, as_of))
     binding = binding_limits(hazard, path, task, substance, local_limits(rules, hazard, task, substance))
@@ -142,7 +145,7 @@ def _assessment(
     for fault in faults:
         draft.unknown(fault.code, fault.path, fault.words)
     if not faults:
-        _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, ceiling_min, draft)
+        _judge(evidence, path, hazard, task, substance, binding.limits, added, is_over_four_hours, law, draft)
     _form(hazard, path, substance, draft)
     draft.reasons += groundless(evidence, path)
     draft.reasons += aged(rules, hazard, task, evidence, limits, path, as_of)
@@ -242,7 +245,7 @@ def _judge(
     limits: tuple[Limit, ...],
     added: tuple[Limit, ...],
     is_over_four_hours: bool,
-    ceiling_min: float,
+    law: Law,
     draft: _Draft,
 ) -> None:
     place = f"{path}.exposure"
@@ -260,7 +263,10 @@ def _judge(
             draft.floor = Floor(evidence.needed_apf, basis)
             if added:
                 draft.undetermined += [limit.in_words for limit in added]
+        case Smoke():
+            draft.floor = smoke_floor(evidence, law)
         case Samples() | ObjectiveData() | Estimate():
+            ceiling_min = law.amount("ceiling-averaging", "min")
             _measured(evidence, hazard, path, task, substance, limits, added, ceiling_min, draft)
     draft.reasons += draft.floor.reasons
     if not isinstance(evidence, SilicaTable1 | LeadTask):

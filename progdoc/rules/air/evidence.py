@@ -17,6 +17,7 @@ from progdoc.model.description.hazards import (
     ObjectiveData,
     Samples,
     SilicaTable1,
+    Smoke,
     Unknown,
 )
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
@@ -40,7 +41,7 @@ __all__ = [
     "own_unit",
 ]
 
-Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Unknown
+Evidence = Samples | ObjectiveData | SilicaTable1 | LeadTask | Estimate | Judgment | Smoke | Unknown
 
 OLD_MONTHS = 12  # our choice: evidence older than a year is looked at again
 _DAY_MIN = 1440.0
@@ -53,7 +54,9 @@ def _days(evidence: Evidence | None) -> list[date]:
     match evidence:
         case Samples(results=results):
             given = [sample.date for sample in results]
-        case ObjectiveData(date=day) | Estimate(date=day) | Judgment(date=day) | SilicaTable1(date=day):
+        case (
+            ObjectiveData(date=day) | Estimate(date=day) | Judgment(date=day) | SilicaTable1(date=day) | Smoke(date=day)
+        ):
             given = [day]
     return [day for day in given if day is not None]
 

@@ -23,7 +23,7 @@ from progdoc.rules.air.declared_work import is_in_confined_space, undescribed
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.air.work_masks import asks_for_mask_at_spraying
 from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
-from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.judged.figure_results import LawValue, Setter
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.cited import cited
@@ -62,7 +62,7 @@ def task_air(
         path=path,
         agents=agents,
         needed=needed,
-        mixture=_mixture(task, agents),
+        mixture=_mixture(task, agents, rules.law["mixtures-add-up"]),
         danger=tuple(danger.words for danger in dangers),
         to_find_out=tuple(danger.missing for danger in dangers if danger.missing),
         oxygen_set_by=rules.least_oxygen_percent.origin if _is_enough_by_law(task, rules) else "",
@@ -102,15 +102,15 @@ def mixture_ratios(agents: tuple[Assessment, ...]) -> dict[str, float]:
     return worst
 
 
-def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
+def _mixture(task: Task, agents: tuple[Assessment, ...], by_state: LawValue | None = None) -> Worked | None:
     worst = mixture_ratios(agents)
     if len(worst) < 2:
         return None
     left_out = [f"{a.hazard.agent}: {a.hazard.acts_elsewhere}" for a in agents if a.hazard.acts_elsewhere is not None]
     unsummed = [a.hazard.agent for a in agents if not a.ratios]
-    notes = (
-        [_IN_CONSTRUCTION.format(cited("no-mixture-in-construction"))] if task.industry is Industry.CONSTRUCTION else []
-    )
+    is_law = by_state is not None and by_state.value is True
+    is_practice = task.industry is Industry.CONSTRUCTION and not is_law
+    notes = [_IN_CONSTRUCTION.format(cited("no-mixture-in-construction"))] if is_practice else []
     notes += [f"Left out for the reason stated: {'; '.join(left_out)}."] if left_out else []
     notes += [f"Without a level, so not in the sum: {', '.join(unsummed)}."] if unsummed else []
     worked = Worked(
@@ -123,7 +123,9 @@ def _mixture(task: Task, agents: tuple[Assessment, ...]) -> Worked | None:
             Input(f"hazard ratio of {agent}", value, "", "worked above", Rounding.UP)
             for agent, value in sorted(worst.items())
         ),
-        citation="; ".join(dict.fromkeys(cited(f"mixture-{industry}") for industry in industries_of(task))),
+        citation=by_state.citation
+        if by_state is not None and is_law
+        else "; ".join(dict.fromkeys(cited(f"mixture-{industry}") for industry in industries_of(task))),
         rounding=Rounding.UP,
         notes=tuple(notes),
     )
@@ -170,6 +172,10 @@ def _dangers(
         if task.oxygen is not None and task.oxygen.shown_by is None:
             words += ", and nothing shows that it stays within Table II"
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
+    if oxygen is OxygenCase.ENOUGH and task.oxygen is not None and task.oxygen.lowest is not None:
+        most, is_deadly = rules.law.amount("enriched-air", "%"), rules.law["enriched-air-deadly"]
+        if is_deadly.value is True and task.oxygen.lowest.value > most:
+            yield _Danger(f"it holds more than {most:g} % oxygen ({is_deadly.citation})")
     if oxygen is None and is_in_confined_space(task):
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")
     if not agents and task.done_by is DoneBy.OUR_PEOPLE and not (task.immediately_dangerous or task.structural_fire):

@@ -9,7 +9,7 @@ from progdoc.model.description.workplace import Task
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.states import EVERYBODY, states_in
 
-__all__ = ["binds_in", "enforcing_states", "states_of"]
+__all__ = ["binds_in", "enforcing_states", "only_state", "states_of"]
 
 
 def states_of(program: Program, task: Task) -> frozenset[str]:
@@ -31,6 +31,13 @@ def _named(program: Program) -> Iterator[tuple[str, str]]:
     """Yield the states that the firm and its sites name, each with whom its plan covers."""
     for text in (program.program.jurisdiction.state, *(site.state for site in program.organisation.sites)):
         yield from states_in(text or "").items()
+
+
+def only_state(program: Program, tasks: Iterable[Task]) -> str:
+    """Return the state in which all of some work is done; of no task, all of the firm's; "" where it is several."""
+    places = [states_of(program, task) for task in tasks] or [frozenset(name for name, _ in _named(program))]
+    found = frozenset().union(*places)
+    return next(iter(found)) if len(found) == 1 and all(places) else ""
 
 
 def binds_in(state: str, program: Program, tasks: Iterable[Task]) -> bool:

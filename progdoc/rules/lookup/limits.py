@@ -8,7 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from progdoc.model.description.hazards import NO_LIMIT, Averaging, Form, Fraction, Hazard, Judgment, OwnLimit, Unknown
+from progdoc.model.description.hazards import (
+    NO_LIMIT,
+    Averaging,
+    Form,
+    Fraction,
+    Hazard,
+    Judgment,
+    OwnLimit,
+    Smoke,
+    Unknown,
+)
 from progdoc.model.description.policies import PolicyLimit
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Industry, Task
@@ -104,7 +114,7 @@ def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None,
             legal += tuple(limit for limit in limits_for(substance, industry, form) if limit not in legal)
     legal = (*local, *(limit for limit in legal if not any(_stands_in(one, limit, substance) for one in local)))
     own = hazard.limit
-    is_judged = isinstance(hazard.exposure, Judgment)
+    is_judged = isinstance(hazard.exposure, Judgment | Smoke)
     if isinstance(own, OwnLimit):
         return _with_own(own, legal, hazard, path, substance)
     if own == NO_LIMIT and legal:
@@ -114,7 +124,7 @@ def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None,
         if is_judged or isinstance(hazard.exposure, Unknown | None):
             return Binding(())
         return Binding((), (Reason("EXP-004", f"{path}.exposure"),), is_unknown=True)
-    if not legal and is_declared_unknown(hazard.exposure):
+    if not legal and (is_declared_unknown(hazard.exposure) or isinstance(hazard.exposure, Smoke)):
         return Binding(())
     if not legal:
         near = near_names(hazard.agent) if substance is None else ()
@@ -163,7 +173,7 @@ def _with_own(
         )
     name = substance.id if substance else hazard.agent
     mine = stated_limit(name, own, own.source, OWN_LIMIT)
-    is_judged = isinstance(hazard.exposure, Judgment)
+    is_judged = isinstance(hazard.exposure, Judgment | Smoke)
     for limit in legal:
         value = in_limit_unit(own.value, limit.unit, substance)
         if is_alike(mine, limit) and limit.value is not None and value is not None and value > limit.value:

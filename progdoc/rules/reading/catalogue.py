@@ -18,6 +18,7 @@ from typing import Any
 from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.errors import ResourceError
+from progdoc.core.paragraphs import relettered
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_values import entries_of, group_of, read_shipped
 from progdoc.rules.in_force.law_values import law_on
@@ -31,7 +32,7 @@ from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
-from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
+from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources", "states_that_ship"]
 
@@ -157,10 +158,12 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     not_for_the_program: dict[Citation, NotForTheProgram] = {}
     names: list[PackName] = []
     confirmed: dict[str, Confirmed] = {}
+    letters: dict[str, Source] = {}  # by state
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
         pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources)
         faults += pack.faults
+        letters |= {pack.state: pack.sources[pack.letters]} if pack.letters else {}
         confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources
         names.append(PackName(pack.name, pack.version, pack.title))
@@ -187,7 +190,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         not_for_the_program |= {place: NotForTheProgram(place, why) for place, why in pack.not_for_the_program}
     catalogue = Catalogue(
         packs=tuple(names),
-        requirements=tuple(found[key] for key in sorted(found)),
+        requirements=tuple(_lettered(found[key], letters) for key in sorted(found)),
         not_for_the_program=tuple(not_for_the_program[key] for key in sorted(not_for_the_program)),
         sources=sources,
         limits=tuple(limits),
@@ -195,6 +198,14 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         confirmed=confirmed,
     )
     return catalogue, (*faults, *everywhere.figures.faults)
+
+
+def _lettered(requirement: Requirement, letters: Mapping[str, Source]) -> Requirement:
+    """Return a federal rule with its paragraph as states cite it that have the standard under letters of their own."""
+    cited = requirement.citation
+    place = relettered(cited.locator) if letters and not requirement.state and cited.source.id == STANDARD else ""
+    by_state = tuple((state, Citation(source, place)) for state, source in letters.items()) if place else ()
+    return replace(requirement, lettered=by_state) if by_state else requirement
 
 
 def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[list[Entry], list[Diagnostic]]:

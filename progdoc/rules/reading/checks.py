@@ -40,7 +40,9 @@ from progdoc.rules.records.name_checks import NAME_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
 from progdoc.rules.records.rescue_checks import RESCUE_CHECKS
+from progdoc.rules.records.smoke_checks import SMOKE_CHECKS
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
+from progdoc.rules.records.state_work_checks import STATE_WORK_CHECKS
 from progdoc.rules.records.surveillance_checks import SURVEILLANCE_CHECKS
 from progdoc.rules.records.upkeep_checks import UPKEEP_CHECKS
 from progdoc.rules.records.wearer_checks import WEARER_CHECKS, latest_clearance
@@ -191,6 +193,8 @@ CHECKS: dict[str, Check] = {
     **SURVEILLANCE_CHECKS,
     **HOT_WORK_CHECKS,
     **SPECIAL_WORK_CHECKS,
+    **SMOKE_CHECKS,
+    **STATE_WORK_CHECKS,
     **ENTRY_CHECKS,
     **RESCUE_CHECKS,
     **DANGLING_WORD_CHECKS,

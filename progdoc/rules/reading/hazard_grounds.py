@@ -15,6 +15,7 @@ from progdoc.model.description.hazards import (
     OwnLimit,
     Samples,
     SilicaTable1,
+    Smoke,
     Unknown,
 )
 from progdoc.rules.air.asbestos import is_classed
@@ -36,7 +37,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["HAZARD_GROUNDS", "Ground"]
 
 Ground = Callable[[Facts, Subject], Outcome]
-_OF_DAYS = (Samples, ObjectiveData, Estimate, Judgment, SilicaTable1)
+_OF_DAYS = (Samples, ObjectiveData, Estimate, Judgment, SilicaTable1, Smoke)
 
 
 def _of_agent(ground: Callable[[Assessment], Outcome]) -> Ground:
@@ -123,7 +124,7 @@ def _lead_assessed(agent: Assessment) -> Outcome:
     path = f"{agent.path}.exposure"
     if not is_lead_in_construction(agent.task, agent.substance):
         return Outcome(nothing="It is not lead in construction.", read=(f"{agent.path}.agent",))
-    if isinstance(agent.hazard.exposure, Estimate | Judgment | SilicaTable1):
+    if isinstance(agent.hazard.exposure, Estimate | Judgment | SilicaTable1 | Smoke):
         return Outcome(nothing="No level is assumed by the law's list of lead tasks.", read=(path,))
     return _exposure(agent)
 

@@ -29,7 +29,7 @@ __all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
 T = TypeVar("T")
 
 _NEEDED = ("code", "name", "citation", "in_force", "proof", "duty", "what", "why", "fix")
-_ABOUT_KEYS = ("pack", "version", "title", "state", "sources")
+_ABOUT_KEYS = ("pack", "version", "title", "state", "letters", "sources")
 _VALUE_NEEDED = ("id", "citation", "in_force")
 _LIMIT_NEEDED = ("agent", "kind", "value", "citation", "in_force")
 _FILE_KEYS = ("source", "in_force", "requirements", "changes", "values", "limits", "not_for_the_program", "confirmed")
@@ -63,6 +63,7 @@ class Pack:
     version: str = ""
     title: str = ""
     state: str = ""  # whose rules they are, a name of `lookup/states.py`; "" where they bind everywhere
+    letters: str = ""  # the source in which the state has the respirator standard under letters of its own, if it has
     sources: dict[str, Source] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
     values: list[Entry] = field(default_factory=list)  # the figures it sets
@@ -181,6 +182,11 @@ def _about(file: _File, top: Mapping[str, Node]) -> None:
             file.report("PACK-003", node, what, "Say where the rule is published, and when it was read.")
         elif source := file.taken("sources", node, lambda each: source_of(group_of(each))):
             pack.sources[source.id] = source
+    letters, pack.letters = top.get("letters"), file.taken("letters", top.get("letters"), line_of) or ""
+    if letters is not None and (not pack.state or pack.letters not in pack.sources):
+        fix = "Name an id of `sources`, and the `state:` whose letters they are."
+        file.report("PACK-004", letters, f"{shown(pack.letters)} is no source of a state.", fix)
+        pack.letters = ""
 
 
 def _state(file: _File, node: Node | None) -> str:

@@ -133,6 +133,7 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "hot-work-with-beryllium": _fact(
         "hot work on beryllium is done where it needs local exhaust", "tasks[].hot_work", "tasks[].industry"
     ),
+    "wildfire-smoke": _fact("smoke of wildfires is among the hazards", "hazards[].exposure"),
     "blasting": _fact("the work is abrasive blasting, or clearing up after it", "tasks[].blasting"),
     "blasting-clean-up": _fact("it is clearing up after blasting, short or occasional", "tasks[].blasting.work"),
     "blasting-asks-for-helmet": _fact(

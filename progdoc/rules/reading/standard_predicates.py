@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.special_work import BlastWork, SprayPlace
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.air.asbestos import is_classed
@@ -65,6 +66,16 @@ def _is_of_tables(agent: Assessment, limit: Limit) -> bool:
     return bool(limit.industry) and agent.substance is not None and not agent.substance.standard_in(limit.industry)
 
 
+def _in_smoke(facts: Facts, subject: Subject) -> Fact:
+    """Whether a hazard, or one in the air of these tasks, is told as smoke of wildfires."""
+    if subject.kind == "hazard":
+        return _evidence("smoke")(facts, subject)
+    airs = [facts.selection.air[task.id] for _, task in facts.relevant_to(subject).tasks]
+    agents = [agent for air in airs for agent in air.agents]
+    told = any(isinstance(agent.hazard.exposure, Smoke) for agent in agents)
+    return Fact(told, tuple(f"{agent.path}.exposure" for agent in agents))
+
+
 def _of_airs(field: str, test: Callable[[TaskAir], bool]) -> Callable[[Facts, Subject], Fact]:
     def predicate(facts: Facts, subject: Subject) -> Fact:
         tasks = facts.relevant_to(subject).tasks
@@ -94,6 +105,7 @@ STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "table-limit-passed": _table_limit_passed,
     "butadiene-in-the-air": _of_agents(has_own_table),
     "carcinogen-of-the-13": _of_agents(lambda agent: is_governed(agent.hazard, agent.substance)),
+    "wildfire-smoke": _in_smoke,
     "blasting": _of_airs("blasting", lambda air: air.task.blasting is not None),
     "blasting-clean-up": _of_airs(
         "blasting", lambda air: air.task.blasting is not None and air.task.blasting.work is BlastWork.CLEAN_UP
