@@ -42,8 +42,7 @@ class Edits:
         read = frozenset(places)
         things = heads(read) | heads(around)
         named = {*things, *around, *(outer for place in read for outer in above(place))}
-        beside = frozenset[str]().union(*(self._related.get(place, ()) for place in named))
-        for tried in (read, things, beside):
+        for tried in (read, things, self.beside(named) - named):
             found = self._touching(tried)
             if found:
                 return found
@@ -52,6 +51,10 @@ class Edits:
             return binding
         facts = tuple(edit for edit in self._edits if edit.nature is not Nature.WORDS)
         return facts if len(facts) <= _MOST_GUESSED else ()
+
+    def beside(self, things: Collection[str]) -> frozenset[str]:
+        """Return things together with those that they refer to, or that refer to them."""
+        return frozenset(things).union(*(self._related.get(thing, ()) for thing in things))
 
     def _touching(self, places: Iterable[str]) -> tuple[Change, ...]:
         found: set[int] = set()
