@@ -43,7 +43,7 @@ class Edits:
         things = heads(read) | heads(around)
         named = {*things, *around, *(outer for place in read for outer in above(place))}
         for tried in (read, things, self.beside(named) - named):
-            found = self._touching(tried)
+            found = self.at(tried)
             if found:
                 return found
         binding = tuple(edit for edit in self._edits if edit.place.startswith(_BINDING))
@@ -56,7 +56,8 @@ class Edits:
         """Return things together with those that they refer to, or that refer to them."""
         return frozenset(things).union(*(self._related.get(thing, ()) for thing in things))
 
-    def _touching(self, places: Iterable[str]) -> tuple[Change, ...]:
+    def at(self, places: Iterable[str]) -> tuple[Change, ...]:
+        """Return the edits of places, of what stands in them, and of the whole that they stand in."""
         found: set[int] = set()
         for place in places:
             found.update(self._below.get(place, ()))

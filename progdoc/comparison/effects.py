@@ -53,9 +53,7 @@ def effects(
             kept_up += (replace(change, cause=cause) for cause, changes in others for change in changes)
         elif by_edit and not (c is None and _goes_with(key, gone)):
             reasons = _reasons(key, b, c, turned, edits)
-            moved += (
-                replace(change, causes=edits.behind(reasons or _rests_on(change, b, c), key[1:])) for change in in_all
-            )
+            moved += (replace(change, causes=_causes(change, (b, c), reasons, key, edits)) for change in in_all)
         elif (by_time or by_rules) and not by_edit:
             moved += (replace(change, cause=cause) for cause, changes in others for change in changes)
         elif (b is None) is not (c is None) and not _goes_with(key, gone | come):
@@ -66,10 +64,21 @@ def effects(
     return Effects(worst_first(moved), worst_first(kept_up))
 
 
+def _causes(
+    change: Change, stands: tuple[Stands | None, Stands | None], reasons: frozenset[str], key: Key, edits: Edits
+) -> tuple[Change, ...]:
+    """Return the edits behind a change: of those it may rest on the ones at its reasons, where these were edited."""
+    found = edits.behind(_rests_on(change, *stands), key[1:])
+    narrowed = edits.at(reasons)
+    return tuple(edit for edit in found if edit in narrowed) or narrowed or found
+
+
 def _reasons(
     key: Key, old: Stands | None, new: Stands | None, turned: Mapping[Key, DutyStands], edits: Edits
 ) -> frozenset[str]:
-    """Return the places behind what now speaks against a mask: those of the duties that say so, about its own things."""
+    """Return the places at fault: of a duty that is open; of a mask those of the duties that now speak against it."""
+    if isinstance(new, DutyStands):
+        return new.places.all(new.at_fault)
     if not isinstance(new, MaskStands) or not isinstance(old, MaskStands):
         return frozenset()
     against = set(new.why_not.split(", ")) - set(old.why_not.split(", "))
