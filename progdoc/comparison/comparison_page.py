@@ -15,6 +15,7 @@ from progdoc.comparison.told_changes import (
     KINDS,
     WHOLE_THINGS,
     because,
+    cited_together,
     of_thing,
     place_words,
     sentence,
@@ -141,7 +142,7 @@ def _whys(change: Change, names: Mapping[str, str]) -> tuple[str, str]:
 def _cited(change: Change, following: Change | None) -> str:
     """Return the paragraph; of lines about one paragraph the last one has it."""
     is_told = not change.citation or (following is not None and following.citation == change.citation)
-    return "" if is_told else f"[{change.citation}]"
+    return "" if is_told else f"[{cited_together([change.citation], _LONG)}]"
 
 
 def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, str]) -> Iterator[Row]:

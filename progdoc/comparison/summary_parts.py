@@ -28,7 +28,7 @@ _LONG, _SHORT = 115, 56  # characters of a phrase
 _MOST_LINES = 3  # of a part of which no line is dangerous
 _MOST_TEXTS = 3  # in full, those first that tell people what to do, then those in which a number or a no turned
 _MOST_TOLD = 12  # that tell people what to do; all other texts are named by the thing they belong to
-_MOST_IN_FULL = 9  # things told in full; further ones are named, each with what is the worst of it
+_ROOM = 1_800  # characters of things told in full; further ones are named, each with what is the worst of it
 LIMITS = "It tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
 _FIGURES = (Topic.AIR, Topic.FIGURE)
 
@@ -82,8 +82,11 @@ def _by_thing(changes: Iterable[Change], names: Mapping[str, str]) -> Iterator[s
     groups: dict[tuple[str, str], list[Change]] = {}
     for change in changes:
         groups.setdefault((of_thing(change), _section_of(change)), []).append(change)
-    for number, ((thing, _), group) in enumerate(groups.items()):
-        yield _thing_line(thing, _without_doubles(group), names, number < _MOST_IN_FULL)
+    room = _ROOM
+    for (thing, _), group in groups.items():
+        line = _thing_line(thing, _without_doubles(group), names, room > 0)
+        room -= len(line)
+        yield line
 
 
 def _section_of(change: Change) -> str:
@@ -312,7 +315,7 @@ def _codes(group: list[Change], names: Mapping[str, str]) -> str:
         about.setdefault(_things(changes, names), []).append(changes[0])
     told = []
     for things, firsts in about.items():
-        cited = cited_together((change.citation for change in firsts if change.citation), _LONG)
+        cited = cited_together((change.citation for change in firsts if change.citation), _SHORT)
         codes = ", ".join(change.place.partition(" ")[0] for change in firsts)
         told.append(f"{codes} ({things}{f'; {cited}' if cited else ''})")
     return ", ".join(told)

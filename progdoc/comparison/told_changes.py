@@ -190,8 +190,8 @@ def _named_values(change: Change, text: str, names: Mapping[str, str]) -> str:
 
 
 def readable(text: str, names: Mapping[str, str]) -> str:
-    """Return a text with the names of things in place of their ids."""
-    return _PLACE.sub(lambda place: names.get(place[0], place[0].partition(".")[2]), text)
+    """Return a text with the names of things in place of their ids, and without marks of code."""
+    return _PLACE.sub(lambda place: names.get(place[0], place[0].partition(".")[2]), text).replace("`", "")
 
 
 def differing(old: str, new: str, longest: int) -> tuple[str, str]:
@@ -229,7 +229,7 @@ def cited_together(citations: Iterable[str], longest: int) -> str:
     """
     by_source: dict[str, list[str]] = {}
     for citation in dict.fromkeys(citations):
-        source, bracket, paragraph = citation.partition("(")
+        source, bracket, paragraph = citation.replace("`", "").partition("(")
         by_source.setdefault(source, []).append(bracket + paragraph)
     told, left = "", 0
     for source, paragraphs in by_source.items():
