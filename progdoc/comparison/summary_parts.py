@@ -192,7 +192,7 @@ def _thing_in_short(change: Change, names: Mapping[str, str]) -> str:
     """Return what a change belongs to: a thing by its name, else the part of the description."""
     thing = of_thing(change)
     if change.kind is Kind.MOVED and "." not in thing:
-        return f"the order of the {thing}"
+        return f"the order of the {thing.replace('_', ' ')}"
     return names.get(thing) or thing.removeprefix("procedures.").partition(".")[0].replace("_", " ")
 
 
