@@ -42,9 +42,8 @@ class Edits:
         read = frozenset(places)
         things = heads(read) | heads(around)
         named = {*things, *around, *(outer for place in read for outer in above(place))}
-        beside = frozenset[str]().union(*(self._related.get(place, ()) for place in named))
-        for tried in (read, things, beside):
-            found = self._touching(tried)
+        for tried in (read, things, self.beside(named) - named):
+            found = self.at(tried)
             if found:
                 return found
         binding = tuple(edit for edit in self._edits if edit.place.startswith(_BINDING))
@@ -53,7 +52,12 @@ class Edits:
         facts = tuple(edit for edit in self._edits if edit.nature is not Nature.WORDS)
         return facts if len(facts) <= _MOST_GUESSED else ()
 
-    def _touching(self, places: Iterable[str]) -> tuple[Change, ...]:
+    def beside(self, things: Collection[str]) -> frozenset[str]:
+        """Return things together with those that they refer to, or that refer to them."""
+        return frozenset(things).union(*(self._related.get(thing, ()) for thing in things))
+
+    def at(self, places: Iterable[str]) -> tuple[Change, ...]:
+        """Return the edits of places, of what stands in them, and of the whole that they stand in."""
         found: set[int] = set()
         for place in places:
             found.update(self._below.get(place, ()))

@@ -15,10 +15,11 @@ from progdoc.comparison.told_changes import (
     KINDS,
     WHOLE_THINGS,
     because,
-    differing,
+    cited_together,
     of_thing,
     place_words,
     sentence,
+    sides,
 )
 from progdoc.document.tree.nodes import (
     Block,
@@ -141,7 +142,7 @@ def _whys(change: Change, names: Mapping[str, str]) -> tuple[str, str]:
 def _cited(change: Change, following: Change | None) -> str:
     """Return the paragraph; of lines about one paragraph the last one has it."""
     is_told = not change.citation or (following is not None and following.citation == change.citation)
-    return "" if is_told else f"[{change.citation}]"
+    return "" if is_told else f"[{cited_together([change.citation], _LONG)}]"
 
 
 def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, str]) -> Iterator[Row]:
@@ -154,9 +155,12 @@ def _counted(comparison: Comparison, asked: list[Change], names: Mapping[str, st
         ),
         ("Would have run out, and was renewed or settled", _settled(comparison, Cause.TIME, names)),
         ("Asked by other rules, and answered by the edits", _settled(comparison, Cause.RULES, names)),
-        ("Only words, names, or the document itself", [_two(place_words(c, names), c) for c in words]),
-        ("Files beside the description", [_two(f"{c.what} {c.place.partition(' ')[2]}", c) for c in comparison.files]),
-        ("Sections of the text", [_two(f"{c.what} {KINDS[c.kind]}", c) for c in comparison.text]),
+        ("Only words, names, or the document itself", [_two(place_words(c, names), c, names) for c in words]),
+        (
+            "Files beside the description",
+            [_two(f"{c.what} {c.place.partition(' ')[2]}", c, names) for c in comparison.files],
+        ),
+        ("Sections of the text", [_two(f"{c.what} {KINDS[c.kind]}", c, names) for c in comparison.text]),
     )
     for i, (heading, told) in enumerate(parts):
         if told:
@@ -174,8 +178,9 @@ def _asked(change: Change, names: Mapping[str, str]) -> str:
     return f"{where}: {f'no longer {change.old}' if change.old else f'now {change.new}'}"
 
 
-def _two(name: str, change: Change) -> str:
-    return f"{name}: {' → '.join(filter(None, differing(change.old, change.new, _SHORT)))}"
+def _two(name: str, change: Change, names: Mapping[str, str]) -> str:
+    what = f"{name}, their order" if change.kind is Kind.MOVED and change.place == name else name
+    return f"{what}: {' → '.join(filter(None, sides(change, names, _SHORT)))}"
 
 
 def _cell(text: str) -> Cell:

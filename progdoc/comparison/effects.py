@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from progdoc.comparison.causes import Edits
 from progdoc.comparison.changes import Cause, Change, Danger, Direction, Kind, Topic, worst_first
 from progdoc.comparison.moves import move
-from progdoc.comparison.standing import AirStands, DutyStands, Key, Stands, Table
+from progdoc.comparison.standing import AirStands, DutyStands, Key, MaskStands, Stands, Table
 
 __all__ = ["Effects", "effects"]
 
@@ -43,6 +43,7 @@ def effects(
     moved: list[Change] = []
     kept_up: list[Change] = []
     asked: dict[tuple[str, bool], list[DutyStands]] = {}
+    turned = {key: duty for key, duty in after.items() if isinstance(duty, DutyStands) and aged.get(key) != duty}
     for key in sorted(first.keys() | before.keys() | aged.keys() | after.keys()):
         a, b, c = before.get(key), aged.get(key), after.get(key)
         by_edit, by_time, by_rules = move(b, c), move(a, b), move(first.get(key), a)
@@ -51,7 +52,8 @@ def effects(
         if (by_time or by_rules) and not in_all:
             kept_up += (replace(change, cause=cause) for cause, changes in others for change in changes)
         elif by_edit and not (c is None and _goes_with(key, gone)):
-            moved += (replace(change, causes=edits.behind(_rests_on(change, b, c), key[1:])) for change in in_all)
+            reasons = _reasons(key, b, c, turned, edits)
+            moved += (replace(change, causes=_causes(change, (b, c), reasons, key, edits)) for change in in_all)
         elif (by_time or by_rules) and not by_edit:
             moved += (replace(change, cause=cause) for cause, changes in others for change in changes)
         elif (b is None) is not (c is None) and not _goes_with(key, gone | come):
@@ -60,6 +62,29 @@ def effects(
                 asked.setdefault((_thing(key), b is None), []).append(duty)
     moved += _asked(asked, edits)
     return Effects(worst_first(moved), worst_first(kept_up))
+
+
+def _causes(
+    change: Change, stands: tuple[Stands | None, Stands | None], reasons: frozenset[str], key: Key, edits: Edits
+) -> tuple[Change, ...]:
+    """Return the edits behind a change: of those it may rest on the ones at its reasons, where these were edited."""
+    found = edits.behind(_rests_on(change, *stands), key[1:])
+    narrowed = edits.at(reasons)
+    return tuple(edit for edit in found if edit in narrowed) or narrowed or found
+
+
+def _reasons(
+    key: Key, old: Stands | None, new: Stands | None, turned: Mapping[Key, DutyStands], edits: Edits
+) -> frozenset[str]:
+    """Return the places at fault: of a duty that is open; of a mask those of the duties that now speak against it."""
+    if isinstance(new, DutyStands):
+        return new.places.all(new.at_fault)
+    if not isinstance(new, MaskStands) or not isinstance(old, MaskStands):
+        return frozenset()
+    against = set(new.why_not.split(", ")) - set(old.why_not.split(", "))
+    things = edits.beside(key[1:])
+    found = [duty for about, duty in turned.items() if duty.code in against and not things.isdisjoint(about[2:])]
+    return frozenset(place for duty in found for place in duty.paths)
 
 
 def _rests_on(change: Change, *stands: Stands | None) -> frozenset[str]:

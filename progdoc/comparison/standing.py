@@ -48,6 +48,7 @@ class DutyStands:
     citation: str
     read: tuple[str, ...] = field(compare=False)  # by position; places by id are asked of the few that moved
     places: Places = field(compare=False)
+    at_fault: tuple[str, ...] = field(default=(), compare=False)  # of what was read, what is silent or does not do
 
     @property
     def paths(self) -> frozenset[str]:
@@ -256,6 +257,7 @@ def _duty(verdict: Verdict, places: Places, is_accepted_now: bool) -> DutyStands
         citation=(first.citation if first else "") or str(requirement.citation),
         read=(*verdict.paths, *verdict.evidence, *verdict.faults),
         places=places,
+        at_fault=verdict.faults,
     )
 
 

@@ -12,7 +12,15 @@ from dataclasses import dataclass, replace
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Topic
 from progdoc.comparison.public_part import barred_and_free, barred_by_time
-from progdoc.comparison.told_changes import WHOLE_THINGS, because, of_thing, place_words, sentence, shortened
+from progdoc.comparison.told_changes import (
+    WHOLE_THINGS,
+    because,
+    cited_together,
+    of_thing,
+    place_words,
+    sentence,
+    shortened,
+)
 
 __all__ = ["LIMITS", "Part", "summary_parts"]
 
@@ -20,7 +28,7 @@ _LONG, _SHORT = 115, 56  # characters of a phrase
 _MOST_LINES = 3  # of a part of which no line is dangerous
 _MOST_TEXTS = 3  # in full, those first that tell people what to do, then those in which a number or a no turned
 _MOST_TOLD = 12  # that tell people what to do; all other texts are named by the thing they belong to
-_MOST_IN_FULL = 9  # things told in full; further ones are named, each with what is the worst of it
+_ROOM = 1_800  # characters of things told in full; further ones are named, each with what is the worst of it
 LIMITS = "It tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
 _FIGURES = (Topic.AIR, Topic.FIGURE)
 
@@ -71,18 +79,35 @@ def _plural(count: int, noun: str) -> str:
 
 def _by_thing(changes: Iterable[Change], names: Mapping[str, str]) -> Iterator[str]:
     """Yield a line for each thing, the worst first: what is less, the edits behind it, the paragraphs."""
-    groups: dict[str, list[Change]] = {}
+    groups: dict[tuple[str, str], list[Change]] = {}
     for change in changes:
-        groups.setdefault(of_thing(change), []).append(change)
-    for number, (thing, group) in enumerate(groups.items()):
-        yield _thing_line(thing, _without_doubles(group), names, number < _MOST_IN_FULL)
+        groups.setdefault((of_thing(change), _section_of(change)), []).append(change)
+    room = _ROOM
+    for (thing, _), group in groups.items():
+        line = _thing_line(thing, _without_doubles(group), names, room > 0)
+        room -= len(line)
+        yield line
+
+
+def _section_of(change: Change) -> str:
+    """Return the part of the program that was edited, of what belongs to no single thing: each is told by itself."""
+    places = {".".join(cause.place.split(".")[:2]) for cause in change.causes} or {change.place}
+    if change.place == "program":
+        return "whole"
+    return places.pop() if of_thing(change) == "program" and len(places) == 1 else ""
 
 
 def _thing_line(thing: str, group: list[Change], names: Mapping[str, str], is_full: bool) -> str:
+    if group[0].place == "program":
+        whole = sentence(group[0], names, _LONG, with_place=False)
+        return f"{whole[:1].upper()}{whole[1:]} [{group[0].citation}]"
     name = "The program" if thing == "program" else names.get(thing) or place_words(group[0], names)
     taken = [c for c in group[1:] if c.topic is Topic.EVIDENCE]
     group = [*group[:1], *taken, *(c for c in group[1:] if c not in taken)]
-    phrases = [sentence(c, names, _LONG if is_full else _SHORT, _adds_place(c, thing, names)) for c in group]
+    phrases = [
+        sentence(c, names, _LONG if is_full else _SHORT, _adds_place(c, thing, names)).removeprefix(f"{name}, ")
+        for c in group
+    ]
     shown = phrases[: max(3, 1 + len(taken)) if is_full else 1]
     left = [
         what
@@ -91,8 +116,8 @@ def _thing_line(thing: str, group: list[Change], names: Mapping[str, str], is_fu
     ]
     line = f"{name}: {'; '.join(shown)}"
     line += f"; and {', '.join(dict.fromkeys(left))}" if left else ""
-    cited = ", ".join(dict.fromkeys(c.citation for c in group if c.citation))
-    line += f" [{shortened(cited, _SHORT)}]" if cited else ""
+    cited = cited_together((c.citation for c in group if c.citation), _SHORT)
+    line += f" [{cited}]" if cited else ""
     if is_full:
         told = [c for c in group if c.topic is not Topic.EVIDENCE]
         causes = tuple(dict.fromkeys(cause for c in told for cause in c.causes))
@@ -100,7 +125,7 @@ def _thing_line(thing: str, group: list[Change], names: Mapping[str, str], is_fu
         together = [replace(group[0], causes=causes)] if causes else []
         whys = dict.fromkeys(because(c, names, _SHORT) for c in (*together, *others))
         notes = dict.fromkeys(c.note for c in group if c.note)
-        line += f" Because: {shortened('; '.join(whys), 2 * _LONG)}." if whys else ""
+        line += f" Because: {shortened('; '.join(whys), 2 * _LONG)}.".replace("….", "…") if whys else ""
         line += f" {' '.join(notes)}" if notes else ""
     return line.replace(f" in “{name}”", "")
 
@@ -166,6 +191,8 @@ def _to_read(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]
 def _thing_in_short(change: Change, names: Mapping[str, str]) -> str:
     """Return what a change belongs to: a thing by its name, else the part of the description."""
     thing = of_thing(change)
+    if change.kind is Kind.MOVED and "." not in thing:
+        return f"the order of the {thing.replace('_', ' ')}"
     return names.get(thing) or thing.removeprefix("procedures.").partition(".")[0].replace("_", " ")
 
 
@@ -250,15 +277,16 @@ def _figure_line(change: Change, names: Mapping[str, str]) -> str:
     note = f" {change.note}" if change.note else ""
     if not note and (change.causes or change.cause is Cause.RULES) and change.topic is not Topic.EVIDENCE:
         note = f" Because: {because(change, names, _SHORT, 1)}"
-    return f"{sentence(change, names, _SHORT)}{means}.{shortened(note, _LONG)}"
+    longest = _LONG if change.topic is Topic.DUTY else _SHORT
+    return f"{sentence(change, names, longest)}{means}.{shortened(note, _LONG)}".replace("….", "…")
 
 
 def _duties(by_edit: list[Change], names: Mapping[str, str]) -> Iterator[Part]:
-    """Yield how duties of the law moved, code by code."""
+    """Yield how duties of the law moved, by what they are about."""
     duties = [c for c in by_edit if c.topic is Topic.DUTY and not c.is_restricted and c.place != "program"]
     counted = [c for c in duties if c.kind is Kind.VERDICT_CHANGED]
     groups = (
-        ("Now open", [c for c in duties if c.direction is Direction.LESS]),
+        ("Now open", [c for c in duties if c.direction is Direction.LESS and c.danger is not Danger.DOUBT]),
         ("Now met", [c for c in duties if c.direction in (Direction.MORE, Direction.KNOWN)]),
         (
             "Open before and no longer asked, which is not met",
@@ -278,15 +306,19 @@ def _duties(by_edit: list[Change], names: Mapping[str, str]) -> Iterator[Part]:
 
 
 def _codes(group: list[Change], names: Mapping[str, str]) -> str:
+    """Return the codes of duties, those about the same things together, and their paragraphs."""
+    about: dict[str, list[Change]] = {}
     by_code: dict[str, list[Change]] = {}
     for change in group:
         by_code.setdefault(change.place.partition(" ")[0], []).append(change)
-    return ", ".join(
-        f"{code} ({_things(changes, names)}; {changes[0].citation})"
-        if changes[0].citation
-        else f"{code} ({_things(changes, names)})"
-        for code, changes in sorted(by_code.items())
-    )
+    for _, changes in sorted(by_code.items()):
+        about.setdefault(_things(changes, names), []).append(changes[0])
+    told = []
+    for things, firsts in about.items():
+        cited = cited_together((change.citation for change in firsts if change.citation), _SHORT)
+        codes = ", ".join(change.place.partition(" ")[0] for change in firsts)
+        told.append(f"{codes} ({things}{f'; {cited}' if cited else ''})")
+    return ", ".join(told)
 
 
 def _things(changes: list[Change], names: Mapping[str, str]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from progdoc.comparison.changes import Cause, Change, Direction, Kind, Topic
 from progdoc.comparison.word_changes import tokens
@@ -13,12 +13,14 @@ __all__ = [
     "DIRECTIONS",
     "KINDS",
     "because",
+    "cited_together",
     "differing",
     "of_thing",
     "place_words",
     "readable",
     "sentence",
     "shortened",
+    "sides",
 ]
 
 DIRECTIONS = {
@@ -43,12 +45,15 @@ KINDS = {
     Kind.FINDING_CHANGED: "changed",
 }
 WHOLE_THINGS = ("tasks[]", "hazards[]", "masks[]", "filters[]", "people[]", "policies[]")
+_PARTS_OF_AIR = (".use", ".air", ".needed", ".least")
 _SAY_NOTHING = frozenset(
     ["procedures", "tasks", "hazards", "masks", "filters", "people", "policies", "figures", "foreseeable"]
 )
 _PART = re.compile(r"\[[^\]]*\](?:#\d+)?|[^.]+")
 _PLACE = re.compile(r"\b(?:tasks|hazards|masks|filters|people|policies)\.[a-z0-9][a-z0-9-]*\b")
+_SCHEDULED = "procedures.filter_changes."  # before a change schedule's own place
 _KIND = re.compile(r"kind: ([a-z0-9-]+)\b")
+_QUOTED = re.compile(r"“([^”]{40})[^”]+”")  # the first words will do, the point stands behind
 _MOST_CAUSES = 3
 _CONTEXT = 6  # tokens kept on either side of what differs
 _CODE = re.compile(r"[A-Z]{3,5}-\d{3}\b")
@@ -61,7 +66,7 @@ def of_thing(change: Change) -> str:
     parts = change.place.split(" ")
     if _CODE.match(parts[0]):
         return parts[1] if len(parts) > 1 and parts[1] else "program"
-    return ".".join(change.place.split(".")[:2])
+    return ".".join(change.place.removeprefix(_SCHEDULED).split(".")[:2])
 
 
 def place_words(change: Change, names: Mapping[str, str]) -> str:
@@ -69,7 +74,8 @@ def place_words(change: Change, names: Mapping[str, str]) -> str:
     parts = change.place.split(" ")
     if _CODE.match(parts[0]):
         return ", ".join(_named(part, names) for part in parts[1:] if part) or "the program"
-    return _named(change.place, names)
+    is_of_air = change.topic is Topic.AIR and change.place.endswith(_PARTS_OF_AIR)  # what is said of it, names them
+    return _named(change.place.rpartition(".")[0] if is_of_air else change.place, names)
 
 
 def _named(place: str, names: Mapping[str, str]) -> str:
@@ -87,15 +93,19 @@ def _named(place: str, names: Mapping[str, str]) -> str:
         if known:
             inner.append(known)
         elif word not in _SAY_NOTHING or not (parts or found or inner):
-            inner.append(re.sub(r"[\[\]]", "", re.sub(r"#\d+$", "", word)).replace("_", " "))
+            inner.append(_said(re.sub(r"#\d+$", "", word)))
     return ", ".join(word for word in (*found, readable(" ".join(filter(None, inner)), names)) if word)
+
+
+def _said(part: str) -> str:
+    """Return a part of a place in words: the own words of an entry that has no name in quotes."""
+    words = part.removeprefix("[").removesuffix("]")
+    return f"“{words}”," if part.startswith("[") and words.count(" ") > 1 else words.replace("_", " ")
 
 
 def sentence(change: Change, names: Mapping[str, str], longest: int, with_place: bool = True) -> str:
     """Return a change in a phrase."""
-    old, new = (
-        readable(_named_values(change, text, names), names) for text in differing(change.old, change.new, longest)
-    )
+    old, new = sides(change, names, longest)
     if change.topic is Topic.DUTY and " " in change.place:
         code = change.place.partition(" ")[0]
         return f"{code} {f'{new}; was {old}' if change.kind is Kind.FINDING_VANISHED else new}"
@@ -106,6 +116,7 @@ def sentence(change: Change, names: Mapping[str, str], longest: int, with_place:
         return f"{change.what}: {old or new}"
     if change.kind in (Kind.ADDED, Kind.REMOVED):
         told = old or new
+        where = "" if told and what and told.startswith(where.partition(" in “")[0]) else where
         start = " ".join(part for part in (f"{where}:" if where and what else where, what, KINDS[change.kind]) if part)
         return start if not told or told in where else f"{start}: {told}"
     is_bare = change.topic is Topic.EDIT and not where
@@ -113,6 +124,14 @@ def sentence(change: Change, names: Mapping[str, str], longest: int, with_place:
     if not old and not new:
         return f"{start.rstrip(':')} {KINDS[change.kind]}".strip()
     return f"{start} {old or 'not said'} → {new or 'not said'}".strip()
+
+
+def sides(change: Change, names: Mapping[str, str], longest: int) -> tuple[str, str]:
+    """Return what stood and what stands, cut down to where they differ, with names in place of ids."""
+    old, new = (readable(_named_values(change, text, names), names) for text in (change.old, change.new))
+    if change.topic is Topic.DUTY:
+        old, new = (_QUOTED.sub(r"“\1…”", text) for text in (old, new))
+    return differing(old, new, longest)
 
 
 def because(change: Change, names: Mapping[str, str], longest: int, most: int = _MOST_CAUSES) -> str:
@@ -171,8 +190,8 @@ def _named_values(change: Change, text: str, names: Mapping[str, str]) -> str:
 
 
 def readable(text: str, names: Mapping[str, str]) -> str:
-    """Return a text with the names of things in place of their ids."""
-    return _PLACE.sub(lambda place: names.get(place[0], place[0].partition(".")[2]), text)
+    """Return a text with the names of things in place of their ids, and without marks of code."""
+    return _PLACE.sub(lambda place: names.get(place[0], place[0].partition(".")[2]), text).replace("`", "")
 
 
 def differing(old: str, new: str, longest: int) -> tuple[str, str]:
@@ -202,5 +221,26 @@ def _cut(words: Sequence[str], start: int, end: int, longest: int) -> str:
     return shortened(text, longest)
 
 
+def cited_together(citations: Iterable[str], longest: int) -> str:
+    """Return paragraphs in a row, each once and whole, a source's name once; those there is no room for are counted.
+
+    >>> cited_together(["29 CFR 1910.134(f)(2)", "29 CFR 1910.134(d)(1)(iii)", "29 CFR 1926.62(f)"], 60)
+    '29 CFR 1910.134(f)(2), (d)(1)(iii); 29 CFR 1926.62(f)'
+    """
+    by_source: dict[str, list[str]] = {}
+    for citation in dict.fromkeys(citations):
+        source, bracket, paragraph = citation.replace("`", "").partition("(")
+        by_source.setdefault(source, []).append(bracket + paragraph)
+    told, left = "", 0
+    for source, paragraphs in by_source.items():
+        for number, paragraph in enumerate(paragraphs):
+            glue = ", " if number else f"; {source}" if told else source
+            if told and len(told + glue + paragraph) > longest:
+                left += 1
+            else:
+                told += glue + paragraph
+    return f"{told} and {left} more" if left else told
+
+
 def shortened(text: str, longest: int) -> str:
-    return text if len(text) <= longest else f"{text[: longest - 1].rstrip()}…"
+    return text if len(text) <= longest else f"{text[: longest - 1].rstrip(' .,;:…')}…"

@@ -22,7 +22,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.load import Loaded, load
 from progdoc.model.yaml.yaml_reader import Description
 
-__all__ = ["ON", "Case", "Summary", "Values", "format_only", "sample", "summary_of", "version"]
+__all__ = ["ON", "Case", "Summary", "Values", "format_only", "merged", "sample", "summary_of", "version"]
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_config" / "restoration_2026"
 ON = date(2026, 11, 24)
@@ -99,6 +99,25 @@ def summary_of(old: Version, new: Version) -> Summary:
         heading, *lines = [line.text for line in block]
         parts[heading] = " ".join((heading, *lines))
     return Summary(comparison, parts)
+
+
+def merged(was: Any, one: Any, other: Any) -> Any:
+    """Return what two editions of the same values come to together; None where both edited one of them."""
+    if one in (was, other):
+        return other
+    if other == was:
+        return one
+    sides = (was, one, other)
+    if all(isinstance(side, list) and all(isinstance(e, dict) and "id" in e for e in side) for side in sides):
+        found = merged(*({entry["id"]: entry for entry in side} for side in sides))
+        return None if found is None else list(found.values())
+    if not all(isinstance(side, dict) for side in sides):
+        return None
+    nothing = object()
+    together = {key: merged(*(side.get(key, nothing) for side in sides)) for key in {**one, **other}}
+    if None in together.values():
+        return None
+    return {key: value for key, value in together.items() if value is not nothing}
 
 
 def format_only(values: Values, rng: random.Random) -> tuple[dict[str, bytes], dict[str, bytes]]:

@@ -10,6 +10,7 @@ desk and those between on the telephone: of what stands in the long ones it read
 from __future__ import annotations
 
 import re
+import subprocess
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -46,6 +47,7 @@ READ_IN = {
     "comparison.html": "comparison",
     "summary.html": "comparison",
 }
+SHEETS = {"summary.html": 1, "restricted/summary.html": 1, "comparison.html": 5}  # at most, as the browser prints them
 
 
 def kind_of(file: str) -> str:
@@ -67,6 +69,12 @@ def pages_of(name: str) -> dict[str, bytes]:
     return {file: pages[file] for file in of_a_kind.values()}
 
 
+def _sheets(printed: bytes, folder: Path) -> int:
+    (folder / "printed.pdf").write_bytes(printed)
+    told = subprocess.run(["pdfinfo", folder / "printed.pdf"], capture_output=True, text=True, check=True).stdout
+    return int(re.findall(r"(?m)^Pages: +(\d+)", told)[0])
+
+
 @pytest.mark.parametrize("name", SETS)
 def test_every_kind_of_page_can_be_read_by_anybody(name: str, browser: Browser, tmp_path: Path) -> None:
     pages = pages_of(name)
@@ -82,6 +90,10 @@ def test_every_kind_of_page_can_be_read_by_anybody(name: str, browser: Browser, 
         kind = kind_of(file).removeprefix("restricted/")
         turn_of_kind = -1 if READ_IN.get(kind) != name or kind in read else list(READ_IN).index(kind) % len(SCREENS)
         read.add(kind)
+        if file in SHEETS:
+            sheets = _sheets(page.pdf(prefer_css_page_size=True), tmp_path)
+            if sheets > SHEETS[file]:
+                found[f"{file}, printed"] = f"{sheets} sheets"
         for turn, (scheme, width) in enumerate(SCREENS):
             page.set_viewport_size({"width": width, "height": 844})
             page.emulate_media(color_scheme=scheme)
