@@ -73,6 +73,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         verdicts=verdicts,
         findings=found,
         questions=questions_about(facts, verdicts, found, question_list(), barring),
+        open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
         cartridge_changes=facts.cartridge_changes,

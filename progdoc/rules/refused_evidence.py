@@ -6,7 +6,7 @@ So is what is only promised (“will be tested”), what rests on the senses alo
 level is known, a test that nobody but the wearer gave, and a reason against adding up agents that names nothing on
 which one acts.
 The words of procedures are not touched: their own duties look at them; but what corrected a finding of an evaluation is
-a record.
+a record. A placeholder for a name is nobody's name: the thing is then called by its id.
 """
 
 from __future__ import annotations
@@ -70,8 +70,27 @@ def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str
         inner = changes.model_copy(update={"schedules": schedules})
         changed["procedures"] = program.procedures.model_copy(update={"filter_changes": inner})
     program = program.model_copy(update=changed) if changed else program
-    program = _without_tests_by_the_wearer(program, found)
+    program = _without_empty_names(_without_tests_by_the_wearer(program, found), found)
     return _without_void_corrections(program, found), tuple(found)
+
+
+_NO_AGENT = "an agent not named yet"
+_NAMED = ("tasks", "masks", "filters", "people")
+
+
+def _without_empty_names(program: Program, found: list[tuple[str, str]]) -> Program:
+    """Call what has a placeholder for its name by its id: sentences everywhere would repeat it."""
+    changed: dict[str, Any] = {}
+    for root in (*_NAMED, "hazards"):
+        field = "agent" if root == "hazards" else "name"
+        things = list(getattr(program, root))
+        for i, thing in enumerate(things):
+            text = getattr(thing, field)
+            if text and said_by(text) is Said.PLACEHOLDER:
+                found.append((f"{root}[{i}].{field}", text))
+                things[i] = thing.model_copy(update={field: _NO_AGENT if root == "hazards" else thing.id})
+                changed[root] = tuple(things)
+    return program.model_copy(update=changed) if changed else program
 
 
 def _without_void_corrections(program: Program, found: list[tuple[str, str]]) -> Program:

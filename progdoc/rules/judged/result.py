@@ -78,6 +78,7 @@ class Judged:
     verdicts: tuple[Verdict, ...]
     findings: tuple[Diagnostic, ...]
     questions: tuple[Question, ...]  # the findings under the answers that settle them, what is asked next first
+    open_texts: frozenset[str]  # the places whose text only holds the place of an answer: no paper repeats it
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
     selection: Selection  # the air of every task, and every mask in it
     cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
@@ -101,6 +102,10 @@ class Judged:
     @property
     def description(self) -> Program:
         return self.index.description
+
+    def printed(self, text: str | None, path: str) -> str:
+        """Return a text as a paper prints it outside its sentences: nothing where it answers nothing."""
+        return "" if text is None or path in self.open_texts else text
 
     def holds(self, predicate: str) -> bool:
         """Whether a fact is known to be true of the program."""
