@@ -80,17 +80,26 @@ _NAMED = ("tasks", "masks", "filters", "people")
 
 def _without_empty_names(program: Program, found: list[tuple[str, str]]) -> Program:
     """Call what has a placeholder for its name by its id: sentences everywhere would repeat it."""
-    changed: dict[str, Any] = {}
-    for root in (*_NAMED, "hazards"):
-        field = "agent" if root == "hazards" else "name"
-        things = list(getattr(program, root))
-        for i, thing in enumerate(things):
-            text = getattr(thing, field)
-            if text and said_by(text) is Said.PLACEHOLDER:
-                found.append((f"{root}[{i}].{field}", text))
-                things[i] = thing.model_copy(update={field: _NO_AGENT if root == "hazards" else thing.id})
-                changed[root] = tuple(things)
+    named: dict[str, tuple[Any, ...]] = {root: getattr(program, root) for root in _NAMED}
+    changed: dict[str, Any] = {root: _named(things, root, "name", found) for root, things in named.items()}
+    changed["hazards"] = _named(program.hazards, "hazards", "agent", found)
+    sites = _named(program.organisation.sites, "organisation.sites", "name", found)
+    if sites is not program.organisation.sites:
+        changed["organisation"] = program.organisation.model_copy(update={"sites": sites})
+    changed = {root: value for root, value in changed.items() if value is not getattr(program, root)}
     return program.model_copy(update=changed) if changed else program
+
+
+def _named(things: tuple[Any, ...], place: str, field: str, found: list[tuple[str, str]]) -> tuple[Any, ...]:
+    kept = []
+    for i, thing in enumerate(things):
+        text = getattr(thing, field)
+        is_empty = bool(text) and said_by(text) is Said.PLACEHOLDER
+        if is_empty:
+            found.append((f"{place}[{i}].{field}", text))
+            thing = thing.model_copy(update={field: _NO_AGENT if field == "agent" else thing.id})
+        kept.append(thing)
+    return things if all(one is other for one, other in zip(kept, things, strict=True)) else tuple(kept)
 
 
 def _without_void_corrections(program: Program, found: list[tuple[str, str]]) -> Program:

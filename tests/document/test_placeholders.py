@@ -78,7 +78,7 @@ def test_no_page_of_a_task_repeats_a_placeholder(name: str) -> None:
     printed = _printed(_with(name, [], ""))
     assert len(printed) > 8, printed
     tried = [[path] for path in printed] if TIMES > 1 else [printed]
-    for words in TRIED if TIMES > 1 else TRIED[-3:]:
+    for words in TRIED if TIMES > 1 else TRIED[-2:-1]:
         for paths in tried:
             found = _with(name, paths, words)
             assert set(paths) <= found.open_texts, (words, set(paths) - found.open_texts)
@@ -88,9 +88,11 @@ def test_no_page_of_a_task_repeats_a_placeholder(name: str) -> None:
             assert all(page.draft for page in pages.values())
 
 
-@pytest.mark.parametrize("words", TRIED[-2:])
+@pytest.mark.parametrize("words", TRIED if TIMES > 1 else TRIED[-2:-1])
 def test_no_sentence_of_the_program_repeats_a_placeholder(words: str) -> None:
-    """Whatever text of the description it is; an open point may quote it, and says that it is none."""
+    """Whatever text of the description it is; an open point or a caution may quote it, and says that it is none."""
     found = _with("base", _texts("base"), words)
     whole = written_program(found, shipped_templates())
-    assert _repeated(whole.program, words) == []
+    for paper in (whole.program, whole.annex):
+        said = [(text.path, text.text) for text in of_type(paper.blocks, Text) if text.path]
+        assert [one for one in said if words in one[1]] == []

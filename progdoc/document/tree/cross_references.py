@@ -120,7 +120,8 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
     whole = []
     for document in numbered:
         known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
-        to_print = _ToPrint(known, dangling, document.open_texts)
+        lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
+        to_print = _ToPrint(known, dangling, document.open_texts | lists)
         blocks = tuple(_referred(block, to_print) for block in document.blocks)
         whole.append(replace(document, blocks=blocks))
     faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
@@ -262,7 +263,7 @@ class _ToPrint:
 
     names: Names
     dangling: list[str]  # targets that do not exist
-    open_texts: frozenset[str]
+    open_texts: frozenset[str]  # and the lists that hold one
 
 
 def _referred(block: Block, to_print: _ToPrint) -> Block:
