@@ -133,7 +133,7 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
                 _text(label_of(v.mask), f"{v.path}.mask"),
                 _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
                 _text(needed),
-                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs) or "–"),
+                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs if not v.bars) or "–"),
                 Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
             ),
         )
