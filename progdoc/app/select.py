@@ -171,9 +171,9 @@ def _mask(judged: Judged, task: str, verdict: MaskVerdict) -> dict[str, object]:
         "adequate": verdict.is_adequate,
         "apf": verdict.credit.apf,
         "does_not_stop": list(verdict.passes),
-        "muc": _quantity(tightest.value, tightest.unit) if tightest else None,
+        "muc": _quantity(tightest.value, tightest.unit) if tightest and verdict.is_adequate else None,
         "margin": verdict.margin,
-        "service_life": asdict(life) if life else None,
+        "service_life": asdict(life) if life and verdict.is_adequate else None,
         "reasons": [
             {
                 "code": reason.code,
@@ -236,7 +236,7 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
             text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({_cited(judged, reason)})"
             yield _line(text, 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
-        if life is not None:
+        if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
     yield from _escape_lines(escape)
     yield from _shut_lines(judged, "NOBODY COULD COUNT ON GETTING OUT", escape.bars)
@@ -305,7 +305,8 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
     answer = good if verdict.is_adequate else "DOES NOT PROTECT"
     apf = "no factor" if verdict.credit.apf is None else f"factor {number_text(verdict.credit.apf, 'down')}"
     tightest = _tightest(verdict)
-    most = f", up to {tightest.printed} of {tightest.agent}" if tightest else ""
+    is_told = tightest is not None and verdict.is_adequate  # a level beside a no would read as leave
+    most = f", up to {tightest.printed} of {tightest.agent}" if tightest and is_told else ""
     margin = ""
     if tightest is not None and tightest.margin is not None:
         margin = f", margin {number_text(tightest.margin, 'down')} = {tightest.margin_sum}"

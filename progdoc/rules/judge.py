@@ -75,10 +75,13 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         verdicts=verdicts,
         findings=found,
         questions=questions_about(facts, verdicts, found, question_list(), barring),
+        open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
         cartridge_changes=facts.cartridge_changes,
-        service_lives=service_lives(facts.cartridge_changes),
+        service_lives=service_lives(
+            {key: change for key, change in facts.cartridge_changes.items() if selection.masks[key[:2]].is_timed}
+        ),
         loose_fitting=loose_fitting(facts),
         evaluated_tasks=evaluated_tasks(facts),
         particle_filters=particle_filters(facts),

@@ -28,6 +28,7 @@ __all__ = ["with_filters"]
 
 _AROUND = ("task", "mask", "air", "hose")  # what is open about these keeps a mask from being shown to protect
 _SUPPLIED = ("air", "hose")
+_NO_SCHEDULE = "FLT-001"  # of a cartridge that has none yet
 
 
 def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[Requirement]) -> Selection:
@@ -54,7 +55,11 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
                 is_for_danger = not (found.reasons or more) and selection.air[task.id].is_immediately_dangerous
                 more += (r for hazards, r in _around(around, key, found) if not (hazards and is_for_danger))
             masks[key] = replace(found, reasons=tuple(dict.fromkeys((*found.reasons, *more))))
-    masks = {key: replace(found, bars=_told(found, of_masks.get(key, ()))) for key, found in masks.items()}
+    of_schedules = {r.code for r in in_force if r.per == "schedule"} | {_NO_SCHEDULE}
+    for key, found in masks.items():
+        bars = _told(found, of_masks.get(key, ()))
+        waits = bool(bars) and all(reason.code in of_schedules for reason in bars)
+        masks[key] = replace(found, bars=bars, waits_for_schedule=waits)
     escapes = _escapes(selection, verdicts, around)
     ways_out = [verdict for verdict in verdicts if verdict.requirement.bars == "way-out"]
     entries = [verdict for verdict in verdicts if verdict.requirement.bars == "danger"]

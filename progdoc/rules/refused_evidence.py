@@ -6,7 +6,7 @@ So is what is only promised (“will be tested”), what rests on the senses alo
 level is known, a test that nobody but the wearer gave, and a reason against adding up agents that names nothing on
 which one acts.
 The words of procedures are not touched: their own duties look at them; but what corrected a finding of an evaluation is
-a record.
+a record. A placeholder for a name is nobody's name: the thing is then called by its id.
 """
 
 from __future__ import annotations
@@ -71,8 +71,36 @@ def without_refused_evidence(program: Program) -> tuple[Program, tuple[tuple[str
         inner = changes.model_copy(update={"schedules": schedules})
         changed["procedures"] = program.procedures.model_copy(update={"filter_changes": inner})
     program = program.model_copy(update=changed) if changed else program
-    program = _without_tests_by_the_wearer(program, found)
+    program = _without_empty_names(_without_tests_by_the_wearer(program, found), found)
     return _without_void_corrections(program, found), tuple(found)
+
+
+_NO_AGENT = "an agent not named yet"
+_NAMED = ("tasks", "masks", "filters", "people")
+
+
+def _without_empty_names(program: Program, found: list[tuple[str, str]]) -> Program:
+    """Call what has a placeholder for its name by its id: sentences everywhere would repeat it."""
+    named: dict[str, tuple[Any, ...]] = {root: getattr(program, root) for root in _NAMED}
+    changed: dict[str, Any] = {root: _named(things, root, "name", found) for root, things in named.items()}
+    changed["hazards"] = _named(program.hazards, "hazards", "agent", found)
+    sites = _named(program.organisation.sites, "organisation.sites", "name", found)
+    if sites is not program.organisation.sites:
+        changed["organisation"] = program.organisation.model_copy(update={"sites": sites})
+    changed = {root: value for root, value in changed.items() if value is not getattr(program, root)}
+    return program.model_copy(update=changed) if changed else program
+
+
+def _named(things: tuple[Any, ...], place: str, field: str, found: list[tuple[str, str]]) -> tuple[Any, ...]:
+    kept = []
+    for i, thing in enumerate(things):
+        text = getattr(thing, field)
+        is_empty = bool(text) and said_by(text) is Said.PLACEHOLDER
+        if is_empty:
+            found.append((f"{place}[{i}].{field}", text))
+            thing = thing.model_copy(update={field: _NO_AGENT if field == "agent" else thing.id})
+        kept.append(thing)
+    return things if all(one is other for one, other in zip(kept, things, strict=True)) else tuple(kept)
 
 
 def _without_void_corrections(program: Program, found: list[tuple[str, str]]) -> Program:

@@ -164,7 +164,7 @@ BARS: Mapping[str, str] = {
     "air": "every mask that is fed with breathing air",
     "hose": "every mask at the end of a hose",
     "way-out": "the way out of a task, and so the work in it",
-    "danger": "the going into immediately dangerous air",
+    "danger": "the going into immediately dangerous air, or into the space of a task",
 }
 _BY_KIND = {  # where an entry says nothing else
     ("wearer", "record"): "person",

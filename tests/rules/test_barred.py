@@ -44,7 +44,7 @@ BARS_NOTHING_HERE = {"TSK-004"}  # a mask that nobody asks for may be left off
 _SAID = {
     Why.NO_MASK: "A mask has to be worn, and none is named.",
     Why.WAY_OUT: "No mask to get out of the air is shown to hang at hand.",
-    Why.RESCUE: "What is needed to go into deadly air and to be got out of it is not shown to be there.",
+    Why.RESCUE: "Not all is shown to be there that going in, and being got out again, takes.",
 }
 
 

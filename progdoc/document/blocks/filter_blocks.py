@@ -51,7 +51,7 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     covered = {plan.id for change in changes for _, plan in change.written}
     return {
         **({"schedules": ()} if all(plan.id in covered for plan in plans) else {}),  # "filter-changes" says it all
-        "filter-changes": _changes(changes),
+        "filter-changes": _changes(judged, changes),
         "filter-data": (*_data(changes), *cartridge_data_table(judged)),
         "filter-estimates": (*_estimates(estimated), *_worked_with(changes)),
         "filter-charts": tuple(f for change in estimated if (f := breakthrough_figure(change)) is not None),
@@ -101,21 +101,24 @@ def evidence_words(plan: Schedule) -> tuple[str, str]:
 # ---- when ---------------------------------------------------------------------------------------------
 
 
-def _changes(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
+def _changes(judged: Judged, changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
     rows = (
         Row(
             f"filter-changes.{_key(change)}",
             (
                 _cell(change.task.name, f"{change.task_path}.name"),
                 _cell(_worn(change), f"{change.part_path}.name"),
-                _when(change),
-                _cell(_basis(change)),
+                _when(change) if judged.is_timed(change) else _cell(_NOT_WORN),
+                _cell(_basis(change) if judged.is_timed(change) else "–"),
             ),
         )
         for change in changes
     )
     columns = (Column("Task", 3), Column("Cartridge", 4), Column("Change it", 5), Column("Basis", 4))
     return _table("filter-changes.all", "When each cartridge is changed", columns, rows)
+
+
+_NOT_WORN = "Nobody wears it here: it is not shown to protect."
 
 
 def _when(change: CartridgeChange) -> Cell:

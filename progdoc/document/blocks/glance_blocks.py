@@ -58,7 +58,7 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
     elif not any((task.id, use.mask) not in failing for use in task.masks):
         lines.append((Strong((Text("No mask named for it protects: nobody starts"),)),))
     elif is_barred(judged, task, Why.RESCUE):
-        lines.append((Strong((Text("Standby and rescue are not settled: nobody goes in"),)),))
+        lines.append((Strong((Text("Not all is there that going in takes: nobody goes in"),)),))
     elif is_by_choice:
         lines.append((Text("By choice:"),))
     for i, use in enumerate(task.masks):

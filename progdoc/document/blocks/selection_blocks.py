@@ -133,7 +133,7 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
                 _text(label_of(v.mask), f"{v.path}.mask"),
                 _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
                 _text(needed),
-                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs) or "–"),
+                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs if not v.bars) or "–"),
                 Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
             ),
         )
@@ -174,7 +174,7 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
 _SHUT = {
     Why.NO_MASK: "A mask has to be worn, and none is named.",
     Why.WAY_OUT: "No mask to get out of the air is shown to hang at hand.",
-    Why.RESCUE: "What is needed to go into deadly air and to be got out of it is not shown to be there.",
+    Why.RESCUE: "Not all is shown to be there that going in, and being got out again, takes.",
 }
 
 

@@ -172,6 +172,13 @@ def _cleaning(index: Index) -> Iterable[Entry]:
     return ({"id": name, "label": label, "when": when} for name, label, when in rules if when)
 
 
+def _is_worn_with(judged: Judged, task: str, part: str) -> bool:
+    """Whether a mask that protects in a task has the filter: of another one no time is told."""
+    uses = judged.index.tasks[task][1].masks
+    found = (judged.selection.masks.get((task, use.mask)) for use in uses if part in use.filters)
+    return any(one is not None and one.is_timed for one in found)
+
+
 def _filter(judged: Judged, name: str) -> Entry:
     """Return a filter and the rule by which it is changed."""
     index = judged.index
@@ -179,10 +186,11 @@ def _filter(judged: Judged, name: str) -> Entry:
     _, part = index.filters[name]
     rules = []
     for plan in changes.schedules:
-        if plan.filter == name:
-            tasks = ", ".join(label_of(index.tasks[task][1]) for task in plan.tasks)
+        worn_in = [task for task in plan.tasks if _is_worn_with(judged, task, name)]
+        if plan.filter == name and worn_in:
+            tasks = ", ".join(label_of(index.tasks[task][1]) for task in worn_in)
             here = [change for (_, _, part_id), change in judged.cartridge_changes.items() if part_id == name]
-            over = {c.task.id: c for c in here if c.task.id in plan.tasks and c.is_over_policy(plan)}
+            over = {c.task.id: c for c in here if c.task.id in worn_in and c.is_over_policy(plan)}
             after = f" In use for {plan.after.printed} at most." if plan.after else ""
             rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
             rules += [

@@ -80,12 +80,13 @@ class _Form:
             Document(
                 id=f"forms.{self.name}",
                 title=self._said(self._plan["title"], self._words),
-                organisation=program.organisation.name or "",
-                revision=info.revision or "",
+                organisation=self._firm.judged.printed(program.organisation.name, "organisation.name"),
+                revision=self._firm.judged.printed(info.revision, "program.revision"),
                 as_of=self._firm.judged.as_of,
                 draft=is_draft(self._firm.judged),
                 blocks=tuple(self._blocks()),
-                officer=program.officer.name or "",
+                officer=self._firm.judged.printed(program.officer.name, "officer.name"),
+                open_texts=self._firm.judged.open_texts,
                 paper=info.paper.value,
                 shows_citations=True,
             )

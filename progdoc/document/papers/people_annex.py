@@ -48,12 +48,13 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
         Document(
             id="people",
             title="People annex",
-            organisation=program.organisation.name or "",
-            revision=program.program.revision or "",
+            organisation=judged.printed(program.organisation.name, "organisation.name"),
+            revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
             blocks=(notice, *sections) if people or records else (notice, _none("people.none", "Nobody is described.")),
-            officer=program.officer.name or "",
+            officer=judged.printed(program.officer.name, "officer.name"),
+            open_texts=judged.open_texts,
             paper=program.program.paper.value,
             shows_citations=program.program.citations,
         )

@@ -88,12 +88,13 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
         Document(
             id=f"people.{person.id}",
             title=f"Mask card: {label_of(person)}",
-            organisation=program.organisation.name or "",
-            revision=program.program.revision or "",
+            organisation=judged.printed(program.organisation.name, "organisation.name"),
+            revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
             draft=draft,
             blocks=tuple(blocks),
-            officer=program.officer.name or "",
+            officer=judged.printed(program.officer.name, "officer.name"),
+            open_texts=judged.open_texts,
             paper=program.program.paper.value,
             shows_citations=program.program.citations,
         )

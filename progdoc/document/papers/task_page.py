@@ -28,19 +28,20 @@ def task_pages(judged: Judged, templates: TemplateSet) -> tuple[dict[str, Docume
         task.id: resolved(
             Document(
                 id=f"tasks.{task.id}",
-                title=task.name,
-                organisation=program.organisation.name or "",
-                revision=info.revision or "",
+                title=judged.printed(task.name, f"tasks[{number}].name") or task.id,
+                organisation=judged.printed(program.organisation.name, "organisation.name"),
+                revision=judged.printed(info.revision, "program.revision"),
                 as_of=judged.as_of,
                 draft=is_draft(judged),
                 blocks=renderer.sections("pages/task", task=shown),
                 effective=long_date(info.effective) if info.effective else "",
-                officer=program.officer.name or "",
+                officer=judged.printed(program.officer.name, "officer.name"),
+                open_texts=judged.open_texts,
                 paper=info.paper.value,
                 shows_citations=False,
                 is_one_side=True,
             )
         )
-        for task, shown in zip(program.tasks, renderer.tasks, strict=True)
+        for number, (task, shown) in enumerate(zip(program.tasks, renderer.tasks, strict=True))
     }
     return documents, renderer.faults

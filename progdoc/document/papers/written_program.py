@@ -63,7 +63,7 @@ def written_program(
         if name == "unused":  # the matrix names what was said, and says nothing with it
             renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
         annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
-    title = judged.description.program.title or "Respiratory Protection Program"
+    title = judged.printed(judged.description.program.title, "program.title") or "Respiratory Protection Program"
     program = _document(judged, "program", title, [*cover_blocks(judged), *sections])
     program = replace(program, contents_after="at-a-glance")
     beside = _document(judged, "annex", f"Annex to the {program.title}", annex)
@@ -81,17 +81,27 @@ def written_program(
 def _document(judged: Judged, name: str, title: str, blocks: Iterable[Block]) -> Document:
     program = judged.description
     info = program.program
+    officer = (judged.printed(getattr(program.officer, name), f"officer.{name}") for name in ("name", "phone"))
     return Document(
         id=name,
         title=title,
-        organisation=program.organisation.name or "",
-        revision=info.revision or "",
+        organisation=judged.printed(program.organisation.name, "organisation.name"),
+        revision=judged.printed(info.revision, "program.revision"),
         as_of=judged.as_of,
         draft=is_draft(judged),
         blocks=tuple(blocks),
         effective=long_date(info.effective) if info.effective else "",
-        officer=", ".join(filter(None, (program.officer.name, program.officer.phone))),
-        history=tuple(RevisionEntry(r.revision, long_date(r.date), r.by, r.summary) for r in info.history),
+        officer=", ".join(filter(None, officer)),
+        open_texts=judged.open_texts,
+        history=tuple(
+            RevisionEntry(
+                judged.printed(one.revision, f"program.history[{i}].revision"),
+                long_date(one.date),
+                judged.printed(one.by, f"program.history[{i}].by"),
+                judged.printed(one.summary, f"program.history[{i}].summary"),
+            )
+            for i, one in enumerate(info.history)
+        ),
         has_cover=True,
         paper=info.paper.value,
         shows_citations=info.citations,

@@ -58,7 +58,7 @@ class SectionRenderer:
         self._templates = templates
         self._verdicts = Verdicts(judged.verdicts, judged.findings)
         self._known = judged.known
-        self._tokens = Tokens()
+        self._tokens = Tokens(judged.open_texts)
         data, blocks = context_of(judged, self._tokens)
         self._blocks: dict[str, tuple[Block, ...]] = {
             **blocks,

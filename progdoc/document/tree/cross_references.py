@@ -14,6 +14,7 @@ from itertools import count
 
 from progdoc.core.errors import ProgdocError
 from progdoc.document.tree.nodes import (
+    NOT_SETTLED,
     Answer,
     Block,
     Cell,
@@ -31,6 +32,7 @@ from progdoc.document.tree.nodes import (
     Section,
     Strong,
     Table,
+    Text,
 )
 
 __all__ = [
@@ -118,7 +120,9 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
     whole = []
     for document in numbered:
         known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
-        blocks = tuple(_referred(block, known, dangling) for block in document.blocks)
+        lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
+        to_print = _ToPrint(known, dangling, document.open_texts | lists)
+        blocks = tuple(_referred(block, to_print) for block in document.blocks)
         whole.append(replace(document, blocks=blocks))
     faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
     faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
@@ -253,11 +257,20 @@ def _named(blocks: tuple[Block, ...], around: str) -> Iterator[tuple[str, str]]:
 # ---- references ---------------------------------------------------------------------------------------
 
 
-def _referred(block: Block, names: Names, dangling: list[str]) -> Block:
-    """Return the block with its references in words; targets that do not exist go on the list."""
+@dataclass(frozen=True, slots=True)
+class _ToPrint:
+    """What the words of a document are printed by."""
+
+    names: Names
+    dangling: list[str]  # targets that do not exist
+    open_texts: frozenset[str]  # and the lists that hold one
+
+
+def _referred(block: Block, to_print: _ToPrint) -> Block:
+    """Return the block with its references in words, and with a word for each text that only holds a place."""
 
     def blocks(inner: tuple[Block, ...]) -> tuple[Block, ...]:
-        return tuple(_referred(one, names, dangling) for one in inner)
+        return tuple(_referred(one, to_print) for one in inner)
 
     def item(one: ListItem) -> ListItem:
         return replace(one, blocks=blocks(one.blocks))
@@ -266,7 +279,7 @@ def _referred(block: Block, names: Names, dangling: list[str]) -> Block:
         return replace(one, cells=tuple(Cell(inline(cell.children)) for cell in one.cells))
 
     def inline(children: tuple[Inline, ...]) -> tuple[Inline, ...]:
-        return tuple(_referred_inline(child, names, dangling) for child in children)
+        return tuple(_referred_inline(child, to_print) for child in children)
 
     match block:
         case Section() | Answer() | Notice():
@@ -281,14 +294,17 @@ def _referred(block: Block, names: Names, dangling: list[str]) -> Block:
             return block
 
 
-def _referred_inline(node: Inline, names: Names, dangling: list[str]) -> Inline:
+def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:
+    names = to_print.names
     match node:
+        case Text() if node.path in to_print.open_texts:
+            return replace(node, text=NOT_SETTLED)
         case Strong() | Emphasis() | Link():
-            children = tuple(_referred_inline(child, names, dangling) for child in node.children)
+            children = tuple(_referred_inline(child, to_print) for child in node.children)
             return replace(node, children=children)
         case Reference():
             if node.target not in names:
-                dangling.append(node.target)
+                to_print.dangling.append(node.target)
             home, name = names.get(node.target, ("", node.target))
             return replace(node, text=node.text or name, document=home)
         case _:

@@ -16,6 +16,7 @@ from progdoc.core.look import PLAIN, Look
 __all__ = [
     "BLOCKS",
     "INLINES",
+    "NOT_SETTLED",
     "Answer",
     "Block",
     "Cell",
@@ -54,6 +55,9 @@ class Text:
 
     text: str
     path: str = ""
+
+
+NOT_SETTLED = "not settled yet"  # printed in place of a text that only holds the place of an answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,4 +302,5 @@ class Document:
     alerts: tuple[str, ...] = ()  # what anybody must read first, in danger letters under the title
     look: Look = PLAIN  # the firm's own, where it has one
     is_ahead: bool = False  # looks forward to its day, on which nobody evaluates anything yet
+    open_texts: frozenset[str] = frozenset()  # the places whose text only holds the place of an answer
     saves_as: str = ""  # the name under which a browser keeps what was filled in; "" for a page without that

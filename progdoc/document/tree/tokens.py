@@ -8,7 +8,7 @@ came from.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -16,7 +16,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.document.tree.nodes import Text
+from progdoc.document.tree.nodes import NOT_SETTLED, Text
 from progdoc.model.description.quantities import Quantity
 
 __all__ = ["MARKERS", "Tokens", "choice_words"]
@@ -40,11 +40,13 @@ _SMALL = re.compile(
 class Tokens:
     """The user texts of one document, each behind a token."""
 
-    def __init__(self) -> None:
+    def __init__(self, open_texts: Container[str] = ()) -> None:
         self._texts: list[Text] = []
+        self._open = open_texts  # the places whose text only holds the place of an answer
 
     def hide(self, text: str, path: str) -> str:
-        """Return a token that stands for a text."""
+        """Return a token that stands for a text; one that answers nothing is not repeated."""
+        text = NOT_SETTLED if path in self._open else text
         self._texts.append(Text(" ".join(text.split()), path))
         return f"{_OPEN}{len(self._texts) - 1}{_CLOSE}"
 

@@ -73,12 +73,18 @@ class MaskVerdict:
     mucs: tuple[MaximumUseConcentration, ...]
     reasons: tuple[Reason, ...]  # worst first
     passes: tuple[str, ...] = ()  # agents that it does not stop, whatever their level
+    waits_for_schedule: bool = False  # it would protect, but for the change schedule of its cartridge
     bars: tuple[Reason, ...] = ()  # why nobody may wear it there, in sentences; none before everything was judged
 
     @property
     def is_adequate(self) -> bool:
         """Whether the mask is shown to protect; cautions alone leave it so."""
         return all(reason.is_caution for reason in self.reasons)
+
+    @property
+    def is_timed(self) -> bool:
+        """Whether how long its cartridge lasts here is told: of a mask that nobody may wear it would read as leave."""
+        return self.is_adequate or self.waits_for_schedule
 
     @property
     def margin(self) -> float | None:

@@ -78,10 +78,11 @@ class Judged:
     verdicts: tuple[Verdict, ...]
     findings: tuple[Diagnostic, ...]
     questions: tuple[Question, ...]  # the findings under the answers that settle them, what is asked next first
+    open_texts: frozenset[str]  # the places whose text only holds the place of an answer: no paper repeats it
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
     selection: Selection  # the air of every task, and every mask in it
     cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
-    service_lives: Mapping[tuple[str, str], ServiceLife]  # by task and mask
+    service_lives: Mapping[tuple[str, str], ServiceLife]  # by task and mask, of those that protect there
     loose_fitting: frozenset[str]  # masks that are known not to seal to the face
     evaluated_tasks: frozenset[str]  # tasks that call for a medical evaluation
     particle_filters: tuple[ParticleFilter, ...]
@@ -101,6 +102,14 @@ class Judged:
     @property
     def description(self) -> Program:
         return self.index.description
+
+    def is_timed(self, change: CartridgeChange) -> bool:
+        """Whether how long a cartridge lasts is told: not where nobody may wear its mask."""
+        return self.selection.masks[change.task.id, change.mask.id].is_timed
+
+    def printed(self, text: str | None, path: str) -> str:
+        """Return a text as a paper prints it outside its sentences: nothing where it answers nothing."""
+        return "" if text is None or path in self.open_texts else text
 
     def holds(self, predicate: str) -> bool:
         """Whether a fact is known to be true of the program."""
