@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from progdoc.app.check import Checked
 from progdoc.core.lines import Blocks
+from progdoc.core.numbers import counted
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.assignment_csv import due_csv
@@ -41,7 +42,7 @@ def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
 def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS) -> str:
     """Return how much is overdue and how much falls due soon."""
     outlook = judged.due(within_days)
-    return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {within_days} days."
+    return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 
 def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:

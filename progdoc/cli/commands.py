@@ -15,6 +15,7 @@ from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_sc
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.lines import Line
+from progdoc.core.numbers import counted
 from progdoc.core.report import Report, severity_counts, summary_line
 
 if TYPE_CHECKING:
@@ -107,7 +108,7 @@ def _build(options: argparse.Namespace) -> int:
     say(options.in_a_line)
     if lacking:
         say("The program is marked DRAFT on every page until nothing required is missing from it.")
-    say(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+    say(f"{counted(len(result.written), 'file')} written, {len(result.unchanged)} unchanged, in {options.out}")
     for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
         if name in (*result.written, *result.unchanged):
             say(f"  {options.out / name}")
@@ -206,7 +207,7 @@ def _compare(options: argparse.Namespace) -> int:
     if isinstance(result, list):
         return refused(worst_first(result))
     _tell_interrupted(result.left_by, result.mended)
-    told.append(f"{len(result.written)} files written, {len(result.unchanged)} unchanged, in {options.out}")
+    told.append(f"{counted(len(result.written), 'file')} written, {len(result.unchanged)} unchanged, in {options.out}")
     say("\n".join(told))
     return OK if done.comparison.is_empty else CHANGED
 
@@ -332,7 +333,8 @@ def _explain(options: argparse.Namespace) -> int:
         if isinstance(done, list):
             return refused(worst_first(done))
         _tell_interrupted(done.left_by, done.mended)
-        say(f"{len(done.written)} pages written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
+        pages = counted(len(done.written), "page")
+        say(f"{pages} written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
         return OK
     found = explain(catalogue, options.what)
     if found:

@@ -15,6 +15,7 @@ from typing import Any
 from progdoc.comparison.changes import Change, Danger, Direction, Kind, Topic, towards
 from progdoc.comparison.description_changes import Renames, said
 from progdoc.comparison.standing import AIR_CITED, AirStands, RatioStands, Table
+from progdoc.core.numbers import counted
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
@@ -120,7 +121,7 @@ def _exposure(place: str, was: str, old: Any, new: Any) -> Iterator[Change]:
         kept = [result for result in one.results if result in other.results]
         if len(other.results) < len(one.results) and len(kept) == len(other.results):
             taken = [said(result.concentration) for result in one.results if result not in other.results]
-            number = f"{len(one.results)} samples", f"{len(other.results)} samples"
+            number = counted(len(one.results), "sample"), counted(len(other.results), "sample")
             yield _lost(
                 Kind.REMOVED, f"{spot}.results", f"fewer samples, without {', '.join(taken)}", *number, AIR_CITED
             )

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from functools import lru_cache
 
-__all__ = ["interval_words", "long_date", "number_shown", "number_text", "stated_text", "text_of"]
+__all__ = ["counted", "interval_words", "long_date", "number_shown", "number_text", "stated_text", "text_of"]
 
 _MODES = {"up": ROUND_CEILING, "down": ROUND_FLOOR, "nearest": ROUND_HALF_EVEN}
 _MONTHS = [
@@ -54,6 +54,15 @@ def stated_text(value: float) -> str:
     return number_text(value, digits=12)
 
 
+def counted(number: float, one: str, more: str = "") -> str:
+    """Return how many there are of a thing, one or more of it.
+
+    >>> counted(1, "day"), counted(12, "day"), counted(0, "person", "people")
+    ('1 day', '12 days', '0 people')
+    """
+    return f"{stated_text(number)} {one if number == 1 else more or f'{one}s'}"
+
+
 def text_of(value: float, unit: str, rounding: str = "nearest", digits: int = 3) -> str:
     """Return number and unit as one phrase.
 
@@ -84,10 +93,10 @@ def long_date(day: date) -> str:
 def interval_words(minutes: float) -> str:
     """Return an interval as a crew says it.
 
-    >>> interval_words(45.0), interval_words(150.0), interval_words(240.0)
-    ('45 minutes', '2 h 30 min', '4 h')
+    >>> interval_words(45.0), interval_words(1.0), interval_words(150.0), interval_words(240.0)
+    ('45 minutes', '1 minute', '2 h 30 min', '4 h')
     """
     hours, rest = divmod(int(minutes), 60)
     if not hours:
-        return f"{rest} minutes"
+        return counted(rest, "minute")
     return f"{hours} h {rest} min" if rest else f"{number_text(hours)} h"

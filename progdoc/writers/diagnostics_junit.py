@@ -70,7 +70,8 @@ def _of_finding(finding: Diagnostic) -> ElementTree.Element:
 def _of_withheld(findings: tuple[Diagnostic, ...]) -> ElementTree.Element:
     case = _case("restricted", "findings-that-name-people", (), "restricted report")
     failing = sum(finding.severity in _FAILS for finding in findings)
-    told = f"{len(findings)} findings name people, {failing} of them required: see the restricted report."
+    names = "finding names people" if len(findings) == 1 else "findings name people"
+    told = f"{len(findings)} {names}, {failing} of them required: see the restricted report."
     if failing:
         _child(case, "failure", told, Severity.REQUIRED)
     else:

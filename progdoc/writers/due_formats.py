@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 
 from progdoc.core.lines import Line
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import counted, long_date
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 
 __all__ = ["FORMAT", "due_json", "due_lines"]
@@ -20,7 +20,7 @@ def due_lines(outlook: Outlook) -> Iterator[list[Line]]:
     later = len(outlook.later) - len(outlook.next)
     parts = (
         (f"Overdue ({len(outlook.overdue)})", outlook.overdue),
-        (f"Due within {outlook.within_days} days ({len(outlook.soon)})", outlook.soon),
+        (f"Due within {counted(outlook.within_days, 'day')} ({len(outlook.soon)})", outlook.soon),
         ("Next", outlook.next),
     )
     for heading, items in parts:
@@ -31,10 +31,10 @@ def due_lines(outlook: Outlook) -> Iterator[list[Line]]:
 
 
 def _first_line(outlook: Outlook) -> str:
-    day = long_date(outlook.as_of)
+    day, within = long_date(outlook.as_of), counted(outlook.within_days, "day")
     if not outlook.overdue and not outlook.soon:
-        return f"Nothing that is described falls due within {outlook.within_days} days of {day}."
-    return f"As of {day}: {len(outlook.overdue)} overdue, {len(outlook.soon)} due within {outlook.within_days} days."
+        return f"Nothing that is described falls due within {within} of {day}."
+    return f"As of {day}: {len(outlook.overdue)} overdue, {len(outlook.soon)} due within {within}."
 
 
 def _line(item: OutlookItem) -> Line:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.record_blocks import (
     device_table,
@@ -97,7 +97,7 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
     if outlook.overdue:
         blocks.append(due_table("overdue", "Overdue", outlook.overdue))
     if outlook.soon:
-        blocks.append(due_table("soon", f"Due within {within_days} days", outlook.soon))
+        blocks.append(due_table("soon", f"Due within {counted(within_days, 'day')}", outlook.soon))
     if outlook.next:
         blocks.append(due_table("next", "The next of each kind", outlook.next))
     return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)

@@ -16,7 +16,7 @@ from progdoc.calc.exposure import Unsampled, shift_average, time_weighted_averag
 from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
-from progdoc.core.numbers import number_text
+from progdoc.core.numbers import counted, number_text
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -235,7 +235,9 @@ def _never_exceeded(
     level, note = max(worst)
     if level > (limit.value or 0.0) * _HAIR:
         return none
-    return Level(level, limit.value or 0.0, limit.unit, f"the most that {window:g} minutes can have held", (note,))
+    return Level(
+        level, limit.value or 0.0, limit.unit, f"the most that {counted(window, 'minute')} can have held", (note,)
+    )
 
 
 # ---- the average over a shift -------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from progdoc.calc.due_dates import is_overdue
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import counted, long_date
 from progdoc.model.description.hazards import Averaging, Samples
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.in_force.intervals import Cycle
@@ -79,7 +79,7 @@ def monitoring_overdue(agent: Assessment, as_of: date) -> Iterator[Reason]:
 
 
 def _cycle(months: int, citation: str) -> Cycle:
-    return Cycle(months, 0, citation, text=f"{months} months")
+    return Cycle(months, 0, citation, text=counted(months, "month"))
 
 
 def _reaches(ratio: Ratio, limit: Limit, agent: Assessment) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import date
 from math import ceil, inf
 
-from progdoc.core.numbers import text_of
+from progdoc.core.numbers import counted, text_of
 from progdoc.model.description.hazards import Averaging, Hazard, Peak, Samples
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.rules.air.fractions import Measured
@@ -134,4 +134,4 @@ def _allowed_words(limit: Limit) -> str:
     amount = text_of(limit.value or 0.0, unit_symbol(limit.unit))
     hours = Quantity(limit.per_hours or _SHIFT_H, "h", "").printed
     alone = f", with {_ALONE} in the shift" if _ALONE in limit.note else ""
-    return f"{amount} for {limit.minutes:g} minutes within {hours}{alone}"
+    return f"{amount} for {counted(limit.minutes, 'minute')} within {hours}{alone}"

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from progdoc.core.numbers import counted
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
@@ -70,7 +71,7 @@ class Surveillance:
         if self.again_months is None:
             return ""
         if self.first_months is None:
-            return f", again every {self.again_months} months"
+            return f", again every {counted(self.again_months, 'month')}"
         return (
             f", again every {self.first_months} months in the first {self.first_span_months} and every"
             f" {self.again_months} from then on"
@@ -78,7 +79,11 @@ class Surveillance:
 
     @property
     def threshold(self) -> str:
-        return f"more than {self.days} days a year" if self.is_more_than else f"{self.days} days a year or more"
+        return (
+            f"more than {counted(self.days, 'day')} a year"
+            if self.is_more_than
+            else f"{counted(self.days, 'day')} a year or more"
+        )
 
 
 def _months(text: str) -> int | None:

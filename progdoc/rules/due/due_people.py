@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import counted, long_date
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.due.due_items import DueItem
@@ -82,13 +82,15 @@ def _examinations(facts: Facts, subject: Subject, person: Person) -> Iterator[Du
             continue
         cycle = None
         if one.months is not None:
-            cycle = Cycle(one.months, 0, rule.again_citation, text=f"{one.months} months")
+            cycle = Cycle(one.months, 0, rule.again_citation, text=counted(one.months, "month"))
         yield DueItem(
             id=f"surveillance.{person.id}.{rule.agent}",
             kind=Kind.MEDICAL,
             due=one.due,
             what=f"{rule.what.capitalize()} of {label_of(person)} for {one.agent}",
-            because=f"last {long_date(one.last)}" if one.last else f"up to {one.days} days a year, and none on record",
+            because=f"last {long_date(one.last)}"
+            if one.last
+            else f"up to {counted(one.days, 'day')} a year, and none on record",
             basis=rule.again_citation if one.last else rule.citation,
             path=f"{subject.path}.surveillance",
             subject=subject.ids,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from progdoc.core.numbers import counted
 from progdoc.model.description.masks import Mask
 from progdoc.rules.air.floors import is_assumed_lead
 from progdoc.rules.air.regulated_areas import area_paragraph
@@ -54,9 +55,9 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
             text = f"{rule.what}s are due from {rule.threshold} on; how many days this task takes is not said"
         elif rule.begins_at(days):
             offered = f"{rule.what}s{rule.how_often}"
-            text = f"up to {days} days a year, so that whoever does this is offered {offered}"
+            text = f"up to {counted(days, 'day')} a year, so that whoever does this is offered {offered}"
         else:
-            text = f"up to {days} days a year; {rule.what}s are due from {rule.threshold} on"
+            text = f"up to {counted(days, 'day')} a year; {rule.what}s are due from {rule.threshold} on"
         yield StandardDuty(agent.hazard.agent, text, rule.citation)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from progdoc.core.numbers import counted
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable
 from progdoc.model.description.words import as_printed
 from progdoc.rules.air.surveillance import most_days
@@ -157,7 +158,7 @@ def _days_agree(facts: Facts, subject: Subject) -> CheckResult:
     days = int(task.days_per_year)
     if found / _WIDE <= days <= found:
         return CheckResult(places)
-    words = {"text": task.frequency or "", "found": str(found), "days": str(days)}
+    words = {"text": task.frequency or "", "found": counted(found, "day"), "days": str(days)}
     return CheckResult(places, ((places[1], words),))
 
 

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from math import fsum
 
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import counted, long_date
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -76,7 +76,8 @@ def _firm(facts: Facts, _subject: Subject) -> CheckResult:
     faults: list[Fault] = []
     employees = program.organisation.employees
     if employees is not None and employees < len(program.people):
-        told = f"{employees} people work for the firm, and {len(program.people)} are listed"
+        work = "person works" if employees == 1 else "people work"
+        told = f"{employees} {work} for the firm, and {len(program.people)} are listed"
         faults.append(("organisation.employees", {"trouble": told}))
     named = " ".join((program.officer.name or "", *program.officer.deputies))
     newest = max(program.program.history, key=lambda entry: entry.date, default=None)
@@ -235,7 +236,7 @@ def _apart_in_a_year(facts: Facts, subject: Subject) -> CheckResult:
     if clash is None:
         return CheckResult((place,))
     weekday = same_weekday(task, clash)
-    days = f"on {days_in_year(task)} and {days_in_year(clash)} days a year"
+    days = f"on {days_in_year(task)} and {counted(days_in_year(clash) or 0, 'day')} a year"
     when = f"both on a {weekday.capitalize()}" if weekday else days
     return CheckResult((place,), ((place, {"other": clash.name, "when": when}),))
 

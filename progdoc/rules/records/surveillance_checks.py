@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
-from progdoc.core.numbers import long_date
+from progdoc.core.numbers import counted, long_date
 from progdoc.model.description.people import Person
 from progdoc.rules.air.surveillance import (
     Surveillance,
@@ -107,7 +107,8 @@ def _examined(facts: Facts, subject: Subject) -> CheckResult:
 def _asked(one: Examination) -> str:
     if one.rule.is_first:
         return f"whoever works with {one.agent} is offered a {one.rule.what}, however few the days"
-    return f"up to {one.days} days a year with {one.agent}, {one.rule.what}s are due from {one.rule.threshold} on"
+    days = counted(one.days, "day")
+    return f"up to {days} a year with {one.agent}, {one.rule.what}s are due from {one.rule.threshold} on"
 
 
 def _asked_about(facts: Facts, subject: Subject) -> CheckResult:
