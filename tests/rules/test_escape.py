@@ -13,7 +13,7 @@ from document.reading import program_of
 from examples import TIMES
 from programs.patching import judged, patched
 from published_value import published
-from rules.workplaces import DAY, described, selected
+from rules.workplaces import DAY, described, sample, samples, selected
 
 from progdoc.app.check import check
 from progdoc.app.select import is_everybody_protected, select, selection_json, selection_lines
@@ -221,6 +221,15 @@ def test_a_mask_that_brings_its_own_air_needs_no_list_of_agents() -> None:
         (at_hand,) = escape("methylene chloride", mask).masks
         assert ("nobody says from which agents" in at_hand.trouble) is is_silent, (mode, auxiliary)
         assert at_hand.is_silent is is_silent, (mode, auxiliary)
+
+
+@published("29 CFR 1910.1052(c), (g)(3)(ii): 25 ppm over 8 hours, 125 ppm over 15 minutes; masks for escape")
+@pytest.mark.parametrize(("ppm", "is_wanted"), [("3 ppm", False), ("10 ppm", True), ("26 ppm", True)])
+def test_where_a_short_term_limit_may_be_passed_a_way_out_is_wanted(ppm: str, is_wanted: bool) -> None:
+    """3 ppm over 8 hours are 96 in one quarter of an hour at the most, 10 ppm may have been 320."""
+    hazard = {"agent": "methylene chloride", "form": "vapour", "exposure": samples(sample(ppm))}
+    found = selected(described([hazard], None, (), {"industry": "general", "masks": []}))
+    assert bool(found.escape["t"].duties) is is_wanted
 
 
 @pytest.mark.parametrize(("named", "protected"), [([], False), (["escape-hood"], True)])

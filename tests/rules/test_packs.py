@@ -52,6 +52,19 @@ def test_the_finding_quotes_the_local_limit_and_rule(tmp_path: Path) -> None:
     assert finding.citation == "Valley Mask Rule, 5.1"
 
 
+def test_a_pack_without_a_title_goes_by_its_name_and_lacks_are_told_at_its_beginning(tmp_path: Path) -> None:
+    file = tmp_path / "pack.yaml"
+    for text, title in (
+        ('pack: vale\nversion: "1"\n', "vale"),
+        ('pack: vale\nversion: "1"\ntitle: The Vale\n', "The Vale"),
+    ):
+        file.write_text(text, encoding="utf-8")
+        assert read_pack(tmp_path, {}).title == title
+    file.write_text("pack: vale\n", encoding="utf-8")
+    (fault,) = read_pack(tmp_path, {}).faults
+    assert (fault.location.line, fault.location.column, fault.what) == (1, 1, "`version` is missing.")
+
+
 def test_a_pack_replaces_a_requirement_and_keeps_its_paragraphs_answered(tmp_path: Path) -> None:
     local = rule(VALLEY, "STO-001")
     assert local.name == "masks-not-stored-in-a-locked-place"
