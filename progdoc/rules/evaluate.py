@@ -21,7 +21,9 @@ from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Ver
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["evaluate", "findings", "verdicts_on"]
+__all__ = ["Duties", "duties", "evaluate", "findings", "verdicts_on"]
+
+Duties = tuple[tuple[int, Requirement], ...]
 
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
 
@@ -34,10 +36,7 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
     asked: dict[str, list[Requirement]] = {}
     for requirement in requirements:
         asked.setdefault(requirement.per, []).append(requirement)
-    by_subject = {
-        kind: [tuple(verdicts_on(facts, of_kind, subject)) for subject in SUBJECTS[kind](facts)]
-        for kind, of_kind in asked.items()
-    }
+    by_subject = {kind: _by_subject(facts, duties(of_kind), SUBJECTS[kind](facts)) for kind, of_kind in asked.items()}
     facts.forget_people()
     by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
     return tuple(verdict for requirement in requirements for verdict in next(by_requirement[requirement.per], ()))
@@ -71,13 +70,23 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
     return tuple(found)
 
 
-def verdicts_on(facts: Facts, requirements: Iterable[Requirement], subject: Subject) -> Iterator[Verdict]:
+def _by_subject(facts: Facts, asked: Duties, subjects: Iterable[Subject]) -> list[tuple[Verdict, ...]]:
+    return [tuple(verdicts_on(facts, asked, subject)) for subject in subjects]
+
+
+def duties(requirements: Iterable[Requirement]) -> Duties:
+    """Return requirements to hold many subjects against: those that apply under the same condition have its number."""
+    numbers: dict[Condition, int] = {}
+    return tuple((numbers.setdefault(asked.applies, len(numbers)), asked) for asked in requirements)
+
+
+def verdicts_on(facts: Facts, asked: Duties, subject: Subject) -> Iterator[Verdict]:
     """Yield how a subject stands to each requirement."""
-    known: dict[Condition, Fact] = {}  # many apply under the same condition
-    for requirement in requirements:
-        applies = known.get(requirement.applies)
+    known: dict[int, Fact] = {}
+    for number, requirement in asked:
+        applies = known.get(number)
         if applies is None:
-            applies = known[requirement.applies] = holds(facts, subject, requirement.applies)
+            applies = known[number] = holds(facts, subject, requirement.applies)
         yield _verdict(facts, requirement, subject, applies)
 
 
