@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from importlib.resources.abc import Traversable
+from types import MappingProxyType
 from typing import Any
 
 from progdoc.core.citations import Citation, Source
@@ -32,7 +33,7 @@ from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
-__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources", "states_that_ship"]
+__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +70,13 @@ class Catalogue:
         return law_on(self.values, day, self.limits)
 
 
-def read_sources(root: Traversable) -> dict[str, Source]:
-    """Return the sources of `sources.yaml` by id."""
-    listed = read_shipped(root / "sources.yaml", lambda top: map(source_of, map(group_of, entries_of(top["sources"]))))
-    return {source.id: source for source in listed}
+@cache
+def shipped_sources() -> Mapping[str, Source]:
+    """Return the sources of `sources.yaml` by id: read once, for rules, questions and packs."""
+    listed = read_shipped(
+        catalogue_root() / "sources.yaml", lambda top: map(source_of, map(group_of, entries_of(top["sources"])))
+    )
+    return MappingProxyType({source.id: source for source in listed})
 
 
 def read_catalogue(*packs: Traversable) -> Catalogue:
@@ -123,12 +127,12 @@ def _federal_root() -> Traversable:
 @cache
 def _federal_pack() -> Pack:
     """Return the entries that ship with progdoc: read once, however many packs are laid over them in turn."""
-    return read_pack(_federal_root(), read_sources(catalogue_root()))
+    return read_pack(_federal_root(), shipped_sources())
 
 
 def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
-    sources = read_sources(catalogue_root())
+    sources = shipped_sources()
     written: dict[str, Mapping[str, Any]] = {}  # by code, as the last pack has it
     plain: dict[str, list[Mapping[str, Any]]] = {}  # all that the packs say of a code, with the figures filled in
     figures = Figures()
@@ -201,7 +205,7 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
             keys["also"] = _still_answered(older, keys)
             if "bars" in older:
                 keys["bars"] = older["bars"]  # no local rule takes away what an open duty bars
-        whole = Entry(keys, entry.place, entry.is_change, entry.places)
+        whole = Entry(keys, entry.place, entry.is_change, entry.nodes)
         if older:
             faults += words_replaced(whole, older)
         entries.append(whole)
