@@ -6,6 +6,7 @@ Indented, that writes piece by piece in Python, and a report has a hundred thous
 from __future__ import annotations
 
 import json
+from json.encoder import encode_basestring as _quoted
 
 __all__ = ["indented_json"]
 
@@ -24,11 +25,15 @@ def indented_json(value: object, margin: str = "\n") -> str:
     }
     """
     if isinstance(value, str):
-        return _SINGLE(value)
+        return _quoted(value)
     inner = f"{margin}  "
     if isinstance(value, dict) and value:
-        told = [f"{_SINGLE(key)}: {indented_json(entry, inner)}" for key, entry in value.items()]
+        told = [
+            f"{_quoted(key)}: {_quoted(entry) if isinstance(entry, str) else indented_json(entry, inner)}"
+            for key, entry in value.items()
+        ]
         return f"{{{inner}{f',{inner}'.join(told)}{margin}}}"
     if isinstance(value, list | tuple) and value:
-        return f"[{inner}{f',{inner}'.join([indented_json(entry, inner) for entry in value])}{margin}]"
+        told = [_quoted(entry) if isinstance(entry, str) else indented_json(entry, inner) for entry in value]
+        return f"[{inner}{f',{inner}'.join(told)}{margin}]"
     return _SINGLE(value)

@@ -247,9 +247,9 @@ def _without_names(finding: Diagnostic) -> Diagnostic:
 def public_part(report: Report) -> Report:
     """Return the report without anything that names people; what was left out stays counted."""
     by_code: dict[str, list[RequirementStatus]] = {}
+    of_all: list[RequirementStatus] = []
     for row in report.requirements:
-        if row.is_restricted:
-            by_code.setdefault(row.code, []).append(row)
+        (by_code.setdefault(row.code, []) if row.is_restricted else of_all).append(row)
     questions, withheld = public_questions(report.questions)
     return replace(
         report,
@@ -257,8 +257,7 @@ def public_part(report: Report) -> Report:
         withheld_questions=report.withheld_questions + withheld,
         findings=tuple(_without_names(f) for f in report.findings if _is_told(f)),
         withheld=report.withheld + tuple(f for f in report.findings if not _is_told(f)),
-        requirements=tuple(row for row in report.requirements if not row.is_restricted)
-        + tuple(_merged(rows) for rows in by_code.values()),
+        requirements=(*of_all, *(_merged(rows) for rows in by_code.values())),
         is_public=True,
     )
 

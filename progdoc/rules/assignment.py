@@ -16,7 +16,7 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
-from progdoc.rules.evaluate import verdicts_on
+from progdoc.rules.evaluate import Duties, duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
 from progdoc.rules.judged.assignment_results import Assignment, Bar, Choice, Roster
@@ -60,9 +60,9 @@ class _Judge:
             name: _as_bars((*escape.bars, *selection.entry.get(name, ()))) for name, escape in selection.escape.items()
         }
         binding = [r for r in in_force if r.bars == "person"]
-        self._of_wearers = [r for r in binding if r.per == "wearer"]
+        self._of_wearers = duties(r for r in binding if r.per == "wearer")
         self._kept: dict[tuple[str, str], Assignment] = {}
-        self._of_worn_masks = [r for r in binding if r.per == "worn-mask"]
+        self._of_worn_masks = duties(r for r in binding if r.per == "worn-mask")
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -141,14 +141,12 @@ class _Judge:
                 bars = sorted({*own, *self._of_masks.get((task.id, mask.id), ())})
                 yield Choice(mask.id, label_of(mask), "", None, tuple(bars))
 
-    def _bars(
-        self, person: Person, masks: tuple[str, ...], task: Task, requirements: Iterable[Requirement], place: str
-    ) -> tuple[Bar, ...]:
+    def _bars(self, person: Person, masks: tuple[str, ...], task: Task, asked: Duties, place: str) -> tuple[Bar, ...]:
         path = f"{self.facts.people[person.id][0]}{place}"
         label = ", ".join([label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)])
         ids = (f"people.{person.id}", *masks, f"tasks.{task.id}")
         subject = Subject("in-task", ids, path, label if place else label_of(person))
-        return tuple(bar for verdict in verdicts_on(self.facts, requirements, subject) for bar in _bars_in(verdict))
+        return tuple(bar for verdict in verdicts_on(self.facts, asked, subject) for bar in _bars_in(verdict))
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

@@ -25,7 +25,10 @@ from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Ver
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["evaluate", "findings", "verdicts_on"]
+__all__ = ["Duties", "duties", "evaluate", "findings", "verdicts_on"]
+
+# For each duty the rules of states, then the one that binds everywhere; each with the number of its condition.
+Duties = tuple[tuple[tuple[int, Requirement], ...], ...]
 
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
 _WORD = re.compile(r"\w+")
@@ -40,10 +43,7 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
     asked: dict[str, list[Requirement]] = {}
     for requirement in requirements:
         asked.setdefault(requirement.per, []).append(requirement)
-    by_subject = {
-        kind: [tuple(verdicts_on(facts, of_kind, subject)) for subject in SUBJECTS[kind](facts)]
-        for kind, of_kind in asked.items()
-    }
+    by_subject = {kind: _by_subject(facts, duties(of_kind), SUBJECTS[kind](facts)) for kind, of_kind in asked.items()}
     facts.forget_people()
     by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
     return tuple(verdict for requirement in requirements for verdict in next(by_requirement[requirement.per], ()))
@@ -80,22 +80,41 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
 _WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
 
 
-def verdicts_on(facts: Facts, requirements: Iterable[Requirement], subject: Subject) -> Iterator[Verdict]:
+def _by_subject(facts: Facts, asked: Duties, subjects: Iterable[Subject]) -> list[tuple[Verdict, ...]]:
+    return [tuple(verdicts_on(facts, asked, subject)) for subject in subjects]
+
+
+def duties(requirements: Iterable[Requirement]) -> Duties:
+    """Return requirements to hold many subjects against: rules that apply under the same condition have its number."""
+    numbers: dict[Condition, int] = {}
+    return tuple(
+        tuple((numbers.setdefault(rule.applies, len(numbers)), rule) for rule in (*asked.in_states, asked))
+        for asked in requirements
+    )
+
+
+def verdicts_on(facts: Facts, asked: Duties, subject: Subject) -> Iterator[Verdict]:
     """Yield how a subject stands to each requirement, and the paragraph that asks where its work is done.
 
     Where a state asks something in its place, the work there answers to both, and the state's word is told first.
     """
-    known: dict[Condition, Fact] = {}  # many apply under the same condition
-    for requirement in requirements:
-        local = [one for one in requirement.in_states if not _is_elsewhere(facts, one, subject)]
-        found = [_by_one_rule(facts, one, subject, known) for one in (*local, requirement)]
-        yield min(found, key=lambda verdict: _WORST_FIRST.index(verdict.status))
+    known: dict[int, Fact] = {}
+    for *in_states, everywhere in asked:
+        local = [one for one in in_states if not _is_elsewhere(facts, one[1], subject)]
+        found = [_by_one_rule(facts, rule, subject, number, known) for number, rule in (*local, everywhere)]
+        yield min(found, key=_weight) if local else found[0]
 
 
-def _by_one_rule(facts: Facts, requirement: Requirement, subject: Subject, known: dict[Condition, Fact]) -> Verdict:
-    applies = known.get(requirement.applies)
+def _weight(verdict: Verdict) -> int:
+    return _WORST_FIRST.index(verdict.status)
+
+
+def _by_one_rule(
+    facts: Facts, requirement: Requirement, subject: Subject, number: int, known: dict[int, Fact]
+) -> Verdict:
+    applies = known.get(number)
     if applies is None:
-        applies = known[requirement.applies] = holds(facts, subject, requirement.applies)
+        applies = known[number] = holds(facts, subject, requirement.applies)
     found = _stands(facts, requirement, subject, applies)
     if found.status is Status.NOT_APPLICABLE:
         return found

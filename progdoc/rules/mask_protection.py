@@ -16,7 +16,7 @@ from progdoc.core.report import Status
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
-from progdoc.rules.evaluate import verdicts_on
+from progdoc.rules.evaluate import duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
 from progdoc.rules.lookup.facepieces import SCBA, purifies
@@ -205,7 +205,7 @@ def _of_parts(facts: Facts, binding: Iterable[Requirement], task: Task, use: Mas
     mask = facts.masks[use.mask][1]
     for subject in (*_filters(facts, task, mask, use), *_schedules(facts, task, mask, use)):
         per = "filter" if subject.ids[0].startswith("filters.") else "schedule"
-        of_kind = (requirement for requirement in binding if requirement.per == per)
+        of_kind = duties(requirement for requirement in binding if requirement.per == per)
         for verdict in verdicts_on(facts, of_kind, subject):
             yield from (replace(reason, path=path) for reason in _reasons(verdict))
 

@@ -51,6 +51,9 @@ def folded(line: str) -> Iterator[str]:
     >>> list(folded("SUMMARY:" + "x" * 70))[1]
     ' xxx\\r\\n'
     """
+    if len(line) <= _MOST_OCTETS and line.isascii():
+        yield f"{line}\r\n"
+        return
     room = _MOST_OCTETS
     piece, used = "", 0
     for character in line:

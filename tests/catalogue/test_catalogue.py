@@ -19,7 +19,7 @@ from progdoc.core.citations import Citation
 from progdoc.core.resources import catalogue_root
 from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
-from progdoc.rules.reading.catalogue import built_in_catalogue, read_sources
+from progdoc.rules.reading.catalogue import built_in_catalogue, shipped_sources
 from progdoc.rules.reading.checks import CHECKS
 from progdoc.rules.reading.grounds import GROUNDS
 from progdoc.rules.reading.predicates import PREDICATES
@@ -61,7 +61,7 @@ def test_sources_are_complete_sorted_and_unique() -> None:
     listed = yaml.safe_load((catalogue_root() / "sources.yaml").read_text(encoding="utf-8"))["sources"]
     ids = [entry["id"] for entry in listed]
     assert ids == sorted(set(ids))
-    for source in read_sources(catalogue_root()).values():
+    for source in shipped_sources().values():
         assert all((source.short, source.title, source.publisher, source.edition, source.consulted))
 
 

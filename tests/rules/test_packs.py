@@ -13,7 +13,13 @@ from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.core.resources import catalogue_root
-from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with, read_catalogue, read_sources
+from progdoc.rules.reading.catalogue import (
+    Catalogue,
+    built_in_catalogue,
+    catalogue_with,
+    read_catalogue,
+    shipped_sources,
+)
 from progdoc.rules.reading.dated_values import Figures
 from progdoc.rules.reading.pack import read_pack
 from progdoc.rules.reading.rule_faults import rule_faults
@@ -104,7 +110,7 @@ def test_nothing_else_changes(tmp_path: Path) -> None:
 
 
 def test_the_built_in_pack_passes_the_checks_of_a_users_pack() -> None:
-    pack, figures = read_pack(FEDERAL, read_sources(catalogue_root())), Figures()
+    pack, figures = read_pack(FEDERAL, shipped_sources()), Figures()
     figures.add(pack, pack.entries, pack.sources)
     entries = [whole for entry in pack.entries for whole in figures.resolved(entry)]
     assert len(entries) == len(pack.entries) and figures.faults == []

@@ -44,7 +44,7 @@ def test_a_list_finds_what_the_pattern_of_all_its_words_finds() -> None:
             places = [one.span() for one in words.finditer(text)]
             assert places == [one.span() for one in whole.finditer(text)], (name, text)
             seen += len(places)
-        assert seen > 20, name
+        assert seen >= 10, name
 
 
 def test_names_are_found_whole_and_the_longest_first() -> None:

@@ -11,9 +11,11 @@ import re
 import unicodedata
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, Any, cast
 
-from pydantic import PlainSerializer, PlainValidator, WithJsonSchema
+from pydantic import GetCoreSchemaHandler, PlainSerializer, PlainValidator, WithJsonSchema
+from pydantic_core import CoreSchema
+from pydantic_core.core_schema import no_info_plain_validator_function
 
 from progdoc.core.numbers import long_date
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
@@ -237,6 +239,13 @@ def _quantity_reader(dimension: Dimension, example: str) -> Callable[[object], Q
     return read
 
 
+class Reader(PlainValidator):
+    """Reads a value of a field; pydantic would work out, three times a field, how else its type could be read."""
+
+    def __get_pydantic_core_schema__(self, source_type: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return no_info_plain_validator_function(cast(Callable[[Any], Any], self.func))
+
+
 def _schema(kind: str | list[str], examples: list[Any], **more: Any) -> WithJsonSchema:
     return WithJsonSchema({"type": kind, "examples": examples, **more})
 
@@ -249,12 +258,12 @@ _as_written = PlainSerializer(lambda quantity: quantity.text, return_type=str, w
 
 Id = Annotated[
     str,
-    PlainValidator(as_id),
+    Reader(as_id),
     _schema(["string", "integer"], ["half-p100"], pattern=f"^{_ID.pattern}$", maxLength=_LONGEST_ID, minimum=0),
 ]
 Text = Annotated[
     str,
-    PlainValidator(as_text),
+    Reader(as_text),
     _schema(["string", "number", "boolean"], ["Scraping window sashes"], minLength=1, pattern=r"\S"),
 ]
 # The names of Appendix A's protocols, for editors to offer; whether a name is one of them is left to the rules.
@@ -272,7 +281,7 @@ PROTOCOLS = (
 )
 ProtocolName = Annotated[
     str,
-    PlainValidator(as_text),
+    Reader(as_text),
     _schema(
         ["string", "number", "boolean"],
         list(PROTOCOLS),
@@ -282,119 +291,119 @@ ProtocolName = Annotated[
 ]
 YesNo = Annotated[
     bool,
-    PlainValidator(as_yes_no),
+    Reader(as_yes_no),
     WithJsonSchema({"enum": [True, False, "yes", "no", "true", "false"], "examples": ["yes", "no"]}),
 ]
 Count = Annotated[
     int,
-    PlainValidator(as_count),
+    Reader(as_count),
     _schema(["integer", "string"], [8], minimum=0, maximum=999_999_999, pattern="^(0|[1-9][0-9]{0,8})$"),
 ]
 Number = Annotated[
     float,
-    PlainValidator(as_number),
+    Reader(as_number),
     _schema(["number", "string"], [0.5, 8], minimum=0, pattern=r"^(0|[1-9][0-9]{0,11})(\.[0-9]{1,12})?$"),
 ]
 IsoDate = Annotated[
     date,
-    PlainValidator(as_date),
+    Reader(as_date),
     PlainSerializer(date.isoformat, return_type=str, when_used="json"),
     _schema("string", ["2026-03-04"], format="date", pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}$"),
 ]
 
 Concentration = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.CONCENTRATION, "50 ug/m3")),
+    Reader(_quantity_reader(Dimension.CONCENTRATION, "50 ug/m3")),
     _as_written,
     _quantity_schema("50 ug/m3", "0.05 mg/m3", "100 ppm", "0.1 f/cc"),
 ]
 Duration = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.DURATION, "20 min")),
+    Reader(_quantity_reader(Dimension.DURATION, "20 min")),
     _as_written,
     _quantity_schema("20 min", "8 h"),
 ]
 Interval = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.INTERVAL, "12 months")),
+    Reader(_quantity_reader(Dimension.INTERVAL, "12 months")),
     _as_written,
     _quantity_schema("12 months", "1 year", "30 days"),
 ]
 Temperature = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.TEMPERATURE, "68 F")),
+    Reader(_quantity_reader(Dimension.TEMPERATURE, "68 F")),
     _as_written,
     _quantity_schema("68 F", "20 C"),
 ]
 TemperatureDifference = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.TEMPERATURE_DIFFERENCE, "10 F")),
+    Reader(_quantity_reader(Dimension.TEMPERATURE_DIFFERENCE, "10 F")),
     _as_written,
     _quantity_schema("10 F", "5.6 C"),
 ]
 Flow = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.FLOW, "115 L/min")),
+    Reader(_quantity_reader(Dimension.FLOW, "115 L/min")),
     _as_written,
     _quantity_schema("115 L/min", "6 cfm"),
 ]
 Percent = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.PERCENT, "19.5 %")),
+    Reader(_quantity_reader(Dimension.PERCENT, "19.5 %")),
     _as_written,
     _quantity_schema("19.5 %"),
 ]
 Humidity = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.HUMIDITY, "60 %")),
+    Reader(_quantity_reader(Dimension.HUMIDITY, "60 %")),
     _as_written,
     _quantity_schema("60 %"),
 ]
 Mass = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.MASS, "35 g")),
+    Reader(_quantity_reader(Dimension.MASS, "35 g")),
     _as_written,
     _quantity_schema("35 g", "1.5 lb"),
 ]
 Length = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.LENGTH, "6 ft")),
+    Reader(_quantity_reader(Dimension.LENGTH, "6 ft")),
     _as_written,
     _quantity_schema("6 ft", "2 m"),
 ]
 Altitude = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.ALTITUDE, "5280 ft")),
+    Reader(_quantity_reader(Dimension.ALTITUDE, "5280 ft")),
     _as_written,
     _quantity_schema("5280 ft", "1600 m"),
 ]
 Volume = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.VOLUME, "12000 ft3")),
+    Reader(_quantity_reader(Dimension.VOLUME, "12000 ft3")),
     _as_written,
     _quantity_schema("12000 ft3", "340 m3"),
 ]
 Area = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.AREA, "43 cm2")),
+    Reader(_quantity_reader(Dimension.AREA, "43 cm2")),
     _as_written,
     _quantity_schema("43 cm2"),
 ]
 VolumePerMass = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.VOLUME_PER_MASS, "0.45 cm3/g")),
+    Reader(_quantity_reader(Dimension.VOLUME_PER_MASS, "0.45 cm3/g")),
     _as_written,
     _quantity_schema("0.45 cm3/g"),
 ]
 Density = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.DENSITY, "0.44 g/cm3")),
+    Reader(_quantity_reader(Dimension.DENSITY, "0.44 g/cm3")),
     _as_written,
     _quantity_schema("0.44 g/cm3"),
 ]
 Pressure = Annotated[
     Quantity,
-    PlainValidator(_quantity_reader(Dimension.PRESSURE, "2216 psi")),
+    Reader(_quantity_reader(Dimension.PRESSURE, "2216 psi")),
     _as_written,
     _quantity_schema("2216 psi", "300 bar"),
 ]

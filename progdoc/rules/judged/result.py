@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from progdoc.core.barred import Barred
-from progdoc.core.citations import Citation, Source
+from progdoc.core.citations import Source
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.core.report import Report, RequirementStatus, Status
@@ -44,20 +44,24 @@ class Statuses(Collection[RequirementStatus]):
         return any(row == one for one in self)
 
     def __iter__(self) -> Iterator[RequirementStatus]:
-        citations: dict[Citation, str] = {}
+        first: dict[str, str] = {}  # by code: the paragraph that binds where none of its twins does
         for v in self.verdicts:
-            citation = citations.get(v.citation)
-            if citation is None:
-                citation = citations[v.citation] = str(v.citation)
+            code = v.requirement.code
+            if v.home is not None:
+                citation = str(v.home)
+            elif code in first:
+                citation = first[code]
+            else:
+                citation = first[code] = str(v.citation)
             yield RequirementStatus(
-                code=v.requirement.code,
+                code=code,
                 name=v.requirement.name,
                 citation=citation,
                 status=v.status,
                 because=v.because,
                 subject=v.subject.ids,
                 evidence=v.evidence,
-                answered_in=self.answered_in.get(v.requirement.code, ()) if v.status is Status.MET else (),
+                answered_in=self.answered_in.get(code, ()) if v.status is Status.MET else (),
             )
 
 

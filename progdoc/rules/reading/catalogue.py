@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from importlib.resources.abc import Traversable
+from types import MappingProxyType
 from typing import Any
 
 from progdoc.core.citations import Citation, Source
@@ -34,7 +35,7 @@ from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
-__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "read_sources", "states_that_ship"]
+__all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +78,13 @@ def _with_states(by_state: dict[str, Requirement]) -> Requirement:
     return replace(first, in_states=tuple(others)) if others else first
 
 
-def read_sources(root: Traversable) -> dict[str, Source]:
-    """Return the sources of `sources.yaml` by id."""
-    listed = read_shipped(root / "sources.yaml", lambda top: map(source_of, map(group_of, entries_of(top["sources"]))))
-    return {source.id: source for source in listed}
+@cache
+def shipped_sources() -> Mapping[str, Source]:
+    """Return the sources of `sources.yaml` by id: read once, for rules, questions and packs."""
+    listed = read_shipped(
+        catalogue_root() / "sources.yaml", lambda top: map(source_of, map(group_of, entries_of(top["sources"])))
+    )
+    return MappingProxyType({source.id: source for source in listed})
 
 
 def read_catalogue(*packs: Traversable) -> Catalogue:
@@ -131,7 +135,7 @@ def _federal_root() -> Traversable:
 @cache
 def _federal_pack() -> Pack:
     """Return the entries that ship with progdoc: read once, however many packs are laid over them in turn."""
-    return read_pack(_federal_root(), read_sources(catalogue_root()))
+    return read_pack(_federal_root(), shipped_sources())
 
 
 @dataclass(slots=True)
@@ -150,7 +154,7 @@ class _Laid:
 
 def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tuple[Diagnostic, ...]]:
     """Join packs; from the pack with the number `checked` on, what each rule says is looked at too."""
-    sources = read_sources(catalogue_root())
+    sources = shipped_sources()
     everywhere = _Laid()
     laid = {"": everywhere}  # by state: what its pack says is laid over the rest there, and heard nowhere else
     limits: list[LocalLimit] = []
@@ -232,7 +236,7 @@ def _laid_over(written: Mapping[str, Mapping[str, Any]], pack: Pack) -> tuple[li
             keys["also"] = _still_answered(older, keys)
             if "bars" in older:
                 keys["bars"] = older["bars"]  # no local rule takes away what an open duty bars
-        whole = Entry(keys, entry.place, entry.is_change, entry.places)
+        whole = Entry(keys, entry.place, entry.is_change, entry.nodes)
         if older:
             faults += words_replaced(whole, older)
         entries.append(whole)

@@ -169,7 +169,7 @@ class Figures:
             values = {name: self._on(name, first) for name in names}
             given = {name: value for name, value in values.items() if value is not None}
             if len(given) == len(values):
-                found.append(Entry(_filled(keys, given, first, last), entry.place, entry.is_change, entry.places))
+                found.append(Entry(_filled(keys, given, first, last), entry.place, entry.is_change, entry.nodes))
         if not found:  # the rule would bind nobody, and nobody would hear of it
             empty = ", ".join(f"`{name}`" for name in names if not any(v.text for v in self.versions[name]))
             what = f"{keys['code']}: nobody sets the figure {empty or names[0]} while the rule is in force."

@@ -49,10 +49,11 @@ class Entry:
     keys: Mapping[str, Any]
     place: Location
     is_change: bool
-    places: Mapping[str, Location] = field(default_factory=dict)
+    nodes: Mapping[str, Node] = field(default_factory=dict)
 
     def at(self, key: str) -> Location:
-        return self.places.get(key, self.place)
+        node = self.nodes.get(key)
+        return self.place if node is None else Location(self.place.file, node.line, node.column)
 
 
 @dataclass(slots=True)
@@ -279,7 +280,7 @@ def _entry(
         keys["also"] = tuple(_cited(file, said["also"], text) for text in texts)
     if len(file.pack.faults) > before:
         return None
-    return Entry(keys, file.place(node), is_change, {key: file.place(inner) for key, inner in said.items()})
+    return Entry(keys, file.place(node), is_change, said)
 
 
 def _cited(file: _File, node: Node, text: str) -> str:

@@ -15,7 +15,7 @@ from progdoc.core.citations import Source
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import entries_of, group_of, line_of, read_shipped, texts_of
-from progdoc.rules.reading.catalogue import read_sources
+from progdoc.rules.reading.catalogue import shipped_sources
 from progdoc.rules.reading.pack import citation_of
 from progdoc.rules.requirement import PATHS, Requirement
 
@@ -90,7 +90,7 @@ def proof_fields(requirement: Requirement) -> tuple[str, ...]:
 @cache
 def question_list() -> QuestionList:
     """Return the questions that ship with progdoc."""
-    sources = read_sources(catalogue_root())
+    sources = shipped_sources()
     file = catalogue_root() / "questions.yaml"
     return read_shipped(file, lambda top: _questions(top["questions"], sources))
 
