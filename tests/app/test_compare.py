@@ -41,11 +41,10 @@ def test_a_sample_compared_with_itself_is_empty(sample: str) -> None:
 
 
 @pytest.fixture(scope="module")
-def issued(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def issued(tmp_path_factory: pytest.TempPathFactory, base_issued: Issued) -> Path:
     folder = tmp_path_factory.mktemp("issued")
-    result = issue(PROGRAMS / "base.yaml", folder, AS_OF)
-    assert isinstance(result, Issued)
-    return result.folder
+    shutil.copytree(base_issued.folder.parent, folder, dirs_exist_ok=True)
+    return folder / base_issued.folder.name
 
 
 def test_files_folders_and_revisions_in_any_mix(issued: Path, tmp_path: Path) -> None:

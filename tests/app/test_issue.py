@@ -24,17 +24,11 @@ def _issued(values: Any, folder: Path, on: date = AS_OF) -> Issued:
     return result
 
 
-@pytest.fixture(scope="module")
-def once(tmp_path_factory: pytest.TempPathFactory) -> Issued:
-    """The base program, issued once for all that look at it or go on from it."""
-    return _issued(base(), tmp_path_factory.mktemp("once"))
-
-
 @pytest.fixture
-def issued(once: Issued, tmp_path: Path) -> Path:
+def issued(base_issued: Issued, tmp_path: Path) -> Path:
     """Return a copy of the issued folder, to be gone on from, beside the description that it was issued from."""
-    shutil.copytree(once.folder.parents[1], tmp_path, dirs_exist_ok=True)
-    return tmp_path / "issued" / once.folder.name
+    shutil.copytree(base_issued.folder.parents[1], tmp_path, dirs_exist_ok=True)
+    return tmp_path / "issued" / base_issued.folder.name
 
 
 def _refused(values: Any, folder: Path) -> list[Diagnostic]:
@@ -45,8 +39,8 @@ def _refused(values: Any, folder: Path) -> list[Diagnostic]:
     return result
 
 
-def test_a_revision_holds_its_description_every_file_and_their_checksums(once: Issued) -> None:
-    result = once
+def test_a_revision_holds_its_description_every_file_and_their_checksums(base_issued: Issued) -> None:
+    result = base_issued
     here = result.folder.parents[1]
     assert (result.folder, result.placed.is_new) == (here / "issued" / "revision-2026.1", True)
     for name in ("program.docx", "program.html", "program.md", "gaps.json", "matrix.csv", "restricted/gaps.json"):
@@ -64,11 +58,11 @@ def test_a_revision_holds_its_description_every_file_and_their_checksums(once: I
     assert verify(result.folder).faults == []
 
 
-def test_the_same_content_again_changes_nothing(once: Issued, issued: Path, tmp_path: Path) -> None:
+def test_the_same_content_again_changes_nothing(base_issued: Issued, issued: Path, tmp_path: Path) -> None:
     before = {file: file.read_bytes() for file in issued.rglob("*") if file.is_file()}
     again = _issued(base(), tmp_path, date(2026, 7, 1))
     assert (again.folder, again.placed.is_new) == (issued, False)
-    assert again.placed.manifest_sha256 == once.placed.manifest_sha256
+    assert again.placed.manifest_sha256 == base_issued.placed.manifest_sha256
     assert {file: file.read_bytes() for file in issued.rglob("*") if file.is_file()} == before
 
 
