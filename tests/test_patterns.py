@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from examples import TIMES
 from regex_growth import growth
-from source_trees import tree_of
+from source_trees import nodes_of
 
 import progdoc
 from progdoc.rules.lookup.clauses import word_pattern
@@ -70,13 +70,13 @@ class _Module:
         self.name = file.relative_to(ROOT).as_posix()
         dotted = ".".join(("progdoc", *file.relative_to(ROOT).with_suffix("").parts))
         self.globals = vars(import_module(dotted.removesuffix(".__init__")))
-        self.tree = tree_of(file)
+        self.nodes = nodes_of(file)
 
     def uses(self, name: str) -> set[str]:
         """Return by which methods a name of the module is used."""
         return {
             node.attr
-            for node in ast.walk(self.tree)
+            for node in self.nodes
             if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == name
         } & FUNCTIONS
 
@@ -84,14 +84,14 @@ class _Module:
         """Yield every expression: its name or line, its text, its flags and the methods it is used by."""
         named = {
             id(node.value): node.targets[0].id
-            for node in ast.walk(self.tree)
+            for node in self.nodes
             if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
         }
         makers: dict[int, ast.FunctionDef] = {}
-        for function in ast.walk(self.tree):
+        for function in self.nodes:
             if isinstance(function, ast.FunctionDef):
                 makers |= {id(node): function for node in ast.walk(function)}
-        for node in ast.walk(self.tree):
+        for node in self.nodes:
             if not (isinstance(node, ast.Call) and _is_of_re(node.func)):
                 continue
             method = node.func.attr

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import AS_OF, BASE, written
+from programs.patching import AS_OF, BASE, PROGRAMS, read_as_text, written
 from writers.docx_sample import drawing
 
 import progdoc
@@ -29,6 +29,10 @@ LOGO = (SAMPLE / "look" / "logo.svg").read_bytes()
 VALUES = b'colours:\n  accent: "#7a2e1f"\nfooter: 12 Quarry Lane\npaper: A4\n'
 
 
+# A look is worn by whatever is printed: by a firm without masks, whose papers are few.
+FIRM = {**read_as_text((PROGRAMS / "nothing-in-use.yaml").read_text(encoding="utf-8")), "program": BASE["program"]}
+
+
 def _faults(files: dict[str, bytes | Unread]) -> list[Diagnostic]:
     look, faults = look_in(files, "look")
     assert (look.look.templates, look.checksums) == ({}, {}) or not faults
@@ -36,7 +40,7 @@ def _faults(files: dict[str, bytes | Unread]) -> list[Diagnostic]:
 
 
 def _workplace(folder: Path, look: str | None = "look", **files: bytes) -> Path:
-    values = {**BASE, "program": {**BASE["program"], **({"look": look} if look else {})}}
+    values = {**FIRM, "program": {**BASE["program"], **({"look": look} if look else {})}}
     folder.mkdir(exist_ok=True)
     (folder / "program.yaml").write_text(written(values), encoding="utf-8")
     for name, data in files.items():
@@ -217,7 +221,7 @@ def test_a_look_is_built_listed_and_the_same_twice(tmp_path: Path) -> None:
 
 
 def test_the_paper_of_the_description_goes_before_that_of_the_look(tmp_path: Path) -> None:
-    values = {**BASE, "program": {**BASE["program"], "look": "look", "paper": "Letter"}}
+    values = {**FIRM, "program": {**BASE["program"], "look": "look", "paper": "Letter"}}
     checked = progdoc.check(progdoc.load({"p.yaml": written(values).encode(), "look/look.yaml": VALUES}), AS_OF)
     assert "size: letter" in progdoc.build(checked, ("html",))["program.html"].decode()
 
@@ -239,7 +243,7 @@ def test_a_look_on_the_command_line_goes_before_that_of_the_description(tmp_path
 
 
 def test_a_program_that_holds_all_in_memory_gives_a_look_by_name() -> None:
-    checked = progdoc.check(progdoc.load({"p.yaml": written(BASE).encode()}), AS_OF)
+    checked = progdoc.check(progdoc.load({"p.yaml": written(FIRM).encode()}), AS_OF)
     look = {"look.yaml": VALUES, "logo.png": drawing()}
     files = progdoc.build(checked, ("html", "docx"), look=look)
     assert isinstance(files, dict)

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 from app.disk_faults import state_of
-from comparison.trial import AS_OF, base, written
+from comparison.trial import base, written
 
-from progdoc.app.disk.issued_folder import Issued, PlacedRevision, issue, issue_sheet, place_revision
+from progdoc.app.disk.issued_folder import Issued, PlacedRevision, issue_sheet, place_revision
 from progdoc.app.disk.verified_revision import Proof, verify
 from progdoc.app.issue import DESCRIPTION
 from progdoc.app.manifest import MANIFEST, RESTRICTED_MANIFEST, SHEET, sha256
@@ -23,17 +23,17 @@ LATER = "2026.2"
 
 
 @pytest.fixture(scope="module")
-def genuine(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def genuine(tmp_path_factory: pytest.TempPathFactory, base_issued: Issued) -> Path:
     """A folder of revisions: the one that will be forged, and one that was issued after it."""
     home = tmp_path_factory.mktemp("genuine")
-    done = issue(written(base(), home / "program.yaml"), home / "issued", AS_OF)
-    assert isinstance(done, Issued), done
+    shutil.copytree(base_issued.folder.parent, home / "issued")
+    issued = home / "issued" / base_issued.folder.name
 
     def later(before: object) -> Iterable[tuple[str, bytes]]:
         assert isinstance(before, list)
         after = [{"revision": e.revision, "manifest_sha256": e.manifest_sha256} for e in before]
-        sheet = json.loads((done.folder / SHEET).read_bytes()) | {"revision": LATER, "after": after}
-        manifest = json.loads((done.folder / MANIFEST).read_bytes()) | {"files": {SHEET: ""}}
+        sheet = json.loads((issued / SHEET).read_bytes()) | {"revision": LATER, "after": after}
+        manifest = json.loads((issued / MANIFEST).read_bytes()) | {"files": {SHEET: ""}}
         return {SHEET: json.dumps(sheet).encode(), MANIFEST: json.dumps(manifest).encode()}.items()
 
     assert isinstance(place_revision(home / "issued", LATER, {}, later), PlacedRevision)

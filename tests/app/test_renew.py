@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from comparison.trial import AS_OF, base, written
+from examples import some
 from programs.patching import PROGRAMS
 
 from progdoc.app.disk.description_files import load_path
@@ -42,7 +43,7 @@ def test_only_number_date_and_history_change(tmp_path: Path) -> None:
     ]
 
 
-@pytest.mark.parametrize("sample", ["restoration_2026", "restoration_2025"])
+@pytest.mark.parametrize("sample", some(["restoration_2026", "restoration_2025"], 2))
 def test_the_samples_can_be_renewed_and_only_one_file_changes(sample: str, tmp_path: Path) -> None:
     source = Path(__file__).resolve().parents[2] / "sample_config" / sample
     result = _renewed(source, tmp_path / "next")
@@ -92,13 +93,11 @@ def test_the_worksheet_lists_what_gets_old_who_to_confirm_and_what_falls_due(tmp
     assert (tmp_path / "next" / "restricted" / "renewal-worksheet.docx").is_file()
 
 
-def test_who_came_and_left_since_the_last_issue(tmp_path: Path) -> None:
-    issued = issue(written(base(), tmp_path / "old" / "program.yaml"), tmp_path / "issued", AS_OF)
-    assert isinstance(issued, Issued)
+def test_who_came_and_left_since_the_last_issue(base_issued: Issued, tmp_path: Path) -> None:
     values = base()
     values["people"][1] |= {"id": "lena-hart", "name": "Lena Hart", "medical": []}
     values["tasks"][0]["people"] = ["jo-marsh", "lena-hart"]
-    _renewed(written(values, tmp_path / "new" / "program.yaml"), tmp_path / "next", issued.folder)
+    _renewed(written(values, tmp_path / "new" / "program.yaml"), tmp_path / "next", base_issued.folder)
     page = (tmp_path / "next" / "restricted" / "renewal-worksheet.html").read_text(encoding="utf-8")
     assert "Left since the last issue: Ravi Stone (" in page
     assert "Came since the last issue: Lena Hart (" in page
@@ -107,10 +106,8 @@ def test_who_came_and_left_since_the_last_issue(tmp_path: Path) -> None:
     assert "valuated on" not in page  # nobody evaluates anything on a day to come
 
 
-def test_an_issued_revision_can_be_renewed(tmp_path: Path) -> None:
-    issued = issue(written(base(), tmp_path / "program.yaml"), tmp_path / "issued", AS_OF)
-    assert isinstance(issued, Issued)
-    assert _renewed(issued.folder, tmp_path / "next").revision == "2027.1"
+def test_an_issued_revision_can_be_renewed(base_issued: Issued, tmp_path: Path) -> None:
+    assert _renewed(base_issued.folder, tmp_path / "next").revision == "2027.1"
 
 
 def test_nothing_is_written_over_and_nothing_left_behind(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import pytest
 import yaml
 from catalogue.removals import pattern_of
 from document.said_fields import choices_in, each_paper, flipped, judged_values, marked, papers_of, says
-from examples import TIMES
+from examples import TIMES, some
 from programs.patching import PROGRAMS, read_as_text
 
 from progdoc.model.description.fields import every_place, said_in
@@ -53,7 +53,7 @@ def test_every_field_is_said_in_some_program() -> None:
     assert set(every_place()) - said == reviewed("not-set")
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", some(NAMES[::-1], 3))
 def test_every_value_is_printed_where_it_belongs(name: str) -> None:
     values, printed = marked(values_of(name), reviewed("kept"))
     papers = papers_of(judged_values(values))
@@ -69,7 +69,7 @@ def test_every_value_is_printed_where_it_belongs(name: str) -> None:
     assert (lost, leaked) == ([], [])
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", some(NAMES, 5))
 def test_every_yes_and_every_choice_makes_a_difference(name: str) -> None:
     """The first of each kind is turned round, unless an earlier program has shown it; a change tries a twentieth."""
     values = values_of(name)

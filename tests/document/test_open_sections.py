@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from document.reading import of_type
-from examples import TIMES
+from examples import TIMES, some
 from programs.generated import checked_values
 from programs.patching import patched
 
@@ -90,7 +90,7 @@ def forms_asking(fact: str) -> list[tuple[str, dict[str, Any]]]:
 
 def test_a_form_whose_condition_is_open_is_printed_with_its_question() -> None:
     tried = 0
-    for name, place in ((name, place) for i, name in enumerate(NAMES) for place in DECIDING[i :: len(NAMES)]):
+    for name, place in ((n, place) for i, n in enumerate(NAMES) for place in some(DECIDING[i :: len(NAMES)], 2)):
         values = values_without(name, place)
         judged = checked_values(values).judged if values else None
         if judged is None:
@@ -109,7 +109,7 @@ def test_a_form_whose_condition_is_open_is_printed_with_its_question() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_matrix_has_a_row_for_each_duty_that_is_open(name: str) -> None:
-    for place in DECIDING[NAMES.index(name) :: len(NAMES)]:
+    for place in some(DECIDING[NAMES.index(name) :: len(NAMES)], 2):
         values = values_without(name, place)
         judged = checked_values(values).judged if values else None
         if judged is None:

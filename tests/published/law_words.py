@@ -23,7 +23,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b, sha256
-from itertools import groupby
 from pathlib import Path
 
 __all__ = ["Runs", "copied", "false_alarm", "fingerprints", "law_text", "runs_of_the_law", "runs_of_the_standard"]
@@ -69,12 +68,23 @@ def runs(found: list[str]) -> list[str]:
 
 
 def copied(text: str, of: Runs, at_least: int) -> list[str]:
-    """Return the passages of so many words or more that are all the law's."""
-    found, passages = words(text), []
-    for is_known, group in groupby(enumerate(runs(found)), lambda run: run[1] in of):
-        places = [place for place, _ in group]
-        if is_known and len(places) + RUN - 1 >= at_least:
-            passages.append(" ".join(found[places[0] : places[-1] + RUN]))
+    """Return the passages of so many words or more that are all the law's.
+
+    So many words hold a number of runs in a row; one of that number is looked up, and its neighbours where it is known.
+    """
+    found, passages, end = words(text), [], 0
+    every, in_a_row = runs(found), at_least - RUN + 1
+    for place in range(in_a_row - 1, len(every), in_a_row):
+        if place < end or every[place] not in of:
+            continue
+        first = last = place
+        while first > end and every[first - 1] in of:
+            first -= 1
+        while last + 1 < len(every) and every[last + 1] in of:
+            last += 1
+        end = last + 1
+        if end - first >= in_a_row:
+            passages.append(" ".join(found[first : last + RUN]))
     return passages
 
 

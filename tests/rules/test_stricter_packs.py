@@ -1,4 +1,7 @@
-"""A pack may ask for more and never for less: tried with every duty and every figure of the federal rules."""
+"""A pack may ask for more and never for less: tried with every figure of the federal rules and every third duty.
+
+At night with every duty.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from examples import TIMES, some
 from hypothesis import given
 from hypothesis import strategies as st
 from programs.patching import read_as_text
@@ -21,7 +25,7 @@ from progdoc.rules.reading.stricter import implies
 from progdoc.rules.requirement import Proof, Requirement
 
 FEDERAL = built_in_catalogue()
-DUTIES = [r for r in FEDERAL.requirements if r.severity is Severity.REQUIRED]
+DUTIES = some((r for r in FEDERAL.requirements if r.severity is Severity.REQUIRED), 3)
 OFFICER = {"given": "officer.name"}
 
 
@@ -78,7 +82,7 @@ def test_each_part_of_each_proof_is_missed(tmp_path: Path) -> None:
     joined = [
         code for code, rule in WRITTEN.items() if isinstance(rule["proof"], list) and code in {r.code for r in DUTIES}
     ]
-    assert len(joined) > 20
+    assert len(joined) > (20 if TIMES > 1 else 6)
     for cut in (slice(0, 1), slice(1, None)):
         _, found = laid_over(
             tmp_path, changes=[{"code": code, "proof": WRITTEN[code]["proof"][cut]} for code in joined]
@@ -89,7 +93,7 @@ def test_each_part_of_each_proof_is_missed(tmp_path: Path) -> None:
 def test_a_finding_of_the_choice_of_masks_keeps_all_its_grounds(tmp_path: Path) -> None:
     """What was found rests on several facts; a rule that rests on fewer would be met with less shown."""
     rests = {r.code: r.proof for r in DUTIES if r.proof.kind == "reason" and len(r.proof.grounds) > 1}
-    assert len(rests) > 5
+    assert len(rests) > (5 if TIMES > 1 else 1)
     fewer = [
         {"code": code, "proof": {"reason": proof.value, "rests_on": list(proof.grounds[1:])}}
         for code, proof in rests.items()
@@ -171,7 +175,7 @@ def test_what_cannot_be_compared_passes_where_it_is_declared_and_is_kept_with_it
 def test_no_declared_difference_takes_the_place_of_what_is_worked_out_or_looked_up(tmp_path: Path) -> None:
     """The choice of masks and the records of people: no custom of a place makes them hold."""
     looked_at = [r for r in DUTIES if any(part.kind in ("check", "reason") for part in r.proof.singles())]
-    assert len(looked_at) > 150
+    assert len(looked_at) > (150 if TIMES > 1 else 50)
     swap = {"proof": OFFICER, "per": "program", "differs": "The state asks for it in its own way."}
     _, found = changed(tmp_path, lambda r: swap if r in looked_at else None)
     lost = ("nothing in the new proof shows", "is gone")
@@ -216,7 +220,7 @@ def test_no_rule_lets_a_fact_of_the_site_be_adopted(tmp_path: Path) -> None:
         for part in r.proof.singles()
         if part.kind == "yes"
     ]
-    assert len(sites) > 3
+    assert len(sites) > (3 if TIMES > 1 else 1)
     for code, path in sites:
         _, found = laid_over(tmp_path, requirements=[rule | {"proof": {"yes": path}}])
         assert any(code in words for words in of(found, "TRY-001")), path

@@ -16,7 +16,7 @@ from typing import Any
 from zipfile import ZipFile
 
 import pytest
-from examples import examples
+from examples import TIMES, examples
 from hypothesis import HealthCheck, Phase, given
 from lxml import etree
 from ooxml_integrity import check
@@ -85,7 +85,7 @@ def test_samples_can_be_accepted_and_rejected(samples: tuple[Document, Document]
 def test_libreoffice_accepts_and_rejects_the_samples_and_generated_edits(
     samples: tuple[Document, Document], office: LibreOffice
 ) -> None:
-    """LibreOffice 7.4 leaves the frame of a table in a table standing, empty: no program of ours nests them."""
+    """The samples themselves at night. No table stands in another: LibreOffice 7.4 leaves its frame standing, empty."""
     pairs: list[tuple[Document, Document]] = []
 
     @examples(8, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
@@ -95,7 +95,7 @@ def test_libreoffice_accepts_and_rejects_the_samples_and_generated_edits(
 
     draw()
     assert len(pairs) >= 2
-    _libreoffice_settles([samples, _moved(), *pairs], office)
+    _libreoffice_settles([_moved(), *pairs, *([samples] if TIMES > 1 else [])], office)
 
 
 def _libreoffice_settles(pairs: list[tuple[Document, Document]], office: LibreOffice) -> None:
