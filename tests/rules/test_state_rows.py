@@ -71,6 +71,11 @@ def test_every_rule_of_a_state_s_own_answers_a_row_and_is_tried_by_a_test() -> N
     assert sorted(code for code in new if code not in tests) == []
 
 
+def test_every_pack_of_a_state_says_when_its_law_was_read() -> None:
+    read = {pack.state: pack.read for pack in LAW.packs if pack.state}
+    assert read == {"California": "2026-09-04", "Washington": "2026-08-28"}
+
+
 def test_a_figure_that_a_state_sets_is_one_of_the_rows() -> None:
     """Figures of smoke, blasting and peaks stand behind their rules; the others are rows by themselves."""
     folders = [catalogue_root() / "states" / state.casefold() for state in sorted(states_that_ship())]
