@@ -353,7 +353,7 @@ def _rules(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     """Yield that the rules are others, and what they moved: it is told above, each with its danger."""
     if comparison.old.rules == comparison.new.rules:
         return
-    lines = [f"{comparison.old.rules} → {comparison.new.rules}"]
+    lines = [f"{comparison.old.rules} → {comparison.new.rules}", *_packs(comparison.old.rules, comparison.new.rules)]
     moved = [c for c in comparison.meaning if c.cause is Cause.RULES and not c.is_restricted]
     duties = [c for c in moved if c.topic is Topic.DUTY]
     told = [_codes(duties, names)] if duties else []
@@ -364,6 +364,19 @@ def _rules(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
         what = dict.fromkeys(c.place.partition(" ")[0] if c.topic is Topic.DUTY else c.what for c in answered)
         lines.append(f"Asked by them, and answered by the edits: {shortened(', '.join(what), 2 * _LONG)}")
     yield Part("rules", "", "By other rules", tuple(lines))
+
+
+def _packs(old: str, new: str) -> Iterator[str]:
+    """Yield which pack, beside the federal one mostly a state's, came, went, or is another version."""
+    before, after = (dict(zip(*(part.split("+") for part in rules.split(" ")), strict=False)) for rules in (old, new))
+    if len({*before, *after}) < 2:
+        return
+    for name in sorted({*before, *after}):
+        one, other = before.get(name), after.get(name)
+        if one and other and one != other:
+            yield f"{name}: {one} → {other}"
+        elif one != other:
+            yield f"{name}: {f'new, {other}' if other else f'no longer, {one}'}"
 
 
 def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:

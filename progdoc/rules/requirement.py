@@ -77,6 +77,8 @@ class PackName:
     name: str
     version: str
     title: str
+    state: str = ""  # whose rules they are; "" where they bind everywhere
+    read: str = ""  # the day on which its law was read, ISO; of several the first, "" where none is told
 
 
 @dataclass(frozen=True, slots=True)

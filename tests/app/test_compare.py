@@ -103,6 +103,7 @@ def test_a_pack_of_rules_is_told_as_a_change_of_rules(issued: Path, by_packs: Pa
     told = map(list, summary_lines(comparison, compared.names))
     lines = {block[0].text: [line.text for line in block[1:]] for block in told}
     assert lines["By other rules"][0] == f"{comparison.old.rules} → {comparison.new.rules}"
+    assert lines["By other rules"][1] == "half-yearly: new, 1"
     assert "half-yearly" in comparison.new.rules
     assert "half-yearly" not in comparison.old.rules
 

@@ -170,5 +170,16 @@ def test_a_program_says_whose_figure_it_is(washington: Catalogue) -> None:
     assert words in _text(judged) and words not in _text(alone)
 
 
+def test_the_cover_and_the_section_on_rules_say_whose_they_are_and_when_they_were_read() -> None:
+    law, _ = catalogue_with((), frozenset({"California"}))
+    values = firm("California", "Ohio")
+    values["program"]["jurisdiction"] = {"authority": "state-plan", "state": "California"}
+    judged, plain = checked(values, law).judged, checked(firm("Ohio", "Texas"), built_in_catalogue()).judged
+    assert judged is not None and plain is not None
+    assert "California, as read on 4 September 2026" in _text(judged)
+    assert "respirators and the air, in part” (2026.3, read on 4 September 2026)" in _text(judged)
+    assert "Rules of states" not in _text(plain)
+
+
 def _text(judged: Judged) -> str:
     return "".join(text.text for text in of_type(program_of(judged).blocks, Text))

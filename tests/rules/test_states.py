@@ -65,12 +65,12 @@ def test_the_authority_of_the_state_is_believed(authority: str, state: str) -> N
     assert told(authority, state) == ""
 
 
-@published("8 CCR 5153(g); WAC 296-842-19005; OAR 437-002-1081(1); R 325.51461: read in copies of the codes")
+@published("8 CCR 5155(d); WAC 296-842-14005; OAR 437-002-1081(1); R 325.51461: read in copies of the codes")
 @pytest.mark.parametrize(
     ("state", "read", "unread"),
     [
-        ("California", "downstream of the object wears a mask", "N95 masks are offered"),
-        ("Washington", "two people at least stand by", "a stricter rule on lead was in preparation"),
+        ("California", "protective clothing is worn as needed", "N95 masks are offered"),
+        ("Washington", "the questionnaire is the state's own", "a stricter rule on lead was in preparation"),
         ("Oregon", "35.5 µg/m³", "worn from 200.9 on"),
         ("Michigan", "changed after 3 hours", "general industry has limits of its own"),
         ("Minnesota", "", "the federal limits of 1989"),

@@ -11,13 +11,14 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from published_value import published
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import check_path
 from progdoc.calc.due_dates import due_date
 from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
-from progdoc.core.report import count_of, is_accepted
+from progdoc.core.report import Status, count_of, is_accepted
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.due_results import Kind
 
@@ -28,6 +29,8 @@ DAYS = {
     "restoration_2025": date(2025, 11, 24),
     "first_draft": date(2024, 2, 19),
     "small_shop": date(2026, 6, 1),
+    "shop_in_california": date(2026, 6, 1),
+    "shop_in_washington": date(2026, 6, 1),
 }
 
 
@@ -72,6 +75,42 @@ def test_a_small_shop_is_complete_in_ninety_lines() -> None:
     assert (len(program.people), len(program.tasks)) == (4, 2)
     assert [f.what for f in judged("small_shop").report.findings] == []
     assert main(["check", str(file), "--on", "2026-06-01"]) == 0
+
+
+SHOPS = ("small_shop", "shop_in_california", "shop_in_washington")
+
+
+@published(
+    "8 CCR 5144 and 5155, Table AC-1: titanium dioxide 10 and 5 mg/m³; WAC 296-842; 29 CFR 1910.1000, Table Z-1: 15"
+)
+def test_one_shop_in_three_states_side_by_side() -> None:
+    """The same four people, tasks and masks: what differs is what each state asks, and by which paragraph."""
+    shops = {name: judged(name).judged for name in SHOPS}
+    assert [f.what for name in SHOPS for f in judged(name).report.findings] == []
+    asked, limits, cited = {}, {}, {}
+    for name, found in shops.items():
+        assert found is not None
+        binding = [v for v in found.verdicts if v.status is not Status.NOT_APPLICABLE]
+        asked[name] = {v.requirement.code for v in binding if v.requirement.code.startswith("STA-")}
+        limits[name] = {limit.in_words for agent in found.selection.air["sand-casts"].agents for limit in agent.limits}
+        cited[name] = {v.requirement.code: str(v.citation) for v in binding}
+    assert asked == {
+        "small_shop": set(),
+        "shop_in_california": set(),
+        "shop_in_washington": {"STA-004", "STA-005", "STA-006", "STA-007", "STA-008", "STA-010", "STA-011"},
+    }
+    federal, state, own = (" ".join(sorted(limits[name])) for name in SHOPS)
+    assert "15 mg/m³" in federal and "8 CCR" not in federal
+    assert "10 mg/m³ TWA, total (8 CCR 5155" in state and "5 mg/m³ TWA, respirable (8 CCR 5155" in state
+    assert "10 mg/m³" in own and "Limit of the firm" in own
+    codes_shown = ("USE-001", "TRN-007", "REC-002", "TSK-007", "STO-001")
+    assert [[cited[name][code] for name in SHOPS] for code in codes_shown] == [
+        ["29 CFR 1910.134(g)(1)(i)(A)", "8 CCR 5144(g)(1)(A)1", "WAC 296-842-18005"],
+        ["29 CFR 1910.134(k)(5)", "8 CCR 5144(k)(5)", "WAC 296-842-16005"],
+        ["29 CFR 1910.134(m)(1)", "8 CCR 5144(m)(1)", "29 CFR 1910.134(m)(1)"],
+        ["29 CFR 1910.134(d)(1)(i)", "8 CCR 5144(d)(1)(A)", "WAC 296-842-12005, Table 3"],
+        ["29 CFR 1910.134(h)(2)(i)", "8 CCR 5144(h)(2)(A)", "29 CFR 1910.134(h)(2)(i)"],
+    ]  # fmt: skip
 
 
 def test_the_readme_names_every_sample() -> None:

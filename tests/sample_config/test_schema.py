@@ -82,7 +82,10 @@ def test_a_sample_file_names_the_schema_and_fits_it(file: Path) -> None:
     assert faults(as_an_editor_reads(text)) == []
 
 
-@pytest.mark.parametrize("folder", ["restoration_2026", "restoration_2025", "first_draft", "small_shop"])
+@pytest.mark.parametrize(
+    "folder",
+    ["restoration_2026", "restoration_2025", "first_draft", "small_shop", "shop_in_california", "shop_in_washington"],
+)
 def test_a_whole_description_fits_it_as_the_reader_sees_it(folder: str) -> None:
     assert faults(parsed_path(SAMPLES / folder).values) == []
 

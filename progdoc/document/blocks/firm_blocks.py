@@ -8,6 +8,7 @@ from datetime import date
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.in_force_words import policy_reach_words
+from progdoc.document.blocks.local_rules import states_in_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Paragraph, Row, Signatures, Table, Text
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
@@ -42,19 +43,20 @@ def cover_blocks(judged: Judged) -> tuple[Block, ...]:
     )
     lines = (("Respiratory protection officer", officer), ("For the employer", ""))
     approval = (Paragraph("approval.meaning", (Text(said),)), Signatures("approval.signatures", lines))
-    return (*_firm(judged.description), *approval)
+    return (*_firm(judged), *approval)
 
 
 def _cell(words: str, path: str = "") -> Cell:
     return Cell((Text(words, path),))
 
 
-def _firm(program: Program) -> tuple[Block, ...]:
-    firm = program.organisation
+def _firm(judged: Judged) -> tuple[Block, ...]:
+    firm = judged.description.organisation
     told = (
         ("Trade", firm.trade, "organisation.trade"),
         ("Address", firm.address, "organisation.address"),
         ("Workers", str(firm.employees) if firm.employees else None, "organisation.employees"),
+        ("Rules of states, in part", states_in_words(judged), "program.jurisdiction.state"),
     )
     rows = tuple(Row(f"firm.{path}", (_cell(name), _cell(value, path))) for name, value, path in told if value)
     columns = (Column("", 3), Column("", 7))

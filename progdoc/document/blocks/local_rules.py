@@ -3,23 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from progdoc.core.diagnostics import Audience, Scope
+from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, Cell, CitationMark, Column, Paragraph, Row, Table, Text
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.requirement import Requirement
+from progdoc.rules.requirement import PackName, Requirement
 
-__all__ = ["local_differences", "local_rules_blocks", "place_of_local_rules", "words_of_packs"]
+__all__ = ["local_differences", "local_rules_blocks", "place_of_local_rules", "states_in_words", "words_of_packs"]
 
 _PLACE = "local-rules"
 
 
 def words_of_packs(judged: Judged) -> str:
     """Return the packs that were applied, in words."""
-    return " and ".join(f"“{pack.title}” ({pack.version})" for pack in judged.packs)
+    return " and ".join(f"“{pack.title}” ({', '.join(_version(pack))})" for pack in judged.packs)
+
+
+def _version(pack: PackName) -> Iterator[str]:
+    yield pack.version
+    if pack.state and pack.read:
+        yield f"read on {long_date(date.fromisoformat(pack.read))}"
+
+
+def states_in_words(judged: Judged) -> str:
+    """Return the states whose own rules were applied, each with the day on which they were read."""
+    told = ((pack.state, pack.read) for pack in judged.packs if pack.state)
+    return "; ".join(
+        f"{state}{f', as read on {long_date(date.fromisoformat(read))}' if read else ''}" for state, read in told
+    )
 
 
 def place_of_local_rules(judged: Judged) -> str:

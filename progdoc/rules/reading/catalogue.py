@@ -7,6 +7,7 @@ on which its entry is in force it stands in for the earlier one; before that day
 
 from __future__ import annotations
 
+import re
 from collections import ChainMap
 from collections.abc import Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -36,6 +37,9 @@ from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, wo
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
+
+
+_A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,12 +169,13 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     letters: dict[str, Source] = {}  # by state
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
+        known = sources
         pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources)
         faults += pack.faults
         letters |= {pack.state: pack.sources[pack.letters]} if pack.letters else {}
         confirmed |= {one.id: one for one in pack.confirmed}
         sources = pack.sources
-        names.append(PackName(pack.name, pack.version, pack.title))
+        names.append(PackName(pack.name, pack.version, pack.title, pack.state, _read_on(pack, known)))
         here = laid.setdefault(pack.state, everywhere.of_state())
         entries, more = _laid_over(here.written, pack)
         added, wrong_limits = limits_of(pack, sources)
@@ -202,6 +207,12 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         confirmed=confirmed,
     )
     return catalogue, (*faults, *everywhere.figures.faults)
+
+
+def _read_on(pack: Pack, known: Mapping[str, Source]) -> str:
+    """Return the first of the days on which the sources that a pack brings were read."""
+    told = (_A_DAY.match(source.consulted) for name, source in pack.sources.items() if name not in known)
+    return min((day[0] for day in told if day), default="")
 
 
 def _lettered(requirement: Requirement, letters: Mapping[str, Source]) -> Requirement:
