@@ -23,7 +23,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("records/dangling_words.py", 12): "our choice: what is accepted is looked at again within a year",
     ("records/reading_checks.py", 60): "our choice: days before its own that a draft is read",
     ("facts.py", 1970): "our choice: what is said to be older is a slip of the year",
-    ("cartridge_life/schedule_sources.py", 8.0): "our choice: so many times the model's life is no cartridge's",
+    ("cartridge_life/schedule_sources.py", 10.0): "our choice: so many times the model's life is no cartridge's",
     ("lookup/unit_state.py", 100.0): "all of a cylinder's pressure",
     ("lookup/text_intervals.py", 3): "letters by which the name of a day is known",
     ("reading/stricter.py", 3): "words that a reason has at least",

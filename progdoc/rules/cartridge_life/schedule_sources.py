@@ -37,9 +37,9 @@ __all__ = ["data_life", "indicator_life", "model_life", "runs_by_indicator", "st
 _HUMID_PERCENT, _DILUTE_PPM = 65.0, 200.0  # as in the model
 _PER_DEGREE = 0.01  # our choice, no source: a hundredth of the life for each degree hotter than tested
 _LEAST_OF_HEAT = 0.5
-# Our choice, no source: the largest twin cartridges known of last about four times as long as the one that is assumed
-# where nobody describes the carbon; twice that is left to what the model gets wrong.
-_FAR_ABOVE = 8.0
+# Our choice, no source: twin cartridges of 80 g last some ten times as long as the one that is assumed where nobody
+# describes the carbon. Whose are better still describes it, and then the model counts with that.
+_FAR_ABOVE = 10.0
 _RULES_OF_THUMB = "rules of thumb of the AIHA (ch. 36), as quoted by the federal agency"
 
 
@@ -96,7 +96,7 @@ def data_life(data: ServiceData, path: str, air: TaskAir, mask: Mask, life: Cart
     if life.estimate is not None and scaled > _FAR_ABOVE * life.estimate.reached_min:
         times = int(scaled / life.estimate.reached_min) if life.estimate.reached_min > 0.0 else 0
         told = f"its {number_text(scaled / 60.0, 'down')} h are {times} times what the published model makes of it"
-        return replace(refused(f"{told}, and no cartridge that is known of is so much better"), is_unlikely=True)
+        return replace(refused(f"{told}, and nobody describes a carbon that is so much better"), is_unlikely=True)
     inputs = [
         Input("service life found", minutes, "min", f"`{path}.life`", Rounding.DOWN),
         Input("humidity", moist, "", "factor; 1 where our air is no damper than tested"),

@@ -224,12 +224,15 @@ def _source_holds(facts: Facts, subject: Subject) -> CheckResult:
                 "task": label_of(change.task),
                 "source": f"{BASIS_WORDS[source.kind]} ({source.origin})",
                 "why": source.why_not,
-                "instead": _instead(change, source.kind),
+                "instead": _SLIP if source.is_unlikely else _instead(change, source.kind),
             }
             faults.append((source.path if source.path.startswith(subject.path) else f"{subject.path}.basis", words))
     if plan.basis is None and not plan.sources:
         return CheckResult((f"{subject.path}.basis",), nothing="The schedule names no source.")
     return CheckResult((f"{subject.path}.basis", f"{subject.path}.sources"), tuple(faults))
+
+
+_SLIP = "Copy the figure again with its unit; if it is right, write the maker's data of the carbon beside it."
 
 
 def _is_told(plan: Schedule, path: str, source: KnownLife, change: CartridgeChange) -> bool:
