@@ -79,9 +79,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         program_facts=program_facts(facts),
         selection=selection,
         cartridge_changes=facts.cartridge_changes,
-        service_lives=service_lives(
-            {key: change for key, change in facts.cartridge_changes.items() if selection.masks[key[:2]].is_timed}
-        ),
+        service_lives=service_lives(facts.cartridge_changes),
         loose_fitting=loose_fitting(facts),
         evaluated_tasks=evaluated_tasks(facts),
         particle_filters=particle_filters(facts),

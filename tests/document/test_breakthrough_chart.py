@@ -7,7 +7,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from programs.patching import PROGRAMS, judged, read_as_text
+from programs.patching import PROGRAMS, judged, patched, read_as_text
 
 from progdoc.document.blocks.filter_blocks import filter_blocks
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
@@ -16,6 +16,32 @@ from progdoc.rules.judged.result import Judged
 from progdoc.writers.inline_svg import inline_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
+
+
+# With these the mask protects: only then is it told when its cartridge is changed.
+PROTECTING = {
+    "masks[0].make": "Hallam",
+    "masks[0].model": "H-1",
+    "masks[0].approval": "TC-23C-0001",
+    "masks[0].within_approval": "yes",
+    "masks[0].label_kept": "yes",
+    "masks[0].filters": ["ov-p100"],
+    "filters[0].make": "Hallam",
+    "filters[0].approval": "TC-23C-0001",
+    "filters[0].label_kept": "yes",
+    "hazards[0].irritates_eyes": "no",
+}
+
+
+def _change(folder: Path, **more: str) -> list[str]:
+    """Return the words of the one row of the table of changes."""
+    schedule = {f"procedures.filter_changes.schedules[0].{field}": value for field, value in more.items()}
+    found = judged(patched({"program": "varnishing", "set": {**PROTECTING, **schedule}}), folder)
+    (table,) = filter_blocks(found)["filter-changes"]
+    assert isinstance(table, Table)
+    assert [column.title for column in table.columns] == ["Task", "Cartridge", "Change it", "Basis"]
+    (row,) = table.rows
+    return ["".join(part.text for part in cell.children if hasattr(part, "text")) for cell in row.cells]
 
 
 @pytest.fixture
@@ -74,19 +100,11 @@ def test_without_an_estimate_there_is_no_picture(tmp_path: Path) -> None:
     assert isinstance(refusals, Table) and len(refusals.rows) == 1
 
 
-def test_the_table_says_task_cartridge_when_and_basis(varnishing: Judged) -> None:
-    (table,) = filter_blocks(varnishing)["filter-changes"]
-    assert isinstance(table, Table)
-    assert [column.title for column in table.columns] == ["Task", "Cartridge", "Change it", "Basis"]
-    words = ["".join(part.text for part in cell.children if hasattr(part, "text")) for cell in table.rows[0].cells]
+def test_the_table_says_task_cartridge_when_and_basis(tmp_path: Path) -> None:
+    words = _change(tmp_path)
     assert words[2] == "At the lunch break and at the end of the shift; 4 h at most"
     assert words[3].startswith("published model, an estimate")
 
 
 def test_a_schedule_that_is_too_long_is_not_printed_as_ours(tmp_path: Path) -> None:
-    values = read_as_text((PROGRAMS / "varnishing.yaml").read_text(encoding="utf-8"))
-    values["procedures"]["filter_changes"]["schedules"][0]["after"] = "7 h"
-    (table,) = filter_blocks(judged(values, tmp_path))["filter-changes"]
-    assert isinstance(table, Table)
-    words = "".join(part.text for part in table.rows[0].cells[2].children if hasattr(part, "text"))
-    assert words == "Computed: at the lunch break, 12:00; and at the end of every shift"
+    assert _change(tmp_path, after="7 h")[2] == "Computed: at the lunch break, 12:00; and at the end of every shift"

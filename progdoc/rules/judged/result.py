@@ -86,7 +86,7 @@ class Judged:
     program_facts: Mapping[str, Fact]  # by the name of a predicate: how it stands for the program as a whole
     selection: Selection  # the air of every task, and every mask in it
     cartridge_changes: Mapping[tuple[str, str, str], CartridgeChange]  # by task, mask and filter
-    service_lives: Mapping[tuple[str, str], ServiceLife]  # by task and mask, of those that protect there
+    service_lives: Mapping[tuple[str, str], ServiceLife]  # by task and mask
     loose_fitting: frozenset[str]  # masks that are known not to seal to the face
     evaluated_tasks: frozenset[str]  # tasks that call for a medical evaluation
     particle_filters: tuple[ParticleFilter, ...]

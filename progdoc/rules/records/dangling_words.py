@@ -16,7 +16,8 @@ from progdoc.calc.due_dates import due_date
 from progdoc.core.numbers import long_date
 from progdoc.model.description.fields import field_at, texts_in
 from progdoc.model.description.policies import Policy, PolicyCredit
-from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.model.description.words import label_of
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.policy_reach import binds, origin_of
 from progdoc.rules.lookup.substances import find_substance, is_named, near_names
@@ -215,6 +216,18 @@ def _tested_mask_not_issued(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path,), faults, nothing="No later test was done in a mask that is not issued.")
 
 
+def _mask_for_no_task(facts: Facts, subject: Subject) -> CheckResult:
+    """A wearer has a mask for everyday work and is named for no task: nothing of them is held against any work."""
+    person, path = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
+    everyday = [facts.masks[own.mask][1] for own in person.masks]
+    everyday = [mask for mask in everyday if not mask.emergency and not mask.escape_only]
+    tasks = [task for _, task in facts.our_tasks]
+    if not everyday or not tasks or any(not task.people for task in tasks):  # a task that names nobody may be theirs
+        return CheckResult((path,), nothing="They have no mask for everyday work, or a task does not say who does it.")
+    words = {"masks": ", ".join(map(label_of, everyday))}
+    return result_at(path, None if any(person.id in task.people for task in tasks) else words)
+
+
 # ---- policies -----------------------------------------------------------------------------------------
 
 
@@ -303,6 +316,7 @@ DANGLING_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "wearer-days-past": _ahead_in_record,
     "unit-days-past": _ahead_in_record,
     "size-in-stock": _size_not_stocked,
+    "issued-mask-has-a-task": _mask_for_no_task,
     "tested-mask-issued": _tested_mask_not_issued,
     "policy-agents-known": _policy_agents,
     "policies-match": _policy_matches_nothing,
