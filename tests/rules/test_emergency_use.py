@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import judged, patched
+from document.said_fields import judged_values
+from programs.patching import catalogue_of, judged, patched
 
 SAID = [{}, {"tasks[0].emergency_only": "yes"}, {"tasks[0].why_masks": "emergency-only"}]
 BOTH = {"tasks[0].emergency_only": "yes", "tasks[0].why_masks": "emergency-only"}
@@ -35,3 +36,13 @@ def test_task_reason_and_mask_have_to_agree(said: dict[str, str], kept: dict[str
 def test_an_emergency_mask_at_routine_work_is_inspected_like_one(tmp_path: Path) -> None:
     assert "INS-001" in found(tmp_path)[0]
     assert "INS-001" in found(tmp_path, **OF_MASKS)[0]
+
+
+def test_an_emergency_may_happen_in_its_tasks_or_where_its_agents_are_or_anywhere() -> None:
+    """The sashes are scraped of lead paint, the books are dusty."""
+    told = [{"what": "Dust falls", "crew": "All out"} | more for more in (
+        {"tasks": ["sort-books"]}, {"agents": ["lead"]}, {"tasks": ["sort-books"], "agents": ["lead"]}, {},
+    )]  # fmt: skip
+    found = judged_values(patched({"set": {"procedures.emergencies.foreseeable": told}}), catalogue_of(()))
+    places = {task: [place[-3:] for place, _ in here] for task, here in found.emergencies_at.items()}
+    assert places == {"scrape-sashes": ["[1]", "[3]"], "sort-books": ["[0]", "[2]", "[3]"]}

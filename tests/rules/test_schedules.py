@@ -165,6 +165,20 @@ def test_select_gets_hours_basis_schedule_and_refusals() -> None:
     assert service_lives({}) == {}
 
 
+def test_a_schedule_that_is_longer_than_a_policys_time_or_says_none_is_over_it() -> None:
+    host = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "cartridge_change": "2 h"}
+    for after, is_over in (("2 h", False), ("121 min", True), ("", True)):
+        values = varnishing() | {"policies": [host]}
+        schedule = values["procedures"]["filter_changes"]["schedules"][0]
+        schedule.pop("after")
+        schedule |= {"after": after} if after else {}
+        change = only(values)
+        ((_, plan),) = change.written
+        assert change.is_over_policy(plan) is is_over, after
+    ((_, unbound),) = only(varnishing()).written
+    assert not only(varnishing()).is_over_policy(unbound)
+
+
 # ---- moments ------------------------------------------------------------------------------------------
 
 
