@@ -224,6 +224,14 @@ def test_a_program_does_not_call_itself_a_draft(words: str, is_told: bool) -> No
     assert bool(told("PRG-067", {"program.title": words})) is is_told
 
 
+def test_only_the_newest_entry_of_the_history_may_not_be_a_draft_in_whichever_order_they_stand() -> None:
+    first, now = entry("2025.1", "2025-03-01"), entry("2026.1", "2026-03-01")
+    for history in ([first, now], [now, first]):
+        for draft, is_told in ((first, False), (now, True)):
+            marked = [one | ({"summary": "Draft for comment"} if one is draft else {}) for one in history]
+            assert bool(told("PRG-067", {"program.history": marked})) is is_told
+
+
 @pytest.mark.parametrize(
     ("words", "is_told"),
     [("Jo Marsh (left 2026-04-30)", True), ("Left the firm in April", True), ("Retired", True),

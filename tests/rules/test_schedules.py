@@ -98,6 +98,14 @@ def test_makers_data_are_carried_over_and_never_stretched() -> None:
     assert minutes(temperature="59 F") == pytest.approx(180.0 * 0.9)
 
 
+@pytest.mark.parametrize(("tested", "enters"), [("299 ppm", True), ("300 ppm", False), ("301 ppm", False)])
+def test_the_concentration_enters_the_formula_only_where_it_shortens_the_life(tested: str, enters: bool) -> None:
+    """Our air has 300 ppm."""
+    (maker,) = [source for source in only(varnishing(concentration=tested)).sources if source.kind is Basis.MAKER]
+    assert maker.worked is not None
+    assert ("concentration in the test ÷ our concentration" in maker.worked.formula) is enters
+
+
 @pytest.mark.parametrize(
     ("sheet", "why"),
     [
