@@ -224,6 +224,14 @@ def test_a_program_does_not_call_itself_a_draft(words: str, is_told: bool) -> No
     assert bool(told("PRG-067", {"program.title": words})) is is_told
 
 
+def test_only_the_newest_entry_of_the_history_may_not_be_a_draft_in_whichever_order_they_stand() -> None:
+    first, now = entry("2025.1", "2025-03-01"), entry("2026.1", "2026-03-01")
+    for history in ([first, now], [now, first]):
+        for draft, is_told in ((first, False), (now, True)):
+            marked = [one | ({"summary": "Draft for comment"} if one is draft else {}) for one in history]
+            assert bool(told("PRG-067", {"program.history": marked})) is is_told
+
+
 @pytest.mark.parametrize(
     ("words", "is_told"),
     [("Jo Marsh (left 2026-04-30)", True), ("Left the firm in April", True), ("Retired", True),
@@ -284,3 +292,19 @@ def test_hard_work_that_is_said_to_be_so_is_quiet() -> None:
 def test_a_name_of_another_kind_or_class(place: str, words: str, is_told: bool) -> None:
     """Common practice, no source: the crew takes what the page names."""
     assert bool(told("TXT-018", {place: words})) is is_told
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "is_told"),
+    [(["jo-marsh"], ["jo-marsh"], True), (["jo-marsh"], [], True), ([], ["jo-marsh"], True), ([], [], True),
+     (["jo-marsh"], ["ravi-stone"], False)],
+)  # fmt: skip
+def test_tasks_kept_apart_need_their_days_wherever_one_person_may_do_both(
+    here: list[str], there: list[str], is_told: bool
+) -> None:
+    """Where a task names nobody, anybody may do it. 200 and 166 days are one more than a year has."""
+    days = {"tasks[0].days_per_year": "200", "tasks[1].days_per_year": "166"}
+    people = {"tasks[0].people": here, "tasks[1].people": there}
+    values = patched({"set": {"tasks[0].never_same_day": ["sort-books"], **days, **people}})
+    found = checked_by(catalogue_of({"TSK-031"}), values).report.findings
+    assert [d.location.path for d in found if d.code == "TSK-031"] == ["tasks[0].never_same_day"] * is_told

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from document.said_fields import judged_values
 from programs.patching import catalogue_of, checked_by, judged, patched
 
 SAID = [{}, {"tasks[0].emergency_only": "yes"}, {"tasks[0].why_masks": "emergency-only"}]
@@ -94,3 +95,13 @@ def test_one_ground_to_doubt_a_no_is_a_caution_and_two_are_a_gap(first: str) -> 
             findings = checked_by(catalogue_of(("EMG-009",)), patched(entry)).report.findings
             wanted = ["required"] if denied == "no" and first != second else []
             assert [one.severity.value for one in findings] == wanted, (first, second, denied)
+
+
+def test_an_emergency_may_happen_in_its_tasks_or_where_its_agents_are_or_anywhere() -> None:
+    """The sashes are scraped of lead paint, the books are dusty."""
+    told = [{"what": "Dust falls", "crew": "All out"} | more for more in (
+        {"tasks": ["sort-books"]}, {"agents": ["lead"]}, {"tasks": ["sort-books"], "agents": ["lead"]}, {},
+    )]  # fmt: skip
+    found = judged_values(patched({"set": {"procedures.emergencies.foreseeable": told}}), catalogue_of(()))
+    places = {task: [place[-3:] for place, _ in here] for task, here in found.emergencies_at.items()}
+    assert places == {"scrape-sashes": ["[1]", "[3]"], "sort-books": ["[0]", "[2]", "[3]"]}

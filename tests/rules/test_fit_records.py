@@ -177,14 +177,6 @@ def test_a_later_failure_or_a_change_of_the_face_ends_it(good: list[date], gap: 
     assert standing_tests(ended, ISSUED, RULES, event) == []
 
 
-def test_a_pass_stands_after_a_failure_of_an_earlier_day_and_one_of_the_same_day_has_to_be_said_to() -> None:
-    failed, day = date(2026, 2, 17), date(2026, 6, 1)
-    for passed_on, stands in ((date(2026, 2, 20), True), (failed, False)):
-        one = person([passed_on], bad=[failed])
-        assert (fit_state(one, ISSUED, RULES, day).state == "ok") is stands
-        assert bool(standing_tests(one, ISSUED, RULES, day)) is stands
-
-
 @given(tests_passed, st.lists(days, max_size=3), st.lists(days, max_size=2), days, st.randoms())
 def test_the_order_of_records_changes_nothing(
     good: list[date], bad: list[date], changed: list[date], on: date, chance: Random

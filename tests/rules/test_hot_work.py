@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from itertools import product
+from typing import Any
 
 import pytest
+from programs.patching import catalogue_of, checked_by, patched
 from published_value import published
 
 from progdoc.model.description.masks import Facepiece, Mask, Mode
@@ -110,3 +112,19 @@ def test_what_nobody_said_counts_as_the_worse_case(metal: HotMetal) -> None:
         assert hot_work_mask(_task((), place, ventilation)) >= known
         assert hot_work_mask(_task((metal,), None, ventilation)) >= known
         assert hot_work_mask(_task((metal,), place, None)) >= known
+
+
+@published("29 CFR 1910.252(c)(2)(i)(A)-(C): under 10,000 ft³ a welder, under 16 ft, or where air can't cross")
+@pytest.mark.parametrize(
+    ("work", "at"),
+    [
+        ({"metals": ["other"], "place": "enclosed", "ventilation": "general"}, ["room_per_welder"]),
+        ({"metals": ["other"], "place": "open-air", "ventilation": "general"}, []),
+        ({"metals": ["other"], "place": "enclosed", "ventilation": "local-exhaust"}, []),
+        ({"metals": ["lead"], "place": "enclosed", "ventilation": "general"}, []),  # has a paragraph of its own
+    ],
+)
+def test_only_a_room_without_exhaust_is_asked_for_its_size(work: dict[str, Any], at: list[str]) -> None:
+    values = patched({"set": {"tasks[0].industry": "general", "tasks[0].hot_work": work}})
+    found = checked_by(catalogue_of({"HOT-004"}), values).report.findings
+    assert [d.location.path for d in found if d.code == "HOT-004"] == [f"tasks[0].hot_work.{name}" for name in at]

@@ -251,6 +251,15 @@ def test_every_parameter_with_a_legal_value_is_tried() -> None:
     assert {p.policy for p in PARAMETERS} <= set(Policy.model_fields)
 
 
+@published("29 CFR 1926.62(c)(1): lead, 50 µg/m³")
+@pytest.mark.parametrize(("value", "adds"), [("100 ug/m3", []), ("50 ug/m3", [50.0]), ("10 ug/m3", [10.0])])
+def test_a_looser_limit_of_a_policy_stands_nowhere_beside_the_laws(value: str, adds: list[float]) -> None:
+    named = policy(agents=["lead"], exposure_limits=[{"value": value}])
+    (lead,) = air_of([{"agent": "lead", "exposure": samples(sample("20 ug/m3"))}], policies=[named]).agents
+    assert [limit.value for limit in lead.limits if limit.note.startswith("policy ")] == adds
+    assert 50.0 in [limit.value for limit in lead.limits]
+
+
 def test_looser_limits_and_credits_are_refused(tmp_path: Path) -> None:
     limit = policy(agents=["lead"], exposure_limits=[{"value": "0.1 mg/m3"}])
     [finding] = found("POL-001", findings(tmp_path, limit))

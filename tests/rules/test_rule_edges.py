@@ -51,6 +51,11 @@ def test_where_nothing_is_shown_what_is_open_counts_before_what_is_not_there() -
     no_mask = Outcome(nothing="There is no such mask.")
     silent, open_ = Outcome(faults=(Fault("a", is_silent=True),)), Outcome(ask=("b",))
     against = Outcome(faults=(Fault("c"),))
+    for half in (
+        Outcome(shown=("d",), faults=against.faults),
+        Outcome(shown=("d",), ask=("b",)),
+    ):  # of all parts of one
+        assert not half.is_shown and not any_of([half]).shown
     assert any_of([no_mask, silent]).faults == silent.faults
     assert any_of([no_mask, open_]).ask == ("b",)
     assert any_of([no_mask, silent, open_, against]).faults == against.faults

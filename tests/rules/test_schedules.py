@@ -99,6 +99,14 @@ def test_makers_data_are_carried_over_and_never_stretched() -> None:
     assert minutes(temperature="59 F") == pytest.approx(180.0 * 0.9)
 
 
+@pytest.mark.parametrize(("tested", "enters"), [("299 ppm", True), ("300 ppm", False), ("301 ppm", False)])
+def test_the_concentration_enters_the_formula_only_where_it_shortens_the_life(tested: str, enters: bool) -> None:
+    """Our air has 300 ppm."""
+    (maker,) = [source for source in only(varnishing(concentration=tested)).sources if source.kind is Basis.MAKER]
+    assert maker.worked is not None
+    assert ("concentration in the test ÷ our concentration" in maker.worked.formula) is enters
+
+
 @pytest.mark.parametrize(
     ("sheet", "why"),
     [
@@ -222,6 +230,20 @@ def test_select_gets_hours_basis_schedule_and_refusals() -> None:
         refused=(),
     )
     assert service_lives({}) == {}
+
+
+def test_a_schedule_that_is_longer_than_a_policys_time_or_says_none_is_over_it() -> None:
+    host = {"id": "host", "by": "Northbridge Diocese", "source": "Rules 2026", "cartridge_change": "2 h"}
+    for after, is_over in (("2 h", False), ("121 min", True), ("", True)):
+        values = varnishing() | {"policies": [host]}
+        schedule = values["procedures"]["filter_changes"]["schedules"][0]
+        schedule.pop("after")
+        schedule |= {"after": after} if after else {}
+        change = only(values)
+        ((_, plan),) = change.written
+        assert change.is_over_policy(plan) is is_over, after
+    ((_, unbound),) = only(varnishing()).written
+    assert not only(varnishing()).is_over_policy(unbound)
 
 
 # ---- moments ------------------------------------------------------------------------------------------

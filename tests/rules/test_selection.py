@@ -111,11 +111,14 @@ def test_a_quantitative_test_for_dust_masks_supports_no_full_facepiece() -> None
     verdict = verdict_of(at("600 ug/m3"), FULL, protocols=["ambient-cnc-short-filtering"])
     assert verdict.credit.apf == 10
     only("SEL-003", verdict)
+    assert verdict.reasons[0].words["because"] == f" ({verdict.credit.note})" != " ()"
 
 
 def test_a_lower_bound_has_to_be_exceeded() -> None:
     hazard = [{"agent": "lead", "irritates_eyes": "no", "exposure": {"kind": "lead-task", "group": "iii", "task": "x"}}]
-    only("SEL-003", verdict_of(hazard, HALF))
+    half = verdict_of(hazard, HALF)
+    only("SEL-003", half)
+    assert half.reasons[0].words["because"] == ""  # its class has no more than ten
     assert verdict_of(hazard, FULL).is_adequate
 
 

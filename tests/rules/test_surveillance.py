@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from programs.patching import judged, patched
+from programs.patching import catalogue_of, judged, judged_by, patched
 from published_value import published
 from rules.workplaces import assessment_of, sample, samples
 
@@ -126,6 +126,16 @@ def test_check_due_and_task_say_the_same_day(tmp_path: Path) -> None:
     assert item.due is not None and "30 May 2026" in told and item.due.isoformat() == "2026-05-30"
     texts = [duty.text for duty in late.selection.duties["sash-lead"]]
     assert any("up to 156 days a year" in text for text in texts)
+
+
+@published("29 CFR 1926.62(j)(2)(i)(A): every two months for the first six, every six months from then on")
+@pytest.mark.parametrize(("last", "due"), [("2026-05-31", "2026-07-31"), ("2026-06-01", "2026-12-01")])
+def test_the_blood_test_on_the_day_that_ends_the_first_half_year_is_repeated_after_the_next(
+    last: str, due: str, tmp_path: Path
+) -> None:
+    days = {"people[0].surveillance[0].date": "2025-12-01", "people[0].surveillance[1].date": last}
+    items = judged_by(catalogue_of(()), patched({"set": days}), tmp_path).due(365).items
+    assert [str(item.due) for item in items if item.id == "surveillance.jo-marsh.lead"] == [due]
 
 
 def test_days_of_several_tasks_with_one_agent_count_together(tmp_path: Path) -> None:

@@ -84,3 +84,11 @@ def test_a_wearer_is_spoken_to_in_a_language_of_theirs(
     spoken: str, training: str, questions: str, asked: list[str]
 ) -> None:
     assert languages(spoken, training, questions) == asked
+
+
+def test_a_mask_is_asked_of_a_wearer_only_for_tasks_that_name_one() -> None:
+    for dropped in ([], ["tasks[1].masks"]):
+        people = {f"tasks[{i}].people": ["jo-marsh"] for i in (0, 1)}
+        values = patched({"set": {**people, "tasks[1].use": "required"}, "drop": dropped})
+        found = judged_values(values, catalogue_of({"PRG-004"})).verdicts
+        assert [v.status for v in found if v.subject.ids == ("people.jo-marsh",)] == ["met"]

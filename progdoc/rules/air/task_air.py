@@ -22,7 +22,7 @@ from progdoc.rules.air.blasting import BlastMask, blast_mask
 from progdoc.rules.air.declared_work import is_in_confined_space, undescribed
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.air.work_masks import asks_for_mask_at_spraying
-from progdoc.rules.judged.air_results import Assessment, TaskAir, TaskRules
+from progdoc.rules.judged.air_results import Assessment, Danger, TaskAir, TaskRules
 from progdoc.rules.judged.figure_results import LawValue, Setter
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.answers_said import is_declared_unknown
@@ -214,15 +214,12 @@ def _agent_danger(agent: Assessment, path: str, oxygen: OxygenCase | None) -> It
         derived = f": {agent.derived}" if agent.derived else ""
         yield _Danger(
             f"{name} may reach its IDLH value of {printed} ({agent.danger.origin}){derived}",
-            set_by=_policy_alone(agent, level),
+            set_by=_policy_alone(agent, agent.danger, level),
         )
 
 
-def _policy_alone(agent: Assessment, level: float) -> str:
-    """Return the policy that calls a level dangerous which NIOSH does not; nothing where NIOSH does, or nobody else."""
-    danger = agent.danger
-    if danger is None or not danger.is_by_policy:
-        return ""
+def _policy_alone(agent: Assessment, danger: Danger, level: float) -> str:
+    """Return the policy that calls a level dangerous which NIOSH does not; nothing where NIOSH does so too."""
     known = agent.substance.idlh if agent.substance else None
     if known is None or known.value is None:
         return danger.origin

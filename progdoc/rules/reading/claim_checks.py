@@ -154,9 +154,8 @@ def _calls_itself_a_draft(facts: Facts, _subject: Subject) -> CheckResult:
     """Neither the title nor the newest entry of the history says that the program is not in force."""
     program = facts.description.program
     texts = [("program.title", program.title)] if program.title else []
-    if program.history:
-        last = len(program.history) - 1
-        texts.append((f"program.history[{last}].summary", program.history[last].summary))
+    entries = [(entry.date, i, entry.summary) for i, entry in enumerate(program.history)]  # whichever comes first
+    texts += [(f"program.history[{i}].summary", summary) for _, i, summary in sorted(entries)[-1:]]
     faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := of_a_draft(text))]
     return CheckResult(
         tuple(path for path, _ in texts), tuple(faults), nothing="The program does not call itself a draft."

@@ -158,7 +158,7 @@ def _days_agree(facts: Facts, subject: Subject) -> CheckResult:
     days = int(task.days_per_year)
     if found / _WIDE <= days <= found:
         return CheckResult(places)
-    words = {"text": task.frequency or "", "found": counted(found, "day"), "days": str(days)}
+    words = {"text": f"{task.frequency}", "found": counted(found, "day"), "days": str(days)}
     return CheckResult(places, ((places[1], words),))
 
 

@@ -256,10 +256,10 @@ def _basis_counts(facts: Facts, subject: Subject) -> CheckResult:
     declared = [kind for kind in (plan.basis, *(Basis(source.kind) for source in plan.sources)) if kind]
     faults: dict[str, tuple[str, dict[str, str]]] = {}
     for change in _changes(facts, subject):
-        counting = {source.kind: source for source in change.sources if source.counts}
-        told = {source.kind for source in change.sources if not source.counts}  # that these do not hold is told apart
+        counting = dict.fromkeys(source.kind for source in change.sources if source.counts)
+        described = {source.kind for source in change.sources}  # where one of them does not hold, that is told apart
         for kind in declared:
-            if kind in counting or kind in told or kind in _NO_BASIS or not (counting or kind in _SEEN_ON_THE_PART):
+            if kind in described or kind in _NO_BASIS or not (counting or kind in _SEEN_ON_THE_PART):
                 continue
             relied = ", ".join(BASIS_WORDS[known] for known in counting) or "nothing that is described"
             words = {"declared": BASIS_WORDS[kind], "relied": relied, "task": label_of(change.task)}
