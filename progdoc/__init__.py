@@ -14,12 +14,12 @@ They are imported when first asked for, so that `import progdoc` costs nothing.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
-
 from progdoc.core.version import __version__
 
+TYPE_CHECKING = False  # type checkers take it for true; to import it would be a quarter of the help's time
 if TYPE_CHECKING:
+    from typing import Any
+
     from progdoc.app.build import build
     from progdoc.app.check import Checked, check
     from progdoc.app.compare import Compared, compare
@@ -66,4 +66,6 @@ if not TYPE_CHECKING:  # else a type checker would let any name pass
     def __getattr__(name: str) -> Any:
         if name not in _PUBLIC:
             raise AttributeError(f"module 'progdoc' has no attribute {name!r}")
+        from importlib import import_module
+
         return getattr(import_module(_PUBLIC[name]), name)

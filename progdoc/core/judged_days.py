@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+TYPE_CHECKING = False  # without `typing`, which the help would import for it
 if TYPE_CHECKING:
     from datetime import date
 

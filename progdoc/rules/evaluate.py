@@ -139,15 +139,13 @@ def _home(facts: Facts, requirement: Requirement, subject: Subject) -> Citation:
 
 
 def _is_elsewhere(facts: Facts, requirement: Requirement, subject: Subject) -> bool:
-    """Return whether a rule is that of a state in which nothing is done that the subject has to do with."""
-    if not requirement.state:
-        return False
+    """Return whether a rule of a state is that of one in which nothing is done that the subject has to do with."""
     tasks = facts.tasks_of(subject) if subject.ids else ()
     return not binds_in(requirement.state, facts.description, tasks)
 
 
 def _stands(facts: Facts, requirement: Requirement, subject: Subject, applies: Fact) -> Verdict:
-    if _is_elsewhere(facts, requirement, subject):
+    if requirement.state and _is_elsewhere(facts, requirement, subject):
         because = f"It is a rule of {requirement.state}, and this is not done there."
         return Verdict(requirement, subject, Status.NOT_APPLICABLE, because, ("organisation.sites",))
     if applies.holds is False:

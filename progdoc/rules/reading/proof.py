@@ -85,7 +85,7 @@ def _reasoned(facts: Facts, requirement: Requirement, subject: Subject, proof: P
     reasons = [r for r in facts.reasons(subject) if r.code == requirement.code]
     if reasons:
         return Outcome(faults=tuple(Fault(r.path, words=r.words) for r in reasons), read=(subject.path,))
-    grounds = [GROUNDS[name](facts, subject) for name in proof.grounds]
+    grounds = [facts.about(subject, GROUNDS[name]) for name in proof.grounds]
     nothing = next((ground for ground in grounds if ground.nothing), None)
     return nothing or all_of(grounds)
 

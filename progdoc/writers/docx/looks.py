@@ -175,6 +175,8 @@ def _after_run(look: Look, properties: Any) -> Look:
     if properties is None:
         return look
     size, bold, capitals = (properties.find(f"{W}{name}") for name in ("sz", "b", "caps"))
+    if size is None and bold is None and capitals is None:
+        return look
     return replace(
         look,
         size=look.size if size is None else 10.0 * float(size.get(f"{W}val")),
