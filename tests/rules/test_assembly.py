@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import judged, patched
+from programs.patching import catalogue_of, judged_by, patched
 from published_value import published
 
 from progdoc.model.description.masks import Mode, Particulate
@@ -20,7 +20,7 @@ CODES = ("FLT-023", "FLT-024", "FLT-025")
 
 def against(folder: Path, mask: str, **changes: Any) -> tuple[set[str], bool]:
     """Return the findings about the assembly in the task, and whether the mask is called good there."""
-    found = judged(patched({"set": changes}), folder)
+    found = judged_by(catalogue_of(CODES), patched({"set": changes}), folder)
     named = {d.code for d in found.findings if d.code in CODES and f"masks.{mask}" in d.subject}
     return named, found.selection.masks["scrape-sashes", mask].is_adequate
 

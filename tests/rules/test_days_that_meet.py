@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import judged, patched
+from programs.patching import catalogue_of, judged, judged_by, patched
 from published_value import published
 
 WEARER = ("people.jo-marsh",)
@@ -21,7 +21,7 @@ SCAR = [{"date": "2026-05-01", "kind": "scar"}]
 
 
 def statuses(folder: Path, subject: tuple[str, ...], changes: dict[str, Any], *codes: str) -> list[str]:
-    found = judged(patched({"set": changes}), folder)
+    found = judged_by(catalogue_of(codes), patched({"set": changes}), folder)
     known = {v.requirement.code: v.status.value for v in found.verdicts if v.subject.ids == subject}
     return [known[code] for code in codes]
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from document.reading import of_type, words
-from programs.patching import catalogue_of, checked_by, judged, patched
+from programs.patching import catalogue_of, checked_by, judged, judged_by, patched
 from published_value import published
 
 from progdoc.document.blocks.glance_blocks import glance_blocks
@@ -254,7 +254,7 @@ def test_one_size_is_too_little_only_where_the_mask_is_required(tmp_path: Path) 
     one_size = {"masks[0].sizes": ["M"], "masks[0].facepiece": "filtering-facepiece"}
     for use, is_asked in (("voluntary", False), ("required", True)):
         entry = {"program": "dust-masks-by-choice", "set": one_size | {"tasks[0].use": use}}
-        assert bool(_codes(judged(patched(entry), tmp_path), "MSK-007")) is is_asked
+        assert bool(_codes(judged_by(catalogue_of({"MSK-007"}), patched(entry), tmp_path), "MSK-007")) is is_asked
 
 
 @published("29 CFR 1910.1052(g)(3)(ii): to escape, a gas mask with organic vapour canister")
@@ -383,7 +383,7 @@ AIR = "procedures.air_supply"
 def test_air_is_kept_up_as_it_is_said(code: str, odd: dict[str, str], beside: dict[str, str], tmp_path: Path) -> None:
     for said, is_told in ((odd, True), (beside, False)):
         entry = {"program": "oil-free-compressor", "set": {f"{AIR}.{field}": value for field, value in said.items()}}
-        assert bool(_codes(judged(patched(entry), tmp_path), code)) is is_told
+        assert bool(_codes(judged_by(catalogue_of({code}), patched(entry), tmp_path), code)) is is_told
 
 
 @published("49 CFR 180.209(a), Table 1: most cylinders 5 years, some 10 or 12, and no kind that holds air longer")
@@ -468,5 +468,5 @@ def test_a_schedule_beyond_its_sources_is_told_nowhere(tmp_path: Path) -> None:
 def test_a_cartridge_of_one_day_is_in_use_for_no_longer(change: dict[str, str], is_told: bool, tmp_path: Path) -> None:
     at = "procedures.filter_changes.schedules[0]"
     entry = {"program": "varnishing", "set": {f"{at}.{field}": value for field, value in change.items()}}
-    told = [f.what for f in judged(patched(entry), tmp_path).findings if f.code == "PRG-064"]
+    told = [f.what for f in judged_by(catalogue_of({"PRG-064"}), patched(entry), tmp_path).findings]
     assert any("no second day" in what for what in told) is is_told

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from catalogue.removals import pattern_of, steps_of
 from examples import TIMES, some
-from programs.patching import PROGRAMS, checked_by, patched, read_as_text, written
+from programs.patching import PROGRAMS, catalogue_of, checked_by, patched, read_as_text, written
 from published_value import published
 
 from progdoc.model.description.fields import texts_in
@@ -25,8 +25,9 @@ from progdoc.rules.refused_evidence import without_refused_evidence
 REFUSALS = ("none", "no", "nobody", "None; the owner decides", "has not come", "tbd")
 
 
-def judged(entry: dict[str, Any]) -> Judged:
-    found = checked_by(built_in_catalogue(), patched(entry))
+def judged(entry: dict[str, Any], *codes: str) -> Judged:
+    """Judge what a change makes of the base program, by all codes or by those that are named."""
+    found = checked_by(catalogue_of(codes) if codes else built_in_catalogue(), patched(entry))
     assert found.judged is not None, found.report.findings
     return found.judged
 
@@ -104,14 +105,14 @@ def test_air_that_nobody_judged_is_unjudged(words: str) -> None:
     """29 CFR 1910.134(d)(1)(iii): without a reasonable estimate the air is immediately dangerous."""
     estimate = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A. Hygienist", "basis": "Volume used"}
     for field in ("by", "basis"):
-        found = judged({"set": {"hazards[0].exposure": {**estimate, field: words}}})
+        found = judged({"set": {"hazards[0].exposure": {**estimate, field: words}}}, "EXP-001", "SEL-001")
         assert {"EXP-001", "SEL-001"} <= required(found)
 
 
 @pytest.mark.parametrize("approval", ["EN 140", "TC-84A-0000 revoked 2019", "TC-84A-0000 (expired)", "CE 0121"])
 def test_a_mask_without_an_approval_of_niosh_protects_nobody(approval: str) -> None:
     """29 CFR 1910.134(d)(1)(ii)."""
-    found = judged({"set": {"masks[0].approval": approval}})
+    found = judged({"set": {"masks[0].approval": approval}}, "MSK-004")
     assert "MSK-004" in required(found)
     assert not found.selection.masks["scrape-sashes", "half-mask"].is_adequate
 
@@ -257,5 +258,5 @@ def test_a_rule_that_is_broken_all_the_same_was_not_answered() -> None:
         ("Our adviser says this use is banned since 2025; we go on", True),
         ("Read on 2 March 2026: the use is permitted with a plan", False),
     ):
-        found = judged({"set": {**methylene, "hazards[0].environmental_rule": words}})
+        found = judged({"set": {**methylene, "hazards[0].environmental_rule": words}}, "EXP-030")
         assert ("EXP-030" in {d.code for d in found.findings}) is is_asked, words

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from document.said_fields import judged_values
 from examples import TIMES, some
-from programs.patching import BASE, catalogue_of, judged, patched, written
+from programs.patching import BASE, catalogue_of, judged, judged_by, patched, written
 from published_value import published
 
 from progdoc.app.disk.description_files import load_path
@@ -383,7 +383,8 @@ FOUND_OUT = (
 @pytest.mark.parametrize("field", ["basis", "by"])
 def test_a_level_by_nose_and_silence_is_none(words: str, field: str, tmp_path: Path) -> None:
     estimate = {"kind": "estimate", "concentration": "20 ug/m3", "by": "A. Hygienist", "basis": "Volume used"}
-    found = judged(patched({"set": {"hazards[0].exposure": {**estimate, field: words}}}), tmp_path)
+    said = patched({"set": {"hazards[0].exposure": {**estimate, field: words}}})
+    found = judged_by(catalogue_of({"EXP-001", "SEL-001", "TXT-001"}), said, tmp_path)
     assert {"EXP-001", "SEL-001", "TXT-001"} <= {d.code for d in found.findings}
 
 
@@ -396,7 +397,7 @@ def test_what_was_found_out_stands(words: str, tmp_path: Path) -> None:
         "basis": words,
         "date": "2026-05-01",
     }
-    found = judged(patched({"set": {"hazards[0].exposure": estimate}}), tmp_path)
+    found = judged_by(catalogue_of({"EXP-001"}), patched({"set": {"hazards[0].exposure": estimate}}), tmp_path)
     assert not by_the_senses(words)
     assert "EXP-001" not in {d.code for d in found.findings}
 
@@ -415,7 +416,7 @@ def of_schedule(words: str, after: str, folder: Path, minutes: str = "6 h") -> J
         "procedures.filter_changes.schedules[0].after": after,
         "tasks[0].duration": minutes,
     }
-    return judged(patched({"program": "varnishing", "set": changes}), folder)
+    return judged_by(catalogue_of({"FLT-020", "FLT-021"}), patched({"program": "varnishing", "set": changes}), folder)
 
 
 @published("29 CFR 1910.134(d)(3)(iii)(B)(2): changed by a schedule before the end of the service life")
