@@ -163,7 +163,7 @@ def test_every_figure_of_the_law_can_be_a_state_s_own_and_stays_there(tmp_path: 
 
 
 def test_a_program_says_whose_figure_it_is(washington: Catalogue) -> None:
-    words = "For work in Washington: 6 months (Valley Mask Rule, 5.1)."
+    words = "By law for work in Washington: 6 months (Valley Mask Rule, 5.1)."
     judged = checked(firm("Washington", "Ohio", "6 months"), washington).judged
     alone = checked(BASE, washington).judged
     assert judged is not None and alone is not None

@@ -60,7 +60,9 @@ def stricter_words(judged: Judged, tokens: Tokens) -> dict[str, str]:
     """Return, by figure, a sentence for each state and policy that asks for more; empty where none does."""
     of_states: dict[str, str] = {}
     for value in judged.figures.of_states:
-        told = f" For work in {value.state}: {_asked(value.words, value.value, value.printed)} ({value.citation})."
+        told = (
+            f" By law for work in {value.state}: {_asked(value.words, value.value, value.printed)} ({value.citation})."
+        )
         of_states[value.id] = of_states.get(value.id, "") + told
     return {
         name: of_states.get(name, "")
