@@ -230,6 +230,6 @@ def test_a_long_paragraph_is_a_page_with_each_duty_in_a_line(wanted: str) -> Non
 
 
 def test_a_paragraph_with_few_duties_is_told_in_full() -> None:
-    found = explain(CATALOGUE, "(e)(1)")
+    found = explain(CATALOGUE, "(e)(2)(i)")
     text = laid_out(explanation_lines(found), WIDE)
     assert text.count("Met by") == len(found.requirements) > 0

@@ -14,6 +14,7 @@ NEVER_ONE = {
     "progdoc/calc/exposure.py": "an error of a caller",
     "progdoc/calc/statistics.py": "an error of a caller",
     "progdoc/calc/tolerance.py": "an error of a caller",
+    "progdoc/core/barred.py": "of several people, one of whom is told in other words",
     "progdoc/rules/air/levels.py": "a working day that is longer than eight hours",
     "progdoc/rules/air/surveillance.py": "months of the law, six",
     "progdoc/catalogue/us_federal/d_tasks.yaml": "more hours than a year has",

@@ -34,7 +34,7 @@ SETS = ("complete", "draft", "comparison")
 SAMPLES_OF = {
     "complete": ("restoration_2026",) if TIMES > 1 else ("small_shop",),
     "draft": ("first_draft",),
-    "comparison": ("restoration_2025", "restoration_2026") if TIMES > 1 else ("people_table", "small_shop"),
+    "comparison": ("restoration_2025", "restoration_2026") if TIMES > 1 else ("small_shop", "shop_in_california"),
 }
 SCREENS: tuple[tuple[Literal["light", "dark"], int], ...] = (("light", 1200), ("dark", 320))
 # Of which set the engine reads the short pages of a kind on each change.
