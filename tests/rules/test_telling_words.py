@@ -422,8 +422,21 @@ def of_schedule(words: str, after: str, folder: Path, minutes: str = "6 h") -> J
 @published("29 CFR 1910.134(d)(3)(iii)(B)(2): changed by a schedule before the end of the service life")
 @pytest.mark.parametrize(
     "words",
-    ["When we smell it", "As soon as somebody tastes it", "At breakthrough", "When the throat itches", "When it clogs"]
-    + ["When solvent is smelt", "When a whiff gets through", "When the carbon is spent", "When the wearer notices it"],
+    [
+        *(
+            "When we smell it",
+            "As soon as somebody tastes it",
+            "At breakthrough",
+            "When the throat itches",
+            "When it clogs",
+        ),
+        *(
+            "When solvent is smelt",
+            "When a whiff gets through",
+            "When the carbon is spent",
+            "When the wearer notices it",
+        ),
+    ],
 )
 def test_a_nose_is_no_schedule_and_the_mask_does_not_protect(words: str, tmp_path: Path) -> None:
     found = of_schedule(words, "3 h", tmp_path)
