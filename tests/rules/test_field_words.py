@@ -136,6 +136,11 @@ AGAINST = (
     ("emergencies.idlh.told_before_rescue", "Afterwards, by letter", "Nora Quill, 555-0119, before anybody goes down"),
     ("emergencies.idlh.retrieval", "A rope from the truck, if it is there", "Tripod, winch, harness, set up first"),
     ("storage.emergency_place", "Locked in the car of the boss", "Unlocked box beside the gate"),
+    ("storage.emergency_place", "At the yard, ten miles away", "Box beside the gate, a minute away"),
+    ("emergencies.idlh.contact", "No contact possible", "Radio; with no contact, whoever is inside comes out"),
+    ("emergencies.idlh.contact", "Out of sight in the bend", "Line; if he is out of sight it is pulled every minute"),
+    ("filter_changes.particulate.by", "The wearer, inside the dust", "The wearer, outside the room, never in the dust"),
+    ("records.program_copy", "Lost", "Red folder by the door; a lost one is printed anew"),
 )  # fmt: skip
 
 
