@@ -41,6 +41,18 @@ def test_whoever_goes_in_leaves_as_many_outside_as_are_to_stand_by(standby: int)
     assert found(alone, "crypt-with-airline") == ["IDL-008"]
 
 
+@published("29 CFR 1910.134(g)(3)(i): whoever stands by is located outside of that very air")
+def test_a_deadly_task_names_as_many_as_go_in_and_stand_by() -> None:
+    for standby, inside in ((1, 1), (2, 1), (1, 2)):
+        needed = standby + inside
+        plan = {f"procedures.emergencies.idlh.{name}": str(n) for name, n in (("standby", standby), ("inside", inside))}
+        for named in range(1, needed + 2):
+            there = {**plan, "people": crew(needed + 1), "tasks[0].people": [f"p{n}" for n in range(named)]}
+            assert found(there, "crypt-with-airline") == ([] if named >= needed else ["IDL-009"]), (needed, named)
+        twice = {**plan, "people": crew(needed + 1), "tasks[0].people": ["p0"] * needed}
+        assert found(twice, "crypt-with-airline") == ["IDL-009"]
+
+
 @published("29 CFR 1910.134(g)(4)(i)-(ii): two inside and two outside")
 def test_a_burning_building_takes_two_and_two() -> None:
     scba = [{"id": f"p{n}", "masks": [{"mask": "scba"}]} for n in range(4)]

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Oxygen, Task
 from progdoc.rules.air.evidence import OLD_MONTHS
 from progdoc.rules.check_result import CheckResult, result_at
@@ -142,18 +143,32 @@ def _enough_people(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
-    """As many of them have a mask in which the others can be got out."""
+    """As many of them have a mask in which the others can be got out, and of those whom a deadly task names as well."""
     masks = facts.masks
-    has_one = [person for person in facts.description.people if any(rescues(masks[m.mask][1]) for m in person.masks)]
+    has_one = {one.id for one in facts.description.people if any(rescues(masks[m.mask][1]) for m in one.masks)}
     paths = ("people", "masks", _STANDBY)
     if not facts.description.people:
         return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
-    return _enough(facts, paths, len(has_one))
-
-
-def _enough(facts: Facts, paths: tuple[str, ...], found: int) -> CheckResult:
+    found = _enough(facts, paths, len(has_one), {"where": ""})
+    if found.faults:
+        return found
     needed = people_at_once(facts)
-    faults = ((_STANDBY, {"found": str(found), "needed": str(needed)}),) if found < needed else ()
+    # Whoever stands by is there: where a task names people, whoever watches over them is among them.
+    faults = tuple(
+        (
+            f"{path}.people",
+            {"found": str(there), "needed": str(needed), "where": f" of those named in “{label_of(task)}”"},
+        )
+        for path, task in facts.our_tasks
+        if task.people and facts.selection.air[task.id].is_immediately_dangerous
+        if (there := len(has_one.intersection(task.people))) < needed
+    )
+    return CheckResult(paths, faults, shown=paths[:1])
+
+
+def _enough(facts: Facts, paths: tuple[str, ...], found: int, words: dict[str, str] | None = None) -> CheckResult:
+    needed = people_at_once(facts)
+    faults = ((_STANDBY, {"found": str(found), "needed": str(needed), **(words or {})}),) if found < needed else ()
     return CheckResult(paths, faults, shown=paths[:1])
 
 
