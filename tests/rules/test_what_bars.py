@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from examples import TIMES
-from programs.patching import AS_OF, judged, patched, patches, written
+from programs.patching import AS_OF, catalogue_of, judged_by, patched, patches, written
 
 from progdoc.core.barred import Why
 from progdoc.core.diagnostics import Severity
@@ -57,7 +57,7 @@ def _barred(found: Judged, verdict: Verdict) -> Iterator[tuple[str, str]]:
 
 @pytest.mark.parametrize(("code", "entry"), TRIED, ids=[code for code, _ in TRIED])
 def test_what_check_bars_every_paper_bars(code: str, entry: dict[str, Any], tmp_path: Path) -> None:
-    found = judged(patched(entry), tmp_path)
+    found = judged_by(catalogue_of({code}), patched(entry), tmp_path)
     gaps = [v for v in found.verdicts if v.requirement.code == code and v.status is Status.GAP]
     assert gaps
     barred = {pair for verdict in gaps for pair in _barred(found, verdict)}
