@@ -16,7 +16,7 @@ import yaml
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
 from progdoc.model.description.program import Program
-from progdoc.model.load import FORMAT, Beside, named_beside, parsed, understood
+from progdoc.model.load import FORMAT, Beside, Loaded, named_beside, parsed, understood
 from progdoc.model.yaml.yaml_reader import Description
 from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.judge import judge
@@ -32,6 +32,7 @@ __all__ = [
     "checked_by",
     "judged",
     "judged_by",
+    "loaded",
     "one_of_each",
     "patched",
     "patches",
@@ -123,21 +124,24 @@ def judged(values: dict[str, Any], folder: Path) -> Judged:
 
 def judged_by(catalogue: Catalogue, values: dict[str, Any], folder: Path) -> Judged:
     """Do the same by another catalogue. What a program names beside it lies in the folder."""
-    description = _read(values)
-    if named_beside(description) == Beside("", (), ""):
-        loaded = understood(description, {description.name: written(values).encode()})
-    else:
-        file = folder / description.name
+    found = loaded(values)
+    if named_beside(found.description) != Beside("", (), ""):
+        file = folder / found.description.name
         file.write_text(written(values), encoding="utf-8")
-        loaded = load_path(file)
-    assert not loaded.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in loaded.diagnostics]
-    return judge(loaded, catalogue, AS_OF)
+        found = load_path(file)
+    assert not found.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in found.diagnostics]
+    return judge(found, catalogue, AS_OF)
 
 
 def checked_by(catalogue: Catalogue, values: dict[str, Any]) -> Checked:
     """Check a description as a program does that holds it in memory."""
+    return check(loaded(values), AS_OF, catalogue)
+
+
+def loaded(values: dict[str, Any]) -> Loaded:
+    """Read and validate a description as a program does that holds it in memory."""
     description = _read(values)
-    return check(understood(description, {description.name: written(values).encode()}), AS_OF, catalogue)
+    return understood(description, {description.name: written(values).encode()})
 
 
 def _read(values: dict[str, Any]) -> Description:

@@ -12,14 +12,23 @@ import pytest
 from examples import TIMES, examples, some
 from hypothesis import given
 from hypothesis import strategies as st
-from programs.patching import AS_OF, BASE, PROGRAMS, judged, one_of_each, patched, patches, read_as_text, written
+from programs.patching import (
+    AS_OF,
+    BASE,
+    PROGRAMS,
+    judged,
+    loaded,
+    one_of_each,
+    patched,
+    patches,
+    read_as_text,
+)
 
 from progdoc.app.check import check
 from progdoc.core.diagnostics import Severity
 from progdoc.core.questions import Question, missing_answers, public_questions
 from progdoc.core.report import public_part, summary_line
 from progdoc.model.description.fields import field_at
-from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import catalogue_with
 
@@ -32,7 +41,7 @@ CHANGED = PATCHES if TIMES > 1 else some(GAPS, 2)
 
 
 def of(values: dict[str, Any]) -> Judged:
-    found = check(load({"program.yaml": written(values).encode()}), AS_OF).judged
+    found = check(loaded(values), AS_OF).judged
     assert found is not None
     return found
 
@@ -267,7 +276,7 @@ def test_a_local_rule_joins_the_question_of_its_field_or_is_asked_by_itself(tmp_
     values = json.loads(json.dumps(BASE))
     del values["officer"]["phone"]
     values["organisation"].pop("trade", None)
-    found = check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue).judged
+    found = check(loaded(values), AS_OF, catalogue).judged
     assert found is not None
     assert [(asked.id, asked.settles) for asked in found.questions] == [
         ("officer", ("PRG-044", "VAL-001")),
