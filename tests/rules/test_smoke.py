@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from programs.patching import AS_OF, written
+from programs.patching import AS_OF, loaded
 from published_value import published
 
 from progdoc.app.check import check
-from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 
 MASK = {"id": "n95", "facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "N95"}
@@ -30,7 +29,7 @@ def smoky(state: str, task: dict[str, Any], smoke: dict[str, Any] | None = None,
         ],
         "procedures": {"smoke": smoke or {}},
     }
-    judged = check(load({"program.yaml": written(values).encode()}), AS_OF).judged
+    judged = check(loaded(values), AS_OF).judged
     assert judged is not None
     return judged
 
