@@ -131,7 +131,7 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
 
     result = write_complete(options.out, build_files(checked, options.only), options.replace)
     if not isinstance(result, list):
-        noted(options.out, source)
+        noted(options.out, source, result.manifest_sha256)
     return result
 
 
