@@ -90,7 +90,10 @@ def test_a_revision_that_was_issued_is_never_taken_for_a_set_of_documents(shop: 
     assert made_before(tmp_path / "out", "the same") is None
 
 
-def test_what_a_run_left_that_was_stopped_at_its_note_is_cleared(out: Path, shop: Checked) -> None:
+def test_what_a_run_left_that_was_stopped_at_its_note_is_cleared(
+    out: Path, shop: Checked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "fsync", lambda descriptor: None)
     total = operations_of(lambda: noted(out, "the same", "0" * 64))
     for step in range(1, total + 1):
         made = _placed(out, FILES, shop)
