@@ -22,6 +22,7 @@ from progdoc.rules.requirement import Fact, Subject
 
 __all__ = ["STANDARD_PREDICATES"]
 
+_SILICA = "29 CFR 1910.1053"
 _HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 
 
@@ -41,6 +42,11 @@ def _of_agents(test: Callable[[Assessment], bool]) -> Callable[[Facts, Subject],
         return Fact(any(test(agent) for agent in agents), tuple(f"{agent.path}.agent" for agent in agents))
 
     return predicate
+
+
+def _is_silica_outside_construction(agent: Assessment) -> bool:
+    of_general = agent.substance.standard_in(Industry.GENERAL) if agent.substance else ""
+    return of_general == _SILICA and agent.task.industry is not Industry.CONSTRUCTION
 
 
 def _table_limit_passed(facts: Facts, subject: Subject) -> Fact:
@@ -105,6 +111,7 @@ STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "table-limit-passed": _table_limit_passed,
     "butadiene-in-the-air": _of_agents(has_own_table),
     "carcinogen-of-the-13": _of_agents(lambda agent: is_governed(agent.hazard, agent.substance)),
+    "silica-outside-construction": _of_agents(_is_silica_outside_construction),
     "wildfire-smoke": _in_smoke,
     "blasting": _of_airs("blasting", lambda air: air.task.blasting is not None),
     "blasting-clean-up": _of_airs(
