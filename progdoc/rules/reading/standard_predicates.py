@@ -17,12 +17,12 @@ from progdoc.rules.air.work_masks import asks_for_mask_at_spraying, is_fire_brig
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.published import Limit
+from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import has_own_table
 from progdoc.rules.requirement import Fact, Subject
 
 __all__ = ["STANDARD_PREDICATES"]
 
-_SILICA = "29 CFR 1910.1053"
 _HAIR = 1.0 + 1e-9  # what binary arithmetic adds to a level just at its limit
 
 
@@ -45,8 +45,11 @@ def _of_agents(test: Callable[[Assessment], bool]) -> Callable[[Facts, Subject],
 
 
 def _is_silica_outside_construction(agent: Assessment) -> bool:
-    of_general = agent.substance.standard_in(Industry.GENERAL) if agent.substance else ""
-    return of_general == _SILICA and agent.task.industry is not Industry.CONSTRUCTION
+    """Whether quartz or one of its kin is in the air: those that share its standard."""
+    silica = find_substance("silica-crystalline")
+    if agent.substance is None or silica is None or agent.task.industry is Industry.CONSTRUCTION:
+        return False
+    return agent.substance.standard_in(Industry.GENERAL) == silica.standard_in(Industry.GENERAL)
 
 
 def _table_limit_passed(facts: Facts, subject: Subject) -> Fact:
