@@ -100,6 +100,21 @@ class TemplateSet:
         """The names of the firm's own templates."""
         return self._own
 
+    @property
+    def own_texts(self) -> Mapping[str, str]:
+        """The firm's own templates by their names."""
+        return self._own
+
+    def as_shipped(self) -> TemplateSet:
+        """Return ours of the same names, read as if they were the firm's: what these would have answered."""
+        ours = TemplateSet(self._root)
+        return TemplateSet(self._root, {name: ours._source(name) or "" for name in self._own})
+
+    def names_code(self, name: str, code: str) -> bool:
+        """Return whether our template of a name speaks of a code, or of all codes under its letters."""
+        named = set(_CODE.findall(TemplateSet(self._root)._source(name) or ""))
+        return code in named or code[:4] in named
+
     def names(self) -> tuple[str, ...]:
         """Return the names of all templates that ship with progdoc."""
         folders = (folder for folder in self._root.iterdir() if folder.is_dir())
