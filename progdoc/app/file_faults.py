@@ -35,6 +35,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "LOOK-009": ("template-not-usable", "A template that fails would leave a section out of the program."),
     "LOOK-010": ("template-leaves-out", "29 CFR 1910.134(c)(1) lists what the written program has to hold."),
     "LOOK-011": ("own-words-against-program", "Whoever reads it can't tell which of two sentences holds."),
+    "LOOK-012": ("stylesheet-hides", "Who reads the page has to read the whole program."),
     "START-001": ("file-in-the-way", "A description that somebody wrote is never overwritten."),
     "START-002": ("folder-not-writable", "The description has to be written somewhere."),
     "ISSUE-001": ("revision-number-missing", "A revision without a number can't be told from the next one."),

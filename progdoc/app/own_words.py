@@ -6,7 +6,6 @@ in it is a draft, and words that stand against the rest are told like those of t
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -17,19 +16,19 @@ from progdoc.core.diagnostics import Diagnostic, Location, Scope, Severity
 from progdoc.core.report import Status
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.telling_words import claims_approval, of_a_draft, stands_against, taken_back
+from progdoc.writers.own_stylesheet import hiding_rules, printed_words
 
 if TYPE_CHECKING:
     from progdoc.document.templating.templates import TemplateSet
 
 __all__ = ["told_of_own_words"]
 
-_CALLS = re.compile(r"\{%.*?%\}|\{\{.*?\}\}|<#.*?#>|\{#[\w.-]*\}", re.DOTALL)
 _OF_OWN_SECTIONS = ("own_sections", "anywhere", "answer")
 
 
 def told_of_own_words(judged: Judged, worn: FirmLook) -> list[Diagnostic]:
     """Return what is to be told of a look that can be worn: none of it keeps it from being worn."""
-    found = list(_lines(worn))
+    found = [*_lines(worn), *_of_stylesheet(worn)]
     if worn.look.templates:
         from progdoc.document.templating.templates import own_templates
 
@@ -65,17 +64,17 @@ def _left_out(judged: Judged, worn: FirmLook, templates: TemplateSet) -> Iterato
 
 def _against(worn: FirmLook, templates: TemplateSet) -> Iterator[Diagnostic]:
     """Yield the words of a template that stand against the program, those of ours set aside."""
-    ours = templates.as_shipped().own_texts
-    for name, text in templates.own_texts.items():
-        known = set(_plain_lines(ours[name]))
-        for line in _plain_lines(text):
+    ours = templates.as_shipped()
+    for name in templates.own:
+        known = set(_lines_of(ours, name))
+        for line in _lines_of(templates, name):
             if line not in known and (words := _words_against(line)):
                 yield _of_words(worn, TEMPLATES + name, line, words)
 
 
-def _plain_lines(text: str) -> list[str]:
-    parts = _CALLS.sub("\n", text).split("\n")
-    return [line for part in parts if (line := part.strip(" #*-_>|\t"))]
+def _lines_of(templates: TemplateSet, name: str) -> list[str]:
+    lines = (line.strip(" #*-_>|\t") for text in templates.own_words(name) for line in text.split("\n"))
+    return [line for line in lines if line]
 
 
 def _words_against(text: str) -> str:
@@ -88,6 +87,16 @@ def _lines(worn: FirmLook) -> Iterator[Diagnostic]:
     for text in filter(None, (worn.look.header, worn.look.footer)):
         if words := claims_approval(text) or of_a_draft(text):
             yield _of_words(worn, "look.yaml", text, words)
+
+
+def _of_stylesheet(worn: FirmLook) -> Iterator[Diagnostic]:
+    """Yield what a stylesheet hides, and what it says."""
+    for words in printed_words(worn.look.stylesheet):
+        yield _of_words(worn, "style.css", words, words)
+    for rule in hiding_rules(worn.look.stylesheet):
+        fix = "Take it out: what should not be in the program is taken out of the description, or of a template."
+        what = f"`{rule}` hides what the other formats print: a page tells less than the program."
+        yield replace(_told(worn, "LOOK-012", "style.css", what, fix), severity=Severity.CAUTION)
 
 
 def _of_words(worn: FirmLook, name: str, text: str, words: str) -> Diagnostic:

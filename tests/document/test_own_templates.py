@@ -125,11 +125,11 @@ def test_what_the_law_wants_in_the_program_is_not_left_out_of_one_that_is_issued
     """29 CFR 1910.134(c)(1) lists it: a program without it is a draft, however complete the description is."""
     small = check_path(SMALL, SMALL_DAY)
     assert gaps_of_program(small) == []
-    ours = {f"templates/program/sections/{file.name}": file.read_bytes() for file in OURS.parent.iterdir()}
-    assert with_look(small, ours).report.findings == small.report.findings
     heads = {"training": HEAD, "cleaning": "# Cleaning {#cleaning}\n\nWash it.", "storage": "# Storage {#storage}\n"}
     own = {TRAINING.replace("training", name): head.encode() for name, head in heads.items()}
     worn = with_look(small, own)
+    ours = {name: (OURS.parent / Path(name).name).read_bytes() for name in own}
+    assert with_look(small, ours).report.findings == small.report.findings
     told = {Path(found.location.file).name[:-6]: found.what for found in gaps_of_program(worn)}
     assert told.keys() == heads.keys()
     assert "TRN-002" in told["training"]
@@ -153,6 +153,18 @@ def test_what_stands_at_head_and_foot_of_the_sheets_claims_no_approval() -> None
             one for one in with_look(_small(), {"look.yaml": line.encode()}).report.findings if "LOOK" in one.code
         ]
         assert (found.code, found.severity.value) == ("LOOK-011", "caution")
+
+
+def test_a_stylesheet_neither_hides_nor_says_anything_unseen() -> None:
+    hides = ".banner, .open-point { display: none !important } nav { display: none }"
+    css = f"{hides} body::after {{ content: 'All is well' }}".encode()
+    worn = with_look(_small(), {"style.css": css})
+    told = {found.code: found.what for found in worn.report.findings if found.code.startswith("LOOK")}
+    assert told.keys() == {"LOOK-011", "LOOK-012"}
+    assert "`.banner, .open-point { display: none !important }`" in told["LOOK-012"]
+    page = next(content for name, content in build(worn, ("html",)).items() if name == "program.html").decode()
+    kept = page.index("@layer kept-in-sight { .banner, .open-point")
+    assert kept < page.index("display: none !important")  # the first layer's “important” goes before any other
 
 
 @pytest.mark.parametrize(

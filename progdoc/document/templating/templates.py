@@ -19,6 +19,7 @@ from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
 from jinja2 import __version__ as jinja2_version
 from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
+from jinja2.nodes import TemplateData
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
@@ -100,10 +101,9 @@ class TemplateSet:
         """The names of the firm's own templates."""
         return self._own
 
-    @property
-    def own_texts(self) -> Mapping[str, str]:
-        """The firm's own templates by their names."""
-        return self._own
+    def own_words(self, name: str) -> Iterator[str]:
+        """Yield what one of the firm's own templates prints whatever is described, without its calls."""
+        return (part.data for part in self._environment.parse(self._own[name]).find_all(TemplateData))
 
     def as_shipped(self) -> TemplateSet:
         """Return ours of the same names, read as if they were the firm's: what these would have answered."""
