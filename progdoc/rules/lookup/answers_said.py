@@ -49,6 +49,7 @@ def said_by(text: str) -> Said:
     >>> said_by("TBD!"), said_by("We don't."), said_by("Jo Marsh, at the wash stand")
     (<Said.PLACEHOLDER: 'placeholder'>, <Said.REFUSAL: 'refusal'>, <Said.ANSWER: 'answer'>)
     """
+    text = as_read(text)
     words = _plain(text)
     if not re.search(r"\w", words) or _SAME_LETTER.fullmatch(words.replace(" ", "")) or _LOREM.search(words):
         return Said.PLACEHOLDER
