@@ -26,7 +26,8 @@ _LOOK_ALIKE = str.maketrans(
     "aeopcyxijsdqwhoavpikuABEKMHOPCTXIJSABEZHIKMNOPTYX",
 )
 _UNSEEN = re.compile("[\u00ad\u034f\u180e\u200b-\u200f\u2060-\u2064\ufeff]")
-_MIXED = re.compile(r"\w+")
+_WORDS = re.compile(r"\w+")
+_OURS = re.compile("[A-Za-z]")
 _APART = 4  # letters in a row, each by itself: a word
 
 
@@ -37,7 +38,8 @@ def as_read(text: str) -> str:
     ('Nobody', 'Nobody cleans', '5 \u03bcg; \u041d\u0435\u0442')
     """
     if not text.isascii():
-        text = _MIXED.sub(_in_one_script, _UNSEEN.sub("", text))
+        text = _UNSEEN.sub("", text)
+        text = _WORDS.sub(_in_one_script, text) if _OURS.search(text) else text
     return _put_together(text)
 
 
@@ -50,8 +52,8 @@ def _put_together(text: str) -> str:
 
 
 def _in_one_script(word: re.Match[str]) -> str:
-    has_ours = any(letter.isascii() and letter.isalpha() for letter in word[0])
-    return word[0].translate(_LOOK_ALIKE) if has_ours and not word[0].isascii() else word[0]
+    ours = word[0].translate(_LOOK_ALIKE)
+    return ours if ours.isascii() else word[0]
 
 
 @lru_cache(maxsize=_KEPT)
