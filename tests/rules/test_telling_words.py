@@ -370,10 +370,12 @@ def test_an_emergency_says_what_happens_and_what_is_done(field: str, words: str,
 NOTICED = (
     "We smell it", "never smelled anything", "Nobody complained", "Nobody had a headache", "By eye", "Rule of thumb",
     "There was never a problem: no problems in ten years", "We guess", "It looks fine, no visible dust",
+    "Nobody measured it; it should be fine", "A feeling; never sampled", "Has not been measured",
 )  # fmt: skip
 FOUND_OUT = (
     "Volume used, room air changes", "Odour threshold is far over what the meter showed", "Maker's sheet of 2026",
     "Evaporation of 1 L in the room", "Samples of the same work; nobody complained either",
+    "Not measured but worked out from the volume", "No sample of 2024 was above 10 ug/m3",
 )  # fmt: skip
 
 

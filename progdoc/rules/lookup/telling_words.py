@@ -41,6 +41,10 @@ __all__ = [
 ]
 
 _AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
+# Right before a word it says that this was not done; “no sample was above it” tells of samples.
+_UNDONE = re.compile(
+    r"\b(?:not|never|nobody|no one|nothing|n['’]t)(?: (?:yet|ever|been|was|has|have|really))*\s+$", re.IGNORECASE
+)
 _INSIDE = re.compile(r"in(?:to|side)?\b", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
@@ -310,8 +314,11 @@ def by_the_senses(text: str) -> bool:
 
     >>> by_the_senses("Nobody complained"), by_the_senses("Smelled at 2 ppm by the meter")
     (True, False)
+    >>> by_the_senses("Nobody measured it"), by_the_senses("Not measured but worked out from the volume")
+    (True, False)
     """
-    return is_told("senses", text) and not is_told("measured", text)
+    denied = [_UNDONE.search(text[: found.start()]) is not None for found in telling("measured").finditer(text)]
+    return all(denied) and (bool(denied) or is_told("senses", text))
 
 
 def left_to_the_nose(text: str) -> bool:
