@@ -39,7 +39,7 @@ _LAST_BRACKETS = re.compile(r"(?<!\s)\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
 _AS_GAS = re.compile(r"(?<!\s)\s+(vapou?rs?|gas)$", re.IGNORECASE)
 _TELLING = 5  # letters from which a name means an agent and nothing else
-_WITHOUT = re.compile(r"[\w-]+[ -]free\b|\b(?:free of|without|no)\s+[\w-]+", re.IGNORECASE)
+_WITHOUT = re.compile(r"(?<![\w-])[\w-]+[ -]free\b|\b(?:free of|without|no)\s+[\w-]+", re.IGNORECASE)
 _A_SLIP = 0.85  # how alike two spellings are that may be one
 # The form is a field of its own.
 _AS_PARTICLES = re.compile(r"(?<!\s)\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)
