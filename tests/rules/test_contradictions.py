@@ -304,6 +304,16 @@ def test_tasks_kept_apart_need_their_days_wherever_one_person_may_do_both(
 ) -> None:
     """Where a task names nobody, anybody may do it. 200 and 166 days are one more than a year has."""
     days = {"tasks[0].days_per_year": "200", "tasks[1].days_per_year": "166"}
+    _kept_apart(days, here, there, is_told)
+
+
+@pytest.mark.parametrize(("daily", "is_told"), [("Daily", True), ("Weekly", False), ("Daily in summer", False)])
+def test_a_task_of_all_days_leaves_no_day_to_another_however_seldom(daily: str, is_told: bool) -> None:
+    days = {"tasks[0].frequency": daily, "tasks[1].frequency": "Now and then"}
+    _kept_apart(days, ["jo-marsh"], ["jo-marsh"], is_told)
+
+
+def _kept_apart(days: dict[str, str], here: list[str], there: list[str], is_told: bool) -> None:
     people = {"tasks[0].people": here, "tasks[1].people": there}
     values = patched({"set": {"tasks[0].never_same_day": ["sort-books"], **days, **people}})
     found = checked_by(catalogue_of({"TSK-031"}), values).report.findings

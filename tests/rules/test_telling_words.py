@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from document.said_fields import judged_values
 from examples import TIMES, some
-from programs.patching import BASE, catalogue_of, judged, judged_by, loaded, patched
+from programs.patching import BASE, catalogue_of, checked_by, judged, judged_by, loaded, patched
 from published_value import published
 
 from progdoc.app.disk.description_files import load_path
@@ -578,10 +578,26 @@ def test_their_lawful_neighbours(path: str, words: str, tmp_path: Path) -> None:
 
 # ---- words that stand against the program wherever they are written --------------------------------------
 
+OWN_TEXTS = (
+    ("Fit tests are waived from May on", "TXT-006"), ("Beards up to an inch are welcome", "TXT-006"),
+    ("A wet towel replaces the mask", "TXT-006"), ("The health answers are read by the foreman", "MED-019"),
+    ("Nothing of this is waived; bring your mask", ""), ("Sign-in sheets are kept by the foreman", ""),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("words", "code"), OWN_TEXTS)
+def test_a_text_of_the_firms_own_takes_nothing_back(words: str, code: str) -> None:
+    own = [{"id": "rules", "after": "use", "title": "House rules", "text": words}]
+    catalogue = catalogue_of({"TXT-006", "MED-019"})
+    found = checked_by(catalogue, patched({"set": {"own_sections": own}})).report.findings
+    assert {d.code for d in found if d.location.path == "own_sections[0].text"} == ({code} if code else set())
+
+
 AGAINST = (
     ("organisation.trade", "Restoration; the workers pay for their masks", "Restoration; workers never pay for a mask"),
     ("program.scope", "Everybody; it is docked from pay", "Everybody who wears a mask"),
     ("procedures.records.fit_tests", "In Nora's head", "In the head office"),
+    ("procedures.medical.discussion", "At a charge of 80 dollars to the worker", "At no charge to the worker"),
     ("procedures.records.program_copy", "The officer knows it by heart", "Site office, by the door"),
     ("procedures.fit_testing.done_by", "The wearers themselves", "Ada Brook, trained herself"),
 )

@@ -42,11 +42,11 @@ def met_by_the_same(task: Task, tasks: Sequence[Task]) -> list[Task]:
 
 
 def fit_into_a_year(one: Task, other: Task) -> bool:
-    """Return whether a year has days enough for two tasks on days of their own; open where no figure tells."""
+    """Return whether a year has days enough for days of their own of two tasks; without a figure one day is needed."""
     if same_weekday(one, other):
         return False
     days = [_days_of_whole_year(task) for task in (one, other)]
-    return sum(day or 0 for day in days) <= _DAYS_IN_YEAR
+    return sum(1 if day is None else day for day in days) <= _DAYS_IN_YEAR
 
 
 def same_weekday(one: Task, other: Task) -> str:

@@ -252,7 +252,10 @@ def _apart_in_a_year(facts: Facts, subject: Subject) -> CheckResult:
     if clash is None:
         return CheckResult((place,))
     weekday = same_weekday(task, clash)
-    days = f"on {days_in_year(task)} and {counted(days_in_year(clash) or 0, 'day')} a year"
+    one, other = days_in_year(task), days_in_year(clash)
+    days = f"on {one} and {counted(other or 0, 'day')} a year"
+    if one is None or other is None:
+        days = "one on all days of the year, the other on days that nobody has counted"
     when = f"both on a {weekday.capitalize()}" if weekday else days
     return CheckResult((place,), ((place, {"other": clash.name, "when": when}),))
 
