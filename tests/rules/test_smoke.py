@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from programs.patching import AS_OF, written
+from programs.patching import AS_OF, loaded
 from published_value import published
 
 from progdoc.app.check import check
-from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import catalogue_with, states_that_ship
 
@@ -34,7 +33,7 @@ def smoky(state: str, task: dict[str, Any], smoke: dict[str, Any] | None = None,
         ],
         "procedures": {"smoke": smoke or {}},
     }
-    judged = check(load({"program.yaml": written(values).encode()}), AS_OF, LAW).judged
+    judged = check(loaded(values), AS_OF, LAW).judged
     assert judged is not None
     return judged
 

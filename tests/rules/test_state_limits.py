@@ -180,7 +180,7 @@ def test_no_agent_has_a_looser_limit_in_california_than_the_federal_one(industry
     """Every agent of the federal tables: for each of its limits one as strict or stricter binds there."""
     agents = sorted({row["agent"] for row in table_rows("limits")})
     if TIMES == 1:  # at night all of them
-        agents = agents[list(Industry).index(Industry(industry)) :: 3]
+        agents = agents[list(Industry).index(Industry(industry)) :: 6]
     values = program()
     values["tasks"] = [{"id": "here", "name": "Work", "industry": industry}]
     values["organisation"] = {}
@@ -195,7 +195,7 @@ def test_no_agent_has_a_looser_limit_in_california_than_the_federal_one(industry
             kept = [one for one in air.limits if one == federal or is_as_strict(one, federal, agent)]
             assert kept, (agent, federal.in_words)
             tightened += federal not in air.limits
-    assert tightened > 20
+    assert tightened > (20 if TIMES > 1 else 10)
 
 
 def is_as_strict(one: Limit, federal: Limit, agent: str) -> bool:

@@ -8,13 +8,12 @@ from functools import cache
 from typing import Any
 
 import pytest
-from programs.patching import AS_OF, written
+from programs.patching import AS_OF, loaded
 from published_value import published
 
 from progdoc.app.check import check
 from progdoc.core.worked import Worked
 from progdoc.model.description.masks import Particulate
-from progdoc.model.load import load
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.reading.catalogue import Catalogue, built_in_catalogue, catalogue_with, states_that_ship
 
@@ -48,7 +47,7 @@ def law_of(*codes: str) -> Catalogue:
 
 def stands(values: dict[str, Any], code: str, day: date = AS_OF) -> dict[str, str]:
     """Return how each subject stands to a rule, by its label."""
-    checked = check(load({"program.yaml": written(values).encode()}), day, law_of(code))
+    checked = check(loaded(values), day, law_of(code))
     assert checked.judged is not None, [d.what for d in checked.report.findings]
     return {v.subject.label: v.status.value for v in checked.judged.verdicts if v.requirement.code == code}
 
@@ -99,7 +98,7 @@ def test_work_in_california_is_cited_by_the_letters_of_its_standard() -> None:
     def cited(first: str, second: str) -> dict[str, str]:
         values = program(first, second)
         values["tasks"][0]["use"] = values["tasks"][1]["use"] = "required"
-        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, LAW).judged
+        judged = check(loaded(values), AS_OF, LAW).judged
         assert judged is not None
         told = {f"finding {d.code}": d.citation for d in judged.findings}
         stands = [v for v in judged.verdicts if v.status.value != "not-applicable"]
@@ -166,7 +165,7 @@ def test_in_california_agents_add_up_by_law_in_construction_too() -> None:
             {"id": agent, "task": "here", "agent": agent, "form": "vapour", "exposure": exposure}
             for agent in ("acetone", "toluene")
         ]
-        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, law_of()).judged
+        judged = check(loaded(values), AS_OF, law_of()).judged
         assert judged is not None
         found = judged.selection.air["here"].mixture
         assert found is not None
@@ -208,9 +207,7 @@ def test_washington_asks_of_a_program_what_federal_law_does_not() -> None:
                 group = group.setdefault(step, {})
             if told[column] is not None:
                 group[last] = told[column]
-        judged = check(
-            load({"program.yaml": written(values).encode()}), AS_OF, law_of(*(code for code, *_ in WASHINGTON_ASKS))
-        ).judged
+        judged = check(loaded(values), AS_OF, law_of(*(code for code, *_ in WASHINGTON_ASKS))).judged
         assert judged is not None
         found = {v.requirement.code: v.status.value for v in judged.verdicts if v.subject.kind == "program"}
         return {code: found[code] for code, *_ in WASHINGTON_ASKS}
@@ -277,7 +274,7 @@ def test_enriched_air_is_immediately_dangerous_in_washington_alone() -> None:
     def dangers(state: str, share: str, **more: str) -> str:
         values = program(state)
         values["tasks"][0]["oxygen"] = {"lowest": share, "by_meter": "yes", "date": "2026-05-04"} | more
-        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, law_of("TSK-020")).judged
+        judged = check(loaded(values), AS_OF, law_of("TSK-020")).judged
         assert judged is not None
         return " ".join(judged.selection.air["here"].danger)
 
@@ -304,7 +301,7 @@ def test_the_same_duty_is_cited_by_the_paragraph_of_the_state() -> None:
     def cited(state: str) -> dict[str, str]:
         values = program(state)
         values["tasks"][0]["use"] = "required"
-        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, LAW).judged
+        judged = check(loaded(values), AS_OF, LAW).judged
         assert judged is not None
         mine = [v for v in judged.verdicts if v.subject.kind == "program" or v.subject.ids == ("tasks.here",)]
         return {v.requirement.code: str(v.citation) for v in mine}
@@ -340,7 +337,7 @@ def test_levels_assumed_of_lead_are_set_against_the_limit_of_california() -> Non
         values["tasks"][0] |= {"industry": "construction", "use": "required"}
         exposure = {"kind": "lead-task", "group": group, "task": name}
         values["hazards"] = [{"id": "lead", "task": "here", "agent": "lead", "form": "dust", "exposure": exposure}]
-        judged = check(load({"program.yaml": written(values).encode()}), AS_OF, law_of()).judged
+        judged = check(loaded(values), AS_OF, law_of()).judged
         assert judged is not None
         found = judged.selection.air["here"].agents[0]
         return found.floor, found.floor_basis
