@@ -13,6 +13,7 @@ from app.test_forgeries import rewrite_manifests
 from comparison.trial import AS_OF, base, written
 from examples import some
 from programs.patching import PROGRAMS
+from published_value import published
 
 from progdoc.app.compare import Compared, compared_files, summary_lines
 from progdoc.app.disk.compared_paths import compare_paths
@@ -114,6 +115,19 @@ def test_a_pack_that_is_named_binds_both_sides(issued: Path) -> None:
     assert result.comparison.description == ()
     assert {change.cause for change in result.comparison.meaning} == {Cause.RULES}
     assert any(change.place.startswith("FIT-022") for change in result.comparison.meaning)
+
+
+@published("8 CCR 5155, Table AC-1: titanium dioxide 10 mg/m³; 29 CFR 1910.1000, Table Z-1: 15 mg/m³")
+def test_each_side_is_judged_by_the_rules_of_its_own_states_and_a_move_is_a_change_of_the_description() -> None:
+    samples = PROGRAMS.parents[1] / "sample_config"
+    result = compare_paths(samples / "small_shop", samples / "shop_in_california", AS_OF)
+    assert isinstance(result, Compared)
+    told = result.comparison
+    assert "california" in told.new.rules and "california" not in told.old.rules
+    dust = [change for change in told.meaning if "8 CCR 5155, Table AC-1" in str(change)]
+    assert dust and {change.cause for change in dust} == {Cause.DESCRIPTION}
+    here = compare_paths(samples / "shop_in_california", samples / "shop_in_california", AS_OF)
+    assert isinstance(here, Compared) and here.comparison.meaning == ()
 
 
 def test_a_revision_is_proved_and_made_again_by_the_packs_that_it_holds(by_packs: Path, tmp_path: Path) -> None:

@@ -91,6 +91,10 @@ def test_beyond_the_last_step_of_washington_nobody_works_until_it_is_looked_up()
     for unread in ("Not read yet", "We did not look it up", "Not yet checked by Jo Marsh", "unknown"):
         assert found("555 ug/m3", rule_checked=unread) == "gap", unread
     assert found("555 ug/m3", rule_checked="Jo Marsh read (5): powered masks, which all wear") == "met"
+    judged = smoky("Washington", WORN, {"handed_out": "yes"}, pm25="555 ug/m3")
+    [told] = [d.what for d in judged.findings if d.code == "SMK-007"]
+    assert "555 µg/m³ is more than 554.9 µg/m³" in told
+    assert "worn from 500.4 µg/m³ on" in judged.selection.air["brush"].agents[0].floor_basis
     assert LAW.law_on(AS_OF)["smoke-beyond"].value is None, "no step of federal law"
     assert next(rule for rule in LAW.requirements if rule.code == "SMK-007").bars == "task"
 

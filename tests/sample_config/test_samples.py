@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from document.reading import of_type
 from published_value import published
 
 from progdoc.app.check import Checked
@@ -19,6 +20,9 @@ from progdoc.calc.due_dates import due_date
 from progdoc.cli import main
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status, count_of, is_accepted
+from progdoc.document.blocks.answers import Verdicts
+from progdoc.document.blocks.local_rules import local_rules_blocks
+from progdoc.document.tree.nodes import Text
 from progdoc.model.description.workplace import DoneBy
 from progdoc.rules.judged.due_results import Kind
 
@@ -111,6 +115,21 @@ def test_one_shop_in_three_states_side_by_side() -> None:
         ["29 CFR 1910.134(d)(1)(i)", "8 CCR 5144(d)(1)(A)", "WAC 296-842-12005, Table 3"],
         ["29 CFR 1910.134(h)(2)(i)", "8 CCR 5144(h)(2)(A)", "29 CFR 1910.134(h)(2)(i)"],
     ]  # fmt: skip
+
+
+def test_local_rules_of_a_shop_are_told_in_words_and_the_answers_to_a_federal_duty_once() -> None:
+    found = judged("shop_in_washington").judged
+    assert found is not None
+    blocks = local_rules_blocks(found, Verdicts(found.verdicts, found.findings))
+    told = {block.codes[0]: "".join(text.text for text in of_type(block, Text)) for block in blocks[1:]}
+    assert told["STA-006"].endswith(
+        "Free of charge: masks, training, medical evaluations, fit tests, maintenance, travel, wages."
+    )
+    assert told["FIT-022"] == "Fit tests are repeated within 12 months.", (
+        "its interval stands in the section on fit tests"
+    )
+    assert "SMK-003" not in told and len(told) > 15
+    assert [words for words in told.values() if re.search(r": (?:yes|no)\b|\b\w+(?:-\w+){2,}", words)] == []
 
 
 def test_the_readme_names_every_sample() -> None:

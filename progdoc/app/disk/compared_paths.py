@@ -14,6 +14,8 @@ from progdoc.app.disk.issued_rules import packs_in
 from progdoc.app.disk.verified_revision import verify
 from progdoc.app.issue import DESCRIPTION
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.model.load import Loaded
+from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["compare_paths", "version_at", "versions_at"]
@@ -55,13 +57,21 @@ def version_at(path: Path, on: date, rules: Sequence[Path] | None = None) -> Ver
     """
     issued = issued_as(path)
     if issued is None:
-        catalogue, faults = catalogue_with(rules or ())
-        return Version(path.name, check(load_path(path), on, catalogue, faults), catalogue=catalogue)
+        loaded = load_path(path)
+        catalogue, faults = catalogue_with(rules or (), _states_of(loaded))
+        return Version(path.name, check(loaded, on, catalogue, faults), catalogue=catalogue)
+    loaded = load_path(path / DESCRIPTION)
+    states = _states_of(loaded)
     altered = tuple(sorted({_name_in(path, fault) for fault in verify(path).faults}))
-    own, own_faults = catalogue_with(packs_in(path))
-    catalogue, faults = (own, own_faults) if rules is None else catalogue_with(rules)
-    checked = check(load_path(path / DESCRIPTION), on, catalogue, faults)
+    own, own_faults = catalogue_with(packs_in(path), states)
+    catalogue, faults = (own, own_faults) if rules is None else catalogue_with(rules, states)
+    checked = check(loaded, on, catalogue, faults)
     return Version(path.name, checked, issued, altered, catalogue, None if own_faults else own)
+
+
+def _states_of(loaded: Loaded) -> frozenset[str]:
+    """Return the states whose rules bind work of a description: each side is judged by those of its own places."""
+    return enforcing_states(loaded.program) if loaded.program else frozenset()
 
 
 def _name_in(folder: Path, fault: Diagnostic) -> str:

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from enum import StrEnum
+from typing import Any
 
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, Cell, CitationMark, Column, Paragraph, Row, Table, Text
+from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.words import as_printed
 from progdoc.rules.judged.result import Judged
@@ -50,10 +53,13 @@ def local_rules_blocks(judged: Judged, verdicts: Verdicts) -> tuple[Block, ...]:
     base = judged.packs[0].name
     everywhere = [r for r in judged.requirements if r.pack.name != base]
     binding = {id(verdict.requirement) for verdict in judged.verdicts}
-    there = [one for r in judged.requirements for one in r.in_states if id(one) in binding]
-    rules = [*everywhere, *there]
+    there = [(one, r) for r in judged.requirements for one in r.in_states if id(one) in binding]
+    rules = [*everywhere, *(one for one, _ in there)]
     found = [block for rule in everywhere for block in _rule(judged, verdicts, rule, rule.code)]
-    found += [block for rule in there for block in _rule(judged, verdicts, rule, f"{rule.code}.{_slug(rule.state)}")]
+    for rule, base_rule in there:
+        # A duty that is the federal one, under the state's paragraph, stands with its answers in its own section.
+        is_told = rule.duty == base_rule.duty
+        found += _rule(judged, verdicts, rule, f"{rule.code}.{_slug(rule.state)}", is_told)
     if not found:
         return ()
     titles = ", ".join(dict.fromkeys(r.pack.title for r in rules))
@@ -87,10 +93,10 @@ def _slug(state: str) -> str:
     return state.casefold().replace(" ", "-")
 
 
-def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str) -> Iterator[Block]:
+def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str, is_told: bool = False) -> Iterator[Block]:
     state = verdicts.state_of((rule.code,))
     if state.prints and rule.scope is Scope.PROGRAM and rule.audience is Audience.PUBLIC:
-        shown = "; ".join(_described(judged, rule))
+        shown = "" if is_told else "; ".join(_described(judged, rule))
         words = f"{rule.duty}{f' {shown}.' if shown else ''}"
         mark = CitationMark(str(rule.citation))
         paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
@@ -101,9 +107,18 @@ def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str) -> I
 
 
 def _described(judged: Judged, rule: Requirement) -> Iterator[str]:
-    """Yield what the description says in the fields that meet a rule: their titles and values."""
+    """Yield what the description says in the fields that meet a rule: their titles and values, in words.
+
+    A yes says what the duty says already.
+    """
     for path in rule.reads:
         value = None if "[" in path else judged.index.value_at(path)
         field = field_at(path)
-        if value is not None and field is not None:
-            yield f"{field.title}: {as_printed(value)}".rstrip(".")
+        if value is not None and value is not True and field is not None:
+            yield f"{field.title}: {_in_words(value)}".rstrip(".")
+
+
+def _in_words(value: Any) -> str:
+    if isinstance(value, tuple):
+        return ", ".join(map(_in_words, value))
+    return choice_words(value) if isinstance(value, StrEnum) else as_printed(value)

@@ -17,7 +17,7 @@ from progdoc.document.blocks.firm_blocks import firm_blocks
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
-from progdoc.document.blocks.local_rules import place_of_local_rules, words_of_packs
+from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
@@ -63,6 +63,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "has_duties": any(task["granted"] for task in tasks),
         "has_cautions": bool(caution_blocks(judged)),
         "rule_packs": tokens.hide(words_of_packs(judged), ""),
+        "has_state_rules": bool(states_in_words(judged)),
         "local_rules_place": place_of_local_rules(judged),
         "warmest_water": warmest_water(judged),
         "law": law_words(judged),

@@ -50,13 +50,16 @@ class Setter(StrEnum):
     POLICY = "policy"
 
 
+_AS_WRITTEN = 9  # digits: more than any law prints; 554.9 is not 555, where a step ends
+
+
 def printed(value: Figure | None, text: str, kind: str) -> str:
-    """Return a figure as a page shows it: with the unit's own sign, rounded, unless it is an interval."""
+    """Return a figure as a page shows it: as it was written, with the unit's own sign."""
     if not isinstance(value, Quantity):
         return text
     if kind == Dimension.INTERVAL:
         return value.printed
-    return text_of(value.value, unit_symbol(value.unit)).replace("-", "−")
+    return text_of(value.value, unit_symbol(value.unit), digits=_AS_WRITTEN).replace("-", "−")
 
 
 @dataclass(frozen=True, slots=True)
