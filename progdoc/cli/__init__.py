@@ -60,5 +60,8 @@ def _ready_streams() -> None:
     if sys.stdout is None:
         sys.stdout = TextIOWrapper(FileIO(os.devnull, "w"), encoding="utf-8")
     for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper) and stream.errors == "strict":
+        if isinstance(stream, TextIOWrapper) and stream.errors in (
+            "strict",
+            "surrogateescape",
+        ):  # the latter: no locale
             stream.reconfigure(errors="replace")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import errno
 import os
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from comparison.trial import AS_OF, base, written
 
-from progdoc.app.disk import staging
+from progdoc.app.disk import single_file, staging
 from progdoc.app.disk.output_folder import WriteResult, write_set
 from progdoc.app.disk.placement import holding
+from progdoc.app.disk.refusals import refusal
 from progdoc.app.disk.single_file import write_one
 from progdoc.app.manifest import STAGING, ManifestInfo
 from progdoc.cli import main
@@ -203,3 +207,29 @@ def test_a_name_too_long_for_the_disk_is_told_with_its_cause(
         assert main(arguments) == 2, arguments
         told = capsys.readouterr().err
         assert "File name too long" in told and "a fault of progdoc" not in told, told
+
+
+def test_a_report_that_another_run_places_in_between_is_known_for_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And a file of the user's that comes to stand there while the place is waited for is not written over."""
+    file, asked = tmp_path / "report.json", single_file._in_the_way
+    for meanwhile, code in ((REPORT, None), (b"the user's own", "OUT-005")):
+        file.unlink(missing_ok=True)
+        came = iter([True])
+
+        def looked(*arguments: Any, said: bytes = meanwhile, came: Iterator[bool] = came) -> Any:
+            found = asked(*arguments)
+            if next(came, False):
+                file.write_bytes(said)
+            return found
+
+        monkeypatch.setattr(single_file, "_in_the_way", looked)
+        fault = write_one(file, REPORT + b"\n")
+        assert (fault.code if fault else None) == code
+        assert file.read_bytes() == (meanwhile if fault else REPORT + b"\n")
+
+
+def test_a_limit_of_the_size_of_files_is_told_with_what_to_do(tmp_path: Path) -> None:
+    found = refusal(tmp_path, OSError(errno.EFBIG, os.strerror(errno.EFBIG)))
+    assert f"{tmp_path}: File too large" in found.what and "larger files" in found.fix

@@ -60,6 +60,16 @@ def test_every_command_shows_what_the_terminal_can(monkeypatch: pytest.MonkeyPat
     assert are_marked == {"check", "select", "due", "unconfirmed", "explain"}
 
 
+def test_without_a_locale_no_word_ends_a_command(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python then lets through what it could not read, and nothing else that ASCII lacks."""
+    for errors in ("strict", "surrogateescape"):
+        shown = io.BytesIO()
+        stream = io.TextIOWrapper(shown, encoding="ascii", errors=errors, write_through=True)
+        monkeypatch.setattr(sys, "stderr", stream)
+        assert main(["explain", "µ"]) == 2, errors
+        assert b"nothing is known under ???." in shown.getvalue(), errors
+
+
 def test_words_reach_the_terminal_by_one_way() -> None:
     """Who writes bytes passes by the character set of the terminal: that is for what programs read."""
     passing_by = {

@@ -65,6 +65,10 @@ HEALTH = {
     "a result": "fit_tests: [{date: 2026-02-03, mask: half, result: asthma}]",
     "a topic": "training: [{date: 2026-02-03, topics: [asthma]}]",
     "an id": "id: asthma patient",
+    "a pressure": "inspections: [{date: 2026-02-03, pressure: asthma}]",
+    "a reading of smoke": "exposure: {kind: smoke, index: asthma}",
+    "a smoke rule": "smoke: {trained: asthma}",
+    "a turn": "turn: 20 min asthma",
 }
 
 

@@ -34,6 +34,8 @@ def refusal(folder: Path, error: Refusal) -> Diagnostic:
     what = cause_of(error, folder)
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         fix = "Make room on the disk and run the same command again."
+    elif error.errno == errno.EFBIG:
+        fix = "Allow larger files (`ulimit -f` tells how large one may be), and run the same command again."
     elif error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
         fix = "Close the file if it is open in another program, see that you may write there, and run it again."
     else:

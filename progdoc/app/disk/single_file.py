@@ -54,7 +54,9 @@ def write_one(
         fault = _in_the_way(file, target, data, not_over, replace)
         if fault is None:
             with holding(target.parent, target.name) as place:
-                put_file(place, target, data, owner_only)
+                fault = _in_the_way(file, target, data, not_over, replace)  # what another run has placed by now
+                if fault is None:
+                    put_file(place, target, data, owner_only)
     except REFUSALS as error:
         return refusal(file.parent, error)
     return fault
@@ -66,12 +68,13 @@ def _in_the_way(file: Path, target: Path, data: bytes, not_over: Iterable[Path],
     home = _set_of(target)
     if home is not None:
         return _refused("OUT-005", file, f"{file} belongs to the documents in {home}", f"{_ANOTHER}.")
-    if target.exists() and _is_report(target, data):
+    is_there = target.exists()  # asked once: another run may place its own in between
+    if is_there and _is_report(target, data):
         return None
-    leads_away = replace if target.exists() else target.parent != Path(os.path.realpath(file.parent))
+    leads_away = replace if is_there else target.parent != Path(os.path.realpath(file.parent))
     if file.is_symlink() and leads_away:
         return _refused("OUT-004", file, f"{file} is a link", "Remove the link, or name another file after -o.")
-    if replace or not target.exists():
+    if replace or not is_there:
         return None
     what = f"{file} is already there, and is no report that progdoc can tell for its own"
     return _refused("OUT-005", file, what, f"{_ANOTHER}, or add --replace to write over it.")
