@@ -108,7 +108,7 @@ def _to_take_away(name: str, names: list[str], singly: bool) -> dict[tuple[str, 
 def _unmoved(name: str) -> Iterator[tuple[str, str]]:
     """Yield the code and place of each met that a removed fact of its evidence leaves standing on nothing new."""
     met = _met(_judged(name))
-    for (path,), keys in some(_to_take_away(name, SMALL, singly=True).items(), 3):
+    for (path,), keys in some(_to_take_away(name, SMALL, singly=True).items(), 6):
         still = _met_without(name, (path,), keys)
         for key in keys:
             if key in still and set(still[key].evidence) <= set(met[key].evidence) - {path}:
@@ -123,7 +123,7 @@ def test_a_met_falls_with_any_fact_that_shows_it(name: str) -> None:
 @pytest.mark.parametrize("name", COMPLETE)
 def test_a_met_falls_where_all_that_shows_it_is_taken_away(name: str) -> None:
     standing = []
-    for paths, keys in some(_to_take_away(name, COMPLETE, singly=False).items(), 3):
+    for paths, keys in some(_to_take_away(name, COMPLETE, singly=False).items(), 6):
         still = _met_without(name, paths, keys)
         standing += [key for key in keys if key in still and set(still[key].evidence) & set(paths)]
     assert standing == []

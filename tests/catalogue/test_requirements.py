@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from examples import TIMES
+from examples import TIMES, some
 from programs.patching import BASE, PROGRAMS, catalogue_of, judged, judged_by, patched, patches, read_as_text, written
 from published_value import published
 
@@ -207,7 +207,7 @@ def test_what_names_people_is_restricted() -> None:
 
 def test_no_medical_reason_is_ever_repeated(tmp_path: Path) -> None:
     medical = [(change, e) for change, code, e in PATCHES if code.startswith("MED-03") and e["expect"] == "gap"]
-    for entry in dict(medical).values():
+    for entry in some(dict(medical).values(), 3):
         for finding in judged(patched(entry), tmp_path).findings:
             assert "light-work-only" not in f"{finding.what}{finding.fix}"
 

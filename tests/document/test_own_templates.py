@@ -6,26 +6,32 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable
+from datetime import date
 from functools import cache
 from pathlib import Path
 
 import pytest
 from examples import TIMES
 from programs.patching import AS_OF, BASE, PROGRAMS, written
+from programs.whole import judged_whole, written_whole
 
 from progdoc.app.build import build
-from progdoc.app.check import Checked, check, with_look
+from progdoc.app.check import Checked, check, gaps_of_program, with_look
+from progdoc.app.disk.description_files import check_path
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.resources import templates_root
+from progdoc.document.blocks.answers import answered_in
 from progdoc.document.papers.task_page import task_pages
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.own_templates import MOST_TEMPLATE_BYTES
-from progdoc.document.templating.templates import own_templates, shipped_templates
+from progdoc.document.templating.section_renderer import SectionRenderer
+from progdoc.document.templating.templates import TemplateSet, own_templates, shipped_templates
 from progdoc.model.load import load
 from progdoc.writers import WRITERS
 
 TRAINING = "templates/program/sections/training.md.j2"
 OURS = Path(str(templates_root())) / "program" / "sections" / "training.md.j2"
+SMALL, SMALL_DAY = PROGRAMS.parents[1] / "sample_config" / "small_shop", date(2026, 6, 1)
 HEAD = "# Training {#training}\n\n"
 
 
@@ -52,18 +58,18 @@ def _answered_in(template: str) -> dict[str, str]:
     return {row["code"]: row["answered in"] for row in rows if row["status"] == "met"}
 
 
+def _own(template: str) -> TemplateSet:
+    return own_templates({TRAINING.removeprefix("templates/program/"): template})
+
+
 def _answering(template: str, code: str) -> tuple[str, ...]:
-    """Return the sections that answer a code, as the matrix is made of them."""
-    judged = _base().judged
-    assert judged is not None
-    own = own_templates({TRAINING.removeprefix("templates/program/"): template})
-    return written_program(judged, own).answers.get(code, ())
+    """Return the sections that answer a code, of the one that a template makes."""
+    sections = SectionRenderer(judged_whole("base"), _own(template)).sections("sections/training")
+    return answered_in(sections).get(code, ())
 
 
 def _words(template: str) -> str:
-    files = build(_base(), ("md",), look={TRAINING: template.encode()})
-    assert isinstance(files, dict), files
-    return files["program.md"].decode()
+    return WRITERS["md"](written_program(judged_whole("base"), _own(template)).program).decode()
 
 
 # ---- laid over ours -----------------------------------------------------------------------------------
@@ -84,11 +90,10 @@ def test_ours_laid_over_ours_prints_the_same() -> None:
     """And claims no more; what ours answer by words beside `points` alone, nobody can tell of a firm's template."""
     folders = [folder for folder in OURS.parents[1].iterdir() if folder.is_dir()]
     shipped = {f"{folder.name}/{file.name}": file.read_text("utf-8") for folder in folders for file in folder.iterdir()}
-    judged = _base().judged
-    assert judged is not None
+    judged = judged_whole("base")
     own = own_templates(shipped)
     assert list(own.faults()) == []
-    one, other = written_program(judged, own), written_program(judged, shipped_templates())
+    one, other = written_program(judged, own), written_whole("base")
     assert one.faults == ()
     assert WRITERS["md"](one.program) == WRITERS["md"](other.program)
     assert task_pages(judged, own)[0] == task_pages(judged, shipped_templates())[0]
@@ -109,13 +114,59 @@ def test_the_task_page_may_be_the_firms_too() -> None:
 
 
 def test_a_duty_that_a_template_no_longer_answers_is_answered_nowhere() -> None:
-    ours = OURS.read_text(encoding="utf-8")
-    before, after = _answered_in(ours), _answered_in(HEAD + "We train when we must.")
-    codes = {code for code, places in before.items() if "training" in places}
+    before, after = written_whole("base").answers, _answered_in(HEAD + "We train when we must.")
+    codes = {code for code, places in before.items() if "training" in places and code in after}
     assert len(codes) > 5
-    assert all(after[code] == "" for code in codes if before[code] == "training")
-    others = {code: places for code, places in before.items() if "training" not in places}
+    assert all(after[code] == "" for code in codes if before[code] == ("training",))
+    others = {code: "; ".join(places) for code, places in before.items() if code in after and code not in codes}
+    assert len(others) > 100
     assert others.items() <= after.items()
+
+
+def test_what_the_law_wants_in_the_program_is_not_left_out_of_one_that_is_issued() -> None:
+    """29 CFR 1910.134(c)(1) lists it: a program without it is a draft, however complete the description is."""
+    small = check_path(SMALL, SMALL_DAY)
+    assert gaps_of_program(small) == []
+    heads = {"training": HEAD, "cleaning": "# Cleaning {#cleaning}\n\nWash it.", "storage": "# Storage {#storage}\n"}
+    own = {TRAINING.replace("training", name): head.encode() for name, head in heads.items()}
+    worn = with_look(small, own)
+    ours = {name: (OURS.parent / Path(name).name).read_bytes() for name in own}
+    assert with_look(small, ours).report.findings == small.report.findings
+    told = {Path(found.location.file).name[:-6]: found.what for found in gaps_of_program(worn)}
+    assert told.keys() == heads.keys()
+    assert "TRN-002" in told["training"]
+    assert "CLN-002" in told["cleaning"]
+    assert worn.judged is not None
+    assert written_program(worn.judged, shipped_templates()).program.draft
+
+
+def test_words_of_a_template_are_held_against_the_program_like_those_of_own_sections() -> None:
+    ours = OURS.read_text(encoding="utf-8")
+    told = [
+        [found.code for found in with_look(_small(), {TRAINING: f"{ours}\n{line}\n".encode()}).report.findings]
+        for line in ("Masks are optional here.", "OSHA has approved this.", "Bring your own mask.")
+    ]
+    assert [codes.count("LOOK-011") for codes in told] == [1, 1, 0]
+
+
+def test_what_stands_at_head_and_foot_of_the_sheets_claims_no_approval() -> None:
+    for line in ("header: OSHA-approved program", "footer: DRAFT"):
+        (found,) = [
+            one for one in with_look(_small(), {"look.yaml": line.encode()}).report.findings if "LOOK" in one.code
+        ]
+        assert (found.code, found.severity.value) == ("LOOK-011", "caution")
+
+
+def test_a_stylesheet_neither_hides_nor_says_anything_unseen() -> None:
+    hides = ".banner, .open-point { display: none !important } nav { display: none }"
+    css = f"{hides} body::after {{ content: 'All is well' }}".encode()
+    worn = with_look(_small(), {"style.css": css})
+    told = {found.code: found.what for found in worn.report.findings if found.code.startswith("LOOK")}
+    assert told.keys() == {"LOOK-011", "LOOK-012"}
+    assert "`.banner, .open-point { display: none !important }`" in told["LOOK-012"]
+    page = next(content for name, content in build(worn, ("html",)).items() if name == "program.html").decode()
+    kept = page.index("@layer kept-in-sight { .banner, .open-point")
+    assert kept < page.index("display: none !important")  # the first layer's “important” goes before any other
 
 
 @pytest.mark.parametrize(
@@ -203,7 +254,10 @@ def test_what_a_template_may_not_do_is_told_with_its_line(line: str, told: str) 
         ("{{ " + "(" * 3000 + "1" + ")" * 3000 + " }}", "too deep"),
     ],
 )
-def test_what_has_no_end_ends_with_a_fault(line: str, told: str) -> None:
+def test_what_has_no_end_ends_with_a_fault(line: str, told: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a template may print is a twentieth of it on each change: it ends the same."""
+    if TIMES == 1:
+        monkeypatch.setattr("progdoc.document.templating.own_templates._MOST_LETTERS", 50_000)
     (fault,) = _faults(f"{HEAD}{line}")
     assert told.lower() in fault.what.lower()
 
@@ -211,7 +265,7 @@ def test_what_has_no_end_ends_with_a_fault(line: str, told: str) -> None:
 def test_loops_within_loops_end_by_count(monkeypatch: pytest.MonkeyPatch) -> None:
     """Twenty loops within one another run for ever with two tasks already; they run on to the real end at night."""
     if TIMES == 1:
-        monkeypatch.setattr("progdoc.document.templating.own_templates._MOST_STEPS", 500_000)
+        monkeypatch.setattr("progdoc.document.templating.own_templates._MOST_STEPS", 100_000)
     tasks = "{% set many = tasks %}"
     loops = "{% for task in many %}" * 20 + "{% endfor %}" * 20
     (fault,) = _faults(f"{HEAD}{tasks}{loops}", of=_base)

@@ -7,7 +7,7 @@ import re
 from collections.abc import Container, Iterable
 from dataclasses import replace
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,8 @@ import yaml
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
 from progdoc.model.description.program import Program
-from progdoc.model.load import load
+from progdoc.model.load import FORMAT, Beside, Loaded, named_beside, parsed, understood
+from progdoc.model.yaml.yaml_reader import Description
 from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
@@ -31,6 +32,7 @@ __all__ = [
     "checked_by",
     "judged",
     "judged_by",
+    "loaded",
     "one_of_each",
     "patched",
     "patches",
@@ -116,22 +118,52 @@ def catalogue_of(codes: Container[str], program: Program | None = None) -> Catal
 
 
 def judged(values: dict[str, Any], folder: Path) -> Judged:
-    """Write a description, read it back as a user's, and judge it on the day the base program is made for."""
+    """Read a description as a user's, and judge it on the day the base program is made for."""
     return judged_by(built_in_catalogue(), values, folder)
 
 
 def judged_by(catalogue: Catalogue, values: dict[str, Any], folder: Path) -> Judged:
-    """Do the same by another catalogue."""
-    file = folder / "program.yaml"
-    file.write_text(written(values), encoding="utf-8")
-    loaded = load_path(file)
-    assert not loaded.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in loaded.diagnostics]
-    return judge(loaded, catalogue, AS_OF)
+    """Do the same by another catalogue. What a program names beside it lies in the folder."""
+    found = loaded(values)
+    if named_beside(found.description) != Beside("", (), ""):
+        file = folder / found.description.name
+        file.write_text(written(values), encoding="utf-8")
+        found = load_path(file)
+    assert not found.diagnostics, [f"{d.location} {d.what} {d.fix}" for d in found.diagnostics]
+    return judge(found, catalogue, AS_OF)
 
 
 def checked_by(catalogue: Catalogue, values: dict[str, Any]) -> Checked:
     """Check a description as a program does that holds it in memory."""
-    return check(load({"program.yaml": written(values).encode()}), AS_OF, catalogue)
+    return check(loaded(values), AS_OF, catalogue)
+
+
+def loaded(values: dict[str, Any]) -> Loaded:
+    """Read and validate a description as a program does that holds it in memory."""
+    description = _read(values)
+    return understood(description, {description.name: written(values).encode()})
+
+
+def _read(values: dict[str, Any]) -> Description:
+    """Read what is written of each top-level name, once for all the programs that say the same there.
+
+    Each begins a line of its own, as it may in one file.
+    """
+    if values["format"] != str(FORMAT):
+        return parsed("program.yaml", {"program.yaml": written(values).encode()})
+    parts = [_part("\n" * line + written({key: value})) for line, (key, value) in enumerate(values.items())]
+    return replace(
+        parts[0],
+        values={key: value for part in parts for key, value in part.values.items()},
+        diagnostics=[fault for part in parts for fault in part.diagnostics],
+        is_complete=all(part.is_complete for part in parts),
+        parts={key: of_key for part in parts for key, of_key in part.parts.items()},
+    )
+
+
+@lru_cache(maxsize=1000)
+def _part(text: str) -> Description:
+    return parsed("program.yaml", {"program.yaml": text.encode()})
 
 
 def _steps(path: str) -> list[str | int]:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from document.reading import of_type, words
 from examples import TIMES, some
-from programs.patching import AS_OF, PROGRAMS, patched, patches, written
+from programs.patching import AS_OF, PROGRAMS, loaded, patched, patches
 
 from progdoc.app.check import Checked
 from progdoc.app.disk.description_files import load_path
@@ -23,7 +23,7 @@ from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Notice, Paragraph
 from progdoc.model.description.words import label_of
-from progdoc.model.load import Loaded, load
+from progdoc.model.load import Loaded
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -55,7 +55,7 @@ def _place(name: str) -> Checked:
 
 
 def _of_patch(entry: dict[str, Any]) -> Checked:
-    return _judged(load({"program.yaml": written(patched(entry)).encode()}), AS_OF)
+    return _judged(loaded(patched(entry)), AS_OF)
 
 
 def _judged(loaded: Loaded, day: date) -> Checked:

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 import yaml
+from examples import TIMES
 from programs.patching import AS_OF, PROGRAMS
 
 from progdoc.app.disk.description_files import load_path
@@ -260,7 +261,7 @@ def some_rule(draw: random.Random) -> dict[str, Any]:
 def test_any_rule_is_either_refused_or_judged_by(described: list[Facts], tmp_path: Path) -> None:
     draw = random.Random(134)
     refused = passed = 0
-    for _ in range(16):
+    for _ in range(16 if TIMES > 1 else 6):
         drawn = [{**some_rule(draw), "code": f"TRY-{number:03}"} for number in range(20)]
         drawn += [{**some_rule(draw), "code": code} for code in ("FIT-002", "MED-001", "SEL-012")]
         catalogue, faults = catalogue_with([pack_of(tmp_path, rules(*drawn))])
@@ -268,5 +269,5 @@ def test_any_rule_is_either_refused_or_judged_by(described: list[Facts], tmp_pat
         ours = sum(requirement.pack.name == "trial" for requirement in catalogue.requirements)
         refused, passed = refused + len(drawn) - ours, passed + ours
         assert all(d.what and d.fix for d in judged(described, catalogue))
-    assert refused > 50
-    assert passed > 50
+    assert refused > (50 if TIMES > 1 else 20)
+    assert passed > (50 if TIMES > 1 else 20)

@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 from examples import TIMES, some
-from programs.patching import AS_OF, PROGRAMS, catalogue_of, judged, judged_by, one_of_each, patched, patches
+from programs.patching import catalogue_of, judged, judged_by, one_of_each, patched, patches
+from programs.whole import OF_THE_SUITE, judged_whole
 
-from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.document.blocks.selection_blocks import masks_that_fail
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.words import label_of
-from progdoc.rules.judge import judge
 from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
-ROOT = Path(__file__).parents[2]
-SAMPLES = {"first_draft": date(2026, 11, 24), "restoration_2026": date(2026, 11, 24)}
-PLACES = {name: (ROOT / "sample_config" / name, day) for name, day in SAMPLES.items()} | {
-    file.stem: (file, AS_OF) for file in sorted(PROGRAMS.glob("*.yaml"))
-}
+PLACES = ("first_draft", "restoration_2026", *OF_THE_SUITE)
 GAPS = [(code, entry) for code, entry in patches() if entry["expect"] == "gap"]
 TRIED = GAPS if TIMES > 1 else one_of_each(GAPS, len("FLT-001"))  # on each change the first of each code
-OF_FILTERS = some((entry for code, entry in TRIED if code.startswith(("FLT-", "SEL-"))), 2)
+OF_FILTERS = some((entry for code, entry in TRIED if code.startswith(("FLT-", "SEL-"))), 4)
 
 # What must be said before anything shows that a mask protects: of the task, and of the mask.
 UNSAID = (
@@ -63,12 +56,6 @@ OF_A_MASK_BESIDE_PROTECTION = {
 UNSAID_GAPS = [
     entry for code, entry in GAPS if code in UNSAID and code.startswith(("MSK-", "LAB-")) and len(entry["subject"]) == 1
 ]
-
-
-@cache
-def _place(name: str) -> Judged:
-    place, day = PLACES[name]
-    return judge(load_path(place), built_in_catalogue(), day)
 
 
 def _worn(found: Judged) -> Iterator[tuple[str, str, MaskVerdict]]:
@@ -105,7 +92,7 @@ def _disagreements(found: Judged) -> list[tuple[str, str, bool, list[str]]]:
 
 @pytest.mark.parametrize("name", PLACES)
 def test_select_and_check_agree(name: str) -> None:
-    assert _disagreements(_place(name)) == []
+    assert _disagreements(judged_whole(name)) == []
 
 
 @pytest.mark.parametrize("entry", OF_FILTERS, ids=lambda entry: f"{entry['code']}-{OF_FILTERS.index(entry)}")
@@ -116,7 +103,7 @@ def test_they_agree_where_something_of_a_filter_or_mask_is_amiss(entry: dict[str
 
 @pytest.mark.parametrize("name", PLACES)
 def test_nobody_is_sent_in_a_mask_that_does_not_protect(name: str) -> None:
-    found = _place(name)
+    found = judged_whole(name)
     failing = {(task, mask) for task, mask, verdict in _worn(found) if not verdict.is_adequate}
     assert failing <= set(masks_that_fail(found))
     sent = {(pair.task.id, choice.mask) for pair in found.roster.all_pairs() for choice in pair.good}

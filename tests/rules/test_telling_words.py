@@ -15,14 +15,13 @@ from typing import Any
 import pytest
 from document.said_fields import judged_values
 from examples import TIMES, some
-from programs.patching import BASE, catalogue_of, judged, judged_by, patched, written
+from programs.patching import BASE, catalogue_of, judged, judged_by, loaded, patched
 from published_value import published
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.model.description.fields import every_place, texts_in
 from progdoc.model.description.procedures import Procedures
-from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.answers_said import asks_for_a_practice
 from progdoc.rules.lookup.field_words import answers_another_thing
@@ -119,7 +118,7 @@ def _affirming() -> tuple[tuple[str, str], ...]:
     for path in every_place(Procedures, "procedures"):
         if "[" in path or path.startswith(own):
             continue
-        program = load({"program.yaml": written(_put(path, "Ada Brook")).encode()}).program
+        program = loaded(_put(path, "Ada Brook")).program
         if program is not None and path in dict(texts_in(program.procedures, "procedures")):
             found.append((path, path.split(".")[1]))
     return tuple(found)

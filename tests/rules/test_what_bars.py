@@ -9,13 +9,12 @@ from typing import Any
 
 import pytest
 from examples import TIMES
-from programs.patching import AS_OF, judged, patched, patches, written
+from programs.patching import AS_OF, catalogue_of, judged_by, loaded, patched, patches
 
 from progdoc.core.barred import Why
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail
-from progdoc.model.load import load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.lookup.facepieces import SCBA, purifies
@@ -57,7 +56,7 @@ def _barred(found: Judged, verdict: Verdict) -> Iterator[tuple[str, str]]:
 
 @pytest.mark.parametrize(("code", "entry"), TRIED, ids=[code for code, _ in TRIED])
 def test_what_check_bars_every_paper_bars(code: str, entry: dict[str, Any], tmp_path: Path) -> None:
-    found = judged(patched(entry), tmp_path)
+    found = judged_by(catalogue_of({code}), patched(entry), tmp_path)
     gaps = [v for v in found.verdicts if v.requirement.code == code and v.status is Status.GAP]
     assert gaps
     barred = {pair for verdict in gaps for pair in _barred(found, verdict)}
@@ -91,7 +90,7 @@ def test_a_mask_too_weak_bars_though_no_duty_says_so() -> None:
     whole = built_in_catalogue()
     lacking = replace(whole, requirements=tuple(r for r in whole.requirements if r.code != "SEL-003"))
     worse = patched({"set": {"hazards[0].exposure.results[0].concentration": "900 ug/m3"}})
-    found = judge(load({"program.yaml": written(worse).encode()}), lacking, AS_OF)
+    found = judge(loaded(worse), lacking, AS_OF)
     weak = {
         key for key, one in found.selection.masks.items() if any(reason.code == "SEL-003" for reason in one.reasons)
     }
