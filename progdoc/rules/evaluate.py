@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from string import Formatter
+from typing import NamedTuple
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Diagnostic, Severity
@@ -27,8 +28,17 @@ from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["Duties", "duties", "evaluate", "findings", "verdicts_on"]
 
-# For each duty the rules of states, then the one that binds everywhere; each with the number of its condition.
-Duties = tuple[tuple[tuple[int, Requirement], ...], ...]
+
+class _Rule(NamedTuple):
+    """One rule of a duty, with what is the same for all whom it is held against."""
+
+    number: int  # of its condition
+    rule: Requirement
+    moves: bool  # whether another paragraph may be the one that binds where the work is done
+
+
+# For each duty the rules of states, then the one that binds everywhere.
+Duties = tuple[tuple[_Rule, ...], ...]
 
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
 _WORD = re.compile(r"\w+")
@@ -88,7 +98,10 @@ def duties(requirements: Iterable[Requirement]) -> Duties:
     """Return requirements to hold many subjects against: rules that apply under the same condition have its number."""
     numbers: dict[Condition, int] = {}
     return tuple(
-        tuple((numbers.setdefault(rule.applies, len(numbers)), rule) for rule in (*asked.in_states, asked))
+        tuple(
+            _Rule(numbers.setdefault(rule.applies, len(numbers)), rule, _may_move(rule))
+            for rule in (*asked.in_states, asked)
+        )
         for asked in requirements
     )
 
@@ -100,23 +113,24 @@ def verdicts_on(facts: Facts, asked: Duties, subject: Subject) -> Iterator[Verdi
     """
     known: dict[int, Fact] = {}
     for *in_states, everywhere in asked:
-        local = [one for one in in_states if not _is_elsewhere(facts, one[1], subject)]
-        found = [_by_one_rule(facts, rule, subject, number, known) for number, rule in (*local, everywhere)]
-        yield min(found, key=_weight) if local else found[0]
+        local = [one for one in in_states if not _is_elsewhere(facts, one.rule, subject)]
+        if local:
+            yield min((_by_one_rule(facts, one, subject, known) for one in (*local, everywhere)), key=_weight)
+        else:
+            yield _by_one_rule(facts, everywhere, subject, known)
 
 
 def _weight(verdict: Verdict) -> int:
     return _WORST_FIRST.index(verdict.status)
 
 
-def _by_one_rule(
-    facts: Facts, requirement: Requirement, subject: Subject, number: int, known: dict[int, Fact]
-) -> Verdict:
-    applies = known.get(number)
+def _by_one_rule(facts: Facts, one: _Rule, subject: Subject, known: dict[int, Fact]) -> Verdict:
+    requirement = one.rule
+    applies = known.get(one.number)
     if applies is None:
-        applies = known[number] = holds(facts, subject, requirement.applies)
+        applies = known[one.number] = holds(facts, subject, requirement.applies)
     found = _stands(facts, requirement, subject, applies)
-    if found.status is Status.NOT_APPLICABLE:
+    if not one.moves or found.status is Status.NOT_APPLICABLE:
         return found
     home = _home(facts, requirement, subject)
     if home == requirement.citation:
@@ -126,13 +140,15 @@ def _by_one_rule(
     return replace(found, home=home, diagnostics=tuple(told))
 
 
+def _may_move(requirement: Requirement) -> bool:
+    return bool(requirement.lettered or (requirement.also and part_of(requirement.citation)))
+
+
 def _home(facts: Facts, requirement: Requirement, subject: Subject) -> Citation:
     """Return the paragraph that asks: of an industry, or as a state letters it in which all of the work is done."""
     if requirement.lettered:
         state = facts.only_state(facts.tasks_of(subject))
         return dict(requirement.lettered).get(state, requirement.citation)
-    if not requirement.also or not part_of(requirement.citation):
-        return requirement.citation
     industries = {task.industry for task in facts.tasks_of(subject)}
     only = industries.pop() if len(industries) == 1 else None
     return at_home(requirement, only) if only else requirement.citation

@@ -54,9 +54,12 @@ T = TypeVar("T")
 _OF_PEOPLE = ("wearer", "worn-mask", "in-task")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Relevant:
-    """The tasks and masks a subject has to do with, each with its place in the description."""
+    """The tasks and masks a subject has to do with, each with its place in the description.
+
+    There is one of each in a description: people of a crew, who do the same in the same masks, have the very same.
+    """
 
     tasks: tuple[tuple[str, Task], ...]
     masks: tuple[tuple[str, Mask], ...]
@@ -85,6 +88,7 @@ class Facts(Index):
         self._refused = refused  # evidence that was judged as silence
         self._about: dict[tuple[str, tuple[str, ...]], dict[Callable[[Facts, Subject], Any], Any]] = {}
         self._shared: dict[tuple[str, ...], tuple[str, ...]] = {}
+        self._about_work: dict[Relevant, dict[Callable[[Facts, Subject], Any], Any]] = {}
         self._person: Subject | None = None  # who was asked about last, and what was worked out
         self._about_person: dict[Callable[[Facts, Subject], Any], Any] = {}
 
@@ -145,6 +149,20 @@ class Facts(Index):
             if self._person is not subject:
                 self._person, self._about_person = subject, {}
             kept = self._about_person
+        return self._in(kept, subject, worked_out)
+
+    def about_work(self, subject: Subject, worked_out: Callable[[Facts, Subject], T]) -> T:
+        """Return what rests on the tasks and masks of a subject alone, once for all people who have the same."""
+        if subject.kind not in _OF_PEOPLE or not subject.ids[0].startswith("people."):
+            return self.about(subject, worked_out)
+        return self._in(self._about_work.setdefault(self.relevant_to(subject), {}), subject, worked_out)
+
+    def _in(
+        self,
+        kept: dict[Callable[[Facts, Subject], Any], Any],
+        subject: Subject,
+        worked_out: Callable[[Facts, Subject], T],
+    ) -> T:
         if worked_out not in kept:
             kept[worked_out] = worked_out(self, subject)
         found: T = kept[worked_out]
@@ -221,9 +239,14 @@ class Facts(Index):
         key = (subject.kind, *(subject.ids[1:] if subject.kind == "in-task" else subject.ids))
         known = self._found_relevant.get(key)
         if known is None:
-            known = self._in_task(subject) if subject.kind == "in-task" else self._relevant_to(subject)
-            self._found_relevant[key] = known
+            found = self._in_task(subject) if subject.kind == "in-task" else self._relevant_to(subject)
+            places = tuple(tuple(path for path, _ in things) for things in (found.tasks, found.masks))
+            known = self._found_relevant[key] = self._every_relevant.setdefault(places, found)
         return known
+
+    @cached_property
+    def _every_relevant(self) -> dict[tuple[tuple[str, ...], ...], Relevant]:
+        return {}
 
     def _in_task(self, subject: Subject) -> Relevant:
         """The one task that a subject's ids name, and the one mask, if they name one."""

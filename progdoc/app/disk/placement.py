@@ -149,9 +149,11 @@ def stage(place: Held, files: Iterable[tuple[str, bytes]], owner_only: bool = Fa
     folders = {waiting}
     for name, data in files:
         is_restricted = owner_only or name.startswith(RESTRICTED)
-        _make_folders(waiting, name, owner_only=name.startswith(RESTRICTED))
-        _write(waiting / name, data, _OWNER_ONLY_FILE if is_restricted else _ANY_FILE)
-        folders.update(_folders_of(waiting, name))
+        path = waiting / name
+        if path.parent not in folders:
+            _make_folders(waiting, name, owner_only=name.startswith(RESTRICTED))
+            folders.update(_folders_of(waiting, name))
+        _write(path, data, _OWNER_ONLY_FILE if is_restricted else _ANY_FILE)
     for path in sorted(folders):
         _sync(path)
 
@@ -248,8 +250,10 @@ def put_in_place(place: Held, folder: Path, before: Mapping[str, str], after: Ma
         if name in after or not _is_same_file(folder / name, namesakes.get(folded(name)))
     ]
     moves = [move for move in moves if move.old != move.new]
-    _tighten(folder, after)
-    if moves and not folder.is_dir():
+    is_there = folder.is_dir()
+    if is_there:
+        _tighten(folder, after)
+    if moves and not is_there:
         put_whole(place, folder)
     elif moves:
         _decide(place.staging, moves)

@@ -181,6 +181,12 @@ def _block_groups(block: Block) -> tuple[tuple[Block, ...], ...]:
             return ()
 
 
+def _each(parts: tuple[T, ...], work: Callable[[T], T]) -> tuple[T, ...]:
+    """Return what becomes of each part; the very parts where nothing does, as with nearly all: none is copied."""
+    made = tuple(map(work, parts))
+    return made if any(map(is_not, made, parts)) else parts
+
+
 # ---- numbering ----------------------------------------------------------------------------------------
 
 
@@ -210,15 +216,18 @@ def _numbered_in_turn(
             case Answer() | Notice():
                 return replace(block, blocks=inside(block.blocks))
             case Listing():
-                items = tuple(replace(item, blocks=inside(item.blocks)) for item in block.items)
-                return replace(block, items=items)
+                return replace(block, items=_each(block.items, item))
             case _:
                 return block
+
+    def item(entry: ListItem) -> ListItem:
+        inner = inside(entry.blocks)
+        return entry if inner is entry.blocks else replace(entry, blocks=inner)
 
     def inside(inner: tuple[Block, ...]) -> tuple[Block, ...]:
         return _numbered_in_turn(inner, parent, counters, parts, annexes)
 
-    return tuple(one(block) for block in blocks)
+    return _each(blocks, one)
 
 
 def _letters(number: int) -> str:
@@ -270,12 +279,6 @@ class _ToPrint:
     open_texts: frozenset[str]  # and the lists that hold one
 
 
-def _each(parts: tuple[T, ...], work: Callable[[T], T]) -> tuple[T, ...]:
-    """Return what becomes of each part; the very parts where nothing does, as with nearly all: none is copied."""
-    made = tuple(map(work, parts))
-    return made if any(map(is_not, made, parts)) else parts
-
-
 def _referred(block: Block, to_print: _ToPrint) -> Block:
     """Return the block with its references in words, and with a word for each text that only holds a place."""
 
@@ -299,13 +302,17 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
 
     match block:
         case Section() | Answer() | Notice():
-            return replace(block, blocks=blocks(block.blocks))
+            inner = blocks(block.blocks)
+            return block if inner is block.blocks else replace(block, blocks=inner)
         case Paragraph():
-            return replace(block, children=inline(block.children))
+            children = inline(block.children)
+            return block if children is block.children else replace(block, children=children)
         case Listing():
-            return replace(block, items=_each(block.items, item))
+            items = _each(block.items, item)
+            return block if items is block.items else replace(block, items=items)
         case Table():
-            return replace(block, rows=_each(block.rows, row))
+            rows = _each(block.rows, row)
+            return block if rows is block.rows else replace(block, rows=rows)
         case _:
             return block
 
@@ -316,8 +323,8 @@ def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:
         case Text():
             return replace(node, text=NOT_SETTLED) if node.path in to_print.open_texts else node
         case Strong() | Emphasis() | Link():
-            children = tuple(_referred_inline(child, to_print) for child in node.children)
-            return replace(node, children=children)
+            children = _each(node.children, lambda child: _referred_inline(child, to_print))
+            return node if children is node.children else replace(node, children=children)
         case Reference():
             if node.target not in names:
                 to_print.dangling.append(node.target)

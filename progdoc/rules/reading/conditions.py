@@ -7,7 +7,7 @@ from progdoc.rules.reading.predicates import PREDICATES
 from progdoc.rules.requirement import Condition, Fact, Subject
 from progdoc.rules.subjects import PROGRAM
 
-__all__ = ["OF_ONE_THING", "holds", "program_facts"]
+__all__ = ["OF_ONE_THING", "TELLS_ITS_PLACE", "holds", "program_facts"]
 
 # Facts that look at one kind of thing, so that no rule for another kind may name them.
 OF_ONE_THING = {
@@ -25,11 +25,15 @@ OF_ONE_THING = {
     "r-series-in-oil": "mask-use",
 }
 
+# Facts of tasks and masks that yet name the place of whom they are asked about: not shared within a crew.
+TELLS_ITS_PLACE = ("in-use",)
+
 
 def holds(facts: Facts, subject: Subject, condition: Condition) -> Fact:
     """Return whether a condition holds for a subject, by Kleene's three-valued logic."""
     if condition.kind == "fact":
-        return facts.about(subject, PREDICATES[condition.name])
+        is_of_work = condition.name not in OF_ONE_THING and condition.name not in TELLS_ITS_PLACE
+        return (facts.about_work if is_of_work else facts.about)(subject, PREDICATES[condition.name])
     if condition.kind == "not":
         inner = holds(facts, subject, condition.parts[0])
         return Fact(None if inner.holds is None else not inner.holds, inner.paths, inner.ask)

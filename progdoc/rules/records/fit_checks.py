@@ -77,11 +77,12 @@ def newest_test(person: Person, issued: IssuedMask, as_of: date) -> FitTest | No
 
 def fit_rules_of(facts: Facts, subject: Subject) -> FitRules:
     """Return what is in force for the fit tests of a worn mask."""
-    return facts.about(subject, _fit_rules)
+    return facts.about_work(subject, _fit_rules)
 
 
 def _fit_rules(facts: Facts, subject: Subject) -> FitRules:
-    return fit_rules(facts.rules, worn_mask(facts, subject)[1], facts.tasks_of(subject))
+    ((_, mask),) = facts.relevant_to(subject).masks
+    return fit_rules(facts.rules, mask, facts.tasks_of(subject))
 
 
 def fit_state(person: Person, issued: IssuedMask, rules: FitRules, as_of: date) -> FitState:
@@ -158,9 +159,15 @@ def _fit_state(facts: Facts, subject: Subject) -> FitState:
     return fit_state(person, issued, fit_rules_of(facts, subject), facts.as_of)
 
 
-def _newest(facts: Facts, subject: Subject) -> FitTest | None:
-    person, _, issued = worn_mask(facts, subject)
-    return newest_test(person, issued, facts.as_of)
+def _newest(facts: Facts, subject: Subject) -> tuple[FitTest, str, Mask] | None:
+    """Return the newest test of a worn mask with its place, and the mask."""
+    person, mask, issued = worn_mask(facts, subject)
+    test = newest_test(person, issued, facts.as_of)
+    return None if test is None else (test, place_of(person, _tests_at(facts, subject), test), mask)
+
+
+def _tests_at(facts: Facts, subject: Subject) -> str:
+    return f"{person_path(facts, subject)}.fit_tests"
 
 
 def _fit(state: str) -> Check:
@@ -202,12 +209,10 @@ def of_newest_test(
     """
 
     def check(facts: Facts, subject: Subject) -> CheckResult:
-        test = facts.about(subject, _newest)
-        path = f"{person_path(facts, subject)}.fit_tests"
-        if test is None:
+        newest, path = facts.about(subject, _newest), facts.about(subject, _tests_at)
+        if newest is None:
             return CheckResult((path,), nothing="No fit test of this mask and size is recorded.")
-        person, mask, _ = worn_mask(facts, subject)
-        place = place_of(person, path, test)
+        test, place, mask = newest
         if (fault := wrong(test, mask)) is not None:
             return CheckResult((path,), ((place, {"tested": long_date(test.date), **fault}),))
         if why := unless(test, mask) if unless else "":

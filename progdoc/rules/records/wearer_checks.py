@@ -215,10 +215,14 @@ def _trainings(person: Person, as_of: date) -> list[TrainingEntry]:
 
 def training_cycle(facts: Facts, subject: Subject, day: date) -> Cycle:
     """Return the interval that ends first for a training of a day."""
-    found = shortest(day, training_cycles(facts.rules, facts.tasks_of(subject), facts.masks_about(subject)))
+    found = shortest(day, facts.about_work(subject, _training_cycles))
     if found is None:
         raise ResourceError("the catalogue sets no interval for training")
     return found
+
+
+def _training_cycles(facts: Facts, subject: Subject) -> tuple[Cycle, ...]:
+    return training_cycles(facts.rules, facts.tasks_of(subject), facts.masks_about(subject))
 
 
 Wrong = Callable[[Facts, Subject, list[TrainingEntry]], dict[str, str] | None]
