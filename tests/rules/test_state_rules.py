@@ -38,8 +38,10 @@ def program(first: str, second: str = "Ohio", **more: Any) -> dict[str, Any]:
 
 
 def stands(values: dict[str, Any], code: str, day: date = AS_OF) -> dict[str, str]:
-    """Return how each subject stands to a rule, by its label."""
-    checked = check(loaded(values), day, catalogue_with((), STATES)[0])
+    """Return how each subject stands to a rule, by its label: judged by it and by all that the states add."""
+    catalogue = catalogue_with((), STATES)[0]
+    asked = tuple(r for r in catalogue.requirements if r.code == code or r.code.startswith("STA-"))
+    checked = check(loaded(values), day, replace(catalogue, requirements=asked))
     assert checked.judged is not None, [d.what for d in checked.report.findings]
     return {v.subject.label: v.status.value for v in checked.judged.verdicts if v.requirement.code == code}
 
