@@ -24,6 +24,8 @@ def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
     name, why = FILE_FAULTS["ATT-001"]
     for i, attachment in enumerate(loaded.program.attachments):
         found = _refused(loaded, attachment.file) or loaded.files.get(attachment.file, Unread(""))
+        if found == b"":
+            found = Unread("is empty: whoever gets the program would get nothing")
         if isinstance(found, Unread):
             absent = f"There is no file `{attachment.file}` beside the description."
             yield Diagnostic(

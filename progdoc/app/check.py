@@ -8,7 +8,8 @@ from datetime import date
 
 from progdoc.app.attachments import missing_attachments
 from progdoc.app.firm_look import NO_LOOK, FirmLook, faults_in_print, look_in, look_of
-from progdoc.core.diagnostics import Diagnostic, Scope, Severity
+from progdoc.app.own_words import told_of_own_words
+from progdoc.core.diagnostics import Diagnostic, Scope, Severity, worst_first
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 from progdoc.core.questions import Question
 from progdoc.core.report import Report
@@ -92,11 +93,21 @@ def _worn(checked: Checked, worn: FirmLook, faults: Sequence[Diagnostic]) -> Che
     if checked.judged is not None and not faults:
         faults = faults_in_print(checked.judged, worn)
     if not faults:
-        return replace(checked, worn=worn)
+        return _with_own_words(replace(checked, worn=worn))
     loaded, report = checked.loaded, checked.report
     loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *faults))
     told = _report(loaded.diagnostics, report.on, report.rules_pack, report.rules_version)
     return Checked(loaded, None, told)
+
+
+def _with_own_words(checked: Checked) -> Checked:
+    """Return the same with what the look's own words leave out or take back among the findings."""
+    found = told_of_own_words(checked.judged, checked.worn) if checked.judged is not None else []
+    if checked.judged is None or not found:
+        return checked
+    findings = tuple(worst_first([*checked.judged.findings, *found]))
+    judged = replace(checked.judged, findings=findings)
+    return replace(checked, judged=judged, report=judged.report(__version__))
 
 
 def gaps_of_program(checked: Checked) -> list[Diagnostic]:

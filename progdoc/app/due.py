@@ -7,9 +7,8 @@ from progdoc.core.lines import Blocks
 from progdoc.core.numbers import counted
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.result import Judged
-from progdoc.writers.assignment_csv import due_csv
 from progdoc.writers.calendar import calendar_bytes
-from progdoc.writers.due_formats import due_json, due_lines
+from progdoc.writers.due_formats import due_csv, due_json, due_lines
 
 __all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_blocks", "due_in_a_line", "due_report"]
 

@@ -21,12 +21,12 @@ from progdoc.model.load import Loaded, named_beside
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.pack_faults import did_you_mean
 
-__all__ = ["NO_LOOK", "FirmLook", "faults_in_print", "is_read", "look_in", "look_of"]
+__all__ = ["NO_LOOK", "TEMPLATES", "FirmLook", "faults_in_print", "is_read", "look_in", "look_of"]
 
 _STYLESHEET, _REFERENCE, _VALUES = "style.css", "reference.docx", "look.yaml"
 _LOGOS = ("logo.png", "logo.svg")
 _FILES = (_VALUES, *_LOGOS, _REFERENCE, _STYLESHEET)
-_TEMPLATES = "templates/program/"
+TEMPLATES = "templates/program/"
 _MOST_CSS_BYTES = 500_000
 # What a desk leaves in a folder unasked.
 _UNASKED = ("thumbs.db", "desktop.ini")
@@ -111,7 +111,7 @@ def faults_in_print(judged: Judged, worn: FirmLook) -> list[Diagnostic]:
 
 
 def _template_fault(folder: str, name: str, line: int, why: str) -> Diagnostic:
-    place = Location(f"{folder}/{_TEMPLATES}{name}" if name else f"{folder}/templates", line, 1 if line else 0)
+    place = Location(f"{folder}/{TEMPLATES}{name}" if name else f"{folder}/templates", line, 1 if line else 0)
     what = f"{why[0].upper()}{why[1:]}."
     return file_fault("LOOK-009", place, what, "Mend it there; DEVELOPERS.md lists what a template may call.")
 
@@ -223,12 +223,12 @@ class _Folder:
         from progdoc.document.templating.templates import own_templates, shipped_templates
 
         ours = shipped_templates().names()
-        known = (*_FILES, *(f"{_TEMPLATES}{name}" for name in ours))
+        known = (*_FILES, *(f"{TEMPLATES}{name}" for name in ours))
         found: dict[str, str] = {}
         for name, data in others:
             if isinstance(data, Unread):
                 continue
-            short = name.removeprefix(_TEMPLATES)
+            short = name.removeprefix(TEMPLATES)
             if name not in known:
                 self._unknown(name, known)
             elif len(data) > MOST_TEMPLATE_BYTES:
@@ -245,7 +245,7 @@ class _Folder:
 
     def _unknown(self, name: str, known: tuple[str, ...]) -> None:
         near = did_you_mean(name, known)
-        listed = ", ".join(_FILES) + f", {_TEMPLATES}… with a name of ours"
+        listed = ", ".join(_FILES) + f", {TEMPLATES}… with a name of ours"
         self._refuse(
             "LOOK-003", name, f"`{name}` is no part of a look.{near}", f"Take it out, or use one of: {listed}."
         )

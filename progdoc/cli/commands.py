@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say
+from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, show
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.lines import Line
@@ -43,9 +43,14 @@ def _status(report: Report) -> int:
     return GAPS if severity_counts(report)[Severity.REQUIRED] else OK
 
 
-def _written(options: argparse.Namespace, checked: Checked, data: bytes, names_workers: bool) -> bool:
+def _given(options: argparse.Namespace, checked: Checked, data: str | bytes, names_workers: bool) -> bool:
+    """Give out a text or a report for programs: into the file after -o, or else as far as the terminal can show it."""
+    if options.out is None:
+        show(data)
+        return True
     from progdoc.app.disk.single_file import write_one
 
+    data = data.encode() if isinstance(data, str) else data
     read = files_read(options.path, checked.loaded, options.rules)
     fault = write_one(options.out, data, read, options.replace, names_workers)
     if fault is not None:
@@ -79,10 +84,7 @@ def _check(options: argparse.Namespace) -> int:
         from progdoc.app.report_formats import report_in
 
         data = report_in(checked, options.format, options.names)
-    if options.out is None:
-        sys.stdout.buffer.write(data)
-        return status
-    return status if _written(options, checked, data, options.names) else UNUSABLE
+    return status if _given(options, checked, data, options.names) else UNUSABLE
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -129,7 +131,7 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
 
     result = write_complete(options.out, build_files(checked, options.only), options.replace)
     if not isinstance(result, list):
-        noted(options.out, source)
+        noted(options.out, source, result.manifest_sha256)
     return result
 
 
@@ -148,7 +150,7 @@ def _select(options: argparse.Namespace) -> int:
         say(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
         return UNUSABLE
     if options.format == "json":
-        sys.stdout.buffer.write(selection_json(checked, options.task))
+        show(selection_json(checked, options.task))
     else:
         print(laid_out(selection_lines(checked, options.task), width()), end="")
     return OK if is_everybody_protected(checked, options.task) else GAPS
@@ -163,13 +165,10 @@ def _due(options: argparse.Namespace) -> int:
         return UNUSABLE
     _say(options, due_in_a_line(checked.judged, options.within))
     if options.format == "text":
-        data = laid_out(due_blocks(checked.judged, options.within), width()).encode()
+        data: str | bytes = laid_out(due_blocks(checked.judged, options.within), width())
     else:
         data = due_report(checked.judged, options.within, options.format)
-    if options.out is not None:
-        return OK if _written(options, checked, data, names_workers=True) else UNUSABLE
-    sys.stdout.buffer.write(data)
-    return OK
+    return OK if _given(options, checked, data, names_workers=True) else UNUSABLE
 
 
 def _unconfirmed(options: argparse.Namespace) -> int:
@@ -180,12 +179,8 @@ def _unconfirmed(options: argparse.Namespace) -> int:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
     is_text = options.format == "text"
-    words = laid_out(unconfirmed_lines(checked.judged), width()) if is_text else ""
-    data = words.encode() if is_text else unconfirmed_csv(checked.judged)
-    if options.out is not None:
-        return OK if _written(options, checked, data, names_workers=False) else UNUSABLE
-    sys.stdout.buffer.write(data)
-    return OK
+    data = laid_out(unconfirmed_lines(checked.judged), width()) if is_text else unconfirmed_csv(checked.judged)
+    return OK if _given(options, checked, data, names_workers=False) else UNUSABLE
 
 
 def _compare(options: argparse.Namespace) -> int:
@@ -353,7 +348,7 @@ def _explain(options: argparse.Namespace) -> int:
 def _schema(_options: argparse.Namespace) -> int:
     from progdoc.model.schema import schema_json
 
-    sys.stdout.buffer.write(schema_json())
+    show(schema_json())
     return OK
 
 

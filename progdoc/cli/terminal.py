@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from progdoc.core.diagnostics import Diagnostic
     from progdoc.core.report import Report
 
-__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "say"]
+__all__ = ["broken", "laid_out", "refused", "report_in_file", "report_on_screen", "say", "show"]
 
 _NARROWEST = 40
 
@@ -45,6 +45,15 @@ def laid_out(blocks: Blocks, columns: int) -> str:
 def say(text: str, file: TextIO | None = None) -> None:
     """Print words that may hold what somebody typed, or the name of a file: nothing of it reaches the terminal raw."""
     print(printable(text), file=file)
+
+
+def show(data: str | bytes) -> None:
+    """Put words on the terminal as far as its character set goes; what programs read goes out byte for byte."""
+    if isinstance(data, str):
+        print(data, end="")
+    else:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
 
 
 def report_on_screen(report: Report, whole: bool = False) -> str:

@@ -10,6 +10,7 @@ from json.encoder import encode_basestring as _quoted
 
 __all__ = ["indented_json"]
 
+_LISTS = (list, tuple)
 _SINGLE = json.JSONEncoder(ensure_ascii=False).encode
 
 
@@ -26,6 +27,8 @@ def indented_json(value: object, margin: str = "\n") -> str:
     """
     if isinstance(value, str):
         return _quoted(value)
+    if isinstance(value, _LISTS) and not value:
+        return "[]"
     inner = f"{margin}  "
     if isinstance(value, dict) and value:
         told = [
@@ -33,7 +36,7 @@ def indented_json(value: object, margin: str = "\n") -> str:
             for key, entry in value.items()
         ]
         return f"{{{inner}{f',{inner}'.join(told)}{margin}}}"
-    if isinstance(value, list | tuple) and value:
+    if isinstance(value, _LISTS):
         told = [_quoted(entry) if isinstance(entry, str) else indented_json(entry, inner) for entry in value]
         return f"[{inner}{f',{inner}'.join(told)}{margin}]"
     return _SINGLE(value)

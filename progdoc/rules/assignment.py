@@ -33,7 +33,9 @@ __all__ = ["roster"]
 _OF_THE_NAMED = ("PRG-004",)  # says of somebody that they work at a task
 
 
-def roster(facts: Facts, in_force: tuple[Requirement, ...], selection: Selection) -> Roster:
+def roster(
+    facts: Facts, in_force: tuple[Requirement, ...], verdicts: Iterable[Verdict], selection: Selection
+) -> Roster:
     """Return who may do which task, by the requirements of their records and the masks as they were judged."""
     tasks = (task for _, task in facts.our_tasks)
     worn = tuple(t for t in tasks if _has_to_do_with_masks(facts, t))
@@ -41,7 +43,7 @@ def roster(facts: Facts, in_force: tuple[Requirement, ...], selection: Selection
     for task in worn:
         for person in dict.fromkeys(task.people):
             named[person] = (*named.get(person, ()), task)
-    return Roster(facts.description.people, worn, named, _Judge(facts, in_force, selection).assignment)
+    return Roster(facts.description.people, worn, named, _Judge(facts, in_force, verdicts, selection).assignment)
 
 
 def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:
@@ -53,8 +55,11 @@ def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:
 class _Judge:
     """Holds a person and a task against what binds their records."""
 
-    def __init__(self, facts: Facts, in_force: tuple[Requirement, ...], selection: Selection) -> None:
+    def __init__(
+        self, facts: Facts, in_force: tuple[Requirement, ...], verdicts: Iterable[Verdict], selection: Selection
+    ) -> None:
         self.facts = facts
+        self._verdicts = verdicts
         self._of_masks = {key: _as_bars(found.bars) for key, found in selection.masks.items()}
         self._of_places = {
             name: _as_bars((*escape.bars, *selection.entry.get(name, ()))) for name, escape in selection.escape.items()
@@ -63,6 +68,10 @@ class _Judge:
         self._of_wearers = duties(r for r in binding if r.per == "wearer")
         self._kept: dict[tuple[str, str], Assignment] = {}
         self._of_worn_masks = duties(r for r in binding if r.per == "worn-mask")
+
+    @cached_property
+    def _in_all(self) -> dict[str, tuple[Subject, list[Bar]]]:
+        return _bars_in_all(self._verdicts)
 
     @cached_property
     def _named(self) -> dict[str, frozenset[str]]:
@@ -143,10 +152,23 @@ class _Judge:
 
     def _bars(self, person: Person, masks: tuple[str, ...], task: Task, asked: Duties, place: str) -> tuple[Bar, ...]:
         path = f"{self.facts.people[person.id][0]}{place}"
-        label = ", ".join([label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)])
         ids = (f"people.{person.id}", *masks, f"tasks.{task.id}")
+        label = ", ".join([label_of(person), *(label_of(self.facts.masks[m.partition(".")[2]][1]) for m in masks)])
         subject = Subject("in-task", ids, path, label if place else label_of(person))
+        whole, bars = self._in_all.get(path, (None, ()))
+        if whole and self.facts.relevant_to(whole) == self.facts.relevant_to(subject):
+            return tuple(bars)  # one task and one mask: that was judged with all of their work
         return tuple(bar for verdict in verdicts_on(self.facts, asked, subject) for bar in _bars_in(verdict))
+
+
+def _bars_in_all(verdicts: Iterable[Verdict]) -> dict[str, tuple[Subject, list[Bar]]]:
+    """Return by place what bars people, and them in a mask, as they were judged in all of their tasks."""
+    found: dict[str, tuple[Subject, list[Bar]]] = {}
+    for verdict in verdicts:
+        if verdict.requirement.bars == "person":
+            _, bars = found.setdefault(verdict.subject.path, (verdict.subject, []))
+            bars.extend(_bars_in(verdict))
+    return found
 
 
 def _bars_in(verdict: Verdict) -> Iterator[Bar]:

@@ -270,22 +270,28 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
     """Mark a caution or an advice that somebody answers for; a required finding can't be accepted.
 
     It is accepted as it stood: the description has no memory, so that an acceptance names the ground of a finding that
-    may have several. What was accepted because something is missing does not cover what is then said against it.
+    may have several, and the thing where there may be many: what comes in later is looked at for itself. What was
+    accepted because something is missing does not cover what is then said against it.
     """
     if diagnostic.severity not in (Severity.CAUTION, Severity.ADVICE):
         return diagnostic
     most = last_day_accepted(facts.as_of)
     entries = (one for one in facts.description.accepted if _is_about(one, diagnostic))
     about = [one for one in entries if facts.as_of <= one.until <= most]
-    for entry in about:
-        if _plain(entry.ground or "") == _plain(diagnostic.ground):
+    unnamed = bool(diagnostic.subject) and all(entry.subject is None for entry in about)
+    for entry in () if unnamed else about:
+        if (entry.subject or not diagnostic.subject) and _plain(entry.ground or "") == _plain(diagnostic.ground):
             words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
             return replace(diagnostic, accepted=words)
     if not about:
         return diagnostic
     cure, _, lines = diagnostic.fix.partition("\n")
-    typed = f"`ground: {json.dumps(diagnostic.ground, ensure_ascii=False)}`" if diagnostic.ground else "no `ground`"
-    cure = f"{cure} Accepted was another ground than this one; whoever answers for this one has {typed} there."
+    if unnamed:
+        cure = f"{cure} Accepted was this for nothing in particular; whoever answers for it here has"
+        cure = f"{cure} `subject: {diagnostic.subject[-1]}` there."
+    if all(_plain(entry.ground or "") != _plain(diagnostic.ground) for entry in about):
+        typed = f"`ground: {json.dumps(diagnostic.ground, ensure_ascii=False)}`" if diagnostic.ground else "no `ground`"
+        cure = f"{cure} Accepted was another ground than this one; whoever answers for this one has {typed} there."
     return replace(diagnostic, fix=f"{cure}\n{lines}" if lines else cure)
 
 

@@ -58,7 +58,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     verdicts = evaluate(facts, in_force)
     found = (*loaded.diagnostics, *findings(facts, verdicts))
     selection = with_filters(facts, verdicts, in_force)
-    people = roster(facts, in_force, selection)
+    people = roster(facts, in_force, verdicts, selection)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
     return Judged(

@@ -47,6 +47,7 @@ _FOUND_OUT = frozenset(
         "reliance",
         "is_shown_by",
         "environmental_rule",
+        "rule_checked",
         "hood_evidence",
         "agents_source",
         "short_because",

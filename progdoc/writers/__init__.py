@@ -6,6 +6,7 @@ Each writer imports its libraries when it is first called, so that a command whi
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -21,10 +22,17 @@ def _markdown(document: Document) -> bytes:
 
 
 def _html(document: Document) -> bytes:
-    from progdoc.core.resources import templates_root
     from progdoc.writers.html import html_bytes
 
-    return html_bytes(document, (templates_root() / "style.css").read_text(encoding="utf-8"))
+    return html_bytes(document, _stylesheet())
+
+
+@cache
+def _stylesheet() -> str:
+    """Return the shipped stylesheet, read once: there is a page for everybody."""
+    from progdoc.core.resources import templates_root
+
+    return (templates_root() / "style.css").read_text(encoding="utf-8")
 
 
 def _docx(document: Document) -> bytes:

@@ -1,17 +1,15 @@
-"""The assignment matrix and the list of what falls due as CSV, one row a person and task, or an item."""
+"""Who may do which task, as CSV: one row a person and task."""
 
 from __future__ import annotations
 
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.assignment_results import Assignment
-from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.csv_table import csv_bytes
 
-__all__ = ["assignment_csv", "due_csv"]
+__all__ = ["assignment_csv"]
 
 _MATRIX = ("person", "name", "task", "task_name", "named_for_it", "may_do_it", "masks", "codes", "why_not")
-_DUE = ("state", "due", "kind", "what", "on_record", "asked_by", "id", "as_of")
 
 
 def assignment_csv(judged: Judged) -> bytes:
@@ -44,21 +42,3 @@ def _answer(one: Assignment) -> str:
 
 def _without(one: Assignment) -> str:
     return "with an escape mask at hand only" if one.escape_masks else "without a mask only"
-
-
-def due_csv(outlook: Outlook) -> bytes:
-    """Return everything that falls due, in the order in which to do it."""
-    rows = (
-        (
-            item.state,
-            item.due.isoformat() if item.due else "",
-            item.kind.value,
-            item.what,
-            item.because,
-            item.basis,
-            item.id,
-            outlook.as_of.isoformat(),
-        )
-        for item in outlook.items
-    )
-    return csv_bytes([_DUE, *rows])

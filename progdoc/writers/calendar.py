@@ -51,8 +51,10 @@ def folded(line: str) -> Iterator[str]:
     >>> list(folded("SUMMARY:" + "x" * 70))[1]
     ' xxx\\r\\n'
     """
-    if len(line) <= _MOST_OCTETS and line.isascii():
-        yield f"{line}\r\n"
+    if line.isascii():
+        yield f"{line[:_MOST_OCTETS]}\r\n"
+        for start in range(_MOST_OCTETS, len(line), _MOST_OCTETS - 1):
+            yield f" {line[start : start + _MOST_OCTETS - 1]}\r\n"
         return
     room = _MOST_OCTETS
     piece, used = "", 0

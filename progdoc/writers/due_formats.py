@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from progdoc.core.lines import Line
 from progdoc.core.numbers import counted, long_date
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
+from progdoc.writers.csv_table import csv_bytes
 
-__all__ = ["FORMAT", "due_json", "due_lines"]
+__all__ = ["FORMAT", "due_csv", "due_json", "due_lines"]
 
 FORMAT = "progdoc-due/1"
+_COLUMNS = ("state", "due", "kind", "what", "on_record", "asked_by", "id", "as_of")
 
 
 def due_lines(outlook: Outlook) -> Iterator[list[Line]]:
@@ -66,3 +68,21 @@ def due_json(outlook: Outlook) -> str:
         ],
     }
     return json.dumps(content, ensure_ascii=False, indent=2) + "\n"
+
+
+def due_csv(outlook: Outlook) -> bytes:
+    """Return everything that falls due, in the order in which to do it."""
+    rows = (
+        (
+            item.state,
+            item.due.isoformat() if item.due else "",
+            item.kind.value,
+            item.what,
+            item.because,
+            item.basis,
+            item.id,
+            outlook.as_of.isoformat(),
+        )
+        for item in outlook.items
+    )
+    return csv_bytes([_COLUMNS, *rows])

@@ -16,6 +16,14 @@ __all__ = ["page_head"]
 # Nothing may run and nothing may be fetched, whatever a template or a drawing brings in.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 
+# What says that a document is a draft, or that somebody may be hurt, shows whatever a firm's own stylesheet says: what
+# is important in the first layer goes before all that is elsewhere (W3C, CSS Cascading and Inheritance 5, 6.4.3).
+_SEEN = "visibility: visible !important; opacity: 1 !important"
+_KEPT_IN_SIGHT = (
+    f"@layer kept-in-sight {{ .banner, .open-point, .notice {{ display: block !important; {_SEEN} }} "
+    f"@media print {{ .watermark {{ display: block !important; {_SEEN} }} }} }}"
+)
+
 # Which of the stylesheet's colours each of the firm's is. Those of the first line it makes lighter by itself at night;
 # the others hold on paper and by day.
 _AT_ALL_HOURS = {"accent": "accent-ink", "soft": "soft-ink", "alert": "alert-fill"}
@@ -51,7 +59,8 @@ def _styles(document: Document, stylesheet: str) -> str:
     always, by_day = (_set_colours(look.colours, names) for names in (_AT_ALL_HOURS, _BY_DAY))
     day = f"@media print, (prefers-color-scheme: light) {{ {by_day} }}" if by_day else ""
     own = (always, day, look.stylesheet.strip())
-    return "\n".join((stylesheet.strip(), _page_rules(document), *filter(None, own)))
+    first = [_KEPT_IN_SIGHT] if look.stylesheet.strip() else []
+    return "\n".join((*first, stylesheet.strip(), _page_rules(document), *filter(None, own)))
 
 
 def _set_colours(colours: Mapping[str, str], names: Mapping[str, str]) -> str:

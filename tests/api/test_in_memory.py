@@ -130,6 +130,9 @@ def test_what_is_named_and_not_handed_over_is_a_fault() -> None:
     assert {d.code for d in progdoc.load(alone).diagnostics} >= {"CSV-002"}
     checked = progdoc.check(progdoc.load({**alone, "people.csv": FILES["people.csv"]}), on=DAY)
     assert [d.code for d in checked.report.findings if d.severity == "invalid"] == ["ATT-001"]
+    attached = next(name for name in FILES if name not in ("program.yaml", "people.csv"))
+    empty = progdoc.check(progdoc.load({**FILES, attached: b""}), on=DAY)
+    assert [d.code for d in empty.report.findings if d.severity == "invalid"] == ["ATT-001"]
     (nothing,) = progdoc.load({}).diagnostics
     assert nothing.code == "YAML-002"
 

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from app.disk_faults import PowerCut, filled_at, operations_of, state_of, stopped_at
 from app.signing_keys import HERS, private_file
-from examples import TIMES
+from examples import TIMES, some
 
 from progdoc.app.disk.issued_folder import PlacedRevision, place_revision
 from progdoc.app.disk.new_folder import Placed, write_new
@@ -179,8 +179,9 @@ def test_a_new_folder_is_there_whole_or_not_at_all(name: str, tmp_path: Path) ->
         assert there in ({}, writer.makes)
 
 
-def test_a_second_kill_while_the_first_is_mended_does_no_harm(tmp_path: Path) -> None:
-    writer = WRITERS["start-beside-others"]
+@pytest.mark.parametrize("name", some(WRITERS, 2))
+def test_a_second_kill_while_the_first_is_mended_does_no_harm(name: str, tmp_path: Path) -> None:
+    writer = WRITERS[name]
     for step, home in _homes(tmp_path, writer.work):
         theirs = state_of(home)
         for again in (step, 7, 3):
@@ -190,6 +191,20 @@ def test_a_second_kill_while_the_first_is_mended_does_no_harm(tmp_path: Path) ->
                 except PowerCut:
                     continue
         _check_done(writer, home, theirs)
+
+
+def test_what_was_left_beside_a_folder_and_in_it_is_cleared_at_once(tmp_path: Path) -> None:
+    """The first run was stopped when its folder had just taken its place, the second one at once in the new folder."""
+    writer = WRITERS["renew"]
+    total = operations_of(lambda: writer.work(tmp_path / "counted"))
+    for step in range(total - 5, total + 1):
+        home = tmp_path / str(step)
+        home.mkdir()
+        for again in (step, 2):
+            with pytest.raises(PowerCut), stopped_at(again, is_done=True):
+                writer.work(home)
+        assert writer.is_done(writer.work(home))
+        assert _is_left(home) == [], step
 
 
 def test_an_issue_that_was_killed_keeps_its_number_and_says_what_became_of_it(tmp_path: Path) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
 import pytest
+from app.disk_faults import PowerCut, operations_of, stopped_at
 
 from progdoc.app.build import manifest_info
 from progdoc.app.check import Checked, with_look
@@ -28,11 +30,17 @@ def shop() -> Checked:
     return check_path(SHOP, ON)
 
 
+def _placed(folder: Path, files: dict[str, bytes], shop: Checked) -> str:
+    """Place a set; return by what a note knows it."""
+    result = write_set(folder, files, manifest_info(shop))
+    assert isinstance(result, WriteResult)
+    return result.manifest_sha256
+
+
 @pytest.fixture
 def out(shop: Checked, tmp_path: Path) -> Path:
     folder = tmp_path / "out"
-    assert isinstance(write_set(folder, FILES, manifest_info(shop)), WriteResult)
-    noted(folder, "the same")
+    noted(folder, "the same", _placed(folder, FILES, shop))
     return folder
 
 
@@ -43,6 +51,16 @@ def test_the_same_is_known_again(out: Path) -> None:
     assert made_before(out, "another") is None
 
 
+def test_a_note_of_a_set_that_another_run_has_replaced_since_is_about_that_set(out: Path, shop: Checked) -> None:
+    """Two at once: the first has placed its set, the second one its own, then the first leaves its note."""
+    first = _placed(out, {**FILES, "program.md": b"first"}, shop)
+    second = _placed(out, {**FILES, "program.md": b"second"}, shop)
+    noted(out, "first", first)
+    assert made_before(out, "first") is None
+    noted(out, "second", second)
+    assert made_before(out, "second") is not None
+
+
 ALTERED: dict[str, Callable[[Path], object]] = {
     "a page edited": lambda out: (out / "program.md").write_bytes(b"own words"),
     "a card removed": lambda out: (out / "restricted/cards/jo-marsh.html").unlink(),
@@ -51,6 +69,7 @@ ALTERED: dict[str, Callable[[Path], object]] = {
     "no manifest": lambda out: (out / MANIFEST).unlink(),
     "no note": lambda out: (out / NOTE).unlink(),
     "a note that is none": lambda out: (out / NOTE).write_bytes(b"[]"),
+    "a pipe in place of the note": lambda out: ((out / NOTE).unlink(), os.mkfifo(out / NOTE)),
     "a damaged note": lambda out: (out / NOTE).write_bytes(b"{"),
     "half placed": lambda out: (
         (out / STAGING).mkdir(),
@@ -67,15 +86,30 @@ def test_whatever_stands_there_otherwise_leads_to_all_being_made(alter: Callable
 
 
 def test_a_revision_that_was_issued_is_never_taken_for_a_set_of_documents(shop: Checked, tmp_path: Path) -> None:
-    assert isinstance(write_set(tmp_path / "out", {SHEET: b"{}", **FILES}, manifest_info(shop)), WriteResult)
-    noted(tmp_path / "out", "the same")
+    noted(tmp_path / "out", "the same", _placed(tmp_path / "out", {SHEET: b"{}", **FILES}, shop))
     assert made_before(tmp_path / "out", "the same") is None
+
+
+def test_what_a_run_left_that_was_stopped_at_its_note_is_cleared(
+    out: Path, shop: Checked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "fsync", lambda descriptor: None)
+    total = operations_of(lambda: noted(out, "the same", "0" * 64))
+    for step in range(1, total + 1):
+        made = _placed(out, FILES, shop)
+        noted(out, "the same", made)
+        with pytest.raises(PowerCut), stopped_at(step):
+            noted(out, "the same", made)
+        if made_before(out, "the same") is None:
+            noted(out, "the same", made)
+        assert made_before(out, "the same") is not None, step
+        assert not list(out.rglob(f"{STAGING}*")), step
 
 
 def test_a_note_that_can_not_be_left_is_no_fault(out: Path, tmp_path: Path) -> None:
     (out / NOTE).unlink()
     (out / NOTE).symlink_to(tmp_path / "elsewhere")
-    noted(out, "the same")
+    noted(out, "the same", "0" * 64)
     assert not (tmp_path / "elsewhere").exists()
 
 

@@ -92,6 +92,7 @@ def test_a_first_set(tmp_path):
         unchanged=(),
         removed=(),
         mended=False,
+        manifest_sha256=hashlib.sha256((folder / "manifest.json").read_bytes()).hexdigest(),
     )
     assert verify_set(folder) == []
     assert not (folder / STAGING).exists()

@@ -60,9 +60,9 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     from progdoc.document.papers.task_page import task_documents
     from progdoc.document.papers.written_program import written_program
     from progdoc.document.templating.templates import shipped_templates
-    from progdoc.writers.assignment_csv import assignment_csv, due_csv
+    from progdoc.writers.assignment_csv import assignment_csv
     from progdoc.writers.calendar import calendar_bytes
-    from progdoc.writers.due_formats import due_json, due_lines
+    from progdoc.writers.due_formats import due_csv, due_json, due_lines
 
     written = written_program(judged, shipped_templates())
     yield "program", repr(written.program)

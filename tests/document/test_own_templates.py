@@ -6,6 +6,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -15,7 +16,8 @@ from programs.patching import AS_OF, BASE, PROGRAMS, written
 from programs.whole import judged_whole, written_whole
 
 from progdoc.app.build import build
-from progdoc.app.check import Checked, check, with_look
+from progdoc.app.check import Checked, check, gaps_of_program, with_look
+from progdoc.app.disk.description_files import check_path
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.resources import templates_root
 from progdoc.document.blocks.answers import answered_in
@@ -29,6 +31,7 @@ from progdoc.writers import WRITERS
 
 TRAINING = "templates/program/sections/training.md.j2"
 OURS = Path(str(templates_root())) / "program" / "sections" / "training.md.j2"
+SMALL, SMALL_DAY = PROGRAMS.parents[1] / "sample_config" / "small_shop", date(2026, 6, 1)
 HEAD = "# Training {#training}\n\n"
 
 
@@ -118,6 +121,52 @@ def test_a_duty_that_a_template_no_longer_answers_is_answered_nowhere() -> None:
     others = {code: "; ".join(places) for code, places in before.items() if code in after and code not in codes}
     assert len(others) > 100
     assert others.items() <= after.items()
+
+
+def test_what_the_law_wants_in_the_program_is_not_left_out_of_one_that_is_issued() -> None:
+    """29 CFR 1910.134(c)(1) lists it: a program without it is a draft, however complete the description is."""
+    small = check_path(SMALL, SMALL_DAY)
+    assert gaps_of_program(small) == []
+    heads = {"training": HEAD, "cleaning": "# Cleaning {#cleaning}\n\nWash it.", "storage": "# Storage {#storage}\n"}
+    own = {TRAINING.replace("training", name): head.encode() for name, head in heads.items()}
+    worn = with_look(small, own)
+    ours = {name: (OURS.parent / Path(name).name).read_bytes() for name in own}
+    assert with_look(small, ours).report.findings == small.report.findings
+    told = {Path(found.location.file).name[:-6]: found.what for found in gaps_of_program(worn)}
+    assert told.keys() == heads.keys()
+    assert "TRN-002" in told["training"]
+    assert "CLN-002" in told["cleaning"]
+    assert worn.judged is not None
+    assert written_program(worn.judged, shipped_templates()).program.draft
+
+
+def test_words_of_a_template_are_held_against_the_program_like_those_of_own_sections() -> None:
+    ours = OURS.read_text(encoding="utf-8")
+    told = [
+        [found.code for found in with_look(_small(), {TRAINING: f"{ours}\n{line}\n".encode()}).report.findings]
+        for line in ("Masks are optional here.", "OSHA has approved this.", "Bring your own mask.")
+    ]
+    assert [codes.count("LOOK-011") for codes in told] == [1, 1, 0]
+
+
+def test_what_stands_at_head_and_foot_of_the_sheets_claims_no_approval() -> None:
+    for line in ("header: OSHA-approved program", "footer: DRAFT"):
+        (found,) = [
+            one for one in with_look(_small(), {"look.yaml": line.encode()}).report.findings if "LOOK" in one.code
+        ]
+        assert (found.code, found.severity.value) == ("LOOK-011", "caution")
+
+
+def test_a_stylesheet_neither_hides_nor_says_anything_unseen() -> None:
+    hides = ".banner, .open-point { display: none !important } nav { display: none }"
+    css = f"{hides} body::after {{ content: 'All is well' }}".encode()
+    worn = with_look(_small(), {"style.css": css})
+    told = {found.code: found.what for found in worn.report.findings if found.code.startswith("LOOK")}
+    assert told.keys() == {"LOOK-011", "LOOK-012"}
+    assert "`.banner, .open-point { display: none !important }`" in told["LOOK-012"]
+    page = next(content for name, content in build(worn, ("html",)).items() if name == "program.html").decode()
+    kept = page.index("@layer kept-in-sight { .banner, .open-point")
+    assert kept < page.index("display: none !important")  # the first layer's “important” goes before any other
 
 
 @pytest.mark.parametrize(

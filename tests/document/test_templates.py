@@ -14,6 +14,7 @@ from programs.patching import BASE, PROGRAMS, judged, read_as_text
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.core.resources import templates_root
+from progdoc.document.templating import compiled_before
 from progdoc.document.templating.compiled_before import FILE
 from progdoc.document.templating.templates import TemplateSet
 from progdoc.document.tree.nodes import Paragraph
@@ -121,3 +122,19 @@ def test_a_template_that_was_edited_is_compiled_from_its_text(tmp_path: Path) ->
     folder = shutil.copytree(ROOT, tmp_path / "program")
     (folder / "sections" / "records.md.j2").write_text("# Edited {#records}\n", encoding="utf-8")
     assert TemplateSet(folder).render("sections/records", {}) == "# Edited {#records}\n"
+
+
+def test_a_damaged_file_of_compiled_templates_counts_for_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "program" / FILE
+    file.parent.mkdir()
+    monkeypatch.setattr(compiled_before, "templates_root", lambda: tmp_path)
+    sound = compiled_before.line_of("a", "x = 1")
+    for text, is_sound in [(sound, True)] + [
+        (text, False) for text in ("", sound[:-3], sound.replace("1", "2"), "a\n")
+    ]:
+        file.write_text(text, encoding="utf-8")
+        compiled_before._lines.cache_clear()
+        assert (compiled_before.code_before("a") is not None) == is_sound, text
+    compiled_before._lines.cache_clear()

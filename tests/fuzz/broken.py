@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import copy
 import json
+import re
+from base64 import b64decode, b64encode
 from typing import Any
 
 from hypothesis import strategies as st
 
-__all__ = ["HEALTH", "WORKER", "broken_bytes", "broken_tables", "broken_trees", "written"]
+__all__ = ["HEALTH", "WORKER", "broken_bytes", "broken_lines", "broken_tables", "broken_trees", "written"]
 
 WORKER = "zyxwen"
 HEALTH = "epilepsy"
@@ -22,6 +24,7 @@ _WORDS = [
     "0001-01-01", "9999-12-31", "../../x", "/etc/passwd", "restricted/x", "program.yaml", "CON", "a/b", ".", "\0",
     "{subject:>300000000}", "{0.__class__}", "%s" * 9, "{{ 7 * 7 }}", "</script>", "=1+1", "\u202eabc", "\ufeff",
     "a\u00a0b", "\ud800", "x" * 300, "100 ppm", "5 mg/m3", "1000000000000000 ppm", "0.0000000001 ug/m3", WORKER,
+    "97 %", "900 %", "25:61", "06:45", "501", "-1 ug/m3", "psi", "NaN", "inf",
 ]  # fmt: skip
 _TEXTS = st.one_of(
     st.sampled_from(_WORDS),
@@ -136,6 +139,25 @@ def broken_bytes(draw: st.DrawFn, sound: bytes) -> bytes:
             b"" if how == "cut" else data[place : place + length] + rest if how == "doubled" else piece + rest
         )
     return data
+
+
+@st.composite
+def broken_lines(draw: st.DrawFn, sound: bytes) -> bytes:
+    """Return bytes of which what is coded as Base64, over one line or more, holds other bytes."""
+    runs = list(re.finditer(rb"[A-Za-z0-9+/\n]{40,}={0,2}", sound))
+    run = draw(st.sampled_from(runs))
+    coded = run.group().replace(b"\n", b"")
+    inside = b64decode(coded + b"=" * (-len(coded) % 4))
+    how = draw(st.sampled_from(["bytes", "length"]))
+    if how == "length":  # the strings inside stand behind their lengths
+        place = draw(st.integers(0, len(inside) - 4))
+        length = draw(st.sampled_from([0, 1, 5, 64, 255, 2**16, 2**31, 2**32 - 1]))
+        inside = inside[:place] + length.to_bytes(4) + inside[place + 4 :]
+    else:
+        inside = draw(broken_bytes(inside))
+    coded = b64encode(inside)
+    lines = b"\n".join(coded[start : start + 70] for start in range(0, len(coded), 70))
+    return sound[: run.start()] + (lines if b"\n" in run.group() else coded) + sound[run.end() :]
 
 
 @st.composite

@@ -13,8 +13,9 @@ from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
+from app.signing_keys import HERS, HIS, private_file, public_line
 from examples import examples
-from fuzz.broken import HEALTH, WORKER, broken_bytes, broken_tables, broken_trees, written
+from fuzz.broken import HEALTH, WORKER, broken_bytes, broken_lines, broken_tables, broken_trees, written
 from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from model.long_inputs import people_table
@@ -25,13 +26,20 @@ from progdoc.app.due import due_report
 from progdoc.app.renewal_answers import answers_in
 from progdoc.app.report_formats import report_in
 from progdoc.app.select import selection_json
+from progdoc.app.ssh_signature import NotSignedError, allowed_keys, signed_by, signer_of
 from progdoc.cli import main
 from progdoc.document.papers.renewal_questions import Asked
 from progdoc.rules.reading.catalogue import catalogue_with
 
 DAY = date(2026, 11, 24)
 SHOP = Path("sample_config/small_shop/program.yaml")
-VALLEY = Path("tests/packs/valley")
+SOUND = ("shop", "base", "varnishing", "fire-fighting", "washington-shop", "everything-said")
+STATES = Path("progdoc/catalogue/states")
+PACKS = (Path("tests/packs/valley"), STATES / "washington", STATES / "california")
+IN_PACKS = [(folder, file.name) for folder in PACKS for file in sorted(folder.glob("*.yaml"))]
+MANIFEST = b"{}"
+KEY, ALLOWED = private_file(HERS), b"officer@firm.example " + public_line(HERS) + b"\n# his\n" + public_line(HIS)
+SIGNATURE = signer_of(KEY).sign(MANIFEST)
 FORMS = ("json", "sarif", "junit", "html", "md")
 
 
@@ -63,7 +71,7 @@ def _hold(files: dict[str, bytes]) -> None:
 
 
 @examples(60)
-@given(st.sampled_from(["shop", "base", "varnishing", "fire-fighting"]).flatmap(lambda n: broken_trees(_sound(n))))
+@given(st.sampled_from(SOUND).flatmap(lambda n: broken_trees(_sound(n))))
 def test_a_description_with_broken_parts(tree: object) -> None:
     _hold({"program.yaml": written(tree)})
 
@@ -82,12 +90,15 @@ def test_a_broken_table_of_people(table: bytes) -> None:
 
 
 @examples(20)
-@given(name=st.sampled_from(["pack.yaml", "rules.yaml"]), data=st.data())
-def test_a_broken_pack_of_rules(name: str, data: st.DataObject, tmp_path_factory: pytest.TempPathFactory) -> None:
+@given(chosen=st.sampled_from(IN_PACKS), data=st.data())
+def test_a_broken_pack_of_rules(
+    chosen: tuple[Path, str], data: st.DataObject, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    pack, name = chosen
     folder = tmp_path_factory.mktemp("pack")
-    for file in VALLEY.iterdir():
+    for file in pack.iterdir():
         (folder / file.name).write_bytes(file.read_bytes())
-    sound = VALLEY / name
+    sound = pack / name
     trees = broken_trees(read_as_text(sound.read_text(encoding="utf-8"))).map(written)
     (folder / name).write_bytes(data.draw(st.one_of(trees, broken_bytes(sound.read_bytes()))))
     catalogue, faults = catalogue_with([folder])
@@ -95,6 +106,25 @@ def test_a_broken_pack_of_rules(name: str, data: st.DataObject, tmp_path_factory
     if not faults:
         checked = progdoc.check(progdoc.load({"p.yaml": SHOP.read_bytes()}, "p"), DAY, catalogue)
         assert report_in(checked, "json", False)
+
+
+@examples(60)
+@given(
+    key=st.one_of(st.just(KEY), broken_bytes(KEY), broken_lines(KEY)),
+    allowed=st.one_of(st.just(ALLOWED), broken_bytes(ALLOWED), broken_lines(ALLOWED)),
+    signature=st.one_of(st.just(SIGNATURE), broken_bytes(SIGNATURE), broken_lines(SIGNATURE)),
+)
+def test_broken_keys_and_signatures(key: bytes, allowed: bytes, signature: bytes) -> None:
+    """Whatever is broken: a reason in a line, or what was signed and by whom; never a signature that does not hold."""
+    try:
+        assert signer_of(key).sign(MANIFEST) == SIGNATURE
+    except NotSignedError as why:
+        assert str(why).isprintable()
+    try:
+        found = signed_by(signature, MANIFEST, allowed_keys(allowed))
+        assert signer_of(KEY).fingerprint in found
+    except NotSignedError as why:
+        assert str(why)
 
 
 @pytest.fixture(scope="module")

@@ -215,6 +215,20 @@ def test_a_cell_under_no_heading_is_refused_and_not_repeated(row: str, tmp_path:
     assert not any(cell in f"{found.what} {found.fix}" for cell in ("asthma", "fail", " Jo"))
 
 
+def test_a_cell_in_a_column_whose_heading_is_empty_is_refused_as_well(tmp_path: Path) -> None:
+    found = only(loaded(tmp_path, "id,,name\njo-marsh,asthma,Jo\n"))
+    assert found.code == "CSV-003" and "under no heading" in found.what and "asthma" not in f"{found.what} {found.fix}"
+    assert not loaded(tmp_path, "id,,name,\njo-marsh,,Jo,\n").diagnostics
+
+
+def test_more_columns_than_anybody_keeps_cost_no_comparing(tmp_path: Path) -> None:
+    wide = ",".join(f"c{number}" for number in range(3_000))
+    found: list[object] = []
+    calls = calls_in(lambda: found.append(only(loaded(tmp_path, f"id,{wide}\n"))))
+    assert "3,001 columns, which is more than 1,000" in str(found) and calls < 50 * 3_000
+    assert not loaded(tmp_path, f"id{',' * 3_000}\njo-marsh\n").diagnostics
+
+
 def test_empty_cells_beyond_the_headings_are_what_a_spreadsheet_leaves(tmp_path: Path) -> None:
     assert not loaded(tmp_path, "id,name\njo-marsh,Jo Marsh,,,\n").diagnostics
 

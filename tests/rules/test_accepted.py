@@ -31,15 +31,20 @@ def _found(code: str, values: dict[str, Any], *accepted: dict[str, str]) -> list
     return [finding for finding in found.findings if finding.code == code]
 
 
+def _subject_of(finding: Diagnostic) -> dict[str, str]:
+    return {"subject": finding.subject[-1]} if finding.subject else {}
+
+
 @pytest.mark.parametrize(("code", "entry"), some(GAPS, 12), ids=[code for code, _ in some(GAPS, 12)])
 def test_an_acceptance_is_of_the_ground_that_it_names(code: str, entry: dict[str, Any]) -> None:
     values = patched(entry)
     (first, *_) = _found(code, values)
-    own = {"code": code, **SIGNED} | ({"ground": first.ground} if first.ground else {})
+    about = {"code": code, **SIGNED} | _subject_of(first)
+    own = about | ({"ground": first.ground} if first.ground else {})
     (same, *_) = _found(code, values, own)
     assert same.accepted and same.what == first.what
     for ground in ("", "it was not there a year ago"):
-        (other, *_) = _found(code, values, {"code": code, **SIGNED} | ({"ground": ground} if ground else {}))
+        (other, *_) = _found(code, values, about | ({"ground": ground} if ground else {}))
         assert bool(other.accepted) == (ground == first.ground), (code, ground)
         assert other.accepted or ("Accepted was another ground" in other.fix and first.ground in other.fix)
 
@@ -61,7 +66,10 @@ def test_what_was_missing_and_what_is_said_against_it_are_two_grounds() -> None:
     grounds = {name: [one.ground for one in _found("MSK-008", values)] for name, values in programs.items()}
     assert all(grounds.values()), grounds
     for was in grounds:
-        accepted = [{"code": "MSK-008", "ground": ground, **SIGNED} for ground in grounds[was]]
+        accepted = [
+            {"code": "MSK-008", "ground": one.ground, **_subject_of(one), **SIGNED}
+            for one in _found("MSK-008", programs[was])
+        ]
         for name, values in programs.items():
             is_open = [not one.accepted for one in _found("MSK-008", values, *accepted)]
             assert any(is_open) is (name != was), (was, name)
@@ -77,3 +85,14 @@ def test_every_code_that_may_stand_on_several_grounds_tells_them_apart() -> None
                 for two in _found(code, patched(other)):
                     if one.subject == two.subject and one.what != two.what:
                         assert one.ground != two.ground, (code, one.what, two.what)
+
+
+def test_an_acceptance_without_a_subject_covers_no_thing_that_may_be_followed_by_another() -> None:
+    """What is about a task, a hazard, a mask or a person is accepted for that one: the next one is looked at again."""
+    for code, entry in some(GAPS, 36):
+        values = patched(entry)
+        for one in _found(code, values):
+            own = {"code": code, **SIGNED} | ({"ground": one.ground} if one.ground else {})
+            (same, *_) = [other for other in _found(code, values, own) if other.what == one.what]
+            assert bool(same.accepted) is not bool(one.subject), (code, one.subject)
+            assert not one.subject or f"`subject: {one.subject[-1]}`" in same.fix

@@ -232,6 +232,25 @@ def test_a_cartridge_is_barred_above_the_bound_for_its_agent() -> None:
     assert "SEL-005" in bounded("260 ppm", most="255 ppm", most_for=[{"agent": "toluene", "most": "300 ppm"}])
 
 
+@published("29 CFR 1910.134(d)(3)(i)(B)(3): a performance limit below the factor's is the maximum, gas or particle")
+def test_a_particle_filter_is_barred_above_the_bound_that_its_maker_gives() -> None:
+    mask = {"facepiece": "full-facepiece", "mode": "air-purifying"}
+
+    def found(agent: str, form: str, **part: Any) -> list[str]:
+        hazard = {"agent": agent, "form": form, "exposure": samples(sample("20 mg/m3"))}
+        program = described([hazard], mask, ("f",), GENERAL, filters=[{"id": "f", "particulate": "P100", **part}])
+        return codes(selected(program).masks["t", "m"])
+
+    for agent, form in (("titanium dioxide", "dust"), ("vegetable oil mist", "mist"), ("zinc oxide", "fume")):
+        for most, is_barred in (("19 mg/m3", True), ("20 mg/m3", False)):
+            named = [{"agent": agent, "most": most}]
+            assert ("SEL-005" in found(agent, form, most=most)) is is_barred, (agent, most)
+            assert ("SEL-005" in found(agent, form, most_for=named)) is is_barred, (agent, most)
+            with_gas = found(agent, form, most_for=named, gases=["organic-vapour"], most="1000 ppm")
+            assert ("SEL-005" in with_gas) is is_barred and "SEL-018" not in with_gas, (agent, most)
+    assert "SEL-018" in found("titanium dioxide", "dust", most="1000 ppm")  # a dust has no parts in a million
+
+
 def test_a_slip_in_the_name_of_a_bound_is_no_way_around_it() -> None:
     assert "SEL-005" in bounded("260 ppm", most_for=[{"agent": "tolune", "most": "250 ppm"}])
     assert "SEL-005" not in bounded("260 ppm", most_for=[{"agent": "xylen", "most": "250 ppm"}])

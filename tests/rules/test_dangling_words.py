@@ -186,7 +186,7 @@ def test_everything_a_finding_is_about_may_be_named_and_nothing_else() -> None:
 )
 def test_a_caution_is_put_away_for_a_year_at_the_most(until: str, is_accepted: bool) -> None:
     """Judged on 2026-06-01; the evidence on lead has no day, which is a caution."""
-    entry = {"code": "EXP-020", "reason": "Booked", "by": "Ada Brook", "until": until}
+    entry = {"code": "EXP-020", "subject": "hazards.sash-lead", "reason": "Booked", "by": "Ada Brook", "until": until}
     values = patched({"set": {"accepted": [entry]}, "drop": ["hazards[0].exposure.results[0].date"]})
     found = judged_values(values).findings
     assert [bool(one.accepted) for one in found if one.code == "EXP-020"] == [is_accepted]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from programs.patching import AS_OF, loaded
@@ -9,7 +10,10 @@ from published_value import published
 
 from progdoc.app.check import check
 from progdoc.rules.judged.result import Judged
+from progdoc.rules.reading.catalogue import catalogue_with, states_that_ship
 
+FOUND, _ = catalogue_with((), states_that_ship())
+LAW = replace(FOUND, requirements=tuple(rule for rule in FOUND.requirements if rule.code.startswith("SMK-")))
 MASK = {"id": "n95", "facepiece": "filtering-facepiece", "mode": "air-purifying", "built_in_filter": "N95"}
 WORN = {"use": "required", "masks": [{"mask": "n95"}]}
 OFFERED = {"use": "voluntary", "masks": [{"mask": "n95"}]}
@@ -29,7 +33,7 @@ def smoky(state: str, task: dict[str, Any], smoke: dict[str, Any] | None = None,
         ],
         "procedures": {"smoke": smoke or {}},
     }
-    judged = check(loaded(values), AS_OF).judged
+    judged = check(loaded(values), AS_OF, LAW).judged
     assert judged is not None
     return judged
 
@@ -78,6 +82,19 @@ def test_washington_goes_by_the_grains_and_an_index_alone_counts_as_its_highest_
     assert "its PM2.5 is not told" in finding.what and judged.selection.air["brush"].needs_mask
 
 
+@published("WAC 296-820-840 by its twin 296-307-09840(4): its last step ends at 554.9 µg/m³; what follows was not read")
+def test_beyond_the_last_step_of_washington_nobody_works_until_it_is_looked_up() -> None:
+    def found(level: str, **more: str) -> str:
+        return status(smoky("Washington", WORN, {"handed_out": "yes"}, pm25=level, **more), "SMK-007")
+
+    assert [found(level) for level in ("554.9 ug/m3", "555 ug/m3", "0.6 mg/m3")] == ["not-applicable", "gap", "gap"]
+    for unread in ("Not read yet", "We did not look it up", "Not yet checked by Jo Marsh", "unknown"):
+        assert found("555 ug/m3", rule_checked=unread) == "gap", unread
+    assert found("555 ug/m3", rule_checked="Jo Marsh read (5): powered masks, which all wear") == "met"
+    assert LAW.law_on(AS_OF)["smoke-beyond"].value is None, "no step of federal law"
+    assert next(rule for rule in LAW.requirements if rule.code == "SMK-007").bars == "task"
+
+
 @published("8 CCR 5141.1(a)(1)(A): from an index of 151 on; (c), (d), (e): looked up, told, trained; (f) was not read")
 def test_california_watches_smoke_and_has_the_paragraph_on_masks_looked_up() -> None:
     watched = {"looked_up": "yes", "told": "yes", "trained": "yes"}
@@ -95,7 +112,7 @@ def test_california_watches_smoke_and_has_the_paragraph_on_masks_looked_up() -> 
 def test_elsewhere_smoke_is_advice_and_its_reading_has_day_and_hour() -> None:
     plain = smoky("Ohio", {"use": "none"}, index="220")
     assert [d.severity.value for d in plain.findings if d.code.startswith("SMK-")] == ["advice"]
-    assert status(plain, "SMK-003") == status(plain, "SMK-005") == "no such rule"
+    assert status(plain, "SMK-003") == status(plain, "SMK-005") == "not-applicable"
     assert not plain.selection.air["brush"].needs_mask
     assert status(smoky("Ohio", OFFERED, index="220"), "SMK-002") == "met"
     for silent in ({"time": None}, {"date": None}, {"index": None}):

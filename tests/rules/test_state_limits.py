@@ -96,9 +96,31 @@ def figures_of(text: str) -> list[str]:
 
 def test_every_row_names_its_table_and_binds_from_the_day_of_the_edition() -> None:
     assert len(CALIFORNIA.limits) > 350
-    assert {one.limit.citation for one in CALIFORNIA.limits} == {"8 CCR 5155, Table AC-1"}
+    cited = {(one.limit.citation, one.limit.kind.value) for one in CALIFORNIA.limits}
+    table = {("8 CCR 5155, Table AC-1", kind) for kind in ("TWA", "STEL", "ceiling")}
+    assert cited == table | {("8 CCR 1532.1(b)", "action-level"), ("8 CCR 5198(b)", "action-level")}
     assert {one.state for one in CALIFORNIA.limits} == {"California"}
     assert max(one.in_force_from for one in CALIFORNIA.limits) <= AS_OF
+
+
+@published(
+    "8 CCR 1532.1(b), 5198: the action level of lead is 2 µg/m³; 29 CFR 1926.62(d)(6)(ii): every six months from it"
+)
+def test_samples_of_lead_are_repeated_from_the_action_level_of_california() -> None:
+    def asked(level: str, state: str, industry: str) -> set[str]:
+        values = program("lead", state)
+        values["tasks"][0]["industry"] = industry
+        sample = {"concentration": level, "duration": "480 min", "date": "2025-09-01"}
+        values["hazards"] = [
+            values["hazards"][0] | {"form": "dust", "exposure": {"kind": "samples", "results": [sample]}}
+        ]
+        found = checked(values).judged
+        assert found is not None
+        return {reason.code for reason in found.selection.air["here"].agents[0].reasons} & {"EXP-031", "EXP-054"}
+
+    assert asked("2 ug/m3", "California", "construction") == {"EXP-031"}
+    assert asked("2 ug/m3", "California", "general") == {"EXP-054"}, "its interval was not read: it is to be looked up"
+    assert asked("1.9 ug/m3", "California", "construction") == asked("29 ug/m3", "Ohio", "construction") == set()
 
 
 # ---- where they bind ------------------------------------------------------------------------------------
@@ -230,5 +252,5 @@ def test_a_pack_names_a_state_of_the_list(state: str, known: bool, tmp_path: Pat
 def test_no_limit_is_twice_in_the_pack() -> None:
     for one, other in product(CALIFORNIA.limits, repeat=2):
         if one is not other and one.limit.kind is other.limit.kind and one.names & other.names:
-            told_apart = (one.limit.fraction, one.limit.form) != (other.limit.fraction, other.limit.form)
-            assert told_apart, (one.limit, other.limit)
+            places = [(limit.industry, limit.fraction, limit.form) for limit in (one.limit, other.limit)]
+            assert places[0] != places[1], (one.limit, other.limit)

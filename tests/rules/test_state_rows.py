@@ -93,6 +93,7 @@ def _figures_behind(code: str) -> tuple[str, ...]:
             "small-limit", "middle-limit", "peak-over-small-limit", "peak-over-middle-limit", "peak-over-large-limit",
         ),
         "SMK-003": ("smoke-offered", "smoke-handed-out", "smoke-worn", "smoke-factor", "smoke-brief"),
+        "SMK-007": ("smoke-beyond",),
         "SMK-004": ("smoke-on-request",),
         "SMK-006": ("smoke-index",),
         "FIT-507": ("qualitative-credit",),

@@ -70,7 +70,7 @@ def test_the_authority_of_the_state_is_believed(authority: str, state: str) -> N
     ("state", "read", "unread"),
     [
         ("California", "protective clothing is worn as needed", "N95 masks are offered"),
-        ("Washington", "the questionnaire is the state's own", "a stricter rule on lead was in preparation"),
+        ("Washington", "gets a copy of the chapter", "a stricter rule on lead was in preparation"),
         ("Oregon", "35.5 µg/m³", "worn from 200.9 on"),
         ("Michigan", "changed after 3 hours", "general industry has limits of its own"),
         ("Minnesota", "", "the federal limits of 1989"),

@@ -6,7 +6,7 @@ import re
 
 import chemicals
 import pytest
-from examples import examples
+from examples import examples, some
 from hypothesis import given
 from hypothesis import strategies as st
 from published.law_tables import Entry, entries, table
@@ -22,6 +22,7 @@ from progdoc.rules.lookup.substances import (
     find_substance,
     limits_for,
     listing_notes,
+    mistaken_for,
     near_names,
 )
 from progdoc.rules.lookup.table_files import table_rows
@@ -568,6 +569,21 @@ def test_everyday_names_find_their_agent(name: str, agent: str) -> None:
 def test_what_names_no_single_agent_is_asked_about(name: str, meant: str) -> None:
     assert find_substance(name) is None
     assert meant in (*near_names(name), *(agent.name for agent in commonly_held(name)))
+
+
+@published(
+    "29 CFR 1910.1001(b), 1910.1053(b), 1910.1025(b): each standard binds its agent under whatever name it comes"
+)
+def test_no_name_of_a_regulated_agent_hides_behind_other_words() -> None:
+    rows = [row for row in table_rows("substances") if row["standard_general"] or row["standard_construction"]]
+    names = {
+        name for row in rows for name in (row["name"], *row["synonyms"].split(";")) if re.fullmatch(r"[a-z]{5,}", name)
+    }
+    assert {"amosite", "chrysotile", "quartz"} <= names
+    for name in some(sorted(names), 12):
+        agent = find_substance(name)
+        assert agent is not None and agent.name in mistaken_for(f"fibres of old lagging, {name}-bearing"), name
+        assert not mistaken_for(f"{name}-free lagging"), name
 
 
 def test_every_product_names_agents_of_the_tables() -> None:

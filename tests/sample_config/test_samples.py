@@ -97,7 +97,7 @@ def test_one_shop_in_three_states_side_by_side() -> None:
     assert asked == {
         "small_shop": set(),
         "shop_in_california": set(),
-        "shop_in_washington": {"STA-004", "STA-005", "STA-006", "STA-007", "STA-008", "STA-010", "STA-011"},
+        "shop_in_washington": {"STA-004", "STA-005", "STA-006", "STA-007", "STA-008", "STA-010", "STA-011", "STA-014"},
     }
     federal, state, own = (" ".join(sorted(limits[name])) for name in SHOPS)
     assert "15 mg/m³" in federal and "8 CCR" not in federal

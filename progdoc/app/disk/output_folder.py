@@ -59,6 +59,7 @@ class WriteResult:
     removed: tuple[str, ...]
     mended: bool
     left_by: str = ""
+    manifest_sha256: str = ""  # of the set as this run left it: another may have placed its own since
 
 
 class State(StrEnum):
@@ -225,6 +226,7 @@ def write_complete(
         removed=tuple(move.name for move in moves if not move.new),
         mended=place.mended,
         left_by=place.left_by,
+        manifest_sha256=passing.after[MANIFEST],
     )
 
 

@@ -127,8 +127,8 @@ def holding(folder: Path, name: str = "") -> Iterator[Held]:
                 if moves is not None:
                     _finish(folder, moves)
                 cleared(staging.path)
-                left_by = staging.left_by or ("" if key else _left_beside(folder))
-                yield Held(staging.path, left_by, moves is not None)
+                beside = "" if key else _left_beside(folder)  # cleared away even where both were left
+                yield Held(staging.path, staging.left_by or beside, moves is not None)
                 return
 
 

@@ -93,13 +93,11 @@ class Verdicts:
 
     def __init__(self, verdicts: Iterable[Verdict], findings: Iterable[Diagnostic]) -> None:
         self._by_code: dict[str, list[Verdict]] = {}
-        self._by_subject: dict[tuple[str, str], list[Verdict]] = {}
+        self._by_subject: dict[str, dict[str, list[Verdict]]] = {}  # by code, of the codes that were asked for so
         self._asked: dict[str, Verdict] = {}  # by path: the verdict whose finding asks for it
         given = tuple(verdicts)
         for verdict in given:
             self._by_code.setdefault(verdict.requirement.code, []).append(verdict)
-            for part in dict.fromkeys(verdict.subject.ids):
-                self._by_subject.setdefault((verdict.requirement.code, part), []).append(verdict)
         for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
             for verdict in given:
                 if verdict.status is status:
@@ -110,7 +108,14 @@ class Verdicts:
 
     def of(self, code: str, subject: str = "") -> list[Verdict]:
         """Return the verdicts of a code; with a subject ("tasks.scrape-sashes") only those it is part of."""
-        return self._by_subject.get((code, subject), []) if subject else self._by_code.get(code, [])
+        if not subject:
+            return self._by_code.get(code, [])
+        if code not in self._by_subject:
+            found = self._by_subject[code] = {}
+            for verdict in self._by_code.get(code, []):
+                for part in dict.fromkeys(verdict.subject.ids):
+                    found.setdefault(part, []).append(verdict)
+        return self._by_subject[code].get(subject, [])
 
     def state_of(self, codes: Iterable[str], subject: str = "") -> AnswerState:
         """Return how the requirements of one place stand together: any open one keeps the text from print."""

@@ -107,6 +107,8 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         holds = hazard.carcinogen.content
         content = f"the mixture holds {holds.printed} of it" if holds else ""
         yield f"one of the 13 carcinogens: {hazard.carcinogen.operation or 'work not named'}", "", content
+    if hazard.rule_checked:
+        yield "rule of the state", "", hazard.rule_checked
     if hazard.environmental_rule:
         yield "environmental rule", "", hazard.environmental_rule
     if hazard.acts_elsewhere:

@@ -70,9 +70,9 @@ def _cell(words: str) -> Cell:
 
 def _of_duties(judged: Judged) -> Iterator[Citation]:
     here = at_hand(judged)
-    for verdict in judged.verdicts:
-        if verdict.status is not Status.NOT_APPLICABLE:
-            yield from paragraphs_here(verdict.requirement, here)
+    asked = (v.requirement for v in judged.verdicts if v.status is not Status.NOT_APPLICABLE)
+    for requirement in {(one.code, one.state): one for one in asked}.values():
+        yield from paragraphs_here(requirement, here)
 
 
 def _of_air(judged: Judged) -> Iterator[str]:

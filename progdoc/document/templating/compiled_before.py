@@ -11,6 +11,7 @@ import json
 from functools import cache
 from types import CodeType
 
+from progdoc.core.kept_lines import kept_line, kept_lines, kept_text
 from progdoc.core.resources import templates_root
 
 __all__ = ["FILE", "code_before", "line_of"]
@@ -21,17 +22,15 @@ _PLACE = "<template>"  # what Jinja calls a text that is no file
 
 def code_before(key: str) -> CodeType | None:
     """Return what was compiled of a template, by all that its Python hangs on; None where it was not."""
-    line = _lines().get(key)
+    line = kept_text(_lines(), key)
     return compile(json.loads(line), _PLACE, "exec") if line is not None else None
 
 
 def line_of(key: str, python: str) -> str:
     """Return the line of a template."""
-    return f"{key} {json.dumps(python, ensure_ascii=False)}\n"
+    return kept_line(key, json.dumps(python, ensure_ascii=False))
 
 
 @cache
 def _lines() -> dict[str, str]:
-    file = templates_root() / "program" / FILE
-    text = file.read_text(encoding="utf-8") if file.is_file() else ""  # there is none while it is first written
-    return {key: python for key, _, python in (line.partition(" ") for line in text.split("\n"))}
+    return kept_lines(templates_root() / "program" / FILE)

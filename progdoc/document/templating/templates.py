@@ -19,6 +19,7 @@ from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
 from jinja2 import __version__ as jinja2_version
 from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
+from jinja2.nodes import TemplateData
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
@@ -99,6 +100,20 @@ class TemplateSet:
     def own(self) -> Iterable[str]:
         """The names of the firm's own templates."""
         return self._own
+
+    def own_words(self, name: str) -> Iterator[str]:
+        """Yield what one of the firm's own templates prints whatever is described, without its calls."""
+        return (part.data for part in self._environment.parse(self._own[name]).find_all(TemplateData))
+
+    def as_shipped(self) -> TemplateSet:
+        """Return ours of the same names, read as if they were the firm's: what these would have answered."""
+        ours = TemplateSet(self._root)
+        return TemplateSet(self._root, {name: ours._source(name) or "" for name in self._own})
+
+    def names_code(self, name: str, code: str) -> bool:
+        """Return whether our template of a name speaks of a code, or of all codes under its letters."""
+        named = set(_CODE.findall(TemplateSet(self._root)._source(name) or ""))
+        return code in named or code[:4] in named
 
     def names(self) -> tuple[str, ...]:
         """Return the names of all templates that ship with progdoc."""

@@ -8,9 +8,11 @@ never the user's: they raise, all of them in one message.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import count
+from operator import is_not
+from typing import TypeVar
 
 from progdoc.core.errors import ProgdocError
 from progdoc.document.tree.nodes import (
@@ -50,6 +52,8 @@ __all__ = [
 
 SHORT_CONTENTS = 24  # lines that stand below the title on its page
 _LINES_OF_A_PAGE = 46  # of the contents, in the larger of the two typefaces that print them
+
+T = TypeVar("T")
 
 Names = Mapping[str, tuple[str, str]]  # by id: another document that it stands in, or "", and the words for it
 
@@ -266,20 +270,32 @@ class _ToPrint:
     open_texts: frozenset[str]  # and the lists that hold one
 
 
+def _each(parts: tuple[T, ...], work: Callable[[T], T]) -> tuple[T, ...]:
+    """Return what becomes of each part; the very parts where nothing does, as with nearly all: none is copied."""
+    made = tuple(map(work, parts))
+    return made if any(map(is_not, made, parts)) else parts
+
+
 def _referred(block: Block, to_print: _ToPrint) -> Block:
     """Return the block with its references in words, and with a word for each text that only holds a place."""
 
     def blocks(inner: tuple[Block, ...]) -> tuple[Block, ...]:
-        return tuple(_referred(one, to_print) for one in inner)
+        return _each(inner, lambda one: _referred(one, to_print))
 
     def item(one: ListItem) -> ListItem:
-        return replace(one, blocks=blocks(one.blocks))
+        inner = blocks(one.blocks)
+        return one if inner is one.blocks else replace(one, blocks=inner)
 
     def row(one: Row) -> Row:
-        return replace(one, cells=tuple(Cell(inline(cell.children)) for cell in one.cells))
+        cells = _each(one.cells, cell)
+        return one if cells is one.cells else replace(one, cells=cells)
+
+    def cell(one: Cell) -> Cell:
+        children = inline(one.children)
+        return one if children is one.children else Cell(children)
 
     def inline(children: tuple[Inline, ...]) -> tuple[Inline, ...]:
-        return tuple(_referred_inline(child, to_print) for child in children)
+        return _each(children, lambda child: _referred_inline(child, to_print))
 
     match block:
         case Section() | Answer() | Notice():
@@ -287,9 +303,9 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
         case Paragraph():
             return replace(block, children=inline(block.children))
         case Listing():
-            return replace(block, items=tuple(item(one) for one in block.items))
+            return replace(block, items=_each(block.items, item))
         case Table():
-            return replace(block, rows=tuple(row(one) for one in block.rows))
+            return replace(block, rows=_each(block.rows, row))
         case _:
             return block
 
@@ -297,8 +313,8 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
 def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:
     names = to_print.names
     match node:
-        case Text() if node.path in to_print.open_texts:
-            return replace(node, text=NOT_SETTLED)
+        case Text():
+            return replace(node, text=NOT_SETTLED) if node.path in to_print.open_texts else node
         case Strong() | Emphasis() | Link():
             children = tuple(_referred_inline(child, to_print) for child in node.children)
             return replace(node, children=children)

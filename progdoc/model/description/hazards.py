@@ -341,6 +341,11 @@ class Hazard(Described):
         [{"date": "2026-08-03", "what": "Larger grinder, 7 inch disc"}],
         (),
     )
+    rule_checked: Text | None = said(
+        "Rule checked",
+        "Where a state's own rule may bind this work and is not held here: what was found in it, and by whom.",
+        "Jo Marsh read 8 CCR 5204: natural slate, under its share of silica",
+    )
     environmental_rule: Text | None = said(
         "Environmental rule",
         "Where the environmental agency has a rule for the agent: what was found when it was checked, and by whom.",

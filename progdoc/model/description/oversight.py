@@ -94,6 +94,9 @@ class VoluntaryUse(Described):
     appendix_d_to_everybody: YesNo | None = said(
         "To everybody", "Everybody who wears a mask by choice gets the information.", "yes"
     )
+    state_text: YesNo | None = said(
+        "State text", "Where a state has an information text of its own, everybody gets that one.", "yes"
+    )
     appendix_d_by: Text | None = said("Given by", "Who gives the information, and when.", "Ada Brook, at the first day")
     medically_able: YesNo | None = said(
         "Medically able", "For other masks than dust masks: medical ability is made sure.", "yes"

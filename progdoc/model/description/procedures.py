@@ -82,6 +82,9 @@ class Questionnaire(Described):
 
     source: QuestionnaireSource | None = said("Source", "from-the-professional or attached.", "from-the-professional")
     attachment: Id | None = said("Attachment", "The id of the attached official text.", "appendix-c")
+    of_the_state: YesNo | None = said(
+        "Of the state", "Where a state has a questionnaire of its own, it is that one, with nothing left out.", "yes"
+    )
 
 
 class Medical(Described):

@@ -225,7 +225,11 @@ class Acceptance(Described):
     """A caution or an advice that somebody answers for, until a date. A required finding can't be accepted."""
 
     code: Text = Field(title="Code", description="The finding's code.", examples=["EXP-020"])
-    subject: Text | None = said("Subject", "The one thing it is accepted for.", "hazards.sash-lead")
+    subject: Text | None = said(
+        "Subject",
+        "The one thing it is accepted for. Without it, it covers what is said of the program as a whole, and no thing.",
+        "hazards.sash-lead",
+    )
     ground: Quoted | None = said(
         "Ground",
         "What the finding rests on, as it says; the acceptance ends where the ground is another.",

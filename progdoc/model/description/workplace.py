@@ -104,6 +104,7 @@ class Oxygen(Described):
     """How much oxygen the air of a task holds."""
 
     lowest: Percent | None = said("Lowest", "The lowest oxygen under all foreseeable conditions.", "20.9 %")
+    highest: Percent | None = said("Highest", "The highest oxygen, where more than air holds may come in.", "20.9 %")
     by: Text | None = said("By", "Who measured or judged it.", "Ada Brook, four-gas meter")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
     shown_by: OxygenShownBy | None = said(

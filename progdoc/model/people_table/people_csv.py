@@ -33,6 +33,7 @@ _SINGLE = ("appendix_d",)  # a person has one of these, not a list
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 _ISO = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _STROKES = re.compile(r"([0-9]{1,2})[/.-]([0-9]{1,2})[/.-]([0-9]{4})")
+_MOST_COLUMNS = 1000  # with a heading: each is held against all those that are known
 _HEALTH = re.compile(r"medical|health|diagnos|illness|disease|symptom|medication|allerg|asthma|blood|lung|heart")
 
 
@@ -93,13 +94,18 @@ class _Table:
             place = Location(self.file, trouble.line, trouble.column, "people")
             self._report("CSV-003", place, f"{trouble}.", "Close the quote, or write the table anew as CSV.")
             return None
+        headed = frozenset(index for index, cell in enumerate(rows[0]) if _heading(cell.text)) if rows else frozenset()
+        if len(headed) > _MOST_COLUMNS:
+            what = f"The table has {len(headed):,} columns, which is more than {_MOST_COLUMNS:,}."
+            self._report("CSV-003", Location(self.file, rows[0][0].line, 1, "people"), what, "Keep only what is read.")
+            return None
         columns = self._columns(rows[0], settings) if rows else {}
         if "id" not in columns.values():
             place = Location(self.file, rows[0][0].line if rows else 0, 1, "people")
             fix = f"The first row holds the headings. Known are: {', '.join(COLUMNS)}."
             self._report("CSV-004", place, "The table has no column headed `id`.", fix)
             return None
-        people = Node([found.node for found in self._found(rows[1:], columns, len(rows[0]))], 1, 1, 1, 1)
+        people = Node([found.node for found in self._found(rows[1:], columns, headed)], 1, 1, 1, 1)
         if self.undeclared:
             count, first = len(self.undeclared), self.undeclared[0]
             self._report(
@@ -186,7 +192,7 @@ class _Table:
 
     # ---- rows -----------------------------------------------------------------------------------------
 
-    def _found(self, rows: Iterable[list[CsvCell]], columns: dict[int, str], width: int) -> list[_Found]:
+    def _found(self, rows: Iterable[list[CsvCell]], columns: dict[int, str], headed: frozenset[int]) -> list[_Found]:
         people: dict[str, _Found] = {}
         id_at = next(index for index, name in columns.items() if name == "id")
         for row in rows:
@@ -194,8 +200,8 @@ class _Table:
             if not identity.text:
                 self._report("CSV-005", self._place(identity), "This row has no id.", "Write the person's id.")
                 continue
-            if over := next((cell for cell in row[width:] if cell.text), None):
-                what = "A cell of this row stands under no heading: the row is longer than the first one."
+            if over := next((cell for index, cell in enumerate(row) if cell.text and index not in headed), None):
+                what = "A cell of this row stands under no heading."
                 fix = (
                     "Give its column a heading, or empty it; a cell that holds the sign between cells stands in quotes."
                 )

@@ -13,6 +13,7 @@ from functools import cache
 from hashlib import sha256
 from typing import Any
 
+from progdoc.core.kept_lines import kept_line, kept_lines, kept_text
 from progdoc.core.resources import catalogue_root
 from progdoc.model.yaml.yaml_tree import Content, Node, Tree
 
@@ -23,7 +24,7 @@ FILE = "trees.jsonl"  # in the catalogue
 
 def tree_read_before(content: bytes) -> Tree | None:
     """Return the tree of a file that ships with progdoc, by its bytes; None of any other file."""
-    line = _lines().get(sha256(content).hexdigest())
+    line = kept_text(_lines(), sha256(content).hexdigest())
     if line is None:
         return None
     values, top = json.loads(line)
@@ -33,7 +34,7 @@ def tree_read_before(content: bytes) -> Tree | None:
 def lines_of(files: Iterable[tuple[bytes, Tree]]) -> str:
     """Return the lines of files and their trees, in the order given."""
     return "".join(
-        f"{sha256(content).hexdigest()} {json.dumps([tree.values, _packed(tree.top)], **_COMPACT)}\n"
+        kept_line(sha256(content).hexdigest(), json.dumps([tree.values, _packed(tree.top)], **_COMPACT))
         for content, tree in files
     )
 
@@ -43,9 +44,7 @@ _COMPACT: Any = {"ensure_ascii": False, "separators": (",", ":")}
 
 @cache
 def _lines() -> dict[str, str]:
-    file = catalogue_root() / FILE
-    text = file.read_text(encoding="utf-8") if file.is_file() else ""  # there is none while it is first written
-    return {digest: line for digest, _, line in (line.partition(" ") for line in text.split("\n"))}
+    return kept_lines(catalogue_root() / FILE)
 
 
 def _packed(content: Content) -> Any:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from progdoc.model.description.hazards import Form
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.special_work import Abrasive, HotPlace
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.air_results import Assessment
@@ -16,7 +17,7 @@ from progdoc.rules.lookup.hot_work_agents import freed_by
 from progdoc.rules.lookup.substances import find_substance, limits_for
 from progdoc.rules.lookup.telling_words import is_told
 
-__all__ = ["Undescribed", "is_in_confined_space", "undescribed"]
+__all__ = ["Undescribed", "is_in_confined_space", "most_oxygen", "undescribed"]
 
 
 class Undescribed(NamedTuple):
@@ -93,3 +94,9 @@ def _of_spraying(task: Task, agents: Sequence[Assessment]) -> Iterator[Undescrib
 def is_in_confined_space(task: Task) -> bool:
     """Return whether a task is done in a confined space by one of its answers at least."""
     return task.confined_space is True or (task.hot_work is not None and task.hot_work.place is HotPlace.CONFINED)
+
+
+def most_oxygen(task: Task) -> Quantity | None:
+    """Return the highest share of oxygen that is told of a task's air; where one figure alone is told, that one."""
+    told = (task.oxygen.lowest, task.oxygen.highest) if task.oxygen else ()
+    return max((share for share in told if share is not None), key=lambda share: share.value, default=None)

@@ -11,7 +11,7 @@ from progdoc.model.description.quantities import Quantity, in_unit, is_comparabl
 from progdoc.rules.air.floors import Floor
 from progdoc.rules.judged.figure_results import Law
 
-__all__ = ["STEPS", "is_brief", "reaches", "smoke_floor"]
+__all__ = ["STEPS", "is_beyond", "is_brief", "reaches", "smoke_floor"]
 
 STEPS = ("smoke-on-request", "smoke-offered", "smoke-handed-out", "smoke-worn")  # the lowest first
 _UNIT = "ug/m3"
@@ -24,6 +24,15 @@ def reaches(reading: Smoke, law: Law, step: str) -> bool | None:
     if reading.pm25 is None or not is_comparable(reading.pm25, Quantity(1.0, _UNIT, "")):
         return None
     return in_unit(reading.pm25, _UNIT) >= law.amount(step, _UNIT)
+
+
+def is_beyond(reading: Smoke, law: Law) -> bool:
+    """Return whether smoke passes the last step of which a state's rule was read."""
+    if law["smoke-beyond"].value is None or reading.pm25 is None:
+        return False
+    return is_comparable(reading.pm25, Quantity(1.0, _UNIT, "")) and (
+        in_unit(reading.pm25, _UNIT) > law.amount("smoke-beyond", _UNIT)
+    )
 
 
 def is_brief(reading: Smoke, law: Law) -> bool:

@@ -19,7 +19,7 @@ from progdoc.model.description.hazards import Unknown
 from progdoc.model.description.quantities import Quantity, in_unit, unit_symbol
 from progdoc.model.description.workplace import DoneBy, Industry, Task
 from progdoc.rules.air.blasting import BlastMask, blast_mask
-from progdoc.rules.air.declared_work import is_in_confined_space, undescribed
+from progdoc.rules.air.declared_work import is_in_confined_space, most_oxygen, undescribed
 from progdoc.rules.air.hot_work import HotWorkMask, hot_work_mask
 from progdoc.rules.air.work_masks import asks_for_mask_at_spraying
 from progdoc.rules.judged.air_results import Assessment, Danger, TaskAir, TaskRules
@@ -172,9 +172,9 @@ def _dangers(
         if task.oxygen is not None and task.oxygen.shown_by is None:
             words += ", and nothing shows that it stays within Table II"
         yield _Danger(words, set_by=least.origin if _is_enough_by_law(task, rules) else "")
-    if oxygen is OxygenCase.ENOUGH and task.oxygen is not None and task.oxygen.lowest is not None:
+    if (share := most_oxygen(task)) is not None:
         most, is_deadly = rules.law.amount("enriched-air", "%"), rules.law["enriched-air-deadly"]
-        if is_deadly.value is True and task.oxygen.lowest.value > most:
+        if is_deadly.value is True and share.value > most:
             yield _Danger(f"it holds more than {most:g} % oxygen ({is_deadly.citation})")
     if oxygen is None and is_in_confined_space(task):
         yield _Danger("nobody measured the oxygen of this confined space", f"{path}.oxygen.lowest")

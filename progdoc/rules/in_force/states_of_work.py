@@ -6,8 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.program import Authority, Program
 from progdoc.model.description.workplace import Task
-from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.rules.lookup.states import EVERYBODY, states_in
+from progdoc.rules.lookup.states import EVERYBODY, states_in, tells_whose_law
 
 __all__ = ["binds_in", "enforcing_states", "only_state", "states_of"]
 
@@ -22,7 +21,7 @@ def states_of(program: Program, task: Task) -> frozenset[str]:
 def enforcing_states(program: Program) -> frozenset[str]:
     """Return the states whose plan covers the firm at one of its places; none where it says why federal law does."""
     place = program.program.jurisdiction
-    if place.authority is Authority.FEDERAL and place.because is not None and said_by(place.because) is Said.ANSWER:
+    if place.authority is Authority.FEDERAL and tells_whose_law(place.because):
         return frozenset()
     return frozenset(state for state, covers in _named(program) if covers == EVERYBODY)
 

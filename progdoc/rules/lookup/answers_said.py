@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
-from progdoc.rules.lookup.clauses import Words, clauses_of
+from progdoc.rules.lookup.clauses import Words, as_read, clauses_of
 from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats, only_vague
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.table_files import table_entries
@@ -28,6 +28,7 @@ _OF_PRACTICE = ("procedures.", "program.updates")
 _AROUND = re.compile(r"^\W+|(?<=\w)\W+$")
 _SAME_LETTER = re.compile(r"(\w)\1{1,}")
 _CLAUSE_END = re.compile(r"[;.](?:\s|$)")
+_BETWEEN = re.compile(r"[;,.|()]|/ | /|\b(?:and|or)\b")
 _LOREM = re.compile(r"\blorem ipsum\b")
 _BLANK = re.compile(r"_{3,}|\.{4,}|…{2,}|\[[^\]]{0,40}\]|<[^>]{0,40}>|\{[^}]{0,40}\}")
 
@@ -48,11 +49,12 @@ def said_by(text: str) -> Said:
     >>> said_by("TBD!"), said_by("We don't."), said_by("Jo Marsh, at the wash stand")
     (<Said.PLACEHOLDER: 'placeholder'>, <Said.REFUSAL: 'refusal'>, <Said.ANSWER: 'answer'>)
     """
+    text = as_read(text)
     words = _plain(text)
     if not re.search(r"\w", words) or _SAME_LETTER.fullmatch(words.replace(" ", "")) or _LOREM.search(words):
         return Said.PLACEHOLDER
     known = _known()
-    if words in known["placeholders"] or _begins(words, "holds_the_place_with"):
+    if words in known["placeholders"] or _begins(words, "holds_the_place_with") or _holds_it_throughout(text):
         return Said.PLACEHOLDER
     if not re.search(r"\w", _BLANK.sub("", text)) or only_put_off(text) or only_repeats(text):
         return Said.PLACEHOLDER
@@ -62,6 +64,16 @@ def said_by(text: str) -> Said:
     first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
     is_refused = {words, first} & known["refusals"] or _refuses_in_few_words(text) or only_given_up(text)
     return Said.REFUSAL if is_refused else Said.ANSWER
+
+
+def _holds_it_throughout(text: str) -> bool:
+    """Return whether a text is nothing but one placeholder after the other.
+
+    >>> [_holds_it_throughout(text) for text in ("n/a; n/a", "TBD, TBD and TBD", "TBD; Jo Marsh")]
+    [True, True, False]
+    """
+    parts = [part for part in map(_plain, _BETWEEN.split(text)) if part]
+    return len(parts) > 1 and _known()["placeholders"].issuperset(parts)
 
 
 def _refuses_in_few_words(text: str) -> bool:
@@ -138,7 +150,7 @@ def _opens(words: str, start: str) -> bool:
 
 def _plain(text: str) -> str:
     """Return a text in small letters, one space between words, with neither signs nor brackets around it."""
-    flat = unicodedata.normalize("NFKC", text).replace("’", "'").casefold()
+    flat = as_read(unicodedata.normalize("NFKC", text)).replace("’", "'").casefold()
     flat = re.sub(r"[\s,;:.!?\-–—]+", " ", flat).strip()
     return _AROUND.sub("", flat)
 

@@ -129,15 +129,19 @@ def claim_trouble(part: Filter, substance: Substance | None) -> str:
     return f"its class is {held}, and {substance.name} takes {wanted}"
 
 
-def bounds_of(part: Filter, agent: str, substance: Substance | None) -> tuple[tuple[Quantity, str], ...]:
-    """Return the highest concentrations in which a gas cartridge may be worn against an agent, and who says so.
+def bounds_of(
+    part: Filter, agent: str, substance: Substance | None, *, is_gas: bool
+) -> tuple[tuple[Quantity, str], ...]:
+    """Return the highest concentrations in which a filter or cartridge may be worn against an agent, and who says so.
 
-    A slip in the name of a bound is no way around it.
+    What is said without an agent is of gas where the part stops gas, else of particles. A slip in the name of a bound
+    is no way around it.
     """
-    if not is_gas_cartridge(part):
+    stops_gas = is_gas_cartridge(part)
+    if is_gas and not stops_gas:
         return ()
     whose = f"the maker's, for {part.name or part.id}"
-    found = [(part.most, whose)] if part.most is not None else []
+    found = [(part.most, whose)] if part.most is not None and stops_gas is is_gas else []
     found += [
         (bound.most, f"{bound.source or whose}, against {bound.agent}")
         for bound in part.most_for

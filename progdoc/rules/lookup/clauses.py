@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
+from itertools import groupby
 
-__all__ = ["Words", "clauses_of", "says_no_more", "word_pattern"]
+__all__ = ["Words", "as_read", "clauses_of", "says_no_more", "word_pattern"]
 
 _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
@@ -16,6 +17,43 @@ _KEPT = 4096  # texts: the same ones are asked about again, by several checks an
 _LITERAL = re.compile(r"[^*^$\x80-\U0010ffff]+")
 # What stands for an "i" or an "s" where the case of letters is ignored, and is none in small letters.
 _SMALL = str.maketrans({"\u0130": "i", "\u0131": "i", "\u017f": "s"})
+# Letters of other scripts that are read as ours, and what stands between letters and is not seen: Unicode UTS #39, its
+# table of confusables, as far as small words of ours go.
+_LOOK_ALIKE = str.maketrans(
+    "\u0430\u0435\u043e\u0440\u0441\u0443\u0445\u0456\u0458\u0455\u0501\u051b\u051d\u04bb\u03bf\u03b1\u03bd\u03c1\u03b9\u03ba\u03c5"
+    "\u0410\u0412\u0415\u041a\u041c\u041d\u041e\u0420\u0421\u0422\u0425\u0406\u0408\u0405"
+    "\u0391\u0392\u0395\u0396\u0397\u0399\u039a\u039c\u039d\u039f\u03a1\u03a4\u03a5\u03a7",
+    "aeopcyxijsdqwhoavpikuABEKMHOPCTXIJSABEZHIKMNOPTYX",
+)
+_UNSEEN = re.compile("[\u00ad\u034f\u180e\u200b-\u200f\u2060-\u2064\ufeff]")
+_WORDS = re.compile(r"\w+")
+_OURS = re.compile("[A-Za-z]")
+_APART = 4  # letters in a row, each by itself: a word
+
+
+def as_read(text: str) -> str:
+    """Return a text as its reader sees it: look-alike letters in a word of ours as ours, letters set apart together.
+
+    >>> as_read("N\u043eb\u043edy"), as_read("N o b o d y cleans"), as_read("5 \u03bcg; \u041d\u0435\u0442")
+    ('Nobody', 'Nobody cleans', '5 \u03bcg; \u041d\u0435\u0442')
+    """
+    if not text.isascii():
+        text = _UNSEEN.sub("", text)
+        text = _WORDS.sub(_in_one_script, text) if _OURS.search(text) else text
+    return _put_together(text)
+
+
+def _put_together(text: str) -> str:
+    words: list[str] = []
+    for is_letter, row in groupby(text.split(" "), key=lambda word: len(word) == 1 and word.isalpha()):
+        letters = list(row)
+        words += ["".join(letters)] if is_letter and len(letters) >= _APART else letters
+    return " ".join(words)
+
+
+def _in_one_script(word: re.Match[str]) -> str:
+    ours = word[0].translate(_LOOK_ALIKE)
+    return ours if ours.isascii() else word[0]
 
 
 @lru_cache(maxsize=_KEPT)
@@ -25,7 +63,7 @@ def clauses_of(text: str) -> tuple[str, ...]:
     >>> clauses_of("Out of the room;  nobody goes back, ever")
     ('Out of the room', 'nobody goes back', 'ever')
     """
-    flat = " ".join(text.replace("’", "'").split())
+    flat = " ".join(as_read(text).replace("’", "'").split())
     return tuple(clause for clause in _CLAUSE.split(flat) if clause.strip())
 
 

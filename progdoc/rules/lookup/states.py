@@ -7,8 +7,9 @@ from functools import cache
 
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_rows
+from progdoc.rules.lookup.telling_words import is_told
 
-__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "differences_of", "states_in"]
+__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "differences_of", "states_in", "tells_whose_law"]
 
 EVERYBODY = "everybody"
 PUBLIC_EMPLOYEES = "public-employees"
@@ -55,3 +56,12 @@ def _names() -> Words:
 
 def _whole_name(name: str) -> re.Pattern[str]:
     return re.compile(rf"\b{re.escape(name)}\b", re.IGNORECASE)
+
+
+def tells_whose_law(text: str | None) -> bool:
+    """Return whether a text names what puts work under another authority than most firms of the state.
+
+    >>> tells_whose_law("All work is in the naval base, a federal enclave"), tells_whose_law("The state asks for more")
+    (True, False)
+    """
+    return text is not None and is_told("whose_law", text)

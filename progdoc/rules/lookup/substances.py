@@ -39,6 +39,7 @@ _LAST_BRACKETS = re.compile(r"(?<!\s)\s+\(([^()]*)\)$")
 _NO_OTHER_AGENT = re.compile(r"as \w+|respirable|vapou?r|gas", re.IGNORECASE)
 _AS_GAS = re.compile(r"(?<!\s)\s+(vapou?rs?|gas)$", re.IGNORECASE)
 _TELLING = 5  # letters from which a name means an agent and nothing else
+_WITHOUT = re.compile(r"(?<![\w-])[\w-]+[ -]free\b|\b(?:free of|without|no)\s+[\w-]+", re.IGNORECASE)
 _A_SLIP = 0.85  # how alike two spellings are that may be one
 # The form is a field of its own.
 _AS_PARTICLES = re.compile(r"(?<!\s)\s+(dusts?|fumes?|mists?|fib(re|er)s?)$", re.IGNORECASE)
@@ -191,6 +192,8 @@ def mistaken_for(text: str) -> tuple[str, ...]:
 
     >>> mistaken_for("cristaline silica"), mistaken_for("old paint dust (leaded)"), mistaken_for("bone glue dust")
     (('Crystalline silica, respirable (quartz)',), ('Lead, inorganic (as Pb)',), ())
+    >>> mistaken_for("fibres of old pipe lagging (chrysotile)"), mistaken_for("chrysotile-free lagging")
+    (('Asbestos',), ())
     """
     if find_substance(text) is not None:
         return ()
@@ -198,6 +201,8 @@ def mistaken_for(text: str) -> tuple[str, ...]:
     agents = [keys[key] for key in get_close_matches(_key(text), keys, n=1, cutoff=_A_SLIP)]
     words = re.findall(r"(?<![a-z])[a-z]+(?!-free| free|[a-z])", text.casefold())
     agents += [keys[_key(agent)] for agent in _regulated() if any(word.startswith(agent) for word in words)]
+    held = _WITHOUT.sub("", text)  # "chrysotile-bearing" has it, and the hyphen of "n-hexane" is of its name
+    agents += [keys[_key(one[0])] for said in (held, held.replace("-", " ")) for one in _every_name().finditer(said)]
     return tuple(rows[agent]["name"] for agent in dict.fromkeys(agents))
 
 
@@ -237,6 +242,12 @@ def _telling_names() -> Words:
     names = {name for name, agent in _names() if agent in grave and len(name) >= _TELLING and name[0].isalpha()}
     longest_first = sorted(names, key=lambda name: (-len(name), name))
     return Words(longest_first, _whole_name)
+
+
+@cache
+def _every_name() -> Words:
+    names = {name for name, _ in _names() if len(name) >= _TELLING and name[0].isalnum()}
+    return Words(sorted(names, key=lambda name: (-len(name), name)), _whole_name)
 
 
 def _whole_name(name: str) -> re.Pattern[str]:

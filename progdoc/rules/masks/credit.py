@@ -87,16 +87,15 @@ class _Cap:
 
 
 def _caps(agent: Assessment, fitted: Sequence[Filter], unit: str, serves_idlh: bool) -> list[_Cap]:
-    """Return the IDLH value and the cartridges' own limits."""
+    """Return the IDLH value and the own limits of filters and cartridges."""
     given: list[tuple[str, Quantity, str]] = []
     if agent.danger is not None and not serves_idlh:
         given.append((MucCap.IDLH, Quantity(agent.danger.value, agent.danger.unit, ""), agent.danger.origin))
-    if agent.is_gas:
-        given += [
-            (MucCap.CARTRIDGE, most, origin)
-            for part in fitted
-            for most, origin in bounds_of(part, agent.hazard.agent, agent.substance)
-        ]
+    given += [
+        (MucCap.CARTRIDGE, most, origin)
+        for part in fitted
+        for most, origin in bounds_of(part, agent.hazard.agent, agent.substance, is_gas=agent.is_gas)
+    ]
     held_ppm = saturation_of(agent.hazard, agent.substance)
     if held_ppm is not None:
         given.append((MucCap.SATURATION, Quantity(held_ppm, "ppm", ""), "all that air at 20 °C can hold as vapour"))

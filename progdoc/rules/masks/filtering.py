@@ -34,6 +34,7 @@ def let_through(air: TaskAir, mask: Mask, fitted: list[Filter], path: str) -> di
         words = {"agent": agent.hazard.agent}
         found = [Reason("SEL-007", path, words)] if agent.is_particle and not stopped_by else []
         found += _against_gas(agent, gas_parts, mask, path, words) if agent.is_gas else []
+        found = found or _unlike(agent, gas_parts if agent.is_gas else fitted, path)
         if found:
             passing[agent.hazard.id] = found
     return passing
@@ -94,11 +95,16 @@ def _against_gas(
         stopping = [part for part, answer in zip(gas_parts, answers, strict=True) if answer]
         if mask.facepiece is not Facepiece.FULL_FACEPIECE or not any(part.mount in _CANISTERS for part in stopping):
             return [Reason("SEL-028", path, named)]
-    if agent.during_task is not None and any(
-        in_limit_unit(most, agent.unit, agent.substance) is None
-        for part in gas_parts
-        for most, _ in bounds_of(part, agent.hazard.agent, agent.substance)
-    ):
-        because = f"its cartridge's limit cannot be compared with the level of {agent.hazard.agent}"
-        return [Reason("SEL-018", path, {"because": because})]
     return []
+
+
+def _unlike(agent: Assessment, parts: list[Filter], path: str) -> list[Reason]:
+    """Name a bound of the maker's that cannot be held against the level."""
+    if agent.during_task is None or all(
+        in_limit_unit(most, agent.unit, agent.substance) is not None
+        for part in parts
+        for most, _ in bounds_of(part, agent.hazard.agent, agent.substance, is_gas=agent.is_gas)
+    ):
+        return []
+    because = f"the limit of its filter or cartridge cannot be compared with the level of {agent.hazard.agent}"
+    return [Reason("SEL-018", path, {"because": because})]

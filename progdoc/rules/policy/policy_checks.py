@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from progdoc.core.numbers import long_date
+from progdoc.model.description.masks import Mode
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.workplace import Task, Use
@@ -78,8 +79,8 @@ def _fault(policy: Policy, path: str, parameter: str, words: dict[str, str]) -> 
 
 def _looser_credits(policy: Policy, index: int) -> Iterator[Found]:
     for j, credit in enumerate(policy.protection_credits):
-        modes = [credit.mode.value] if credit.mode else []
-        cells = [cell.apf for mode in modes for cell in assigned_factors_for(mode, credit.facepiece.value)]
+        modes = [credit.mode] if credit.mode else list(Mode)
+        cells = [cell.apf for mode in modes for cell in assigned_factors_for(mode.value, credit.facepiece.value)]
         highest = max((apf for apf in cells if apf is not None), default=None)
         if highest is not None and credit.most > highest:
             words = {

@@ -6,6 +6,7 @@ of the requirement's text. A medical reason never appears among the words: it is
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 from progdoc.calc.oxygen import OxygenCase
@@ -15,7 +16,7 @@ from progdoc.rules.air.regulated_areas import area_paragraph
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
-from progdoc.rules.lookup.telling_words import own_people
+from progdoc.rules.lookup.telling_words import is_told, own_people
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
@@ -148,14 +149,25 @@ def _text_is_empty(_facts: Facts, subject: Subject) -> CheckResult:
 
 
 def _official_text_undated(facts: Facts, _subject: Subject) -> CheckResult:
-    """A text whose content the law binds is attached, and nobody says of what day it is."""
+    """A text whose content the law binds is attached, and nobody says of what day it is, or it is called another."""
     procedures = facts.description.procedures
-    named = (procedures.medical.questionnaire.attachment, procedures.voluntary_use.appendix_d_attachment)
-    texts = [(f"attachments[{i}].date", a) for i, a in enumerate(facts.description.attachments) if a.id in named]
-    faults = [(path, {"title": text.title}) for path, text in texts if text.date is None]
-    return CheckResult(tuple(path for path, _ in texts), tuple(faults))
+    appendices = {
+        procedures.medical.questionnaire.attachment: "appendix_c",
+        procedures.voluntary_use.appendix_d_attachment: "appendix_d",
+    }
+    texts = [(f"attachments[{i}]", one) for i, one in enumerate(facts.description.attachments) if one.id in appendices]
+    faults = [
+        (f"{path}.date", {"title": text.title, "trouble": "has no date"}) for path, text in texts if text.date is None
+    ]
+    faults += [
+        (f"{path}.title", {"title": text.title, "trouble": "is not called by the appendix that it stands for"})
+        for path, text in texts
+        if not is_told(appendices[text.id], f"{text.title} {_NOT_A_LETTER.sub(' ', text.file)}")
+    ]
+    return CheckResult(tuple(f"{path}.{name}" for path, _ in texts for name in ("date", "title")), tuple(faults))
 
 
+_NOT_A_LETTER = re.compile("[^A-Za-z]")
 _CHOICE = 2  # models or sizes
 
 Check = Callable[[Facts, Subject], CheckResult]

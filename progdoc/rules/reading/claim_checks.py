@@ -14,7 +14,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.languages import brings_a_language, languages_in
-from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, differences_of, states_in
+from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, differences_of, states_in, tells_whose_law
 from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
@@ -40,7 +40,7 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
     sites = [(f"organisation.sites[{i}].state", site.state) for i, site in entries if site.state]
     if place.authority is None or (place.state is None and not sites):
         return CheckResult(paths, nothing="Authority or state is not said.")
-    if place.because is not None and said_by(place.because) is Said.ANSWER:
+    if tells_whose_law(place.because):
         return CheckResult(paths, shown=paths[-1:])
     found = [(paths[1], _against_the_list(place.authority, place.state))] if place.state else []
     home = set(states_in(place.state or ""))

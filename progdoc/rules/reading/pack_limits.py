@@ -22,8 +22,10 @@ from progdoc.rules.reading.pack_faults import pack_fault
 
 __all__ = ["limits_of"]
 
+# A level from which a standard asks for more is an average of the shift too; no firm states one as its own limit.
+_MINUTES = {**MINUTES_OF_A_KIND, LimitKind.ACTION_LEVEL: MINUTES_OF_A_KIND[LimitKind.TWA]}
 _CLOSED: Mapping[str, tuple[str, ...]] = {
-    "kind": tuple(kind.value for kind in MINUTES_OF_A_KIND),
+    "kind": tuple(kind.value for kind in _MINUTES),
     "industry": tuple(industry.value for industry in Industry),
     "fraction": tuple(fraction.value for fraction in Fraction),
     "form": tuple(form.value for form in Form),
@@ -62,7 +64,7 @@ def _limit(keys: Mapping[str, Any], value: Quantity, state: str, sources: Mappin
         value=value.value,
         formula="",
         unit=value.unit,
-        minutes=MINUTES_OF_A_KIND[kind],
+        minutes=_MINUTES[kind],
         per_hours=None,
         fraction=keys.get("fraction", ""),
         form=keys.get("form", ""),

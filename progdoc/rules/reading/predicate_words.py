@@ -167,6 +167,10 @@ PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "other-gear-worn": _fact("other gear is worn with the mask", "tasks[].gear", *_WORN),
     "controls-feasible": _fact("controls of the air are feasible", "tasks[].why_masks"),
     "gear-near-the-seal": _fact("other gear may touch the seal of the mask", "tasks[].gear", *_WORN),
+    "silica-outside-construction": _fact(
+        "crystalline silica is in the air of work that is no construction",
+        "hazards[].agent", "tasks[].industry", "tasks[].done_by",
+    ),
     "silica-table-1-used": _fact("the evidence is a row of Table 1 for silica", "hazards[].exposure"),
     "lead-task-used": _fact("the evidence is a lead task of the law", "hazards[].exposure"),
     "table-limit-passed": _fact(

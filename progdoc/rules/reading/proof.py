@@ -94,6 +94,10 @@ def _given(_value: Any, _wanted: Any) -> str:
     return ""
 
 
+def _not_refused(value: Any, _wanted: Any) -> str:
+    return "the law needs yes" if value is False else ""
+
+
 def _yes(value: Any, _wanted: Any) -> str:
     return "" if value is True else "the law needs yes"
 
@@ -127,7 +131,7 @@ def _at_least(value: Any, wanted: Any) -> str:
 
 PROOFS: dict[str, Callable[[Any, Any], str]] = {
     "given": _given,
-    "may_say": _given,  # shows nothing; but what is said must answer
+    "may_say": _not_refused,  # shows nothing; but what is said must answer
     "yes": _yes,
     "no": _no,
     "includes": _includes,

@@ -17,6 +17,7 @@ from progdoc.rules.air.work_masks import asks_for_mask_at_spraying, is_fire_brig
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.published import Limit
+from progdoc.rules.lookup.substances import find_substance
 from progdoc.rules.masks.standards import has_own_table
 from progdoc.rules.requirement import Fact, Subject
 
@@ -41,6 +42,14 @@ def _of_agents(test: Callable[[Assessment], bool]) -> Callable[[Facts, Subject],
         return Fact(any(test(agent) for agent in agents), tuple(f"{agent.path}.agent" for agent in agents))
 
     return predicate
+
+
+def _is_silica_outside_construction(agent: Assessment) -> bool:
+    """Whether quartz or one of its kin is in the air: those that share its standard."""
+    silica = find_substance("silica-crystalline")
+    if agent.substance is None or silica is None or agent.task.industry is Industry.CONSTRUCTION:
+        return False
+    return agent.substance.standard_in(Industry.GENERAL) == silica.standard_in(Industry.GENERAL)
 
 
 def _table_limit_passed(facts: Facts, subject: Subject) -> Fact:
@@ -105,6 +114,7 @@ STANDARD_PREDICATES: dict[str, Callable[[Facts, Subject], Fact]] = {
     "table-limit-passed": _table_limit_passed,
     "butadiene-in-the-air": _of_agents(has_own_table),
     "carcinogen-of-the-13": _of_agents(lambda agent: is_governed(agent.hazard, agent.substance)),
+    "silica-outside-construction": _of_agents(_is_silica_outside_construction),
     "wildfire-smoke": _in_smoke,
     "blasting": _of_airs("blasting", lambda air: air.task.blasting is not None),
     "blasting-clean-up": _of_airs(

@@ -190,7 +190,8 @@ def _looser(entry: Entry, key: str, what: str, fix: str) -> Diagnostic:
 
 def _is_looser(path: str, kind: str, mine: Any, older: Any) -> bool:
     field = field_at(path)
-    above = over(field.read(str(mine)), older) if field else None
+    stated = field.read(str(mine)) if field else None  # nothing where the field can't hold it: 2.5 persons
+    above = over(stated, older) if stated is not None else None
     return above is None or (above > 0 if kind == "at_most" else above < 0)
 
 

@@ -125,6 +125,11 @@ def _answers_seen(facts: Facts, _subject: Subject) -> CheckResult:
     texts = [
         *facts.texts_in(_MEDICAL),
         *facts.texts_in("procedures.records"),
+        *(
+            (f"own_sections[{i}].text", own.text)
+            for i, own in enumerate(program.own_sections)
+            if is_told("of_health", own.text)
+        ),
     ]
     faults = [
         (path, {"text": text, "words": words})

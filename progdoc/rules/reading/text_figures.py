@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from progdoc.core.numbers import counted
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable
 from progdoc.model.description.words import as_printed
+from progdoc.rules.air.declared_work import most_oxygen
 from progdoc.rules.air.surveillance import most_days
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -130,12 +131,13 @@ def _oxygen_in_words(facts: Facts, subject: Subject) -> CheckResult:
 def _oxygen_over_air(facts: Facts, subject: Subject) -> CheckResult:
     """The oxygen that is stated for a task is more than the air of a room may hold."""
     task_path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    path = f"{task_path}.oxygen.lowest"
-    lowest = task.oxygen.lowest if task.oxygen else None
-    if lowest is None:
-        return CheckResult((path,), nothing="No oxygen is stated for this task.")
-    is_over = lowest.value > facts.law_of(task).amount("enriched-air", "%")
-    return CheckResult((path,), ((path, {"found": lowest.printed}),) if is_over else ())
+    read = (f"{task_path}.oxygen.lowest", f"{task_path}.oxygen.highest")
+    most = most_oxygen(task)
+    if most is None or task.oxygen is None:
+        return CheckResult(read, nothing="No oxygen is stated for this task.")
+    place = read[most is task.oxygen.highest]
+    is_over = most.value > facts.law_of(task).amount("enriched-air", "%")
+    return CheckResult(read, ((place, {"found": most.printed}),) if is_over else (), shown=(place,))
 
 
 def shares_of_oxygen(text: str) -> Iterator[float]:

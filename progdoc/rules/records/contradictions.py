@@ -26,6 +26,7 @@ from progdoc.rules.lookup.facepieces import SCBA
 from progdoc.rules.lookup.likely_figures import deep_bed
 from progdoc.rules.lookup.standard_tables import carcinogen
 from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.records.dangling_words import last_day_accepted
 from progdoc.rules.records.figure_bounds import figures_out_of_bounds, record_figures
 from progdoc.rules.requirement import Subject
 
@@ -122,10 +123,25 @@ def _strange(agent: Assessment, task: Task) -> Iterator[tuple[str, str]]:
 
 def _figures(facts: Facts, _subject: Subject) -> CheckResult:
     faults = [fault for path, task in facts.our_tasks for fault in _of_task(path, task)]
-    faults += [*figures_out_of_bounds(facts), *_twice_on_a_day(facts), *_of_cartridges(facts), *_of_pieces(facts)]
+    faults += [
+        *_put_far_off(facts),
+        *figures_out_of_bounds(facts),
+        *_twice_on_a_day(facts),
+        *_of_cartridges(facts),
+        *_of_pieces(facts),
+    ]
     return _told(
         ("tasks", "hazards", "masks", "filters", "procedures", "organisation.sites", "policies"), tuple(faults)
     )
+
+
+def _put_far_off(facts: Facts) -> Iterator[Fault]:
+    """What an evaluation found is to be mended in years."""
+    most = last_day_accepted(facts.as_of)
+    for i, found in enumerate(facts.description.procedures.evaluation.findings):
+        if found.due is not None and found.done is None and found.due > most:
+            told = f"what an evaluation found, “{found.what}”, is to be mended by {long_date(found.due)} and no sooner"
+            yield f"procedures.evaluation.findings[{i}].due", {"trouble": told}
 
 
 def _of_cartridges(facts: Facts) -> Iterator[Fault]:

@@ -13,6 +13,7 @@ from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Oxygen, Task
+from progdoc.rules.air.declared_work import most_oxygen
 from progdoc.rules.air.evidence import OLD_MONTHS
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -89,9 +90,11 @@ def _is_passed_at_work(agent: Assessment) -> bool:
 
 def _deadly_air(facts: Facts, task: Task) -> str:
     air, law = facts.selection.air[task.id], facts.law_of(task)
-    oxygen = task.oxygen.lowest.value if task.oxygen and task.oxygen.lowest else None
-    if oxygen is not None and not law.amount("least-oxygen", "%") <= oxygen <= law.amount("enriched-air", "%"):
-        return f"its air may hold {oxygen:g} % oxygen"
+    most, least = most_oxygen(task), task.oxygen.lowest if task.oxygen else None
+    if least is not None and least.value < law.amount("least-oxygen", "%"):
+        return f"its air may hold {least.value:g} % oxygen"
+    if most is not None and most.value > law.amount("enriched-air", "%"):
+        return f"its air may hold {most.value:g} % oxygen"
     return "its air is immediately dangerous" if air.is_danger_shown and not air.danger_set_by else ""
 
 

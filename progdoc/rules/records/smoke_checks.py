@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.workplace import Task, Use
-from progdoc.rules.air.smoke import is_brief, reaches
+from progdoc.rules.air.smoke import is_beyond, is_brief, reaches
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, said_by
@@ -104,10 +104,22 @@ def _rule_looked_up(facts: Facts, smoky: _Smoky) -> CheckResult:
     return CheckResult(read, ((read[1], {"found": told}),))
 
 
+def _beyond_looked_up(facts: Facts, smoky: _Smoky) -> CheckResult:
+    """Above the last step that was read a state asks for more, by a paragraph that was not."""
+    _, task, place, reading = smoky
+    read = (place, f"{place}.rule_checked")
+    if reading.pm25 is None or not is_beyond(reading, facts.law_of(task)):
+        return CheckResult(read, nothing="The smoke stays within the steps that were read.")
+    if reading.rule_checked and said_by(reading.rule_checked) is Said.ANSWER:
+        return CheckResult(read, shown=(read[1],))
+    return CheckResult(read, ((read[1], {"found": reading.pm25.printed}),))
+
+
 SMOKE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "smoke-reading-told": _of_smoke(_reading_told),
     "smoke-mask-at-hand": _of_smoke(_mask_at_hand),
     "smoke-steps-kept": _of_smoke(_steps_kept),
     "smoke-on-request": _of_smoke(_on_request),
     "smoke-rule-looked-up": _of_smoke(_rule_looked_up),
+    "smoke-beyond-looked-up": _of_smoke(_beyond_looked_up),
 }
