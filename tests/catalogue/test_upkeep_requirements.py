@@ -19,7 +19,7 @@ from progdoc.core.diagnostics import Scope, Severity
 from progdoc.core.report import Status
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
-from progdoc.rules.requirement import Proof, Requirement
+from progdoc.rules.requirement import Proof
 
 PREFIXES = ("USE", "IDL", "FIR", "CLN", "STO", "INS", "REP", "AIR", "LAB", "TRN", "VOL", "EVA")
 OURS = [r for r in built_in_catalogue().requirements if r.code.startswith(PREFIXES)]
@@ -50,12 +50,11 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
     return found
 
 
-@pytest.mark.parametrize("requirement", OURS, ids=lambda r: r.code)
-def test_every_code_is_seen_met_and_missed_and_not_applicable(
-    seen: dict[str, set[str]], requirement: Requirement
-) -> None:
-    is_forbidding = requirement.code in FORBIDDING
-    assert seen[requirement.code] >= ({"gap", "not-applicable"} if is_forbidding else {"met", "gap", "not-applicable"})
+def test_every_code_is_seen_met_and_missed_and_not_applicable(seen: dict[str, set[str]]) -> None:
+    assert len(OURS) > 100
+    for code in (requirement.code for requirement in OURS):
+        wanted = {"gap", "not-applicable"} if code in FORBIDDING else {"met", "gap", "not-applicable"}
+        assert seen[code] >= wanted, code
 
 
 @pytest.mark.parametrize("name", WHOLE_PROGRAMS)

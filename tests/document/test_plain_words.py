@@ -41,7 +41,7 @@ def test_programs_and_task_pages_are_in_plain_words(name: str) -> None:
     assert [words for words in told if UNASKED.search(words)] == []
 
 
-@pytest.mark.parametrize("entry", some(WITH_DANGER[::12], 3), ids=lambda entry: str(entry["code"]))
+@pytest.mark.parametrize("entry", some(WITH_DANGER[::12], 6), ids=lambda entry: str(entry["code"]))
 def test_what_is_open_or_dangerous_is_told_in_plain_words(entry: dict[str, object], tmp_path: Path) -> None:
     found = judged(patched(entry), tmp_path)
     assert list(_noise((program_of(found), *task_documents(found).values()))) == []

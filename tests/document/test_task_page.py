@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from document.reading import of_type, program_of, section_ids, words
 from programs.patching import judged, patched
+from programs.whole import judged_whole, written_whole
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.document.blocks.unused_blocks import printed_words
@@ -18,7 +19,6 @@ from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Document, Notice, Paragraph, Section, Table, Text
 from progdoc.rules.judge import judge
-from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_config" / "restoration_2026"
@@ -82,6 +82,7 @@ def test_a_change_schedule_without_a_basis_is_not_passed_on(tmp_path: Path) -> N
 
 SPILT = {"what": "A can tips over", "crew": "Everybody walks out", "agents": ["toluene"], "going_in": "no"}
 FIRE = {"what": "The rags burn", "crew": "Everybody leaves and calls 911", "going_in": "no"}
+CHANGE, IN_USE = "Change the black-and-magenta cartridge", "3 h in use at most"
 
 
 @pytest.mark.parametrize(
@@ -96,21 +97,23 @@ def test_nothing_orders_the_change_of_a_cartridge_that_nobody_may_wear(
     file: str, said: str, instead: str, tmp_path: Path
 ) -> None:
     """Neither the task's page nor the first page: a time to change it by would read as leave to wear it."""
-    folder, order, time = tmp_path / "firm", "Change the black-and-magenta cartridge", "3 h in use at most"
+    folder = tmp_path / "firm"
     copytree(SAMPLE, folder)
-    found = judge(load_path(folder), built_in_catalogue(), date(2026, 11, 24))
-    assert order in _text(task_documents(found)["spray-varnish"])
-    assert time in glance(found)
     (folder / file).write_text((folder / file).read_text(encoding="utf-8").replace(said, instead), encoding="utf-8")
     found = judge(load_path(folder), built_in_catalogue(), date(2026, 11, 24))
     page = _text(task_documents(found)["spray-varnish"])
-    assert "Do not start" in page and order not in page
-    assert time not in glance(found)
+    assert "Do not start" in page and CHANGE not in page
+    assert IN_USE not in glance(program_of(found))
 
 
-def glance(found: Judged) -> str:
+def test_the_change_of_a_cartridge_that_may_be_worn_is_ordered() -> None:
+    assert CHANGE in _text(task_documents(judged_whole("restoration_2026"))["spray-varnish"])
+    assert IN_USE in glance(written_whole("restoration_2026").program)
+
+
+def glance(document: Document) -> str:
     """Return the words of the table that says who wears what where."""
-    (table,) = (table for table in of_type(program_of(found), Table) if table.id == "at-a-glance.all")
+    (table,) = (table for table in of_type(document, Table) if table.id == "at-a-glance.all")
     return " ".join(text.text for text in of_type(table, Text))
 
 

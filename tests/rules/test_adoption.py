@@ -60,12 +60,13 @@ def test_a_paragraph_that_can_be_adopted_exists_and_states_something(group: str,
     assert states(group, paragraph)
 
 
-@pytest.mark.parametrize("requirement", [r for r in REQUIREMENTS if adopted_values(r)], ids=lambda r: r.code)
-def test_what_adopting_states_can_stand_in_its_place(requirement: Requirement) -> None:
-    for path, value in adopted_values(requirement):
+def test_what_adopting_states_can_stand_in_its_place() -> None:
+    stated = [(r, path, value) for r in REQUIREMENTS for path, value in adopted_values(r)]
+    assert len({requirement.code for requirement, _, _ in stated}) > 100
+    for requirement, path, value in stated:
         known = field_at(PATHS[requirement.per] + path if path.startswith(".") else path)
-        assert known is not None
-        assert known.read(value) is not None
+        assert known is not None, requirement.code
+        assert known.read(value) is not None, requirement.code
 
 
 def test_every_part_of_procedures_from_e_to_m_can_be_adopted() -> None:
