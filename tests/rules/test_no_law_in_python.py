@@ -39,6 +39,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/empty_shapes.py", 8): "words: a longer text goes on to what is done then",
     ("lookup/field_words.py", 4096): "how many texts read already are kept in memory",
     ("judged/figure_results.py", 9): "digits that a figure of the law is printed with",
+    ("lookup/clauses.py", 4): "letters that stand apart and make a word together",
     ("lookup/clauses.py", 3): "words of a clause that tells no more than who or when",
     ("air/evidence.py", 12): "our choice: evidence older than a year is looked at again",
     ("air/evidence.py", 1_000_000.0): "parts in a million",
