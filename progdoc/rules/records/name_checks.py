@@ -1,4 +1,4 @@
-"""Names of masks and filters that tell another kind or class than what is described under them.
+"""Names of masks and filters that tell another kind than what is described, lists that name twice, and who is nobody.
 
 A crew takes what the page names: a half mask that is called a full facepiece, or a disc that is called P100 and is
 none, is taken for what it is called. The words are data (`catalogue/tables/mask_words.yaml`).
@@ -14,9 +14,11 @@ from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import telling
+from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
 from progdoc.rules.requirement import Subject
 
 __all__ = ["NAME_CHECKS"]
@@ -93,7 +95,22 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(("tasks", "masks"), tuple(faults), nothing="" if faults else "No list names anything twice.")
 
 
+def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
+    """A text that is to tell who does something names a person, a role or a firm; one that answers nothing is judged so."""
+    holders = [(path, text) for path, text in facts.texts_in("") if holds_a_name(path)]
+    asked = {path: text for path, text in facts.texts_in("") if asks_who(path)}
+    faults = [
+        (path, {"text": text, "path": path})
+        for path, text in asked.items()
+        if not names_somebody(text, (name for at, name in holders if at != path))
+        and said_by(text) is Said.ANSWER
+        and not answers_by_a_no(text, path)
+    ]
+    return CheckResult(tuple(asked), tuple(faults), nothing="Every text that is to tell who names somebody.")
+
+
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "called-what-it-is": _called_what_it_is,
     "named-once": _named_once,
+    "names-somebody": _names_somebody,
 }

@@ -1,0 +1,91 @@
+"""Whether a text that is to tell who does something names anybody: a person, a role of the trade, or a proper name.
+
+A closed rule: what names nobody can be written in more ways than a list can hold, so what names somebody is looked for.
+The fields and the words are data: `catalogue/tables/who_words.yaml`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from functools import cache, lru_cache
+
+from progdoc.rules.lookup.clauses import Words, clauses_of
+from progdoc.rules.lookup.table_files import table_entries
+
+__all__ = ["asks_who", "holds_a_name", "names_somebody"]
+
+_INDEX = re.compile(r"\[\d+\]")
+_WORD = re.compile(r"[^\W\d_]+")
+_PARTS = re.compile(r"[;:!?]\s|(?<=\w{4})\.\s")  # what stands first in one of them has its capital for that
+_KEPT = 4096
+
+
+def asks_who(path: str) -> bool:
+    """Return whether the text at a place is to tell who does something.
+
+    >>> asks_who("officer.deputies[0]"), asks_who("procedures.cleaning.where")
+    (True, False)
+    """
+    return _INDEX.sub("[]", path) in _places("asks_who")
+
+
+def holds_a_name(path: str) -> bool:
+    """Return whether whoever is named at a place is known by it.
+
+    >>> holds_a_name("people[3].name"), holds_a_name("masks[0].name")
+    (True, False)
+    """
+    return _INDEX.sub("[]", path) in _places("holders")
+
+
+def names_somebody(text: str, holders: Iterable[str]) -> bool:
+    """Return whether a text names a holder, in whole or in part, a role, or somebody by a proper name.
+
+    >>> [names_somebody(text, ["Ada Brook"]) for text in ("Ada, on Fridays", "ab", "The wearer", "Someone called Åsa")]
+    [True, True, True, True]
+    >>> [names_somebody(text, ["Ada Brook"]) for text in ("A dog", "CCTV", "By tradition", "Dr. Nobody", "On Friday")]
+    [False, False, False, False, False]
+    """
+    return _names_any(text) or not _small(text).isdisjoint(_parts_of(tuple(holders)))
+
+
+@lru_cache(maxsize=_KEPT)
+def _names_any(text: str) -> bool:
+    if text.casefold() == text.upper():  # letters without case: their names cannot be told from their other words
+        return True
+    if any(_roles().search(clause) for clause in clauses_of(text)):
+        return True
+    return any(_is_a_name(word) for part in _PARTS.split(text) for word in _WORD.findall(part)[1:])
+
+
+def _is_a_name(word: str) -> bool:
+    return word[0].isupper() and not word.isupper() and word.casefold() not in _no_names()
+
+
+def _small(text: str) -> set[str]:
+    return {word.casefold() for word in _WORD.findall(text)}
+
+
+@lru_cache(maxsize=_KEPT)
+def _parts_of(holders: tuple[str, ...]) -> frozenset[str]:
+    """Return the words and the initials of names, in small letters."""
+    rows = [[word for word in _WORD.findall(name) if word[0].isupper()] for name in holders]
+    parts = {word.casefold() for row in rows for word in row if len(word) > 1}
+    initials = {"".join(word[0] for word in row).casefold() for row in rows if len(row) > 1}
+    return frozenset(parts | initials) - _no_names()
+
+
+@cache
+def _places(name: str) -> frozenset[str]:
+    return frozenset(map(str, table_entries("who_words", name)))
+
+
+@cache
+def _roles() -> Words:
+    return Words(str(word) for group in table_entries("who_words", "roles") for word in group["words"])
+
+
+@cache
+def _no_names() -> frozenset[str]:
+    return frozenset(str(word) for group in table_entries("who_words", "no_names") for word in group["words"])
