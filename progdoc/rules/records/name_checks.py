@@ -96,7 +96,7 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
 
 
 def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
-    """A text that is to tell who does something names a person, a role or a firm; one that answers nothing is judged so."""
+    """A text that asks who names a person, a role or a firm; what is no answer is told of elsewhere."""
     holders = [(path, text) for path, text in facts.texts_in("") if holds_a_name(path)]
     asked = {path: text for path, text in facts.texts_in("") if asks_who(path)}
     faults = [
