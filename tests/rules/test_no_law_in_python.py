@@ -102,6 +102,8 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/telling_words.py", 4096): "how many texts read already are kept in memory",
     ("lookup/text_intervals.py", 7): "days of a week",
     ("lookup/text_intervals.py", 12): "months of a year",
+    ("lookup/who_words.py", 4096): "how many texts read already are kept in memory",
+    ("lookup/who_words.py", 5): "letters of a word that is told by its end",
     ("questions/gathered.py", 4): "names in one question, before the rest are counted",
     ("reading/pack.py", 5_000_000): "a bound on the size of a pack",
     ("reading/pack.py", 100_000): "a bound on the values of a pack",

@@ -25,7 +25,8 @@ NOBODY = (
     "The cleaning fairy", "Horoscope", "A dog", "The dog", "CCTV", "By CCTV", "An audit bot", "Dr. Nobody", "Mr Nobody",
     "By tradition", "Не мы", "On top of the boiler", "A tape", "In the evening", "On Friday", "Every leap year",
     "By habit", "The calendar", "A robot", "Gravity", "Luck", "Destiny; Horoscope", "The wind", "As needed",
-    "Twice in May", "Вручную по мере надобности", "With soap", "By hand", "The autopilot", "Automatically",
+    "Twice in May", "Вручную по мере надобности", "With soap", "By hand", "The autopilot", "Computer",
+    "The wall calendar", "In the locker", "After dinner", "The dishwasher", "A checklist", "Automatically",
 )  # fmt: skip
 HONEST = (
     "Whoever uses it", "the man on the saw", "our foreman Milo", "the two of us", "my wife, who keeps the books", "Ada",
@@ -50,7 +51,10 @@ HONEST = (
     "The secretary", "The volunteer firefighter among us", "The trainer of the union", "Same person as last year",
     "The one who wears it", "The one with the mask", "Anybody on the crew", "The kid", "The masons", "His mate",
     "The old man", "Grandpa", "Hired help", "Outside help", "The new hire", "Each one of them", "A retired firefighter",
-    "The person who hands them out", "Site lead", "PM", "Foreman/owner", "Owner-operator",
+    "The person who hands them out", "Site lead", "PM", "Foreman/owner", "Owner-operator", "The saw hand",
+    "The last one out of the booth", "The hospital", "The vicar", "The luthier", "Two bricklayers", "Stonemasons",
+    "The chemist", "Maintenance", "Quality control", "Our broker", "A buddy", "Them that wear them", "The topman",
+    "CEO",
 )  # fmt: skip
 
 

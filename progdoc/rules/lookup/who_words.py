@@ -18,6 +18,7 @@ __all__ = ["asks_who", "holds_a_name", "names_somebody"]
 _INDEX = re.compile(r"\[\d+\]")
 _WORD = re.compile(r"[^\W\d_]+")
 _PARTS = re.compile(r"[;:!?]\s|(?<=\w{4})\.\s")  # what stands first in one of them has its capital for that
+_LONG = 5  # letters: shorter words that end so are mostly no doers
 _KEPT = 4096
 
 
@@ -56,11 +57,18 @@ def _names_any(text: str) -> bool:
         return True
     if any(_roles().search(clause) for clause in clauses_of(text)):
         return True
+    if any(_does_something(word) for word in _small(text)):
+        return True
     return any(_is_a_name(word) for part in _PARTS.split(text) for word in _WORD.findall(part)[1:])
 
 
+def _does_something(word: str) -> bool:
+    one = word.removesuffix("s")
+    return len(one) >= _LONG and one.endswith(tuple(_listed("doers"))) and one not in _listed("no_doers")
+
+
 def _is_a_name(word: str) -> bool:
-    return word[0].isupper() and not word.isupper() and word.casefold() not in _no_names()
+    return word[0].isupper() and not word.isupper() and word.casefold() not in _listed("no_names")
 
 
 def _small(text: str) -> set[str]:
@@ -73,7 +81,7 @@ def _parts_of(holders: tuple[str, ...]) -> frozenset[str]:
     rows = [[word for word in _WORD.findall(name) if word[0].isupper()] for name in holders]
     parts = {word.casefold() for row in rows for word in row if len(word) > 1}
     initials = {"".join(word[0] for word in row).casefold() for row in rows if len(row) > 1}
-    return frozenset(parts | initials) - _no_names()
+    return frozenset(parts | initials) - _listed("no_names")
 
 
 @cache
@@ -87,5 +95,5 @@ def _roles() -> Words:
 
 
 @cache
-def _no_names() -> frozenset[str]:
-    return frozenset(str(word) for group in table_entries("who_words", "no_names") for word in group["words"])
+def _listed(name: str) -> frozenset[str]:
+    return frozenset(str(word) for group in table_entries("who_words", name) for word in group["words"])
