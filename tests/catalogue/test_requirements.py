@@ -83,6 +83,7 @@ NEVER_MET = {
     "PRG-072",  # a renewal whose worksheet is not answered, or not entered
     "PRG-073",
     "EVA-011",
+    "EMG-010",  # emergencies listed beside the reason why there is none
     "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen

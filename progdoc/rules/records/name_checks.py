@@ -16,7 +16,7 @@ from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
-from progdoc.rules.lookup.telling_words import telling
+from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.requirement import Subject
 
 __all__ = ["NAME_CHECKS"]
@@ -35,6 +35,12 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
         for path, name, found in called
         if not _DENIED.search(name) and (told := next(found, None))
     ]
+    for path, mask in facts.masks.values():
+        name = mask.name or ""
+        found = telling("set_aside").search(name) if mask.withdrawn is None else None
+        if found and not is_told("denials", name[: found.start()]):
+            words = {"name": name, "called": found[0], "is": "a mask in use, not as withdrawn"}
+            faults.append((f"{path}.name", words))
     return CheckResult(("masks", "filters"), tuple(faults), nothing="No name tells another thing.")
 
 
@@ -90,6 +96,11 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
         if listed and wanted in known:
             faults.append((path, {"name": wanted, "list": listed["list"].rpartition(".")[2].replace("_", " ")}))
         known.add(wanted)
+    for i, one in enumerate(facts.description.procedures.fit_testing.protocols):
+        known = seen.setdefault("protocols", set())
+        if str(one) in known:
+            faults.append((f"procedures.fit_testing.protocols[{i}]", {"name": str(one), "list": "protocols"}))
+        known.add(str(one))
     return CheckResult(("tasks", "masks"), tuple(faults), nothing="" if faults else "No list names anything twice.")
 
 
