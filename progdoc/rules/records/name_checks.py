@@ -35,13 +35,21 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
         for path, name, found in called
         if not _DENIED.search(name) and (told := next(found, None))
     ]
-    for path, mask in facts.masks.values():
-        name = mask.name or ""
-        found = telling("set_aside").search(name) if mask.withdrawn is None else None
-        if found and not is_told("denials", name[: found.start()]):
-            words = {"name": name, "called": found[0], "is": "a mask in use, not as withdrawn"}
-            faults.append((f"{path}.name", words))
+    faults += [
+        (f"{path}.name", {"name": mask.name or "", "called": words, "is": "a mask in use, not as withdrawn"})
+        for path, mask in facts.masks.values()
+        if mask.withdrawn is None and (words := _set_aside(mask.name or ""))
+    ]
     return CheckResult(("masks", "filters"), tuple(faults), nothing="No name tells another thing.")
+
+
+def _set_aside(name: str) -> str:
+    """Return the words by which a mask is called out of use; "not to be used in thin air" sets a bound to its use."""
+    found = telling("set_aside").search(name)
+    if found is None or is_told("denials", name[: found.start()]):
+        return ""
+    is_bound = is_told("denials", found[0]) and any(map(str.isalnum, name[found.end() :]))
+    return "" if is_bound else found[0]
 
 
 def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
