@@ -21,7 +21,7 @@ from progdoc.rules.outcome import Fault
 from progdoc.rules.reading.answers_to_type import to_type
 from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.proof import outcome_of
-from progdoc.rules.records.dangling_words import last_day_accepted
+from progdoc.rules.records.dangling_words import ACCEPTED_IS_FOUND, last_day_accepted
 from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
@@ -40,6 +40,7 @@ class _Rule(NamedTuple):
 # For each duty the rules of states, then the one that binds everywhere.
 Duties = tuple[tuple[_Rule, ...], ...]
 
+_ACCEPTABLE = (Severity.CAUTION, Severity.ADVICE)
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
 _WORD = re.compile(r"\w+")
 _EMPTY_TEXT = "text"  # the kind of subject that `subjects` makes of placeholders
@@ -56,7 +57,33 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
     by_subject = {kind: _by_subject(facts, duties(of_kind), SUBJECTS[kind](facts)) for kind, of_kind in asked.items()}
     facts.forget_people()
     by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
-    return tuple(verdict for requirement in requirements for verdict in next(by_requirement[requirement.per], ()))
+    verdicts = tuple(verdict for asked in requirements for verdict in next(by_requirement[asked.per], ()))
+    return _looked_back(facts, verdicts) if facts.description.accepted else verdicts
+
+
+def _looked_back(facts: Facts, verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
+    """Judge what is asked of acceptances once all else is judged: which of them cover nothing."""
+    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, verdicts))
+    return tuple(
+        next(verdicts_on(facts, duties([one.requirement]), one.subject))
+        if one.requirement.proof.value == ACCEPTED_IS_FOUND
+        else one
+        for one in verdicts
+    )
+
+
+def _idle_acceptances(facts: Facts, found: Iterable[Diagnostic]) -> tuple[int, ...]:
+    """Return which entries cover none of the findings, of those that could: the codes, things and days of others are
+    told as what they are."""
+    soft = [one for one in found if one.severity in _ACCEPTABLE]
+    most = last_day_accepted(facts.as_of)
+    return tuple(
+        i
+        for i, entry in enumerate(facts.description.accepted)
+        if facts.as_of <= entry.until <= most
+        and entry.code in facts.known_codes
+        and not any(_is_about(entry, one) and _covers(entry, one) for one in soft)
+    )
 
 
 def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
@@ -289,14 +316,14 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
     may have several, and the thing where there may be many: what comes in later is looked at for itself. What was
     accepted because something is missing does not cover what is then said against it.
     """
-    if diagnostic.severity not in (Severity.CAUTION, Severity.ADVICE):
+    if diagnostic.severity not in _ACCEPTABLE:
         return diagnostic
     most = last_day_accepted(facts.as_of)
     entries = (one for one in facts.description.accepted if _is_about(one, diagnostic))
     about = [one for one in entries if facts.as_of <= one.until <= most]
     unnamed = bool(diagnostic.subject) and all(entry.subject is None for entry in about)
     for entry in () if unnamed else about:
-        if (entry.subject or not diagnostic.subject) and _plain(entry.ground or "") == _plain(diagnostic.ground):
+        if _covers(entry, diagnostic):
             words = f"accepted by {entry.by} until {long_date(entry.until)}: {entry.reason}"
             return replace(diagnostic, accepted=words)
     if not about:
@@ -313,6 +340,11 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
 
 def _is_about(entry: Acceptance, diagnostic: Diagnostic) -> bool:
     return entry.code == diagnostic.code and (entry.subject is None or entry.subject in diagnostic.subject)
+
+
+def _covers(entry: Acceptance, diagnostic: Diagnostic) -> bool:
+    """Return whether an entry about a finding names the thing, where it is about one, and the ground."""
+    return bool(entry.subject or not diagnostic.subject) and _plain(entry.ground or "") == _plain(diagnostic.ground)
 
 
 def _plain(ground: str) -> tuple[str, ...]:

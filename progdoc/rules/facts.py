@@ -85,6 +85,7 @@ class Facts(Index):
         self.selection = selection
         self.adopted = adopted or Adopted()
         self.known_codes = known_codes
+        self.idle_acceptances: tuple[int, ...] = ()  # those that cover no finding: known once all else is judged
         self._refused = refused  # evidence that was judged as silence
         self._about: dict[tuple[str, tuple[str, ...]], dict[Callable[[Facts, Subject], Any], Any]] = {}
         self._shared: dict[tuple[str, ...], tuple[str, ...]] = {}

@@ -80,9 +80,11 @@ NEVER_MET = {
     "PRG-077",
     "PRG-078",
     "PRG-079",  # a finding that somebody unknown answers for
+    "PRG-080",  # an acceptance of nothing
     "PRG-072",  # a renewal whose worksheet is not answered, or not entered
     "PRG-073",
     "EVA-011",
+    "EMG-010",  # emergencies listed beside the reason why there is none
     "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen
@@ -219,6 +221,7 @@ def test_only_required_findings_come_from_what_the_law_asks() -> None:
     described |= {"PRG-062", "PRG-063", "PRG-064", "PRG-065", "PRG-078", "FIT-038"}  # two words of one thing
     described |= {"FIT-039"}  # who gives the tests
     described |= {"PRG-066", "PRG-067", "PRG-068", "PRG-075", "PRG-079"}  # claims that no paragraph speaks of
+    described |= {"PRG-080"}  # an acceptance of nothing
     described |= {"PRG-069", "PRG-070", "PRG-071", "PRG-076", "PRG-077"}  # readers, history: no paragraph asks
     # No paragraph names a phone number, what the officer may decide, a copy in the package, where records lie, or
     # which of the accepted protocols it has to be.

@@ -14,7 +14,7 @@ from progdoc.rules.judge import judge
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 SOFT = {r.code for r in built_in_catalogue().requirements if r.severity is not Severity.REQUIRED}
-OF_ACCEPTING = {"PRG-075", "PRG-079", "REF-001", "REF-002"}  # these are of the entries themselves
+OF_ACCEPTING = {"PRG-075", "PRG-079", "PRG-080", "REF-001", "REF-002"}  # these are of the entries themselves
 GAPS = [
     (code, entry)
     for code, entry in patches()
@@ -96,3 +96,29 @@ def test_an_acceptance_without_a_subject_covers_no_thing_that_may_be_followed_by
             (same, *_) = [other for other in _found(code, values, own) if other.what == one.what]
             assert bool(same.accepted) is not bool(one.subject), (code, one.subject)
             assert not one.subject or f"`subject: {one.subject[-1]}`" in same.fix
+
+
+def test_an_acceptance_that_covers_nothing_is_told() -> None:
+    """Of every code: what covers its finding is silent; another ground, and a code that nothing has, are told."""
+    for code, entry in some(GAPS, 36):
+        values = patched(entry)
+        (first, *_) = _found(code, values)
+        own = {"code": code, **SIGNED} | _subject_of(first) | ({"ground": first.ground} if first.ground else {})
+        assert not _idle(code, values, own), code
+        assert _idle(code, values, own | {"ground": "it was not there a year ago"}) == ["accepted[0].code"], code
+        others = {"code": next(other for other in sorted(SOFT) if other != code), **SIGNED}
+        assert _idle(code, values, own, others) == ["accepted[1].code"], code
+        assert not _idle(code, values, {**others, "until": "2026-05-31"}), code  # over: it covers nothing any more
+
+
+def test_what_is_required_is_not_accepted_and_that_is_told() -> None:
+    (code, entry) = next((code, entry) for code, entry in patches() if entry["expect"] == "gap" and code == "PRG-030")
+    assert _idle(code, patched(entry), {"code": code, **SIGNED}) == ["accepted[0].code"]
+
+
+def _idle(code: str, values: dict[str, Any], *accepted: dict[str, str]) -> list[str]:
+    loaded = load({"program.yaml": written({**values, "accepted": list(accepted)}).encode()})
+    assert not loaded.diagnostics
+    codes = {code, "PRG-080", *(one["code"] for one in accepted)}
+    found = judge(loaded, catalogue_of(codes, loaded.program), AS_OF)
+    return [finding.location.path for finding in found.findings if finding.code == "PRG-080"]

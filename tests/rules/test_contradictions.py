@@ -11,6 +11,7 @@ import pytest
 from programs.patching import catalogue_of, checked_by, patched
 from published_value import published
 
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 Change = dict[str, Any]
@@ -28,6 +29,10 @@ DATA = {"kind": "maker-data", "agents": ["toluene"], "concentration": "200 ppm"}
 PIECE = {"id": "one", "serial": "S-1"}
 C_1 = {"id": "c1", "serial": "C-1"}
 FIGURES: list[tuple[Change, Change]] = [
+    ({"officer.phone": "0"}, {"officer.phone": "555-0119"}), ({"officer.phone": "12 34"}, {"officer.phone": "12 345"}),
+    ({"officer.phone": "14"}, {"officer.phone": "Extension 14"}),
+    ({"officer.phone": "3"}, {"officer.phone": "Channel 3"}),
+    ({"procedures.medical.professional.phone": "555"}, {"procedures.medical.professional.phone": "(800) 555-0177"}),
     ({"masks[0].weight": "26 kg"}, {"masks[0].weight": "15 kg"}),
     ({"tasks[0].temperature_low": "95 F", "tasks[0].temperature_high": "55 F"}, {"tasks[0].temperature_low": "55 F"}),
     ({"tasks[0].temperature_high": "85 C"}, {"tasks[0].temperature_high": "120 F"}),
@@ -286,6 +291,7 @@ def test_hard_work_that_is_said_to_be_so_is_quiet() -> None:
         ("masks[0].name", "Half mask with P100 discs", False), ("masks[0].name", "The grey one", False),
         ("masks[2].name", "P95 dust mask", True), ("masks[2].name", "N95 dust mask", False),
         ("filters[0].name", "N95 disc", True), ("filters[0].name", "Yellow acid cartridge", True),
+        ("masks[0].name", "Grey half mask, not scrapped", False),
         ("filters[0].name", "P-100 disc", False), ("filters[0].name", "Disc, P100, better than N95", False),
     ],
 )  # fmt: skip
@@ -318,3 +324,10 @@ def _kept_apart(days: dict[str, str], here: list[str], there: list[str], is_told
     values = patched({"set": {"tasks[0].never_same_day": ["sort-books"], **days, **people}})
     found = checked_by(catalogue_of({"TSK-031"}), values).report.findings
     assert [d.location.path for d in found if d.code == "TSK-031"] == ["tasks[0].never_same_day"] * is_told
+
+
+def test_a_mask_named_as_out_of_use_is_withdrawn_or_told() -> None:
+    """Common practice, no source: every word by which a mask is set aside, in a name."""
+    words = [word.rstrip(".") for entry in table_entries("telling_words", "set_aside") for word in entry["words"]]
+    for word in words:
+        assert told("TXT-018", {"masks[0].name": f"Grey half mask, {word}"}), word

@@ -116,12 +116,16 @@ ANOTHER_THING = (
     ("evaluation.consulted_how", "Once, in 2019", "Once a year, at each site"),
     ("emergencies.none_because", "We are careful", "Hand tools and plaster only; everybody is careful"),
     ("emergencies.none_because", "Nothing has ever happened here", "No gas, no solvent, doors open on both sides"),
+    ("medical.professional.phone", "Disconnected", "555-0177; after hours nobody answers, leave a message"),
+    ("medical.professional.phone", "555-0177 is out of order", "Radio channel 3"),
     ("emergencies.idlh.retrieval", "Calling 911", "Tripod and winch; 911 is called as well"),
     ("emergencies.idlh.contact", "Looks down every half hour", "Radio, with a call every 5 minutes"),
     ("use.other_gear", "A short beard is fine", "Hard hat over the straps; no beard in the seal"),
 )  # fmt: skip
 AGAINST = (
     ("repair.out_of_service", "It is worn until the new one comes", "Tagged; a spare is worn until it is repaired"),
+    ("air_supply.flow", "Not enough for two wearers", "Two wearers; not enough for a third, so that nobody else joins"),
+    ("air_supply.flow", "It is too little for all", "70 psi, 100 ft, 2 wearers, never too little by the maker's table"),
     ("repair.discarding", "Given away to a friend", "Straps cut through, then into the bin; nothing is given away"),
     ("filter_changes.particulate.by", "Nora Quill, once the dust can be tasted", "Each wearer, every Friday"),
     ("filter_changes.powered.battery", "Runs till it dies", "Charged each night, so that it never runs flat"),
@@ -257,7 +261,8 @@ def test_a_description_of_plain_answers_is_judged_as_one_without_them() -> None:
     for i in range(max(map(len, told.values())) if TIMES > 1 else 1):
         honest = {path: texts[-1 - i] for path, texts in told.items() if i < len(texts) and path != _CREW}
         found = judged_values(patched({"set": honest})).findings
-        told_of_others = ("TRN-015",)  # the people of the base program were trained in English alone
+        # The people of the base program were trained in English alone; and an emergency is listed beside why none is.
+        told_of_others = ("TRN-015", "EMG-010")
         told_of = [one for one in found if one.severity is not Severity.ADVICE and one.code not in told_of_others]
         loud = [one for one in told_of if (one.code, one.what) not in usual]
         assert [finding.what for finding in loud] == [], i

@@ -72,6 +72,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("cartridge_life/schedule_sources.py", 65.0): "the model: humidity at which dilute vapours are refused",
     ("cartridge_life/schedule_sources.py", 200.0): "the model: what counts as dilute",
     ("in_force/figures.py", 31): "days in a month, at the most: a cylinder is stamped with its month",
+    ("records/contradictions.py", 5): "our choice: digits of a telephone number, at the least",
     ("records/contradictions.py", 366): "days in a year, at the most",
     ("records/contradictions.py", 24.0): "hours in a day",
     ("records/contradictions.py", 16.0): "our choice: a shift that leaves no time to rest",

@@ -36,6 +36,8 @@ __all__ = ["CONTRADICTION_CHECKS"]
 _DAYS_OF_A_YEAR = 366
 _HOURS_OF_A_DAY = 24.0
 _LONGEST_SHIFT_H = 16.0
+_DIGITS_OF_A_PHONE = 5
+_PHONES = ("officer.phone", "procedures.medical.professional.phone")
 
 Fault = tuple[str, dict[str, str]]
 
@@ -125,14 +127,25 @@ def _figures(facts: Facts, _subject: Subject) -> CheckResult:
     faults = [fault for path, task in facts.our_tasks for fault in _of_task(path, task)]
     faults += [
         *_put_far_off(facts),
+        *_phones(facts),
         *figures_out_of_bounds(facts),
         *_twice_on_a_day(facts),
         *_of_cartridges(facts),
         *_of_pieces(facts),
     ]
     return _told(
-        ("tasks", "hazards", "masks", "filters", "procedures", "organisation.sites", "policies"), tuple(faults)
+        (*_PHONES, "tasks", "hazards", "masks", "filters", "procedures", "organisation.sites", "policies"),
+        tuple(faults),
     )
+
+
+def _phones(facts: Facts) -> Iterator[Fault]:
+    """A number that is too short to be rung, and is not said to be an extension or a channel."""
+    for path in _PHONES:
+        number = facts.value_at(path)
+        if number and sum(map(str.isdigit, number)) < _DIGITS_OF_A_PHONE and not any(map(str.isalpha, number)):
+            told = f"“{number}” under `{path}` is too short for a telephone number"
+            yield path, {"trouble": f"{told}; write the whole, or call it an extension or a channel"}
 
 
 def _put_far_off(facts: Facts) -> Iterator[Fault]:

@@ -24,8 +24,9 @@ from progdoc.rules.lookup.substances import find_substance, is_named, near_names
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
-__all__ = ["DANGLING_WORD_CHECKS", "MAY_LIE_AHEAD", "last_day_accepted"]
+__all__ = ["ACCEPTED_IS_FOUND", "DANGLING_WORD_CHECKS", "MAY_LIE_AHEAD", "last_day_accepted"]
 
+ACCEPTED_IS_FOUND = "accepted-is-found"  # asked of the findings of all other duties, and so after them
 _OFFICER = "officer"  # who is named by the office is named
 _ACCEPTED_MONTHS = 12  # our choice: a year from now whoever answers for it looks again
 
@@ -102,6 +103,13 @@ def _accepted_by_nobody_known(facts: Facts, _subject: Subject) -> CheckResult:
         if (by := entry.by.casefold()) not in said and _OFFICER not in by and not any(name in by for name in ours)
     )
     return CheckResult(("accepted",), faults, nothing="Whoever answers for it is told of elsewhere.")
+
+
+def _accepted_and_not_found(facts: Facts, _subject: Subject) -> CheckResult:
+    """An entry that covers no finding today would cover one that comes up tomorrow, which nobody has looked at."""
+    accepted = facts.description.accepted
+    faults = tuple((f"accepted[{i}].code", {"code": accepted[i].code}) for i in facts.idle_acceptances)
+    return CheckResult(("accepted",), faults, nothing="Each entry covers a finding.")
 
 
 def _near_code(code: str, known: Iterable[str]) -> str:
@@ -311,6 +319,7 @@ DANGLING_WORD_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "accepted-codes-known": _unknown_codes,
     "accepted-for-a-year": _accepted_for_long,
     "accepted-by-somebody-known": _accepted_by_nobody_known,
+    ACCEPTED_IS_FOUND: _accepted_and_not_found,
     "accepted-subjects-known": _unknown_subjects,
     "program-days-past": _ahead_in_program,
     "wearer-days-past": _ahead_in_record,

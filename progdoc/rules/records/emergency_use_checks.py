@@ -50,8 +50,18 @@ def _not_at_routine_work(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(read, () if _is_for_emergencies(task) else ((read[0], {"task": label_of(task)}),), (read[1],))
 
 
+def _none_beside_some(facts: Facts, _subject: Subject) -> CheckResult:
+    """Where emergencies are listed, nobody says why none is foreseeable."""
+    plan = facts.description.procedures.emergencies
+    read = ("procedures.emergencies.none_because", "procedures.emergencies.foreseeable")
+    if plan.none_because is None or not plan.foreseeable:
+        return CheckResult(read, nothing="Emergencies are listed, or why there is none, and not both.")
+    return CheckResult(read, ((read[0], {"text": plan.none_because, "first": plan.foreseeable[0].what}),))
+
+
 EMERGENCY_USE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "emergency-mask-kept-as-one": _kept_for_emergencies,
     "emergency-reason-as-use": _reason_as_use,
     "emergency-mask-not-routine": _not_at_routine_work,
+    "none-foreseen-or-some": _none_beside_some,
 }

@@ -17,7 +17,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
-from progdoc.rules.lookup.telling_words import telling
+from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
 from progdoc.rules.requirement import Subject
 
@@ -37,7 +37,21 @@ def _called_what_it_is(facts: Facts, _subject: Subject) -> CheckResult:
         for path, name, found in called
         if not _DENIED.search(name) and (told := next(found, None))
     ]
+    faults += [
+        (f"{path}.name", {"name": mask.name or "", "called": words, "is": "a mask in use, not as withdrawn"})
+        for path, mask in facts.masks.values()
+        if mask.withdrawn is None and (words := _set_aside(mask.name or ""))
+    ]
     return CheckResult(("masks", "filters"), tuple(faults), nothing="No name tells another thing.")
+
+
+def _set_aside(name: str) -> str:
+    """Return the words by which a mask is called out of use; "not to be used in thin air" sets a bound to its use."""
+    found = telling("set_aside").search(name)
+    if found is None or is_told("denials", name[: found.start()]):
+        return ""
+    is_bound = is_told("denials", found[0]) and any(map(str.isalnum, name[found.end() :]))
+    return "" if is_bound else found[0]
 
 
 def _of_mask(mask: Mask, name: str) -> Iterator[tuple[str, str]]:
@@ -92,6 +106,11 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
         if listed and wanted in known:
             faults.append((path, {"name": wanted, "list": listed["list"].rpartition(".")[2].replace("_", " ")}))
         known.add(wanted)
+    for i, one in enumerate(facts.description.procedures.fit_testing.protocols):
+        known = seen.setdefault("protocols", set())
+        if str(one) in known:
+            faults.append((f"procedures.fit_testing.protocols[{i}]", {"name": str(one), "list": "protocols"}))
+        known.add(str(one))
     return CheckResult(("tasks", "masks"), tuple(faults), nothing="" if faults else "No list names anything twice.")
 
 
