@@ -63,6 +63,7 @@ def summary_parts(comparison: Comparison, names: Mapping[str, str]) -> Iterator[
     else:
         yield Part("less", "note", "No edit lowers protection, or the evidence for it, as far as the rules can tell.")
     yield from _people(comparison, by_edit, names)
+    yield from _lost(comparison, less, names)
     yield from _to_read(comparison, names)
     yield from _listed("doubts", "Cautions that are new", _doubts(by_edit), names)
     yield from _duties(by_edit, names)
@@ -163,6 +164,17 @@ def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, s
     elif comparison.withheld:
         told = f"Nobody is newly barred. {_plural(comparison.withheld, 'change')} of their records: see restricted."
         yield Part("people", "", "People", (told,))
+
+
+def _lost(comparison: Comparison, less: list[Change], names: Mapping[str, str]) -> Iterator[Part]:
+    """Yield the facts that are no longer said, without those that are told as less protection: nobody judges them."""
+    told = {cause.place for change in less for cause in change.causes}
+    lost = [c for c in comparison.description if c.nature is Nature.LOST and c.place not in told]
+    lines = [sentence(c, names, _SHORT) + (f" [{c.citation}]" if c.citation else "") for c in lost[:_MOST_TOLD]]
+    if rest := [_thing_in_short(c, names) for c in lost[_MOST_TOLD:]]:
+        lines.append(f"and {', '.join(_counted(rest))}")
+    if lines:
+        yield Part("lost", "caution", "Read these: facts that are no longer said", tuple(lines))
 
 
 def _to_read(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
@@ -396,7 +408,7 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
         lines.append(f"Only words, or the document itself: {shortened(', '.join(things), 3 * _LONG)}")
     if comparison.files:
         lines.append(f"Files beside the description: {'; '.join(map(_file_words, comparison.files))}")
-    facts = sum(c.nature is Nature.FACT for c in edits)
+    facts = sum(c.nature in (Nature.FACT, Nature.LOST) for c in edits)
     out, put = comparison.words_taken_out, comparison.words_put_in
     printed = f"{_plural(out, 'word')} taken out of the text and {_plural(put, 'word')} put in"
     printed += f", {_plural(comparison.words_moved, 'word')} only moved" if comparison.words_moved else ""
