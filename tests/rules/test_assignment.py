@@ -144,7 +144,6 @@ PACK = {
 # What is asked of the air of such a mask, and of whoever goes into deadly air, as a fire brigade has it.
 _BRIGADE = patched({"program": "fire-fighting"})["procedures"]
 AIR_AND_RESCUE = {
-    "procedures.emergencies.foreseeable[0].tasks": ["scrape-sashes"],
     "procedures.air_supply": _BRIGADE["air_supply"],
     "procedures.emergencies.idlh": {**_BRIGADE["emergencies"]["idlh"], "inside": "1", "standby": "1"},
 }

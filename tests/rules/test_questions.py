@@ -106,7 +106,7 @@ def test_what_is_dangerous_is_asked_first_and_the_air_before_the_mask_for_it(dra
     assert dangers == sorted(dangers, reverse=True)
     first = [asked.id for asked in draft.questions if asked.is_danger]
     air, mask = ["air-of-place", "agents", "form", "level"], ["kind-of-mask", "filter", "mask-for-task"]
-    assert first == sorted(first, key=[*air, *mask, "label-of-mask", "cartridge-changes", "change-schedule", "emergencies"].index)
+    assert first == sorted(first, key=[*air, *mask, "label-of-mask", "cartridge-changes", "change-schedule"].index)
     assert {"level", "mask-for-task"} <= set(first)
 
 
