@@ -135,7 +135,7 @@ def _adds_place(change: Change, thing: str, names: Mapping[str, str]) -> bool:
     """Whether a phrase has to say where: not where the thing itself has been named, or its part is said by the what."""
     inner = change.place.removeprefix(thing).strip(".")
     return (
-        inner not in ("", "use", "air", "needed", "least", "controls")
+        inner not in ("", "use", "air", "needed", "least", "controls", change.what.replace(" ", "_"))
         and bool(names.get(thing))
         and "figures." not in change.place
     )
@@ -167,9 +167,13 @@ def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, s
 
 
 def _lost(comparison: Comparison, less: list[Change], names: Mapping[str, str]) -> Iterator[Part]:
-    """Yield the facts that are no longer said, without those that are told as less protection: nobody judges them."""
-    told = {cause.place for change in less for cause in change.causes}
+    """Yield the facts that are no longer said, those first that a paragraph reads.
+
+    What is told as less protection is not told again; what is but the cause of something is: causes are cut short.
+    """
+    told = {cause.place for change in less if change.topic is Topic.EVIDENCE for cause in change.causes}
     lost = [c for c in comparison.description if c.nature is Nature.LOST and c.place not in told]
+    lost.sort(key=lambda c: not c.citation)
     lines = [sentence(c, names, _SHORT) + (f" [{c.citation}]" if c.citation else "") for c in lost[:_MOST_TOLD]]
     if rest := [_thing_in_short(c, names) for c in lost[_MOST_TOLD:]]:
         lines.append(f"and {', '.join(_counted(rest))}")
