@@ -64,6 +64,6 @@ class Edits:
             for outer in above(place):
                 found.update(self._at.get(outer, ()))
         edits = [self._edits[number] for number in sorted(found)]
-        told = [edit for edit in edits if edit.nature is Nature.FACT and edit.kind is not Kind.RENAMED]
+        told = [edit for edit in edits if edit.nature in (Nature.FACT, Nature.LOST) and edit.kind is not Kind.RENAMED]
         told = told or [edit for edit in edits if edit.nature is Nature.TEXT]
         return tuple(told)

@@ -71,6 +71,7 @@ class Nature(StrEnum):
     """What kind of edit it is."""
 
     FACT = "fact"  # figures, choices, days, what is there
+    LOST = "lost"  # a fact that is no longer said: to be read, for what it bounded or showed, nobody judges then
     TEXT = "text"  # words that the law asks for, or that tell people what to do: to be read
     WORDS = "words"  # other words
 
@@ -105,6 +106,11 @@ class Change:
     about: str = ""  # the task under which it is told, where its place does not say
     is_below: bool = False  # a figure of air that was under every limit and is: it calls for no mask
     note: str = ""  # what else names the thing, or why a change is not what it looks like
+
+    @property
+    def is_taken_out(self) -> bool:
+        """Whether something was said, and nothing is said in its place."""
+        return bool(self.old) and not self.new
 
 
 @dataclass(frozen=True, slots=True)

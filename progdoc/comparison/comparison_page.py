@@ -69,6 +69,7 @@ def _sections(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Bloc
     )
     edits = comparison.description
     told = (
+        ("lost", "Facts taken out, to read", [c for c in edits if c.nature is Nature.LOST]),
         ("read", "Texts to read", [c for c in edits if c.nature is Nature.TEXT]),
         ("facts", "Edits of fact", [c for c in edits if c.nature is Nature.FACT]),
     )

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from progdoc.comparison.causes import Edits
-from progdoc.comparison.changes import Change, Danger, Direction, Kind, Topic, towards, worst_first
+from progdoc.comparison.changes import Change, Danger, Direction, Kind, Nature, Topic, towards, worst_first
 from progdoc.comparison.description_changes import Renames, changed_descriptions, renames_of
 from progdoc.comparison.effects import effects
 from progdoc.comparison.natures import with_law
@@ -119,8 +119,8 @@ def _honest(moved: Iterable[Change], lost: Iterable[Change]) -> Iterator[Change]
 
 
 def _is_record_taken_out(edit: Change) -> bool:
-    """Whether an edit takes an entry out of a list of records: a test, an examination, a sample."""
-    return edit.kind is Kind.REMOVED and ".[" in edit.place
+    """Whether an edit takes out an entry of a list of records, a test, an examination, a sample, or another fact."""
+    return edit.nature is Nature.LOST or (edit.kind is Kind.REMOVED and ".[" in edit.place)
 
 
 def _status(first: Judged, old: Judged, new: Judged, moved: Iterable[Change]) -> Iterator[Change]:

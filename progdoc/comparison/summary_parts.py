@@ -6,12 +6,12 @@ stops here has missed no danger, only its details.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from progdoc.comparison.changes import Cause, Change, Comparison, Danger, Direction, Kind, Nature, Topic
 from progdoc.comparison.public_part import barred_and_free, barred_by_time
+from progdoc.comparison.summary_reading import counted_words, lost_facts, texts_to_read, thing_in_short
 from progdoc.comparison.told_changes import (
     WHOLE_THINGS,
     because,
@@ -26,8 +26,6 @@ __all__ = ["LIMITS", "Part", "summary_parts"]
 
 _LONG, _SHORT = 115, 56  # characters of a phrase
 _MOST_LINES = 3  # of a part of which no line is dangerous
-_MOST_TEXTS = 3  # in full, those first that tell people what to do, then those in which a number or a no turned
-_MOST_TOLD = 12  # that tell people what to do; all other texts are named by the thing they belong to
 _ROOM = 1_800  # characters of things told in full; further ones are named, each with what is the worst of it
 LIMITS = "It tells what changed. Whether it may be so, the officer and the authority having jurisdiction say."
 _FIGURES = (Topic.AIR, Topic.FIGURE)
@@ -63,7 +61,10 @@ def summary_parts(comparison: Comparison, names: Mapping[str, str]) -> Iterator[
     else:
         yield Part("less", "note", "No edit lowers protection, or the evidence for it, as far as the rules can tell.")
     yield from _people(comparison, by_edit, names)
-    yield from _to_read(comparison, names)
+    if lost := lost_facts(comparison, less, names):
+        yield Part("lost", "caution", "Read these: facts that are no longer said", lost)
+    if texts := texts_to_read(comparison, names):
+        yield Part("read", "caution", "Read these: words that tell people what to do, or that the law asks for", texts)
     yield from _listed("doubts", "Cautions that are new", _doubts(by_edit), names)
     yield from _duties(by_edit, names)
     yield from _listed("figures", "Other figures that moved", _moved_figures(by_edit), names)
@@ -134,7 +135,7 @@ def _adds_place(change: Change, thing: str, names: Mapping[str, str]) -> bool:
     """Whether a phrase has to say where: not where the thing itself has been named, or its part is said by the what."""
     inner = change.place.removeprefix(thing).strip(".")
     return (
-        inner not in ("", "use", "air", "needed", "least", "controls")
+        inner not in ("", "use", "air", "needed", "least", "controls", change.what.replace(" ", "_"))
         and bool(names.get(thing))
         and "figures." not in change.place
     )
@@ -163,78 +164,6 @@ def _people(comparison: Comparison, by_edit: list[Change], names: Mapping[str, s
     elif comparison.withheld:
         told = f"Nobody is newly barred. {_plural(comparison.withheld, 'change')} of their records: see restricted."
         yield Part("people", "", "People", (told,))
-
-
-def _to_read(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
-    """Yield the texts that the law asks for, or that tell people what to do: what they say, no program judges."""
-    told = (c for c in comparison.description if c.nature is Nature.TEXT and not c.place.startswith("accepted."))
-    texts = sorted(told, key=_text_rank)
-    if not texts:
-        return
-    shown = [c for c in texts if _text_rank(c)[0] == 0][:_MOST_TOLD]
-    shown += [c for c in texts if _text_rank(c)[0] == 1][: max(_MOST_TEXTS - len(shown), 0)]
-    lines = [
-        f"{sentence(c, names, _LONG if i < _MOST_TEXTS else _SHORT)}{f' [{c.citation}]' if c.citation else ''}"
-        for i, c in enumerate(shown)
-    ]
-    rest = [_thing_in_short(c, names) for c in texts if c not in shown]
-    if rest:
-        lines.append(f"and {', '.join(_counted(rest))}")
-    yield Part(
-        "read",
-        "caution",
-        "Read these: words that tell people what to do, or that the law asks for",
-        tuple(lines),
-    )
-
-
-def _thing_in_short(change: Change, names: Mapping[str, str]) -> str:
-    """Return what a change belongs to: a thing by its name, else the part of the description."""
-    thing = of_thing(change)
-    if change.kind is Kind.MOVED and "." not in thing:
-        return f"the order of the {thing.replace('_', ' ')}"
-    return names.get(thing) or thing.removeprefix("procedures.").partition(".")[0].replace("_", " ")
-
-
-def _counted(words: list[str]) -> list[str]:
-    return [f"{word} ({count})" if count > 1 else word for word, count in Counter(words).items()]
-
-
-_FIRST_READ = ("procedures.emergencies", "own_sections", "tasks[].controls", "procedures.voluntary_use")
-_TURNING = frozenset(
-    [
-        "no",
-        "not",
-        "never",
-        "only",
-        "unless",
-        "without",
-        "except",
-        "instead",
-        "must",
-        "may",
-        "any",
-        "all",
-        "first",
-        "before",
-        "after",
-        "until",
-    ]
-)
-
-
-def _text_rank(change: Change) -> tuple[int, str]:
-    """Return what is to be read first: what tells people what to do, then texts in which a number or a no turned."""
-    if change.kind is Kind.ADDED and change.field.startswith("procedures."):
-        return 2, change.place
-    if change.field.startswith(_FIRST_READ):
-        return 0, change.place
-    return (1 if _turning(change.old) != _turning(change.new) else 2), change.place
-
-
-def _turning(text: str) -> list[str]:
-    words = text.lower().replace(",", " ").replace(".", " ").split()
-    return sorted(word for word in words if word in _TURNING or any(letter.isdigit() for letter in word))
 
 
 def _doubts(by_edit: list[Change]) -> list[Change]:
@@ -392,11 +321,11 @@ def _words(comparison: Comparison, names: Mapping[str, str]) -> Iterator[Part]:
     lines += [". ".join(told)] if told else []
     words = [c for c in edits if c.nature is Nature.WORDS and c not in renamed]
     if words:
-        things = _counted([_thing_in_short(c, names) for c in words])
+        things = counted_words([thing_in_short(c, names) for c in words])
         lines.append(f"Only words, or the document itself: {shortened(', '.join(things), 3 * _LONG)}")
     if comparison.files:
         lines.append(f"Files beside the description: {'; '.join(map(_file_words, comparison.files))}")
-    facts = sum(c.nature is Nature.FACT for c in edits)
+    facts = sum(c.nature in (Nature.FACT, Nature.LOST) for c in edits)
     out, put = comparison.words_taken_out, comparison.words_put_in
     printed = f"{_plural(out, 'word')} taken out of the text and {_plural(put, 'word')} put in"
     printed += f", {_plural(comparison.words_moved, 'word')} only moved" if comparison.words_moved else ""

@@ -185,7 +185,7 @@ _REFERS |= {kind: kind for kind in ("tasks", "masks", "escape masks", "filters",
 
 def _named_values(change: Change, text: str, names: Mapping[str, str]) -> str:
     """Return what an edit says with names in place of the ids of things that it refers to."""
-    kind = _REFERS.get(change.what, "").replace("escape ", "") if change.topic is Topic.EDIT else ""
+    kind = _REFERS.get(change.what, "").replace("escape ", "") if change.topic in (Topic.EDIT, Topic.EVIDENCE) else ""
     return ", ".join(names.get(f"{kind}.{word}", word) for word in text.split(", ")) if kind else text
 
 

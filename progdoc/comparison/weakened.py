@@ -12,6 +12,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from progdoc.comparison.bounds import bounds_loosened
 from progdoc.comparison.changes import Change, Danger, Direction, Kind, Topic, towards
 from progdoc.comparison.description_changes import Renames, said
 from progdoc.comparison.standing import AIR_CITED, AirStands, RatioStands, Table
@@ -71,6 +72,7 @@ def weakened(
         *_schedules(old, new, renames, scheduled),
         *_listed(old, edits),
         *_accepted(edits),
+        *bounds_loosened(edits),
     ):
         cause = by_place.get(change.was or change.place) or by_place.get(change.place)
         yield replace(change, topic=Topic.EVIDENCE, causes=change.causes or ((cause,) if cause else ()))

@@ -16,9 +16,17 @@ from programs.patching import read_as_text
 
 __all__ = ["KINDS"]
 
-LESS, READ, REST, MORE, DUTIES, FIGURES = "DANGER", "CAUTION  Read", "The rest", "More", "Duties", "Other figures"
+LESS, READ, LOST, REST, MORE, DUTIES, FIGURES = (
+    "DANGER",
+    "CAUTION  Read these: words",
+    "CAUTION  Read these: facts",
+    "The rest",
+    "More",
+    "Duties",
+    "Other figures",
+)
 BARRED, DOUBTS, TIME, WARNED = "CAUTION  Barred", "Cautions", "By time", "CAUTION  Before"
-QUIET = (LESS, READ, MORE, BARRED, DOUBTS, TIME, DUTIES, FIGURES)
+QUIET = (LESS, READ, LOST, MORE, BARRED, DOUBTS, TIME, DUTIES, FIGURES)
 
 
 # ---- where to edit ------------------------------------------------------------------------------------
@@ -198,6 +206,13 @@ def policy_added(rng: random.Random) -> Case:
     return Case(old, new, {MORE: ("Northbridge Diocese",)})
 
 
+_BOUNDS = (
+    ("filters", 0, "most", "900 ppm"),
+    ("tasks", 0, "turn", "20 min"),
+    ("tasks", 0, "way_out", "3 min"),
+    ("tasks", 0, "never_same_day", ["coat-columns"]),
+    ("masks", 0, "service_time", "30 min"),
+)
 _ASKED_FOR = (
     ("selection", "how"),
     ("medical", "confidential"),
@@ -235,6 +250,38 @@ def emergency_turned_round(rng: random.Random) -> Case:
     emergency = _pick(rng, new["procedures"]["emergencies"]["foreseeable"])
     emergency["crew"] = "Go in at once and bring everybody out, whatever the meter shows."
     return Case(sample(), new, {READ: ("Go in at once", "29 CFR 1910.134")}, (MORE,))
+
+
+def bound_dropped(rng: random.Random) -> Case:
+    """What only bounds a danger: no paragraph asks for some of them, and without them more is allowed."""
+    old, new = sample(), sample()
+    kind, number, name, said = _pick(rng, list(_BOUNDS))
+    old[kind][number][name] = said
+    new[kind][number].pop(name, None)
+    thing = new[kind][number]["name"]
+    return Case(old, new, {LESS: (thing, name.replace("_", " "))}, (MORE,))
+
+
+def bound_loosened(rng: random.Random) -> Case:
+    old, new = sample(), sample()
+    old["filters"][0]["most"], new["filters"][0]["most"] = "900 ppm", f"{rng.randrange(1000, 9000)} ppm"
+    return Case(old, new, {LESS: (new["filters"][0]["name"], new["filters"][0]["most"])}, (MORE,))
+
+
+def pressure_dropped(rng: random.Random) -> Case:
+    """Nobody knows whether a cylinder is full whose pressure nobody wrote down (29 CFR 1910.134(h)(3)(iii))."""
+    old, new = sample(), sample()
+    looked = {"date": "2026-11-02", "by": "Ada Brook", "result": "serviceable"}
+    for side, pressure in ((old, {"pressure": "95 %"}), (new, {})):
+        side["masks"][0]["units"] = [{"id": "one", "inspections": [{**looked, **pressure}]}]
+    return Case(old, new, {LESS: (new["masks"][0]["name"], "pressure")}, (MORE,))
+
+
+def fact_dropped(rng: random.Random) -> Case:
+    """What bounds nothing by itself is still to be read: the rules may have nothing more to say of it."""
+    old, new = sample(), sample()
+    old["masks"][0]["withdrawn"] = {"since": "2026-11-02", "because": "Its valve leaks"}
+    return Case(old, new, {LOST: (new["masks"][0]["name"], "withdrawn")}, (MORE,))
 
 
 def emergency_taken_out(rng: random.Random) -> Case:
@@ -412,7 +459,9 @@ KINDS: tuple[Callable[[random.Random], Case], ...] = (
     hazard_deleted_that_hid_a_long_schedule, samples_taken_out, evidence_weakened, level_now_known, level_raised,
     level_lowered, control_taken_out, control_cut_down, schedule_lengthened, oxygen_short, policy_taken_out,
     policy_loosened, policy_added, duty_dropped, duty_turned, emergency_turned_round, emergency_taken_out,
-    own_text_lets_people_in, caution_prolonged, open_finding_taken_out, fit_tests_lost, clearance_lost,
+    bound_dropped, bound_loosened, pressure_dropped, fact_dropped,
+    own_text_lets_people_in, caution_prolonged,
+    open_finding_taken_out, fit_tests_lost, clearance_lost,
     failed_test_taken_out, task_renamed, id_changed, id_and_name_changed, person_renamed, words_of_a_task,
     spaces_and_points, text_moved, same_amount, order_of_people_and_tasks, task_taken_out, two_edits, another_firm,
 )  # fmt: skip

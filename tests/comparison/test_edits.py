@@ -18,6 +18,7 @@ from progdoc.comparison.changes import Change, Direction
 _ON_EACH_CHANGE = (
     "weaker_mask", "hazard_deleted_that_hid_a_long_schedule", "evidence_weakened", "level_now_known",
     "control_cut_down", "policy_loosened", "duty_turned", "emergency_turned_round",
+    "pressure_dropped", "fact_dropped",
     "own_text_lets_people_in", "fit_tests_lost", "id_and_name_changed", "same_amount",
 )  # fmt: skip
 _AT_NIGHT = 200

@@ -1,0 +1,68 @@
+"""Fields that only exist to bound a danger, or to show that it is bounded: dropped or loosened, they protect less.
+
+Whatever else of fact is taken out is to be read (`natures`): a field is not harmless because nobody listed it here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from dataclasses import replace
+
+from progdoc.comparison.changes import Change, Danger, Direction, Nature, towards
+from progdoc.model.description.quantities import Dimension, Quantity, in_unit, is_comparable, parse_quantity
+
+__all__ = ["bounds_loosened"]
+
+_NOT_LAW = "house rule"
+_MOST = re.compile(  # more of it is less protection
+    r"filters\[\]\.most|filters\[\]\.most_for\[\]\.most|tasks\[\]\.turn|masks\[\]\.service_time"
+    r"|procedures\.air_supply\.(hose_most|test_interval|compressor\.co_every|cylinders\.dew_point)"
+    r"|procedures\.filter_changes\.schedules\[\]\.sources\[\]\.most|procedures\.emergencies\.(idlh|fire)\.inside"
+)
+_LEAST = re.compile(  # less of it is less protection
+    r"tasks\[\]\.way_out|procedures\.emergencies\.(idlh\.standby|fire\.outside)"
+    r"|procedures\.air_supply\.compressor\.dew_point_below_ambient|masks\[\]\.blower_flow"
+)
+_SHOWN = re.compile(  # without it nobody knows that the danger is bounded
+    r"filters\[\]\.most_for\[\](\..+)?|tasks\[\]\.(escape_masks|never_same_day|oxygen(\..+)?)"
+    r"|masks\[\]\.(low_air_alarm|service_time_shown_by|hood_report(\..+)?)"
+    r"|masks\[\]\.units\[\]\.(inspections\[\](\..+)?|cylinder(\..+)?)"
+    r"|hazards\[\]\.(limit(\..+)?|peaks\[\](\..+)?|exposure\.(?!results\[\]$).+)"
+    r"|procedures\.emergencies\.(idlh|fire)(\..+)?|procedures\.emergencies\.foreseeable\[\]\.(going_in|masks)"
+)
+
+
+def bounds_loosened(edits: Iterable[Change]) -> Iterator[Change]:
+    """Yield the bounds that were dropped or loosened, and the evidence of one that was dropped."""
+    for edit in edits:
+        is_most, is_least = _MOST.fullmatch(edit.field), _LEAST.fullmatch(edit.field)
+        if edit.is_restricted or not (is_most or is_least or _SHOWN.fullmatch(edit.field)):
+            continue
+        is_less = edit.is_taken_out and edit.nature is not Nature.FACT  # as an entry is for which another came
+        if edit.old and edit.new and (is_most or is_least):
+            is_less = _step(edit.old, edit.new, Direction.LESS if is_most else Direction.MORE) is Direction.LESS
+        if is_less:
+            yield replace(
+                edit, direction=Direction.LESS, danger=Danger.LOST, citation=edit.citation or _NOT_LAW, causes=(edit,)
+            )
+
+
+def _step(old: str, new: str, rising: Direction) -> Direction:
+    """Return which way a figure moved; of two that nobody can set side by side, the worse."""
+    one, other = _amount(old), _amount(new)
+    if isinstance(one, Quantity) and isinstance(other, Quantity) and is_comparable(one, other):
+        one, other = round(in_unit(one, other.unit), 9), round(other.value, 9)
+    if isinstance(one, float) and isinstance(other, float):
+        return towards(one, other, rising)
+    return Direction.LESS
+
+
+def _amount(text: str) -> float | Quantity | None:
+    if text.isdecimal():
+        return float(text)
+    for dimension in Dimension:
+        with suppress(ValueError):
+            return parse_quantity(text, dimension)
+    return None
