@@ -20,10 +20,10 @@ from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
 from progdoc.model.description.fields import texts_in
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
+from progdoc.rules.lookup.denied_fields import against_no
 from progdoc.rules.lookup.empty_shapes import holds_letters, only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.telling_words import (
-    against_no,
     goes_in,
     seen_by,
     stands_against,

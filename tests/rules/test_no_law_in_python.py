@@ -100,6 +100,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/substances.py", 0.7): "how alike two spellings are",
     ("lookup/promises.py", 4096): "how many texts read already are kept in memory",
     ("lookup/promises.py", 6): "our choice: words of a clause in which it says that something happened, or will",
+    ("lookup/denied_fields.py", 4096): "how many texts read already are kept in memory",
     ("lookup/telling_words.py", 4096): "how many texts read already are kept in memory",
     ("lookup/text_intervals.py", 7): "days of a week",
     ("lookup/text_intervals.py", 12): "months of a year",
@@ -112,7 +113,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("reading/pack_faults.py", 40): "numbers of fault codes",
     ("reading/pack_faults.py", 0.6): "how alike two spellings are",
     ("records/dangling_words.py", 0.6): "how alike two spellings are",
-    ("records/fit_checks.py", 0.6): "how alike two spellings are",
+    ("records/protocol_checks.py", 0.6): "how alike two spellings are",
     ("records/fit_records.py", 9): "significant digits of a reading that is worked with",
 }
 

@@ -19,7 +19,7 @@ from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
-from progdoc.model.description.scalars import as_id, as_text
+from progdoc.model.description.typed_text import as_id, as_text
 from progdoc.model.description.words import as_written
 
 __all__ = ["Field", "every_place", "field_at", "is_one_value", "is_text_field", "said_in", "texts_in"]

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import PlainValidator, WithJsonSchema
 
-from progdoc.model.description.scalars import as_text
+from progdoc.model.description.typed_text import as_text
 
 __all__ = ["Quoted", "as_quoted"]
 

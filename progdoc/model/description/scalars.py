@@ -8,7 +8,6 @@ schema lets both stand.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, cast
@@ -19,6 +18,7 @@ from pydantic_core.core_schema import no_info_plain_validator_function
 
 from progdoc.core.numbers import long_date
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
+from progdoc.model.description.typed_text import ID, LONGEST_ID, as_id, as_text, one_text, short_text
 
 __all__ = [
     "PROTOCOLS",
@@ -47,88 +47,34 @@ __all__ = [
     "YesNo",
     "as_count",
     "as_date",
-    "as_id",
     "as_number",
-    "as_text",
     "as_yes_no",
 ]
 
-_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_LONGEST_ID = 60
 _EARLIEST, _LATEST = 1950, 2100
 _AFFIRMED = {"yes": True, "true": True, "no": False, "false": False}
 _SOUNDS_LIKE_YES = {"y", "yes", "true", "on", "1", "t"}
 _SOUNDS_LIKE_NO = {"n", "no", "false", "off", "0", "f"}
 
 
-def _one_text(value: object, kind: str) -> str:
-    """Return the text of a scalar; a list or a group of values is none."""
-    if isinstance(value, str):
-        return value.strip()
-    if value is None:
-        raise ValueError(f"Nothing is written here. Write {kind}, or delete the line.")
-    if isinstance(value, list):
-        raise ValueError(f"A list stands here. Write {kind} on the same line, after the colon.")
-    raise ValueError(f"A group of values stands here. Write {kind} on the same line, after the colon.")
-
-
-def _short(text: str) -> str:
-    flat = " ".join(text.split())
-    return flat if len(flat) <= 40 else flat[:37] + "…"
-
-
-def as_id(value: object) -> str:
-    """Return an id, or show how it would be spelt.
-
-    >>> as_id("half-p100")
-    'half-p100'
-    """
-    text = _one_text(value, "an id such as `half-p100`")
-    if _ID.fullmatch(text) and len(text) <= _LONGEST_ID:
-        return text
-    ascii_text = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    better = re.sub(r"[^a-z0-9]+", "-", ascii_text)[:_LONGEST_ID].strip("-")
-    reason = "is too long for an id" if _ID.fullmatch(text) else "is not spelt like an id"
-    cure = f"Write `{better}`" if better else "Write for example `half-p100`"
-    raise ValueError(
-        f"`{_short(text)}` {reason}. {cure}: small letters a to z and digits, joined by single hyphens, "
-        f"{_LONGEST_ID} characters at most."
-    )
-
-
-def as_text(value: object) -> str:
-    """Return a text without the space around it; a tab inside becomes a space."""
-    text = _one_text(value, "a text").replace("\t", " ")
-    if not text:
-        raise ValueError("An empty text stands here. Write a text, or delete the line.")
-    bad = "" if text.isprintable() else next(filter(_is_control, text), "")
-    if bad:
-        raise ValueError(f"The text holds a control character (U+{ord(bad):04X}). Delete it and type the text anew.")
-    return text
-
-
-def _is_control(character: str) -> bool:
-    return character != "\n" and unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp")
-
-
 def as_yes_no(value: object) -> bool:
     """Return what a field that asks yes or no was answered."""
     if isinstance(value, bool):
         return value
-    text = _one_text(value, "`yes` or `no`")
+    text = one_text(value, "`yes` or `no`")
     if text in _AFFIRMED:
         return _AFFIRMED[text]
     low = text.lower()
     meant = "yes" if low in _SOUNDS_LIKE_YES else "no" if low in _SOUNDS_LIKE_NO else ""
     cure = f"Write `{meant}`, in small letters." if meant else "Write `yes` or `no`, in small letters."
-    raise ValueError(f"`{_short(text)}` stands where yes or no is asked. {cure}")
+    raise ValueError(f"`{short_text(text)}` stands where yes or no is asked. {cure}")
 
 
 def as_count(value: object) -> int:
     """Return a whole number that was written as plain digits."""
     if isinstance(value, int) and not isinstance(value, bool):
         value = str(value)
-    text = _one_text(value, "a whole number such as `8`")
+    text = one_text(value, "a whole number such as `8`")
     if re.fullmatch(r"0|[1-9][0-9]{0,8}", text):
         return int(text)
     raise ValueError(f"{_number_trouble(text, whole=True)}")
@@ -138,7 +84,7 @@ def as_number(value: object) -> float:
     """Return a number, 0 or more, that was written as plain digits with at most one decimal point."""
     if isinstance(value, int | float) and not isinstance(value, bool):
         value = str(value)
-    text = _one_text(value, "a number such as `0.5`")
+    text = one_text(value, "a number such as `0.5`")
     if re.fullmatch(r"(?:0|[1-9][0-9]{0,11})(?:\.[0-9]{1,12})?", text):
         return float(text)
     raise ValueError(f"{_number_trouble(text, whole=False)}")
@@ -146,7 +92,7 @@ def as_number(value: object) -> float:
 
 def _number_trouble(text: str, whole: bool) -> str:
     """Say why a text is no plain number, and what to type."""
-    shown, example = f"`{_short(text)}`", "`8`" if whole else "`8` or `0.5`"
+    shown, example = f"`{short_text(text)}`", "`8`" if whole else "`8` or `0.5`"
     kind = "whole number" if whole else "number"
     if not text:
         return f"An empty text stands here. Write a {kind} such as {example}."
@@ -187,7 +133,7 @@ def as_date(value: object) -> date:
     """
     if isinstance(value, date):
         value = value.isoformat()
-    text = _one_text(value, "a date such as `2026-03-04`")
+    text = one_text(value, "a date such as `2026-03-04`")
     match = re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", text)
     if not match:
         raise ValueError(_date_trouble(text))
@@ -209,7 +155,7 @@ def _day(year: int, month: int, day: int) -> date | None:
 
 def _date_trouble(text: str) -> str:
     """Say what to type for a date in another form; offer both readings where there are two."""
-    shown = f"`{_short(text)}`"
+    shown = f"`{short_text(text)}`"
     slashed = re.fullmatch(r"([0-9]{1,2})[/.-]([0-9]{1,2})[/.-]([0-9]{4}|[0-9]{2})", text)
     if slashed:
         one, two, year = (int(part) for part in slashed.groups())
@@ -234,7 +180,7 @@ def _quantity_reader(dimension: Dimension, example: str) -> Callable[[object], Q
     def read(value: object) -> Quantity:
         if isinstance(value, Quantity):
             return value
-        return parse_quantity(_one_text(value, f"a {dimension} such as `{example}`"), dimension)
+        return parse_quantity(one_text(value, f"a {dimension} such as `{example}`"), dimension)
 
     return read
 
@@ -259,7 +205,7 @@ _as_written = PlainSerializer(lambda quantity: quantity.text, return_type=str, w
 Id = Annotated[
     str,
     Reader(as_id),
-    _schema(["string", "integer"], ["half-p100"], pattern=f"^{_ID.pattern}$", maxLength=_LONGEST_ID, minimum=0),
+    _schema(["string", "integer"], ["half-p100"], pattern=f"^{ID.pattern}$", maxLength=LONGEST_ID, minimum=0),
 ]
 Text = Annotated[
     str,

@@ -9,13 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
-from typing import Any
 
 from progdoc.rules.lookup.clauses import Words, clauses_of, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
-    "against_no",
     "at_no_hour",
     "by_the_senses",
     "by_the_wearer",
@@ -30,7 +28,6 @@ __all__ = [
     "of_a_draft",
     "own_people",
     "practised",
-    "said_of_no",
     "seen_by",
     "stands_against",
     "stays_in",
@@ -45,7 +42,6 @@ _AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
 _UNDONE = re.compile(
     r"\b(?:not|never|nobody|no one|nothing|n['’]t)(?: (?:yet|ever|been|was|has|have|really))*\s+$", re.IGNORECASE
 )
-_INSIDE = re.compile(r"in(?:to|side)?\b", re.IGNORECASE)
 _KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
@@ -210,35 +206,6 @@ def unmasked(text: str) -> str:
 
 
 @lru_cache(maxsize=_KEPT)
-def against_no(text: str, field: str) -> str:
-    """Return the words of a task's text that stand against a no in one of its fields, or nothing.
-
-    >>> against_no("Sanding inside the tank", "confined_space"), against_no("Never in the tank", "confined_space")
-    ('inside the tank', '')
-    >>> [against_no(f"{work} from a rack", "confined_space") for work in ("Filling tankers", "Work in the well")]
-    ['', 'in the well']
-    """
-    for clause in clauses_of(text):
-        found = _of_no(field).search(clause)
-        if found is None or telling("denials").search(clause[: found.start()]):
-            continue
-        if (unless := _entry_of_no(field).get("unless")) and is_told(unless, clause):
-            continue
-        if _INSIDE.match(found[0]) or not is_told("from_without", clause):
-            return found[0]
-    return ""
-
-
-def said_of_no(field: str) -> str:
-    """Return in words what a no in a field of a task says."""
-    return str(_entry_of_no(field)["said"])
-
-
-def _entry_of_no(field: str) -> dict[str, Any]:
-    return next(entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
-
-
-@lru_cache(maxsize=_KEPT)
 def claims_approval(text: str) -> str:
     """Return the words by which an agency is said to have approved something other than a mask, or nothing.
 
@@ -392,12 +359,6 @@ def practised() -> Words:
 def _of_part(name: str, part: str) -> Words:
     groups = (group for group in table_entries("telling_words", name) if group["part"] == part)
     return Words(word for group in groups for word in group["words"])
-
-
-@cache
-def _of_no(field: str) -> Words:
-    entries = (entry for entry in table_entries("telling_words", "against_no") if entry["field"] == field)
-    return Words(word for entry in entries for word in entry["words"])
 
 
 @cache

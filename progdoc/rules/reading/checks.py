@@ -38,6 +38,7 @@ from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.name_checks import NAME_CHECKS
+from progdoc.rules.records.protocol_checks import PROTOCOL_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
 from progdoc.rules.records.rescue_checks import RESCUE_CHECKS
@@ -195,6 +196,7 @@ CHECKS: dict[str, Check] = {
     **EMERGENCY_USE_CHECKS,
     **WEARER_CHECKS,
     **FIT_CHECKS,
+    **PROTOCOL_CHECKS,
     **POLICY_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,

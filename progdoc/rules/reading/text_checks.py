@@ -11,16 +11,15 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, asks_for_a_practice, said_by
+from progdoc.rules.lookup.denied_fields import against_no, said_of_no
 from progdoc.rules.lookup.empty_shapes import only_a_case
 from progdoc.rules.lookup.field_words import against_the_law, answers_another_thing
 from progdoc.rules.lookup.promises import one_event
 from progdoc.rules.lookup.substances import agents_named
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import (
-    against_no,
     clauses_without,
     is_told,
-    said_of_no,
     seen_by,
     stands_against,
     stays_in,

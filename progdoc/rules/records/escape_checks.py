@@ -17,9 +17,10 @@ from progdoc.rules.check_result import CheckResult, person_of, person_path, resu
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import EscapeDuty
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.denied_fields import against_no
 from progdoc.rules.lookup.facepieces import SCBA, is_tight_fitting
 from progdoc.rules.lookup.substances import is_named
-from progdoc.rules.lookup.telling_words import against_no, goes_in, is_told, stays_in, unmasked
+from progdoc.rules.lookup.telling_words import goes_in, is_told, stays_in, unmasked
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.masks.danger import is_made_for_danger
 from progdoc.rules.requirement import Subject

@@ -7,8 +7,7 @@ words for the placeholders of the requirement's text.
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -17,13 +16,14 @@ from progdoc.core.numbers import long_date, number_text, stated_text
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
 from progdoc.model.description.words import label_of
-from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
+from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import FitRules, fit_rules
 from progdoc.rules.in_force.intervals import Cycle
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.lookup.fit_protocols import fit_protocols, is_quantitative, paragraph_of
 from progdoc.rules.records.fit_records import fit_factor_of, passed
+from progdoc.rules.records.protocol_checks import kind_words, protocols_for
 from progdoc.rules.records.wearer_checks import latest_clearance
 from progdoc.rules.requirement import Subject
 
@@ -41,7 +41,6 @@ __all__ = [
     "worn_mask",
 ]
 
-_PROTOCOLS = "procedures.fit_testing.protocols"
 _SHORT = ("ambient-cnc-short-elastomeric", "ambient-cnc-short-filtering")  # Appendix A, Part I.C.4 and C.5, of 2019
 
 Check = Callable[[Facts, Subject], CheckResult]
@@ -287,7 +286,7 @@ def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:
 def _unaccepted(test: FitTest, mask: Mask) -> dict[str, str] | None:
     if test.protocol is None or test.protocol in fit_protocols():
         return None
-    return {"protocol": test.protocol, "known": ", ".join(_suitable(mask, fit_protocols()))}
+    return {"protocol": test.protocol, "known": ", ".join(protocols_for(mask, fit_protocols()))}
 
 
 def _by_protocol_not_named(facts: Facts, subject: Subject) -> CheckResult:
@@ -306,10 +305,10 @@ def _unsuited(short: bool) -> Callable[[FitTest, Mask], dict[str, str] | None]:
         name = test.protocol
         if name not in fit_protocols() or mask.facepiece is None or (name in _SHORT) is not short:
             return None
-        known = _suitable(mask, fit_protocols())
+        known = protocols_for(mask, fit_protocols())
         if name is None or name in known:
             return None
-        return {"protocol": name, "kind": _kind(mask), "known": ", ".join(known)}
+        return {"protocol": name, "kind": kind_words(mask), "known": ", ".join(known)}
 
     return wrong
 
@@ -355,38 +354,6 @@ def _changed_on_day_of_test(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(paths, ((paths[1], {"last_date": long_date(test.date)}),))
 
 
-# ---- the protocols a program names ---------------------------------------------------------------------
-
-
-def _suitable(mask: Mask, among: Collection[str]) -> list[str]:
-    """Return the protocols that work on a mask; all of them where its kind is not known."""
-    every = {name: entry["masks"] for name, entry in fit_protocols().items() if name in among}
-    return [name for name, masks in every.items() if mask.facepiece is None or mask.facepiece.value in masks]
-
-
-def _kind(mask: Mask) -> str:
-    return mask.facepiece.value.replace("-", " ") if mask.facepiece else "mask"
-
-
-def _unknown_protocols(facts: Facts, _subject: Subject) -> CheckResult:
-    known = list(fit_protocols())
-    faults = []
-    for i, name in enumerate(facts.description.procedures.fit_testing.protocols):
-        if name not in known:
-            near = difflib.get_close_matches(name, known, 1, 0.6)
-            words = {"protocol": name, "known": ", ".join(near or known)}
-            faults.append((f"{_PROTOCOLS}[{i}]", words))
-    return CheckResult((_PROTOCOLS,), tuple(faults))
-
-
-def _no_protocol_for_mask(facts: Facts, subject: Subject) -> CheckResult:
-    mask = facts.masks[subject.ids[0].partition(".")[2]][1]
-    if _suitable(mask, facts.description.procedures.fit_testing.protocols):
-        return CheckResult((_PROTOCOLS,))
-    known = ", ".join(_suitable(mask, fit_protocols()))
-    return result_at(_PROTOCOLS, {"kind": _kind(mask), "known": known})
-
-
 FIT_CHECKS: dict[str, Check] = {
     "ever-fit-tested": _fit("none"),
     "tested-on-this-mask": _fit("other"),
@@ -405,6 +372,4 @@ FIT_CHECKS: dict[str, Check] = {
     "short-protocol-suits-mask": of_newest_test(_unsuited(short=True), ("protocol",), _not_short),
     "pass-level-reached": _level_missed,
     "screened-before-test": of_newest_test(_unscreened, ("screened",), _not_screened),
-    "named-protocols-accepted": _unknown_protocols,
-    "some-protocol-suits-mask": _no_protocol_for_mask,
 }
