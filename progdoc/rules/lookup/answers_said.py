@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache, lru_cache
 
 from progdoc.model.description.hazards import Unknown
-from progdoc.rules.lookup.clauses import Words, as_read, clauses_of
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, as_read, clauses_of
 from progdoc.rules.lookup.empty_shapes import only_fills, only_given_up, only_points, only_repeats, only_vague
 from progdoc.rules.lookup.promises import only_put_off
 from progdoc.rules.lookup.table_files import table_entries
@@ -42,7 +42,7 @@ class Said(StrEnum):
     REFUSAL = "refusal"
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=TEXTS_KEPT)
 def said_by(text: str) -> Said:
     """Return whether a text answers, holds the place of an answer, or refuses one.
 

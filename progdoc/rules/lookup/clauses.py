@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from itertools import groupby
 
-__all__ = ["Words", "as_read", "clauses_of", "says_no_more", "word_pattern"]
+__all__ = ["TEXTS_KEPT", "Words", "as_read", "clauses_of", "says_no_more", "word_pattern"]
 
 _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
-_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
+TEXTS_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _LITERAL = re.compile(r"[^*^$\x80-\U0010ffff]+")
 # What stands for an "i" or an "s" where the case of letters is ignored, and is none in small letters.
 _SMALL = str.maketrans({"\u0130": "i", "\u0131": "i", "\u017f": "s"})
@@ -56,7 +56,7 @@ def _in_one_script(word: re.Match[str]) -> str:
     return ours if ours.isascii() else word[0]
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def clauses_of(text: str) -> tuple[str, ...]:
     """Return the clauses of a text, with one space between words.
 

@@ -6,17 +6,16 @@ import re
 from functools import cache, lru_cache
 from typing import Any
 
-from progdoc.rules.lookup.clauses import Words, clauses_of
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
 
 __all__ = ["against_no", "said_of_no"]
 
 _INSIDE = re.compile(r"in(?:to|side)?\b", re.IGNORECASE)
-_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def against_no(text: str, field: str) -> str:
     """Return the words of a task's text that stand against a no in one of its fields, or nothing.
 

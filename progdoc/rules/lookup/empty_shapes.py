@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import Words, clauses_of, says_no_more
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of, says_no_more
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told
 
@@ -29,11 +29,10 @@ _FIRST = 6  # words of a clause in which it says that something was given up
 _OPENING = 3  # words that a pointer may begin with
 _CASE = 8  # words: a longer one may go on to what is done then
 _LETTERS = 2
-_KEPT = 4096
 _OF_THE_FIRM = ("procedures.", "officer.", "program.updates")
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_repeats(text: str) -> bool:
     """Return whether a text is one word over and over.
 
@@ -44,7 +43,7 @@ def only_repeats(text: str) -> bool:
     return len(words) > 1 and len(set(words)) == 1
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_points(text: str) -> bool:
     """Return whether a text points to the law, or to another book, and tells nothing of this workplace.
 
@@ -58,7 +57,7 @@ def only_points(text: str) -> bool:
     return begins and not _listed("points_to").isdisjoint(words) and known.issuperset(words)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_fills(text: str) -> bool:
     """Return whether a text has no word that names anybody, a place or a step.
 
@@ -70,7 +69,7 @@ def only_fills(text: str) -> bool:
     return not _listed("fills_with").isdisjoint(words) and known.issuperset(words)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_vague(text: str) -> bool:
     """Return whether a text has words of care or chance, and none that names a person, place, thing, time or act.
 
@@ -97,7 +96,7 @@ def holds_letters(text: str, path: str) -> bool:
     return path.startswith(_OF_THE_FIRM) and path not in _named("may_be_letters") and only_letters(text)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_given_up(text: str) -> bool:
     """Return whether a text says that something is done no more, and nothing else.
 
@@ -113,7 +112,7 @@ def _is_given_up(clause: str) -> bool:
     return found is not None and not is_told("subordinate", clause[: found.start()])
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_a_case(text: str, path: str) -> bool:
     """Return whether a text that is to say who, where or how names nothing but the case in which it would be done.
 

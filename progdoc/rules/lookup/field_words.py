@@ -9,17 +9,16 @@ from __future__ import annotations
 import re
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import Words, clauses_of, says_no_more
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of, says_no_more
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told
 
 __all__ = ["against_the_law", "answers_another_thing"]
 
 _INDEX = re.compile(r"\[\d+\]")
-_KEPT = 4096
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def answers_another_thing(text: str, path: str) -> str:
     """Return the words that are no answer to what a field asks, where the text says nothing else, or nothing.
 
@@ -38,7 +37,7 @@ def answers_another_thing(text: str, path: str) -> str:
     return found[0].strip() if found and says_no_more(one for one in clauses if one not in found) else ""
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def against_the_law(text: str, path: str) -> tuple[str, str] | None:
     """Return the words of a text that stand against what the law asks of its field, and the paragraph.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from progdoc.rules.lookup.clauses import clauses_of, says_no_more
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, clauses_of, says_no_more
 from progdoc.rules.lookup.telling_words import clauses_without, is_told, telling
 
 __all__ = ["one_event", "only_promised", "only_put_off"]
@@ -15,7 +15,6 @@ _FIRST_WORDS = 6  # of a clause: who or what, and what became of it
 _RATE = re.compile(r"\b(?:once|twice|times) (?:a|an|per|each|every)\b|\b(?:each|every|since|until)\b", re.IGNORECASE)
 _BEGINS = re.compile(r"\b(?:start|begin)", re.IGNORECASE)
 _YEAR_ALONE = re.compile(r"(?:in )?(?:19|20)\d\d\.?", re.IGNORECASE)
-_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 
 
 def only_promised(text: str) -> bool:
@@ -27,7 +26,7 @@ def only_promised(text: str) -> bool:
     return is_told("promised", text) and says_no_more(clauses_without("promised", text))
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def only_put_off(text: str) -> bool:
     """Return whether a text only says that something will begin one day.
 
@@ -53,7 +52,7 @@ def _tells_how_it_begins(clause: str) -> bool:
     return _BEGINS.search(clause) is not None and is_told("begins_with", clause)
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def one_event(text: str) -> bool:
     """Return whether a text tells of nothing but one thing that happened, where what is always done is asked.
 

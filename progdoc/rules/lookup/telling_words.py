@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import Words, clauses_of, word_pattern
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of, word_pattern
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = [
@@ -42,11 +42,10 @@ _AND = re.compile(r"\b(?:and|then)\b", re.IGNORECASE)
 _UNDONE = re.compile(
     r"\b(?:not|never|nobody|no one|nothing|n['’]t)(?: (?:yet|ever|been|was|has|have|really))*\s+$", re.IGNORECASE
 )
-_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
 _FIRST_NAME = 2  # letters that a first name has at least
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def taken_back(text: str, part: str) -> str:
     """Return the words by which a text takes back the practice of a part of the procedures, or nothing.
 
@@ -73,7 +72,7 @@ def taken_back(text: str, part: str) -> str:
     return ""
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def stands_against(text: str, part: str) -> str:
     """Return the words of a text that stand against what the program affirms elsewhere, or nothing.
 
@@ -205,7 +204,7 @@ def unmasked(text: str) -> str:
     return ""
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def claims_approval(text: str) -> str:
     """Return the words by which an agency is said to have approved something other than a mask, or nothing.
 

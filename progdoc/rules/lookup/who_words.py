@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from functools import cache, lru_cache
 
-from progdoc.rules.lookup.clauses import Words, clauses_of
+from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["asks_who", "holds_a_name", "names_somebody"]
@@ -19,7 +19,6 @@ _INDEX = re.compile(r"\[\d+\]")
 _WORD = re.compile(r"[^\W\d_]+")
 _PARTS = re.compile(r"[;:!?]\s|(?<=\w{4})\.\s")  # what stands first in one of them has its capital for that
 _LONG = 5  # letters: shorter words that end so are mostly no doers
-_KEPT = 4096
 
 
 def asks_who(path: str) -> bool:
@@ -51,7 +50,7 @@ def names_somebody(text: str, holders: Iterable[str]) -> bool:
     return _names_any(text) or not _small(text).isdisjoint(_parts_of(tuple(holders)))
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def _names_any(text: str) -> bool:
     if text.casefold() == text.upper():  # letters without case: their names cannot be told from their other words
         return True
@@ -75,7 +74,7 @@ def _small(text: str) -> set[str]:
     return {word.casefold() for word in _WORD.findall(text)}
 
 
-@lru_cache(maxsize=_KEPT)
+@lru_cache(maxsize=TEXTS_KEPT)
 def _parts_of(holders: tuple[str, ...]) -> frozenset[str]:
     """Return the words and the initials of names, in small letters."""
     rows = [[word for word in _WORD.findall(name) if word[0].isupper()] for name in holders]
