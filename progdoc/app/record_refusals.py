@@ -18,6 +18,7 @@ from progdoc.model.description.masks import Gas, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.lookup.fit_protocols import fit_protocols, protocol_steps
+from progdoc.rules.records.fit_record_checks import CHANGED_FILTERS, SMOKE_FILTERS
 
 __all__ = ["Refused", "chosen", "day_of", "nearest", "people_of", "refusals_of"]
 
@@ -160,8 +161,8 @@ def _test(index: Index, mask: Mask, values: Mapping[str, str]) -> Iterator[Refus
         )
         yield Refused("RECORD-003", what, fix)
     fitted = values.get("filters", "").strip() or (mask.built_in_filter.value if mask.built_in_filter else "")
-    wanted = rule.get("fitted_classes")
-    if wanted and fitted and fitted not in wanted and not (mask.built_in_filter and fitted.endswith("100")):
+    wanted = SMOKE_FILTERS if mask.built_in_filter else CHANGED_FILTERS  # a dust mask can't change its filter
+    if ("fitted_classes" in rule or protocol == "irritant-smoke") and fitted and fitted not in wanted:
         what = f"A filter of class {fitted} does not suit {rule['name']}: it asks for {rule['fitted_with']}."
         yield Refused("RECORD-003", what, "Name the filters that were fitted, or another protocol.")
     parts = [index.filters[name][1] for name in mask.filters if name in index.filters]
