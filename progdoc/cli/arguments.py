@@ -34,7 +34,8 @@ class _Parser(argparse.ArgumentParser):
             from difflib import get_close_matches
 
             choices = [word for group in self._subparsers._group_actions for word in group.choices or ()]
-            word = next((word for word in self.typed if not word.startswith("-")), "")
+            words = [word for word in self.typed if not word.startswith("-")]
+            word = next((word for word in words if f"invalid choice: {word!r}" in message), "")
             hint = "".join(f" Did you mean `{self.prog} {near}`?" for near in get_close_matches(word, choices, 1))
         self.exit(UNUSABLE, f"{self.prog}: {message}.{hint}\nTry `{self.prog} --help`.\n")
 
@@ -47,7 +48,7 @@ def _formatter(prog: str) -> argparse.HelpFormatter:
 def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     """Return what was typed; None where the version or the help was asked for and has been printed."""
     parser = _parser()
-    parser.typed = arguments
+    _Parser.typed = arguments
     options = parser.parse_args(arguments)
     if options.version:
         from progdoc.core.version import __version__
@@ -60,7 +61,8 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     if "paths" in options:
         options.path = options.paths[0] if options.paths else None
     if "on" in options:
-        options.on = options.on or _clock()
+        options.today = _clock()
+        options.on = options.on or options.today
     for name in ("on", "effective"):
         if name in options and not can_be_judged_for(getattr(options, name)):
             parser.error(
@@ -85,7 +87,20 @@ def _parser() -> _Parser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
-    for add in (_start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _explain, _schema):
+    for add in (
+        _start,
+        _check,
+        _build,
+        _select,
+        _due,
+        _unconfirmed,
+        _compare,
+        _issue,
+        _renew,
+        _record,
+        _explain,
+        _schema,
+    ):
         add(commands)
     return parser
 
@@ -286,6 +301,34 @@ def _renew(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
 
 
+def _record(commands: _Commands[_Parser]) -> None:
+    from progdoc.app.event_kinds import KINDS, OPTIONS
+
+    parser = _command(
+        commands, "record", "enter what happened into a description: one event, one line",
+        'progdoc record my_program training --who all --topics all --by "Ada Brook" --on 2026-11-24\n'
+        "progdoc record my_program fit-test --from fit-day.csv --on 2026-11-24\n"
+        "progdoc record my_program fit-test --help",
+    )  # fmt: skip
+    _path(parser)
+    kinds = parser.add_subparsers(metavar="KIND", dest="kind", required=True, parser_class=_Parser)
+    for kind, (does, needed, may, example) in KINDS.items():
+        one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
+        for name in (*needed, *may):
+            shown, text = OPTIONS[name]
+            one.add_argument(f"--{name}", metavar=shown, dest=f"of_{name}", help=text)
+        one.add_argument(
+            "--from", metavar="FILE", type=_file, dest="table",
+            help="a table of such events, CSV: a row each, headed as the options here; date, where the days differ",
+        )  # fmt: skip
+        one.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
+        one.add_argument(
+            "--yes", action="store_true", help="enter it without asking; without this and without a terminal: only show"
+        )
+        _rules(one)
+        _on(one)
+
+
 def _explain(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "explain", "say what a code or a paragraph asks, and what satisfies it",
@@ -303,6 +346,11 @@ def _explain(commands: _Commands[_Parser]) -> None:
 
 def _schema(commands: _Commands[_Parser]) -> None:
     _command(commands, "schema", "print the JSON Schema of the description, for editors", "progdoc schema")
+
+
+_COMMANDS = (
+    _start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _record, _explain, _schema
+)  # fmt: skip
 
 
 def _file(text: str) -> Path:

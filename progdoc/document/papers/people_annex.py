@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
+from progdoc.document.blocks.life_blocks import handed_out_table, upkeep_table
 from progdoc.document.blocks.record_blocks import (
     device_table,
     due_table,
@@ -112,7 +113,9 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         training_table(judged, people),
         face_table(people),
         reading_table(people),
+        handed_out_table(judged, people),
         device_table(judged),
+        upkeep_table(judged),
     )
     workings = fit_workings(judged, people)
     shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None

@@ -51,7 +51,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
     """Yield a card for everybody after the person's id, each made when it is asked for."""
     due: dict[str, list[OutlookItem]] = {}
     wearers: dict[str, list[str]] = {}
-    for person in judged.description.people:
+    for _, person in judged.index.present:
         for mask in dict.fromkeys(issued.mask for issued in person.masks):
             wearers.setdefault(mask, []).append(person.id)
     for item in judged.due(365).items:
@@ -63,7 +63,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
     draft = is_draft(judged)
-    for person in judged.description.people:
+    for _, person in judged.index.present:
         yield person.id, _card(judged, person, due.get(person.id, []), draft)
 
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import codecs
 import re
 from collections.abc import Collection
 
-from progdoc.model.people_table.csv_text import decoded_table, rows_of, separator_of
+from progdoc.model.people_table.csv_text import MARKS, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS
 
 __all__ = ["without_people"]
-
-_MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 
 
 def without_people(data: bytes, ids: Collection[str]) -> bytes:
@@ -25,7 +22,7 @@ def without_people(data: bytes, ids: Collection[str]) -> bytes:
     >>> without_people(b"id;name\\r\\njo;Jo Marsh\\r\\nravi;Ravi Stone\\r\\n", {"jo"})
     b'id;name\\r\\nravi;Ravi Stone\\r\\n'
     """
-    mark, encoding = next(((mark, name) for mark, name in _MARKS if data.startswith(mark)), (b"", "utf-8"))
+    mark, encoding = next(((mark, name) for mark, name in MARKS if data.startswith(mark)), (b"", "utf-8"))
     text = decoded_table(data)
     lines = re.findall(r"[^\n]+\n?|\n", text)
     rows = rows_of(text, *separator_of(text, {*COLUMNS, *ALSO_CALLED}))
