@@ -161,7 +161,7 @@ def _lay(group: dict[str, Any], path: str, value: EntryValue) -> None:
         _lay(group.setdefault(name, [{}])[0], rest, value)
 
 
-def _put(path: str, entry: Any, way: Way = Way.SET) -> Put:
+def _put(path: str, entry: Any, way: Way = Way.WHOLE) -> Put:
     steps = [int(place) if place else name for name, place in _STEP.findall(path)]
     return Put(tuple(steps[:-1]), str(steps[-1]), entry, way, path)
 

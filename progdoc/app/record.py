@@ -32,7 +32,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["Meaning", "Recorded", "record", "recorded_lines", "shown_changes"]
+__all__ = ["Meaning", "Recorded", "entered", "record", "recorded_lines", "shown_changes"]
 
 _CONTEXT = 1  # lines shown before and after what is new
 _AS_TYPED = "what you typed"
@@ -84,8 +84,17 @@ def record(
     if faults:
         return faults
     fresh = [put for put in dict.fromkeys(map(_Hashed, puts)) if not is_there(index, put.put)]
-    known = [put.told for put in puts if is_there(index, put)]
-    new = [one.put for one in fresh]
+    known = tuple(dict.fromkeys(put.told for put in puts if is_there(index, put)))
+    done = entered(checked, [one.put for one in fresh], judge)
+    return replace(done, known=known) if isinstance(done, Recorded) else done
+
+
+def entered(
+    checked: Checked, new: Sequence[Put], judge: Callable[[Loaded], Checked]
+) -> Recorded | list[Diagnostic]:
+    """Return what becomes of a description when entries are put into it; or why they can't be."""
+    if checked.judged is None:
+        raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
     try:
         after = with_puts(files, checked.loaded, new)
@@ -104,7 +113,7 @@ def record(
         before={name: files[name] for name in changed},
         after={name: after[name] for name in changed},
         entered=tuple(dict.fromkeys(put.told for put in new)),
-        known=tuple(dict.fromkeys(known)),
+        known=(),
         meaning=_meaning(checked.judged, seen.judged),
         checked=seen,
     )
@@ -171,7 +180,7 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
             owner[put.name] = [one for one in owner[put.name] if one["mask"] != dict(put.entry)["mask"]]  # type: ignore[arg-type]
         elif put.way is Way.ADD:
             owner[put.name] = [*(owner.get(put.name) or ()), dict(put.entry)]  # type: ignore[arg-type]
-        elif isinstance(put.entry, str):
+        elif isinstance(put.entry, str) or put.way is Way.WHOLE:
             owner[put.name] = put.entry
         else:
             owner[put.name] = {**(owner.get(put.name) or {}), **put.entry}

@@ -34,6 +34,7 @@ class Way(StrEnum):
 
     ADD = "add"  # as one more of a list
     SET = "set"  # as the value that stands there, or its parts
+    WHOLE = "whole"  # in the place of whatever stands there
     TAKE = "take"  # away from its list
 
 
@@ -53,7 +54,7 @@ class Put:
 
     owner: tuple[str | int, ...]  # ("people", 3)
     name: str  # "training"
-    entry: Mapping[str, EntryValue] | str
+    entry: Mapping[str, EntryValue] | EntryValue
     way: Way
     told: str
     place: int = -1  # of the entry that is taken away

@@ -95,7 +95,7 @@ def _rest_of(put: Put) -> Put:
 
 def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     way = [*steps, put.name]
-    if isinstance(put.entry, str):
+    if isinstance(put.entry, str) or put.way is Way.WHOLE:
         return [value_span(text, root, way, put.entry)]
     if put.way is Way.ADD:
         return [entry_span(text, root, way, put.entry)]
