@@ -21,10 +21,13 @@ from progdoc.model.description.input_fields import NEW, ONE_MORE, Input, Kinds, 
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
+from progdoc.rules.questions.asked_again import all_questions, asked_again, places_of
+from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
 
-__all__ = ["Sheet", "Typed", "answered", "duties_adopted", "sheet_of"]
+__all__ = ["ABOUT", "Sheet", "Typed", "answered", "duties_adopted", "question_of", "questions_answered", "sheet_of"]
 
+ABOUT = "about"  # which of several that are asked about an answer is for
 _STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _THINGS = ("tasks", "masks", "filters", "people", "organisation.sites")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
@@ -45,21 +48,51 @@ class Sheet:
     inputs: tuple[Input | Kinds, ...]
     fixed: Typed = field(default_factory=dict)  # what the question says already: the task of a new agent
     stands: Typed = field(default_factory=dict)  # what is typed there now
-    things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # of a list: (id, what it is called)
+    things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
+    places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
+
+
+def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Question | None:
+    """Return a question as it is asked now; one that is settled with all its fields; None where there is none."""
+    if checked.loaded.program is None:
+        return None
+    asked = next((one for one in checked.questions if (one.id, one.subject) == (wanted, subject)), None)
+    return asked or asked_again(checked.loaded.program, question_list(), wanted, subject)
+
+
+def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
+    """Yield every question to which something is typed, with what, by the title of its field."""
+    values = checked.loaded.description.values
+    for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
+        said = tuple((one.title, _told(_at_path(values, one.path))) for one in question.fields)
+        given = tuple((title, words) for title, words in said if words)
+        if given:
+            yield question, given
+
+
+def _told(value: Any) -> str:
+    """Return a typed value in a line: of groups what is in them."""
+    if isinstance(value, Mapping):
+        return ", ".join(filter(None, (_told(inner) for name, inner in value.items() if name != "id")))
+    if isinstance(value, list):
+        return "; ".join(filter(None, map(_told, value)))
+    return value if isinstance(value, str) else ""
 
 
 def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
     """Return the form of a question; `kinds` says of which kind a group is to be, by its place."""
     if checked.judged is None:
         raise ValueError("a description with faults of form asks nothing")
-    asked = [part for one in question.fields for part in inputs_at(one.path, kinds) if _is_opening(part)]
+    places = places_of(checked.judged.description, question)
+    fields = (one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:])))
+    asked = [part for path in fields for part in inputs_at(path, kinds) if _is_opening(part)]
     fixed: dict[str, tuple[str, ...]] = {}
     if any(part.path.startswith(f"hazards{ONE_MORE}") for part in asked):
         fixed[f"hazards{ONE_MORE}.task"] = (question.subject[0].partition(".")[2],)
     values = checked.loaded.description.values
     stands = {part.path: found for part in asked if (found := _typed_at(values, part.path))}
     things = {name: tuple(_known(checked, name)) for name in _THINGS}
-    return Sheet(question, tuple(part for part in asked if part.path not in fixed), fixed, stands, things)
+    return Sheet(question, tuple(part for part in asked if part.path not in fixed), fixed, stands, things, places)
 
 
 def _is_opening(part: Input | Kinds) -> bool:
@@ -69,13 +102,19 @@ def _is_opening(part: Input | Kinds) -> bool:
 
 
 def _typed_at(values: Any, path: str) -> tuple[str, ...]:
+    found = _at_path(values, path)
+    if isinstance(found, list):
+        return tuple(one for one in found if isinstance(one, str))
+    return (found,) if isinstance(found, str) else ()
+
+
+def _at_path(values: Any, path: str) -> Any:
+    """Return what is typed at a place, or None."""
     for name, place in _STEP.findall(path):
         if ONE_MORE in path or not isinstance(values, list if place else dict):
-            return ()
+            return None
         values = values[int(place)] if place else values.get(name)
-    if isinstance(values, list):
-        return tuple(one for one in values if isinstance(one, str))
-    return (values,) if isinstance(values, str) else ()
+    return values
 
 
 def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
@@ -112,7 +151,21 @@ def answered(
     judge
         Judges the description that comes of it.
     """
-    return entered(checked, list(_puts(sheet, typed)), judge)
+    puts = list(_puts(sheet, typed))
+    said = typed.get(ABOUT, sheet.question.subject)
+    meant = [place for place, one in zip(sheet.places, sheet.question.subject, strict=True) if one in said]
+    if sheet.places:
+        puts = [one for put in puts for one in _spread(put, sheet.places[0], meant)]
+    return entered(checked, puts, judge)
+
+
+def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
+    """Yield what is put for the first of several that are asked about, for each that is meant."""
+    if not put.told.startswith((f"{first}.", f"{first}[")):
+        yield put
+        return
+    for place in places:
+        yield _put(place + put.told.removeprefix(first), put.entry, put.way)
 
 
 def _puts(sheet: Sheet, typed: Typed) -> Iterator[Put]:

@@ -89,9 +89,7 @@ def record(
     return replace(done, known=known) if isinstance(done, Recorded) else done
 
 
-def entered(
-    checked: Checked, new: Sequence[Put], judge: Callable[[Loaded], Checked]
-) -> Recorded | list[Diagnostic]:
+def entered(checked: Checked, new: Sequence[Put], judge: Callable[[Loaded], Checked]) -> Recorded | list[Diagnostic]:
     """Return what becomes of a description when entries are put into it; or why they can't be."""
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")

@@ -48,7 +48,7 @@ def with_puts(files: Files, loaded: Loaded, puts: Sequence[Put]) -> Files:
 
 
 def _file_of(loaded: Loaded, put: Put) -> str:
-    top = put.path.partition(".")[0]
+    top = (put.path or put.name).partition(".")[0]
     name = top.partition("[")[0]
     there = top if name in loaded.description.values else "program"
     file = loaded.locate(there).file
@@ -57,6 +57,8 @@ def _file_of(loaded: Loaded, put: Put) -> str:
 
 def _steps_in(loaded: Loaded, file: str, put: Put) -> _Steps:
     """Return the way to the part in its own file: a list may be spread over files."""
+    if not put.owner:
+        return ()
     top, *rest = put.owner
     if rest and isinstance(rest[0], int):
         before = (loaded.locate(f"{top}[{i}]").file for i in range(rest[0]))

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.answering import Sheet, Typed, duties_adopted, sheet_of
+from progdoc.app.answering import Sheet, Typed, duties_adopted, question_of, questions_answered, sheet_of
 from progdoc.app.build import build
 from progdoc.app.check import Checked
 from progdoc.app.due import due
@@ -53,6 +53,7 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route("/ask/{question}", desk.ask),
         Route("/ask/{question}", desk.take, methods=["POST"]),
         Route("/undo", desk.undo, methods=["POST"]),
+        Route("/answers", desk.answers),
         Route("/work", desk.work),
         Route("/due", desk.due),
         Route("/papers", desk.papers),
@@ -100,6 +101,12 @@ class _Desk:
         if question is None:
             return RedirectResponse("/?gone", 303)
         return self._form(checked, sheet_of(checked, question, _kinds(request)), {}, [])
+
+    async def answers(self, request: Request) -> Response:
+        checked = await self._checked()
+        if checked.judged is None:
+            return self._broken(checked)
+        return self._page("answers.html.j2", checked, answered=tuple(questions_answered(checked)))
 
     async def work(self, request: Request) -> Response:
         checked = await self._checked()
@@ -212,7 +219,7 @@ class _Desk:
             "token": form_token(self._door),
             "address": _address,
             "left": missing_answers(checked.questions),
-            "danger": [barred_words(one) for one in checked.report.barred],
+            "danger": [barred_words(one, checked.report.names) for one in checked.report.barred],
             "summary": summary_line(checked.report),
             "last": self._sitting.done[-1].told if self._sitting.done else "",
             "firm": checked.judged.description.organisation.name or "" if checked.judged else "",
@@ -228,10 +235,7 @@ def _address(question: Question) -> str:
 
 def _asked(checked: Checked, request: Request) -> Question | None:
     """Return the question that an address names, as it is asked now."""
-    subject = tuple(request.query_params.getlist("about"))
-    wanted = request.path_params["question"]
-    same = [question for question in checked.questions if question.id == wanted]
-    return next((q for q in same if q.subject == subject), None)
+    return question_of(checked, request.path_params["question"], tuple(request.query_params.getlist("about")))
 
 
 def _kinds(request: Request) -> Mapping[str, str]:

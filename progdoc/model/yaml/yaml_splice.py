@@ -117,7 +117,9 @@ def _whole(text: str, group: Any, node: Any, name: str, value: EntryValue) -> Sp
         return _instead(text, node, _entry_value(value))
     place = text.find("\n", node.start_mark.index)
     indent = " " * _entry_key(group, name).start_mark.column
-    return _behind_line(text, len(text) if place < 0 else place + 1, [indent + line for line in _lines_of(name, value)[1:]])
+    return _behind_line(
+        text, len(text) if place < 0 else place + 1, [indent + line for line in _lines_of(name, value)[1:]]
+    )
 
 
 def _is_silent(node: Any) -> bool:
