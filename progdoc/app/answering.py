@@ -17,6 +17,7 @@ from progdoc.app.record_events import Put, Way
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.document.papers.renewal_questions import spelt_id
+from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Input, Kinds, inputs_at, things_at
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded
@@ -151,12 +152,21 @@ def answered(
     judge
         Judges the description that comes of it.
     """
-    puts = list(_puts(sheet, typed))
+    puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed)]
     said = typed.get(ABOUT, sheet.question.subject)
     meant = [place for place, one in zip(sheet.places, sheet.question.subject, strict=True) if one in said]
     if sheet.places:
         puts = [one for put in puts for one in _spread(put, sheet.places[0], meant)]
     return entered(checked, puts, judge)
+
+
+def _adopting(checked: Checked, question: Question, typed: Typed) -> Iterator[Put]:
+    """Yield the paragraph that is adopted, beside those that are adopted there already."""
+    known = field_at(question.adopted_at) if question.adopts else None
+    if known is not None and typed.get(question.adopted_at) == (question.adopts,):
+        before = _typed_at(checked.loaded.description.values, question.adopted_at)
+        kept = [one for one in before if one != question.adopts and known.is_list]
+        yield _put(question.adopted_at, [*kept, question.adopts] if kept else question.adopts)
 
 
 def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:

@@ -124,7 +124,7 @@ def _whole(text: str, group: Any, node: Any, name: str, value: EntryValue) -> Sp
 
 def _is_silent(node: Any) -> bool:
     """Whether nothing stands behind a colon."""
-    return isinstance(node, yaml.ScalarNode) and node.style is None and node.value == ""
+    return isinstance(node, yaml.ScalarNode) and not node.style and node.value == ""
 
 
 def _is_block(value: EntryValue) -> bool:
