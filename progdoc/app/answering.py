@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from progdoc.app.check import Checked
+from progdoc.app.manifest import sha256
 from progdoc.app.record import Recorded, entered
 from progdoc.app.record_events import Put, Way
 from progdoc.core.diagnostics import Diagnostic
@@ -26,7 +27,17 @@ from progdoc.rules.questions.asked_again import all_questions, asked_again, plac
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
 
-__all__ = ["ABOUT", "Sheet", "Typed", "answered", "duties_adopted", "question_of", "questions_answered", "sheet_of"]
+__all__ = [
+    "ABOUT",
+    "Sheet",
+    "Typed",
+    "answered",
+    "duties_adopted",
+    "question_at",
+    "question_of",
+    "questions_answered",
+    "sheet_of",
+]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 _STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
@@ -52,6 +63,11 @@ class Sheet:
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
 
+    @property
+    def mark(self) -> str:
+        """What stands at the places that are asked for, as a digest: another after somebody else has typed there."""
+        return sha256(repr(sorted(self.stands.items())).encode())
+
 
 def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Question | None:
     """Return a question as it is asked now; one that is settled with all its fields; None where there is none."""
@@ -59,6 +75,16 @@ def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Ques
         return None
     asked = next((one for one in checked.questions if (one.id, one.subject) == (wanted, subject)), None)
     return asked or asked_again(checked.loaded.program, question_list(), wanted, subject)
+
+
+def question_at(checked: Checked, path: str) -> Question | None:
+    """Return the question that asks for a place of the description: "people[0].fit_tests"."""
+    description, asking = checked.loaded.program, question_list().asking(path)
+    if description is None or asking is None:
+        return None
+    asked = (one for one in all_questions(description, question_list()) if one.id == asking.id)
+    places = ((one, places_of(description, one)) for one in asked)
+    return next((one for one, at in places if not at or path == at[0] or path.startswith(f"{at[0]}.")), None)
 
 
 def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
@@ -111,10 +137,15 @@ def _typed_at(values: Any, path: str) -> tuple[str, ...]:
 
 def _at_path(values: Any, path: str) -> Any:
     """Return what is typed at a place, or None."""
+    if ONE_MORE in path:
+        return None
     for name, place in _STEP.findall(path):
-        if ONE_MORE in path or not isinstance(values, list if place else dict):
+        if place and isinstance(values, list):
+            values = values[int(place)]
+        elif name and isinstance(values, dict):
+            values = values.get(name)
+        else:
             return None
-        values = values[int(place)] if place else values.get(name)
     return values
 
 

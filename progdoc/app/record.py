@@ -181,7 +181,7 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
         elif isinstance(put.entry, str) or put.way is Way.WHOLE:
             owner[put.name] = put.entry
         else:
-            owner[put.name] = {**(owner.get(put.name) or {}), **put.entry}
+            owner[put.name] = {**(owner.get(put.name) or {}), **put.group}
     try:
         return _without_order(Program.model_validate(wanted)) == _without_order(new)
     except ValidationError:

@@ -60,6 +60,12 @@ class Put:
     place: int = -1  # of the entry that is taken away
 
     @property
+    def group(self) -> Mapping[str, EntryValue]:
+        """Return the entry as the group of values that it is."""
+        assert isinstance(self.entry, Mapping)
+        return self.entry
+
+    @property
     def path(self) -> str:
         """Return the dotted path of the part it belongs to."""
         return "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in self.owner)[1:]

@@ -15,7 +15,7 @@ from progdoc.model.people_table.csv_entry import Cells, with_records
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
-from progdoc.model.yaml.yaml_splice import Span, composed, entry_span, spliced, value_span
+from progdoc.model.yaml.yaml_splice import EntryValue, Span, composed, entry_span, spliced, value_span
 
 __all__ = ["with_puts"]
 
@@ -100,8 +100,8 @@ def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     if isinstance(put.entry, str) or put.way is Way.WHOLE:
         return [value_span(text, root, way, put.entry)]
     if put.way is Way.ADD:
-        return [entry_span(text, root, way, put.entry)]
-    key, value = next(iter(put.entry.items()))
+        return [entry_span(text, root, way, put.group)]
+    key, value = next(iter(put.group.items()))
     return [value_span(text, root, [*way, key], str(value))]
 
 
@@ -115,7 +115,17 @@ def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
         if isinstance(put.entry, str):
             yield Cells(person, "", {put.name: put.entry})
         else:
-            yield Cells(person, put.name, put.entry, put.way is Way.TAKE)
+            yield Cells(person, put.name, _as_cells(put.group), put.way is Way.TAKE)
+
+
+def _as_cells(group: Mapping[str, EntryValue]) -> dict[str, str | Sequence[str]]:
+    """Return a group of values as cells hold them: no group stands in one."""
+    found: dict[str, str | Sequence[str]] = {}
+    for name, value in group.items():
+        if isinstance(value, Mapping):
+            raise KeyError(name)
+        found[name] = value if isinstance(value, str) else [str(one) for one in value]
+    return found
 
 
 def _order(loaded: Loaded) -> DateOrder | None:

@@ -342,6 +342,9 @@ def _desk(commands: _Commands[_Parser]) -> None:
     )
     parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
     parser.add_argument("--no-browser", action="store_true", help="only show the address")
+    parser.add_argument(
+        "--into", metavar="FOLDER", type=_file, help="where revisions are issued (default: PATH-issued, beside it)"
+    )
     _rules(parser)
 
 

@@ -33,8 +33,13 @@ def run_desk(options: argparse.Namespace) -> int:
 
             webbrowser.open(address)
 
+    into = options.into or path.with_name(f"{path.stem}-issued")
     try:
-        serve(Sitting(path, date.today, options.rules), options.port, opened)
+        serve(
+            Sitting(path, date.today, into, options.rules),
+            options.port,
+            opened,
+        )
     except OSError as error:
         say(
             f"progdoc desk: port {options.port} can't be had ({error.strerror}). Name another after --port.",

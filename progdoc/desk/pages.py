@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
 
@@ -14,13 +14,15 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.answering import Sheet, Typed, duties_adopted, question_of, questions_answered, sheet_of
+from progdoc.app.answering import Sheet, Typed, duties_adopted, question_at, question_of, questions_answered, sheet_of
 from progdoc.app.build import build
 from progdoc.app.check import Checked
+from progdoc.app.disk.issued_folder import Issued
 from progdoc.app.due import due
-from progdoc.app.select import select
+from progdoc.app.select import selection_lines
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, worst_first
+from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import summary_line
 from progdoc.core.resources import templates_root
@@ -32,7 +34,7 @@ __all__ = ["desk_application"]
 
 _MOST_FIELDS = 400
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
-_ADOPT, _ASIDE, _AGAIN = "adopt", "aside", "again"  # what a form says beside its places
+_SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
 _TYPES = {"css": "text/css", "js": "text/javascript"}
 _PAPERS = {
     "program.html": "text/html; charset=utf-8",
@@ -41,7 +43,10 @@ _PAPERS = {
     "gaps.html": "text/html; charset=utf-8",
 }
 
-_Handler = Callable[[Request], Awaitable[Response]]
+_OTHER_SITTING = "This form is not of this sitting. Open the desk again.\n"
+
+# A paper may wear the firm's own look; it is shown, and runs and fetches nothing.
+_SHOWN_ONLY = {"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"}
 
 
 def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
@@ -52,12 +57,15 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route("/next", desk.next),
         Route("/ask/{question}", desk.ask),
         Route("/ask/{question}", desk.take, methods=["POST"]),
+        Route("/try/{question}", desk.try_out, methods=["POST"]),
         Route("/undo", desk.undo, methods=["POST"]),
         Route("/answers", desk.answers),
         Route("/work", desk.work),
         Route("/due", desk.due),
         Route("/papers", desk.papers),
         Route("/papers/{name}", desk.paper),
+        Route("/issue", desk.issue, methods=["POST"]),
+        Route("/compared", desk.compared),
         Route("/look/{name}", desk.look),
     ]
     return guarded(Starlette(routes=routes), door)
@@ -86,7 +94,9 @@ class _Desk:
         if checked.judged is None:
             return self._broken(checked)
         following = self._sitting.next_question(checked)
-        return self._page("home.html.j2", checked, following=following, sections=_by_section(checked))
+        return self._page(
+            "home.html.j2", checked, following=following, sections=_by_section(checked), aside=self._sitting.put_aside
+        )
 
     async def next(self, request: Request) -> Response:
         checked = await self._checked()
@@ -102,6 +112,19 @@ class _Desk:
             return RedirectResponse("/?gone", 303)
         return self._form(checked, sheet_of(checked, question, _kinds(request)), {}, [])
 
+    async def try_out(self, request: Request) -> Response:
+        """Tell what an answer would mean, before it is written."""
+        typed = await self._typed(request)
+        checked = await self._checked()
+        question = _asked(checked, request) if checked.judged and typed is not None else None
+        if question is None or typed is None:
+            return PlainTextResponse("", 409)
+        sheet = sheet_of(checked, question, _kinds(request))
+        seen = await run_in_threadpool(self._sitting.tried, checked, sheet, typed)
+        if isinstance(seen, list):
+            return self._page("tried.html.j2", checked, faults=worst_first(seen), was=0)
+        return self._page("tried.html.j2", seen, faults=(), was=missing_answers(checked.questions))
+
     async def answers(self, request: Request) -> Response:
         checked = await self._checked()
         if checked.judged is None:
@@ -112,19 +135,43 @@ class _Desk:
         checked = await self._checked()
         if checked.judged is None:
             return self._broken(checked)
-        return self._page("work.html.j2", checked, tasks=select(checked))
+        return self._page("work.html.j2", checked, tasks=tuple(map(list, selection_lines(checked))))
 
     async def due(self, request: Request) -> Response:
         checked = await self._checked()
         if checked.judged is None:
             return self._broken(checked)
-        return self._page("due.html.j2", checked, outlook=due(checked))
+        outlook = due(checked)
+        asked = {
+            item.path: question_at(checked, item.path) for item in (*outlook.overdue, *outlook.soon, *outlook.later)
+        }
+        return self._page("due.html.j2", checked, outlook=outlook, asked=asked)
 
     async def papers(self, request: Request) -> Response:
         checked = await self._checked()
         if checked.judged is None:
             return self._broken(checked)
-        return self._page("papers.html.j2", checked, papers=_PAPERS)
+        return self._page(
+            "papers.html.j2", checked, papers=_PAPERS, issued=self._sitting.issued(), faults=(), done=None
+        )
+
+    async def issue(self, request: Request) -> Response:
+        if await self._typed(request) is None:
+            return PlainTextResponse(_OTHER_SITTING, 403)
+        done = await run_in_threadpool(self._sitting.issue)
+        checked = await self._checked()
+        if isinstance(done, list):
+            return self._papers(checked, 422, worst_first(done))
+        return self._papers(checked, done=done)
+
+    async def compared(self, request: Request) -> Response:
+        last = self._sitting.issued()
+        if last is None:
+            return PlainTextResponse("No revision was issued here yet.\n", 404)
+        made = await run_in_threadpool(self._sitting.compared, last)
+        if isinstance(made, list):
+            return self._page("refused.html.j2", await self._checked(), 409, faults=made)
+        return Response(made["comparison.html"], media_type=_PAPERS["program.html"], headers=_SHOWN_ONLY)
 
     async def paper(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -132,9 +179,7 @@ class _Desk:
         if checked.judged is None or name not in _PAPERS:
             return PlainTextResponse("No such paper.\n", 404)
         made = await run_in_threadpool(build, checked, (name.rpartition(".")[2],))
-        # A paper may wear the firm's own look; it is shown, and runs and fetches nothing.
-        headers = {"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"}
-        return Response(made[name], media_type=_PAPERS[name], headers=headers if name.endswith("html") else {})
+        return Response(made[name], media_type=_PAPERS[name], headers=_SHOWN_ONLY if name.endswith("html") else {})
 
     async def look(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -149,7 +194,7 @@ class _Desk:
     async def take(self, request: Request) -> Response:
         typed = await self._typed(request)
         if typed is None:
-            return PlainTextResponse("This form is not of this sitting. Open the desk again.\n", 403)
+            return PlainTextResponse(_OTHER_SITTING, 403)
         checked = await self._checked()
         question = _asked(checked, request) if checked.judged else None
         if question is None:
@@ -158,6 +203,8 @@ class _Desk:
             self._sitting.put_aside.add((question.id, question.subject))
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
+        if typed.get(_SEEN) != (sheet.mark,):
+            return self._form(checked, sheet, typed, [], 409)
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
         if isinstance(done, list):
             return self._form(checked, sheet, typed, done, 422)
@@ -165,7 +212,7 @@ class _Desk:
 
     async def undo(self, request: Request) -> Response:
         if await self._typed(request) is None:
-            return PlainTextResponse("This form is not of this sitting. Open the desk again.\n", 403)
+            return PlainTextResponse(_OTHER_SITTING, 403)
         done = await run_in_threadpool(self._sitting.take_back)
         if isinstance(done, list):
             checked = await self._checked()
@@ -203,6 +250,10 @@ class _Desk:
             things=sheet.things,
             faults=worst_first(faults),
             at=at,
+            mark=sheet.mark,
+            stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
+            is_stale=status == 409,
+            protects=_about_task(checked, question),
             duties=duties,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
@@ -210,6 +261,12 @@ class _Desk:
             choose=lambda part, kind: f"{_address(question)}&{urlencode({_KIND + part.path: kind})}",
             new=NEW,
         )
+
+    def _papers(
+        self, checked: Checked, status: int = 200, faults: Sequence[Diagnostic] = (), done: Issued | None = None
+    ) -> Response:
+        told = {"papers": _PAPERS, "issued": self._sitting.issued(), "faults": faults, "done": done}
+        return self._page("papers.html.j2", checked, status, **told)
 
     def _broken(self, checked: Checked) -> Response:
         return self._page("broken.html.j2", checked, faults=checked.report.findings)
@@ -241,6 +298,12 @@ def _asked(checked: Checked, request: Request) -> Question | None:
 def _kinds(request: Request) -> Mapping[str, str]:
     given = request.query_params.multi_items()
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
+
+
+def _about_task(checked: Checked, question: Question) -> list[list[Line]]:
+    """Return which masks protect in the tasks that a question is about, and which kinds would."""
+    tasks = [part.partition(".")[2] for part in question.subject if part.startswith("tasks.")]
+    return [list(block) for task in tasks for block in selection_lines(checked, task)]
 
 
 def _by_section(checked: Checked) -> dict[str, list[Question]]:

@@ -13,10 +13,16 @@ from pathlib import Path
 
 from progdoc.app.answering import Sheet, Typed, answered
 from progdoc.app.check import Checked, check
+from progdoc.app.compare import compare, compared_files
+from progdoc.app.disk.compared_paths import versions_at
 from progdoc.app.disk.description_files import check_path
+from progdoc.app.disk.issued_folder import Issued, issue, last_issued
 from progdoc.app.disk.recorded_description import put_back
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
+from progdoc.model.load import Loaded
+from progdoc.rules.in_force.states_of_work import enforcing_states
+from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["Done", "Sitting"]
 
@@ -38,6 +44,7 @@ class Sitting:
 
     path: Path
     today: Callable[[], date]
+    into: Path  # where revisions are issued
     rules: Sequence[Path] = ()
     done: list[Done] = field(default_factory=list)
     put_aside: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
@@ -52,9 +59,18 @@ class Sitting:
         left = [question for question in asked if (question.id, question.subject) not in self.put_aside]
         return next(iter(left or asked), None)
 
+    def tried(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
+        """Return the description judged with an answer that is not written; or why it could not be taken."""
+        recorded = answered(checked, sheet, typed, self._judged)
+        return recorded if isinstance(recorded, list) else recorded.checked
+
+    def _judged(self, loaded: Loaded) -> Checked:
+        states = enforcing_states(loaded.program) if loaded.program else frozenset()
+        return check(loaded, self.today(), *catalogue_with(self.rules, states))
+
     def answer(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
         """Write an answer; return the description judged with it, or why it was not taken."""
-        recorded = answered(checked, sheet, typed, lambda loaded: check(loaded, self.today()))
+        recorded = answered(checked, sheet, typed, self._judged)
         if isinstance(recorded, list):
             return recorded
         if recorded.after:
@@ -64,6 +80,19 @@ class Sitting:
             self.done = [*self.done, Done(sheet.question.asks, recorded.before, recorded.after)][-_MOST_STEPS:]
         self.put_aside.discard((sheet.question.id, sheet.question.subject))
         return recorded.checked
+
+    def issued(self) -> Path | None:
+        """Return the revision that was issued last here; None where there is none."""
+        return last_issued(self.into)
+
+    def issue(self) -> Issued | list[Diagnostic]:
+        """Freeze the description as it stands as a numbered revision."""
+        return issue(self.path, self.into, self.today(), self.rules)
+
+    def compared(self, before: Path) -> dict[str, bytes] | list[Diagnostic]:
+        """Return the papers that compare a revision with the description as it stands."""
+        sides = versions_at(before, self.path, self.today(), self.rules)
+        return sides if isinstance(sides, list) else compared_files(compare(*sides))
 
     def take_back(self) -> Done | list[Diagnostic] | None:
         """Undo the last answer; None where there is none."""

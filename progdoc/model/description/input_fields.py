@@ -1,4 +1,4 @@
-"""What may be typed at a place of the description, as a form asks it: single fields, groups of them, one more of a list.
+"""What may be typed at a place of the description, as a form asks it: single fields, groups, one more of a list.
 
 A place is written as in messages, `tasks[0].use`; one more entry of a list is `people[0].medical[+]`.
 """

@@ -50,7 +50,9 @@ def places_of(description: Program, question: Question) -> tuple[str, ...]:
 def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:
     where, kind = KINDS.get(asking.per, ("", ""))
     things = {f"{kind}.{thing.id}": (n, thing) for n, thing in enumerate(_at(description, where) if where else ())}
-    names = tuple(thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in map(things.get, subject))
+    names = tuple(
+        thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
+    )
     first = f"{where}[{things[subject[0]][0]}]" if subject else ""
     fields = (first + name.removeprefix(f"{where}[]") if first else name for name in asking.fields)
     return Question(
