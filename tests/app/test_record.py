@@ -110,7 +110,8 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M"}, "people.2.masks", {"mask": "dust", "since": ON}),
     "return": ({"who": "jo-fell", "mask": "half"}, "people.0.returned", {"mask": "half", "size": "M"}),
     "leaving": ({"who": "ann-gill"}, "people.1.left", {}),
-    "inspection": ({"unit": "set-1, set-2", "result": "out-of-service", "pressure": "80 %", "findings": "Hose: cracked"},
+    "inspection": ({"unit": "set-1, set-2", "result": "out-of-service", "pressure": "80 %",
+                    "findings": "Hose: cracked"},
                    "masks.1.units.1.inspections", {"result": "out-of-service", "findings": "Hose: cracked"}),
     "withdrawal": ({"mask": "half", "because": "Recalled: valves #3 crack"},
                    "masks.0.withdrawn", {"because": "Recalled: valves #3 crack"}),
@@ -122,7 +123,7 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
                    "procedures.evaluation.findings", {"what": "Hooks: too few", "due": date(2026, 12, 1)}),
     "correction": ({"finding": "boxes-missing"}, "procedures.evaluation.findings.0.done", {}),
     "consultation": ({"who": "all", "about": "fit, use", "told": "Straps wear out"},
-                     "procedures.evaluation.consultations", {"about": ("fit", "use"), "told": "Straps wear out"}),
+                     "procedures.evaluation.consultations", {"consults": ("fit", "use"), "told": "Straps wear out"}),
 }  # fmt: skip
 
 
@@ -221,9 +222,9 @@ REFUSED: list[tuple[str, dict[str, str], str, str]] = [
     ("fit-test", {"who": "jo-fell", "mask": "half", "size": "L"}, "RECORD-003", "Stocked are S, M."),
     ("fit-test", {"who": "ed-rigg", "mask": "half"}, "RECORD-003", "They wear no mask."),
     ("fit-test", {"who": "jo-fell", "mask": "half", "protocol": "sacharin"}, "RECORD-001", "`saccharin`"),
-    ("fit-test", {"who": "jo-fell", "mask": "half", "protocol": "ambient-cnc-short-filtering"}, "RECORD-003", "that do"),
+    ("fit-test", {"who": "jo-fell", "mask": "half", "protocol": "ambient-cnc-short-filtering"}, "RECORD-003", "do:"),
     ("fit-test", {"who": "jo-fell", "mask": "half", "protocol": "isoamyl-acetate"}, "RECORD-003", "another protocol"),
-    ("fit-test", {"who": "jo-fell", "mask": "half", "protocol": "irritant-smoke", "filters": "N95"}, "RECORD-003", "fitted"),
+    ("fit-test", {"who": "jo-fell", "mask": "half", "protocol": "irritant-smoke", "filters": "N95"}, "RECORD-003", ""),
     ("fit-test", {"who": "jo-fell", "mask": "half", "factor": "many"}, "MODEL-003", ""),
     ("issue", {"who": "jo-fell", "mask": "half", "size": "S"}, "RECORD-003", "record its return first"),
     ("return", {"who": "ed-rigg", "mask": "half"}, "RECORD-003", "They wear no mask."),
