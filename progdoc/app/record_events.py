@@ -72,6 +72,7 @@ _OF_PEOPLE = {
     "reading": "has_read",
     "issue": "masks",
 }
+_DAYS = {"request": ("requested", "asked for a mask"), "leaving": ("left", "left")}  # of which the day is all
 _KEYS = {"about": "consults", "factor": "fit_factor", "what": "kind"}  # where an option is not called as its field
 _CALLED = {
     "training": "training",
@@ -92,11 +93,11 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
         return [], refused
     if event.kind == "inspection":
         return [_inspected(index, event, unit) for unit in chosen(event.values["unit"])], []
-    of_each = {**dict.fromkeys(_OF_PEOPLE, _of_person), "return": _returned, "leaving": _left}.get(event.kind)
-    if of_each is None:
+    of_each = {"return": _returned, **dict.fromkeys(_OF_PEOPLE, _of_person), **dict.fromkeys(_DAYS, _day_of)}
+    if event.kind not in of_each:
         return list(_of_program(index, event)), []
     people, _ = people_of(index, event.values["who"])
-    return [put for person in people for put in of_each(index, event, person)], []
+    return [put for person in people for put in of_each[event.kind](index, event, person)], []
 
 
 # ---- of people ----------------------------------------------------------------------------------------
@@ -128,9 +129,10 @@ def _returned(index: Index, event: Event, person: Person) -> Iterator[Put]:
         yield Put(owner, "masks", {"mask": mask}, Way.TAKE, told, worn)
 
 
-def _left(index: Index, event: Event, person: Person) -> Iterator[Put]:
+def _day_of(index: Index, event: Event, person: Person) -> Iterator[Put]:
     owner = ("people", _number(index.people[person.id][0]))
-    yield Put(owner, "left", event.day.isoformat(), Way.SET, f"{label_of(person)}: left")
+    name, told = _DAYS[event.kind]
+    yield Put(owner, name, event.day.isoformat(), Way.SET, f"{label_of(person)}: {told}")
 
 
 def _number(path: str) -> int:

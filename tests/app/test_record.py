@@ -107,6 +107,7 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "face-change": ({"who": "ann-gill", "what": "dental"}, "people.1.changes", {"kind": "dental"}),
     "information": ({"who": "ed-rigg", "how": "on paper"}, "people.2.appendix_d", {"how": "on paper"}),
     "reading": ({"who": "all", "revision": "2026.1"}, "people.2.has_read", {"revision": "2026.1"}),
+    "request": ({"who": "ed-rigg"}, "people.2.requested", {}),
     "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M"}, "people.2.masks", {"mask": "dust", "since": ON}),
     "return": ({"who": "jo-fell", "mask": "half"}, "people.0.returned", {"mask": "half", "size": "M"}),
     "leaving": ({"who": "ann-gill"}, "people.1.left", {}),
