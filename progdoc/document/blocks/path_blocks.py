@@ -13,7 +13,7 @@ from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Column, Row, Table
 from progdoc.model.description.people import Person, Recommendation
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.due_results import Kind, OutlookItem
+from progdoc.rules.judged.due_results import OutlookItem
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["Step", "path_table", "standing_table", "steps_of"]
@@ -42,8 +42,7 @@ def steps_of(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> tupl
     asked = f"asked for on {long_date(person.requested)}" if person.requested else ""
     named_for = f"named for {tasks}" if tasks else "no task with masks names them"
     cleared, is_barred = _clearance(judged, person)
-    trained = f"last {long_date(records.training[0][1].date)}" if records.training else "none on record"
-    tested = "; ".join(_tests(judged, person)) or "none on record"
+    trained = f"last {long_date(records.training[0][1].date)}" if records.training else ""
     masks = "; ".join(
         label_of(judged.index.masks[one.mask][1])
         + (f", size {one.size}" if one.size else "")
@@ -53,29 +52,42 @@ def steps_of(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> tupl
     begun, facts = "; ".join(filter(None, (asked, named_for))), "information for the professional"
     return (
         Step("asked", "Asked for, or named for the work", False, begun, "mask request"),
-        _step("medical", "Medical recommendation", due, Kind.MEDICAL, cleared, facts, is_barred),
-        _step("training", "Training", due, Kind.TRAINING, trained, "training record"),
-        _step("fit-test", "Fit test", due, Kind.FIT_TEST, tested, "fit test record"),
+        _step("medical", "Medical recommendation", due, cleared, facts, is_barred),
+        _step("training", "Training", due, trained, "training record"),
+        _fit_step(judged, person, due),
         Step("issue", "Mask handed out", not masks and bool(named), masks or "none", "issue and return"),
     )
 
 
-def _step(
-    identity: str, name: str, due: Iterable[OutlookItem], kind: Kind, words: str, form: str, is_barred: bool = False
-) -> Step:
+def _step(kind: str, name: str, due: Iterable[OutlookItem], words: str, form: str, is_barred: bool = False) -> Step:
     """Return a step by what is due of its kind: what is due only later is told with its day."""
-    own = [item for item in due if item.kind is kind]
+    own = [item for item in due if item.id.startswith(f"{kind}.")]
     waiting = [item for item in own if item.state in _OPEN]
+    if not own and not words:
+        return Step(kind, name, False, "nobody asks for it", "–")
     told = "; ".join(dict.fromkeys(item.because for item in waiting if item.because not in words))
     coming = min((item.due for item in own if item.due is not None), default=None)
     parts = [words, told, f"by {long_date(coming)}" if coming else ""]
-    return Step(identity, name, bool(waiting) or is_barred, "; ".join(filter(None, parts)), form)
+    return Step(kind, name, bool(waiting) or is_barred, "; ".join(filter(None, parts)), form)
+
+
+def _fit_step(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> Step:
+    """Return the step of the fit test: it comes before a mask that seals to the face is handed out."""
+    tested = "; ".join(_tests(judged, person))
+    is_to_seal = any(
+        one.is_mask_required and any(use.mask not in judged.loose_fitting for use in one.task.masks)
+        for one in judged.roster.of_person(person)
+    )
+    is_passed = any(record.is_passed for record in judged.records_of(person.id).fit_tests)
+    is_first = is_to_seal and not person.masks and not is_passed
+    words = "; ".join(filter(None, (tested, "before a mask is handed out" if is_first else "")))
+    return _step("fit-test", "Fit test", due, words, "fit test record", is_first)
 
 
 def _clearance(judged: Judged, person: Person) -> tuple[str, bool]:
     entry = judged.records_of(person.id).clearance
     if entry is None:
-        return "none on record", False
+        return "", False
     says = entry.recommendation.value.replace("-", " ")
     return f"{says}, {long_date(entry.date)}", entry.recommendation is Recommendation.NOT_CLEARED
 
@@ -111,11 +123,11 @@ def _state(step: Step, first: str) -> str:
 
 
 def standing_table(found: Iterable[tuple[Person, Sequence[Step]]]) -> Table:
-    """Return where everybody stands: the step that is next, and the form that it takes."""
+    """Return what is next for each for whom something is open, and the form that it takes."""
     rows = []
     for person, steps in found:
-        step = next((one for one in steps if one.is_open), None)
-        told = (step.name, step.words, step.form) if step else ("nothing open", "–", "–")
-        rows.append(Row(f"standing.{person.id}", tuple(map(text_cell, (label_of(person), *told)))))
+        if step := next((one for one in steps if one.is_open), None):
+            told = (label_of(person), step.name, step.words, step.form)
+            rows.append(Row(f"standing.{person.id}", tuple(map(text_cell, told))))
     columns = (Column("Person", 3), Column("Next step", 3), Column("On record", 5), Column("Form", 3))
     return Table("standing.all", "The way to a mask: what is next for whom", columns, tuple(rows))

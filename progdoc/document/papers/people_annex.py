@@ -108,15 +108,15 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
 
 
 def _standing(judged: Judged) -> tuple[Section, ...]:
-    """Return where everybody stands on the way to a mask; of who left nothing."""
+    """Return what is next for whom on the way to a mask; of who left nothing."""
     due: dict[str, list[OutlookItem]] = {}
     for item in judged.due(0).items:
         for subject in item.subject:
             if subject.startswith("people."):
                 due.setdefault(subject.partition(".")[2], []).append(item)
-    found = [(person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present]
-    on_the_way = [(person, steps) for person, steps in found if steps]
-    return (Section("standing", "Who is how far", (standing_table(on_the_way),)),) if on_the_way else ()
+    found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
+    table = standing_table(found)
+    return (Section("standing", "Who is how far", (table,)),) if table.rows else ()
 
 
 def _records(judged: Judged) -> tuple[Block | None, ...]:
