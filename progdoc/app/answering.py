@@ -29,6 +29,9 @@ from progdoc.rules.requirement import adopted_values, is_under
 
 __all__ = [
     "ABOUT",
+    "NEW",
+    "Input",
+    "Kinds",
     "Sheet",
     "Typed",
     "answered",

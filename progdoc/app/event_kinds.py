@@ -118,6 +118,12 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
         (),
         "--who all --revision 2026.1",
     ),
+    "request": (
+        "a mask was asked for, or prescribed for somebody",
+        ("who",),
+        (),
+        "--who jo-marsh",
+    ),
     "issue": (
         "a mask was handed to somebody",
         ("who", "mask"),

@@ -5,22 +5,20 @@ Nothing is judged here but whether it can have happened at all; what it means fo
 
 from __future__ import annotations
 
-import typing
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
-
 from progdoc.app.event_kinds import ALL
 from progdoc.app.record_refusals import Refused, chosen, day_of, people_of, refusals_of
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
+from progdoc.model.description.entries import Shape, fields_of, says_already, shape_of
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Unit
-from progdoc.model.description.oversight import Evaluation
+from progdoc.model.description.oversight import Evaluation, Finding
 from progdoc.model.description.people import Person, Topic
 from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.description.words import label_of
@@ -81,7 +79,8 @@ _OF_PEOPLE = {
     "reading": "has_read",
     "issue": "masks",
 }
-_KEYS = {"factor": "fit_factor", "what": "kind"}  # where an option is not called as its field
+_DAYS = {"request": ("requested", "asked for a mask"), "leaving": ("left", "left")}  # of which the day is all
+_KEYS = {"about": "consults", "factor": "fit_factor", "what": "kind"}  # where an option is not called as its field
 _CALLED = {
     "training": "training",
     "fit-test": "fit test",
@@ -101,11 +100,11 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
         return [], refused
     if event.kind == "inspection":
         return [_inspected(index, event, unit) for unit in chosen(event.values["unit"])], []
-    of_each = {**dict.fromkeys(_OF_PEOPLE, _of_person), "return": _returned, "leaving": _left}.get(event.kind)
-    if of_each is None:
+    of_each = {"return": _returned, **dict.fromkeys(_OF_PEOPLE, _of_person), **dict.fromkeys(_DAYS, _day_of)}
+    if event.kind not in of_each:
         return list(_of_program(index, event)), []
     people, _ = people_of(index, event.values["who"])
-    return [put for person in people for put in of_each(index, event, person)], []
+    return [put for person in people for put in of_each[event.kind](index, event, person)], []
 
 
 # ---- of people ----------------------------------------------------------------------------------------
@@ -114,10 +113,10 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
 def _of_person(index: Index, event: Event, person: Person) -> Iterator[Put]:
     name = _OF_PEOPLE[event.kind]
     owner = ("people", _number(index.people[person.id][0]))
-    shape = _item_of(Person, name)
+    shape = shape_of(Person, name)
     day = "since" if event.kind == "issue" else "date"
     entry = {**_entry(shape, event), day: event.day.isoformat()}
-    ordered = {key: entry[key] for key in shape.model_fields if key in entry}
+    ordered = {key: entry[key] for key in fields_of(shape) if key in entry}
     way = Way.SET if name == "appendix_d" else Way.ADD
     yield Put(owner, name, ordered, way, f"{label_of(person)}: {_CALLED[event.kind]}")
 
@@ -137,9 +136,10 @@ def _returned(index: Index, event: Event, person: Person) -> Iterator[Put]:
         yield Put(owner, "masks", {"mask": mask}, Way.TAKE, told, worn)
 
 
-def _left(index: Index, event: Event, person: Person) -> Iterator[Put]:
+def _day_of(index: Index, event: Event, person: Person) -> Iterator[Put]:
     owner = ("people", _number(index.people[person.id][0]))
-    yield Put(owner, "left", event.day.isoformat(), Way.SET, f"{label_of(person)}: left")
+    name, told = _DAYS[event.kind]
+    yield Put(owner, name, event.day.isoformat(), Way.SET, f"{label_of(person)}: {told}")
 
 
 def _number(path: str) -> int:
@@ -156,7 +156,7 @@ def _inspected(index: Index, event: Event, unit_id: str) -> Put:
         for j, unit in enumerate(mask.units)
         if unit.id == unit_id
     )
-    entry = {"date": event.day.isoformat(), **_entry(_item_of(Unit, "inspections"), event)}
+    entry = {"date": event.day.isoformat(), **_entry(shape_of(Unit, "inspections"), event)}
     return Put(owner, "inspections", entry, Way.ADD, f"{unit.id}: inspection")
 
 
@@ -173,13 +173,13 @@ def _of_program(index: Index, event: Event) -> Iterator[Put]:
         number = [one.id for one in procedures.evaluation.findings].index(finding)
         yield Put(("procedures", "evaluation", "findings", number), "done", day, Way.SET, f"{finding}: corrected")
     elif event.kind == "cleaning":
-        entry = {"date": day, **_entry(_item_of(Cleaning, "done"), event)}
+        entry = {"date": day, **_entry(shape_of(Cleaning, "done"), event)}
         yield Put(("procedures", "cleaning"), "done", entry, Way.ADD, "cleaning")
     elif event.kind == "filter-change":
-        entry = {"date": day, **_entry(_item_of(FilterChanges, "done"), event)}
+        entry = {"date": day, **_entry(shape_of(FilterChanges, "done"), event)}
         yield Put(("procedures", "filter_changes"), "done", entry, Way.ADD, "change of filters")
     elif event.kind == "consultation":
-        entry = {"date": day, **_entry(_item_of(Evaluation, "consultations"), event)}
+        entry = {"date": day, **_entry(shape_of(Evaluation, "consultations"), event)}
         if "who" in event.values:
             entry["who"] = [person.id for person in people_of(index, event.values["who"])[0]]
         yield Put(("procedures", "evaluation"), "consultations", entry, Way.ADD, "consultation of wearers")
@@ -195,14 +195,14 @@ def _of_program(index: Index, event: Event) -> Iterator[Put]:
         if procedures.evaluation.last is None or procedures.evaluation.last <= event.day:
             yield Put(owner, "last", day, Way.SET, "evaluation of the program")
         if what := event.values.get("finding"):
-            entry = {"date": day, "what": what, **_entry(_item_of(Evaluation, "findings"), event)}
+            entry = {"date": day, "what": what, **_entry(shape_of(Evaluation, "findings"), event)}
             known = [finding.id for finding in procedures.evaluation.findings if _is_same(finding, what, event.day)]
             identity = known[0] if known else _new_id(what, (one.id for one in procedures.evaluation.findings))
             yield Put(owner, "findings", {"id": identity, **entry}, Way.ADD, f"finding “{what}”")
 
 
-def _is_same(finding: BaseModel, what: str, day: date) -> bool:
-    return (getattr(finding, "what", None), getattr(finding, "date", None)) == (what, day)
+def _is_same(finding: Finding, what: str, day: date) -> bool:
+    return (finding.what, finding.date) == (what, day)
 
 
 def _new_id(words: str, taken: Iterable[str]) -> str:
@@ -213,32 +213,21 @@ def _new_id(words: str, taken: Iterable[str]) -> str:
 # ---- typed words to entries ---------------------------------------------------------------------------
 
 
-def _item_of(owner: type[BaseModel], name: str) -> type[BaseModel]:
-    """Return the model of a list's entries, or of a group."""
-    pending = [owner.model_fields[name].annotation]
-    while pending:
-        kind = pending.pop()
-        if isinstance(kind, type) and issubclass(kind, BaseModel):
-            return kind
-        pending += [part for part in typing.get_args(kind) if part is not Ellipsis]
-    raise ValueError(f"{owner.__name__}.{name} holds no entries")
-
-
-def _entry(shape: type[BaseModel], event: Event) -> dict[str, EntryValue]:
+def _entry(shape: Shape, event: Event) -> dict[str, EntryValue]:
     """Return the values told of an event that are fields of an entry, written as a hand would write them."""
+    fields = fields_of(shape)
     found: dict[str, EntryValue] = {}
     for option, typed in event.values.items():
         key = _KEYS.get(option, option.replace("-", "_"))
-        if key not in shape.model_fields or not typed.strip():
+        if key not in fields or not typed.strip():
             continue
-        annotation = shape.model_fields[key].annotation
-        if typing.get_origin(annotation) is tuple:
+        if fields[key]:
             found[key] = _listed(key, typed)
         else:
             text = " ".join(typed.split())
             is_number = key == "fit_factor" and text.replace(".", "", 1).isdigit()
             found[key] = Bare(text) if is_number else day_of(text) or text
-    return {key: found[key] for key in shape.model_fields if key in found}
+    return {key: found[key] for key in fields if key in found}
 
 
 def _listed(key: str, typed: str) -> Sequence[str]:
@@ -257,13 +246,9 @@ def is_there(index: Index, put: Put) -> bool:
     owner: Any = index.description
     for step in put.owner:
         owner = owner[step] if isinstance(step, int) else getattr(owner, step)
-    stands, shape = getattr(owner, put.name), type(owner)
-    try:
-        if put.way is Way.TAKE:
-            return False
-        if put.way is Way.ADD:
-            return _item_of(shape, put.name).model_validate(put.entry) in stands
-        needed = {name: getattr(owner, name) for name, one in shape.model_fields.items() if one.is_required()}
-        return bool(getattr(shape.model_validate({**needed, put.name: put.entry}), put.name) == stands)
-    except ValidationError:  # told of with its place when all is read back
-        return False
+    return put.way is not Way.TAKE and says_already(owner, put.name, _of_event(put), put.way is Way.ADD)
+
+
+def _of_event(put: Put) -> Mapping[str, EntryValue] | str:
+    """Return the entry of an event: one value, or a group of them."""
+    return put.entry if isinstance(put.entry, str) else put.group

@@ -14,7 +14,18 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.answering import Sheet, Typed, duties_adopted, question_at, question_of, questions_answered, sheet_of
+from progdoc.app.answering import (
+    NEW,
+    Input,
+    Kinds,
+    Sheet,
+    Typed,
+    duties_adopted,
+    question_at,
+    question_of,
+    questions_answered,
+    sheet_of,
+)
 from progdoc.app.build import build
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
@@ -28,7 +39,6 @@ from progdoc.core.report import summary_line
 from progdoc.core.resources import templates_root
 from progdoc.desk.guard import Door, form_token, guarded, is_of_form
 from progdoc.desk.session import Sitting
-from progdoc.model.description.input_fields import NEW, Input, Kinds
 
 __all__ = ["desk_application"]
 

@@ -1,7 +1,7 @@
 """One sitting at the desk: the description as it lies on the disk, what was answered, and the way back.
 
-The files are the one source. They are read anew for every page, so whoever edits them by hand sees it at once; an
-answer is written at once, all of it or nothing, and only over what it was given on.
+The files are the one source. Whoever edits them by hand sees it on the next page; an answer is written at once, all of
+it or nothing, and only over what it was given on.
 """
 
 from __future__ import annotations
@@ -9,20 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from progdoc.app.answering import Sheet, Typed, answered
-from progdoc.app.check import Checked, check
+from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
 from progdoc.app.disk.compared_paths import versions_at
-from progdoc.app.disk.description_files import check_path
+from progdoc.app.disk.description_files import check_path, judged_by, state_of_files
 from progdoc.app.disk.issued_folder import Issued, issue, last_issued
 from progdoc.app.disk.recorded_description import put_back
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
-from progdoc.model.load import Loaded
-from progdoc.rules.in_force.states_of_work import enforcing_states
-from progdoc.rules.reading.catalogue import catalogue_with
 
 __all__ = ["Done", "Sitting"]
 
@@ -43,15 +41,25 @@ class Sitting:
     """What the desk holds between two pages; nothing of it is a fact of the firm."""
 
     path: Path
-    today: Callable[[], date]
+    day: Callable[[], date]  # of the page that is asked for
     into: Path  # where revisions are issued
     rules: Sequence[Path] = ()
     done: list[Done] = field(default_factory=list)
     put_aside: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
+    _judged: tuple[object, Checked] | None = None  # by what the files are told to be as they were; as they were judged
 
     def checked(self) -> Checked:
         """Return the description as it stands on the disk now, judged."""
-        return check_path(self.path, self.today(), self.rules)
+        if self._judged is None or self._judged[0] != self._state(self._judged[1]):
+            self._hold(check_path(self.path, self.day(), self.rules))
+        assert self._judged is not None
+        return self._judged[1]
+
+    def _hold(self, checked: Checked) -> None:
+        self._judged = (self._state(checked), checked)
+
+    def _state(self, checked: Checked) -> object:
+        return self.day(), state_of_files(self.path, checked.loaded, self.rules)
 
     def next_question(self, checked: Checked) -> Question | None:
         """Return what is asked next; what was put aside comes last."""
@@ -61,16 +69,12 @@ class Sitting:
 
     def tried(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
         """Return the description judged with an answer that is not written; or why it could not be taken."""
-        recorded = answered(checked, sheet, typed, self._judged)
+        recorded = answered(checked, sheet, typed, partial(judged_by, as_of=self.day(), rules=self.rules))
         return recorded if isinstance(recorded, list) else recorded.checked
-
-    def _judged(self, loaded: Loaded) -> Checked:
-        states = enforcing_states(loaded.program) if loaded.program else frozenset()
-        return check(loaded, self.today(), *catalogue_with(self.rules, states))
 
     def answer(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
         """Write an answer; return the description judged with it, or why it was not taken."""
-        recorded = answered(checked, sheet, typed, self._judged)
+        recorded = answered(checked, sheet, typed, partial(judged_by, as_of=self.day(), rules=self.rules))
         if isinstance(recorded, list):
             return recorded
         if recorded.after:
@@ -78,21 +82,9 @@ class Sitting:
             if isinstance(placed, list):
                 return placed
             self.done = [*self.done, Done(sheet.question.asks, recorded.before, recorded.after)][-_MOST_STEPS:]
+            self._hold(recorded.checked)
         self.put_aside.discard((sheet.question.id, sheet.question.subject))
         return recorded.checked
-
-    def issued(self) -> Path | None:
-        """Return the revision that was issued last here; None where there is none."""
-        return last_issued(self.into)
-
-    def issue(self) -> Issued | list[Diagnostic]:
-        """Freeze the description as it stands as a numbered revision."""
-        return issue(self.path, self.into, self.today(), self.rules)
-
-    def compared(self, before: Path) -> dict[str, bytes] | list[Diagnostic]:
-        """Return the papers that compare a revision with the description as it stands."""
-        sides = versions_at(before, self.path, self.today(), self.rules)
-        return sides if isinstance(sides, list) else compared_files(compare(*sides))
 
     def take_back(self) -> Done | list[Diagnostic] | None:
         """Undo the last answer; None where there is none."""
@@ -104,3 +96,16 @@ class Sitting:
             return placed
         self.done.pop()
         return last
+
+    def issued(self) -> Path | None:
+        """Return the revision that was issued last here; None where there is none."""
+        return last_issued(self.into)
+
+    def issue(self) -> Issued | list[Diagnostic]:
+        """Freeze the description as it stands as a numbered revision."""
+        return issue(self.path, self.into, self.day(), self.rules)
+
+    def compared(self, before: Path) -> dict[str, bytes] | list[Diagnostic]:
+        """Return the papers that compare a revision with the description as it stands."""
+        sides = versions_at(before, self.path, self.day(), self.rules)
+        return sides if isinstance(sides, list) else compared_files(compare(*sides))

@@ -64,6 +64,6 @@ def _upkeep(judged: Judged) -> Iterator[_Told]:
         yield changed.date, what, changed.by or "not recorded", changed.because or "–"
     for asked in procedures.evaluation.consultations:
         who = ", ".join(label_of(index.people[person][1]) for person in asked.who)
-        about = ", ".join(one.value for one in asked.about)
+        about = ", ".join(one.value for one in asked.consults)
         what = f"asked: {who or 'wearers'}" + (f", about {about}" if about else "")
         yield asked.date, what, asked.by or "not recorded", asked.told or "–"

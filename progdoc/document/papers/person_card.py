@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
+from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
@@ -71,6 +72,8 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
     program = judged.description
     assignments = judged.roster.of_person(person)
     blocks: list[Block] = [_facts_table(judged, person)]
+    if steps := steps_of(judged, person, due):
+        blocks.append(path_table(steps))
     if assignments:
         blocks.append(task_table("may", "What you may do", assignments, by_person=False))
         for one in assignments:

@@ -143,7 +143,7 @@ class Consultation(Described):
 
     date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
     who: tuple[Id, ...] = said("Who", "The ids of those who were asked.", ["jo-marsh"], ())
-    about: tuple[Consult, ...] = said("About", "What they were asked about.", ["fit"], ())
+    consults: tuple[Consult, ...] = said("Consults", "What they were asked about.", ["fit"], ())
     by: Text | None = said("By", "Who asked.", "Ada Brook")
     told: Text | None = said("Told", "What came up; nothing about anybody's health.", "The straps wear out")
 
@@ -171,7 +171,7 @@ class Evaluation(Described):
     corrected_by: Text | None = said("Corrected by", "Who mends problems, and how fast.", "The officer, in a week")
     findings: tuple[Finding, ...] = said("Findings", "Findings and corrections.", [], ())
     consultations: tuple[Consultation, ...] = said(
-        "Consultations", "When wearers were asked, newest anywhere.", [{"date": "2026-03-02", "about": ["fit"]}], ()
+        "Consultations", "When wearers were asked, newest anywhere.", [{"date": "2026-03-02", "consults": ["fit"]}], ()
     )
 
 

@@ -204,6 +204,9 @@ class Person(Described):
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["jo-marsh"])
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
     job: Text | None = said("Job", "What they do.", "Foreman")
+    requested: IsoDate | None = said(
+        "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"
+    )
     left: IsoDate | None = said(
         "Left", "The day from which they work here no more, or wear no mask any more; their records stay.", "2026-10-30"
     )
