@@ -7,7 +7,7 @@ with the answer in them, read back; or why it can't be taken, each fault at its 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -44,6 +44,7 @@ __all__ = [
 
 ABOUT = "about"  # which of several that are asked about an answer is for
 _STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
+_OWNER = f"hazards{ONE_MORE}.task"
 _THINGS = ("tasks", "masks", "filters", "people", "organisation.sites")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
     "tasks": ("name",),
@@ -61,10 +62,15 @@ class Sheet:
 
     question: Question
     inputs: tuple[Input | Kinds, ...]
-    fixed: Typed = field(default_factory=dict)  # what the question says already: the task of a new agent
+    owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
     stands: Typed = field(default_factory=dict)  # what is typed there now
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
+
+    @property
+    def meant(self) -> tuple[str, ...]:
+        """Whom or what an answer is for until somebody says otherwise: a new thing is of one of them only."""
+        return self.question.subject[:1] if self.owner else self.question.subject
 
     @property
     def mark(self) -> str:
@@ -116,13 +122,11 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     places = places_of(checked.judged.description, question)
     fields = (one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:])))
     asked = [part for path in fields for part in inputs_at(path, kinds) if _is_opening(part)]
-    fixed: dict[str, tuple[str, ...]] = {}
-    if any(part.path.startswith(f"hazards{ONE_MORE}") for part in asked):
-        fixed[f"hazards{ONE_MORE}.task"] = (question.subject[0].partition(".")[2],)
+    owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in asked) else ""
     values = checked.loaded.description.values
     stands = {part.path: found for part in asked if (found := _typed_at(values, part.path))}
     things = {name: tuple(_known(checked, name)) for name in _THINGS}
-    return Sheet(question, tuple(part for part in asked if part.path not in fixed), fixed, stands, things, places)
+    return Sheet(question, tuple(part for part in asked if part.path != owner), owner, stands, things, places)
 
 
 def _is_opening(part: Input | Kinds) -> bool:
@@ -186,11 +190,11 @@ def answered(
     judge
         Judges the description that comes of it.
     """
-    puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed)]
-    said = typed.get(ABOUT, sheet.question.subject)
-    meant = [place for place, one in zip(sheet.places, sheet.question.subject, strict=True) if one in said]
+    said = typed.get(ABOUT, sheet.meant)
+    meant = [(one, place) for one, place in zip(sheet.question.subject, sheet.places, strict=True) if one in said]
+    puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed, [one for one, _ in meant])]
     if sheet.places:
-        puts = [one for put in puts for one in _spread(put, sheet.places[0], meant)]
+        puts = [one for put in puts for one in _spread(put, sheet.places[0], [place for _, place in meant])]
     return entered(checked, puts, judge)
 
 
@@ -212,7 +216,7 @@ def _spread(put: Put, first: str, places: Iterable[str]) -> Iterator[Put]:
         yield _put(place + put.told.removeprefix(first), put.entry, put.way)
 
 
-def _puts(sheet: Sheet, typed: Typed) -> Iterator[Put]:
+def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
     given = {part.path: said for part in sheet.inputs if isinstance(part, Input) and (said := _said(typed, part.path))}
     made, named = _new_things(sheet, typed)
     yield from made
@@ -238,8 +242,9 @@ def _puts(sheet: Sheet, typed: Typed) -> Iterator[Put]:
         if base in kinds:
             yield _put(base, entry)
             continue
-        fixed = {path.rpartition(".")[2]: said[0] for path, said in sheet.fixed.items() if path.startswith(base + "[")}
-        yield _put(base, _with_id(sheet, base, {**fixed, **entry}), Way.ADD)
+        name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
+        for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
+            yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
 
 
 def _said(typed: Typed, path: str) -> tuple[str, ...]:

@@ -261,6 +261,7 @@ class _Desk:
             faults=worst_first(faults),
             at=at,
             mark=sheet.mark,
+            meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
             protects=_about_task(checked, question),
@@ -275,7 +276,8 @@ class _Desk:
     def _papers(
         self, checked: Checked, status: int = 200, faults: Sequence[Diagnostic] = (), done: Issued | None = None
     ) -> Response:
-        told = {"papers": _PAPERS, "issued": self._sitting.issued(), "faults": faults, "done": done}
+        asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
+        told = {"papers": _PAPERS, "issued": self._sitting.issued(), "faults": asked, "done": done}
         return self._page("papers.html.j2", checked, status, **told)
 
     def _broken(self, checked: Checked) -> Response:

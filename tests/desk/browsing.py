@@ -76,7 +76,7 @@ class Browser:
     ) -> Page:
         async def sent(method: str, url: str, data: Mapping[str, object] | None) -> httpx.Response:
             transport = httpx.ASGITransport(app=self._app)
-            held = {"cookie": f"{name}={value}" for name, value in self.cookies.items()}
+            held = {"cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
             async with httpx.AsyncClient(transport=transport, base_url=self.door.origin) as client:
                 return await client.request(method, url, data=data, headers={**held, **(headers or {})})
 

@@ -90,7 +90,12 @@ def test_no_path_leads_to_other_files(browser: Browser) -> None:
 def test_a_form_takes_only_what_it_asks(browser: Browser) -> None:
     """Whatever else is sent, such as an answer about somebody's health, is not taken."""
     url = "/ask/employer"
-    sent = {"organisation.name": "Ours", "people[0].name": "X", "people[0].medical[+].diagnosis": "asthma", "format": "2"}
+    sent = {
+        "organisation.name": "Ours",
+        "people[0].name": "X",
+        "people[0].medical[+].diagnosis": "asthma",
+        "format": "2",
+    }
     assert browser.fill(url, sent).status == 200
     text = browser.sitting.path.read_text(encoding="utf-8")
     assert "Ours" in text and "asthma" not in text and "format: 1" in text and "name: X" not in text

@@ -86,6 +86,8 @@ def _fields_of(path: str, model: type[BaseModel], chosen: Mapping[str, str]) -> 
         field = field_at(_pattern(place))
         if field is None or name in ("id", _KIND):
             continue
+        if ONE_MORE in path and field.is_list and field.form == "group" and not info.is_required():
+            continue  # what comes later in the life of an entry is asked by a question of its own
         yield from _asked(place, field, chosen, info.is_required())
 
 
