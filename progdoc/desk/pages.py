@@ -78,7 +78,14 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route("/compared", desk.compared),
         Route("/look/{name}", desk.look),
     ]
-    return guarded(Starlette(routes=routes), door)
+    return guarded(Starlette(routes=routes, exception_handlers={Exception: _failed}), door)
+
+
+async def _failed(request: Request, fault: Exception) -> Response:
+    return PlainTextResponse(
+        f"A fault of progdoc itself, {type(fault).__name__}. What you wrote before stands; go back, and tell its makers.\n",
+        500,
+    )
 
 
 class _Desk:

@@ -54,7 +54,8 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
         thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
     )
     first = f"{where}[{things[subject[0]][0]}]" if subject else ""
-    fields = (first + name.removeprefix(f"{where}[]") if first else name for name in asking.fields)
+    inner = f"{where}[]"
+    fields = (first + name.removeprefix(inner) if first and name.startswith(inner) else name for name in asking.fields)
     return Question(
         id=asking.id,
         section=asking.section,
