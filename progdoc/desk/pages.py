@@ -83,7 +83,7 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
 
 async def _failed(request: Request, fault: Exception) -> Response:
     return PlainTextResponse(
-        f"A fault of progdoc itself, {type(fault).__name__}. What you wrote before stands; go back, and tell its makers.\n",
+        f"A fault of progdoc itself, {type(fault).__name__}. What you wrote before stands; go back, and tell us.\n",
         500,
     )
 

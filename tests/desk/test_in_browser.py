@@ -1,4 +1,4 @@
-"""The desk in a real browser: by keyboard, wide and narrow, by day and by night, and what axe finds on each of its pages."""
+"""The desk in a real browser: by keyboard, wide and narrow, by day and by night, and what axe finds on its pages."""
 
 from __future__ import annotations
 

@@ -66,6 +66,7 @@ def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Qu
         cites=asking.cites,
         fields=tuple(asked_field(path) for path in fields if "[]" not in path),
         findings=(),
+        prompts=asking.prompts,
     )
 
 

@@ -160,6 +160,7 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered, barring
         adopts=adoption.paragraph if adoption else "",
         adopted_at=adoption.path if adoption else "",
         is_danger=any(finding.code in barring or _is_danger(asking, finding) for finding, _ in found),
+        prompts=asking.prompts,
         decides=one.decides,
     )
 

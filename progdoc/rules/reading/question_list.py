@@ -38,6 +38,7 @@ class Asking:
     fields: tuple[str, ...]  # places of the description, lists written "people[]"
     settles: tuple[str, ...]  # codes, and beginnings of codes, of what no field proves
     danger: tuple[str, ...]  # codes and beginnings whose required gaps are dangerous
+    prompts: tuple[str, ...] = ()  # what to think of; they ask, and fill in nothing
 
 
 class QuestionList:
@@ -100,7 +101,7 @@ def _questions(node: Node, sources: Mapping[str, Source]) -> QuestionList:
 
 
 def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
-    lists = {key: texts_of(group[key]) if key in group else () for key in ("cites", "fields", "settles", "danger")}
+    lists = {key: texts_of(group[key]) if key in group else () for key in ("cites", "fields", "settles", "danger", "prompts")}
     return Asking(
         id=line_of(group["id"]),
         per=line_of(group["per"]) if "per" in group else "program",
@@ -111,6 +112,7 @@ def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
         fields=lists["fields"],
         settles=lists["settles"],
         danger=lists["danger"],
+        prompts=lists["prompts"],
     )
 
 
