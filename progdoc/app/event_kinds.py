@@ -11,6 +11,7 @@ ALL = "all"  # everybody who has not left; every topic
 OPTIONS: dict[str, tuple[str, str]] = {
     "about": ("LIST", "what was asked about, with commas between: fit, selection, use, maintenance"),
     "agent": ("NAME", "the agent whose standard asks for the examination"),
+    "archive": ("YES-NO", "yes: their records move out of the daily file into the list `former_people`"),
     "because": ("TEXT", "why"),
     "by": ("NAME", "who did it"),
     "carbon-dioxide": ("LEVEL", "what was found, such as 400 ppm"),
@@ -139,8 +140,8 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
     "leaving": (
         "somebody left the firm, or wears no mask any more",
         ("who",),
-        (),
-        "--who jo-marsh",
+        ("archive",),
+        "--who jo-marsh --archive yes",
     ),
     "inspection": (
         "single masks with records of their own were inspected",

@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from progdoc.app.archived_people import with_archived
 from progdoc.app.check import Checked
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
-from progdoc.app.record_events import Event, Put, Way, is_there, puts_of
+from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, people_to_archive, puts_of
 from progdoc.app.recorded_files import with_puts
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
@@ -56,12 +57,17 @@ class Recorded:
     after: dict[str, bytes]
     entered: tuple[str, ...]
     known: tuple[str, ...]
+    notes: tuple[str, ...]  # what is still to be done beside it
     meaning: Meaning
     checked: Checked  # the description as it is then
 
 
 def record(
-    checked: Checked, events: Sequence[Event], today: date, judge: Callable[[Loaded], Checked]
+    checked: Checked,
+    events: Sequence[Event],
+    today: date,
+    judge: Callable[[Loaded], Checked],
+    may_begin_file: bool = True,
 ) -> Recorded | list[Diagnostic]:
     """Return what becomes of a description when events are entered; or why they can't be.
 
@@ -75,6 +81,8 @@ def record(
         No day of an event may be later.
     judge
         Judges the new description by the same rules and on the same day.
+    may_begin_file
+        Whether the description is a folder, in which a file may be begun for those who left.
     """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
@@ -95,15 +103,24 @@ def record(
         return _of_what_was_typed(loaded)
     if not _says_the_same(checked.loaded, loaded.program, new):
         return [_not_spliced(checked, "more would change than the entries")]
-    changed = [name for name in files if files[name] != after[name]]
+    if archived := people_to_archive(index, events):
+        try:
+            after = with_archived(after, loaded, archived, may_begin_file)
+        except KeyError as error:
+            return [_not_spliced(checked, str(error.args[0]))]
+        loaded = load(after, checked.loaded.description.name)
+        if loaded.program is None or not _says_the_same(checked.loaded, loaded.program, new):
+            return [_not_spliced(checked, "more would change than the entries")]
+    changed = [name for name in after if files.get(name) != after[name]]
     seen = judge(loaded) if changed else checked
     if seen.judged is None:
         return list(seen.report.findings)
     return Recorded(
-        before={name: files[name] for name in changed},
+        before={name: files[name] for name in changed if name in files},
         after={name: after[name] for name in changed},
         entered=tuple(dict.fromkeys(put.told for put in new)),
         known=tuple(dict.fromkeys(known)),
+        notes=tuple(dict.fromkeys(note for event in events for note in notes_on(index, event))),
         meaning=_meaning(checked.judged, seen.judged),
         checked=seen,
     )
@@ -190,7 +207,7 @@ def _without_order(program: Program) -> Program:
         )
         for person in program.people
     ]
-    return program.model_copy(update={"people": tuple(people)})
+    return program.model_copy(update={"people": tuple(sorted(people, key=lambda person: person.id))})
 
 
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:
@@ -254,7 +271,7 @@ def _barred(judged: Judged) -> dict[str, None]:
 def shown_changes(done: Recorded) -> Iterator[list[Line]]:
     """Yield what changes in each file, line by line, with the numbers that they have then."""
     for name, data in done.after.items():
-        old, new = (_lines_of(content) for content in (done.before[name], data))
+        old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
         block = [Line(name, is_typed=True)]
         for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
             for tag, i1, i2, j1, j2 in group:
@@ -282,10 +299,11 @@ def recorded_lines(done: Recorded, kind: str) -> Iterator[list[Line]]:
     """Yield what is entered, what stood there already, what changes where, and what it means."""
     if done.known:
         yield _listed("Already there, and not entered again:", done.known)
-    if not done.entered:
+    if not done.after:
         return
     yield from shown_changes(done)
-    yield [Line(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.")]
+    if done.entered:
+        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
     meaning = done.meaning
     for title, words in (
         ("Settled through it:", meaning.settled),

@@ -24,7 +24,7 @@ from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.description.words import label_of
 from progdoc.model.yaml.yaml_splice import Bare, EntryValue
 
-__all__ = ["Event", "Put", "Way", "is_there", "puts_of"]
+__all__ = ["Event", "Put", "Way", "is_there", "notes_on", "people_to_archive", "puts_of"]
 
 
 class Way(StrEnum):
@@ -229,6 +229,24 @@ def _listed(key: str, typed: str) -> Sequence[str]:
     if key == "readings":
         return typed.replace(",", " ").replace(";", " ").split()
     return [" ".join(part.split()) for part in typed.replace(";", ",").split(",") if part.strip()]
+
+
+def notes_on(index: Index, event: Event) -> Iterator[str]:
+    """Yield what is still to be done where somebody leaves: masks to be given back, tasks that name them."""
+    if event.kind != "leaving":
+        return
+    for person in people_of(index, event.values["who"])[0]:
+        for one in person.masks:
+            mask = label_of(index.masks[one.mask][1])
+            yield f"{label_of(person)} still has {mask}: record its return when it is given back."
+        for _, task in index.tasks_by_person.get(person.id, ()):
+            yield f"{label_of(person)} is still named for “{label_of(task)}”: see who does it now."
+
+
+def people_to_archive(index: Index, events: Iterable[Event]) -> frozenset[str]:
+    """Return the ids of those who left and whose records are to move out of the daily files."""
+    asked = (event.values["who"] for event in events if event.values.get("archive", "").strip().lower() in ("yes", "y"))
+    return frozenset(person.id for who in asked for person in people_of(index, who)[0])
 
 
 # ---- what is there already ----------------------------------------------------------------------------

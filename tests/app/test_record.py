@@ -282,6 +282,66 @@ def test_what_it_means_is_told_by_one_day() -> None:
     assert "Training of Jo Fell: due 24 November 2027 (was due 7 January 2027)" in trained.meaning.due
 
 
+ARCHIVE = b"former_people:\n  # in the cellar\n  - id: old-hand\n    name: Old Hand\n    left: 2020-05-01\n"
+
+
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+def test_who_left_is_kept_out_of_the_daily_files_with_all_their_records(form: dict[str, bytes]) -> None:
+    before = load(form).program
+    assert before is not None
+    for who, kept in (("jo-fell", b"# only this"), ("ann-gill", b"ann-gill"), ("ed-rigg", b"Ed Rigg")):
+        event = Event("leaving", ON, {"who": who, "archive": "yes"})
+        for files in (form, {**form, "archive.yaml": ARCHIVE}):
+            done = entered(files, event)
+            assert isinstance(done, Recorded), done
+            home = "archive.yaml" if "archive.yaml" in files else "former_people.yaml"
+            assert form is IN_TABLE or kept in done.after[home]
+            assert who.encode() in done.after[home]
+            daily = [data for name, data in {**files, **done.after}.items() if name.startswith("people.")]
+            assert not any(who.encode() in data for data in daily)
+            program = done.checked.loaded.program
+            assert program is not None
+            old = next(person for person in before.people if person.id == who)
+            new = next(person for person in program.people if person.id == who)
+            assert new == old.model_copy(update={"left": ON})
+            again = entered({**files, **done.after}, event)
+            assert isinstance(again, Recorded) and again.after == {}
+
+
+def test_one_file_alone_keeps_those_who_left_in_itself() -> None:
+    standing = replace(once_judged(), loaded=load(IN_ONE))
+    event = Event("leaving", ON, {"who": "jo-fell", "archive": "yes"})
+    done = record(standing, [event], ON, lambda loaded: replace(standing, loaded=loaded), may_begin_file=False)
+    assert isinstance(done, Recorded) and list(done.after) == ["program.yaml"]
+    assert b"former_people:\r\n  - id: jo-fell\r\n" in done.after["program.yaml"]
+
+
+def test_a_cell_of_the_table_that_is_not_read_is_kept_as_a_comment() -> None:
+    done = entered(IN_TABLE, Event("leaving", ON, {"who": "jo-fell", "archive": "yes"}))
+    assert isinstance(done, Recorded)
+    assert done.after["former_people.yaml"].endswith(b"    # locker: 12\n")
+
+
+def test_former_people_take_further_records_and_need_their_day() -> None:
+    files = {**IN_TABLE, "archive.yaml": ARCHIVE}
+    done = entered(files, Event("medical", ON, {"who": "old-hand", "recommendation": "cleared"}))
+    assert isinstance(done, Recorded) and list(done.after) == ["archive.yaml"]
+    (fault,) = load({**IN_YAML, "archive.yaml": ARCHIVE.replace(b"    left: 2020-05-01\n", b"")}).diagnostics
+    assert (fault.code, fault.location.file, fault.location.line) == ("MODEL-002", "archive.yaml", 3)
+    assert load({**IN_YAML, "archive.yaml": b"former_people: {a: b}\n"}).program is None
+    twice = load({**IN_YAML, "archive.yaml": ARCHIVE.replace(b"old-hand", b"jo-fell")}).diagnostics
+    assert [one.code for one in twice] == ["MODEL-006"]
+
+
+def test_how_long_records_are_kept_is_the_law_s() -> None:
+    """29 CFR 1910.1020(d)(1)(i): as long as the employment lasts, and thirty years."""
+    judged = checked({**IN_YAML, "archive.yaml": ARCHIVE}).judged
+    assert judged is not None
+    kept = judged.records_of("old-hand")
+    assert (kept.medical_kept_until, kept.kept_by) == (date(2050, 5, 1), "29 CFR 1910.1020(d)(1)(i)")
+    assert judged.records_of("jo-fell").medical_kept_until is None
+
+
 FIT_DAY = b"Who,Mask,Size,Protocol,Result\njo-fell,half,M,saccharin,pass\nAnn Gill,half,S,saccharin,fail\n"
 
 

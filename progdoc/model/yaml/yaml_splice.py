@@ -144,6 +144,19 @@ def _is_word(value: str) -> bool:
     return value in ("yes", "no") or (is_plain and value.casefold() not in _OTHER_THINGS)
 
 
+def written(value: Any) -> str:
+    """Return plain values, groups and lists of them on one line of YAML.
+
+    >>> written({"date": "2026-02-17", "topics": ["limits"], "by": "Brook, Ada"})
+    '{date: 2026-02-17, topics: [limits], by: "Brook, Ada"}'
+    """
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{key}: {written(inner)}" for key, inner in value.items()) + "}"
+    if isinstance(value, str):
+        return _entry_value(value)
+    return "" if value is None else f"[{', '.join(map(written, value))}]"
+
+
 def quoted(text: str) -> str:
     """Return a text as a YAML value between double quotes.
 
