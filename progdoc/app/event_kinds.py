@@ -29,6 +29,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "findings": ("TEXT", "what was found"),
     "follow-up-pending": ("YES-NO", "whether an examination is still to come"),
     "how": ("TEXT", "on paper, by screen or read out, and by whom"),
+    "kit": ("TEXT", "what was handed out with it"),
     "knowledge-shown": ("YES-NO", "whether they showed that they know it"),
     "language": ("NAME", "in which language"),
     "limits": ("LIST", "limits on mask use, with commas between"),
@@ -128,7 +129,7 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
     "issue": (
         "a mask was handed to somebody",
         ("who", "mask"),
-        ("size",),
+        ("size", "kit"),
         "--who jo-marsh --mask half-mask --size M",
     ),
     "return": (

@@ -56,7 +56,8 @@ def _home_of(loaded: Loaded, put: Put) -> tuple[str, _Steps]:
     number = rest[0] if rest else ""
     parts = loaded.description.parts.get(str(top), [])
     if not isinstance(number, int):
-        return (parts[0][0] if parts else loaded.locate("program").file or loaded.description.files[0]), put.owner
+        beside = parts or loaded.description.parts.get("program", [])
+        return beside[0][0] if beside else next(filter(is_description, loaded.description.files)), put.owner
     former = loaded.description.parts.get(FORMER, []) if top == "people" else []
     for file, node in parts:
         length = len(node.content) if isinstance(node.content, list) else 0

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from progdoc.app.check import Checked, check
+from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
 from progdoc.app.record import Recorded, record, recorded_lines
@@ -21,6 +22,8 @@ from progdoc.core.diagnostics import Diagnostic
 from progdoc.model.load import load
 
 ON = date(2026, 11, 24)
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
+PROGRAMS = Path(__file__).resolve().parents[1] / "programs"
 
 # An invented firm that joins tanks; every form in which a list may stand, each with comments.
 PROGRAM = """\
@@ -108,7 +111,8 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "information": ({"who": "ed-rigg", "how": "on paper"}, "people.2.appendix_d", {"how": "on paper"}),
     "reading": ({"who": "all", "revision": "2026.1"}, "people.2.has_read", {"revision": "2026.1"}),
     "request": ({"who": "ed-rigg"}, "people.2.requested", {}),
-    "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M"}, "people.2.masks", {"mask": "dust", "since": ON}),
+    "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M", "kit": "box"},
+              "people.2.masks", {"since": ON, "kit": "box"}),
     "return": ({"who": "jo-fell", "mask": "half"}, "people.0.returned", {"mask": "half", "size": "M"}),
     "leaving": ({"who": "ann-gill"}, "people.1.left", {}),
     "inspection": ({"unit": "set-1, set-2", "result": "out-of-service", "pressure": "80 %",
@@ -192,6 +196,37 @@ def is_kept(old: bytes, new: bytes) -> bool:
     """Whether each sign of the old file stands in the new one, in its order: comments and blanks too."""
     rest = iter(new.decode())
     return all(sign in rest for sign in old.decode())
+
+
+@pytest.mark.parametrize("name", sorted(path.name for path in (*SAMPLES.iterdir(), *PROGRAMS.glob("*.yaml"))))
+def test_every_sample_and_program_takes_an_event_of_each_kind_that_fits(name: str) -> None:
+    """Whatever a hand wrote is kept sign by sign, and what is read back is that with the entry in it."""
+    path = (SAMPLES if (SAMPLES / name).exists() else PROGRAMS) / name
+    loaded = load_path(path) if path.is_dir() or path.suffix == ".yaml" else None
+    if loaded is None or loaded.program is None:
+        return  # the schema, a guide, a workflow
+    standing, program = replace(once_judged(), loaded=loaded), loaded.program
+    people, masks = program.people[:1], program.masks[:1]
+    told: list[tuple[str, dict[str, str]]] = [("evaluation", {"finding": "Too few hooks"}), ("air-test", {}),
+                                              ("consultation", {"about": "fit"})]  # fmt: skip
+    told += [(kind, {"who": people[0].id}) for kind in ("training", "request", "leaving", "information") if people]
+    told += [("training", {"who": "all", "topics": "all"}) for _ in people]
+    told += [("cleaning", {"masks": mask.id}) for mask in masks]
+    told += [("withdrawal", {"mask": mask.id, "because": "Recalled"}) for mask in masks if mask.withdrawn is None]
+    told += [("return", {"who": people[0].id, "mask": worn.mask}) for one in people for worn in one.masks[:1]]
+    wrong = []
+    for kind, values in told:
+        done = record(standing, [Event(kind, ON, values)], ON, lambda loaded: replace(standing, loaded=loaded))
+        if not isinstance(done, Recorded):
+            wrong.append((kind, [(one.code, one.what) for one in done]))
+            continue
+        kept = kind in ("return", "evaluation", "air-test", "information", "request")
+        wrong += [
+            (kind, ["something is gone"])
+            for file, data in done.after.items()
+            if not kept and file.endswith(".yaml") and not is_kept(done.before[file], data)
+        ]
+    assert wrong == []
 
 
 def test_an_entry_of_the_table_touches_its_own_cells_alone() -> None:

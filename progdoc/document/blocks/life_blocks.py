@@ -30,8 +30,9 @@ def handed_out_table(judged: Judged, people: Sequence[Person]) -> Table:
 
 def _of_person(judged: Judged, person: Person) -> Iterator[tuple[date, str]]:
     for issued in person.masks:
+        kit = f", with it: {issued.kit}" if issued.kit else ""
         if issued.since is not None:
-            yield issued.since, f"handed out: {_mask(judged, issued.mask, issued.size)}"
+            yield issued.since, f"handed out: {_mask(judged, issued.mask, issued.size)}{kit}"
     for back in person.returned:
         yield back.date, f"given back: {_mask(judged, back.mask, back.size)}"
     if person.left is not None:
