@@ -36,6 +36,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "mask": ("ID", "the mask"),
     "masks": ("IDS", "the masks, with commas between"),
     "next-review": ("DATE", "the next review, if the professional set one"),
+    "off": ("IDS", "the tasks that they do no more, with commas between"),
     "oil": ("LEVEL", "what was found, such as 1 mg/m3"),
     "owner": ("NAME", "who sees to it"),
     "oxygen-high": ("SHARE", "the highest share found, such as 21 %%"),
@@ -50,6 +51,7 @@ OPTIONS: dict[str, tuple[str, str]] = {
     "result": ("WORD", "what came of it"),
     "retest": ("YES-NO", "whether it was made after a failed test of the same day, the mask refitted or chosen anew"),
     "revision": ("NUMBER", "the revision of the program that was read and signed for"),
+    "to": ("IDS", "the tasks that they do from now on, with commas between"),
     "told": ("TEXT", "what came up"),
     "screened": ("YES-NO", "whether the wearer noticed the screening dose"),
     "size": ("SIZE", "the size"),
@@ -137,6 +139,12 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
         ("who", "mask"),
         (),
         "--who jo-marsh --mask half-mask",
+    ),
+    "transfer": (
+        "somebody went over to other work",
+        ("who",),
+        ("to", "off"),
+        "--who jo-marsh --to varnish --off scrape-sashes",
     ),
     "leaving": (
         "somebody left the firm, or wears no mask any more",

@@ -184,9 +184,12 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
                 owner[step] = {}
             owner = owner[step]
         if put.way is Way.TAKE:
-            owner[put.name] = [one for one in owner[put.name] if one["mask"] != dict(put.entry)["mask"]]  # type: ignore[arg-type]
+            gone = put.entry if isinstance(put.entry, str) else put.entry["mask"]
+            ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
+            owner[put.name] = [one for name, one in ids if name != gone]
         elif put.way is Way.ADD:
-            owner[put.name] = [*(owner.get(put.name) or ()), dict(put.entry)]  # type: ignore[arg-type]
+            entry = put.entry if isinstance(put.entry, str) else dict(put.entry)
+            owner[put.name] = [*(owner.get(put.name) or ()), entry]
         elif isinstance(put.entry, str):
             owner[put.name] = put.entry
         else:

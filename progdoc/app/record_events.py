@@ -54,7 +54,7 @@ class Put:
     entry: Mapping[str, EntryValue] | str
     way: Way
     told: str
-    place: int = -1  # of the entry that is taken away
+    place: int = -1  # of the entry that is taken away, in its list; -1: it is not there any more
 
     @property
     def path(self) -> str:
@@ -93,7 +93,12 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
         return [], refused
     if event.kind == "inspection":
         return [_inspected(index, event, unit) for unit in chosen(event.values["unit"])], []
-    of_each = {"return": _returned, **dict.fromkeys(_OF_PEOPLE, _of_person), **dict.fromkeys(_DAYS, _day_of)}
+    of_each = {
+        "return": _returned,
+        "transfer": _transferred,
+        **dict.fromkeys(_OF_PEOPLE, _of_person),
+        **dict.fromkeys(_DAYS, _day_of),
+    }
     if event.kind not in of_each:
         return list(_of_program(index, event)), []
     people, _ = people_of(index, event.values["who"])
@@ -137,6 +142,19 @@ def _day_of(index: Index, event: Event, person: Person) -> Iterator[Put]:
 
 def _number(path: str) -> int:
     return int(path.partition("[")[2].rstrip("]"))
+
+
+def _transferred(index: Index, event: Event, person: Person) -> Iterator[Put]:
+    """Yield that tasks name somebody, or do so no more."""
+    for task_id in chosen(event.values.get("to", "")):
+        path, task = index.tasks[task_id]
+        told = f"{label_of(person)}: named for “{label_of(task)}”"
+        yield Put(("tasks", _number(path)), "people", person.id, Way.ADD, told)
+    for task_id in chosen(event.values.get("off", "")):
+        path, task = index.tasks[task_id]
+        place = task.people.index(person.id) if person.id in task.people else -1
+        told = f"{label_of(person)}: named for “{label_of(task)}” no more"
+        yield Put(("tasks", _number(path)), "people", person.id, Way.TAKE, told, place)
 
 
 # ---- of masks and of the program ----------------------------------------------------------------------
@@ -257,4 +275,6 @@ def is_there(index: Index, put: Put) -> bool:
     owner: Any = index.description
     for step in put.owner:
         owner = owner[step] if isinstance(step, int) else getattr(owner, step)
-    return put.way is not Way.TAKE and says_already(owner, put.name, put.entry, put.way is Way.ADD)
+    if put.way is Way.TAKE:
+        return put.place < 0
+    return says_already(owner, put.name, put.entry, put.way is Way.ADD)

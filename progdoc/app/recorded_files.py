@@ -16,7 +16,7 @@ from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
-from progdoc.model.yaml.yaml_splice import Span, composed, entry_span, spliced, value_span
+from progdoc.model.yaml.yaml_splice import Span, composed, entry_span, item_span, spliced, value_span
 
 __all__ = ["with_puts"]
 
@@ -100,7 +100,7 @@ def _rest_of(put: Put) -> Put:
 def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     way = [*steps, put.name]
     if isinstance(put.entry, str):
-        return [value_span(text, root, way, put.entry)]
+        return [(item_span if put.way is Way.ADD else value_span)(text, root, way, put.entry)]
     if put.way is Way.ADD:
         return [entry_span(text, root, way, put.entry)]
     key, value = next(iter(put.entry.items()))

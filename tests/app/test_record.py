@@ -161,7 +161,7 @@ def at(program: Any, path: str) -> Any:
 
 
 def test_every_kind_is_tried_and_every_option_is_explained() -> None:
-    assert TOLD.keys() == KINDS.keys()
+    assert {*TOLD, "transfer"} == KINDS.keys()
     assert {name for _, needed, may, _ in KINDS.values() for name in (*needed, *may)} == OPTIONS.keys()
 
 
@@ -237,6 +237,30 @@ def test_an_entry_of_the_table_touches_its_own_cells_alone() -> None:
         .replace(b"half;S;;;;;;4", b"half;S;11/24/2026;Ann Gill;all;;;4")
         .replace(b"Ed Rigg;;;;;;;;;", b"Ed Rigg;;;;11/24/2026;Ann Gill;all;;;")
     )
+
+
+@pytest.mark.parametrize(
+    ("listed", "then"),
+    [
+        ("people: [jo-fell, ann-gill]   # both of them", "people: [ann-gill, ed-rigg]   # both of them"),
+        ("people:\n      - jo-fell  # by day\n      - ann-gill", "people:\n      - ann-gill\n      - ed-rigg"),
+        ("people: [jo-fell]", "people: [ed-rigg]"),
+    ],
+)
+def test_a_transfer_names_people_in_one_task_and_no_more_in_another(listed: str, then: str) -> None:
+    program = PROGRAM.replace("people: [jo-fell, ann-gill]   # both of them", listed)
+    files = {**IN_YAML, "program.yaml": program.encode()}
+    went = [
+        Event("transfer", ON, {"who": "ed-rigg", "to": "line-tanks"}),
+        Event("transfer", ON, {"who": "jo-fell", "off": "line-tanks"}),
+    ]
+    done = entered(files, *went)
+    assert isinstance(done, Recorded), done
+    assert done.after == {"program.yaml": program.replace(listed, then).encode()}
+    again = entered({**files, **done.after}, *went)
+    assert isinstance(again, Recorded) and (again.after, len(again.known)) == ({}, 2)
+    refused = entered(files, Event("transfer", ON, {"who": "ed-rigg", "to": "line-tank"}))
+    assert isinstance(refused, list) and refused[0].fix == "Did you mean `line-tanks`?"
 
 
 def test_written_as_the_neighbours_are() -> None:

@@ -20,10 +20,12 @@ __all__ = [
     "behind",
     "composed",
     "entry_span",
+    "item_span",
     "spliced",
     "value_span",
     "with_entry",
     "with_value",
+    "written",
 ]
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -110,6 +112,22 @@ def entry_span(text: str, root: Any, path: Way, entry: Mapping[str, EntryValue])
         lines = [f"- {flow}"]
     indent = " " * node.start_mark.column
     return _lines(text, node, [indent + line for line in lines])
+
+
+def item_span(text: str, root: Any, path: Way, value: str) -> Span:
+    """Return where one more single value of the list at a path is to stand, and how it is written."""
+    *way, last = path
+    group, missing = _nearest(root, way)
+    if missing:
+        raise KeyError(missing[0])
+    node, item = _entry(group, str(last)), _plain_or_quoted(value)
+    if node is None:
+        return _new_name(text, group, str(last), [f"[{item}]"])
+    if not isinstance(node, yaml.SequenceNode):
+        return _instead(text, node, f"[{item}]")
+    if node.flow_style:
+        return _inside(text, node, item)
+    return _lines(text, node, [f"{' ' * node.start_mark.column}- {item}"])
 
 
 def _instead(text: str, node: Any, value: str) -> Span:
