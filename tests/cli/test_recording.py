@@ -60,3 +60,14 @@ def test_a_day_after_today_s_or_the_judged_one_is_refused(folder: Path, capsys: 
     assert capsys.readouterr().err.count("RECORD-002") == 2
     assert main([*leaving, "--day", "2026-11-20", *ON]) == 1
     assert b"left: 2026-11-20" in (folder / "people.yaml").read_bytes()
+
+
+def test_an_option_of_another_kind_leads_to_the_help_of_this_one(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(["record", str(folder), "fit-test", "--recommendation", "cleared"])
+    assert "progdoc record PATH fit-test --help" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["record", str(folder), "trainig"])
+    assert "Did you mean `progdoc record training`?" in capsys.readouterr().err
