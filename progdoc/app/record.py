@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from progdoc.app.archived_people import with_archived
 from progdoc.app.check import Checked
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
-from progdoc.app.record_events import Event, Put, Way, is_there, puts_of
+from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, people_to_archive, puts_of
 from progdoc.app.recorded_files import with_puts
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
@@ -56,12 +57,17 @@ class Recorded:
     after: dict[str, bytes]
     entered: tuple[str, ...]
     known: tuple[str, ...]
+    notes: tuple[str, ...]  # what is still to be done beside it
     meaning: Meaning
     checked: Checked  # the description as it is then
 
 
 def record(
-    checked: Checked, events: Sequence[Event], today: date, judge: Callable[[Loaded], Checked]
+    checked: Checked,
+    events: Sequence[Event],
+    today: date,
+    judge: Callable[[Loaded], Checked],
+    may_begin_file: bool = True,
 ) -> Recorded | list[Diagnostic]:
     """Return what becomes of a description when events are entered; or why they can't be.
 
@@ -75,6 +81,8 @@ def record(
         No day of an event may be later.
     judge
         Judges the new description by the same rules and on the same day.
+    may_begin_file
+        Whether the description is a folder, in which a file may be begun for those who left.
     """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
@@ -84,12 +92,21 @@ def record(
         return faults
     fresh = [put for put in dict.fromkeys(map(_Hashed, puts)) if not is_there(index, put.put)]
     known = tuple(dict.fromkeys(put.told for put in puts if is_there(index, put)))
-    done = entered(checked, [one.put for one in fresh], judge)
-    return replace(done, known=known) if isinstance(done, Recorded) else done
+    archived = people_to_archive(index, events)
+    done = entered(checked, [one.put for one in fresh], judge, archived, may_begin_file)
+    if not isinstance(done, Recorded):
+        return done
+    return replace(done, known=known, notes=tuple(dict.fromkeys(n for event in events for n in notes_on(index, event))))
 
 
-def entered(checked: Checked, new: Sequence[Put], judge: Callable[[Loaded], Checked]) -> Recorded | list[Diagnostic]:
-    """Return what becomes of a description when entries are put into it; or why they can't be."""
+def entered(
+    checked: Checked,
+    new: Sequence[Put],
+    judge: Callable[[Loaded], Checked],
+    archived: frozenset[str] = frozenset(),
+    may_begin_file: bool = False,
+) -> Recorded | list[Diagnostic]:
+    """Return what becomes of a description when entries are put into it, and some people archived; or why not."""
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
@@ -102,15 +119,24 @@ def entered(checked: Checked, new: Sequence[Put], judge: Callable[[Loaded], Chec
         return _of_what_was_typed(loaded)
     if not _says_the_same(checked.loaded, loaded.program, new):
         return [_not_spliced(checked, "more would change than the entries")]
-    changed = [name for name in files if files[name] != after[name]]
+    if archived:
+        try:
+            after = with_archived(after, loaded, archived, may_begin_file)
+        except KeyError as error:
+            return [_not_spliced(checked, str(error.args[0]))]
+        loaded = load(after, checked.loaded.description.name)
+        if loaded.program is None or not _says_the_same(checked.loaded, loaded.program, new):
+            return [_not_spliced(checked, "more would change than the entries")]
+    changed = [name for name in after if files.get(name) != after[name]]
     seen = judge(loaded) if changed else checked
     if seen.judged is None:
         return list(seen.report.findings)
     return Recorded(
-        before={name: files[name] for name in changed},
+        before={name: files[name] for name in changed if name in files},
         after={name: after[name] for name in changed},
         entered=tuple(dict.fromkeys(put.told for put in new)),
         known=(),
+        notes=(),
         meaning=_meaning(checked.judged, seen.judged),
         checked=seen,
     )
@@ -174,9 +200,12 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
                 owner[step] = {}
             owner = owner[step]
         if put.way is Way.TAKE:
-            owner[put.name] = [one for one in owner[put.name] if one["mask"] != dict(put.entry)["mask"]]  # type: ignore[arg-type]
+            gone = put.entry if isinstance(put.entry, str) else put.group["mask"]
+            ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
+            owner[put.name] = [one for name, one in ids if name != gone]
         elif put.way is Way.ADD:
-            owner[put.name] = [*(owner.get(put.name) or ()), dict(put.entry)]  # type: ignore[arg-type]
+            entry = put.entry if isinstance(put.entry, str) else dict(put.group)
+            owner[put.name] = [*(owner.get(put.name) or ()), entry]
         elif isinstance(put.entry, str) or put.way is Way.WHOLE:
             owner[put.name] = put.entry
         else:
@@ -197,7 +226,7 @@ def _without_order(program: Program) -> Program:
         )
         for person in program.people
     ]
-    return program.model_copy(update={"people": tuple(people)})
+    return program.model_copy(update={"people": tuple(sorted(people, key=lambda person: person.id))})
 
 
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:
@@ -261,7 +290,7 @@ def _barred(judged: Judged) -> dict[str, None]:
 def shown_changes(done: Recorded) -> Iterator[list[Line]]:
     """Yield what changes in each file, line by line, with the numbers that they have then."""
     for name, data in done.after.items():
-        old, new = (_lines_of(content) for content in (done.before[name], data))
+        old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
         block = [Line(name, is_typed=True)]
         for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
             for tag, i1, i2, j1, j2 in group:
@@ -289,10 +318,11 @@ def recorded_lines(done: Recorded, kind: str) -> Iterator[list[Line]]:
     """Yield what is entered, what stood there already, what changes where, and what it means."""
     if done.known:
         yield _listed("Already there, and not entered again:", done.known)
-    if not done.entered:
+    if not done.after:
         return
     yield from shown_changes(done)
-    yield [Line(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.")]
+    if done.entered:
+        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
     meaning = done.meaning
     for title, words in (
         ("Settled through it:", meaning.settled),

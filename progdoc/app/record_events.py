@@ -24,7 +24,7 @@ from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.description.words import label_of
 from progdoc.model.yaml.yaml_splice import Bare, EntryValue
 
-__all__ = ["Event", "Put", "Way", "is_there", "puts_of"]
+__all__ = ["Event", "Put", "Way", "is_there", "notes_on", "people_to_archive", "puts_of"]
 
 
 class Way(StrEnum):
@@ -55,7 +55,7 @@ class Put:
     entry: Mapping[str, EntryValue] | EntryValue
     way: Way
     told: str
-    place: int = -1  # of the entry that is taken away
+    place: int = -1  # of the entry that is taken away, in its list; -1: it is not there any more
 
     @property
     def group(self) -> Mapping[str, EntryValue]:
@@ -100,7 +100,12 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
         return [], refused
     if event.kind == "inspection":
         return [_inspected(index, event, unit) for unit in chosen(event.values["unit"])], []
-    of_each = {"return": _returned, **dict.fromkeys(_OF_PEOPLE, _of_person), **dict.fromkeys(_DAYS, _day_of)}
+    of_each = {
+        "return": _returned,
+        "transfer": _transferred,
+        **dict.fromkeys(_OF_PEOPLE, _of_person),
+        **dict.fromkeys(_DAYS, _day_of),
+    }
     if event.kind not in of_each:
         return list(_of_program(index, event)), []
     people, _ = people_of(index, event.values["who"])
@@ -144,6 +149,19 @@ def _day_of(index: Index, event: Event, person: Person) -> Iterator[Put]:
 
 def _number(path: str) -> int:
     return int(path.partition("[")[2].rstrip("]"))
+
+
+def _transferred(index: Index, event: Event, person: Person) -> Iterator[Put]:
+    """Yield that tasks name somebody, or do so no more."""
+    for task_id in chosen(event.values.get("to", "")):
+        path, task = index.tasks[task_id]
+        told = f"{label_of(person)}: named for “{label_of(task)}”"
+        yield Put(("tasks", _number(path)), "people", person.id, Way.ADD, told)
+    for task_id in chosen(event.values.get("off", "")):
+        path, task = index.tasks[task_id]
+        place = task.people.index(person.id) if person.id in task.people else -1
+        told = f"{label_of(person)}: named for “{label_of(task)}” no more"
+        yield Put(("tasks", _number(path)), "people", person.id, Way.TAKE, told, place)
 
 
 # ---- of masks and of the program ----------------------------------------------------------------------
@@ -238,6 +256,24 @@ def _listed(key: str, typed: str) -> Sequence[str]:
     return [" ".join(part.split()) for part in typed.replace(";", ",").split(",") if part.strip()]
 
 
+def notes_on(index: Index, event: Event) -> Iterator[str]:
+    """Yield what is still to be done where somebody leaves: masks to be given back, tasks that name them."""
+    if event.kind != "leaving":
+        return
+    for person in people_of(index, event.values["who"])[0]:
+        for one in person.masks:
+            mask = label_of(index.masks[one.mask][1])
+            yield f"{label_of(person)} still has {mask}: record its return when it is given back."
+        for _, task in index.tasks_by_person.get(person.id, ()):
+            yield f"{label_of(person)} is still named for “{label_of(task)}”: see who does it now."
+
+
+def people_to_archive(index: Index, events: Iterable[Event]) -> frozenset[str]:
+    """Return the ids of those who left and whose records are to move out of the daily files."""
+    asked = (event.values["who"] for event in events if event.values.get("archive", "").strip().lower() in ("yes", "y"))
+    return frozenset(person.id for who in asked for person in people_of(index, who)[0])
+
+
 # ---- what is there already ----------------------------------------------------------------------------
 
 
@@ -246,7 +282,9 @@ def is_there(index: Index, put: Put) -> bool:
     owner: Any = index.description
     for step in put.owner:
         owner = owner[step] if isinstance(step, int) else getattr(owner, step)
-    return put.way is not Way.TAKE and says_already(owner, put.name, _of_event(put), put.way is Way.ADD)
+    if put.way is Way.TAKE:
+        return put.place < 0
+    return says_already(owner, put.name, _of_event(put), put.way is Way.ADD)
 
 
 def _of_event(put: Put) -> Mapping[str, EntryValue] | str:

@@ -94,6 +94,10 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
             yield Refused("RECORD-005", f"`{name}` is not asked of this kind of event.", f"It takes {known}.")
     if missing:
         return
+    if kind == "transfer" and not (values.get("to", "").strip() or values.get("off", "").strip()):
+        yield Refused(
+            "RECORD-005", "It is not said to which work they went over.", "Add `--to IDS`, `--off IDS` or both."
+        )
     yield from _unknown(index, kind, values)
     people, unknown = people_of(index, values["who"]) if values.get("who") else ([], [])
     yield from unknown
@@ -122,6 +126,8 @@ def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Ref
         "masks": (index.masks, "mask"),
         "filter": (index.filters, "filter or cartridge"),
         "tasks": (index.tasks, "task"),
+        "to": (index.tasks, "task"),
+        "off": (index.tasks, "task"),
         "unit": ([unit.id for mask in program.masks for unit in mask.units], "single mask with records of its own"),
     }
     if kind == "correction":

@@ -12,10 +12,11 @@ from progdoc.app.record_events import Put, Way
 from progdoc.app.renewed_files import Files, changed_file
 from progdoc.model.load import Loaded
 from progdoc.model.people_table.csv_entry import Cells, with_records
+from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
-from progdoc.model.yaml.yaml_splice import EntryValue, Span, composed, entry_span, spliced, value_span
+from progdoc.model.yaml.yaml_splice import EntryValue, Span, composed, entry_span, item_span, spliced, value_span
 
 __all__ = ["with_puts"]
 
@@ -30,10 +31,12 @@ def with_puts(files: Files, loaded: Loaded, puts: Sequence[Put]) -> Files:
     KeyError
         If a file does not hold its lists and values in a form in which single ones can be replaced.
     """
-    by_file: dict[str, list[Put]] = {}
+    by_file: dict[str, list[tuple[_Steps, Put]]] = {}
     for put in puts:
-        by_file.setdefault(_file_of(loaded, put), []).append(put)
-    for name, own in by_file.items():
+        file, steps = _home_of(loaded, put)
+        by_file.setdefault(file, []).append((steps, put))
+    for name, placed in by_file.items():
+        own = [put for _, put in placed]
         if not is_description(name):
             files = {**files, name: with_records(files[name], list(_cells(loaded, own)), _order(loaded))}
             continue
@@ -42,28 +45,30 @@ def with_puts(files: Files, loaded: Loaded, puts: Sequence[Put]) -> Files:
             places = {loaded.locate(f"{put.path}.{put.name}[{put.place}]") for put in gone}
             at = {(place.line, place.column) for place in places}
             files = changed_file(files, name, partial(without_entries, places=at))
-        fresh = [(_steps_in(loaded, name, put), put) for put in own if put.way is not Way.TAKE]
+        fresh = [(steps, put) for steps, put in placed if put.way is not Way.TAKE]
         files = changed_file(files, name, partial(_with_all, fresh=fresh))
     return files
 
 
-def _file_of(loaded: Loaded, put: Put) -> str:
-    top = (put.path or put.name).partition(".")[0]
-    name = top.partition("[")[0]
-    there = top if name in loaded.description.values else "program"
-    file = loaded.locate(there).file
-    return file if file in loaded.description.files else loaded.description.files[0]
-
-
-def _steps_in(loaded: Loaded, file: str, put: Put) -> _Steps:
-    """Return the way to the part in its own file: a list may be spread over files."""
+def _home_of(loaded: Loaded, put: Put) -> tuple[str, _Steps]:
+    """Return the file in which a part stands, and the way to it there: a list may be spread over files."""
     if not put.owner:
-        return ()
+        beside = loaded.description.parts.get(put.name, []) or loaded.description.parts.get("program", [])
+        return beside[0][0] if beside else next(filter(is_description, loaded.description.files)), ()
     top, *rest = put.owner
-    if rest and isinstance(rest[0], int):
-        before = (loaded.locate(f"{top}[{i}]").file for i in range(rest[0]))
-        return (top, sum(one == file for one in before), *rest[1:])
-    return put.owner
+    number = rest[0] if rest else ""
+    parts = loaded.description.parts.get(str(top), [])
+    if not isinstance(number, int):
+        beside = parts or loaded.description.parts.get("program", [])
+        return beside[0][0] if beside else next(filter(is_description, loaded.description.files)), put.owner
+    former = loaded.description.parts.get(FORMER, []) if top == "people" else []
+    for file, node in parts:
+        length = len(node.content) if isinstance(node.content, list) else 0
+        if number < length:
+            is_former = any(one is node for _, one in former)
+            return file, (FORMER if is_former else top, number, *rest[1:])
+        number -= length
+    raise KeyError(put.path)
 
 
 def _with_all(text: str, fresh: Sequence[tuple[_Steps, Put]]) -> str:
@@ -97,8 +102,10 @@ def _rest_of(put: Put) -> Put:
 
 def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     way = [*steps, put.name]
-    if isinstance(put.entry, str) or put.way is Way.WHOLE:
+    if put.way is Way.WHOLE:
         return [value_span(text, root, way, put.entry)]
+    if isinstance(put.entry, str):
+        return [(item_span if put.way is Way.ADD else value_span)(text, root, way, put.entry)]
     if put.way is Way.ADD:
         return [entry_span(text, root, way, put.group)]
     key, value = next(iter(put.group.items()))

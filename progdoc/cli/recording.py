@@ -40,12 +40,12 @@ def run_record(options: argparse.Namespace) -> int:
         return check(loaded, options.on, *catalogue_with(options.rules, states))
 
     told = [one for one in events if isinstance(one, Event)]
-    done = record(checked, told, min(options.on, options.today), judged_anew)
+    done = record(checked, told, min(options.on, options.today), judged_anew, options.path.is_dir())
     if not isinstance(done, Recorded):
         return refused(done)
     print(laid_out(recorded_lines(done, options.kind), width()), end="")
     status = GAPS if severity_counts(done.checked.report)[Severity.REQUIRED] else OK
-    if not done.entered:
+    if not done.after:
         say("Nothing was written: all of it stands there already.")
         return status
     if not _is_agreed(options):
@@ -81,9 +81,14 @@ def _is_agreed(options: argparse.Namespace) -> bool:
     """Whether the change is to be made: said on the command line, or to the question that a terminal is asked."""
     if options.yes:
         return True
+    return _answer().strip().lower() in ("y", "yes")
+
+
+def _answer() -> str:
+    """Return what a terminal answers; nothing where there is none, or nobody says anything."""
     if not (sys.stdin and sys.stdin.isatty() and sys.stdout.isatty()):
-        return False
+        return ""
     try:
-        return input("\nEnter it? yes or no: ").strip().lower() in ("y", "yes")
+        return input("\nEnter it? yes or no: ")
     except EOFError:
-        return False
+        return ""

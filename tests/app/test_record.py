@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from progdoc.app.check import Checked, check
+from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
 from progdoc.app.record import Recorded, record, recorded_lines
@@ -21,6 +22,8 @@ from progdoc.core.diagnostics import Diagnostic
 from progdoc.model.load import load
 
 ON = date(2026, 11, 24)
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
+PROGRAMS = Path(__file__).resolve().parents[1] / "programs"
 
 # An invented firm that joins tanks; every form in which a list may stand, each with comments.
 PROGRAM = """\
@@ -108,7 +111,8 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "information": ({"who": "ed-rigg", "how": "on paper"}, "people.2.appendix_d", {"how": "on paper"}),
     "reading": ({"who": "all", "revision": "2026.1"}, "people.2.has_read", {"revision": "2026.1"}),
     "request": ({"who": "ed-rigg"}, "people.2.requested", {}),
-    "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M"}, "people.2.masks", {"mask": "dust", "since": ON}),
+    "issue": ({"who": "ed-rigg", "mask": "dust", "size": "M", "kit": "box"},
+              "people.2.masks", {"since": ON, "kit": "box"}),
     "return": ({"who": "jo-fell", "mask": "half"}, "people.0.returned", {"mask": "half", "size": "M"}),
     "leaving": ({"who": "ann-gill"}, "people.1.left", {}),
     "inspection": ({"unit": "set-1, set-2", "result": "out-of-service", "pressure": "80 %",
@@ -157,7 +161,7 @@ def at(program: Any, path: str) -> Any:
 
 
 def test_every_kind_is_tried_and_every_option_is_explained() -> None:
-    assert TOLD.keys() == KINDS.keys()
+    assert {*TOLD, "transfer"} == KINDS.keys()
     assert {name for _, needed, may, _ in KINDS.values() for name in (*needed, *may)} == OPTIONS.keys()
 
 
@@ -194,6 +198,37 @@ def is_kept(old: bytes, new: bytes) -> bool:
     return all(sign in rest for sign in old.decode())
 
 
+@pytest.mark.parametrize("name", sorted(path.name for path in (*SAMPLES.iterdir(), *PROGRAMS.glob("*.yaml"))))
+def test_every_sample_and_program_takes_an_event_of_each_kind_that_fits(name: str) -> None:
+    """Whatever a hand wrote is kept sign by sign, and what is read back is that with the entry in it."""
+    path = (SAMPLES if (SAMPLES / name).exists() else PROGRAMS) / name
+    loaded = load_path(path) if path.is_dir() or path.suffix == ".yaml" else None
+    if loaded is None or loaded.program is None:
+        return  # the schema, a guide, a workflow
+    standing, program = replace(once_judged(), loaded=loaded), loaded.program
+    people, masks = program.people[:1], program.masks[:1]
+    told: list[tuple[str, dict[str, str]]] = [("evaluation", {"finding": "Too few hooks"}), ("air-test", {}),
+                                              ("consultation", {"about": "fit"})]  # fmt: skip
+    told += [(kind, {"who": people[0].id}) for kind in ("training", "request", "leaving", "information") if people]
+    told += [("training", {"who": "all", "topics": "all"}) for _ in people]
+    told += [("cleaning", {"masks": mask.id}) for mask in masks]
+    told += [("withdrawal", {"mask": mask.id, "because": "Recalled"}) for mask in masks if mask.withdrawn is None]
+    told += [("return", {"who": people[0].id, "mask": worn.mask}) for one in people for worn in one.masks[:1]]
+    wrong = []
+    for kind, values in told:
+        done = record(standing, [Event(kind, ON, values)], ON, lambda loaded: replace(standing, loaded=loaded))
+        if not isinstance(done, Recorded):
+            wrong.append((kind, [(one.code, one.what) for one in done]))
+            continue
+        kept = kind in ("return", "evaluation", "air-test", "information", "request")
+        wrong += [
+            (kind, ["something is gone"])
+            for file, data in done.after.items()
+            if not kept and file.endswith(".yaml") and not is_kept(done.before[file], data)
+        ]
+    assert wrong == []
+
+
 def test_an_entry_of_the_table_touches_its_own_cells_alone() -> None:
     done = entered(IN_TABLE, Event("training", ON, {"who": "all", "topics": "all", "by": "Ann Gill"}))
     assert isinstance(done, Recorded)
@@ -202,6 +237,30 @@ def test_an_entry_of_the_table_touches_its_own_cells_alone() -> None:
         .replace(b"half;S;;;;;;4", b"half;S;11/24/2026;Ann Gill;all;;;4")
         .replace(b"Ed Rigg;;;;;;;;;", b"Ed Rigg;;;;11/24/2026;Ann Gill;all;;;")
     )
+
+
+@pytest.mark.parametrize(
+    ("listed", "then"),
+    [
+        ("people: [jo-fell, ann-gill]   # both of them", "people: [ann-gill, ed-rigg]   # both of them"),
+        ("people:\n      - jo-fell  # by day\n      - ann-gill", "people:\n      - ann-gill\n      - ed-rigg"),
+        ("people: [jo-fell]", "people: [ed-rigg]"),
+    ],
+)
+def test_a_transfer_names_people_in_one_task_and_no_more_in_another(listed: str, then: str) -> None:
+    program = PROGRAM.replace("people: [jo-fell, ann-gill]   # both of them", listed)
+    files = {**IN_YAML, "program.yaml": program.encode()}
+    went = [
+        Event("transfer", ON, {"who": "ed-rigg", "to": "line-tanks"}),
+        Event("transfer", ON, {"who": "jo-fell", "off": "line-tanks"}),
+    ]
+    done = entered(files, *went)
+    assert isinstance(done, Recorded), done
+    assert done.after == {"program.yaml": program.replace(listed, then).encode()}
+    again = entered({**files, **done.after}, *went)
+    assert isinstance(again, Recorded) and (again.after, len(again.known)) == ({}, 2)
+    refused = entered(files, Event("transfer", ON, {"who": "ed-rigg", "to": "line-tank"}))
+    assert isinstance(refused, list) and refused[0].fix == "Did you mean `line-tanks`?"
 
 
 def test_written_as_the_neighbours_are() -> None:
@@ -280,6 +339,66 @@ def test_what_it_means_is_told_by_one_day() -> None:
     trained = recorded(IN_YAML, Event("training", ON, {"who": "jo-fell", "topics": "all"}))
     assert isinstance(trained, Recorded)
     assert "Training of Jo Fell: due 24 November 2027 (was due 7 January 2027)" in trained.meaning.due
+
+
+ARCHIVE = b"former_people:\n  # in the cellar\n  - id: old-hand\n    name: Old Hand\n    left: 2020-05-01\n"
+
+
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+def test_who_left_is_kept_out_of_the_daily_files_with_all_their_records(form: dict[str, bytes]) -> None:
+    before = load(form).program
+    assert before is not None
+    for who, kept in (("jo-fell", b"# only this"), ("ann-gill", b"ann-gill"), ("ed-rigg", b"Ed Rigg")):
+        event = Event("leaving", ON, {"who": who, "archive": "yes"})
+        for files in (form, {**form, "archive.yaml": ARCHIVE}):
+            done = entered(files, event)
+            assert isinstance(done, Recorded), done
+            home = "archive.yaml" if "archive.yaml" in files else "former_people.yaml"
+            assert form is IN_TABLE or kept in done.after[home]
+            assert who.encode() in done.after[home]
+            daily = [data for name, data in {**files, **done.after}.items() if name.startswith("people.")]
+            assert not any(who.encode() in data for data in daily)
+            program = done.checked.loaded.program
+            assert program is not None
+            old = next(person for person in before.people if person.id == who)
+            new = next(person for person in program.people if person.id == who)
+            assert new == old.model_copy(update={"left": ON})
+            again = entered({**files, **done.after}, event)
+            assert isinstance(again, Recorded) and again.after == {}
+
+
+def test_one_file_alone_keeps_those_who_left_in_itself() -> None:
+    standing = replace(once_judged(), loaded=load(IN_ONE))
+    event = Event("leaving", ON, {"who": "jo-fell", "archive": "yes"})
+    done = record(standing, [event], ON, lambda loaded: replace(standing, loaded=loaded), may_begin_file=False)
+    assert isinstance(done, Recorded) and list(done.after) == ["program.yaml"]
+    assert b"former_people:\r\n  - id: jo-fell\r\n" in done.after["program.yaml"]
+
+
+def test_a_cell_of_the_table_that_is_not_read_is_kept_as_a_comment() -> None:
+    done = entered(IN_TABLE, Event("leaving", ON, {"who": "jo-fell", "archive": "yes"}))
+    assert isinstance(done, Recorded)
+    assert done.after["former_people.yaml"].endswith(b"    # locker: 12\n")
+
+
+def test_former_people_take_further_records_and_need_their_day() -> None:
+    files = {**IN_TABLE, "archive.yaml": ARCHIVE}
+    done = entered(files, Event("medical", ON, {"who": "old-hand", "recommendation": "cleared"}))
+    assert isinstance(done, Recorded) and list(done.after) == ["archive.yaml"]
+    (fault,) = load({**IN_YAML, "archive.yaml": ARCHIVE.replace(b"    left: 2020-05-01\n", b"")}).diagnostics
+    assert (fault.code, fault.location.file, fault.location.line) == ("MODEL-002", "archive.yaml", 3)
+    assert load({**IN_YAML, "archive.yaml": b"former_people: {a: b}\n"}).program is None
+    twice = load({**IN_YAML, "archive.yaml": ARCHIVE.replace(b"old-hand", b"jo-fell")}).diagnostics
+    assert [one.code for one in twice] == ["MODEL-006"]
+
+
+def test_how_long_records_are_kept_is_the_law_s() -> None:
+    """29 CFR 1910.1020(d)(1)(i): as long as the employment lasts, and thirty years."""
+    judged = checked({**IN_YAML, "archive.yaml": ARCHIVE}).judged
+    assert judged is not None
+    kept = judged.records_of("old-hand")
+    assert (kept.medical_kept_until, kept.kept_by) == (date(2050, 5, 1), "29 CFR 1910.1020(d)(1)(i)")
+    assert judged.records_of("jo-fell").medical_kept_until is None
 
 
 FIT_DAY = b"Who,Mask,Size,Protocol,Result\njo-fell,half,M,saccharin,pass\nAnn Gill,half,S,saccharin,fail\n"

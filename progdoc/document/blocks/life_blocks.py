@@ -12,7 +12,7 @@ from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["handed_out_table", "upkeep_table"]
+__all__ = ["handed_out_table", "kept_table", "upkeep_table"]
 
 _Told = tuple[date, str, str, str]
 
@@ -30,8 +30,9 @@ def handed_out_table(judged: Judged, people: Sequence[Person]) -> Table:
 
 def _of_person(judged: Judged, person: Person) -> Iterator[tuple[date, str]]:
     for issued in person.masks:
+        kit = f", with it: {issued.kit}" if issued.kit else ""
         if issued.since is not None:
-            yield issued.since, f"handed out: {_mask(judged, issued.mask, issued.size)}"
+            yield issued.since, f"handed out: {_mask(judged, issued.mask, issued.size)}{kit}"
     for back in person.returned:
         yield back.date, f"given back: {_mask(judged, back.mask, back.size)}"
     if person.left is not None:
@@ -41,6 +42,21 @@ def _of_person(judged: Judged, person: Person) -> Iterator[tuple[date, str]]:
 
 def _mask(judged: Judged, mask: str, size: str | None) -> str:
     return label_of(judged.index.masks[mask][1]) + (f", size {size}" if size else "")
+
+
+def kept_table(judged: Judged, people: Sequence[Person]) -> Table:
+    """Return how long the records of those who left are kept."""
+    rows = []
+    for person in (one for one in people if one.left is not None):
+        records = judged.records_of(person.id)
+        until = records.medical_kept_until
+        medical = f"until {long_date(until)} ({records.kept_by})" if until and records.medical else "none here"
+        newest = records.fit_tests[0].test.date if records.fit_tests else None
+        tests = f"of {long_date(newest)}, until the next, (m)(2)(ii)" if newest else "none here"
+        left = long_date(person.left) if person.left else ""
+        rows.append(Row(f"kept.{person.id}", tuple(map(text_cell, (label_of(person), left, medical, tests)))))
+    columns = (Column("Person", 3), Column("Left", 3), Column("Medical records kept", 5), Column("Fit test records", 4))
+    return Table("kept", "Records of those who left", columns, tuple(rows))
 
 
 def upkeep_table(judged: Judged) -> Table:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
-from progdoc.document.blocks.life_blocks import handed_out_table, upkeep_table
+from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
 from progdoc.document.blocks.path_blocks import standing_table, steps_of
 from progdoc.document.blocks.record_blocks import (
     device_table,
@@ -129,6 +129,7 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         face_table(people),
         reading_table(people),
         handed_out_table(judged, people),
+        kept_table(judged, people),
         device_table(judged),
         upkeep_table(judged),
     )

@@ -37,6 +37,8 @@ def fields_of(shape: Shape) -> dict[str, bool]:
 def says_already(owner: Any, name: str, entry: Mapping[str, Any] | str, is_one_more: bool) -> bool:
     """Whether a part of the description has an entry in its list, or a value in its place, as it would be typed."""
     stands, shape = getattr(owner, name), type(owner)
+    if is_one_more and isinstance(entry, str):
+        return entry in stands
     try:
         if is_one_more:
             return shape_of(shape, name).model_validate(entry) in stands

@@ -188,6 +188,7 @@ class IssuedMask(Described):
     mask: Id = Field(title="Mask", description="The mask's id.", examples=["half-mask"])
     size: Text | None = said("Size", "The size worn.", "M")
     since: IsoDate | None = said("Since", "When it was handed out.", "2026-02-17")
+    kit: Text | None = said("Kit", "What was handed out with it.", "2 discs, hard box, wipes")
 
 
 class ReturnedMask(Described):

@@ -51,6 +51,7 @@ class _Grid:
     width: int
     written: dict[tuple[int, int], str] = field(default_factory=dict)
     below: dict[int, list[int]] = field(default_factory=dict)
+    strokes: dict[int, str] = field(default_factory=dict)  # between the parts of a day, by column; "" year first
 
     def text(self, row: int, column: int) -> str:
         if (row, column) in self.written:
@@ -181,14 +182,16 @@ def _shown(grid: _Grid, column: int, name: str, value: str | Sequence[str]) -> s
 
 def _day(grid: _Grid, column: int, value: str) -> str:
     """Return a day as the column writes it, or where it has none as the table does."""
-    below = [cell for row in grid.rows[1:] for cell in row[column : column + 1] if cell.text]
-    shown = below or [cell for row in grid.rows[1:] for cell in row]
-    found = next((match for cell in shown if (match := _STROKES.fullmatch(cell.text))), None)
-    if found is None or grid.order is None:
+    if column not in grid.strokes:
+        below = [cell for row in grid.rows[1:] for cell in row[column : column + 1] if cell.text]
+        shown = below or [cell for row in grid.rows[1:] for cell in row]
+        grid.strokes[column] = next((found[1] for cell in shown if (found := _STROKES.fullmatch(cell.text))), "")
+    stroke = grid.strokes[column]
+    if not stroke or grid.order is None:
         return value
     day = date.fromisoformat(value)
     parts = (day.month, day.day) if grid.order is DateOrder.MONTH_FIRST else (day.day, day.month)
-    return found[1].join(map(str, (*parts, day.year)))
+    return stroke.join(map(str, (*parts, day.year)))
 
 
 # ---- back to bytes ------------------------------------------------------------------------------------

@@ -7,8 +7,27 @@ from collections.abc import Collection
 
 from progdoc.model.people_table.csv_text import MARKS, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS
+from progdoc.model.people_table.people_csv import HEADINGS, heading
 
-__all__ = ["without_people"]
+__all__ = ["spare_cells", "without_people"]
+
+
+def spare_cells(data: bytes, identity: str) -> list[tuple[str, str]]:
+    """Return what stands of a person in the columns of a table that are not read, each with its heading.
+
+    >>> spare_cells(b"id,locker\\njo,12\\n", "jo")
+    [('locker', '12')]
+    """
+    text = decoded_table(data)
+    head, *rows = rows_of(text, *separator_of(text, HEADINGS))
+    at = next(i for i, cell in enumerate(head) if heading(cell.text) == "id")
+    return [
+        (head[i].text, " ".join(cell.text.split()))
+        for row in rows
+        if at < len(row) and row[at].text == identity
+        for i, cell in enumerate(row)
+        if cell.text and i < len(head) and heading(head[i].text) not in COLUMNS
+    ]
 
 
 def without_people(data: bytes, ids: Collection[str]) -> bytes:

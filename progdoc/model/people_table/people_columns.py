@@ -68,6 +68,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "mask": ("masks", "mask", "text"),
     "size": ("masks", "size", "text"),
     "mask_since": ("masks", "since", "day"),
+    "mask_kit": ("masks", "kit", "text"),
     "returned_date": ("returned", "date", "day"),
     "returned_mask": ("returned", "mask", "text"),
     "returned_size": ("returned", "size", "text"),

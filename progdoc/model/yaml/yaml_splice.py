@@ -20,10 +20,12 @@ __all__ = [
     "behind",
     "composed",
     "entry_span",
+    "item_span",
     "spliced",
     "value_span",
     "with_entry",
     "with_value",
+    "written",
 ]
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -151,6 +153,22 @@ def _listed(entry: Mapping[str, EntryValue]) -> list[str]:
     return [f"{'  ' if i else '- '}{line}" for i, line in enumerate(lines)]
 
 
+def item_span(text: str, root: Any, path: Way, value: str) -> Span:
+    """Return where one more single value of the list at a path is to stand, and how it is written."""
+    *way, last = path
+    group, missing = _nearest(root, way)
+    if missing:
+        return _begun(text, group, [*missing, str(last)], [value])
+    node, item = _entry(group, str(last)), _plain_or_quoted(value)
+    if node is None:
+        return _new_name(text, group, _written(group, str(last), [value]))
+    if not isinstance(node, yaml.SequenceNode):
+        return _instead(text, node, f"[{item}]")
+    if node.flow_style:
+        return _inside(text, node, item)
+    return _lines(text, node, [f"{' ' * node.start_mark.column}- {item}"])
+
+
 def _instead(text: str, node: Any, value: str) -> Span:
     """Return the span in which a value's place is taken by words that are YAML already."""
     start, end = node.start_mark.index, node.end_mark.index
@@ -186,6 +204,19 @@ def _is_word(value: str) -> bool:
     """Whether every reader of YAML takes it for the text that it is, or it is the yes or no of a yes-or-no field."""
     is_plain = _PLAIN.fullmatch(value) is not None and value == value.strip() and value.isprintable()
     return value in ("yes", "no") or (is_plain and value.casefold() not in _OTHER_THINGS)
+
+
+def written(value: Any) -> str:
+    """Return plain values, groups and lists of them on one line of YAML.
+
+    >>> written({"date": "2026-02-17", "topics": ["limits"], "by": "Brook, Ada"})
+    '{date: 2026-02-17, topics: [limits], by: "Brook, Ada"}'
+    """
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{key}: {written(inner)}" for key, inner in value.items()) + "}"
+    if isinstance(value, str):
+        return _entry_value(value)
+    return "" if value is None else f"[{', '.join(map(written, value))}]"
 
 
 def quoted(text: str) -> str:
