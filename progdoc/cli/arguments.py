@@ -354,9 +354,22 @@ def _desk(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
     parser.add_argument("--no-browser", action="store_true", help="only show the address")
     parser.add_argument(
+        "--rest", metavar="MINUTES", type=_minutes, help="end when nobody has asked for a page for so long"
+    )
+    parser.add_argument(
         "--into", metavar="FOLDER", type=_file, help="where revisions are issued (default: PATH-issued, beside it)"
     )
     _rules(parser)
+
+
+def _minutes(text: str) -> float:
+    try:
+        minutes = float(text)
+    except ValueError:
+        minutes = 0
+    if not 0 < minutes <= 1_440:
+        raise argparse.ArgumentTypeError(f"“{text}” is no time of rest: write minutes, up to 1440")
+    return minutes
 
 
 def _port(text: str) -> int:

@@ -39,6 +39,7 @@ def run_desk(options: argparse.Namespace) -> int:
             Sitting(path, date.today, into, options.rules),
             options.port,
             opened,
+            options.rest,
         )
     except OSError as error:
         say(

@@ -34,6 +34,7 @@ from progdoc.app.select import selection_lines
 from progdoc.core.barred import barred_words
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
+from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import summary_line
 from progdoc.core.resources import templates_root
@@ -102,7 +103,7 @@ class _Desk:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        self._pages.filters["words"] = _in_words
+        self._pages.filters |= {"words": _in_words, "day": long_date}
 
     # ---- what is shown ----------------------------------------------------------------------------------
 

@@ -96,3 +96,19 @@ def test_a_fault_is_named_at_the_top_and_at_its_field_and_nothing_typed_is_lost(
 
 def url_of(page: Page, path: str) -> str:
     return page.evaluate("location.origin") + path
+
+
+def test_it_ends_by_itself_when_nobody_asks_any_more(tmp_path: Path) -> None:
+    copy(SAMPLES / "small_shop" / "program.yaml", tmp_path / "program.yaml")
+    command = [
+        sys.executable,
+        "-m",
+        "progdoc",
+        "desk",
+        str(tmp_path / "program.yaml"),
+        "--no-browser",
+        "--rest",
+        "0.02",
+    ]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
+    assert "http://127.0.0.1:" in done.stdout
