@@ -31,6 +31,7 @@ COMMANDS = (
     "compare",
     "issue",
     "renew",
+    "record",
     "explain",
     "schema",
 )

@@ -73,6 +73,16 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "RENEW-006": ("worksheet-not-readable", "Only a worksheet that progdoc made can be read back."),
     "RENEW-007": ("worksheet-of-another-renewal", "An answer holds for what its giver had before their eyes."),
     "RENEW-008": ("answer-not-understood", "An answer that can be read in two ways could end up wrong in the program."),
+    "RECORD-001": ("nothing-of-that-name", "An entry under a name that leads nowhere would belong to nobody."),
+    "RECORD-002": ("day-to-come", "A record says what has happened."),
+    "RECORD-003": ("cannot-have-happened", "A record that can't be true hides the one that is missing."),
+    "RECORD-004": ("not-to-be-spliced", "A file is changed only where it is plain what every other byte means."),
+    "RECORD-005": ("not-told", "Nothing is entered that nobody said."),
+    "RECORD-006": (
+        "table-of-events-unreadable",
+        "From a table that is read wrongly, records land with the wrong person.",
+    ),
+    "RECORD-007": ("changed-meanwhile", "What somebody else has typed in the meantime would be lost."),
     "RENEW-009": ("health-answer-on-worksheet", "Health answers belong to the health professional alone."),
 }
 

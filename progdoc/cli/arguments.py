@@ -6,13 +6,17 @@ import argparse
 from collections.abc import Sequence
 
 from progdoc.cli.status import UNUSABLE
+from progdoc.cli.typed_values import typed_day as _day
+from progdoc.cli.typed_values import typed_days as _days
+from progdoc.cli.typed_values import typed_digest as _digest
+from progdoc.cli.typed_values import typed_file as _file
+from progdoc.cli.typed_values import typed_jobs as _jobs
 from progdoc.cli.window import width
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 
 TYPE_CHECKING = False  # without `typing`: it would take a quarter of the help's time
 if TYPE_CHECKING:
     from datetime import date
-    from pathlib import Path
     from typing import NoReturn
 
 __all__ = ["parsed"]
@@ -34,9 +38,13 @@ class _Parser(argparse.ArgumentParser):
             from difflib import get_close_matches
 
             choices = [word for group in self._subparsers._group_actions for word in group.choices or ()]
-            word = next((word for word in self.typed if not word.startswith("-")), "")
+            words = [word for word in self.typed if not word.startswith("-")]
+            word = next((word for word in words if f"invalid choice: {word!r}" in message), "")
             hint = "".join(f" Did you mean `{self.prog} {near}`?" for near in get_close_matches(word, choices, 1))
-        self.exit(UNUSABLE, f"{self.prog}: {message}.{hint}\nTry `{self.prog} --help`.\n")
+        called = self.prog
+        if "unrecognized arguments" in message and self.typed[:1] == ["record"] and len(self.typed) > 2:
+            called += f" record PATH {self.typed[2]}"  # each kind takes options of its own
+        self.exit(UNUSABLE, f"{self.prog}: {message}.{hint}\nTry `{called} --help`.\n")
 
 
 def _formatter(prog: str) -> argparse.HelpFormatter:
@@ -46,8 +54,8 @@ def _formatter(prog: str) -> argparse.HelpFormatter:
 
 def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     """Return what was typed; None where the version or the help was asked for and has been printed."""
+    _Parser.typed = arguments
     parser = _parser()
-    parser.typed = arguments
     options = parser.parse_args(arguments)
     if options.version:
         from progdoc.core.version import __version__
@@ -60,7 +68,8 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     if "paths" in options:
         options.path = options.paths[0] if options.paths else None
     if "on" in options:
-        options.on = options.on or _clock()
+        options.today = _clock()
+        options.on = options.on or options.today
     for name in ("on", "effective"):
         if name in options and not can_be_judged_for(getattr(options, name)):
             parser.error(
@@ -85,7 +94,21 @@ def _parser() -> _Parser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
-    for add in (_start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _explain, _schema):
+    for add in (
+        _start,
+        _check,
+        _build,
+        _select,
+        _due,
+        _unconfirmed,
+        _compare,
+        _issue,
+        _renew,
+        _record,
+        _desk,
+        _explain,
+        _schema,
+    ):
         add(commands)
     return parser
 
@@ -286,6 +309,75 @@ def _renew(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
 
 
+def _record(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "record", "enter what happened into a description: one event, one line",
+        'progdoc record my_program training --who all --topics all --by "Ada Brook" --on 2026-11-24\n'
+        "progdoc record my_program fit-test --from fit-day.csv --on 2026-11-24\n"
+        "progdoc record my_program fit-test --help",
+    )  # fmt: skip
+    if _Parser.typed[:1] == ["record"]:  # many words, which no other command needs
+        from progdoc.app.event_kinds import KINDS, OPTIONS
+
+        _path(parser)
+        kinds = parser.add_subparsers(metavar="KIND", dest="kind", required=True, parser_class=_Parser)
+        for kind, (does, needed, may, example) in KINDS.items():
+            one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
+            for name in (*needed, *may):
+                one.add_argument(f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", help=OPTIONS[name][1])
+            _of_event(one)
+
+
+def _of_event(parser: _Parser) -> None:
+    parser.add_argument(
+        "--from", metavar="FILE", type=_file, dest="table",
+        help="a table of such events, CSV: a row each, headed as the options here; date, where the days differ",
+    )  # fmt: skip
+    parser.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
+    parser.add_argument(
+        "--yes", action="store_true", help="enter it without asking; without this and without a terminal: only show"
+    )
+    _rules(parser)
+    _on(parser)
+
+
+def _desk(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "desk", "answer questions in the browser instead of typing YAML",
+        "progdoc desk my_program\nprogdoc desk my_program --port 8431 --no-browser",
+        "\n\nOnly this machine can reach it, by the address that it shows. Each answer is written into the description"
+        "\nat once, and can be taken back. Ctrl-C ends it.",
+    )  # fmt: skip
+    parser.add_argument(
+        "path", metavar="PATH", type=_file, help="the description; a folder that is new or empty is begun"
+    )
+    parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
+    parser.add_argument("--no-browser", action="store_true", help="only show the address")
+    parser.add_argument(
+        "--rest", metavar="MINUTES", type=_minutes, help="end when nobody has asked for a page for so long"
+    )
+    parser.add_argument(
+        "--into", metavar="FOLDER", type=_file, help="where revisions are issued (default: PATH-issued, beside it)"
+    )
+    _rules(parser)
+
+
+def _minutes(text: str) -> float:
+    try:
+        minutes = float(text)
+    except ValueError:
+        minutes = 0
+    if not 0 < minutes <= 1_440:
+        raise argparse.ArgumentTypeError(f"“{text}” is no time of rest: write minutes, up to 1440")
+    return minutes
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or len(text) > 5 or int(text) > 65_535:
+        raise argparse.ArgumentTypeError(f"“{text}” is no port: write a number up to 65535")
+    return int(text)
+
+
 def _explain(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "explain", "say what a code or a paragraph asks, and what satisfies it",
@@ -305,42 +397,9 @@ def _schema(commands: _Commands[_Parser]) -> None:
     _command(commands, "schema", "print the JSON Schema of the description, for editors", "progdoc schema")
 
 
-def _file(text: str) -> Path:
-    from pathlib import Path
-
-    if not text:
-        raise argparse.ArgumentTypeError("the name is empty")
-    return Path(text)
-
-
-def _day(text: str) -> date:
-    from datetime import date
-
-    try:
-        if len(text) != 10:
-            raise ValueError(text)
-        return date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"“{text}” is not a day; write it as 2026-11-24") from None
-
-
-def _digest(text: str) -> str:
-    digest = text.strip().lower()
-    if len(digest) != 64 or not set(digest) <= set("0123456789abcdef"):
-        raise argparse.ArgumentTypeError(f"“{text}” is no SHA-256; write the 64 digits that `progdoc issue` printed")
-    return digest
-
-
-def _days(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) <= 5):
-        raise argparse.ArgumentTypeError(f"“{text}” is no number of days; write for example 30")
-    return int(text)
-
-
-def _jobs(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 0 < int(text) <= 1000):
-        raise argparse.ArgumentTypeError(f"“{text}” is no number of jobs; write for example 4")
-    return int(text)
+_COMMANDS = (
+    _start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _record, _desk, _explain, _schema
+)  # fmt: skip
 
 
 def _formats(text: str) -> tuple[str, ...]:

@@ -312,6 +312,18 @@ def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
     return "".join(lines)
 
 
+def _record(options: argparse.Namespace) -> int:
+    from progdoc.cli.recording import run_record
+
+    return run_record(options)
+
+
+def _desk(options: argparse.Namespace) -> int:
+    from progdoc.cli.desk import run_desk
+
+    return run_desk(options)
+
+
 def _explain(options: argparse.Namespace) -> int:
     from progdoc.app.disk.output_folder import write_complete
     from progdoc.app.explain import explain, explanation_files, explanation_lines, nearest
@@ -362,6 +374,8 @@ COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
     "compare": _compare,
     "issue": _issue,
     "renew": _renew,
+    "record": _record,
+    "desk": _desk,
     "explain": _explain,
     "schema": _schema,
 }

@@ -23,6 +23,7 @@ from progdoc.model.description.ids import reference_faults
 from progdoc.model.description.program import Program
 from progdoc.model.health_words import places_of_health_answers
 from progdoc.model.migrate import FORMAT, migrated
+from progdoc.model.people_table.former_people import with_former_people
 from progdoc.model.people_table.people_csv import table_named_in, with_people_of_csv
 from progdoc.model.private_faults import guarded, is_of_people
 from progdoc.model.yaml.yaml_reader import Description, is_description, read_description
@@ -108,8 +109,17 @@ def named_beside(description: Description) -> Beside:
 
 def understood(description: Description, files: Mapping[str, bytes | Unread]) -> Loaded:
     """Validate a description that was parsed, with all its files at hand."""
+    was_told = "people" in description.values
     description = with_people_of_csv(description, files)
+    description, without_day = with_former_people(description, was_told)
     found = list(description.diagnostics)
+    found += [
+        _fault(
+            "MODEL-002", description, path, "Of one of the former people it is not said when they left.",
+            "Write `left: 2026-10-30` with the day; or move the entry back under `people`.",
+        )
+        for path in without_day
+    ]  # fmt: skip
     found += _format_faults(description)
     program = None
     try:

@@ -10,6 +10,7 @@ import json
 from typing import Any
 
 from progdoc.model.description.program import Program
+from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import PeopleFile
 
 __all__ = ["DIALECT", "schema_json"]
@@ -44,6 +45,8 @@ def _let_people_stand_in_a_table(schema: dict[str, Any]) -> None:
     schema["$defs"]["PeopleFile"] = table
     people = schema["properties"]["people"]
     shape = {key: people.pop(key) for key in list(people) if key not in (*_NOTES, "default")}
+    words = "People who left, kept out of the daily files: entries as under `people`, each with `left`."
+    schema["properties"][FORMER] = {"title": "Former people", "description": words, "anyOf": [shape, {"type": "null"}]}
     people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, {"type": "null"}]
 
 

@@ -43,7 +43,8 @@ def roster(
     for task in worn:
         for person in dict.fromkeys(task.people):
             named[person] = (*named.get(person, ()), task)
-    return Roster(facts.description.people, worn, named, _Judge(facts, in_force, verdicts, selection).assignment)
+    people = tuple(person for _, person in facts.present)
+    return Roster(people, worn, named, _Judge(facts, in_force, verdicts, selection).assignment)
 
 
 def _has_to_do_with_masks(facts: Facts, task: Task) -> bool:

@@ -87,7 +87,7 @@ def _units(facts: Facts) -> list[Subject]:
 
 
 def _wearers(facts: Facts) -> list[Subject]:
-    return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.people.values()]
+    return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.present]
 
 
 def _worn_masks(facts: Facts) -> list[Subject]:
@@ -98,7 +98,7 @@ def _worn_masks(facts: Facts) -> list[Subject]:
             f"{path}.masks[{i}]",
             f"{label_of(person)}, {label_of(facts.masks[issued.mask][1])}",
         )
-        for path, person in facts.people.values()
+        for path, person in facts.present
         for i, issued in enumerate(person.masks)
         if not is_withdrawn(facts.masks[issued.mask][1], facts.as_of)
     ]

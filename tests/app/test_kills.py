@@ -20,6 +20,7 @@ from examples import TIMES, some
 from progdoc.app.disk.issued_folder import PlacedRevision, place_revision
 from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.disk.output_folder import WriteResult, verify_set, write_set
+from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.disk.signatures import add_signature
 from progdoc.app.disk.single_file import write_one
 from progdoc.app.issue import DESCRIPTION, Predecessor
@@ -30,6 +31,7 @@ from progdoc.core.diagnostics import Diagnostic
 STRIDE = 1 if TIMES > 1 else 9
 INFO = ManifestInfo(revision="3", on=date(2026, 11, 24), version="0.1.0", rules_version="us-federal 2026.1")
 BEGUN = {"program.yaml": b"format: 1\n", "people.csv": b"id\n", "texts/letter.pdf": b"%PDF"}
+KEPT = {"program.yaml": b"format: 1\n", "people.csv": b"id\n"}
 PAGES = {"program.md": b"program", "restricted/cards/jo-marsh.html": b"card"}
 FROZEN = {f"{DESCRIPTION}program.yaml": b"format: 1\n"}
 SHEET_TEXT = b'{"format": "progdoc-issue/1", "revision": "3", "title": "", "rules": "us-federal 2026.1",'
@@ -53,6 +55,9 @@ def _standing(home: Path) -> None:
     (home / "started" / "notes.txt").write_bytes(b"mine too")
     (home / "empty").mkdir()
     (home / "report.json").write_bytes(REPORT)
+    (home / "kept").mkdir()
+    for name, data in KEPT.items():
+        (home / "kept" / name).write_bytes(data)
     (home / ".report.json.new").write_bytes(b"the user's own")
     (home / "earlier" / "revision-2").mkdir(parents=True)
     (home / "earlier" / "revision-2" / MANIFEST).write_bytes(b"{}")
@@ -97,6 +102,11 @@ WRITERS = {
         lambda home: write_one(home / "report.json", REPORT + b"\n"),
         lambda r: r is None,
         {"report.json": REPORT + b"\n"},
+    ),
+    "record": Writer(
+        lambda home: put_back(home / "kept", KEPT, {name: data + b"# new\n" for name, data in KEPT.items()}),
+        lambda r: isinstance(r, PutBack),
+        _below("kept", {name: data + b"# new\n" for name, data in KEPT.items()}),
     ),
     "sign": Writer(
         lambda home: add_signature(home / "earlier" / "revision-2", SIGNER),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
+from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
+from progdoc.document.blocks.path_blocks import standing_table, steps_of
 from progdoc.document.blocks.record_blocks import (
     device_table,
     due_table,
@@ -22,6 +24,7 @@ from progdoc.document.tree.nodes import Block, Document, Notice, Paragraph, Sect
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Roster
+from progdoc.rules.judged.due_results import OutlookItem
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["RESTRICTED_WORDS", "annex_document"]
@@ -41,6 +44,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
     sections = [
         Section("assignment", "Who may do what", _assignment(judged.roster)),
         Section("due", "What falls due", _due(judged, within_days)),
+        *_standing(judged),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
     ]
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
@@ -103,6 +107,18 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
     return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
 
 
+def _standing(judged: Judged) -> tuple[Section, ...]:
+    """Return what is next for whom on the way to a mask; of who left nothing."""
+    due: dict[str, list[OutlookItem]] = {}
+    for item in judged.due(0).items:
+        for subject in item.subject:
+            if subject.startswith("people."):
+                due.setdefault(subject.partition(".")[2], []).append(item)
+    found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
+    table = standing_table(found)
+    return (Section("standing", "Who is how far", (table,)),) if table.rows else ()
+
+
 def _records(judged: Judged) -> tuple[Block | None, ...]:
     people = judged.description.people
     tables = (
@@ -112,7 +128,10 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         training_table(judged, people),
         face_table(people),
         reading_table(people),
+        handed_out_table(judged, people),
+        kept_table(judged, people),
         device_table(judged),
+        upkeep_table(judged),
     )
     workings = fit_workings(judged, people)
     shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
+from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
@@ -51,7 +52,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
     """Yield a card for everybody after the person's id, each made when it is asked for."""
     due: dict[str, list[OutlookItem]] = {}
     wearers: dict[str, list[str]] = {}
-    for person in judged.description.people:
+    for _, person in judged.index.present:
         for mask in dict.fromkeys(issued.mask for issued in person.masks):
             wearers.setdefault(mask, []).append(person.id)
     for item in judged.due(365).items:
@@ -63,7 +64,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
     draft = is_draft(judged)
-    for person in judged.description.people:
+    for _, person in judged.index.present:
         yield person.id, _card(judged, person, due.get(person.id, []), draft)
 
 
@@ -71,6 +72,8 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
     program = judged.description
     assignments = judged.roster.of_person(person)
     blocks: list[Block] = [_facts_table(judged, person)]
+    if steps := steps_of(judged, person, due):
+        blocks.append(path_table(steps))
     if assignments:
         blocks.append(task_table("may", "What you may do", assignments, by_person=False))
         for one in assignments:

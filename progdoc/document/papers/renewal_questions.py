@@ -188,7 +188,7 @@ def _emergencies(judged: Judged) -> Iterator[Item]:
 
 def _people(judged: Judged) -> Iterator[Item]:
     index = judged.index
-    for person in judged.description.people:
+    for _, person in index.present:
         tasks = "; ".join(task.name for _, task in index.tasks_by_person.get(person.id, ()))
         masks = "; ".join(
             ", size ".join(filter(None, (label_of(index.masks[worn.mask][1]), worn.size))) for worn in person.masks
@@ -198,7 +198,7 @@ def _people(judged: Judged) -> Iterator[Item]:
 
 
 def _new_people(judged: Judged) -> Iterator[Item]:
-    yield _all_of(label_of(person) for person in judged.description.people)
+    yield _all_of(label_of(person) for _, person in judged.index.present)
 
 
 def _officer(judged: Judged) -> Iterator[Item]:

@@ -91,6 +91,8 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
     for i, person in enumerate(program.people):
         for j, issued in enumerate(person.masks):
             yield "masks", f"people[{i}].masks[{j}].mask", issued.mask
+        for j, given_back in enumerate(person.returned):
+            yield "masks", f"people[{i}].returned[{j}].mask", given_back.mask
         for j, test in enumerate(person.fit_tests):
             yield "masks", f"people[{i}].fit_tests[{j}].mask", test.mask
     yield from _used_by_procedures(program)
@@ -108,6 +110,16 @@ def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:
         yield "filters", f"{path}.filter", schedule.filter
         for j, task_id in enumerate(schedule.tasks):
             yield "tasks", f"{path}.tasks[{j}]", task_id
+    for i, changed in enumerate(procedures.filter_changes.done):
+        yield "filters", f"procedures.filter_changes.done[{i}].filter", changed.filter
+        for j, task_id in enumerate(changed.tasks):
+            yield "tasks", f"procedures.filter_changes.done[{i}].tasks[{j}]", task_id
+    for i, cleaned in enumerate(procedures.cleaning.done):
+        for j, mask in enumerate(cleaned.masks):
+            yield "masks", f"procedures.cleaning.done[{i}].masks[{j}]", mask
+    for i, asked in enumerate(procedures.evaluation.consultations):
+        for j, person in enumerate(asked.who):
+            yield "people", f"procedures.evaluation.consultations[{i}].who[{j}]", person
     if procedures.medical.questionnaire.attachment:
         yield (
             "attachments",

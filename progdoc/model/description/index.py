@@ -67,6 +67,11 @@ class Index:
         return {p.id: (f"people[{i}]", p) for i, p in enumerate(self.description.people)}
 
     @cached_property
+    def present(self) -> tuple[tuple[str, Person], ...]:
+        """Everybody who has not left."""
+        return tuple(pair for pair in self.people.values() if pair[1].left is None)
+
+    @cached_property
     def names(self) -> dict[str, str]:
         """What people call each task, mask, filter, person and agent, by its id in subjects: "tasks.scrape-sashes"."""
         of = self.description

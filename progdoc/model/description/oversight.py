@@ -16,7 +16,7 @@ from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.people import Topic
 from progdoc.model.description.scalars import Id, Interval, IsoDate, Text, YesNo
 
-__all__ = ["Evaluation", "Finding", "Records", "SmokeRules", "Training", "VoluntaryUse"]
+__all__ = ["Consultation", "Evaluation", "Finding", "Records", "SmokeRules", "Training", "VoluntaryUse"]
 
 
 class RetrainWhen(Choice):
@@ -138,6 +138,16 @@ class Finding(Described):
     done: IsoDate | None = said("Done", "When it was done.", "2026-03-10")
 
 
+class Consultation(Described):
+    """Once that wearers were asked how the program works for them."""
+
+    date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
+    who: tuple[Id, ...] = said("Who", "The ids of those who were asked.", ["jo-marsh"], ())
+    consults: tuple[Consult, ...] = said("Consults", "What they were asked about.", ["fit"], ())
+    by: Text | None = said("By", "Who asked.", "Ada Brook")
+    told: Text | None = said("Told", "What came up; nothing about anybody's health.", "The straps wear out")
+
+
 class Evaluation(Described):
     """Program evaluation, 29 CFR 1910.134(l)."""
 
@@ -160,6 +170,9 @@ class Evaluation(Described):
     problems_corrected: YesNo | None = said("Problems corrected", "Problems that come up are corrected.", "yes")
     corrected_by: Text | None = said("Corrected by", "Who mends problems, and how fast.", "The officer, in a week")
     findings: tuple[Finding, ...] = said("Findings", "Findings and corrections.", [], ())
+    consultations: tuple[Consultation, ...] = said(
+        "Consultations", "When wearers were asked, newest anywhere.", [{"date": "2026-03-02", "consults": ["fit"]}], ()
+    )
 
 
 class Records(Described):

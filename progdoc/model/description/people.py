@@ -21,6 +21,7 @@ __all__ = [
     "ReevaluateWhen",
     "Reevaluation",
     "Result",
+    "ReturnedMask",
     "SurveillanceEntry",
     "Topic",
     "TrainingEntry",
@@ -186,6 +187,16 @@ class IssuedMask(Described):
 
     mask: Id = Field(title="Mask", description="The mask's id.", examples=["half-mask"])
     size: Text | None = said("Size", "The size worn.", "M")
+    since: IsoDate | None = said("Since", "When it was handed out.", "2026-02-17")
+    kit: Text | None = said("Kit", "What was handed out with it.", "2 discs, hard box, wipes")
+
+
+class ReturnedMask(Described):
+    """A mask that a person gave back."""
+
+    date: IsoDate = Field(title="Date", description="When it was given back.", examples=["2026-10-30"])
+    mask: Id = Field(title="Mask", description="The mask's id.", examples=["half-mask"])
+    size: Text | None = said("Size", "The size that was worn.", "M")
 
 
 class Person(Described):
@@ -194,7 +205,14 @@ class Person(Described):
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["jo-marsh"])
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
     job: Text | None = said("Job", "What they do.", "Foreman")
+    requested: IsoDate | None = said(
+        "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"
+    )
+    left: IsoDate | None = said(
+        "Left", "The day from which they work here no more, or wear no mask any more; their records stay.", "2026-10-30"
+    )
     masks: tuple[IssuedMask, ...] = said("Masks", "What they wear, and the size.", [{"mask": "half-mask"}], ())
+    returned: tuple[ReturnedMask, ...] = said("Returned", "What they gave back, newest anywhere.", [], ())
     hair_rule_accepted: IsoDate | None = said(
         "Hair rule accepted", "When they accepted the rule on facial hair.", "2026-02-17"
     )

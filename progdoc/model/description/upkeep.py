@@ -12,6 +12,7 @@ from progdoc.model.description.scalars import (
     Duration,
     Id,
     Interval,
+    IsoDate,
     Percent,
     Temperature,
     Text,
@@ -23,6 +24,8 @@ __all__ = [
     "Break",
     "CartridgeLoad",
     "Cleaning",
+    "CleaningDone",
+    "FilterChanged",
     "FilterChanges",
     "Inspecting",
     "ParticulateChanges",
@@ -56,6 +59,14 @@ class CleaningStep(Choice):
 class CleanerKind(Choice):
     MILD = "mild-detergent"
     MAKERS = "recommended-by-maker"
+
+
+class CleaningDone(Described):
+    """One cleaning of masks, as it was recorded."""
+
+    date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
+    masks: tuple[Id, ...] = Field(title="Masks", description="The masks' ids.", examples=[["half-mask"]], min_length=1)
+    by: Text | None = said("By", "Who cleaned them.", "Jo Marsh")
 
 
 class Cleaning(Described):
@@ -103,6 +114,9 @@ class Cleaning(Described):
     )
     water_temperature: Temperature | None = said(
         "Water temperature", "The warmest water used; at most 110 F (43 C).", "105 F"
+    )
+    done: tuple[CleaningDone, ...] = said(
+        "Done", "Cleanings that were recorded, newest anywhere.", [{"date": "2026-03-02", "masks": ["half-mask"]}], ()
     )
 
 
@@ -323,6 +337,16 @@ class CartridgeLoad(Choice):
     HIGHEST = "highest"
 
 
+class FilterChanged(Described):
+    """One change of filters or cartridges, as it was recorded."""
+
+    date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
+    filter: Id = Field(title="Filter", description="The filter's or cartridge's id.", examples=["ov-p100"])
+    tasks: tuple[Id, ...] = said("Tasks", "The tasks in which it was worn.", ["varnish"], ())
+    by: Text | None = said("By", "Who changed it.", "Jo Marsh")
+    because: Text | None = said("Because", "What called for it.", "As scheduled")
+
+
 class FilterChanges(Described):
     """Filter and cartridge changes, 29 CFR 1910.134(d)(3)(iii) and (j)."""
 
@@ -340,3 +364,6 @@ class FilterChanges(Described):
     )
     particulate: ParticulateChanges = said("Particulate", "For particulate filters.", {}, ParticulateChanges())
     powered: PoweredChecks = said("Powered", "For powered masks.", {}, PoweredChecks())
+    done: tuple[FilterChanged, ...] = said(
+        "Done", "Changes that were recorded, newest anywhere.", [{"date": "2026-03-02", "filter": "ov-p100"}], ()
+    )

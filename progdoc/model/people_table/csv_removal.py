@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
-import codecs
 import re
 from collections.abc import Collection
 
-from progdoc.model.people_table.csv_text import decoded_table, rows_of, separator_of
+from progdoc.model.people_table.csv_text import MARKS, decoded_table, rows_of, separator_of
 from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS
+from progdoc.model.people_table.people_csv import HEADINGS, heading
 
-__all__ = ["without_people"]
+__all__ = ["spare_cells", "without_people"]
 
-_MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
+
+def spare_cells(data: bytes, identity: str) -> list[tuple[str, str]]:
+    """Return what stands of a person in the columns of a table that are not read, each with its heading.
+
+    >>> spare_cells(b"id,locker\\njo,12\\n", "jo")
+    [('locker', '12')]
+    """
+    text = decoded_table(data)
+    head, *rows = rows_of(text, *separator_of(text, HEADINGS))
+    at = next(i for i, cell in enumerate(head) if heading(cell.text) == "id")
+    return [
+        (head[i].text, " ".join(cell.text.split()))
+        for row in rows
+        if at < len(row) and row[at].text == identity
+        for i, cell in enumerate(row)
+        if cell.text and i < len(head) and heading(head[i].text) not in COLUMNS
+    ]
 
 
 def without_people(data: bytes, ids: Collection[str]) -> bytes:
@@ -25,7 +41,7 @@ def without_people(data: bytes, ids: Collection[str]) -> bytes:
     >>> without_people(b"id;name\\r\\njo;Jo Marsh\\r\\nravi;Ravi Stone\\r\\n", {"jo"})
     b'id;name\\r\\nravi;Ravi Stone\\r\\n'
     """
-    mark, encoding = next(((mark, name) for mark, name in _MARKS if data.startswith(mark)), (b"", "utf-8"))
+    mark, encoding = next(((mark, name) for mark, name in MARKS if data.startswith(mark)), (b"", "utf-8"))
     text = decoded_table(data)
     lines = re.findall(r"[^\n]+\n?|\n", text)
     rows = rows_of(text, *separator_of(text, {*COLUMNS, *ALSO_CALLED}))

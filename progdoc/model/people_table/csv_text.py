@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-__all__ = ["CsvCell", "TableError", "decoded_table", "rows_of", "separator_of"]
+__all__ = ["MARKS", "CsvCell", "TableError", "decoded_table", "rows_of", "separator_of", "spliced_table"]
+
+MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 
 _SEPARATORS = (",", ";", "\t", "|")
 _SEP_LINE = re.compile(r"sep=([,;|\t])\r?\n", re.IGNORECASE)
@@ -21,11 +23,13 @@ _BLANKS = " \t\u00a0\u2007\u202f\ufeff"
 
 @dataclass(frozen=True, slots=True)
 class CsvCell:
-    """What stands in a cell, without the blanks around it, and where it begins."""
+    """What stands in a cell, without the blanks around it, and where; start and end count the signs of the text."""
 
     text: str
     line: int
     column: int
+    start: int = 0
+    end: int = 0
 
 
 class TableError(ValueError):
@@ -74,7 +78,8 @@ def rows_of(text: str, separator: str, start: int = 0) -> list[list[CsvCell]]:
         if found is None or (raw is not None and raw.startswith('"')):
             raise TableError("A quote opens here and is not closed before the next cell", line, index - line_start + 1)
         content = raw if raw is not None else found[1].replace('""', '"')
-        row.append(CsvCell(content.strip(f"\r\n{_BLANKS}"), line, index - line_start + 1))
+        place = (line, index - line_start + 1, index, found.start(3))
+        row.append(CsvCell(content.strip(f"\r\n{_BLANKS}"), *place))
         inside = text.count("\n", index, found.end(2) if raw is not None else found.end(1))
         index = found.end()
         if inside:
@@ -88,3 +93,15 @@ def rows_of(text: str, separator: str, start: int = 0) -> list[list[CsvCell]]:
     if any(cell.text for cell in row):
         rows.append(row)
     return rows
+
+
+def spliced_table(text: str, spans: Iterable[tuple[int, int, str]]) -> str:
+    """Return the text with spans replaced that do not overlap, each from where to where and what stands there then.
+
+    Of two at one place the one that replaces something comes first.
+    """
+    parts, place = [], 0
+    for start, end, instead in sorted(spans, key=lambda span: (span[0], span[0] == span[1], span[1])):
+        parts += [text[place:start], instead]
+        place = max(place, end)
+    return "".join((*parts, text[place:]))

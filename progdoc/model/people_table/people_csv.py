@@ -26,9 +26,10 @@ from progdoc.model.yaml.yaml_file import MOST_BYTES
 from progdoc.model.yaml.yaml_reader import Description, with_part
 from progdoc.model.yaml.yaml_tree import Content, Node
 
-__all__ = ["table_named_in", "with_people_of_csv"]
+__all__ = ["HEADINGS", "heading", "table_named_in", "with_people_of_csv"]
 
 _ABSENT = Unread("cannot be read: no such file or directory")
+HEADINGS = frozenset(name.replace("_", mark) for name in (*COLUMNS, *ALSO_CALLED) for mark in ("_", " ", "-"))
 _SINGLE = ("appendix_d",)  # a person has one of these, not a list
 _YES_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 _ISO = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -87,14 +88,13 @@ class _Table:
         if settings is None or text is None:
             return None
         self.order = settings.dates
-        known = {name.replace("_", mark) for name in (*COLUMNS, *ALSO_CALLED) for mark in ("_", " ", "-")}
         try:
-            rows = rows_of(text, *separator_of(text, known))
+            rows = rows_of(text, *separator_of(text, HEADINGS))
         except TableError as trouble:
             place = Location(self.file, trouble.line, trouble.column, "people")
             self._report("CSV-003", place, f"{trouble}.", "Close the quote, or write the table anew as CSV.")
             return None
-        headed = frozenset(index for index, cell in enumerate(rows[0]) if _heading(cell.text)) if rows else frozenset()
+        headed = frozenset(index for index, cell in enumerate(rows[0]) if heading(cell.text)) if rows else frozenset()
         if len(headed) > _MOST_COLUMNS:
             what = f"The table has {len(headed):,} columns, which is more than {_MOST_COLUMNS:,}."
             self._report("CSV-003", Location(self.file, rows[0][0].line, 1, "people"), what, "Keep only what is read.")
@@ -162,7 +162,7 @@ class _Table:
         columns: dict[int, str] = {}
         spare: list[str] = []
         for index, cell in enumerate(head):
-            name = _heading(cell.text)
+            name = heading(cell.text)
             if name in columns.values():
                 self._report("CSV-011", self._place(cell), f"Two columns are headed `{name}`.", "Delete one of them.")
             elif name in COLUMNS:
@@ -300,10 +300,10 @@ def _groups(row: list[CsvCell], columns: dict[int, str]) -> dict[str, dict[str, 
     return groups
 
 
-def _heading(text: str) -> str:
+def heading(text: str) -> str:
     """Return a heading as `COLUMNS` spells it.
 
-    >>> _heading("Fit test date"), _heading("Employee ID"), _heading("Lens-kit ")
+    >>> heading("Fit test date"), heading("Employee ID"), heading("Lens-kit ")
     ('fit_date', 'id', 'lens_kit')
     """
     name = re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")

@@ -38,6 +38,8 @@ class PersonRecords:
     medical: tuple[tuple[int, MedicalEntry], ...]
     fit_tests: tuple[FitRecord, ...]
     training: tuple[tuple[int, TrainingEntry], ...]
+    medical_kept_until: date | None = None  # of somebody who left
+    kept_by: str = ""  # the paragraph that says how long
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,9 +78,9 @@ def _firm(facts: Facts, _subject: Subject) -> CheckResult:
     program = facts.description
     faults: list[Fault] = []
     employees = program.organisation.employees
-    if employees is not None and employees < len(program.people):
+    if employees is not None and employees < len(facts.present):
         work = "person works" if employees == 1 else "people work"
-        told = f"{employees} {work} for the firm, and {len(program.people)} are listed"
+        told = f"{employees} {work} for the firm, and {len(facts.present)} are listed"
         faults.append(("organisation.employees", {"trouble": told}))
     named = " ".join((program.officer.name or "", *program.officer.deputies))
     newest = max(program.program.history, key=lambda entry: entry.date, default=None)

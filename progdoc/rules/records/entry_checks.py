@@ -137,7 +137,7 @@ _STANDBY = "procedures.emergencies.idlh.standby"
 
 def _enough_people(facts: Facts, _subject: Subject) -> CheckResult:
     """As many people as go in and stand by at the least work for the firm."""
-    known = len(facts.description.people)
+    known = len(facts.present)
     said = facts.description.organisation.employees
     paths = ("people", "organisation.employees", _STANDBY)
     if not known:
@@ -148,9 +148,9 @@ def _enough_people(facts: Facts, _subject: Subject) -> CheckResult:
 def _enough_sets(facts: Facts, _subject: Subject) -> CheckResult:
     """As many of them have a mask in which the others can be got out, and of those whom a deadly task names as well."""
     masks = facts.masks
-    has_one = {one.id for one in facts.description.people if any(rescues(masks[m.mask][1]) for m in one.masks)}
+    has_one = {one.id for _, one in facts.present if any(rescues(masks[m.mask][1]) for m in one.masks)}
     paths = ("people", "masks", _STANDBY)
-    if not facts.description.people:
+    if not facts.present:
         return CheckResult(paths, nothing="Nobody is described, which is asked elsewhere.")
     found = _enough(facts, paths, len(has_one), {"where": ""})
     if found.faults:

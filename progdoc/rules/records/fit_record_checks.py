@@ -33,11 +33,11 @@ from progdoc.rules.records.fit_records import (
 )
 from progdoc.rules.requirement import Subject
 
-__all__ = ["FIT_RECORD_CHECKS"]
+__all__ = ["CHANGED_FILTERS", "FIT_RECORD_CHECKS", "SMOKE_FILTERS"]
 
 _SMOKE = "irritant-smoke"
-_SMOKE_FILTERS = (Particulate.HEPA, Particulate.N100, Particulate.R100, Particulate.P100)
-_FITTED = (Particulate.HEPA, Particulate.P100)  # Appendix A, Part I.B.5(a)(1)
+SMOKE_FILTERS = (Particulate.HEPA, Particulate.N100, Particulate.R100, Particulate.P100)
+CHANGED_FILTERS = (Particulate.HEPA, Particulate.P100)  # Appendix A, Part I.B.5(a)(1)
 
 
 def _no_readings(test: FitTest, _mask: Mask) -> str:
@@ -86,7 +86,7 @@ def _fitted_with(test: FitTest, mask: Mask) -> Particulate | None:
 
 def _filter_too_coarse(test: FitTest, mask: Mask) -> dict[str, str] | None:
     part = _fitted_with(test, mask)
-    allowed = _SMOKE_FILTERS if mask.built_in_filter else _FITTED
+    allowed = SMOKE_FILTERS if mask.built_in_filter else CHANGED_FILTERS
     return None if part is None or part in allowed else {"filter": part.value}
 
 
@@ -111,7 +111,7 @@ def _fitted_unsuited(facts: Facts, subject: Subject) -> CheckResult:
         words = {"wanted": str(rule.get("fitted_with", "")), "citation": paragraph_of(test.protocol or "", "fitted_at")}
         part = _fitted_with(test, mask)
         if "fitted_classes" in rule and part is not None and part.value not in rule["fitted_classes"]:
-            is_fine = mask.built_in_filter is part and part in _SMOKE_FILTERS  # a dust mask can't change its filter
+            is_fine = mask.built_in_filter is part and part in SMOKE_FILTERS  # a dust mask can't change its filter
             return None if is_fine else {**words, "found": f"a filter of class {part.value}"}
         parts = [facts.filters[name][1] for name in mask.filters if name in facts.filters]
         if "fitted_gas" in rule and parts and not any(_stops(part, rule["fitted_gas"]) for part in parts):

@@ -7,6 +7,7 @@ from datetime import date
 from functools import cache
 from typing import TypeVar
 
+from progdoc.calc.due_dates import months_after
 from progdoc.model.description.people import FitTest, MedicalEntry, Person, TrainingEntry
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import pass_level
@@ -33,7 +34,16 @@ def _records(facts: Facts, person: Person) -> PersonRecords:
         medical=_newest_first(person.medical, facts.as_of),
         fit_tests=tuple(_fit_record(facts, person, number, test) for number, test in tests),
         training=_newest_first(person.training, facts.as_of),
+        medical_kept_until=_kept_until(facts, person),
+        kept_by=facts.law_of()["medical-records-kept"].citation,
     )
+
+
+def _kept_until(facts: Facts, person: Person) -> date | None:
+    """Return until when medical records of somebody who left are kept."""
+    if person.left is None:
+        return None
+    return months_after(person.left, round(facts.law_of().amount("medical-records-kept", "month")))
 
 
 def _newest_first(entries: Iterable[_Entry], as_of: date) -> tuple[tuple[int, _Entry], ...]:

@@ -85,7 +85,7 @@ def _pieces(facts: Facts, mask: Mask, numbers: set[str]) -> tuple[int, int | Non
     counted = sound_pieces(mask, facts.as_of, numbers, charge_needed(facts.rules, mask))
     if counted is not None:
         return counted
-    issued = [person for person in facts.description.people if any(own.mask == mask.id for own in person.masks)]
+    issued = [person for _, person in facts.present if any(own.mask == mask.id for own in person.masks)]
     return (len(issued), 0) if mask.issue is Issue.EXCLUSIVE and issued else (0, None)
 
 
@@ -94,7 +94,7 @@ def _most_at_once(facts: Facts) -> int:
     named = {person for _, task in facts.our_tasks for person in task.people if _is_deadly(facts, task.id)}
     if not named:
         return 0
-    return min(len(facts.description.people), len(named) + stand_by(facts))
+    return min(len(facts.present), len(named) + stand_by(facts))
 
 
 def _is_deadly(facts: Facts, task: str) -> bool:
@@ -128,7 +128,7 @@ def _enough_to_escape(facts: Facts, subject: Subject) -> CheckResult:
 def _enough_cleared(facts: Facts, _subject: Subject) -> CheckResult:
     """Of those who have a set, as many as are to stand by may put it on for a rescue."""
     place = f"{_IDLH}.standby"
-    have_one = [(person, own) for person in facts.description.people if (own := _sets_of(facts, person))]
+    have_one = [(person, own) for _, person in facts.present if (own := _sets_of(facts, person))]
     read = ("people", place)
     if not have_one:
         return CheckResult(read, nothing="Nobody has a mask to rescue in, which is told elsewhere.")

@@ -1,0 +1,83 @@
+"""Puts the changed files of a description in the place of those that were read, all of them or none.
+
+What somebody else typed in the meantime is never lost: the files have to stand as they were read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from progdoc.app.disk.manifest_files import digest
+from progdoc.app.disk.placement import holding, link_in, put_in_place, stage
+from progdoc.app.disk.refusals import REFUSALS, refusal
+from progdoc.app.file_faults import file_fault
+from progdoc.app.manifest import sha256
+from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.model.yaml.yaml_file import os_reason, readable
+
+__all__ = ["PutBack", "put_back", "table_at"]
+
+_MOST_TABLE = 5_000_000  # bytes of a table of events
+
+
+@dataclass(frozen=True, slots=True)
+class PutBack:
+    """The files that were written; `left_by` names an earlier run that was interrupted, `mended` says if completed."""
+
+    written: tuple[Path, ...]
+    left_by: str
+    mended: bool
+
+
+def put_back(path: Path, before: Mapping[str, bytes], after: Mapping[str, bytes]) -> PutBack | list[Diagnostic]:
+    """Write the changed files of the description at a path; or return why not.
+
+    Parameters
+    ----------
+    before, after
+        What was read from each file that changes, and what it is to hold.
+    """
+    folder = path if path.is_dir() else path.parent
+    try:
+        with holding(folder) as held:
+            stands = {name: digest(folder / name) for name in after}
+            if any(stands[name] != sha256(data) for name, data in after.items()):
+                faults = [*_in_the_way(folder, before, stands)]
+                if faults:
+                    return faults
+                stage(held, after.items())
+                put_in_place(held, folder, stands, {name: sha256(data) for name, data in after.items()})
+    except REFUSALS as error:
+        return [refusal(folder, error)]
+    return PutBack(tuple(folder / name for name in after), held.left_by, held.mended)
+
+
+def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, str]) -> list[Diagnostic]:
+    found = []
+    for name, data in before.items():
+        place = Location(readable(str(folder / name)), 0, 0)
+        if link_in(folder, name):
+            what = f"{readable(name)} is a link, and what it leads to is not written over."
+            found.append(file_fault("RECORD-007", place, what, "Put the file itself there."))
+        elif stands[name] != sha256(data):
+            what = f"{readable(name)} is not as it was read."
+            found.append(file_fault("RECORD-007", place, what, "Save it, and run the same command again."))
+    return found
+
+
+def table_at(file: Path) -> bytes | Diagnostic:
+    """Return what a table of events holds; or why it can't be read."""
+    place = Location(readable(str(file)), 0, 0)
+    try:
+        if not file.is_file():
+            raise OSError("no such file")
+        with file.open("rb") as stream:
+            data = stream.read(_MOST_TABLE + 1)
+    except (OSError, ValueError) as error:
+        return file_fault("RECORD-006", place, f"It cannot be read: {os_reason(error)}.", "Name a CSV after --from.")
+    if len(data) > _MOST_TABLE:
+        what = f"It is over {_MOST_TABLE:,} bytes large."
+        return file_fault("RECORD-006", place, what, "Keep only the rows of the events.")
+    return data

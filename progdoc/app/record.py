@@ -1,0 +1,339 @@
+"""Enters what happened into a description, and says what it means: the use case behind `record`.
+
+Bytes and events in, bytes and words out. What the files say afterwards is read back before it is handed out, and is
+what they said before with the entries added: whatever else would be changed by it keeps all from being written.
+"""
+
+from __future__ import annotations
+
+import copy
+import difflib
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from progdoc.app.archived_people import with_archived
+from progdoc.app.check import Checked
+from progdoc.app.event_kinds import KINDS
+from progdoc.app.file_faults import file_fault
+from progdoc.app.issue import description_files
+from progdoc.app.record_events import Event, Put, Way, is_there, notes_on, people_to_archive, puts_of
+from progdoc.app.recorded_files import with_puts
+from progdoc.core.barred import barred_words
+from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.core.lines import Line
+from progdoc.core.numbers import counted, long_date
+from progdoc.core.report import is_accepted
+from progdoc.model.description.entries import program_of
+from progdoc.model.description.index import Index
+from progdoc.model.description.program import Program
+from progdoc.model.description.words import label_of
+from progdoc.model.load import Loaded, load
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["Meaning", "Recorded", "entered", "record", "recorded_lines", "shown_changes"]
+
+_CONTEXT = 1  # lines shown before and after what is new
+_AS_TYPED = "what you typed"
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What the entries do to a description as judged on one day, in words; restricted, since they name people."""
+
+    settled: tuple[str, ...]  # findings that are gone
+    arisen: tuple[str, ...]  # findings that are new
+    due: tuple[str, ...]  # what falls due on another day than before
+    opened: tuple[str, ...]  # work that was barred, and is not any more
+    barred: tuple[str, ...]  # work that is barred through it
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """The files that change, before and after, what was entered and what stood there already, and what it means."""
+
+    before: dict[str, bytes]
+    after: dict[str, bytes]
+    entered: tuple[str, ...]
+    known: tuple[str, ...]
+    notes: tuple[str, ...]  # what is still to be done beside it
+    meaning: Meaning
+    checked: Checked  # the description as it is then
+
+
+def record(
+    checked: Checked,
+    events: Sequence[Event],
+    today: date,
+    judge: Callable[[Loaded], Checked],
+    may_begin_file: bool = True,
+) -> Recorded | list[Diagnostic]:
+    """Return what becomes of a description when events are entered; or why they can't be.
+
+    Parameters
+    ----------
+    checked
+        The description, understood and judged.
+    events
+        What happened, in any order.
+    today
+        No day of an event may be later.
+    judge
+        Judges the new description by the same rules and on the same day.
+    may_begin_file
+        Whether the description is a folder, in which a file may be begun for those who left.
+    """
+    if checked.judged is None:
+        raise ValueError("into a description with faults of form nothing can be entered")
+    index = Index(_program(checked.loaded))
+    puts, faults = _found(index, events, today)
+    if faults:
+        return faults
+    fresh = [put for put in dict.fromkeys(map(_Hashed, puts)) if not is_there(index, put.put)]
+    known = tuple(dict.fromkeys(put.told for put in puts if is_there(index, put)))
+    archived = people_to_archive(index, events)
+    done = entered(checked, [one.put for one in fresh], judge, archived, may_begin_file)
+    if not isinstance(done, Recorded):
+        return done
+    return replace(done, known=known, notes=tuple(dict.fromkeys(n for event in events for n in notes_on(index, event))))
+
+
+def entered(
+    checked: Checked,
+    new: Sequence[Put],
+    judge: Callable[[Loaded], Checked],
+    archived: frozenset[str] = frozenset(),
+    may_begin_file: bool = False,
+) -> Recorded | list[Diagnostic]:
+    """Return what becomes of a description when entries are put into it, and some people archived; or why not."""
+    if checked.judged is None:
+        raise ValueError("into a description with faults of form nothing can be entered")
+    files = description_files(checked.loaded)
+    try:
+        after = with_puts(files, checked.loaded, new)
+    except KeyError as error:
+        return [_not_spliced(checked, str(error.args[0]))]
+    loaded = load(after, checked.loaded.description.name)
+    if loaded.program is None:
+        return _of_what_was_typed(loaded)
+    if not _says_the_same(checked.loaded, loaded.program, new):
+        return [_not_spliced(checked, "more would change than the entries")]
+    if archived:
+        try:
+            after = with_archived(after, loaded, archived, may_begin_file)
+        except KeyError as error:
+            return [_not_spliced(checked, str(error.args[0]))]
+        loaded = load(after, checked.loaded.description.name)
+        if loaded.program is None or not _says_the_same(checked.loaded, loaded.program, new):
+            return [_not_spliced(checked, "more would change than the entries")]
+    changed = [name for name in after if files.get(name) != after[name]]
+    seen = judge(loaded) if changed else checked
+    if seen.judged is None:
+        return list(seen.report.findings)
+    return Recorded(
+        before={name: files[name] for name in changed if name in files},
+        after={name: after[name] for name in changed},
+        entered=tuple(dict.fromkeys(put.told for put in new)),
+        known=(),
+        notes=(),
+        meaning=_meaning(checked.judged, seen.judged),
+        checked=seen,
+    )
+
+
+class _Hashed:
+    """A put that is told from another by what it says: one event told twice is one entry."""
+
+    __slots__ = ("mark", "put")
+
+    def __init__(self, put: Put) -> None:
+        self.put = put
+        self.mark = repr((put.owner, put.name, put.entry, put.way))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Hashed) and self.mark == other.mark
+
+    def __hash__(self) -> int:
+        return hash(self.mark)
+
+
+def _program(loaded: Loaded) -> Program:
+    if loaded.program is None:
+        raise ValueError("a description with faults of form")
+    return loaded.program
+
+
+def _found(index: Index, events: Iterable[Event], today: date) -> tuple[list[Put], list[Diagnostic]]:
+    puts: list[Put] = []
+    faults: list[Diagnostic] = []
+    for event in events:
+        place = Location(event.told_in or _AS_TYPED, 0, 0)
+        if event.day > today:
+            what = f"{long_date(event.day)} is still to come; what is recorded has happened."
+            faults.append(file_fault("RECORD-002", place, what, "Name the day on which it happened."))
+        own, refused = puts_of(index, event)
+        puts += own
+        faults += [file_fault(one.code, place, one.what, one.fix) for one in refused]
+    if not faults and not puts:
+        what = "Nobody is meant: the description lists no people who have not left."
+        faults.append(file_fault("RECORD-001", Location(_AS_TYPED, 0, 0), what, "Add them under `people` first."))
+    return puts, list(dict.fromkeys(faults))
+
+
+# ---- read back ----------------------------------------------------------------------------------------
+
+
+def _of_what_was_typed(loaded: Loaded) -> list[Diagnostic]:
+    """Return why the new entries can't be read, in the words that a description is told in."""
+    faults = [fault for fault in loaded.diagnostics if fault.severity is Severity.INVALID]
+    return [replace(fault, location=Location(_AS_TYPED, 0, 0, fault.location.path)) for fault in faults]
+
+
+def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
+    """Whether the new description is the old one with the entries in it, and nothing else."""
+    wanted: Any = copy.deepcopy(old.description.values)
+    for put in puts:
+        owner = wanted
+        for step in put.owner:
+            if not isinstance(step, int) and owner.get(step) is None:
+                owner[step] = {}
+            owner = owner[step]
+        if put.way is Way.TAKE:
+            gone = put.entry if isinstance(put.entry, str) else put.group["mask"]
+            ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
+            owner[put.name] = [one for name, one in ids if name != gone]
+        elif put.way is Way.ADD:
+            entry = put.entry if isinstance(put.entry, str) else dict(put.group)
+            owner[put.name] = [*(owner.get(put.name) or ()), entry]
+        elif isinstance(put.entry, str) or put.way is Way.WHOLE:
+            owner[put.name] = put.entry
+        else:
+            owner[put.name] = {**(owner.get(put.name) or {}), **put.group}
+    expected = program_of(wanted)
+    return expected is not None and _without_order(expected) == _without_order(new)
+
+
+def _without_order(program: Program) -> Program:
+    """Return a description with the records of people sorted: in a table, rows decide which comes first."""
+    people = [
+        person.model_copy(
+            update={
+                name: tuple(sorted(value, key=repr))
+                for name in type(person).model_fields
+                if isinstance(value := getattr(person, name), tuple)
+            }
+        )
+        for person in program.people
+    ]
+    return program.model_copy(update={"people": tuple(sorted(people, key=lambda person: person.id))})
+
+
+def _not_spliced(checked: Checked, why: str) -> Diagnostic:
+    place = Location(checked.loaded.description.name, 0, 0)
+    what = f"The entry can't be put at its place without touching something else ({why})."
+    return file_fault("RECORD-004", place, what, "Write the list it belongs to on lines of its own, and try again.")
+
+
+# ---- what it means ------------------------------------------------------------------------------------
+
+
+def _meaning(old: Judged, new: Judged) -> Meaning:
+    was, now = _findings(old), _findings(new)
+    had, has = _due(old), _due(new)
+    shut, closed = _barred(old), _barred(new)
+    moved = [f"{what}: {day}" + (f" (was {had[key][1]})" if key in had else "") for key, (what, day) in has.items()
+             if had.get(key, ("", ""))[1] != day]  # fmt: skip
+    gone = [f"{what}: nothing more is due" for key, (what, _) in had.items() if key not in has]
+    return Meaning(
+        settled=tuple(words for key, words in was.items() if key not in now),
+        arisen=tuple(words for key, words in now.items() if key not in was),
+        due=(*moved, *gone),
+        opened=tuple(words for words in shut if words not in closed),
+        barred=tuple(words for words in closed if words not in shut),
+    )
+
+
+def _findings(judged: Judged) -> dict[tuple[str, ...], str]:
+    """Return what is required or doubtful, by code and what it is about, in words."""
+    found = {}
+    for one in judged.findings:
+        if one.severity in (Severity.REQUIRED, Severity.CAUTION) and not is_accepted(one):
+            found[one.code, *one.subject] = f"{one.code}: {one.what}"
+    return found
+
+
+def _due(judged: Judged) -> dict[str, tuple[str, str]]:
+    days = {
+        item.id: (item.what, "at once" if item.due is None else f"due {long_date(item.due)}")
+        for item in judged.due(0).items
+    }
+    return dict(sorted(days.items()))
+
+
+def _barred(judged: Judged) -> dict[str, None]:
+    """Return what nobody may start, and what is barred to single people, in words."""
+    named = judged.index.names
+    words = [barred_words(one, named) for one in judged.barred if one.is_for_all]
+    for person in judged.roster.people:
+        words += [
+            f"{label_of(person)} may not start “{label_of(one.task)}”"
+            for one in judged.roster.of_person(person)
+            if not one.may
+        ]
+    return dict.fromkeys(words)
+
+
+# ---- for a terminal, a page or a form -----------------------------------------------------------------
+
+
+def shown_changes(done: Recorded) -> Iterator[list[Line]]:
+    """Yield what changes in each file, line by line, with the numbers that they have then."""
+    for name, data in done.after.items():
+        old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
+        block = [Line(name, is_typed=True)]
+        for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
+            for tag, i1, i2, j1, j2 in group:
+                if tag != "equal":
+                    block += [Line(line, "      - ", is_typed=True) for line in old[i1:i2]]
+                sign = "  " if tag == "equal" else "+ "
+                first = j1 if tag != "insert" else _slid(new, j1, j2)
+                block += [Line(new[n], f"{n + 1:5d} {sign}", is_typed=True) for n in range(first, first + j2 - j1)]
+        yield block
+
+
+def _slid(new: Sequence[str], start: int, end: int) -> int:
+    """Return where an insertion begins when it is told of as far down as it goes: there an entry is whole."""
+    while end < len(new) and new[start] == new[end]:
+        start, end = start + 1, end + 1
+    return start
+
+
+def _lines_of(data: bytes) -> list[str]:
+    encoding = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
+    return data.decode(encoding, errors="replace").splitlines()
+
+
+def recorded_lines(done: Recorded, kind: str) -> Iterator[list[Line]]:
+    """Yield what is entered, what stood there already, what changes where, and what it means."""
+    if done.known:
+        yield _listed("Already there, and not entered again:", done.known)
+    if not done.after:
+        return
+    yield from shown_changes(done)
+    if done.entered:
+        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
+    meaning = done.meaning
+    for title, words in (
+        ("Settled through it:", meaning.settled),
+        ("New through it:", meaning.arisen),
+        ("May be started again:", meaning.opened),
+        ("Barred through it:", meaning.barred),
+        ("Falls due:", meaning.due),
+    ):
+        if words:
+            yield _listed(title, words)
+
+
+def _listed(title: str, words: Iterable[str]) -> list[Line]:
+    return [Line(title), *(Line(one, "  ", "    ") for one in words)]

@@ -1,0 +1,203 @@
+"""What can't have happened, or can't be entered: a day to come, a size not stocked, a mask that somebody does not wear.
+
+Each is told in words for a contractor: what is wrong, and what to type instead.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.app.event_kinds import ALL, KINDS, OPTIONS
+from progdoc.core.numbers import long_date
+from progdoc.model.description.index import Index
+from progdoc.model.description.masks import Gas, Mask
+from progdoc.model.description.people import Person
+from progdoc.model.description.words import label_of
+from progdoc.rules.lookup.fit_protocols import fit_protocols, protocol_steps
+from progdoc.rules.records.fit_record_checks import CHANGED_FILTERS, SMOKE_FILTERS
+
+__all__ = ["Refused", "chosen", "day_of", "nearest", "people_of", "refusals_of"]
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_MOST_SHOWN = 12
+_OF_LEFT = ("return", "leaving", "medical", "examination")  # what may still come of somebody who left
+_LISTS = ("mask", "masks", "filter", "tasks")
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why something is not entered: under which code, what is wrong, and what to type."""
+
+    code: str
+    what: str
+    fix: str
+
+
+def chosen(typed: str) -> list[str]:
+    """Return ids or names that were typed with commas or semicolons between, each once."""
+    return list(dict.fromkeys(" ".join(part.split()) for part in re.split("[,;]", typed) if part.strip()))
+
+
+def day_of(text: str) -> str:
+    """Return a day as it is written in the description; "" for anything else."""
+    return text if _DAY.fullmatch(text) else ""
+
+
+def nearest(wanted: str, known: Collection[str], kind: str) -> Refused:
+    """Return what to say of an id that is not known: the nearest spelling, or what there is."""
+    near = difflib.get_close_matches(wanted.lower(), list(known), 1, 0.6)
+    shown = ", ".join(f"`{name}`" for name in list(known)[:_MOST_SHOWN]) + ", …" * (len(known) > _MOST_SHOWN)
+    fix = f"Did you mean `{near[0]}`?" if near else f"Known: {shown or 'none'}."
+    return Refused("RECORD-001", f"`{wanted}` is no {kind} of this description.", fix)
+
+
+def people_of(index: Index, typed: str) -> tuple[list[Person], list[Refused]]:
+    """Return the people meant by ids or full names; `all` is everybody who has not left."""
+    if typed.strip().lower() == ALL:
+        return [person for person in index.description.people if person.left is None], []
+    by_name: dict[str, list[Person]] = {}
+    for person in index.description.people:
+        by_name.setdefault(" ".join((person.name or "").split()).lower(), []).append(person)
+    found: dict[str, Person] = {}
+    refused = []
+    for wanted in chosen(typed):
+        named = by_name.get(wanted.lower(), [])
+        if wanted in index.people:
+            found[wanted] = index.people[wanted][1]
+        elif len(named) == 1:
+            found[named[0].id] = named[0]
+        elif named:
+            ids = " or ".join(f"`{one.id}`" for one in named)
+            refused.append(Refused("RECORD-001", f"More than one person is called {wanted}.", f"Write {ids}."))
+        else:
+            near = difflib.get_close_matches(wanted.lower(), [name for name in by_name if name], 1, 0.75)
+            is_name = near and wanted.lower() not in index.people
+            known = nearest(wanted, list(index.people), "person")
+            meant = by_name[near[0]][0].id if is_name else ""
+            refused.append(Refused(known.code, known.what, f"Did you mean `{meant}`?") if meant else known)
+    return list(found.values()), refused
+
+
+def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -> Iterator[Refused]:
+    """Yield why an event can't be entered; nothing is asked of what belongs to the rules."""
+    _, needed, may, _ = KINDS[kind]
+    missing = [name for name in needed if not values.get(name, "").strip()]
+    for name in missing:
+        yield Refused("RECORD-005", f"It is not said: {OPTIONS[name][1]}.", f"Add `--{name} {OPTIONS[name][0]}`.")
+    for name in values:
+        if name not in (*needed, *may):
+            known = ", ".join(f"`{one}`" for one in (*needed, *may))
+            yield Refused("RECORD-005", f"`{name}` is not asked of this kind of event.", f"It takes {known}.")
+    if missing:
+        return
+    if kind == "transfer" and not (values.get("to", "").strip() or values.get("off", "").strip()):
+        yield Refused(
+            "RECORD-005", "It is not said to which work they went over.", "Add `--to IDS`, `--off IDS` or both."
+        )
+    yield from _unknown(index, kind, values)
+    people, unknown = people_of(index, values["who"]) if values.get("who") else ([], [])
+    yield from unknown
+    for person in people:
+        if person.left is not None and person.left < day and kind not in _OF_LEFT:
+            what = f"{label_of(person)} left on {long_date(person.left)}."
+            yield Refused("RECORD-003", what, "Name an earlier day, or somebody who has not left.")
+    if "mask" in values and values["mask"] in index.masks:
+        mask = index.masks[values["mask"]][1]
+        yield from _size(mask, values.get("size", ""))
+        if kind == "fit-test":
+            yield from _test(index, mask, values)
+        for person in people:
+            yield from _of_mask(index, kind, day, person, mask, values)
+    if kind == "leaving":
+        for person in people:
+            if person.left is not None and person.left != day:
+                what = f"{label_of(person)} is said to have left on {long_date(person.left)}."
+                yield Refused("RECORD-003", what, "Correct the day where it stands, if it is wrong.")
+
+
+def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Refused]:
+    program = index.description
+    known: dict[str, tuple[Iterable[str], str]] = {
+        "mask": (index.masks, "mask"),
+        "masks": (index.masks, "mask"),
+        "filter": (index.filters, "filter or cartridge"),
+        "tasks": (index.tasks, "task"),
+        "to": (index.tasks, "task"),
+        "off": (index.tasks, "task"),
+        "unit": ([unit.id for mask in program.masks for unit in mask.units], "single mask with records of its own"),
+    }
+    if kind == "correction":
+        known["finding"] = ([one.id for one in program.procedures.evaluation.findings], "finding of an evaluation")
+    for name, (there, called) in known.items():
+        wanted = chosen(values.get(name, "")) if name != "mask" else [values[name].strip()] if name in values else []
+        for one in wanted:
+            if one not in there:
+                yield nearest(one, list(there), called)
+
+
+def _size(mask: Mask, size: str) -> Iterator[Refused]:
+    if size and mask.sizes and size not in mask.sizes:
+        what = f"Size {size} of {label_of(mask)} is not kept in stock."
+        fix = f"Stocked are {', '.join(mask.sizes)}. A new size is added under `sizes` of the mask."
+        yield Refused("RECORD-003", what, fix)
+
+
+def _test(index: Index, mask: Mask, values: Mapping[str, str]) -> Iterator[Refused]:
+    protocol = values.get("protocol", "").strip()
+    if not protocol:
+        return
+    rule = fit_protocols().get(protocol)
+    if rule is None:
+        yield nearest(protocol, list(fit_protocols()), "fit-test protocol")
+        return
+    kind = mask.facepiece.value if mask.facepiece else ""
+    if kind and kind not in rule["masks"]:
+        suit = [name for name, entry in fit_protocols().items() if kind in entry["masks"]]
+        what = (
+            f"{rule['name']} does not suit {label_of(mask)}, a {kind.replace('-', ' ')} ({protocol_steps(protocol)})."
+        )
+        fix = (
+            f"Those that do: {', '.join(suit)}."
+            if suit
+            else "No protocol is for a mask that does not seal to the face."
+        )
+        yield Refused("RECORD-003", what, fix)
+    fitted = values.get("filters", "").strip() or (mask.built_in_filter.value if mask.built_in_filter else "")
+    wanted = SMOKE_FILTERS if mask.built_in_filter else CHANGED_FILTERS  # a dust mask can't change its filter
+    if ("fitted_classes" in rule or protocol == "irritant-smoke") and fitted and fitted not in wanted:
+        what = f"A filter of class {fitted} does not suit {rule['name']}: it asks for {rule['fitted_with']}."
+        yield Refused("RECORD-003", what, "Name the filters that were fitted, or another protocol.")
+    parts = [index.filters[name][1] for name in mask.filters if name in index.filters]
+    gas = rule.get("fitted_gas")
+    if gas and parts and not any(gas in part.gases or Gas.MULTI_GAS in part.gases for part in parts):
+        what = f"None of the filters of {label_of(mask)} suits {rule['name']}: it asks for {rule['fitted_with']}."
+        yield Refused("RECORD-003", what, "Name another protocol, or add the cartridge under `filters` of the mask.")
+
+
+def _of_mask(
+    index: Index, kind: str, day: date, person: Person, mask: Mask, values: Mapping[str, str]
+) -> Iterator[Refused]:
+    worn = {issued.mask: issued for issued in person.masks}
+    by_work = {use.mask for _, task in index.tasks_by_person.get(person.id, ()) for use in task.masks}
+    theirs = ", ".join(f"`{one}`" for one in worn) or "no mask"
+    if kind == "fit-test" and mask.id not in {*worn, *by_work}:
+        what = f"{label_of(person)} does not wear `{mask.id}`, and none of their tasks names it."
+        yield Refused("RECORD-003", what, f"They wear {theirs}. A new mask is named in the task first, or handed out.")
+    was_returned = any((one.mask, one.date) == (mask.id, day) for one in person.returned)
+    if kind == "return" and mask.id not in worn and not was_returned:
+        yield Refused("RECORD-003", f"{label_of(person)} does not wear `{mask.id}`.", f"They wear {theirs}.")
+    if kind != "issue":
+        return
+    if mask.withdrawn is not None and mask.withdrawn.since <= day:
+        what = f"{label_of(mask)} is out of use since {long_date(mask.withdrawn.since)}."
+        yield Refused("RECORD-003", what, "Hand out another mask.")
+    has = worn.get(mask.id)
+    is_same = has is not None and (has.size or "", has.since) == (values.get("size", ""), day)
+    if has is not None and not is_same:
+        size = f" in size {has.size}" if has.size else ""
+        what = f"{label_of(person)} has `{mask.id}`{size} already."
+        yield Refused("RECORD-003", what, "For another size record its return first.")

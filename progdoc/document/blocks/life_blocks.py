@@ -1,0 +1,85 @@
+"""What was handed out and given back, who left, what was done for the masks: logs, for the restricted annex alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from progdoc.core.numbers import long_date
+from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.document.tree.nodes import Column, Row, Table
+from progdoc.model.description.people import Person
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["handed_out_table", "kept_table", "upkeep_table"]
+
+_Told = tuple[date, str, str, str]
+
+
+def handed_out_table(judged: Judged, people: Sequence[Person]) -> Table:
+    """Return which masks were handed out and given back, and who left, the newest of each person first."""
+    rows = tuple(
+        Row(f"handed-out.{person.id}.{n}", (text_cell(label_of(person)), text_cell(long_date(day)), text_cell(words)))
+        for person in people
+        for n, (day, words) in enumerate(sorted(_of_person(judged, person), reverse=True))
+    )
+    columns = (Column("Person", 3), Column("Date", 3), Column("What", 6))
+    return Table("handed-out", "Masks handed out and given back", columns, rows)
+
+
+def _of_person(judged: Judged, person: Person) -> Iterator[tuple[date, str]]:
+    for issued in person.masks:
+        kit = f", with it: {issued.kit}" if issued.kit else ""
+        if issued.since is not None:
+            yield issued.since, f"handed out: {_mask(judged, issued.mask, issued.size)}{kit}"
+    for back in person.returned:
+        yield back.date, f"given back: {_mask(judged, back.mask, back.size)}"
+    if person.left is not None:
+        kept = "; ".join(_mask(judged, one.mask, one.size) for one in person.masks)
+        yield person.left, "left; nothing is due for them" + (f", but not given back: {kept}" if kept else "")
+
+
+def _mask(judged: Judged, mask: str, size: str | None) -> str:
+    return label_of(judged.index.masks[mask][1]) + (f", size {size}" if size else "")
+
+
+def kept_table(judged: Judged, people: Sequence[Person]) -> Table:
+    """Return how long the records of those who left are kept."""
+    rows = []
+    for person in (one for one in people if one.left is not None):
+        records = judged.records_of(person.id)
+        until = records.medical_kept_until
+        medical = f"until {long_date(until)} ({records.kept_by})" if until and records.medical else "none here"
+        newest = records.fit_tests[0].test.date if records.fit_tests else None
+        tests = f"of {long_date(newest)}, until the next, (m)(2)(ii)" if newest else "none here"
+        left = long_date(person.left) if person.left else ""
+        rows.append(Row(f"kept.{person.id}", tuple(map(text_cell, (label_of(person), left, medical, tests)))))
+    columns = (Column("Person", 3), Column("Left", 3), Column("Medical records kept", 5), Column("Fit test records", 4))
+    return Table("kept", "Records of those who left", columns, tuple(rows))
+
+
+def upkeep_table(judged: Judged) -> Table:
+    """Return cleanings, changes of filters and consultations as they were recorded, newest first."""
+    told = sorted(_upkeep(judged), key=lambda entry: (-entry[0].toordinal(), entry[1:]))
+    rows = tuple(
+        Row(f"upkeep.{n}", (text_cell(long_date(day)), *map(text_cell, words))) for n, (day, *words) in enumerate(told)
+    )
+    columns = (Column("Date", 3), Column("What", 6), Column("By", 3), Column("Why, or what came up", 4))
+    return Table("upkeep", "Cleaning, changes of filters, consultations", columns, rows)
+
+
+def _upkeep(judged: Judged) -> Iterator[_Told]:
+    index, procedures = judged.index, judged.description.procedures
+    for cleaned in procedures.cleaning.done:
+        masks = ", ".join(label_of(index.masks[mask][1]) for mask in cleaned.masks)
+        yield cleaned.date, f"cleaned: {masks}", cleaned.by or "not recorded", "–"
+    for changed in procedures.filter_changes.done:
+        worn = ", ".join(f"“{label_of(index.tasks[task][1])}”" for task in changed.tasks)
+        what = f"changed: {label_of(index.filters[changed.filter][1])}" + (f", worn in {worn}" if worn else "")
+        yield changed.date, what, changed.by or "not recorded", changed.because or "–"
+    for asked in procedures.evaluation.consultations:
+        who = ", ".join(label_of(index.people[person][1]) for person in asked.who)
+        about = ", ".join(one.value for one in asked.consults)
+        what = f"asked: {who or 'wearers'}" + (f", about {about}" if about else "")
+        yield asked.date, what, asked.by or "not recorded", asked.told or "–"

@@ -1,0 +1,133 @@
+"""Where a person stands on the way to a mask: asked for, cleared, trained, fit-tested, handed out; and what is next.
+
+A step is open where something of its kind is due at once or overdue, as everywhere else; nothing is judged here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from progdoc.core.numbers import long_date
+from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.document.tree.nodes import Column, Row, Table
+from progdoc.model.description.people import Person, Recommendation
+from progdoc.model.description.words import label_of
+from progdoc.rules.judged.due_results import OutlookItem
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["Step", "path_table", "standing_table", "steps_of"]
+
+_OPEN = ("now", "overdue")
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A step of the way: whether it is done, what is on record of it, and the form that it takes."""
+
+    id: str
+    name: str
+    is_open: bool
+    words: str
+    form: str
+
+
+def steps_of(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> tuple[Step, ...]:
+    """Return the steps of the way for somebody whom a task with masks names, or who has one; none for anybody else."""
+    named = judged.roster.named.get(person.id, ())
+    if not named and not person.masks and person.requested is None:
+        return ()
+    records = judged.records_of(person.id)
+    tasks = ", ".join(f"“{label_of(task)}”" for task in named)
+    asked = f"asked for on {long_date(person.requested)}" if person.requested else ""
+    named_for = f"named for {tasks}" if tasks else "no task with masks names them"
+    cleared, is_barred = _clearance(judged, person)
+    trained = f"last {long_date(records.training[0][1].date)}" if records.training else ""
+    masks = "; ".join(
+        label_of(judged.index.masks[one.mask][1])
+        + (f", size {one.size}" if one.size else "")
+        + (f", since {long_date(one.since)}" if one.since else "")
+        for one in person.masks
+    )
+    begun, facts = "; ".join(filter(None, (asked, named_for))), "information for the professional"
+    return (
+        Step("asked", "Asked for, or named for the work", False, begun, "mask request"),
+        _step("medical", "Medical recommendation", due, cleared, facts, is_barred),
+        _step("training", "Training", due, trained, "training record"),
+        _fit_step(judged, person, due),
+        Step("issue", "Mask handed out", not masks and bool(named), masks or "none", "issue and return"),
+    )
+
+
+def _step(kind: str, name: str, due: Iterable[OutlookItem], words: str, form: str, is_barred: bool = False) -> Step:
+    """Return a step by what is due of its kind: what is due only later is told with its day."""
+    own = [item for item in due if item.id.startswith(f"{kind}.")]
+    waiting = [item for item in own if item.state in _OPEN]
+    if not own and not words:
+        return Step(kind, name, False, "nobody asks for it", "–")
+    told = "; ".join(dict.fromkeys(item.because for item in waiting if item.because not in words))
+    coming = min((item.due for item in own if item.due is not None), default=None)
+    parts = [words, told, f"by {long_date(coming)}" if coming else ""]
+    return Step(kind, name, bool(waiting) or is_barred, "; ".join(filter(None, parts)), form)
+
+
+def _fit_step(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> Step:
+    """Return the step of the fit test: it comes before a mask that seals to the face is handed out."""
+    tested = "; ".join(_tests(judged, person))
+    is_to_seal = any(
+        one.is_mask_required and any(use.mask not in judged.loose_fitting for use in one.task.masks)
+        for one in judged.roster.of_person(person)
+    )
+    is_passed = any(record.is_passed for record in judged.records_of(person.id).fit_tests)
+    is_first = is_to_seal and not person.masks and not is_passed
+    words = "; ".join(filter(None, (tested, "before a mask is handed out" if is_first else "")))
+    return _step("fit-test", "Fit test", due, words, "fit test record", is_first)
+
+
+def _clearance(judged: Judged, person: Person) -> tuple[str, bool]:
+    entry = judged.records_of(person.id).clearance
+    if entry is None:
+        return "", False
+    says = entry.recommendation.value.replace("-", " ")
+    return f"{says}, {long_date(entry.date)}", entry.recommendation is Recommendation.NOT_CLEARED
+
+
+def _tests(judged: Judged, person: Person) -> Iterator[str]:
+    """Yield the newest test of each mask."""
+    seen: set[str] = set()
+    for record in judged.records_of(person.id).fit_tests:
+        if record.test.mask not in seen:
+            seen.add(record.test.mask)
+            result = {True: "passed", False: "failed", None: "result not recorded"}[record.is_passed]
+            yield f"{label_of(judged.index.masks[record.test.mask][1])} {result}, {long_date(record.test.date)}"
+
+
+def path_table(steps: Sequence[Step]) -> Table:
+    """Return the way of one person, the first open step marked as the next."""
+    first = next((step.id for step in steps if step.is_open), "")
+    rows = tuple(
+        Row(
+            f"path.{step.id}",
+            (text_cell(step.name), text_cell(_state(step, first)), text_cell(step.words), text_cell(step.form)),
+        )
+        for step in steps
+    )
+    columns = (Column("Step", 3), Column("Where it stands", 2), Column("On record", 5), Column("Form", 3))
+    return Table("path", "The way to your mask", columns, rows)
+
+
+def _state(step: Step, first: str) -> str:
+    if not step.is_open:
+        return "nothing open"
+    return "next" if step.id == first else "open, after that"
+
+
+def standing_table(found: Iterable[tuple[Person, Sequence[Step]]]) -> Table:
+    """Return what is next for each for whom something is open, and the form that it takes."""
+    rows = []
+    for person, steps in found:
+        if step := next((one for one in steps if one.is_open), None):
+            told = (label_of(person), step.name, step.words, step.form)
+            rows.append(Row(f"standing.{person.id}", tuple(map(text_cell, told))))
+    columns = (Column("Person", 3), Column("Next step", 3), Column("On record", 5), Column("Form", 3))
+    return Table("standing.all", "The way to a mask: what is next for whom", columns, tuple(rows))

@@ -1,0 +1,73 @@
+"""`record` on the command line: what is shown, when it is written, and with which exit status."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from app.test_record import FIT_DAY, IN_YAML
+
+from progdoc.cli import arguments, main, recording
+
+ON = ["--on", "2026-11-24"]
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setattr(arguments, "_clock", lambda: date(2026, 11, 24))
+    for name, data in IN_YAML.items():
+        (tmp_path / name).write_bytes(data)
+    return tmp_path
+
+
+def test_shown_first_and_written_only_when_agreed_to(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    event = ["record", str(folder), "training", "--who", "all", "--topics", "all", *ON]
+    assert main(event) == 1  # gaps remain, as of any check
+    told = capsys.readouterr().out
+    assert "people.yaml\n" in told and " + " in told and "Add --yes to enter it." in told
+    assert (folder / "people.yaml").read_bytes() == IN_YAML["people.yaml"]
+    monkeypatch.setattr(recording, "_answer", lambda: "no")
+    assert main(event) == 1
+    assert (folder / "people.yaml").read_bytes() == IN_YAML["people.yaml"]
+    monkeypatch.setattr(recording, "_answer", lambda: "yes")
+    assert main(event) == 1
+    assert (folder / "people.yaml").read_bytes().count(b"date: 2026-11-24") == 3
+    capsys.readouterr()
+    assert main([*event, "--yes"]) == 1
+    assert "all of it stands there already" in capsys.readouterr().out
+
+
+def test_a_table_of_tests_and_its_refusals(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = folder / "day.csv"
+    table.write_bytes(FIT_DAY.replace(b",S,", b",XL,"))
+    command = ["record", str(folder), "fit-test", "--from", str(table), "--yes", *ON]
+    assert main(command) == 2
+    assert "line 3 of day.csv" in capsys.readouterr().err
+    table.write_bytes(FIT_DAY)
+    assert main(command) == 1
+    assert b"result: fail" in (folder / "people.yaml").read_bytes()
+    assert main(["record", str(folder), "fit-test", "--from", str(folder / "none.csv"), *ON]) == 2
+    assert "RECORD-006" in capsys.readouterr().err
+
+
+def test_a_day_after_today_s_or_the_judged_one_is_refused(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    leaving = ["record", str(folder), "leaving", "--who", "ed-rigg", "--yes"]
+    assert main([*leaving, "--on", "2026-11-25"]) == 2
+    assert main([*leaving, "--day", "2026-11-24", "--on", "2026-11-20"]) == 2
+    assert capsys.readouterr().err.count("RECORD-002") == 2
+    assert main([*leaving, "--day", "2026-11-20", *ON]) == 1
+    assert b"left: 2026-11-20" in (folder / "people.yaml").read_bytes()
+
+
+def test_an_option_of_another_kind_leads_to_the_help_of_this_one(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(["record", str(folder), "fit-test", "--recommendation", "cleared"])
+    assert "progdoc record PATH fit-test --help" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["record", str(folder), "trainig"])
+    assert "Did you mean `progdoc record training`?" in capsys.readouterr().err
