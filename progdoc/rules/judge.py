@@ -15,6 +15,7 @@ from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.house_rules import as_presumed
 from progdoc.rules.in_force.policy_reach import as_bound_on
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.in_force.states_of_work import binds_in
@@ -23,6 +24,7 @@ from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
+from progdoc.rules.named_roles import with_roles
 from progdoc.rules.printed_facts import (
     emergencies_at,
     evaluated_tasks,
@@ -48,6 +50,8 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     if program is None:
         raise ValueError("a description with faults of form cannot be judged")
     in_force = catalogue.in_force(as_of)
+    program, _ = with_roles(program)
+    program = as_presumed(program)
     program, refused = without_refused_evidence(program)
     everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
     program, adopted = with_adopted(program, everybody)

@@ -1,0 +1,101 @@
+"""Looks at groups of people: who is not covered here, and by which way the others come to a mask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.model.description.groups import Group
+from progdoc.model.description.roles import BodyKind
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
+from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.facepieces import seals
+from progdoc.rules.records.fit_checks import newest_test
+from progdoc.rules.requirement import Subject
+
+__all__ = ["GROUP_CHECKS"]
+
+_CLINIC = "procedures.medical.professional.name"
+
+
+def _covered_elsewhere(facts: Facts, _subject: Subject) -> CheckResult:
+    """Of a group that this program does not cover it is said whose does."""
+    outside = [(f"groups[{i}]", one) for i, one in enumerate(facts.description.groups) if not one.covered]
+    faults = [(f"{path}.covered_by", {"group": one.name}) for path, one in outside if one.covered_by is None]
+    read = tuple(f"{path}.covered_by" for path, _ in outside)
+    return CheckResult(read, tuple(faults), nothing="" if outside else "Every group is covered.")
+
+
+def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
+    """Each group that must wear masks has somebody who evaluates it: a clinic of its own, or the one for everybody."""
+    program = facts.description
+    must = {facts.people[who][1].group for _, task in facts.our_tasks if facts.is_worn(task) for who in task.people}
+    asked = [(f"groups[{i}]", one) for i, one in enumerate(program.groups) if one.covered and one.id in must]
+    kinds = {body.id: body for body in program.bodies}
+    everybody = program.procedures.medical.professional.name
+    faults, shown = [], []
+    for path, group in asked:
+        clinic = kinds[group.clinic] if group.clinic else None
+        if clinic is not None and clinic.kind is not BodyKind.CLINIC:
+            faults.append((f"{path}.clinic", {"group": group.name, "trouble": f"“{clinic.name}” is no clinic"}))
+        elif clinic is None and not group.hiring_physical and not everybody:
+            faults.append((f"{path}.clinic", {"group": group.name, "trouble": "no clinic is named for them, nor for all"}))
+        shown.append(f"{path}.clinic" if clinic else f"{path}.hiring_physical" if group.hiring_physical else _CLINIC)
+    read = tuple(f"{path}.clinic" for path, _ in asked)
+    return CheckResult(
+        read, tuple(faults), tuple(dict.fromkeys(shown)), "" if asked else "No group of its own must wear a mask."
+    )
+
+
+def _group_of(facts: Facts, subject: Subject) -> Group | None:
+    wanted = person_of(facts, subject).group
+    return next((one for one in facts.description.groups if one.id == wanted), None)
+
+
+def _named_though_not_covered(facts: Facts, subject: Subject) -> CheckResult:
+    """Nobody of a group that this program does not cover is named for work that calls for a mask under it."""
+    path, group = f"{person_path(facts, subject)}.group", _group_of(facts, subject)
+    if group is None:
+        return CheckResult((path,), nothing="They belong to no group.")
+    task = next((task for _, task in facts.relevant_to(subject).tasks if facts.is_worn(task)), None)
+    fault = {"group": group.name, "task": task.name} if task and not group.covered else None
+    return result_at(path, fault)
+
+
+def _choice_of_group(facts: Facts, subject: Subject) -> CheckResult:
+    """Where only some groups may wear a mask by choice, whoever is named for such work is of one of them."""
+    chosen = facts.description.procedures.voluntary_use.groups
+    path, group = f"{person_path(facts, subject)}.group", _group_of(facts, subject)
+    tasks = [task for _, task in facts.relevant_to(subject).tasks if facts.selection.air[task.id].is_by_choice]
+    if not chosen or not tasks:
+        return CheckResult((path,), nothing="Everybody may, or they do no such work.")
+    fault = {"task": tasks[0].name} if group is None or group.id not in chosen else None
+    return CheckResult((path,), ((path, fault),) if fault else (), ("procedures.voluntary_use.groups",))
+
+
+def _choice_fit_tested(facts: Facts, subject: Subject) -> CheckResult:
+    """Where the firm has promised fit tests for masks worn by choice, there is one on record."""
+    place = "procedures.voluntary_use.fit_tested"
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    by_choice = {
+        use.mask
+        for _, task in facts.relevant_to(subject).tasks
+        if facts.selection.air[task.id].is_by_choice
+        for use in task.masks
+    }
+    worn = [issued for issued in person.masks if issued.mask in by_choice]
+    worn = [one for one in worn if (kind := facts.masks[one.mask][1].facepiece) is not None and seals(kind)]
+    if not facts.description.procedures.voluntary_use.fit_tested or not worn:
+        return CheckResult((place,), nothing="It is not promised, or they wear none by choice.")
+    faults = [
+        (f"{path}.fit_tests", {"mask": one.mask}) for one in worn if newest_test(person, one, facts.as_of) is None
+    ]
+    return CheckResult((place, f"{path}.fit_tests"), tuple(faults), (place, f"{path}.fit_tests"))
+
+
+GROUP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "group-covered-elsewhere": _covered_elsewhere,
+    "group-way-to-professional": _way_to_the_professional,
+    "named-though-not-covered": _named_though_not_covered,
+    "choice-of-group": _choice_of_group,
+    "choice-fit-tested": _choice_fit_tested,
+}
