@@ -15,6 +15,7 @@ from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
+from progdoc.rules.firms_order import firms_order
 from progdoc.rules.in_force.house_rules import as_presumed
 from progdoc.rules.in_force.policy_reach import as_bound_on
 from progdoc.rules.in_force.rule_set import rule_set
@@ -50,7 +51,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     if program is None:
         raise ValueError("a description with faults of form cannot be judged")
     in_force = catalogue.in_force(as_of)
-    program, _ = with_roles(program)
+    program, filled = with_roles(program)
     program = as_presumed(program)
     program, refused = without_refused_evidence(program)
     everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
@@ -94,6 +95,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         roster=people,
         barred=(*barred, *barred_people(people, barred, verdicts)),
         barring=barring,
+        order=firms_order(program, filled),
         emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),

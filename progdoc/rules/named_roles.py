@@ -1,4 +1,4 @@
-"""Roles put where they are named: a text that is one's id or title tells its title and holders, a silent `by` who has it.
+"""Roles put where they are named: an id or title in a text becomes title and holders, a silent `by` tells who has it.
 
 Whatever reads the description then sees who it is. What the firm writes in its own words stays as it is written.
 """
@@ -14,10 +14,10 @@ from progdoc.rules.adoption import value_at, with_value
 from progdoc.rules.lookup.who_words import asks_who
 from progdoc.rules.role_duties import duty_words, holders_in_words, name_of
 
-__all__ = ["with_roles"]
+__all__ = ["ASKS", "with_roles"]
 
 # The field that asks who does it, for each duty that has one; the officer's is the name on the cover.
-_ASKS = {
+ASKS = {
     Duty.SELECTION: "procedures.selection.by",
     Duty.FIT_TESTING: "procedures.fit_testing.done_by",
     Duty.CLEANING: "procedures.cleaning.by",
@@ -47,13 +47,13 @@ def _named(program: Program) -> Iterator[tuple[str, str]]:
     for role in program.roles:
         known |= {role.id.casefold(): role, role.title.casefold(): role}
     for path, text in texts_in(program, ""):
-        role = known.get(" ".join(text.split()).casefold())
-        if role is not None and asks_who(path):
-            yield path, holders_in_words(program, role)
+        called = known.get(" ".join(text.split()).casefold())
+        if called is not None and asks_who(path):
+            yield path, holders_in_words(program, called)
 
 
 def _filled(program: Program) -> Iterator[tuple[str, str]]:
-    for duty, path in _ASKS.items():
+    for duty, path in ASKS.items():
         if words := duty_words(program, duty):
             yield path, words
     officers = [role for role in program.roles if any(one.duty is Duty.ADMINISTRATION for one in role.duties)]

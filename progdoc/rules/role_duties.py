@@ -1,7 +1,7 @@
 """Who has which duty, for whom: how it is split, who is left out or has two, and how that is said.
 
-What is narrower wins: who names the fire crew and a site has it there, who names the crew alone everywhere else, and who
-names nothing has the rest.
+What is narrower wins: who names the fire crew and a site has it there, who names the crew alone everywhere else, and
+who names nothing has the rest.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from progdoc.model.description.roles import AssignedDuty, Duty, Role
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy
 
-__all__ = ["Held", "duty_words", "held", "holders_in_words", "name_of", "reach_in_words", "split_faults"]
+__all__ = ["REST", "Held", "duty_words", "held", "holders_in_words", "name_of", "reach_in_words", "split_faults"]
 
 REST = "everybody else"
 

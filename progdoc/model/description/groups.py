@@ -34,7 +34,9 @@ class Group(Described):
     )
     covered: YesNo = said("Covered", "Whether this program covers them.", "yes", True)
     covered_by: Text | None = said(
-        "Covered by", "If it does not: whose program does, or why none has to. The id of a body will do.", "fire-brigade"
+        "Covered by",
+        "If not: whose program does, or why none has to. The id of a body will do.",
+        "fire-brigade",
     )
     clinic: Id | None = said(
         "Clinic", "The id of the body that evaluates them, where it is not the one for everybody.", "student-health"

@@ -1,4 +1,4 @@
-"""What the firm forbids, allows, takes for granted, and when it lets a mask come off, by event, place, thing or reading."""
+"""What the firm forbids, allows or takes for granted, by event, place, thing or reading; when a mask may come off."""
 
 from __future__ import annotations
 
@@ -43,17 +43,13 @@ class HouseRule(Described):
     """One rule. Where it names no task, site, mask or event, it holds at all of them."""
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["no-dust-masks-in-fires"])
-    rule: RuleKind = Field(
-        title="Rule", description="prohibited, permitted or presumed.", examples=["prohibited"]
-    )
+    rule: RuleKind = Field(title="Rule", description="prohibited, permitted or presumed.", examples=["prohibited"])
     act: Act = Field(
         title="Act",
         description=f"What it is about: {', '.join(act.value for act in Act)}.",
         examples=["wearing-the-mask"],
     )
-    says: Text = Field(
-        title="Says", description="The rule in a sentence.", examples=["No dust mask is worn in a fire"]
-    )
+    says: Text = Field(title="Says", description="The rule in a sentence.", examples=["No dust mask is worn in a fire"])
     events: tuple[Event, ...] = said(
         "Events", "When it holds: fire, alarm, spill, rescue or wildfire-smoke.", ["fire"], ()
     )

@@ -24,10 +24,7 @@ def reference_faults(program: Program) -> list[Fault]:
 
 
 def _twice(program: Program) -> Iterator[Fault]:
-    lists: list[tuple[str, Iterable[str]]] = [
-        (name, [thing.id for thing in getattr(program, name)])
-        for name in _LISTS
-    ]
+    lists: list[tuple[str, Iterable[str]]] = [(name, [thing.id for thing in getattr(program, name)]) for name in _LISTS]
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
     lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
     lists.append(("procedures.evaluation.findings", [f.id for f in program.procedures.evaluation.findings]))

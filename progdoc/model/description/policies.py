@@ -59,7 +59,10 @@ class Policy(Described):
         "Tasks", "Ids of the tasks it holds for, and so for whoever does them.", ["scrape-sashes"], ()
     )
     groups: tuple[Id, ...] = said(
-        "Groups", "Ids of the groups of people it holds for: it binds each task that one of them does.", ["volunteers"], ()
+        "Groups",
+        "Ids of the groups it holds for: it binds each task that one of them does.",
+        ["volunteers"],
+        (),
     )
     agents: tuple[Text, ...] = said("Agents", "Agents it holds for, by name or CAS number.", ["lead"], ())
     masks: tuple[Id, ...] = said(

@@ -1,7 +1,7 @@
 """Who does what: bodies (departments, other firms, clinics), roles with their holders, and the duties they have.
 
-A duty may be split: each entry names the groups, tasks, sites, masks or devices it is for, and one that names nothing is
-for everybody else. A small firm needs none of it: there the `by` of each procedure says who.
+A duty may be split: each entry names the groups, tasks, sites, masks or devices it is for, and one that names nothing
+is for everybody else. A small firm needs none of it: there the `by` of each procedure says who.
 """
 
 from __future__ import annotations

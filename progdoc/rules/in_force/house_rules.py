@@ -1,7 +1,7 @@
 """Where a rule of the firm holds, and what the firm takes for granted about the air of a task.
 
-A rule holds in the tasks, at the sites, for the groups and at the events that it names, and at all of them where it names
-none. What it says of a reading is for whoever reads the meter.
+A rule holds in the tasks, at the sites, for the groups and at the events that it names, and at all of them where it
+names none. What it says of a reading is for whoever reads the meter.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def is_presumption(rule: HouseRule) -> bool:
 
 
 def as_presumed(program: Program) -> Program:
-    """Return a description in which the air that the firm presumes to be deadly is so, unless a task says that it is not.
+    """Return a description in which the air that the firm presumes to be deadly is so, unless a task denies it.
 
     What a task denies is a finding of its own.
     """

@@ -9,6 +9,7 @@ from progdoc.model.description.roles import BodyKind
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
+from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.records.fit_checks import newest_test
 from progdoc.rules.requirement import Subject
 
@@ -38,7 +39,9 @@ def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
         if clinic is not None and clinic.kind is not BodyKind.CLINIC:
             faults.append((f"{path}.clinic", {"group": group.name, "trouble": f"“{clinic.name}” is no clinic"}))
         elif clinic is None and not group.hiring_physical and not everybody:
-            faults.append((f"{path}.clinic", {"group": group.name, "trouble": "no clinic is named for them, nor for all"}))
+            faults.append(
+                (f"{path}.clinic", {"group": group.name, "trouble": "no clinic is named for them, nor for all"})
+            )
         shown.append(f"{path}.clinic" if clinic else f"{path}.hiring_physical" if group.hiring_physical else _CLINIC)
     read = tuple(f"{path}.clinic" for path, _ in asked)
     return CheckResult(
@@ -92,10 +95,24 @@ def _choice_fit_tested(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((place, f"{path}.fit_tests"), tuple(faults), (place, f"{path}.fit_tests"))
 
 
+def _nobody_advises(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text of a task done with a mask by choice, and none on such masks, advises one."""
+    places = ["procedures.voluntary_use"]
+    places += [path for path, task in facts.our_tasks if facts.selection.air[task.id].is_by_choice]
+    texts = [entry for place in places for entry in facts.texts_in(place) if not entry[0].endswith(".advised_by")]
+    faults = [
+        (path, {"text": text, "path": path, "words": found[0]})
+        for path, text in texts
+        if (found := telling("advises").search(text)) and not is_told("denials", text)
+    ]
+    return CheckResult(tuple(path for path, _ in texts), tuple(faults), nothing="No text advises a mask.")
+
+
 GROUP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "group-covered-elsewhere": _covered_elsewhere,
     "group-way-to-professional": _way_to_the_professional,
     "named-though-not-covered": _named_though_not_covered,
     "choice-of-group": _choice_of_group,
+    "nobody-advises": _nobody_advises,
     "choice-fit-tested": _choice_fit_tested,
 }

@@ -1,4 +1,4 @@
-"""Looks at the firm's own rules: what they allow against the law, what a task breaks, and where two stand against each other."""
+"""Looks at the firm's own rules: what they allow against the law, what breaks them, where two contradict each other."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from functools import cache
 
 from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
+from progdoc.model.description.roles import Duty
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
@@ -20,6 +21,7 @@ from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
 from progdoc.rules.requirement import Subject
+from progdoc.rules.role_duties import duty_words, holders_in_words
 
 __all__ = ["NAME_CHECKS"]
 
@@ -116,8 +118,11 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
     """A text that asks who names a person, a role or a firm; what is no answer is told of elsewhere."""
+    program = facts.description  # a role that is named stands there in full
+    roles = {holders_in_words(program, role) for role in program.roles}
+    roles |= {duty_words(program, duty) for duty in Duty} if roles else set()
     holders = [(path, text) for path, text in facts.texts_in("") if holds_a_name(path)]
-    asked = {path: text for path, text in facts.texts_in("") if asks_who(path)}
+    asked = {path: text for path, text in facts.texts_in("") if asks_who(path) and text not in roles}
     faults = [
         (path, {"text": text, "path": path})
         for path, text in asked.items()

@@ -77,9 +77,7 @@ def _always_covered(facts: Facts, _subject: Subject) -> CheckResult:
     faults = [
         (f"{path}.deputies", {"role": role.title, "duty": duty.value})
         for path, role, duty in asked
-        if not role.deputies
-        and len(role.holders) < 2
-        and not (duty is Duty.ADMINISTRATION and officer.deputies)
+        if not role.deputies and len(role.holders) < 2 and not (duty is Duty.ADMINISTRATION and officer.deputies)
     ]
     read = tuple(f"{path}.{field}" for path, _, _ in asked for field in ("deputies", "holders"))
     return CheckResult(read, tuple(dict(faults).items()), nothing="" if asked else "No role has such a duty.")

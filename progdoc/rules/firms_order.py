@@ -1,0 +1,39 @@
+"""Puts together what pages print of roles and of the firm's own rules."""
+
+from __future__ import annotations
+
+from progdoc.model.description.program import Program
+from progdoc.model.description.roles import Duty
+from progdoc.rules.adoption import value_at
+from progdoc.rules.in_force.house_rules import rules_in
+from progdoc.rules.judged.order_results import DutyHeld, FirmsOrder
+from progdoc.rules.named_roles import ASKS
+from progdoc.rules.role_duties import REST, duty_words, held, name_of, reach_in_words
+
+__all__ = ["firms_order"]
+
+
+def firms_order(program: Program, filled: frozenset[str]) -> FirmsOrder:
+    """Return who has which duty, and the rules by task. `filled`: the places where a role was put."""
+    bodies = {body.id: body.name for body in program.bodies}
+    duties = []
+    for duty in Duty:
+        entries = held(program, duty)
+        is_split = any(one.entry.reach for one in entries)
+        for one in sorted(entries, key=lambda one: not one.entry.reach):
+            names = ", ".join(name_of(program, holder) for holder in one.role.holders)
+            body = bodies.get(one.role.body or "", "")
+            duties.append(
+                DutyHeld(
+                    duty,
+                    reach_in_words(program, one.entry) or (REST if is_split else "everybody"),
+                    one.role.title,
+                    f"{names} ({body})" if names and body else names or body,
+                    ", ".join(name_of(program, deputy) for deputy in one.role.deputies),
+                    one.path,
+                )
+            )
+    asked = ((duty, path) for duty, path in ASKS.items() if path in filled)
+    told = {duty for duty, path in asked if value_at(program, path) == duty_words(program, duty)}
+    rules = {task.id: tuple(rules_in(program, task)) for task in program.tasks} if program.house_rules else {}
+    return FirmsOrder(tuple(duties), frozenset(told), rules)
