@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from progdoc.core.numbers import long_date
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
 from progdoc.rules.adoption import value_at
@@ -22,13 +23,14 @@ def firms_order(program: Program, filled: frozenset[str]) -> FirmsOrder:
         is_split = any(one.entry.reach for one in entries)
         for one in sorted(entries, key=lambda one: not one.entry.reach):
             names = ", ".join(name_of(program, holder) for holder in one.role.holders)
+            since = f"since {long_date(one.role.since)}" if one.role.since else ""
             body = bodies.get(one.role.body or "", "")
             duties.append(
                 DutyHeld(
                     duty,
                     reach_in_words(program, one.entry) or (REST if is_split else "everybody"),
                     one.role.title,
-                    f"{names} ({body})" if names and body else names or body,
+                    ", ".join(filter(None, (names, body, since))),
                     ", ".join(name_of(program, deputy) for deputy in one.role.deputies),
                     one.path,
                 )

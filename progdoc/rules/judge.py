@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from progdoc.model.description.index import Index
@@ -56,6 +57,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     program, refused = without_refused_evidence(program)
     everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
     program, adopted = with_adopted(program, everybody)
+    adopted = replace(adopted, places={**adopted.places, **filled})
     rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
@@ -95,7 +97,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         roster=people,
         barred=(*barred, *barred_people(people, barred, verdicts)),
         barring=barring,
-        order=firms_order(program, filled),
+        order=firms_order(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),

@@ -5,6 +5,7 @@ Whatever reads the description then sees who it is. What the firm writes in its 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from progdoc.model.description.fields import texts_in
@@ -16,6 +17,7 @@ from progdoc.rules.role_duties import duty_words, holders_in_words, name_of
 
 __all__ = ["ASKS", "with_roles"]
 
+_WHO_SET_A_RULE = re.compile(r"house_rules\[\d+\]\.by$")
 # The field that asks who does it, for each duty that has one; the officer's is the name on the cover.
 ASKS = {
     Duty.SELECTION: "procedures.selection.by",
@@ -30,15 +32,14 @@ ASKS = {
 }
 
 
-def with_roles(program: Program) -> tuple[Program, frozenset[str]]:
-    """Return a description in which roles are named in full, and the places at which one stands."""
+def with_roles(program: Program) -> tuple[Program, dict[str, str]]:
+    """Return a description in which roles are named in full, and the places so filled, with what fills each."""
     if not program.roles:
-        return program, frozenset()
-    put = dict(_named(program))
-    put |= {path: words for path, words in _filled(program) if value_at(program, path) is None}
-    for path, words in put.items():
+        return program, {}
+    filled = {path: words for path, words in _filled(program) if value_at(program, path) is None}
+    for path, words in {**dict(_named(program)), **dict(_holders(program)), **filled}.items():
         program = with_value(program, path, words)
-    return program, frozenset(put)
+    return program, dict.fromkeys(filled, "roles")
 
 
 def _named(program: Program) -> Iterator[tuple[str, str]]:
@@ -48,8 +49,17 @@ def _named(program: Program) -> Iterator[tuple[str, str]]:
         known |= {role.id.casefold(): role, role.title.casefold(): role}
     for path, text in texts_in(program, ""):
         called = known.get(" ".join(text.split()).casefold())
-        if called is not None and asks_who(path):
+        if called is not None and (asks_who(path) or _WHO_SET_A_RULE.match(path)):
             yield path, holders_in_words(program, called)
+
+
+def _holders(program: Program) -> Iterator[tuple[str, str]]:
+    """Yield the name of everybody who is put down by id as a holder or deputy."""
+    for i, role in enumerate(program.roles):
+        for field in ("holders", "deputies"):
+            for j, one in enumerate(getattr(role, field)):
+                if (name := name_of(program, one)) != one:
+                    yield f"roles[{i}].{field}[{j}]", name
 
 
 def _filled(program: Program) -> Iterator[tuple[str, str]]:

@@ -16,6 +16,11 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["order_blocks"]
 
+_SPOKEN = {
+    "medical": "medical evaluation",
+    "contractors-people": "contractor's people",
+    "selection": "selection of masks",
+}
 _RULE = re.compile(r"house_rules\[\d+\]")
 
 
@@ -32,6 +37,7 @@ def order_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "roles": _duties(order.duties),
         "bodies": _bodies(program),
         "groups": _groups(program),
+        "ways-of-groups": _ways(program),
         "house-rules": _rules([one for one in rules if one[0] not in void], program),
     }
     for duty in Duty:
@@ -108,13 +114,29 @@ def _groups(program: Program) -> tuple[Block, ...]:
                 _cell(group.name, f"groups[{i}].name"),
                 _cell(_words(group.status.value), f"groups[{i}].status"),
                 _cell(_covered(group, program), f"groups[{i}].covered_by"),
-                _cell("; ".join(_way(group, program)) or "as everybody", f"groups[{i}]"),
+                _cell("; ".join(_way(group, program)) or ("as everybody" if group.covered else "–"), f"groups[{i}]"),
             ),
         )
         for i, group in enumerate(program.groups)
     )
     columns = (("Group", 4), ("Status", 2), ("Covered here", 4), ("Their way to a mask", 6))
     return _table("groups.all", "Groups of people", columns, rows)
+
+
+def _ways(program: Program) -> tuple[Block, ...]:
+    """Return for each group that has one its own way to a medical evaluation."""
+    items = tuple(
+        ListItem(
+            f"ways.{group.id}", (Paragraph(f"ways.{group.id}.p", (Text(f"{group.name}. {way}.", f"groups[{i}]"),)),)
+        )
+        for i, group in enumerate(program.groups)
+        if group.covered and (way := "; ".join(_way(group, program)).rstrip("."))
+    )
+    return (
+        (Paragraph("ways", (Text("Groups with a way of their own:"),)), Listing("ways.all", False, items))
+        if items
+        else ()
+    )
 
 
 def _covered(group: Group, program: Program) -> str:
@@ -172,4 +194,4 @@ def _where(rule: HouseRule, program: Program) -> str:
 
 
 def _words(value: str) -> str:
-    return value.replace("-", " ")
+    return _SPOKEN.get(value) or value.replace("-", " ")

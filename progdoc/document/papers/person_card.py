@@ -140,6 +140,7 @@ def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
 def _facts_table(judged: Judged, person: Person) -> Table:
     entry = judged.records_of(person.id).clearance
     masks = "; ".join(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
+    group = next((one.name for one in judged.description.groups if one.id == person.group), "")
     cleared = "no recommendation on record"
     if entry is not None:
         cleared = f"{entry.recommendation.value.replace('-', ' ')}, {long_date(entry.date)}"
@@ -148,6 +149,7 @@ def _facts_table(judged: Judged, person: Person) -> Table:
     lines = (
         ("name", "Name", label_of(person)),
         ("job", "Job", person.job or "–"),
+        *((("group", "Group", group),) if group else ()),
         ("masks", "Masks issued", masks or "none"),
         ("cleared", "Medical recommendation", cleared),
         ("officer", "Ask or tell", _officer(judged)),

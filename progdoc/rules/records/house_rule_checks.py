@@ -47,7 +47,7 @@ def _barred_by_policy(facts: Facts, rule: HouseRule, task: str) -> list[dict[str
 
 def _breaks(facts: Facts, subject: Subject) -> CheckResult:
     """No task names a mask that a rule of the firm bars from it."""
-    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    path, (_, task) = subject.path, facts.tasks[subject.ids[0].partition(".")[2]]
     mask = subject.ids[1].partition(".")[2]
     about = [
         (at, rule)

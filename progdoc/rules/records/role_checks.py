@@ -68,10 +68,7 @@ def _split(facts: Facts, is_wrong: Callable[[tuple[str, ...]], bool]) -> CheckRe
 def _always_covered(facts: Facts, _subject: Subject) -> CheckResult:
     """Who runs the program or leads in an emergency has a deputy; two holders stand in for each other."""
     asked = [
-        (path, role, one.duty)
-        for path, role in _roles(facts.description)
-        for one in role.duties
-        if one.duty in _ALWAYS and role.holders
+        (path, role, one.duty) for path, role in _roles(facts.description) for one in role.duties if one.duty in _ALWAYS
     ]
     officer = facts.description.officer
     faults = [
@@ -80,7 +77,12 @@ def _always_covered(facts: Facts, _subject: Subject) -> CheckResult:
         if not role.deputies and len(role.holders) < 2 and not (duty is Duty.ADMINISTRATION and officer.deputies)
     ]
     read = tuple(f"{path}.{field}" for path, _, _ in asked for field in ("deputies", "holders"))
-    return CheckResult(read, tuple(dict(faults).items()), nothing="" if asked else "No role has such a duty.")
+    shown = tuple(
+        f"{path}.deputies" if role.deputies else "officer.deputies" if len(role.holders) < 2 else f"{path}.holders"
+        for path, role, _ in asked
+    )
+    faults_once = tuple(dict(faults).items())
+    return CheckResult(read, faults_once, shown, "" if asked else "No role has such a duty.")
 
 
 def _part_told(facts: Facts, _subject: Subject) -> CheckResult:
