@@ -59,20 +59,24 @@ def _table(name: str, caption: str, columns: Iterable[tuple[str, int]], rows: It
 
 
 def _duties(duties: tuple[DutyHeld, ...]) -> tuple[Block, ...]:
+    """Return a row for each role and whom it is for, with all duties that it has for them."""
+    found: dict[tuple[str, str], list[DutyHeld]] = {}
+    for one in duties:
+        found.setdefault((one.path.partition(".")[0], one.whom), []).append(one)
     rows = (
         Row(
-            f"roles.{one.path}",
+            f"roles.{having[0].path}",
             (
-                _cell(_words(one.duty.value).capitalize(), f"{one.path}.duty"),
-                _cell(one.whom, one.path),
-                _cell(one.role, f"{one.path.partition('.')[0]}.title"),
-                _cell(one.holders or "–", f"{one.path.partition('.')[0]}.holders"),
-                _cell(one.deputies or "–", f"{one.path.partition('.')[0]}.deputies"),
+                _cell(", ".join(_words(one.duty.value) for one in having).capitalize(), f"{having[0].path}.duty"),
+                _cell(whom, having[0].path),
+                _cell(having[0].role, f"{role}.title"),
+                _cell(having[0].holders or "–", f"{role}.holders"),
+                _cell(having[0].deputies or "–", f"{role}.deputies"),
             ),
         )
-        for one in duties
+        for (role, whom), having in found.items()
     )
-    columns = (("Duty", 3), ("For", 4), ("Role", 3), ("Who has it", 4), ("Standing in", 3))
+    columns = (("Duties", 6), ("For", 4), ("Role", 3), ("Who has it", 4), ("Standing in", 3))
     return _table("roles.all", "Who answers for what", columns, rows)
 
 
@@ -173,13 +177,16 @@ def _rules_of_task(task: str, rules: list[tuple[str, HouseRule]], program: Progr
     items = tuple(
         ListItem(f"rules.{task}.{rule.id}", (Paragraph(f"rules.{task}.{rule.id}.p", (Text(words, path),)),))
         for path, rule in rules
-        for words in (f"{_words(rule.rule.value).capitalize()}: {rule.says.rstrip('.')}{_when(rule)}.",)
+        for words in (f"{_words(rule.rule.value).capitalize()}: {rule.says.rstrip('.')}{_when(rule, program)}.",)
     )
     return (Listing(f"rules.{task}", False, items),) if items else ()
 
 
-def _when(rule: HouseRule) -> str:
-    told = (*(_words(event.value) for event in rule.events), *((rule.reading,) if rule.reading else ()))
+def _when(rule: HouseRule, program: Program) -> str:
+    """Return for whom a rule is, and from which reading on: that it is about this task, its page tells."""
+    told = [group.name for group in program.groups if group.id in rule.groups] + (
+        [rule.reading] if rule.reading else []
+    )
     return f" ({'; '.join(told)})" if told else ""
 
 
