@@ -16,9 +16,8 @@ from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
 from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
-from progdoc.rules.firms_order import firms_order
-from progdoc.rules.in_force.house_rules import as_presumed
 from progdoc.rules.in_force.policy_reach import as_bound_on
+from progdoc.rules.in_force.rule_reach import as_presumed
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.result import Judged
@@ -26,7 +25,8 @@ from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
-from progdoc.rules.named_roles import with_roles
+from progdoc.rules.order.firms_order import firms_order
+from progdoc.rules.order.named_roles import with_roles
 from progdoc.rules.printed_facts import (
     emergencies_at,
     evaluated_tasks,

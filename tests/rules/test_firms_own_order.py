@@ -19,7 +19,7 @@ from progdoc.model.description.fields import said_in
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.role_duties import split_faults
+from progdoc.rules.order.role_duties import split_faults
 
 CAMPUS = "campus-with-groups"
 OURS = ("bodies", "roles", "groups", "house_rules", "procedures.voluntary_use.")
@@ -64,8 +64,8 @@ def test_a_role_named_where_somebody_is_asked_for_stands_there_with_its_holder()
     assert said.procedures.use.watched_by == "Safety officer (Iris Calder; standing in: Tom Vale)"  # by its title
     assert said.procedures.training.by == (
         "Fire watch: Training officer of the fire watch (Ana Reyes; standing in: Tom Vale); Volunteers of the museum: "
-        "Instructor of the academy (Northbridge Fire Academy); everybody else: Safety officer (Iris Calder; standing in: "
-        "Tom Vale)"
+        "Instructor of the academy (Northbridge Fire Academy); everybody else: Safety officer (Iris Calder; standing "
+        "in: Tom Vale)"
     )
     assert said.procedures.inspection.by == "Each wearer"  # what is said of it stays
     assert said.officer.name == "Iris Calder"

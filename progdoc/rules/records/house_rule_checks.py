@@ -7,7 +7,7 @@ from collections.abc import Callable
 from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.house_rules import holds_in, is_presumption, origin_of_rule, rules_in
+from progdoc.rules.in_force.rule_reach import holds_in, is_presumption, origin_of_rule, rules_in
 from progdoc.rules.requirement import Subject
 
 __all__ = ["HOUSE_RULE_CHECKS"]

@@ -20,8 +20,8 @@ from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
+from progdoc.rules.order.role_duties import duty_words, holders_in_words
 from progdoc.rules.requirement import Subject
-from progdoc.rules.role_duties import duty_words, holders_in_words
 
 __all__ = ["NAME_CHECKS"]
 

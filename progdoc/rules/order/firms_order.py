@@ -6,10 +6,10 @@ from progdoc.core.numbers import long_date
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
 from progdoc.rules.adoption import value_at
-from progdoc.rules.in_force.house_rules import rules_in
+from progdoc.rules.in_force.rule_reach import rules_in
 from progdoc.rules.judged.order_results import DutyHeld, FirmsOrder
-from progdoc.rules.named_roles import ASKS
-from progdoc.rules.role_duties import REST, duty_words, held, name_of, reach_in_words
+from progdoc.rules.order.named_roles import ASKS
+from progdoc.rules.order.role_duties import REST, duty_words, held, name_of, reach_in_words
 
 __all__ = ["firms_order"]
 
