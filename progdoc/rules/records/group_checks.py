@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.model.description.groups import Group
+from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.roles import BodyKind
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.records.fit_checks import newest_test
+from progdoc.rules.records.wearer_checks import latest_clearance
 from progdoc.rules.requirement import Subject
 
 __all__ = ["GROUP_CHECKS"]
@@ -75,24 +77,31 @@ def _choice_of_group(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path,), ((path, fault),) if fault else (), ("procedures.voluntary_use.groups",))
 
 
-def _choice_fit_tested(facts: Facts, subject: Subject) -> CheckResult:
-    """Where the firm has promised fit tests for masks worn by choice, there is one on record."""
-    place = "procedures.voluntary_use.fit_tested"
+def _choice_as_promised(facts: Facts, subject: Subject) -> CheckResult:
+    """What the firm has promised beyond the law for masks worn by choice is on record: a fit test, a recommendation."""
+    promised = facts.description.procedures.voluntary_use
     person, path = person_of(facts, subject), person_path(facts, subject)
     by_choice = {
-        use.mask
+        use.mask: facts.masks[use.mask][1].facepiece
         for _, task in facts.relevant_to(subject).tasks
         if facts.selection.air[task.id].is_by_choice
         for use in task.masks
     }
-    worn = [issued for issued in person.masks if issued.mask in by_choice]
-    worn = [one for one in worn if (kind := facts.masks[one.mask][1].facepiece) is not None and seals(kind)]
-    if not facts.description.procedures.voluntary_use.fit_tested or not worn:
-        return CheckResult((place,), nothing="It is not promised, or they wear none by choice.")
+    sealing = [one for one in person.masks if (kind := by_choice.get(one.mask)) is not None and seals(kind)]
+    dust_masks = [mask for mask, kind in by_choice.items() if kind is Facepiece.FILTERING_FACEPIECE]
+    tested = [(f"{path}.fit_tests", one) for one in sealing if promised.fit_tested]
+    cleared = [(f"{path}.medical", mask) for mask in dust_masks if promised.medical_for_dust_masks]
     faults = [
-        (f"{path}.fit_tests", {"mask": one.mask}) for one in worn if newest_test(person, one, facts.as_of) is None
+        (place, {"mask": one.mask, "missing": "no fit test"})
+        for place, one in tested
+        if newest_test(person, one, facts.as_of) is None
     ]
-    return CheckResult((place, f"{path}.fit_tests"), tuple(faults), (place, f"{path}.fit_tests"))
+    is_cleared = latest_clearance(person, facts.as_of) is not None
+    faults += [(place, {"mask": mask, "missing": "no recommendation"}) for place, mask in cleared if not is_cleared]
+    asked = tuple(dict.fromkeys(place for place, _ in (*tested, *cleared)))
+    return CheckResult(
+        asked, tuple(faults), nothing="" if asked else "Nothing is promised for what they wear by choice."
+    )
 
 
 def _nobody_advises(facts: Facts, _subject: Subject) -> CheckResult:
@@ -114,5 +123,5 @@ GROUP_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "named-though-not-covered": _named_though_not_covered,
     "choice-of-group": _choice_of_group,
     "nobody-advises": _nobody_advises,
-    "choice-fit-tested": _choice_fit_tested,
+    "choice-as-promised": _choice_as_promised,
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
-from progdoc.rules.check_result import CheckResult
+from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_reach import holds_in, is_presumption, origin_of_rule, rules_in
 from progdoc.rules.requirement import Subject
@@ -101,9 +101,40 @@ def _meet(one: HouseRule, other: HouseRule) -> bool:
     return all(not mine or not theirs or not set(mine).isdisjoint(theirs) for mine, theirs in pairs)
 
 
+def _kept_out(facts: Facts, subject: Subject) -> CheckResult:
+    """Nobody is named for a task that a rule forbids their group to enter, whatever is read."""
+    path, group = f"{person_path(facts, subject)}.group", person_of(facts, subject).group
+    names = {one.id: one.name for one in facts.description.groups}
+    forbidding = [
+        (at, rule, task)
+        for _, task in facts.relevant_to(subject).tasks
+        for at, rule in rules_in(facts.description, task)
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and rule.reading is None
+    ]
+    if group is None or not forbidding:
+        return CheckResult((path,), nothing="No rule keeps a group out of what they do.")
+    faults = [
+        (path, {"group": names[group], "rule": rule.says, "task": task.name})
+        for _, rule, task in forbidding
+        if group in rule.groups
+    ]
+    return CheckResult((path,), tuple(faults), tuple(dict.fromkeys((path, *(at for at, _, _ in forbidding)))))
+
+
+def _hold_somewhere(facts: Facts, _subject: Subject) -> CheckResult:
+    """Each rule holds in some task."""
+    program = facts.description
+    rules = [(f"house_rules[{i}]", rule) for i, rule in enumerate(program.house_rules)]
+    idle = [(at, rule) for at, rule in rules if not any(holds_in(program, rule, task) for task in program.tasks)]
+    faults = [(at, {"rule": rule.says}) for at, rule in idle]
+    return CheckResult(tuple(at for at, _ in rules), tuple(faults), tuple(at for at, _ in rules))
+
+
 HOUSE_RULE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "permission-keeps-the-law": _loosens,
     "prohibition-kept": _breaks,
     "presumption-kept": _presumed,
+    "group-kept-out": _kept_out,
+    "rules-hold-somewhere": _hold_somewhere,
     "rules-agree": _against_each_other,
 }

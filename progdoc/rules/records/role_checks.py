@@ -37,12 +37,21 @@ def _holder_named(facts: Facts, _subject: Subject) -> CheckResult:
 def _holder_known(facts: Facts, _subject: Subject) -> CheckResult:
     """A holder or deputy is one of the people by id, or is called by a name; an id of nobody is a slip, or has left."""
     faults = []
+    gone = {
+        name
+        for person in facts.description.people
+        if (left := getattr(person, "left", None)) is not None and left <= facts.as_of  # the day may not be kept
+        for name in (person.id, person.name)
+    }
     for path, role in _roles(facts.description):
         for field in ("holders", "deputies"):
             for i, one in enumerate(getattr(role, field)):
-                if ID.fullmatch(one) and one not in facts.people:
+                if one in gone:
+                    faults.append((f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": "; they left"}))
+                elif ID.fullmatch(one) and one not in facts.people:
                     near = difflib.get_close_matches(one, list(facts.people), 1, 0.6)
-                    hint = f" Did you mean `{near[0]}`?" if near else ""
+                    known = f" Did you mean `{near[0]}`?" if near else ""
+                    hint = f", and nobody under `people` has that id.{known}"
                     faults.append((f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": hint}))
     return CheckResult(("roles",), tuple(faults), ("roles",))
 
