@@ -30,7 +30,7 @@ _LISTS = (
     *("bodies", "roles", "groups", "house_rules"),
 )
 _INNER_LISTS = ("organisation.sites", "procedures.filter_changes.schedules", "procedures.evaluation.findings")
-_LABELS = ("name", "title", "agent", "what", "file", "filter", "source")
+_LABELS = ("name", "title", "agent", "what", "file", "filter", "says", "source")
 _KEYS = ("revision", "date", "mask", "protocol", "code", "subject", "what", "facepiece", "kind", "averaging")
 _REFERS = {
     "task": "tasks",
