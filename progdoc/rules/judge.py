@@ -53,11 +53,11 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         raise ValueError("a description with faults of form cannot be judged")
     in_force = catalogue.in_force(as_of)
     program, filled = with_roles(program)
-    program = as_presumed(program)
+    program, presumed = as_presumed(program)
     program, refused = without_refused_evidence(program)
     everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
     program, adopted = with_adopted(program, everybody)
-    adopted = replace(adopted, places={**adopted.places, **filled})
+    adopted = replace(adopted, places={**adopted.places, **filled, **presumed})
     rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}

@@ -14,7 +14,7 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.judged.order_results import DutyHeld
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["order_blocks"]
+__all__ = ["group_in_words", "order_blocks"]
 
 _SPOKEN = {
     "medical": "medical evaluation",
@@ -148,6 +148,11 @@ def _covered(group: Group, program: Program) -> str:
         return "yes"
     bodies = {body.id: body.name for body in program.bodies}
     return f"no; instead: {bodies.get(group.covered_by, group.covered_by)}" if group.covered_by else "no"
+
+
+def group_in_words(group: Group, program: Program) -> str:
+    """Return a group with its own way to a mask, if it has one."""
+    return "; ".join((group.name, *_way(group, program)))
 
 
 def _way(group: Group, program: Program) -> Iterable[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
+from progdoc.document.blocks.order_blocks import group_in_words
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
@@ -140,7 +141,8 @@ def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
 def _facts_table(judged: Judged, person: Person) -> Table:
     entry = judged.records_of(person.id).clearance
     masks = "; ".join(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
-    group = next((one.name for one in judged.description.groups if one.id == person.group), "")
+    program = judged.description
+    group = next((group_in_words(one, program) for one in program.groups if one.id == person.group), "")
     cleared = "no recommendation on record"
     if entry is not None:
         cleared = f"{entry.recommendation.value.replace('-', ' ')}, {long_date(entry.date)}"

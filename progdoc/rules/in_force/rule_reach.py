@@ -45,18 +45,17 @@ def is_presumption(rule: HouseRule) -> bool:
     return rule.rule is RuleKind.PRESUMED and rule.act is Act.DANGEROUS_AIR and rule.reading is None
 
 
-def as_presumed(program: Program) -> Program:
-    """Return a description in which the air that the firm presumes to be deadly is so, unless a task denies it.
+def as_presumed(program: Program) -> tuple[Program, dict[str, str]]:
+    """Return a description in which the air that the firm presumes to be deadly is so, and by place the rule behind.
 
-    What a task denies is a finding of its own.
+    What a task denies stays denied, and is a finding of its own.
     """
-    presumptions = [rule for rule in program.house_rules if is_presumption(rule)]
-    if not presumptions:
-        return program
-    tasks = tuple(
-        task.model_copy(update={"immediately_dangerous": True})
-        if task.immediately_dangerous is None and any(holds_in(program, rule, task) for rule in presumptions)
-        else task
-        for task in program.tasks
-    )
-    return program.model_copy(update={"tasks": tasks})
+    presumptions = [(f"house_rules[{j}]", rule) for j, rule in enumerate(program.house_rules) if is_presumption(rule)]
+    said_by: dict[str, str] = {}
+    tasks = list(program.tasks)
+    for i, task in enumerate(tasks):
+        at = next((at for at, rule in presumptions if holds_in(program, rule, task)), "")
+        if at and task.immediately_dangerous is None:
+            tasks[i] = task.model_copy(update={"immediately_dangerous": True})
+            said_by[f"tasks[{i}].immediately_dangerous"] = at
+    return (program.model_copy(update={"tasks": tuple(tasks)}) if said_by else program), said_by

@@ -23,7 +23,9 @@ _CLINIC = "procedures.medical.professional.name"
 def _covered_elsewhere(facts: Facts, _subject: Subject) -> CheckResult:
     """Of a group that this program does not cover it is said whose does."""
     outside = [(f"groups[{i}]", one) for i, one in enumerate(facts.description.groups) if not one.covered]
-    faults = [(f"{path}.covered_by", {"group": one.name}) for path, one in outside if one.covered_by is None]
+    faults = [
+        (at := f"{path}.covered_by", {"group": one.name, "asks": at}) for path, one in outside if one.covered_by is None
+    ]
     read = tuple(f"{path}.covered_by" for path, _ in outside)
     return CheckResult(read, tuple(faults), nothing="" if outside else "Every group is covered.")
 
@@ -38,12 +40,14 @@ def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
     faults, shown = [], []
     for path, group in asked:
         clinic = kinds[group.clinic] if group.clinic else None
+        trouble = ""
         if clinic is not None and clinic.kind is not BodyKind.CLINIC:
-            faults.append((f"{path}.clinic", {"group": group.name, "trouble": f"“{clinic.name}” is no clinic"}))
+            trouble = f"“{clinic.name}” is no clinic"
         elif clinic is None and not group.hiring_physical and not everybody:
-            faults.append(
-                (f"{path}.clinic", {"group": group.name, "trouble": "no clinic is named for them, nor for all"})
-            )
+            trouble = "no clinic is named for them, nor for all"
+        if trouble:
+            at = f"{path}.clinic"
+            faults.append((at, {"group": group.name, "trouble": trouble, "asks": at}))
         shown.append(f"{path}.clinic" if clinic else f"{path}.hiring_physical" if group.hiring_physical else _CLINIC)
     read = tuple(f"{path}.clinic" for path, _ in asked)
     return CheckResult(

@@ -23,7 +23,7 @@ def _loosens(facts: Facts, subject: Subject) -> CheckResult:
     air = facts.selection.air[task.id]
     faults: list[tuple[str, dict[str, str]]] = []
     for at, rule in allowed:
-        words = {"rule": rule.says, "task": task.name}
+        words = {"rule": rule.says, "task": task.name, "asks": f"{at}.{'reading' if air.is_worn else 'tasks'}"}
         if rule.act in _MASK_IS_OFF and air.is_immediately_dangerous:
             faults.append((at, {**words, "trouble": "its air counts as immediately dangerous"}))
         elif rule.act in _MASK_IS_OFF and air.is_worn and rule.reading is None:
