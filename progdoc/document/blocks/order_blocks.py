@@ -9,7 +9,7 @@ from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, 
 from progdoc.model.description.groups import Group
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
-from progdoc.model.description.roles import Duty
+from progdoc.model.description.roles import Body, Duty
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.order_results import DutyHeld
 from progdoc.rules.judged.result import Judged
@@ -93,14 +93,13 @@ def _who(duty: Duty, entries: list[DutyHeld]) -> tuple[Block, ...]:
 
 
 def _bodies(program: Program) -> tuple[Block, ...]:
-    roles = {body.id: [role.title for role in program.roles if role.body == body.id] for body in program.bodies}
     rows = (
         Row(
             f"bodies.{body.id}",
             (
                 _cell(body.name, f"bodies[{i}].name"),
                 _cell(_words(body.kind.value), f"bodies[{i}].kind"),
-                _cell(body.part or ", ".join(roles[body.id]) or "–", f"bodies[{i}].part"),
+                _cell(_part(body, program) or "–", f"bodies[{i}].part"),
                 _cell(body.contact or "–", f"bodies[{i}].contact"),
             ),
         )
@@ -108,6 +107,13 @@ def _bodies(program: Program) -> tuple[Block, ...]:
     )
     columns = (("Body", 4), ("Kind", 2), ("Part in the program, or its roles", 6), ("Reached by", 3))
     return _table("bodies.all", "Departments, and others with a part in the program", columns, rows)
+
+
+def _part(body: Body, program: Program) -> str:
+    """Return what a body does: in the firm's words, by its roles, and whom it evaluates."""
+    roles = ", ".join(role.title for role in program.roles if role.body == body.id)
+    seen = ", ".join(group.name for group in program.groups if group.clinic == body.id)
+    return "; ".join(filter(None, (body.part, roles, f"evaluates: {seen}" if seen else "")))
 
 
 def _groups(program: Program) -> tuple[Block, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import long_date
+from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
 from progdoc.rules.adoption import value_at
@@ -16,6 +17,7 @@ __all__ = ["firms_order"]
 
 def firms_order(program: Program, filled: frozenset[str]) -> FirmsOrder:
     """Return who has which duty, and the rules by task. `filled`: the places where a role was put."""
+    index = Index(program)
     bodies = {body.id: body.name for body in program.bodies}
     duties = []
     for duty in Duty:
@@ -37,5 +39,5 @@ def firms_order(program: Program, filled: frozenset[str]) -> FirmsOrder:
             )
     asked = ((duty, path) for duty, path in ASKS.items() if path in filled)
     told = {duty for duty, path in asked if value_at(program, path) == duty_words(program, duty)}
-    rules = {task.id: tuple(rules_in(program, task)) for task in program.tasks} if program.house_rules else {}
+    rules = {task.id: tuple(rules_in(index, task)) for task in program.tasks} if program.house_rules else {}
     return FirmsOrder(tuple(duties), frozenset(told), rules)

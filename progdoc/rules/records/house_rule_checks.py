@@ -19,7 +19,7 @@ _NOTHING = "No rule of the firm holds here."
 def _loosens(facts: Facts, subject: Subject) -> CheckResult:
     """No permission lets a mask come off where the air calls for it, or lets one be worn that a policy bars."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    allowed = [(at, rule) for at, rule in rules_in(facts.description, task) if rule.rule is RuleKind.PERMITTED]
+    allowed = [(at, rule) for at, rule in rules_in(facts, task) if rule.rule is RuleKind.PERMITTED]
     air = facts.selection.air[task.id]
     faults: list[tuple[str, dict[str, str]]] = []
     for at, rule in allowed:
@@ -51,7 +51,7 @@ def _breaks(facts: Facts, subject: Subject) -> CheckResult:
     mask = subject.ids[1].partition(".")[2]
     about = [
         (at, rule)
-        for at, rule in rules_in(facts.description, task)
+        for at, rule in rules_in(facts, task)
         if rule.rule is RuleKind.PROHIBITED and rule.act is Act.WEARING and rule.reading is None
     ]
     broken = [(at, rule) for at, rule in about if not rule.masks or mask in rule.masks]
@@ -67,7 +67,7 @@ def _presumed(facts: Facts, subject: Subject) -> CheckResult:
     rules = [
         (f"house_rules[{i}]", rule)
         for i, rule in enumerate(facts.description.house_rules)
-        if is_presumption(rule) and holds_in(facts.description, rule, task)
+        if is_presumption(rule) and holds_in(facts, rule, task)
     ]
     place = f"{path}.immediately_dangerous"
     faults = [
@@ -108,7 +108,7 @@ def _kept_out(facts: Facts, subject: Subject) -> CheckResult:
     forbidding = [
         (at, rule, task)
         for _, task in facts.relevant_to(subject).tasks
-        for at, rule in rules_in(facts.description, task)
+        for at, rule in rules_in(facts, task)
         if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and rule.reading is None
     ]
     if group is None or not forbidding:
@@ -125,7 +125,7 @@ def _hold_somewhere(facts: Facts, _subject: Subject) -> CheckResult:
     """Each rule holds in some task."""
     program = facts.description
     rules = [(f"house_rules[{i}]", rule) for i, rule in enumerate(program.house_rules)]
-    idle = [(at, rule) for at, rule in rules if not any(holds_in(program, rule, task) for task in program.tasks)]
+    idle = [(at, rule) for at, rule in rules if not any(holds_in(facts, rule, task) for task in program.tasks)]
     faults = [(at, {"rule": rule.says}) for at, rule in idle]
     return CheckResult(tuple(at for at, _ in rules), tuple(faults), tuple(at for at, _ in rules))
 
