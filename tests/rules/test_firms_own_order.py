@@ -76,11 +76,27 @@ def test_a_title_of_any_words_names_its_holder() -> None:
     """“The beekeeping of masks” is nobody's name: as a role that somebody has it is an answer."""
     asked = {"procedures.cleaning.by": "Beekeeping of masks"}
     role = {"id": "bees", "title": "Beekeeping of masks", "holders": ["jo-marsh"]}
-    alone, held = (checked_values(patched({"set": {**asked, **more}})).judged for more in ({}, {"roles": [role]}))
-    assert alone is not None
-    assert held is not None
-    assert "TXT-020" in {finding.code for finding in alone.findings}
-    assert "TXT-020" not in {finding.code for finding in held.findings}
+    in_part = {"procedures.cleaning.by": "A mask, in May"}
+    for put, is_nobody in (
+        (asked, True),
+        (asked | {"roles": [role]}, False),
+        (in_part | {"roles": [role]}, True),
+    ):
+        judged = checked_values(patched({"set": put})).judged
+        assert judged is not None
+        assert ("TXT-020" in {finding.code for finding in judged.findings}) is is_nobody, put
+
+
+def test_who_holds_a_role_answers_for_a_finding_and_sees_no_answers() -> None:
+    """29 CFR 1910.134(e)(4)(i): answers are kept confidential, from whoever of the firm holds an office, too."""
+    accepted = [{"code": "HSE-006", "reason": "Asked", "by": "lab-keeper", "until": "2026-07-01"}]
+    values = read_as_text((PROGRAMS / f"{CAMPUS}.yaml").read_text(encoding="utf-8"))
+    procedures = values["procedures"]
+    seen = procedures | {"medical": procedures["medical"] | {"confidential": "Handed to Mara Lund, who posts it"}}
+    codes = {finding.code for finding in campus(accepted=accepted).findings}
+    assert "PRG-079" not in codes
+    assert "MED-019" in {finding.code for finding in campus(procedures=seen).findings}
+    assert "MED-019" not in codes
 
 
 def _roles(*duties: dict[str, Any]) -> Program:
