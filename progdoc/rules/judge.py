@@ -25,8 +25,6 @@ from progdoc.rules.lookup.substances import agent_standards
 from progdoc.rules.mask_protection import with_filters
 from progdoc.rules.masks.classes import classes_for
 from progdoc.rules.masks.selection import select
-from progdoc.rules.order.firms_order import firms_order
-from progdoc.rules.order.named_roles import with_roles
 from progdoc.rules.printed_facts import (
     emergencies_at,
     evaluated_tasks,
@@ -42,6 +40,8 @@ from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.records.person_records import person_records
 from progdoc.rules.refused_evidence import without_refused_evidence
+from progdoc.rules.roles.named_roles import with_roles
+from progdoc.rules.roles.responsibilities import responsibilities
 
 __all__ = ["judge"]
 
@@ -97,7 +97,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         roster=people,
         barred=(*barred, *barred_people(people, barred, verdicts)),
         barring=barring,
-        order=firms_order(program, frozenset(filled)),
+        responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from progdoc.core.numbers import long_date
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
-from progdoc.document.blocks.order_blocks import group_in_words
 from progdoc.document.blocks.record_blocks import due_table
+from progdoc.document.blocks.responsibility_blocks import group_in_words
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (

@@ -193,8 +193,8 @@ class Person(Described):
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["jo-marsh"])
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
-    job: Text | None = said("Job", "What they do.", "Foreman")
     group: Id | None = said("Group", "The id of the group of people they belong to.", "volunteers")
+    job: Text | None = said("Job", "What they do.", "Foreman")
     masks: tuple[IssuedMask, ...] = said("Masks", "What they wear, and the size.", [{"mask": "half-mask"}], ())
     hair_rule_accepted: IsoDate | None = said(
         "Hair rule accepted", "When they accepted the rule on facial hair.", "2026-02-17"

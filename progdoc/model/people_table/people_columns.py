@@ -57,8 +57,8 @@ class PeopleFile(Described):
 COLUMNS: dict[str, tuple[str, str, str]] = {
     "id": ("", "id", "text"),
     "name": ("", "name", "text"),
-    "job": ("", "job", "text"),
     "group": ("", "group", "text"),
+    "job": ("", "job", "text"),
     "hair_rule_accepted": ("", "hair_rule_accepted", "day"),
     "hair_in_seal": ("", "hair_in_seal", "yes-no"),
     "clean_shaven": ("", "clean_shaven", "yes-no"),

@@ -10,8 +10,8 @@ from progdoc.model.description.roles import BodyKind, Duty, Role
 from progdoc.model.description.typed_text import ID
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.order.role_duties import split_faults
 from progdoc.rules.requirement import Subject
+from progdoc.rules.roles.role_duties import split_faults
 
 __all__ = ["ROLE_CHECKS"]
 

@@ -19,7 +19,7 @@ from progdoc.model.description.fields import said_in
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
 from progdoc.rules.judged.result import Judged
-from progdoc.rules.order.role_duties import split_faults
+from progdoc.rules.roles.role_duties import split_faults
 
 CAMPUS = "campus-with-groups"
 OURS = ("bodies", "roles", "groups", "house_rules", "procedures.voluntary_use.")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.roles import Duty
 
-__all__ = ["DutyHeld", "FirmsOrder"]
+__all__ = ["DutyHeld", "Responsibilities"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class DutyHeld:
 
 
 @dataclass(frozen=True, slots=True)
-class FirmsOrder:
+class Responsibilities:
     """The duties in the order of the program, those told already where a procedure asks who, and the rules by task."""
 
     duties: tuple[DutyHeld, ...] = ()

@@ -11,10 +11,10 @@ from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Body, Duty
 from progdoc.model.description.words import label_of
-from progdoc.rules.judged.order_results import DutyHeld
+from progdoc.rules.judged.responsibility_results import DutyHeld
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["group_in_words", "order_blocks"]
+__all__ = ["group_in_words", "responsibility_blocks"]
 
 _SPOKEN = {
     "medical": "medical evaluation",
@@ -24,9 +24,9 @@ _SPOKEN = {
 _RULE = re.compile(r"house_rules\[\d+\]")
 
 
-def order_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+def responsibility_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; empty where nothing was said. Permissions against the law are printed nowhere."""
-    program, order = judged.description, judged.order
+    program, order = judged.description, judged.responsibilities
     void = {
         found[0]
         for finding in judged.findings

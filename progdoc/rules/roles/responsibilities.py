@@ -8,14 +8,14 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty
 from progdoc.rules.adoption import value_at
 from progdoc.rules.in_force.rule_reach import rules_in
-from progdoc.rules.judged.order_results import DutyHeld, FirmsOrder
-from progdoc.rules.order.named_roles import ASKS
-from progdoc.rules.order.role_duties import REST, duty_words, held, name_of, reach_in_words
+from progdoc.rules.judged.responsibility_results import DutyHeld, Responsibilities
+from progdoc.rules.roles.named_roles import ASKS
+from progdoc.rules.roles.role_duties import REST, duty_words, held, name_of, reach_in_words
 
-__all__ = ["firms_order"]
+__all__ = ["responsibilities"]
 
 
-def firms_order(program: Program, filled: frozenset[str]) -> FirmsOrder:
+def responsibilities(program: Program, filled: frozenset[str]) -> Responsibilities:
     """Return who has which duty, and the rules by task. `filled`: the places where a role was put."""
     index = Index(program)
     bodies = {body.id: body.name for body in program.bodies}
@@ -40,4 +40,4 @@ def firms_order(program: Program, filled: frozenset[str]) -> FirmsOrder:
     asked = ((duty, path) for duty, path in ASKS.items() if path in filled)
     told = {duty for duty, path in asked if value_at(program, path) == duty_words(program, duty)}
     rules = {task.id: tuple(rules_in(index, task)) for task in program.tasks} if program.house_rules else {}
-    return FirmsOrder(tuple(duties), frozenset(told), rules)
+    return Responsibilities(tuple(duties), frozenset(told), rules)

@@ -13,7 +13,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.description.roles import Duty, Role
 from progdoc.rules.adoption import value_at, with_value
 from progdoc.rules.lookup.who_words import asks_who
-from progdoc.rules.order.role_duties import duty_words, holders_in_words, name_of
+from progdoc.rules.roles.role_duties import duty_words, holders_in_words, name_of
 
 __all__ = ["ASKS", "with_roles"]
 
