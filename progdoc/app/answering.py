@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from progdoc.app.check import Checked
@@ -19,7 +19,7 @@ from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.fields import field_at
-from progdoc.model.description.input_fields import NEW, ONE_MORE, Input, Kinds, inputs_at, things_at
+from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at, things_at
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
@@ -30,6 +30,8 @@ from progdoc.rules.requirement import adopted_values, is_under
 __all__ = [
     "ABOUT",
     "NEW",
+    "TAKEN_OUT",
+    "Entry",
     "Input",
     "Kinds",
     "Sheet",
@@ -43,6 +45,7 @@ __all__ = [
 ]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
+TAKEN_OUT = "taken-out"  # which entries that stand there are to go
 _STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _OWNER = f"hazards{ONE_MORE}.task"
 _THINGS = ("tasks", "masks", "filters", "people", "organisation.sites")
@@ -61,11 +64,17 @@ class Sheet:
     """A question as a form."""
 
     question: Question
-    inputs: tuple[Input | Kinds, ...]
+    parts: tuple[Part, ...]
     owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
     stands: Typed = field(default_factory=dict)  # what is typed there now
+    kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
+
+    @property
+    def inputs(self) -> tuple[Input | Kinds, ...]:
+        """Its fields, those within entries too."""
+        return tuple(flat(self.parts))
 
     @property
     def meant(self) -> tuple[str, ...]:
@@ -120,19 +129,42 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     if checked.judged is None:
         raise ValueError("a description with faults of form asks nothing")
     places = places_of(checked.judged.description, question)
-    fields = (one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:])))
-    asked = [part for path in fields for part in inputs_at(path, kinds) if _is_opening(part)]
-    owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in asked) else ""
+    fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
     values = checked.loaded.description.values
-    stands = {part.path: found for part in asked if (found := _typed_at(values, part.path))}
+    # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
+    there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
+    asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
+    owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
+    parts = tuple(_opening(asked, _is_mine(values, question, owner)))
+    stands = {part.path: found for part in flat(parts) if (found := _typed_at(values, part.path))}
     things = {name: tuple(_known(checked, name)) for name in _THINGS}
-    return Sheet(question, tuple(part for part in asked if part.path != owner), owner, stands, things, places)
+    groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
+    known = {path: said[0] for path in groups if (said := _typed_at(values, f"{path}.kind"))}
+    return Sheet(question, parts, owner, stands, known, things, places)
 
 
-def _is_opening(part: Input | Kinds) -> bool:
-    """Whether a field of a new thing is asked at once; the others have questions of their own."""
-    owner, _, name = part.path.partition(f"{ONE_MORE}.")
-    return not name or owner not in _OPENED_BY or name in _OPENED_BY[owner]
+def _is_mine(values: Any, question: Question, owner: str) -> Callable[[str], bool]:
+    """Return whether an entry is of what the question is about: "hazards[2]"."""
+    name = owner.rpartition(".")[2]
+    meant = [subject.partition(".")[2] for subject in question.subject]
+    return lambda path: not name or (_at_path(values, path) or {}).get(name) in meant
+
+
+def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[Part]:
+    """Yield what is asked at once: of a thing with what it begins; the rest has questions of its own."""
+    for part in parts:
+        if not isinstance(part, Entry):
+            opened, _, name = part.path.partition(f"{ONE_MORE}.")
+            if not name or name in _OPENED_BY.get(opened, (name,)):
+                yield part
+        elif part.number == 0 or is_mine(part.path):
+            opened = part.path.rpartition("[")[0]
+            own = [
+                one
+                for one in part.inputs
+                if one.path.rpartition(".")[2] in _OPENED_BY.get(opened, (one.path.rpartition(".")[2],))
+            ]
+            yield replace(part, inputs=tuple(own))
 
 
 def _typed_at(values: Any, path: str) -> tuple[str, ...]:
@@ -193,7 +225,9 @@ def answered(
     said = typed.get(ABOUT, sheet.meant)
     meant = [(one, place) for one, place in zip(sheet.question.subject, sheet.places, strict=True) if one in said]
     puts = [*_adopting(checked, sheet.question, typed), *_puts(sheet, typed, [one for one, _ in meant])]
-    if sheet.places:
+    gone = _gone(sheet, typed)
+    puts = [*gone, *(_moved_up(put, gone) for put in puts if not any(_is_within(put, one) for one in gone))]
+    if len(sheet.places) > 1:
         puts = [one for put in puts for one in _spread(put, sheet.places[0], [place for _, place in meant])]
     return entered(checked, puts, judge)
 
@@ -223,8 +257,15 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
     for path, ids in named.items():
         given[path] = (*given.get(path, ()), *ids)
     lists = {part.path for part in sheet.inputs if isinstance(part, Input) and part.field.is_list}
-    kinds = {part.path: part.chosen for part in sheet.inputs if isinstance(part, Kinds) and part.chosen}
+    stood = sheet.kinds
+    kinds = {
+        part.path: part.chosen
+        for part in sheet.inputs
+        if isinstance(part, Kinds) and part.chosen and part.chosen != stood.get(part.path)
+    }
     groups: dict[str, dict[str, Any]] = {path: {"kind": kind} for path, kind in kinds.items() if ONE_MORE not in path}
+    if len(sheet.places) < 2:
+        yield from (_put(path, "", Way.CUT) for path in _emptied(sheet, typed, given))
     for path, said in given.items():
         value = list(said) if path in lists else said[-1]
         base = next((kind for kind in groups if path.startswith(f"{kind}.")), "") or path.partition(ONE_MORE)[0]
@@ -245,6 +286,46 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _emptied(sheet: Sheet, typed: Typed, given: Typed) -> Iterator[str]:
+    """Yield the places that the form held, where something stands and nothing was typed or ticked."""
+    yield from (path for path in sheet.stands if path in typed and path not in given)
+
+
+def _gone(sheet: Sheet, typed: Typed) -> list[Put]:
+    """Return the entries that are to be taken out, the last first."""
+    known = {part.path for part in _entries(sheet.parts) if part.number}
+    places = [re.fullmatch(r"(.*)\[(\d+)\]", path) for path in typed.get(TAKEN_OUT, ()) if path in known]
+    found = sorted({(place[1], int(place[2])) for place in places if place}, reverse=True)
+    return [replace(_put(path, "", Way.CUT), place=number) for path, number in found]
+
+
+def _entries(parts: Iterable[Part]) -> Iterator[Entry]:
+    for part in parts:
+        if isinstance(part, Entry):
+            yield part
+            yield from _entries(part.inputs)
+
+
+def _steps_of(put: Put) -> tuple[str | int, ...]:
+    return (*put.owner, put.name)
+
+
+def _is_within(put: Put, gone: Put) -> bool:
+    way = (*_steps_of(gone), gone.place)
+    return _steps_of(put)[: len(way)] == way
+
+
+def _moved_up(put: Put, gone: Sequence[Put]) -> Put:
+    """Return a change with its place as it is once the entries before it are out."""
+    owner = list(put.owner)
+    for one in gone:
+        way = _steps_of(one)
+        number = owner[len(way)] if tuple(owner[: len(way)]) == way and len(owner) > len(way) else -1
+        if isinstance(number, int) and number > one.place:
+            owner[len(way)] = number - 1
+    return replace(put, owner=tuple(owner))
 
 
 def _said(typed: Typed, path: str) -> tuple[str, ...]:

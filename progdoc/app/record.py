@@ -199,7 +199,12 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
             if not isinstance(step, int) and owner.get(step) is None:
                 owner[step] = {}
             owner = owner[step]
-        if put.way is Way.TAKE:
+        if put.way is Way.CUT:
+            if put.place < 0:
+                owner.pop(put.name, None)
+            else:
+                owner[put.name] = [one for number, one in enumerate(owner[put.name]) if number != put.place]
+        elif put.way is Way.TAKE:
             gone = put.entry if isinstance(put.entry, str) else put.group["mask"]
             ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
             owner[put.name] = [one for name, one in ids if name != gone]
