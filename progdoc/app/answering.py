@@ -17,13 +17,14 @@ from progdoc.app.record import Recorded, entered
 from progdoc.app.record_events import Put, Way
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
+from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at, things_at
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded
 from progdoc.model.yaml.yaml_splice import EntryValue
-from progdoc.rules.questions.asked_again import all_questions, asked_again, places_of
+from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
 
@@ -37,11 +38,14 @@ __all__ = [
     "Sheet",
     "Typed",
     "answered",
+    "choices_at",
     "duties_adopted",
+    "first_questions",
     "question_at",
     "question_of",
     "questions_answered",
     "sheet_of",
+    "told_plainly",
 ]
 
 ABOUT = "about"  # which of several that are asked about an answer is for
@@ -95,6 +99,23 @@ def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Ques
     return asked or asked_again(checked.loaded.program, question_list(), wanted, subject)
 
 
+def first_questions(checked: Checked) -> Iterator[Question]:
+    """Yield with what somebody begins who has described no work yet, and has not answered it."""
+    description = checked.loaded.program
+    if description is None or description.tasks:
+        return
+    values = checked.loaded.description.values
+    for asked in all_questions(description, question_list()):
+        if asked.id in question_list().begin and not any(_told(_at_path(values, one.path)) for one in asked.fields):
+            yield asked
+
+
+def choices_at(place: str) -> tuple[str, ...]:
+    """Return what may be typed at a place of the description whose list is closed: "masks[].issue"."""
+    known = field_at(place)
+    return known.values if known else ()
+
+
 def question_at(checked: Checked, path: str) -> Question | None:
     """Return the question that asks for a place of the description: "people[0].fit_tests"."""
     description, asking = checked.loaded.program, question_list().asking(path)
@@ -129,18 +150,38 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     if checked.judged is None:
         raise ValueError("a description with faults of form asks nothing")
     places = places_of(checked.judged.description, question)
-    fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
     values = checked.loaded.description.values
+    fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
+    also = also_open(checked.judged.verdicts, question_list(), question, places[0] if places else "")
+    fields += [path for path in also if not any(_typed_at(values, path))]
+    fields = list(_widest(_list_of(path, places[0] if places else "") for path in fields))
     # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
     there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
     asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
     owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
+    if owner and len(question.names) > 1:  # a new thing is of one of them only
+        question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
     parts = tuple(_opening(asked, _is_mine(values, question, owner)))
     stands = {part.path: found for part in flat(parts) if (found := _typed_at(values, part.path))}
     things = {name: tuple(_known(checked, name)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := _typed_at(values, f"{path}.kind"))}
     return Sheet(question, parts, owner, stands, known, things, places)
+
+
+def _list_of(path: str, place: str) -> str:
+    """Return the list in whose entries something is asked: it is shown whole. A thing's own place stays."""
+    inner = path.removeprefix(place)
+    cut = path.removesuffix(inner) + inner.partition("[")[0]
+    return path if cut in (*_THINGS, *_OPENED_BY) else cut
+
+
+def _widest(paths: Iterable[str]) -> Iterator[str]:
+    """Yield each place that stands in no other."""
+    known = tuple(dict.fromkeys(paths))
+    yield from (
+        path for path in known if not path.startswith(tuple(f"{other}{end}" for other in known for end in ".["))
+    )
 
 
 def _is_mine(values: Any, question: Question, owner: str) -> Callable[[str], bool]:

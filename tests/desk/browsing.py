@@ -38,11 +38,20 @@ class Page:
     def fields(self) -> list[dict[str, str]]:
         """The fields of its main form, in order."""
         main = self.text.partition("<main")[2].partition("</main>")[0]
-        return [{name: unescape(value) for name, value in _PART.findall(tag)} for tag in _FIELD.findall(main)]
+        tags = _FIELD.findall(main)
+        marks = [{"checked": ""} if tag.endswith(" checked>") else {} for tag in tags]
+        parts = [{name: unescape(value) for name, value in _PART.findall(tag)} for tag in tags]
+        return [part | mark for part, mark in zip(parts, marks, strict=True)]
 
     @property
-    def hidden(self) -> dict[str, str]:
-        return {one["name"]: one["value"] for one in self.fields if one.get("type") == "hidden"}
+    def hidden(self) -> dict[str, list[str]]:
+        """What its form sends when nobody touches it, as a browser does: the blanks of ticks, what is ticked and typed."""
+        found: dict[str, list[str]] = {}
+        for one in self.fields:
+            is_sent = one.get("type") in ("hidden", "text", "date") or "checked" in one
+            if is_sent and "name" in one:
+                found.setdefault(one["name"], []).append(one["value"])
+        return found
 
     @property
     def names(self) -> list[str]:
