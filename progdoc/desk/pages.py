@@ -12,9 +12,11 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.answering import (
+from progdoc.app.answering import TAKEN_OUT
+from progdoc.app.check import Checked
+from progdoc.app.due import due
+from progdoc.app.question_forms import (
     NEW,
-    TAKEN_OUT,
     Entry,
     Kinds,
     Sheet,
@@ -25,8 +27,6 @@ from progdoc.app.answering import (
     questions_answered,
     sheet_of,
 )
-from progdoc.app.check import Checked
-from progdoc.app.due import due
 from progdoc.app.select import figures, selection_lines
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
@@ -188,6 +188,7 @@ class _Desk:
         self, checked: Checked, sheet: Sheet, typed: Typed, faults: list[Diagnostic], status: int = 200
     ) -> Response:
         question = sheet.question
+        duties, adopted = duties_adopted(checked, question.adopts)
         is_of_masks = any(field.path.endswith(".masks") for field in question.fields)
         return self._shown.page(
             "ask.html.j2",
@@ -195,7 +196,7 @@ class _Desk:
             status,
             question=question,
             parts=sheet.parts,
-            typed={**sheet.stands, **typed},
+            typed={**(sheet.proposed if question.findings else {}), **sheet.stands, **typed},
             things=sheet.things,
             faults=worst_first(faults),
             at={fault.location.path: fault for fault in reversed(faults)},
@@ -205,7 +206,8 @@ class _Desk:
             is_stale=status == 409,
             protects=_about_task(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
-            duties=duties_adopted(checked, question.adopts) if question.adopts else (),
+            duties=duties,
+            adopted=adopted,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),

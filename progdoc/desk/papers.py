@@ -10,10 +10,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from progdoc.app.answering import question_at
 from progdoc.app.build import build
 from progdoc.app.check import Checked
 from progdoc.app.disk.issued_folder import Issued
+from progdoc.app.question_forms import question_at
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown
 

@@ -18,8 +18,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Scope
 
-from progdoc.app.answering import choices_at
 from progdoc.app.build import task_page
+from progdoc.app.question_forms import choices_at
 from progdoc.app.record_events import Event
 from progdoc.desk.guard import Door, Enter, guarded, let_in
 from progdoc.desk.session import Sitting

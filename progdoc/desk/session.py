@@ -13,13 +13,14 @@ from functools import partial
 from pathlib import Path
 from threading import RLock
 
-from progdoc.app.answering import ABOUT, Sheet, Typed, answered, first_questions
+from progdoc.app.answering import ABOUT, answered
 from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
 from progdoc.app.disk.compared_paths import versions_at
 from progdoc.app.disk.description_files import check_path, judged_by, state_of_files
 from progdoc.app.disk.issued_folder import Issued, issue, last_issued
 from progdoc.app.disk.recorded_description import put_back
+from progdoc.app.question_forms import Sheet, Typed, first_questions
 from progdoc.app.record import Meaning, Recorded, record
 from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic

@@ -13,8 +13,8 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from progdoc.app.answering import Typed, told_plainly
 from progdoc.app.check import Checked
+from progdoc.app.question_forms import Typed, told_plainly
 from progdoc.core.barred import barred_words
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, missing_answers
@@ -33,7 +33,7 @@ SHOWN_ONLY = {"content-security-policy": "sandbox; default-src 'none'; style-src
 _TYPES = {"css": "text/css", "js": "text/javascript"}
 _MOST_FIELDS = 2_000
 _CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
-_BY_ID = re.compile(r"(?:The )?[Ii]ds? of ")
+_BY_ID = re.compile(r"(?:The )?[Ii]ds? of |(?:'s|(?<=s)') ids?(?=\.)")
 
 
 class Shown:
@@ -136,7 +136,7 @@ def _in_words(choice: str) -> str:
 
 def _plain(told: str) -> str:
     """Return a finding without its code and the place where it is typed."""
-    return told_plainly(_CODE.sub("", told, count=1))
+    return told_plainly(_CODE.sub("", told, count=1)).replace("?.", "?")
 
 
 def _named(description: str) -> str:
@@ -144,6 +144,8 @@ def _named(description: str) -> str:
 
     >>> _named("Ids of the masks in which they go in."), _named("The id of a mask.")
     ('The masks in which they go in.', 'A mask.')
+    >>> _named("The tasks' ids."), _named("The cartridge's id.")
+    ('The tasks.', 'The cartridge.')
     """
     told = _BY_ID.sub("", description, count=1)
     return told[:1].upper() + told[1:]

@@ -45,7 +45,7 @@ class Page:
 
     @property
     def hidden(self) -> dict[str, list[str]]:
-        """What its form sends when nobody touches it, as a browser does: the blanks of ticks, what is ticked and typed."""
+        """What its form sends when nobody touches it: the blanks of ticks, what is ticked and what is typed."""
         found: dict[str, list[str]] = {}
         for one in self.fields:
             is_sent = one.get("type") in ("hidden", "text", "date") or "checked" in one

@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.model.description.fields import Field, field_at, models_at
+from progdoc.model.description.fields import Field, field_at, models_at, takes_ids
 
 __all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "flat", "inputs_at", "things_at"]
 
@@ -146,7 +146,7 @@ def things_at(path: str) -> str:
     ('people', '')
     """
     name = path.rpartition(".")[2].partition("[")[0]
-    return _THINGS.get(name, "") if "." in path else ""
+    return _THINGS.get(name, "") if "." in path and takes_ids(_pattern(path)) else ""
 
 
 def _pattern(path: str) -> str:

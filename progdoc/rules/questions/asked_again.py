@@ -67,7 +67,8 @@ def also_open(verdicts: Iterable[Verdict], known: QuestionList, question: Questi
     waiting: dict[str, set[str]] = {}
     for verdict in verdicts:
         if verdict.status in (Status.GAP, Status.UNDETERMINED):
-            for field in proof_fields(verdict.requirement):
+            is_own = verdict.status is Status.GAP and known.of(verdict.requirement) is asking
+            for field in verdict.requirement.reads if is_own else proof_fields(verdict.requirement):
                 waiting.setdefault(field, set()).update(verdict.subject.ids or ("",))
     for field in asking.fields if asking else ():
         is_asked = any(field == one or one.startswith((f"{field}.", f"{field}[]")) for one in asked)
