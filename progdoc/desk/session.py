@@ -48,6 +48,11 @@ class News:
     stays: Question | None  # what was asked is open all the same
 
 
+def _is_said(asked: Question, places: Sequence[str]) -> bool:
+    """Whether something was just written at every place that a question asks for."""
+    return all(field.path in places for field in asked.fields)
+
+
 @dataclass(slots=True)
 class Sitting:
     """What the desk holds between two pages; nothing of it is a fact of the firm."""
@@ -113,9 +118,10 @@ class Sitting:
         asked = sheet.question
         answered_for = {(asked.id, one) for one in typed.get(ABOUT, sheet.meant) or ("",)}
         self.put_aside -= answered_for
-        left = (one for one in recorded.checked.questions if one.id == asked.id and one.settles == asked.settles)
-        stays = next((one for one in left if self._marks(one) & answered_for), None)
-        if stays is not None:  # the answer settles nothing: the next question is another
+        left = [one for one in recorded.checked.questions if one.id == asked.id and self._marks(one) & answered_for]
+        # The answer settles nothing, or just its own places are still asked for: the next question is another.
+        stays = next((one for one in left if one.settles == asked.settles or _is_said(one, recorded.entered)), None)
+        if stays is not None:
             self.put_aside |= answered_for
         self.news = News(recorded.meaning, stays)
         return recorded.checked

@@ -16,6 +16,7 @@ import httpx
 
 from progdoc.desk.guard import Door
 from progdoc.desk.pages import desk_application
+from progdoc.desk.phone import Code
 from progdoc.desk.session import Sitting
 
 ADDRESS = "127.0.0.1:8431"
@@ -33,6 +34,7 @@ class Page:
     status: int
     text: str
     headers: Mapping[str, str] = field(default_factory=dict)
+    content: bytes = b""
 
     @property
     def fields(self) -> list[dict[str, str]]:
@@ -65,10 +67,13 @@ class Page:
 class Browser:
     """Somebody at the desk of a description."""
 
+    code: Code  # of a phone
+    codes: list[str]  # that were shown for one
+
     def __init__(self, path: Path, into: Path | None = None) -> None:
         self.door = Door(ADDRESS)
         self.sitting = Sitting(path, lambda: DAY, into or path.with_name(f"{path.stem}-issued"))
-        self._app = desk_application(self.sitting, self.door)
+        self.app = desk_application(self.sitting, self.door)
         self.cookies: dict[str, str] = {}
         self.get(self.door.first_address)
 
@@ -86,7 +91,7 @@ class Browser:
         self, method: str, url: str, data: Mapping[str, object] | None = None, headers: Mapping[str, str] | None = None
     ) -> Page:
         async def sent(method: str, url: str, data: Mapping[str, object] | None) -> httpx.Response:
-            transport = httpx.ASGITransport(app=self._app)
+            transport = httpx.ASGITransport(app=self.app)
             held = {"cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
             async with httpx.AsyncClient(transport=transport, base_url=self.door.origin) as client:
                 return await client.request(method, url, data=data, headers={**held, **(headers or {})})
@@ -95,7 +100,13 @@ class Browser:
         while answer.has_redirect_location:
             self.cookies |= dict(answer.cookies)
             answer = _awaited(sent("GET", answer.headers["location"], None))
-        return Page(str(answer.url).removeprefix(self.door.origin), answer.status_code, answer.text, answer.headers)
+        return Page(
+            str(answer.url).removeprefix(self.door.origin),
+            answer.status_code,
+            answer.text,
+            answer.headers,
+            answer.content,
+        )
 
 
 def _awaited(coming: Coroutine[Any, Any, httpx.Response]) -> httpx.Response:

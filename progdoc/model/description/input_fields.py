@@ -108,7 +108,7 @@ def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool, 
         one = f"{path}[{number}]"
         yield Entry(one, field, number + 1, tuple(_group(one, field, models, chosen, entry)))
     more = tuple(_group(f"{path}{ONE_MORE}", field, models, chosen, None))
-    yield from (Entry(f"{path}{ONE_MORE}", field, 0, more),) if entries else more
+    yield Entry(f"{path}{ONE_MORE}", field, 0, more)
 
 
 def _group(

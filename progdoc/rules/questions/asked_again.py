@@ -29,9 +29,9 @@ def all_questions(description: Program, known: QuestionList) -> Iterator[Questio
 def asked_again(description: Program, known: QuestionList, wanted: str, subject: tuple[str, ...]) -> Question | None:
     """Return a question about what it names; None where there is no such question or thing."""
     asking = next((one for one in known.questions if one.id == wanted), None)
-    if asking is None or not {*(subject or ("",))} <= {*_subjects(description, asking)}:
+    if asking is None or "" in subject or not {*(subject or ("",))} <= {*_subjects(description, asking)}:
         return None
-    return _whole(description, asking, subject)
+    return _whole(description, asking, tuple(dict.fromkeys(subject)))
 
 
 def _subjects(description: Program, asking: Asking) -> tuple[str, ...]:
