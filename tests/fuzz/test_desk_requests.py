@@ -21,16 +21,16 @@ from progdoc.desk.shown import address_of
 SHOP = Path("sample_config/small_shop/program.yaml")
 UNASKED = "never-asked-for"
 TRICKS = (
-    "", " ", "yes", "no", "unknown", "-1", "1e999", "2026-02-30", "2026-03-01", "9" * 400, "x" * 40_000, "\0", "a\nb: c",
-    "\ufeff", "\u202e", "\ud7ff", "‮", "]}", "{a: [", "# no", "&a *a", "!!python/object", "'\"\\", "{{ 7 * 7 }}", "{% x %}",
-    "<script>alert(1)</script>", "../../etc/passwd", "nora", "Nora Quill", "half-mask", "sand-casts", "p100", "%00", "=1+1",
+    "", " ", "yes", "no", "unknown", "-1", "1e999", "2026-02-30", "2026-03-01", "9" * 400, "x" * 40_000, "\0",
+    "a\nb: c", "\ufeff", "\u202e", "\ud7ff", "]}", "{a: [", "# no", "&a *a", "!!python/object", "'\"\\", "{{ 7 * 7 }}",
+    "{% x %}", "<script>alert(1)</script>", "../../etc/passwd", "nora", "Nora Quill", "half-mask", "sand-casts", "p100",
+    "%00", "=1+1",
 )  # fmt: skip
-VALUES = st.one_of(
-    st.sampled_from(TRICKS), st.text(max_size=30).filter(lambda text: text.isprintable() or len(text) < 4)
-)
+VALUES = st.one_of(st.sampled_from(TRICKS), st.text(max_size=30))
 PLACES = (
     "people[0].name", "people[99].name", "people[0].medical[+].diagnosis", "tasks[+].id", "masks[-1].name", "format",
-    "procedures", "program.title", "about", "taken-out", "seen", "again", "aside", "", "token+new", "hazards[0].exposure.kind",
+    "procedures", "program.title", "about", "taken-out", "seen", "again", "aside", "", "token+new",
+    "hazards[0].exposure.kind",
 )  # fmt: skip
 KINDS = st.sampled_from(("", "samples", "unknown", "estimate", "silica-table-1", "nothing-known", "\0"))
 
