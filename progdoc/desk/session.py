@@ -53,6 +53,11 @@ def _is_said(asked: Question, places: Sequence[str]) -> bool:
     return all(field.path in places for field in asked.fields)
 
 
+def _heard(typed: Typed) -> Typed:
+    """Return what was typed, without the button that sent it."""
+    return {name: values for name, values in typed.items() if name not in ("again", "aside")}
+
+
 @dataclass(slots=True)
 class Sitting:
     """What the desk holds between two pages; nothing of it is a fact of the firm."""
@@ -65,6 +70,7 @@ class Sitting:
     put_aside: set[tuple[str, str]] = field(default_factory=set)  # question, and which of what it is about
     news: News | None = None
     _judged: tuple[object, Checked] | None = None  # by what the files are told to be as they were; as they were judged
+    _tried: tuple[Checked, Question, Typed, Recorded | list[Diagnostic]] | None = None  # on what, and what came of it
     _one_at_a_time: RLock = field(default_factory=RLock)  # two windows write one after the other
 
     def checked(self) -> Checked:
@@ -105,11 +111,18 @@ class Sitting:
 
     def tried(self, checked: Checked, sheet: Sheet, typed: Typed) -> Recorded | list[Diagnostic]:
         """Return what becomes of the description with an answer, unwritten; or why it could not be taken."""
-        return answered(checked, sheet, typed, self._judge())
+        recorded = answered(checked, sheet, typed, self._judge())
+        self._tried = (checked, sheet.question, _heard(typed), recorded)
+        return recorded
 
     def answer(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
         """Write an answer; return the description judged with it, or why it was not taken."""
-        recorded = answered(checked, sheet, typed, self._judge())
+        before = self._tried
+        if before and before[0] is checked and before[1:3] == (sheet.question, _heard(typed)):
+            recorded = before[3]  # it was judged while it was typed
+        else:
+            recorded = answered(checked, sheet, typed, self._judge())
+        self._tried = None
         if isinstance(recorded, list):
             return recorded
         faults = self._written(recorded, sheet.question.asks)
