@@ -180,7 +180,7 @@ def _new_things(sheet: Sheet, typed: Typed) -> tuple[list[Put], dict[str, tuple[
     called = {(name, label.casefold()): one for name, known in sheet.things.items() for one, label in known}
     for part in sheet.inputs:
         where = things_at(part.path)
-        for name in _said(typed, part.path + NEW) if where else ():
+        for name in _said(typed, part.path + NEW) if where not in ("", "attachments") else ():
             one = called.get((where, name.casefold()), "")  # somebody who is listed is not listed twice
             if not one:
                 one = _free(spelt_id(name), taken[where])

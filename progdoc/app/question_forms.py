@@ -40,7 +40,7 @@ __all__ = [
 STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
-_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites")
+_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
 _OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
     "tasks": ("name",),
     "hazards": ("agent", "form"),
@@ -244,7 +244,7 @@ def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
     for step in name.split("."):
         found = getattr(found, step)
     for thing in found:
-        yield thing.id, label_of(thing)
+        yield thing.id, thing.title if name == "attachments" else label_of(thing)
 
 
 def duties_adopted(checked: Checked, paragraph: str) -> tuple[tuple[str, ...], frozenset[str]]:

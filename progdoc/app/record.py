@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 import difflib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -105,13 +105,17 @@ def entered(
     judge: Callable[[Loaded], Checked],
     archived: frozenset[str] = frozenset(),
     may_begin_file: bool = False,
+    beside: Mapping[str, bytes] | None = None,
 ) -> Recorded | list[Diagnostic]:
-    """Return what becomes of a description when entries are put into it, and some people archived; or why not."""
+    """Return what becomes of a description when entries are put into it, and some people archived; or why not.
+
+    `beside` are new files that the entries name.
+    """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
     try:
-        after = with_puts(files, checked.loaded, new)
+        after = {**with_puts(files, checked.loaded, new), **(beside or {})}
     except KeyError as error:
         return [_not_spliced(checked, str(error.args[0]))]
     loaded = load(after, checked.loaded.description.name)

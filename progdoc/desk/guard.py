@@ -22,6 +22,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 __all__ = [
+    "ATTACH",
     "BEGIN",
     "Door",
     "Enter",
@@ -37,6 +38,8 @@ __all__ = [
 BEGIN = "/begin"
 _COOKIE = "progdoc-desk"
 _MOST_BYTES = 1_000_000  # of one answer
+ATTACH = "/attach"  # where files are sent
+_MOST_OF_FILE = 6_000_000  # with what stands about it in a form
 _READING = ("GET", "HEAD")
 
 # Nothing is fetched from elsewhere, nothing is framed elsewhere, forms go nowhere else. The page of the program is
@@ -152,9 +155,14 @@ def _refused(scope: Scope, door: Door, tell: Tell) -> Response | None:
     if not is_from_here(scope, door):
         return tell("elsewhere", 403)
     size = headers.get("content-length", "0")
-    if not size.isascii() or not size.isdigit() or len(size) > len(str(_MOST_BYTES)) or int(size) > _MOST_BYTES:
-        return tell("size", 413, most=_MOST_BYTES)
+    most = _most(scope)
+    if not size.isascii() or not size.isdigit() or len(size) > len(str(most)) or int(size) > most:
+        return tell("size", 413, most=most)
     return None
+
+
+def _most(scope: Scope) -> int:
+    return _MOST_OF_FILE if scope["path"] == ATTACH else _MOST_BYTES
 
 
 def _unknown(scope: Scope, door: Door, tell: Tell) -> Response | None:
@@ -174,13 +182,13 @@ def _within_bounds(app: ASGIApp) -> ASGIApp:
     """Return the application with an end to what it reads, whatever length was announced."""
 
     async def bounded(scope: Scope, receive: Receive, send: Send) -> None:
-        read = 0
+        read, most = 0, _most(scope)
 
         async def received() -> Message:
             nonlocal read
             message = await receive()
             read += len(message.get("body", b""))
-            return message if read <= _MOST_BYTES else {"type": "http.disconnect"}
+            return message if read <= most else {"type": "http.disconnect"}
 
         await app(scope, received, send)
 

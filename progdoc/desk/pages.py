@@ -31,7 +31,7 @@ from progdoc.app.select import figures, selection_lines
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
 from progdoc.core.questions import Question, missing_answers
-from progdoc.desk.guard import Door, by_address, guarded
+from progdoc.desk.guard import ATTACH, Door, by_address, guarded
 from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of
@@ -59,6 +59,7 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route("/papers", papers.list),
         Route("/papers/{name:path}", papers.paper),
         Route("/issue", papers.issue, methods=["POST"]),
+        Route(ATTACH, papers.attach, methods=["POST"]),
         Route("/compared", papers.compared),
         Route("/look/{name}", shown.look),
     ]

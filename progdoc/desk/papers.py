@@ -71,6 +71,20 @@ class Papers:
             return self._listed(checked, 422, worst_first(done))
         return self._listed(checked, done=done)
 
+    async def attach(self, request: Request) -> Response:
+        """Put a file beside the description."""
+        typed, brought = await self._shown.sent(request)
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        if typed is None or not brought:
+            return self._shown.told("sitting", 403)
+        name, data = brought[0]
+        title = " ".join(typed.get("title", ("",))[0].split())
+        done = await run_in_threadpool(self._sitting.attach, title, name, data)
+        checked = await self._shown.checked()
+        return self._listed(checked, 422, done) if isinstance(done, list) else self._listed(checked)
+
     async def compared(self, request: Request) -> Response:
         """What changed since the last revision."""
         last = self._sitting.issued()
@@ -85,12 +99,13 @@ class Papers:
         self, checked: Checked, status: int = 200, faults: Sequence[Diagnostic] = (), done: Issued | None = None
     ) -> Response:
         asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
-        tasks = checked.judged.description.tasks if checked.judged else ()
+        description = checked.judged.description if checked.judged else None
         return self._shown.page(
             "papers.html.j2",
             checked,
             status,
-            tasks=tasks,
+            tasks=description.tasks if description else (),
+            attachments=description.attachments if description else (),
             set=_SET,
             issued=self._sitting.issued(),
             faults=asked,

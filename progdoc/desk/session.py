@@ -14,6 +14,7 @@ from pathlib import Path
 from threading import RLock
 
 from progdoc.app.answering import ABOUT, answered
+from progdoc.app.attaching import attached
 from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
 from progdoc.app.disk.compared_paths import versions_at
@@ -144,6 +145,14 @@ class Sitting:
         checked = self.checked()
         recorded = record(checked, [event], self.day(), self._judge(), self.path.is_dir())
         return recorded if isinstance(recorded, list) else self._written(recorded, event.kind) or recorded
+
+    def attach(self, title: str, name: str, data: bytes) -> Recorded | list[Diagnostic]:
+        """Put a file beside the description and name it there; or return why it can't be."""
+        folder = self.path if self.path.is_dir() else self.path.parent
+        taken = {entry.name.casefold() for entry in folder.iterdir()}
+        ending = name.rpartition(".")[2].lower()
+        recorded = attached(self.checked(), title, ending, data, self.day(), taken, self._judge())
+        return recorded if isinstance(recorded, list) else self._written(recorded, title) or recorded
 
     def _judge(self) -> Callable[..., Checked]:
         return partial(judged_by, as_of=self.day(), rules=self.rules)

@@ -64,16 +64,24 @@ class Shown:
 
     async def typed(self, request: Request) -> Typed | None:
         """Return what a form sent; None where it is no form of this sitting."""
+        return (await self.sent(request, 0))[0]
+
+    async def sent(self, request: Request, files: int = 1) -> tuple[Typed | None, list[tuple[str, bytes]]]:
+        """Return what a form sent, and the files with the names that they had."""
+        brought: list[tuple[str, bytes]] = []
         try:
-            async with request.form(max_files=0, max_fields=_MOST_FIELDS) as form:
+            async with request.form(max_files=files, max_fields=_MOST_FIELDS) as form:
                 sent = [(name, value) for name, value in form.multi_items() if isinstance(value, str)]
+                for _, value in form.multi_items():
+                    if not isinstance(value, str):
+                        brought.append((value.filename or "", await value.read()))
         except (HTTPException, UnicodeError, ValueError):  # of too many parts, or in no letters
-            return None
+            return None, []
         typed: dict[str, tuple[str, ...]] = {}
         for name, value in sent:
             typed[name] = (*typed.get(name, ()), value)
         token = typed.pop("token", ("",))
-        return typed if is_of_form(self._door, token[0]) else None
+        return typed if is_of_form(self._door, token[0]) else None, brought
 
     def page(self, name: str, checked: Checked, status: int = 200, **words: Any) -> Response:
         """Return a page about the description."""

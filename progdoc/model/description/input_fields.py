@@ -24,6 +24,8 @@ _INDEX = re.compile(r"\[(?:\d+|\+)\]")
 
 # The lists whose ids a field takes, by its name.
 _THINGS = {
+    "appendix_d_attachment": "attachments",
+    "attachment": "attachments",
     "escape_masks": "masks",
     "filter": "filters",
     "filters": "filters",
