@@ -174,7 +174,8 @@ class Sitting:
             if not self.done:
                 return None
             last = self.done[-1]
-            placed = put_back(self.path, last.after, last.before)
+            stood = {name: last.after[name] for name in last.before}  # a file that was begun stays, and is named no more
+            placed = put_back(self.path, stood, last.before)
             if isinstance(placed, list):
                 return placed
             self.done.pop()

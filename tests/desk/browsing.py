@@ -52,7 +52,7 @@ class Page:
         for one in self.fields:
             is_sent = one.get("type") in ("hidden", "text", "date") or "checked" in one
             if is_sent and "name" in one:
-                found.setdefault(one["name"], []).append(one["value"])
+                found.setdefault(one["name"], []).append(one.get("value", ""))
         return found
 
     @property
@@ -88,15 +88,22 @@ class Browser:
         return self.post(url, {**self.get(url).hidden, **data})
 
     def send(
-        self, method: str, url: str, data: Mapping[str, object] | None = None, headers: Mapping[str, str] | None = None
+        self,
+        method: str,
+        url: str,
+        data: Mapping[str, object] | None = None,
+        headers: Mapping[str, str] | None = None,
+        files: Mapping[str, tuple[str, bytes]] | None = None,
     ) -> Page:
-        async def sent(method: str, url: str, data: Mapping[str, object] | None) -> httpx.Response:
+        async def sent(
+            method: str, url: str, data: Mapping[str, object] | None, files: object = None
+        ) -> httpx.Response:
             transport = httpx.ASGITransport(app=self.app)
             held = {"cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items())}
             async with httpx.AsyncClient(transport=transport, base_url=self.door.origin) as client:
-                return await client.request(method, url, data=data, headers={**held, **(headers or {})})
+                return await client.request(method, url, data=data, files=files, headers={**held, **(headers or {})})
 
-        answer = _awaited(sent(method, url, data))
+        answer = _awaited(sent(method, url, data, files))
         while answer.has_redirect_location:
             self.cookies |= dict(answer.cookies)
             answer = _awaited(sent("GET", answer.headers["location"], None))
