@@ -19,12 +19,12 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Scope
 
 from progdoc.app.build import task_page
+from progdoc.app.check import Checked
 from progdoc.app.question_forms import choices_at
 from progdoc.app.record_events import Event
 from progdoc.desk.guard import Door, Enter, guarded, let_in
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown
-from progdoc.model.description.program import Program
 
 __all__ = ["Code", "phone_application"]
 
@@ -52,17 +52,17 @@ class Code:
     """The code that lets one phone in; then another is drawn, and shown where the desk was started."""
 
     shown: Callable[[str], None]
-    now: str = field(default_factory=_drawn)
+    valid: str = field(default_factory=_drawn)
     wrong: int = 0
 
     def takes(self, given: str) -> bool:
         """Whether this is the code; it is used up by that."""
         if self.wrong >= _MOST_TRIES:
             return False
-        fits = hmac.compare_digest(given.strip().lower().encode(), self.now.encode())
+        fits = hmac.compare_digest(given.strip().lower().encode(), self.valid.encode())
         if fits:
-            self.now, self.wrong = _drawn(), 0
-            self.shown(self.now)
+            self.valid, self.wrong = _drawn(), 0
+            self.shown(self.valid)
         else:
             self.wrong += 1
         return fits
@@ -146,7 +146,7 @@ class _Phone:
         checked = await self._shown.checked()
         if checked.judged is None:
             return self._shown.told("broken", 409)
-        offered = _offered(checked.judged.description)
+        offered = _offered(checked)
         given = {
             name: [one for one in typed.get(name, ()) if one in offered.get(name, (one,))] for name in _EVENTS[kind]
         }
@@ -173,12 +173,14 @@ class _Phone:
             kind=kind,
             said=said,
             faults=faults,
-            offered=_offered(checked.judged.description),
+            offered=_offered(checked),
         )
 
 
-def _offered(program: Program) -> Mapping[str, Mapping[str, str]]:
+def _offered(checked: Checked) -> Mapping[str, Mapping[str, str]]:
     """Return what may be chosen in each field, by what it is called."""
+    assert checked.judged is not None
+    program = checked.judged.description
     return {
         "unit": {unit.id: f"{mask.name or mask.id}: {unit.id}" for mask in program.masks for unit in mask.units},
         "result": {one: one.replace("-", " ") for one in choices_at("masks[].units[].inspections[].result")},

@@ -75,8 +75,8 @@ def serve(
 
 def _for_phone(sitting: Sitting, address: str, shared: Shared) -> ASGIApp:
     door = Door(address)
-    code = Code(lambda now: shared(f"{door.origin}/enter", now))
-    shared(f"{door.origin}/enter", code.now)
+    code = Code(lambda code: shared(f"{door.origin}/enter", code))
+    shared(f"{door.origin}/enter", code.valid)
     return phone_application(sitting, door, code)
 
 

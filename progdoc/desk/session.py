@@ -174,7 +174,7 @@ class Sitting:
             if not self.done:
                 return None
             last = self.done[-1]
-            stood = {name: last.after[name] for name in last.before}  # a file that was begun stays, and is named no more
+            stood = {name: last.after[name] for name in last.before}  # a file that was begun stays, unnamed
             placed = put_back(self.path, stood, last.before)
             if isinstance(placed, list):
                 return placed

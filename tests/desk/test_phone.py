@@ -38,28 +38,28 @@ def enter(phone: Browser, code: str) -> int:
 
 def test_the_code_lets_one_in_and_is_used_up(phone: Browser) -> None:
     assert phone.get("/").status == 403 and phone.get("/enter").status == 200
-    code = phone.code.now
+    code = phone.code.valid
     assert enter(phone, f" {code.upper()} ") == 200
-    assert phone.codes == [phone.code.now] != [code], "the next is another, and is shown"
+    assert phone.codes == [phone.code.valid] != [code], "the next is another, and is shown"
     phone.cookies = {}
     assert enter(phone, code) == 403 and phone.get("/").status == 403
 
 
 def test_after_a_few_wrong_codes_nobody_gets_in(phone: Browser) -> None:
     assert [enter(phone, f"wrong-{n}") for n in range(5)] == [403] * 5
-    assert enter(phone, phone.code.now) == 403 and phone.get("/").status == 403
+    assert enter(phone, phone.code.valid) == 403 and phone.get("/").status == 403
     assert "Nobody gets in any more" in phone.get("/enter").text
 
 
 def test_the_code_is_typed_on_its_own_page(phone: Browser) -> None:
     for origin in ("http://evil.test", "null", f"http://{ADDRESS}"):
-        assert phone.send("POST", "/enter", {"code": phone.code.now}, {"origin": origin}).status == 403
+        assert phone.send("POST", "/enter", {"code": phone.code.valid}, {"origin": origin}).status == 403
     assert phone.get("/enter", host=ADDRESS).status == 421
     assert phone.codes == [] and phone.code.wrong == 0, "such requests are no tries"
 
 
 def test_a_phone_reaches_its_own_pages_and_nothing_of_the_desk(phone: Browser) -> None:
-    enter(phone, phone.code.now)
+    enter(phone, phone.code.valid)
     for url in ("/", "/tasks/sand-casts", "/record/inspection", "/record/face-change", "/record/filter-change"):
         assert phone.get(url).status == 200, url
     for url in (*OF_THE_DESK, "/ask/employer", "/record/medical", "/record/leaving", "/tasks/unknown", "/begin?key=x"):
@@ -71,7 +71,7 @@ def test_a_phone_reaches_its_own_pages_and_nothing_of_the_desk(phone: Browser) -
 
 
 def test_what_happened_on_site_is_recorded_and_can_be_taken_back_at_the_desk(phone: Browser) -> None:
-    enter(phone, phone.code.now)
+    enter(phone, phone.code.valid)
     before = phone.sitting.path.read_text(encoding="utf-8")
     seal = phone.fill("/record/face-change", {"who": "nora"})
     assert "Nora Quill may not start" in seal.text
@@ -89,7 +89,7 @@ def test_what_happened_on_site_is_recorded_and_can_be_taken_back_at_the_desk(pho
 
 
 def test_a_phone_records_only_what_its_form_offers(phone: Browser) -> None:
-    enter(phone, phone.code.now)
+    enter(phone, phone.code.valid)
     before = phone.sitting.path.read_bytes()
     for url, sent in {
         "/record/face-change": {"who": "all", "what": "surgery"},
