@@ -155,6 +155,11 @@ def _said(typed: Typed, path: str) -> tuple[str, ...]:
     return tuple(text.strip() for text in typed.get(path, ()) if text.strip())
 
 
+def _lines(typed: Typed, path: str) -> tuple[str, ...]:
+    """Return names that were typed one on each line."""
+    return tuple(" ".join(line.split()) for text in _said(typed, path) for line in text.splitlines() if line.strip())
+
+
 def _lay(group: dict[str, Any], path: str, value: EntryValue) -> None:
     """Lay a value into nested groups, of a list inside an entry into its only row."""
     step, _, rest = path.partition(".")
@@ -180,7 +185,7 @@ def _new_things(sheet: Sheet, typed: Typed) -> tuple[list[Put], dict[str, tuple[
     called = {(name, label.casefold()): one for name, known in sheet.things.items() for one, label in known}
     for part in sheet.inputs:
         where = things_at(part.path)
-        for name in _said(typed, part.path + NEW) if where not in ("", "attachments") else ():
+        for name in _lines(typed, part.path + NEW) if where not in ("", "attachments") else ():
             one = called.get((where, name.casefold()), "")  # somebody who is listed is not listed twice
             if not one:
                 one = _free(spelt_id(name), taken[where])

@@ -22,7 +22,7 @@ from progdoc.desk.session import Sitting
 ADDRESS = "127.0.0.1:8431"
 DAY = date(2026, 6, 1)
 
-_FIELD = re.compile(r"<(?:input|button)\b[^>]*>")
+_FIELD = re.compile(r"<(?:input|button|textarea)\b[^>]*>")
 _PART = re.compile(r'([a-z]+)="([^"]*)"')
 
 
@@ -41,7 +41,7 @@ class Page:
         """The fields of its main form, in order."""
         main = self.text.partition("<main")[2].partition("</main>")[0]
         tags = _FIELD.findall(main)
-        marks = [{"checked": ""} if tag.endswith(" checked>") else {} for tag in tags]
+        marks = [{"checked": ""} if tag.endswith((" checked>", ' checked="">')) else {} for tag in tags]
         parts = [{name: unescape(value) for name, value in _PART.findall(tag)} for tag in tags]
         return [part | mark for part, mark in zip(parts, marks, strict=True)]
 

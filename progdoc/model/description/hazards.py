@@ -133,7 +133,7 @@ class ObjectiveData(Described):
 
 
 class SilicaTable1(Described):
-    """Silica in construction alone: full use of a row of Table 1 of 29 CFR 1926.1153(c)(1), water or suction included."""
+    """Silica in construction alone: a row of Table 1 of 29 CFR 1926.1153(c)(1) in full use, water or suction too."""
 
     kind: Literal["silica-table-1"] = Field(title="Kind", description="silica-table-1", examples=["silica-table-1"])
     row: Text = Field(title="Row", description="The row, i to xviii.", examples=["xi"])
