@@ -9,6 +9,7 @@ from typing import Any
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import sha256
+from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import field_at
@@ -19,6 +20,7 @@ from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
 
 __all__ = [
+    "MISSING",
     "NEW",
     "STEP",
     "Entry",
@@ -37,6 +39,7 @@ __all__ = [
     "typed_at",
 ]
 
+MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
 STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
 _NUMBER = re.compile(r"\[\d+\]")
 _OWNER = f"hazards{ONE_MORE}.task"
@@ -71,6 +74,7 @@ class Sheet:
     kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
     things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
     places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
+    lengths: Mapping[str, int] = field(default_factory=dict)  # how many entries stand in each list that takes one more
 
     @property
     def inputs(self) -> tuple[Input | Kinds, ...]:
@@ -88,6 +92,17 @@ class Sheet:
         about = dict(one.partition(".")[::2] for one in self.question.subject[:1])
         entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
         return {one.path: (about[one.things],) for one in entries if one.things in about}
+
+    def field_of(self, fault: Diagnostic) -> str:
+        """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
+        place = fault.location.path
+        if fault.code == MISSING:
+            place = f"{place}.{fault.what.partition('`')[2].partition('`')[0]}"
+        for one in self.inputs:
+            base, _, rest = one.path.partition(ONE_MORE)
+            if rest and place == f"{base}[{self.lengths.get(base, 0)}]{rest.replace(ONE_MORE, '[0]')}":
+                return one.path
+        return place
 
     @property
     def mark(self) -> str:
@@ -170,7 +185,9 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     things = {name: tuple(_known(checked, name)) for name in _THINGS}
     groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
     known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
-    return Sheet(question, parts, owner, stands, known, things, places)
+    lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
+    lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
+    return Sheet(question, parts, owner, stands, known, things, places, lengths)
 
 
 def _is_single(path: str) -> bool:

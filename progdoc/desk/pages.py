@@ -16,6 +16,7 @@ from progdoc.app.answering import TAKEN_OUT
 from progdoc.app.check import Checked
 from progdoc.app.due import due
 from progdoc.app.question_forms import (
+    MISSING,
     NEW,
     Entry,
     Kinds,
@@ -199,8 +200,9 @@ class _Desk:
             parts=sheet.parts,
             typed={**(sheet.proposed if question.findings else {}), **sheet.stands, **typed},
             things=sheet.things,
-            faults=worst_first(faults),
-            at={fault.location.path: fault for fault in reversed(faults)},
+            faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
+            at={sheet.field_of(fault): fault for fault in reversed(faults)},
+            titles={part.path: part.field.title for part in sheet.inputs},
             mark=sheet.mark,
             meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
@@ -212,9 +214,10 @@ class _Desk:
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
-            is_at_fault=lambda part: any(fault.location.path.startswith(part.path) for fault in faults),
+            is_at_fault=lambda part: any(sheet.field_of(fault).startswith(part.path) for fault in faults),
             choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
             new=NEW,
+            missing=MISSING,
             taken_out=TAKEN_OUT,
             page_of=_page_of(question),
             is_aside=self._sitting.is_aside(question),

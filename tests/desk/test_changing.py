@@ -118,3 +118,11 @@ def test_what_nobody_knows_is_an_answer_whose_consequence_is_told(desk: Browser)
 
 def typed(page: Page, name: str) -> str:
     return next(one["value"] for one in page.fields if one.get("name") == name)
+
+
+def test_what_a_new_entry_lacks_is_told_at_its_field(desk: Browser) -> None:
+    page = desk.fill(FITS, {"people[0].fit_tests[+].size": "S", "people[0].fit_tests[+].date": "soon"})
+    assert page.status == 422
+    told = {name for name in page.names if f'id="{name}.fault"' in page.text}
+    assert told == {"people[0].fit_tests[+].mask", "people[0].fit_tests[+].date"}
+    assert "Mask: This is needed." in page.text and typed(page, "people[0].fit_tests[+].size") == "S"
