@@ -212,7 +212,8 @@ def _lacks(
 def _goes_with_it(asked: Asked, words: str) -> bool:
     """Return whether words may stand beside an answer that settles: its reason, or elsewhere none to speak of."""
     fields = {one["id"]: one for one in asked.plan["fields"]}
-    return (said_by(words) is Said.ANSWER) == (fields["words"].get("beside") == "settled")
+    gives_a_reason = fields["words"].get("beside") == "settled"
+    return (said_by(words) is Said.ANSWER) is gives_a_reason
 
 
 def _on_one_line(text: str) -> str:

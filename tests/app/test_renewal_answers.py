@@ -19,8 +19,8 @@ from progdoc.app.disk.issued_folder import issue
 from progdoc.app.disk.renewal_folder import Renewed, renew
 from progdoc.app.issue import faults_of_revision
 from progdoc.cli import main
-from progdoc.document.papers.renewal_questions import question_plans
 from progdoc.core.report import Report
+from progdoc.document.papers.renewal_questions import question_plans
 from progdoc.model.description.program import Program
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"

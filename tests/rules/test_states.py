@@ -162,6 +162,13 @@ def test_an_address_in_a_state_with_a_plan_of_its_own_tells_where_the_work_is() 
             told_it = told_at(f"12 Elm Street, Fairview, {end}", federal)
             assert told_it == (row["covers"] == "everybody"), (row["name"], end)
     assert not told_at("12 Elm, Fresno, CA 93650", {"authority": "state-plan", "state": "California"})
-    assert not told_at("12 Elm, Fresno, CA 93650", federal | {"because": "All of it inside the naval base, a federal enclave"})
-    for elsewhere in ("3 Washington Street, Northbridge", "Oregon Lane 4", "Church Hill, Northbridge", "12 Quarry Lane"):
+    assert not told_at(
+        "12 Elm, Fresno, CA 93650", federal | {"because": "All of it inside the naval base, a federal enclave"}
+    )
+    for elsewhere in (
+        "3 Washington Street, Northbridge",
+        "Oregon Lane 4",
+        "Church Hill, Northbridge",
+        "12 Quarry Lane",
+    ):
         assert not told_at(elsewhere, federal), elsewhere

@@ -70,7 +70,9 @@ def _states_of_addresses(program: Program) -> Iterator[tuple[str, str]]:
     for i, site in enumerate(program.organisation.sites):
         found = None if site.state else state_of_address(site.address or "") or state_of_address(site.name)
         if found and found[1] == EVERYBODY and found[0] not in named:
-            trouble = f"“{site.name}” lies in {found[0]}, which enforces by a plan of its own, and its state is not said"
+            trouble = (
+                f"“{site.name}” lies in {found[0]}, which enforces by a plan of its own, and its state is not said"
+            )
             yield f"organisation.sites[{i}].state", trouble
 
 

@@ -16,6 +16,7 @@ from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.clauses import Words
+from progdoc.rules.lookup.function_words import tells_in_words, unread_language
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
@@ -128,8 +129,20 @@ def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(tuple(asked), tuple(faults), nothing="Every text that is to tell who names somebody.")
 
 
+def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
+    """A text in another language can't be held against anything: whoever reads that language has to."""
+    told = {path: text for path, text in facts.texts_in("") if tells_in_words(path)}
+    faults = [
+        (path, {"text": text, "path": path, "language": language})
+        for path, text in told.items()
+        if said_by(text) is Said.ANSWER and (language := unread_language(text))
+    ]
+    return CheckResult(tuple(told), tuple(faults), nothing="Every text seems to be in English.")
+
+
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "called-what-it-is": _called_what_it_is,
     "named-once": _named_once,
     "names-somebody": _names_somebody,
+    "in-english": _in_english,
 }
