@@ -76,6 +76,7 @@ NEVER_MET = {
     "PRG-068",
     "PRG-070",  # a revision signed for that never was
     "TRN-015",  # a wearer trained in a language that the program does not speak
+    "TRN-016",  # a tester or trainer of whom nothing else is told
     "PRG-075",  # a finding that is put away for years
     "PRG-076",  # a revision that the history does not tell of, a worker named on the cover
     "PRG-077",

@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["asks_who", "holds_a_name", "names_somebody"]
+__all__ = ["asks_who", "holds_a_name", "names_a_holder", "names_somebody"]
 
 _INDEX = re.compile(r"\[\d+\]")
 _WORD = re.compile(r"[^\W\d_]+")
@@ -47,7 +47,16 @@ def names_somebody(text: str, holders: Iterable[str]) -> bool:
     >>> [names_somebody(text, ["Ada Brook"]) for text in ("A dog", "CCTV", "By tradition", "Dr. Nobody", "On Friday")]
     [False, False, False, False, False]
     """
-    return _names_any(text) or not _small(text).isdisjoint(_parts_of(tuple(holders)))
+    return _names_any(text) or names_a_holder(text, holders)
+
+
+def names_a_holder(text: str, holders: Iterable[str]) -> bool:
+    """Return whether a text names one of those who are known, in whole or in part.
+
+    >>> names_a_holder("Ada, on Fridays", ["Ada Brook"]), names_a_holder("Bert from the pub", ["Ada Brook"])
+    (True, False)
+    """
+    return not _small(text).isdisjoint(_parts_of(tuple(holders)))
 
 
 @lru_cache(maxsize=TEXTS_KEPT)
