@@ -104,11 +104,11 @@ def mixture_ratios(agents: tuple[Assessment, ...]) -> dict[str, float]:
 
 
 def _over_together(agents: tuple[Assessment, ...]) -> frozenset[str]:
-    """Return the vapours and gases whose share makes a mixture pass its limit: a mask is worn against each of them."""
-    summed = mixture_ratios(agents)
+    """Return the vapours and gases that together pass their limits: a mask is worn against each of them."""
+    summed = mixture_ratios(tuple(agent for agent in agents if agent.is_gas))
     if is_protective_enough(1.0, needed_protection_factor([fsum(summed.values())], [])):
         return frozenset()
-    return frozenset(agent.name for agent in agents if agent.is_gas and agent.name in summed)
+    return frozenset(summed)
 
 
 def _mixture(task: Task, agents: tuple[Assessment, ...], by_state: LawValue | None = None) -> Worked | None:
