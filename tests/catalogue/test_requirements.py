@@ -60,6 +60,7 @@ NEVER_MET = {
     "TXT-019",  # a list that names somebody twice
     "TXT-020",  # a text that is to tell who and names nobody
     "TXT-021",  # a text in another language
+    "TXT-022",  # a source that is hearsay
     "TXT-017",  # a text that tells what the law forbids
     "MED-020",  # a professional of a trade that need not be let judge health
     "HAZ-003",  # guidance that names another mask than the figure beside it

@@ -17,6 +17,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.function_words import tells_in_words, unread_language
+from progdoc.rules.lookup.source_words import asks_source, names_a_source
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_a_holder, names_somebody
@@ -164,10 +165,24 @@ def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(read, faults, nothing="No stranger is named as tester or trainer.")
 
 
+def _sources_named(facts: Facts, _subject: Subject) -> CheckResult:
+    """Where a figure of a filter comes from can be looked up again."""
+    makes = [mask.make for _, mask in facts.masks.values() if mask.make]
+    makes += [part.make for _, part in facts.filters.values() if part.make]
+    asked = {path: text for path, text in facts.texts_in("") if asks_source(path)}
+    faults = [
+        (path, {"text": text, "path": path})
+        for path, text in asked.items()
+        if said_by(text) is Said.ANSWER and not names_a_source(text, makes)
+    ]
+    return CheckResult(tuple(asked), tuple(faults), nothing="Every source that is told names something.")
+
+
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "called-what-it-is": _called_what_it_is,
     "named-once": _named_once,
     "names-somebody": _names_somebody,
     "in-english": _in_english,
+    "sources-named": _sources_named,
     "given-by-somebody-known": _given_by_somebody_known,
 }
