@@ -17,6 +17,7 @@ from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD
 from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.scalars import as_date
 from progdoc.model.health_words import tells_of_health
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.writers.docx.filled_controls import FormError, filled_controls
 from progdoc.writers.html_saving import saved_fields
 
@@ -202,6 +203,17 @@ def _lacks(
         yield f", and a line without “{first['title']}”"
     if means == "settled" and rows:
         yield ", and lines are filled in below it"
+    if means == "settled" and words and not _goes_with_it(asked, words):
+        yield f", and “{_short(words)}” stands beside it"
+    if means == "settled" and day is not None and not is_held:
+        yield ", and a day stands beside it"
+
+
+def _goes_with_it(asked: Asked, words: str) -> bool:
+    """Return whether words may stand beside an answer that settles: its reason, or elsewhere none to speak of."""
+    fields = {one["id"]: one for one in asked.plan["fields"]}
+    gives_a_reason = fields["words"].get("beside") == "settled"
+    return (said_by(words) is Said.ANSWER) is gives_a_reason
 
 
 def _on_one_line(text: str) -> str:

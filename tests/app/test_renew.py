@@ -68,7 +68,7 @@ def test_an_opened_revision_cannot_be_issued_before_somebody_says_what_changed(t
     _renewed(PROGRAMS / "base.yaml", tmp_path / "next")
     refused = issue(tmp_path / "next", tmp_path / "issued", AS_OF)
     assert isinstance(refused, list)
-    assert {d.code for d in refused} == {"ISSUE-002", "PRG-072", "EVA-011"}
+    assert {d.code for d in refused} == {"ISSUE-002", "PRG-072", "EVA-011", "TXT-001"}
 
 
 def test_the_worksheet_lists_what_gets_old_who_to_confirm_and_what_falls_due(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from progdoc.app.disk.renewal_folder import Renewed, renew
 from progdoc.app.issue import faults_of_revision
 from progdoc.cli import main
 from progdoc.core.report import Report
+from progdoc.document.papers.renewal_questions import question_plans
 from progdoc.model.description.program import Program
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"
@@ -245,6 +246,28 @@ def test_what_takes_judgement_is_left_to_a_person_and_stays_open(opened: Path, t
     ]
     page = (tmp_path / "next" / "restricted" / "renewal-changes.html").read_text(encoding="utf-8")
     assert "H-50 from May on" in page
+
+
+def test_an_answer_that_settles_is_not_taken_beside_words_or_a_day_that_say_otherwise(
+    opened: Path, tmp_path: Path
+) -> None:
+    """Every question that has such a field is tried; where the words are the reason of the answer they are taken."""
+    questions = {one["id"]: one for one in question_plans().values()}
+    reasons = {"evidence", "law"}
+    with_words = {id_ for id_, one in questions.items() if "words" in {field["id"] for field in one.get("fields", ())}}
+    assert {id_ for id_ in with_words if "beside" in questions[id_]["fields"][0]} == reasons
+    beside: Filling = {
+        where: "Now nine hours a day, windows nailed shut"
+        for where in labels(opened / PAGE)
+        for id_ in with_words
+        if where[0] == questions[id_]["title"] and where[1].startswith(questions[id_]["fields"][0]["label"])
+    }
+    settled = {**SETTLED, ("Tasks", "Answer: Mixing lamp black"): SAME, ("People", "Answer: Omar Finch"): SAME}
+    done = read_in(SHOP, by_browser(opened, settled | beside), tmp_path / "next").done
+    told = {line.partition(": ")[0] for line in done.missing if "stands beside it" in line}
+    assert told == {questions[id_]["title"] for id_ in with_words - reasons}
+    idle = {where: "nothing" for where in beside if where[0] not in {questions[id_]["title"] for id_ in reasons}}
+    assert read_in(SHOP, by_browser(opened, settled | idle), tmp_path / "idle").done.missing == ()
 
 
 MORE = """\

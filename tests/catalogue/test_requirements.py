@@ -60,6 +60,8 @@ NEVER_MET = {
     "TXT-019",  # a list that names somebody twice
     "VOL-005",  # a text that advises a mask worn by choice
     "TXT-020",  # a text that is to tell who and names nobody
+    "TXT-021",  # a text in another language
+    "TXT-022",  # a source that is hearsay
     "TXT-017",  # a text that tells what the law forbids
     "MED-020",  # a professional of a trade that need not be let judge health
     "HAZ-003",  # guidance that names another mask than the figure beside it
@@ -76,6 +78,7 @@ NEVER_MET = {
     "PRG-068",
     "PRG-070",  # a revision signed for that never was
     "TRN-015",  # a wearer trained in a language that the program does not speak
+    "TRN-016",  # a tester or trainer of whom nothing else is told
     "PRG-075",  # a finding that is put away for years
     "PRG-076",  # a revision that the history does not tell of, a worker named on the cover
     "PRG-077",

@@ -98,6 +98,8 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("lookup/promises.py", 6): "our choice: words of a clause in which it says that something happened, or will",
     ("lookup/text_intervals.py", 7): "days of a week",
     ("lookup/text_intervals.py", 12): "months of a year",
+    ("lookup/function_words.py", 3): "words of a text so short that one of another language tells",
+    ("lookup/function_words.py", 4): "letters of a word that tells alone",
     ("lookup/who_words.py", 5): "letters of a word that is told by its end",
     ("questions/gathered.py", 4): "names in one question, before the rest are counted",
     ("reading/pack.py", 5_000_000): "a bound on the size of a pack",

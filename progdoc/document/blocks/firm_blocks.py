@@ -9,7 +9,7 @@ from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.blocks.local_rules import states_in_words
-from progdoc.document.tree.nodes import Block, Cell, Column, Paragraph, Row, Signatures, Table, Text
+from progdoc.document.tree.nodes import Block, Cell, Column, Emphasis, Paragraph, Row, Signatures, Table, Text
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.oversight import Finding
@@ -19,7 +19,7 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["cover_blocks", "firm_blocks"]
+__all__ = ["bounds_of_own_words", "cover_blocks", "firm_blocks"]
 
 _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks")
 
@@ -44,6 +44,11 @@ def cover_blocks(judged: Judged) -> tuple[Block, ...]:
     lines = (("Respiratory protection officer", officer), ("For the employer", ""))
     approval = (Paragraph("approval.meaning", (Text(said),)), Signatures("approval.signatures", lines))
     return (*_firm(judged), *approval)
+
+
+def bounds_of_own_words(base: str) -> Paragraph:
+    """Return what stands at the end of a section of the firm's own: nobody can judge what it may say."""
+    return Paragraph(f"{base}.bounds", (Emphasis((Text("The law and the rest of this program still hold."),)),))
 
 
 def _cell(words: str, path: str = "") -> Cell:

@@ -13,7 +13,7 @@ from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
-from progdoc.document.blocks.firm_blocks import firm_blocks
+from progdoc.document.blocks.firm_blocks import bounds_of_own_words, firm_blocks
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
@@ -262,7 +262,10 @@ def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
 
 
 def _own_sections(program: Program) -> Mapping[str, tuple[Block, ...]]:
-    """Return the firm's own text for every place, under "own.PLACE"; empty where there is none."""
+    """Return the firm's own text for every place, under "own.PLACE"; empty where there is none.
+
+    Nobody can judge what it may say, so each says that it takes nothing of the rest away.
+    """
     found: dict[str, list[Block]] = {f"own.{place.value}": [] for place in Place}
     for i, own in enumerate(program.own_sections):
         base = f"own.{own.id}"
@@ -271,5 +274,5 @@ def _own_sections(program: Program) -> Mapping[str, tuple[Block, ...]]:
             Paragraph(f"{base}.p{n + 1}", (Text(" ".join(part.split()), f"own_sections[{i}].text"),))
             for n, part in enumerate(paragraphs)
         )
-        found[f"own.{own.after.value}"].append(Section(base, own.title, blocks))
+        found[f"own.{own.after.value}"].append(Section(base, own.title, (*blocks, bounds_of_own_words(base))))
     return {name: tuple(blocks) for name, blocks in found.items()}

@@ -75,6 +75,12 @@ class AirSupply(Described):
 
     adopt: OneOrMore[AirParagraph] = adopting("(i)")
     sources: tuple[AirSource, ...] = said("Sources", "Where it comes from.", ["cylinders"], ())
+    flow_as_maker_says: YesNo | None = said(
+        "Flow as maker says",
+        "Are pressure, hoses and the number of wearers on the supply, or the cylinders of sets, what the maker of the"
+        " mask asks for?",
+        "yes",
+    )
     flow: Text | None = said(
         "Flow",
         "How enough air is made sure for everybody on the line.",

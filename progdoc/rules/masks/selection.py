@@ -206,7 +206,8 @@ def _against_agents(
     path: str,
 ) -> Iterator[Reason]:
     """What the agents of the air ask; a mask for immediately dangerous air is asked none of it there, (d)(2)(i)."""
-    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.is_asked_for]
+    together = air.over_together
+    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.is_asked_for or a.name in together]
     yield from _not_said(air, mask, path)
     yield from against_factor(air, mask, credit, mucs, path)
     yield from against_form(air, mask, fitted, credit, passing, path)

@@ -92,6 +92,16 @@ def _limit_said(agent: Assessment) -> Outcome:
     return Outcome(shown=(f"{agent.path}.{'limit' if own else 'agent'}",))
 
 
+def _limit_looked_up(agent: Assessment) -> Outcome:
+    """What shows that the law has no limit for an agent that no table knows."""
+    if agent.hazard.limit is None or agent.substance is not None:
+        return Outcome(
+            nothing="A table knows this agent, or it is asked which limit holds.", read=(f"{agent.path}.agent",)
+        )
+    shown = (f"{agent.path}.law_looked_up", f"{agent.path}.looked_up_as")
+    return Outcome(shown=shown, read=(f"{agent.path}.agent", f"{agent.path}.limit"))
+
+
 def _own_limit(agent: Assessment) -> Outcome:
     path = f"{agent.path}.limit"
     if isinstance(agent.hazard.limit, OwnLimit):
@@ -249,6 +259,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "form": _of_agent(_form),
     "oil-of-agent": _of_agent(_oil),
     "limit-said": _of_agent(_limit_said),
+    "limit-looked-up": _of_agent(_limit_looked_up),
     "legal-limit": _of_agent(_legal_limit),
     "no-legal-limit": _of_agent(_no_legal_limit),
     "own-limit": _of_agent(_own_limit),

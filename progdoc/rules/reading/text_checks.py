@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
+from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -168,6 +169,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
         "spraying": task.spraying is None,
         "structural_fire": not task.structural_fire,
         "carbon_monoxide": "carbon monoxide" not in known,
+        "smoke": not any(isinstance(one.hazard.exposure, Smoke) for one in facts.selection.air[task.id].agents),
         "isocyanates": not any("isocyanate" in name for name in known),
     }
     texts = [entry for entry in facts.texts_in(path) if not entry[0].startswith(f"{path}.oxygen")]
@@ -186,7 +188,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
 def _asked(task: str, field: str) -> str:
     """The first place to fill where a field of a task says no; an agent is a hazard of its own."""
     inner = {"oxygen": "oxygen.lowest", "hot_work": "hot_work.place", "blasting": "blasting.work"}
-    inner |= {"spraying": "spraying.place", "carbon_monoxide": "", "isocyanates": ""}
+    inner |= {"spraying": "spraying.place", "carbon_monoxide": "", "isocyanates": "", "smoke": ""}
     at = inner.get(field, field)
     return f"{task}.{at}" if at else ""
 
