@@ -138,6 +138,9 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
     program = _program(loaded)
     paths: dict[str, None] = {}
     for answer in ended:
+        if answer.asked.question is RenewalQuestion.PEOPLE and not _rows_can_go(loaded):
+            entered.leave(answer, f"{answer.says}. Take the rows out of the tables of people, and the name elsewhere.")
+            continue
         found, hindered = _going(program, answer)
         if hindered:
             entered.leave(answer, f"{answer.says}. Not taken out, because then {hindered}: decide what it is to bind.")
@@ -158,6 +161,12 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
             else:
                 entered.leave(answer, told)
     return files
+
+
+def _rows_can_go(loaded: Loaded) -> bool:
+    """Whether people stand in YAML, or in one CSV with our headings: of others no row is taken out for you."""
+    tables = [name for name in loaded.description.files if not is_description(name)]
+    return not tables or (len(tables) == 1 and tables[0].lower().endswith(".csv"))
 
 
 def _going(program: Program, answer: Answer) -> tuple[dict[str, str], str]:
