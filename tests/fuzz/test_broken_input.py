@@ -31,6 +31,7 @@ from progdoc.app.ssh_signature import NotSignedError, allowed_keys, signed_by, s
 from progdoc.cli import main
 from progdoc.document.papers.renewal_questions import Asked
 from progdoc.rules.reading.catalogue import catalogue_with
+from progdoc.writers.zip_bytes import stored_zip
 
 DAY = date(2026, 11, 24)
 SHOP = Path("sample_config/small_shop/program.yaml")
@@ -110,7 +111,8 @@ def _kept_workbook() -> bytes:
         tests.append([f"p-{n}", "2/17/2026", "half-mask", "Ada", "pass"])
     stream = io.BytesIO()
     book.save(stream)
-    return stream.getvalue()
+    with ZipFile(stream) as archive:  # the same bytes every day: its writer notes when it wrote
+        return stored_zip({name: archive.read(name) for name in archive.namelist() if "docProps" not in name})
 
 
 @examples(40)
@@ -118,7 +120,7 @@ def _kept_workbook() -> bytes:
 def test_a_broken_workbook_and_what_is_said_of_its_columns(inside: bool, data: st.DataObject) -> None:
     sound = _kept_workbook()
     book = _repacked(sound, data) if inside else data.draw(broken_bytes(sound))
-    columns = data.draw(st.one_of(st.just(COLUMNS), broken_bytes(COLUMNS), broken_lines(COLUMNS)))
+    columns = data.draw(st.one_of(st.just(COLUMNS), broken_bytes(COLUMNS)))
     program = b"format: 1\npeople: people.xlsx\nmasks: [{id: half-mask}]\n"
     _hold({"program.yaml": program, "people.xlsx": book, "people.columns.yaml": columns})
 
