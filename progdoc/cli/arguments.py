@@ -85,7 +85,20 @@ def _parser() -> _Parser:
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
     commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
-    for add in (_start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _explain, _schema):
+    for add in (
+        _start,
+        _check,
+        _build,
+        _select,
+        _due,
+        _sheets,
+        _unconfirmed,
+        _compare,
+        _issue,
+        _renew,
+        _explain,
+        _schema,
+    ):
         add(commands)
     return parser
 
@@ -201,6 +214,18 @@ def _due(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
     _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
+
+
+def _sheets(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "sheets", "write the people and their records as a workbook for a spreadsheet",
+        "progdoc sheets my_program -o people.xlsx\nprogdoc sheets my_program --blank -o fit_day.xlsx",
+    )  # fmt: skip
+    _path(parser)
+    _on(parser)
+    parser.add_argument("--blank", action="store_true", help="only whom and which masks it is about, to be filled in")
+    _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
+    parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
 
 
 def _unconfirmed(commands: _Commands[_Parser]) -> None:

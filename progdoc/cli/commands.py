@@ -171,6 +171,17 @@ def _due(options: argparse.Namespace) -> int:
     return OK if _given(options, checked, data, names_workers=True) else UNUSABLE
 
 
+def _sheets(options: argparse.Namespace) -> int:
+    from progdoc.app.sheets import sheets
+
+    options.rules = ()
+    checked = _checked(options)
+    if checked.loaded.program is None:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    return OK if _given(options, checked, sheets(checked, options.blank), names_workers=True) else UNUSABLE
+
+
 def _unconfirmed(options: argparse.Namespace) -> int:
     from progdoc.app.unconfirmed import unconfirmed_csv, unconfirmed_lines
 
@@ -358,6 +369,7 @@ COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
     "build": _build,
     "select": _select,
     "due": _due,
+    "sheets": _sheets,
     "unconfirmed": _unconfirmed,
     "compare": _compare,
     "issue": _issue,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from progdoc.model.description.people import Topic
+from progdoc.model.description.people import ReevaluateWhen, Topic
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.people_table.workbook import day_of_serial
@@ -52,11 +52,18 @@ class CellValues:
             return [self.at(part, cell) for part in re.split(r"[\s;|]+", text) if part]
         if kind == "days":
             parts = [part.strip() for part in re.split(r"[;|]", text) if part.strip()]
-            return [self.at({"date": self.at(self._day(replace(cell, text=part)), cell)}, cell) for part in parts]
+            return [self.at(self._dated(part, cell), cell) for part in parts]
         return self._day(cell) if kind == "day" else text
 
     def at(self, content: Content, cell: CsvCell) -> Node:
         return Node(content, cell.line, cell.column, cell.line, cell.column, self.file)
+
+    def _dated(self, text: str, cell: CsvCell) -> dict[str, Node]:
+        """Return a day, and behind it what called for it if that is one of the list."""
+        day, _, because = text.rpartition(" ")
+        if because not in list(ReevaluateWhen):
+            return {"date": self.at(self._day(replace(cell, text=text)), cell)}
+        return {"date": self.at(self._day(replace(cell, text=day.strip())), cell), "because": self.at(because, cell)}
 
     def _day(self, cell: CsvCell) -> str:
         """Return a day written year first where that can be told; else as it stands, to be refused with its place."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from progdoc.model.people_table.people_columns import ALSO_CALLED, RowKind
+from progdoc.model.people_table.people_columns import ALSO_CALLED, RowKind, columns_of
 
-__all__ = ["asks_of_health", "heading_name", "is_of_health", "proposed"]
+__all__ = ["HEADINGS", "asks_of_health", "heading", "is_of_health", "proposed"]
 
 # Questions about health and their answers, whatever a column file says of the column.
 _ANSWERS = re.compile(
@@ -93,11 +93,18 @@ _MEANS = {
     for rows, synonyms in _SYNONYMS.items()
 }
 
+# However the columns of any table may be headed.
+HEADINGS = frozenset(
+    name.replace("_", mark)
+    for name in (*ALSO_CALLED, *(column for rows in RowKind for column in columns_of(rows)))
+    for mark in ("_", " ", "-")
+)
 
-def heading_name(text: str) -> str:
+
+def heading(text: str) -> str:
     """Return a heading as the columns are spelt.
 
-    >>> heading_name("Fit test date"), heading_name("Employee ID"), heading_name("Lens-kit ")
+    >>> heading("Fit test date"), heading("Employee ID"), heading("Lens-kit ")
     ('fit_date', 'id', 'lens_kit')
     """
     name = re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")
@@ -113,7 +120,7 @@ def proposed(text: str, rows: RowKind) -> str:
     """
     plain = re.sub(r"[^a-z0-9]+", "_", text.lower().replace("#", " no ")).strip("_")
     means = _MEANS[rows]
-    return means.get(plain) or means.get(heading_name(text), "")
+    return means.get(plain) or means.get(heading(text), "")
 
 
 def asks_of_health(text: str) -> bool:

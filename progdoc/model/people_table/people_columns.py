@@ -16,6 +16,7 @@ __all__ = [
     "ALSO_CALLED",
     "COLUMNS",
     "CSV_FAULTS",
+    "LISTS",
     "UNIT_COLUMNS",
     "DateOrder",
     "PeopleFile",
@@ -90,6 +91,8 @@ class RowKind(StrEnum):
     TRAINING = "training"  # one training of somebody
     UNITS = "units"  # one single mask, with its cylinder
 
+
+LISTS = "lists"  # the hidden sheet of a workbook of ours that holds what may be chosen
 
 Target = tuple[str, str, str]  # the list of records that a value belongs to, its key there, the kind of cell
 

@@ -7,7 +7,7 @@ line and column of its cell. What a user's own headings mean is read from a file
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import PurePath
 
@@ -18,12 +18,11 @@ from progdoc.core.unread import Unread
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, column_map
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
+from progdoc.model.people_table.heading_words import HEADINGS
 from progdoc.model.people_table.people_columns import (
-    ALSO_CALLED,
-    COLUMNS,
+    LISTS,
     PeopleFile,
     RowKind,
-    columns_of,
     table_fault,
 )
 from progdoc.model.people_table.sheet_columns import SheetColumns, columns_in, likely_line
@@ -220,13 +219,13 @@ class _Tables:
     def _kind(self, sheet: Sheet, sheets: list[Sheet], name: str, said: ColumnMap, is_main: bool) -> RowKind | None:
         """Return what the rows of a sheet are; None where it is left out, and a fault unless that was said."""
         confirmed = said.sheets.get(sheet.name)
-        if confirmed is not None:
-            return confirmed.rows
+        if confirmed is not None or (sheet.is_hidden and sheet.name == LISTS):
+            return confirmed.rows if confirmed else None
         kinds = {kind.value: kind for kind in RowKind}
         called = "-".join(sheet.name.lower().replace("_", " ").replace("-", " ").split())
         if called in kinds and not sheet.is_hidden:
             return kinds[called]
-        filled = [other for other in sheets if other.rows]
+        filled = [other for other in sheets if other.rows and other.name != LISTS]
         if is_main and not said.sheets and len(filled) <= 1 and (sheet.rows or len(sheets) == 1):
             return RowKind.PEOPLE
         stem = "-".join(PurePath(name).stem.lower().replace("_", " ").replace("-", " ").split())
@@ -262,15 +261,8 @@ class _Tables:
 
 
 def _csv_sheet(name: str, data: bytes) -> Sheet:
-    known = {column.replace("_", mark) for column in _every_heading() for mark in ("_", " ", "-")}
     text = decoded_table(data)
-    return Sheet(PurePath(name).stem, rows_of(text, *separator_of(text, known)))
-
-
-def _every_heading() -> Iterator[str]:
-    yield from (*COLUMNS, *ALSO_CALLED)
-    for kind in RowKind:
-        yield from columns_of(kind)
+    return Sheet(PurePath(name).stem, rows_of(text, *separator_of(text, HEADINGS)))
 
 
 def _how_to_save(name: str, trouble: TableError) -> str:

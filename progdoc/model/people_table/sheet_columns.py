@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
 from progdoc.model.people_table.csv_text import CsvCell
-from progdoc.model.people_table.heading_words import asks_of_health, heading_name, is_of_health, proposed
+from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
 from progdoc.model.people_table.people_columns import RowKind, columns_of, table_fault
 from progdoc.model.people_table.sheets import MOST_COLUMNS, Sheet, SheetRow, letters
 
@@ -66,7 +66,7 @@ def columns_in(
         )
         return found
     head, found.body = sheet.rows[head_at], sheet.rows[head_at + 1 :]
-    found.headed = frozenset(index for index, cell in enumerate(head) if cell.text and heading_name(cell.text))
+    found.headed = frozenset(index for index, cell in enumerate(head) if cell.text and heading(cell.text))
     if len(found.headed) > MOST_COLUMNS:
         what = f"The table has {len(found.headed):,} columns, which is more than {MOST_COLUMNS:,}."
         found.report("CSV-003", Location(file, head[0].line, 1, "people"), what, "Keep only what is read.")
@@ -94,7 +94,7 @@ def _name_columns(
     spare: list[str] = []
     guessed: list[tuple[CsvCell, str]] = []
     for index, cell in enumerate(head):
-        name, letter = heading_name(cell.text), letters(index)
+        name, letter = heading(cell.text), letters(index)
         told, _ = columns.pop(same_heading(cell.text), ("", None))
         if not name:
             continue
@@ -202,16 +202,16 @@ def likely_line(sheet: Sheet) -> str:
         return ""
     at = -line if -line != sheet.rows[0][0].line else 0
     listed: dict[str, str] = {}
-    for heading, column in pairs:
-        if column and column not in listed.values() and heading_name(heading) != column:
-            listed[heading] = column
+    for text, column in pairs:
+        if column and column not in listed.values() and heading(text) != column:
+            listed[text] = column
     return to_paste(sheet.name, rows, at, listed.items())
 
 
 def _meaning(text: str, rows: RowKind) -> str:
     if asks_of_health(text):
         return ""
-    name = heading_name(text)
+    name = heading(text)
     return name if name in columns_of(rows) else proposed(text, rows)
 
 

@@ -56,6 +56,8 @@ class People:
         """Take in a sheet in which each row is one event of somebody, called by id or by name."""
         entries = _Entries(columns, values, self.by_id)
         for row in _sound_rows(columns):
+            if not _tells_of_an_event(row, columns):
+                continue
             by_id, by_name = _cell_of(row, columns, "id"), _cell_of(row, columns, "name")
             named = self.ids_by_name.get(_same_name(by_name.text), set()) if by_name.text else set()
             if by_id.text in self.by_id and (not by_name.text or by_id.text in named):
@@ -103,6 +105,13 @@ def units_in(columns: SheetColumns, values: CellValues, masks: dict[str, Node]) 
                 listed = mask_node["units"] = Node([], node.line, node.column, node.line, node.column, node.file)
             if isinstance(listed.content, list):
                 listed.content.append(found.node)
+
+
+def _tells_of_an_event(row: SheetRow, columns: SheetColumns) -> bool:
+    """Whether more stands in a row than who it is about and which mask: a list made beforehand has such rows."""
+    known = columns_of(columns.rows)
+    told = {known[name][1] for index, name in columns.names.items() if index < len(row) and row[index].text}
+    return bool(told - {"id", "name", "mask", "size"})
 
 
 def _same_name(name: str) -> str:
