@@ -25,7 +25,7 @@ from progdoc.model.people_table import workbook
 from progdoc.model.people_table.csv_text import TableError
 from progdoc.model.people_table.heading_words import _MEANS, asks_of_health, is_of_health, proposed
 from progdoc.model.people_table.people_columns import RowKind, columns_of
-from progdoc.model.people_table.sheets import MOST_CELLS, MOST_COLUMNS
+from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS
 from progdoc.model.people_table.workbook import day_of_serial, sheets_of_workbook
 from progdoc.model.people_table.xml_events import DamagedPartError, events_of
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.model.description.masks import Mask, Unit
+from progdoc.model.description.masks import Facepiece, Mask, Unit
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
 from progdoc.model.description.scalars import PROTOCOLS
@@ -107,7 +107,7 @@ def blank_rows(program: Program, rows: RowKind) -> list[list[CellValue]]:
 
 
 def _is_loose(mask: Mask) -> bool:
-    return mask.facepiece is not None and mask.facepiece.value in ("hood", "helmet", "loose-fitting")
+    return mask.facepiece in (Facepiece.HOOD, Facepiece.HELMET, Facepiece.LOOSE_FITTING)
 
 
 def _rows(

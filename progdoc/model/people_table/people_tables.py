@@ -25,8 +25,8 @@ from progdoc.model.people_table.people_columns import (
     RowKind,
     table_fault,
 )
+from progdoc.model.people_table.sheet import Sheet
 from progdoc.model.people_table.sheet_columns import SheetColumns, columns_in, likely_line
-from progdoc.model.people_table.sheets import Sheet
 from progdoc.model.people_table.table_rows import People, units_in
 from progdoc.model.people_table.workbook import sheets_of_workbook
 from progdoc.model.yaml.yaml_file import MOST_BYTES

@@ -16,7 +16,7 @@ from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap,
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
 from progdoc.model.people_table.people_columns import RowKind, columns_of, table_fault
-from progdoc.model.people_table.sheets import MOST_COLUMNS, Sheet, SheetRow, letters
+from progdoc.model.people_table.sheet import MOST_COLUMNS, Sheet, SheetRow, letters
 
 __all__ = ["SheetColumns", "columns_in", "likely_line"]
 

@@ -9,8 +9,8 @@ from progdoc.core.diagnostics import Severity
 from progdoc.model.people_table.cell_values import CellValues
 from progdoc.model.people_table.csv_text import CsvCell
 from progdoc.model.people_table.people_columns import columns_of
+from progdoc.model.people_table.sheet import SheetRow
 from progdoc.model.people_table.sheet_columns import SheetColumns
-from progdoc.model.people_table.sheets import SheetRow
 from progdoc.model.yaml.yaml_tree import Node
 
 __all__ = ["People", "units_in"]

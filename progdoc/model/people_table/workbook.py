@@ -17,7 +17,7 @@ from io import BytesIO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
 
 from progdoc.model.people_table.csv_text import CsvCell, TableError
-from progdoc.model.people_table.sheets import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
+from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
 from progdoc.model.people_table.xml_events import DamagedPartError, Event, events_of
 
 __all__ = ["MOST_UNPACKED", "day_of_serial", "sheets_of_workbook"]
