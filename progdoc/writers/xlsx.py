@@ -113,7 +113,11 @@ def _frame(names: Sequence[str], has_lists: bool) -> dict[str, str]:
 
 
 def _sheet_xml(sheet: BookSheet, choices: Sequence[tuple[str, ...]], lists: str) -> str:
-    wide = [max(12, len(column.heading) + 3) for column in sheet.columns]
+    longest = [
+        max((len(str(row[n])) for row in sheet.rows if row[n] is not None), default=0)
+        for n in range(len(sheet.columns))
+    ]
+    wide = [min(40, max(12, len(c.heading) + 3, most + 2)) for c, most in zip(sheet.columns, longest, strict=True)]
     widths = "".join(
         f'<col min="{n}" max="{n}" width="{width}" style="{_style(column)}" customWidth="1"/>'
         for n, (column, width) in enumerate(zip(sheet.columns, wide, strict=True), 1)

@@ -313,10 +313,10 @@ def _column_of(reference: str) -> int:
     >>> _column_of("A1"), _column_of("AB7")
     (1, 28)
     """
-    found = _REFERENCE.fullmatch(reference)
-    if found is None:
+    name = reference.rstrip("0123456789")
+    if not (0 < len(name) <= 3 and name.isascii() and name.isupper() and name.isalpha()):
         raise TableError("A cell has no place")
     number = 0
-    for letter in found[1]:
+    for letter in name:
         number = number * 26 + ord(letter) - ord("A") + 1
     return number

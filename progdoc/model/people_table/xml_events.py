@@ -29,11 +29,13 @@ def events_of(chunks: Iterable[bytes]) -> Iterator[Event]:
         If it is not well formed, or declares a document type.
     """
     waiting: list[Event] = []
-    parser = expat.ParserCreate(namespace_separator=" ")
+    parser = expat.ParserCreate()
     parser.buffer_text = True
 
     def start(name: str, attributes: dict[str, str]) -> None:
-        waiting.append(("start", _local(name), {_local(key): value for key, value in attributes.items()}))
+        if any(":" in key for key in attributes):
+            attributes = {_local(key): value for key, value in attributes.items()}
+        waiting.append(("start", _local(name), attributes))
 
     def end(name: str) -> None:
         waiting.append(("end", _local(name), {}))
@@ -62,4 +64,4 @@ def events_of(chunks: Iterable[bytes]) -> Iterator[Event]:
 
 
 def _local(name: str) -> str:
-    return name.rpartition(" ")[2]
+    return name.rpartition(":")[2] if ":" in name else name
