@@ -202,6 +202,24 @@ def test_events_of_nobody_or_of_several_are_refused() -> None:
     assert all(fault.audience is Audience.RESTRICTED for fault in found.diagnostics)
 
 
+def test_a_name_turned_round_is_asked_about_and_many_rows_of_one_fault_are_counted() -> None:
+    rows: Rows = [["name", "date"], *([["Marsh, Jo", date(2026, 1, 2)]] * 1), *([["x", date(2026, 1, 2)]] * 300)]
+    for number, row in enumerate(rows[2:]):
+        row[0] = f"Nobody {number}"
+    found = read(saved({"people": PEOPLE, "training": [list(row) for row in rows]}))
+    assert "`jo-marsh`" in found.diagnostics[0].fix
+    assert codes(found) == ["CSV-020"] * 51 and found.diagnostics[-1].what.startswith("251 more rows")
+
+
+def test_the_name_of_a_table_alone_says_where_people_are() -> None:
+    table = b"id,name\njo-marsh,Jo Marsh\n"
+    assert read(b"", people="people.csv", people_csv=table).diagnostics == ()
+    assert codes(read(b"", people="nobody")) == ["MODEL-004"]
+    assert codes(read(b"", people="../people.xlsx")) == ["CSV-002"]
+    assert codes(read(saved({"A": PEOPLE}), people="{xlsx: people.xlsx, csv: people.csv}")) == ["CSV-001"]
+    assert codes(read(saved({"A": PEOPLE}), people="{xlsx: people.xlsx, also: [gone.csv]}")) == ["CSV-002"]
+
+
 def test_further_files_hold_events_too() -> None:
     tests = b"id;date;mask;size;result\njo-marsh;2/17/2026;half-mask;M;pass\n"
     found = read(

@@ -7,7 +7,8 @@ line and column of its cell. What a user's own headings mean is read from a file
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import PurePath
 
@@ -38,7 +39,8 @@ __all__ = ["tables_named_in", "with_people_of_tables"]
 _ABSENT = Unread("cannot be read: no such file or directory")
 _WORKBOOKS = (".xlsx", ".xlsm")
 _BESIDE = "Put the table beside the description."
-_MOST_UNDECLARED = "Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12."
+_MOST_OF_A_KIND = 50  # faults of one kind that are listed of a sheet
+_UNDECLARED = "Write `dates: month-first` or `dates: day-first` beside `csv:`; or write the dates as 2026-01-12."
 _ORDER = (RowKind.PEOPLE, RowKind.FIT_TESTS, RowKind.TRAINING, RowKind.UNITS)
 
 
@@ -131,7 +133,7 @@ class _Tables:
                 units_in(columns, values, self._masks())
         told: set[int] = set()
         for columns, values in sheets:
-            self.diagnostics += columns.faults
+            self.diagnostics += _few_of_each(columns.faults)
             if id(values) not in told:
                 told.add(id(values))
                 self._tell_of_days(columns, values)
@@ -141,7 +143,7 @@ class _Tables:
         if values.undeclared:
             count, first = len(values.undeclared), values.undeclared[0]
             what = f"{count} dates of the table are not written year first."
-            fix = _MOST_UNDECLARED
+            fix = _UNDECLARED
             if columns.sheet.is_workbook:
                 mapped = column_file_of(self.names[0] if len(self.names) == 1 else columns.file.partition("#")[0])
                 fix = f"Write `dates: m/d/y` or `dates: d/m/y` into {mapped}; or enter them as dates."
@@ -258,6 +260,19 @@ class _Tables:
 
     def _report(self, code: str, place: Location, what: str, fix: str) -> None:
         self.diagnostics.append(table_fault(code, place, what, fix))
+
+
+def _few_of_each(faults: list[Diagnostic]) -> Iterator[Diagnostic]:
+    """Yield of each kind of fault those that come first: what is wrong in every row is told in some, and counted."""
+    of_code = Counter(fault.code for fault in faults)
+    told: Counter[str] = Counter()
+    for fault in faults:
+        told[fault.code] += 1
+        left_out = of_code[fault.code] - _MOST_OF_A_KIND
+        if told[fault.code] <= _MOST_OF_A_KIND:
+            yield fault
+        elif told[fault.code] == _MOST_OF_A_KIND + 1:
+            yield replace(fault, what=f"{left_out} more rows have this fault; they are not listed. {fault.what}")
 
 
 def _csv_sheet(name: str, data: bytes) -> Sheet:

@@ -73,9 +73,16 @@ class People:
                     what, cell = f"{many} this name.", by_name
                 elif not by_id.text:
                     what = "This row names nobody."
-                columns.report(
-                    "CSV-020", columns.place(cell), what, "Write the person's id, as in the table of people."
-                )
+                fix = "Write the person's id, as in the table of people."
+                if near := self._of_the_same_words(by_name.text) if cell is by_name and not named else "":
+                    fix = f"Did you mean `{near}`? Write the id, or the name as in the table of people."
+                columns.report("CSV-020", columns.place(cell), what, fix)
+
+    def _of_the_same_words(self, name: str) -> str:
+        """Return whose name has the same words in another order (“Marsh, Jo”), if it is one person's."""
+        words = sorted(_same_name(name.replace(",", " ")).split())
+        ids = [one for known, whose in self.ids_by_name.items() if sorted(known.split()) == words for one in whose]
+        return ids[0] if len(ids) == 1 else ""
 
 
 def units_in(columns: SheetColumns, values: CellValues, masks: dict[str, Node]) -> None:
