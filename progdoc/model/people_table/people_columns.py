@@ -5,11 +5,17 @@ A medical entry has the same closed shape here as in YAML.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 from enum import StrEnum
+from typing import Any, get_args
+
+from pydantic import BaseModel
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.model.description.base import Described, said
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.scalars import Text, YesNo
 
 __all__ = [
@@ -23,7 +29,9 @@ __all__ = [
     "RowKind",
     "Target",
     "columns_of",
+    "part_of",
     "table_fault",
+    "unit_model",
 ]
 
 CSV_FAULTS: dict[str, tuple[str, str]] = {
@@ -155,22 +163,42 @@ ALSO_CALLED = {
     "job_title": "job",
 }
 
-UNIT_COLUMNS: dict[str, Target] = {
-    "mask": ("", "mask", "text"),
-    "id": ("", "id", "text"),
-    "serial": ("", "serial", "text"),
-    "place": ("", "place", "text"),
-    "inspection_date": ("inspections", "date", "day"),
-    "inspection_by": ("inspections", "by", "text"),
-    "inspection_result": ("inspections", "result", "word"),
-    "inspection_pressure": ("inspections", "pressure", "text"),
-    "inspection_findings": ("inspections", "findings", "text"),
-    "inspection_remedy": ("inspections", "remedy", "text"),
-    "cylinder_id": ("cylinder", "id", "text"),
-    "cylinder_serial": ("cylinder", "serial", "text"),
-    "cylinder_requalified": ("cylinder", "requalified", "day"),
-    "cylinder_requalify_by": ("cylinder", "requalify_by", "day"),
-}
+
+def _unit_columns() -> Iterator[tuple[str, Target]]:
+    """Yield the columns of single masks out of the fields that these have: a field more is a column more."""
+    yield "mask", ("", "mask", "text")
+    for name, field in unit_model().model_fields.items():
+        record = part_of(field.annotation)
+        if record is None:
+            yield name, ("", name, _kind_of(field.annotation))
+            continue
+        for key, inner in record.model_fields.items():
+            yield f"{name.removesuffix('s')}_{key}", (name, key, _kind_of(inner.annotation))
+
+
+def unit_model() -> type[BaseModel]:
+    """Return what is said of a single mask."""
+    found = part_of(Mask.model_fields["units"].annotation)
+    if found is None:
+        raise TypeError("single masks have no parts")
+    return found
+
+
+def part_of(annotation: Any) -> type[BaseModel] | None:
+    """Return the part that a field holds, or a list of; None where it holds values."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := part_of(part)) is not None), None)
+
+
+def _kind_of(annotation: Any) -> str:
+    if isinstance(annotation, type):
+        kinds = ((date, "day"), (bool, "yes-no"), (StrEnum, "word"))
+        return next((kind for base, kind in kinds if issubclass(annotation, base)), "text")
+    return next((kind for part in get_args(annotation) if (kind := _kind_of(part)) != "text"), "text")
+
+
+UNIT_COLUMNS: dict[str, Target] = dict(_unit_columns())
 _EVENTS = {RowKind.FIT_TESTS: ("fit_tests", "fit_"), RowKind.TRAINING: ("training", "training_")}
 
 

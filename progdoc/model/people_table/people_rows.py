@@ -14,11 +14,11 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.model.description.masks import Facepiece, Mask, Unit
+from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
 from progdoc.model.description.scalars import PROTOCOLS
-from progdoc.model.people_table.people_columns import RowKind, columns_of
+from progdoc.model.people_table.people_columns import RowKind, columns_of, part_of, unit_model
 
 __all__ = ["CellValue", "blank_rows", "choices_of", "written_columns", "written_rows"]
 
@@ -163,15 +163,8 @@ def _number(part: Any) -> str:
 
 
 def _model_of(rows: RowKind, group: str) -> type[BaseModel]:
-    owner: type[BaseModel] = Unit if rows is RowKind.UNITS else Person
-    return next(_models(owner.model_fields[group].annotation), owner) if group else owner
-
-
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        yield annotation
-    for part in typing.get_args(annotation):
-        yield from _models(part)
+    owner = unit_model() if rows is RowKind.UNITS else Person
+    return (part_of(owner.model_fields[group].annotation) if group else None) or owner
 
 
 def _listed(model: type[BaseModel], key: str) -> tuple[str, ...]:

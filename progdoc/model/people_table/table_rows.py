@@ -15,7 +15,7 @@ from progdoc.model.yaml.yaml_tree import Node
 
 __all__ = ["People", "units_in"]
 
-_SINGLE = ("appendix_d", "cylinder")  # there is one of these, not a list
+_SINGLE = ("appendix_d", "cylinder", "withdrawn")  # there is one of these, not a list
 
 Cells = dict[str, tuple[CsvCell, str]]  # a key of a record, its cell and the kind of cell
 
