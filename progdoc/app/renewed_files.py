@@ -23,6 +23,7 @@ from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
 from progdoc.model.people_table.csv_removal import without_people
+from progdoc.model.people_table.people_tables import kept_by_hand
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
 from progdoc.model.yaml.yaml_splice import EntryValue, with_entry, with_value
@@ -138,8 +139,8 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
     program = _program(loaded)
     paths: dict[str, None] = {}
     for answer in ended:
-        if answer.asked.question is RenewalQuestion.PEOPLE and not _rows_can_go(loaded):
-            entered.leave(answer, f"{answer.says}. Take the rows out of the tables of people, and the name elsewhere.")
+        if answer.asked.question is RenewalQuestion.PEOPLE and (table := kept_by_hand(loaded.description)):
+            entered.leave(answer, f"{answer.says}. Take the rows out of {table}, and the name elsewhere.")
             continue
         found, hindered = _going(program, answer)
         if hindered:
@@ -161,12 +162,6 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
             else:
                 entered.leave(answer, told)
     return files
-
-
-def _rows_can_go(loaded: Loaded) -> bool:
-    """Whether people stand in YAML, or in one CSV with our headings: of others no row is taken out for you."""
-    tables = [name for name in loaded.description.files if not is_description(name)]
-    return not tables or (len(tables) == 1 and tables[0].lower().endswith(".csv"))
 
 
 def _going(program: Program, answer: Answer) -> tuple[dict[str, str], str]:

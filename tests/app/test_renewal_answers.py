@@ -311,7 +311,7 @@ def test_whoever_left_is_named_with_the_workbook_to_take_the_rows_out_of(tmp_pat
     answers = by_browser(opened, {("People", "Answer: Omar Finch"): "left"})
     done = read_in(shop, answers, tmp_path / "last")
     (told,) = [line for line in done.done.by_hand if line.startswith("People: Omar Finch")]
-    assert "Take the rows out of the tables of people" in told
+    assert "Take the rows out of people.xlsx" in told
     assert (tmp_path / "last" / "people.xlsx").read_bytes() == (shop / "people.xlsx").read_bytes()
     assert [person.id for person in described(tmp_path / "last").people] == [one.id for one in loaded.program.people]
 

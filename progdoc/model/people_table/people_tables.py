@@ -31,10 +31,10 @@ from progdoc.model.people_table.sheet_columns import SheetColumns, columns_in, l
 from progdoc.model.people_table.table_rows import People, units_in
 from progdoc.model.people_table.workbook import sheets_of_workbook
 from progdoc.model.yaml.yaml_file import MOST_BYTES
-from progdoc.model.yaml.yaml_reader import Description, column_file_of, with_part
+from progdoc.model.yaml.yaml_reader import Description, column_file_of, is_description, with_part
 from progdoc.model.yaml.yaml_tree import Node
 
-__all__ = ["tables_named_in", "with_people_of_tables"]
+__all__ = ["kept_by_hand", "tables_named_in", "with_people_of_tables"]
 
 _ABSENT = Unread("cannot be read: no such file or directory")
 _WORKBOOKS = (".xlsx", ".xlsm")
@@ -53,6 +53,16 @@ def tables_named_in(description: Description) -> tuple[str, ...]:
     named = [settings.get("csv"), settings.get("xlsx"), *(also if isinstance(also, list) else [also])]
     names = (name.strip() for name in named if isinstance(name, str))
     return tuple(dict.fromkeys(name for name in names if _is_beside(name)))
+
+
+def kept_by_hand(description: Description) -> str:
+    """Return the table of people that only its owner changes: a workbook, one of several, one with headings of its own.
+
+    "" where people stand in YAML, or in one CSV with our headings, in which rows can be put in and taken out.
+    """
+    tables = [name for name in description.files if not is_description(name)]
+    is_plain = len(tables) == 1 and PurePath(tables[0]).suffix.lower() == ".csv"
+    return "" if is_plain or not tables else tables[0]
 
 
 def _settings_of(description: Description) -> dict[str, object] | None:
