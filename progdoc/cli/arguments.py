@@ -245,6 +245,7 @@ def _sheets(commands: _Commands[_Parser]) -> None:
     _path(parser)
     _on(parser)
     parser.add_argument("--blank", action="store_true", help="only whom and which masks it is about, to be filled in")
+    parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
     _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
     parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
 

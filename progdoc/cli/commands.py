@@ -169,14 +169,23 @@ def _due(options: argparse.Namespace) -> int:
 
 
 def _sheets(options: argparse.Namespace) -> int:
-    from progdoc.app.sheets import sheets
+    from progdoc.app.disk.table_folder import write_tables
+    from progdoc.app.sheets import sheets, tables
 
     options.rules = ()
     checked = _checked(options)
     if checked.loaded.program is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    return OK if _given(options, checked, sheets(checked, options.blank), names_workers=True) else UNUSABLE
+    if not options.csv:
+        return OK if _given(options, checked, sheets(checked, options.blank), names_workers=True) else UNUSABLE
+    placed = write_tables(options.out, tables(checked, options.blank))
+    if isinstance(placed, list):
+        return refused(placed)
+    tell_interrupted(placed.left_by, placed.mended)
+    for file in placed.written:
+        say(f"wrote {file}")
+    return OK
 
 
 def _unconfirmed(options: argparse.Namespace) -> int:

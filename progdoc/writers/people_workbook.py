@@ -29,12 +29,13 @@ def template_workbook(program: Program) -> bytes:
     return workbook_bytes(_sheets(program, blank_rows), LISTS)
 
 
-def people_tables(program: Program) -> dict[str, bytes]:
-    """Return the same records as CSV, a file for each kind of row that there is."""
+def people_tables(program: Program, is_blank: bool = False) -> dict[str, bytes]:
+    """Return the same as CSV, a file for each kind of row that there is."""
+    rows_of = blank_rows if is_blank else written_rows
     return {
         f"{rows.value}.csv": csv_bytes([written_columns(rows), *([_text(cell) for cell in row] for row in filled)])
         for rows in RowKind
-        if (filled := written_rows(program, rows)) or rows is RowKind.PEOPLE
+        if (filled := rows_of(program, rows)) or rows is RowKind.PEOPLE
     }
 
 

@@ -152,6 +152,16 @@ def test_the_bytes_repeat_on_every_machine(tmp_path) -> None:
     assert (tmp_path / "1").stat().st_mode & 0o077 == 0
 
 
+def test_the_command_writes_csv_into_a_folder_of_its_own(tmp_path, capsys) -> None:
+    program = of_sample().program
+    assert program is not None
+    arguments = ["sheets", SAMPLE, "--csv", "-o", str(tmp_path / "out"), "--on", "2026-11-24"]
+    assert main(arguments) == 0
+    assert {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()} == people_tables(program)
+    assert all(path.stat().st_mode & 0o077 == 0 for path in (tmp_path / "out").iterdir())
+    assert main([*arguments[:3], "--blank", *arguments[3:]]) == 2 and "SHEET-001" in capsys.readouterr().err
+
+
 def test_the_command_writes_no_file_over_another(tmp_path, capsys) -> None:
     out = tmp_path / "fit_day.xlsx"
     arguments = ["sheets", SAMPLE, "--blank", "-o", str(out), "--on", "2026-11-24"]
