@@ -30,6 +30,7 @@ from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
+from progdoc.model.people_table.people_tables import kept_by_hand
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["Meaning", "Recorded", "entered", "record", "recorded_lines", "shown_changes"]
@@ -110,6 +111,9 @@ def entered(
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
+    table = kept_by_hand(checked.loaded.description)
+    if table and (archived or any("people" in (put.owner or (put.name,))[:1] for put in new)):
+        return [_kept_by_hand(table)]
     try:
         after = with_puts(files, checked.loaded, new)
     except KeyError as error:
@@ -227,6 +231,12 @@ def _without_order(program: Program) -> Program:
         for person in program.people
     ]
     return program.model_copy(update={"people": tuple(sorted(people, key=lambda person: person.id))})
+
+
+def _kept_by_hand(table: str) -> Diagnostic:
+    what = "The people are kept in a table that only its owner changes: a workbook, several files, or own headings."
+    fix = "Enter it there; or write the tables anew by `progdoc sheets PATH --csv -o FOLDER`, and name people.csv."
+    return file_fault("RECORD-008", Location(table, 0, 0), what, fix)
 
 
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:

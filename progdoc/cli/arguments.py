@@ -67,6 +67,8 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
         return None
     if "paths" in options:
         options.path = options.paths[0] if options.paths else None
+    if wrong := _due_wrong(options):
+        parser.error(wrong)
     if "on" in options:
         options.today = _clock()
         options.on = options.on or options.today
@@ -77,6 +79,17 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
                 f" later, up to {LAST_DAY}; name another day after --{name}{', or mend the clock' * (name == 'on')}"
             )
     return options
+
+
+def _due_wrong(options: argparse.Namespace) -> str:
+    """Return which options of `due` do not go together; "" where all do."""
+    if options.command != "due":
+        return ""
+    if options.letters and (options.out is None or len(options.paths) != 1):
+        return "--letters takes one description, and a folder after -o"
+    if (options.plan or options.letters) and options.format not in ("text", "json"):
+        return "a plan is given as text or json"
+    return "--alarm goes with --format ics" if options.alarm is not None and options.format != "ics" else ""
 
 
 def _clock() -> date:
@@ -100,6 +113,7 @@ def _parser() -> _Parser:
         _build,
         _select,
         _due,
+        _sheets,
         _unconfirmed,
         _compare,
         _issue,
@@ -215,15 +229,36 @@ def _select(commands: _Commands[_Parser]) -> None:
 def _due(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "due", "list what is overdue, what falls due soon, and what comes next",
-        "progdoc due my_program --on 2026-11-24 --within 30\nprogdoc due my_program --format ics -o due.ics",
+        "progdoc due my_program --on 2026-11-24 --within 30\n"
+        "progdoc due my_program --format ics --alarm 14 -o due.ics\n"
+        "progdoc due my_program --plan\nprogdoc due my_program --letters -o letters",
     )  # fmt: skip
     _paths(parser)
     _rules(parser)
     _on(parser)
     parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
+    parser.add_argument("--alarm", metavar="DAYS", type=_days, help="ics: an alarm so many days before each event")
+    parser.add_argument("--plan", action="store_true", help="gather it into days: whom to book, what to bring, by when")
+    parser.add_argument(
+        "--together", metavar="DAYS", type=_days, default=60, help="plan: how early somebody may be asked (default: 60)"
+    )
+    parser.add_argument("--letters", action="store_true", help="write letters to send by hand into the folder after -o")
     _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
+
+
+def _sheets(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "sheets", "write the people and their records as a workbook for a spreadsheet",
+        "progdoc sheets my_program -o people.xlsx\nprogdoc sheets my_program --blank -o fit_day.xlsx",
+    )  # fmt: skip
+    _path(parser)
+    _on(parser)
+    parser.add_argument("--blank", action="store_true", help="only whom and which masks it is about, to be filled in")
+    parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
+    _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
+    parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
 
 
 def _unconfirmed(commands: _Commands[_Parser]) -> None:

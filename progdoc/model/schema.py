@@ -39,7 +39,7 @@ def schema_json() -> bytes:
 
 
 def _let_people_stand_in_a_table(schema: dict[str, Any]) -> None:
-    """Allow `people: {csv: …}`, which the reader replaces by the rows before the model sees them."""
+    """Allow `people: {csv: …}` and a table's name alone, which the reader replaces by the rows."""
     table = PeopleFile.model_json_schema(mode="validation")
     schema["$defs"] |= table.pop("$defs", {})
     schema["$defs"]["PeopleFile"] = table
@@ -47,7 +47,8 @@ def _let_people_stand_in_a_table(schema: dict[str, Any]) -> None:
     shape = {key: people.pop(key) for key in list(people) if key not in (*_NOTES, "default")}
     words = "People who left, kept out of the daily files: entries as under `people`, each with `left`."
     schema["properties"][FORMER] = {"title": "Former people", "description": words, "anyOf": [shape, {"type": "null"}]}
-    people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, {"type": "null"}]
+    named = {"type": "string", "pattern": r"\.([cC][sS][vV]|[xX][lL][sS][xXmM])$"}
+    people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, named, {"type": "null"}]
 
 
 def _name_as_its_part(field: dict[str, Any], parts: dict[str, Any]) -> None:

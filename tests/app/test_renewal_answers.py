@@ -12,6 +12,7 @@ from zipfile import ZipFile
 import pytest
 from app.filled_worksheet import Filling, browser_answers, labels, word_answers
 from programs.patching import PROGRAMS
+from programs.patching import written as yaml_of
 
 from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path, load_path
@@ -22,6 +23,7 @@ from progdoc.cli import main
 from progdoc.core.report import Report
 from progdoc.document.papers.renewal_questions import question_plans
 from progdoc.model.description.program import Program
+from progdoc.writers.people_workbook import people_workbook
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"
 OPENED_ON, EFFECTIVE = date(2026, 11, 24), date(2027, 3, 2)
@@ -316,6 +318,25 @@ def test_lists_in_two_files_earlier_findings_acceptances_and_a_policy_that_would
     assert [(entry.subject, entry.until) for entry in program.accepted] == [("hazards.black-dust", date(2027, 6, 30))]
     assert "# came in May" not in (tmp_path / "last" / "more.yaml").read_text(encoding="utf-8")
     assert [(p.question.value, p.about) for p in program.renewal if p.to_enter] == [("tasks", ("mix-black",))]
+
+
+def test_whoever_left_is_named_with_the_workbook_to_take_the_rows_out_of(tmp_path: Path) -> None:
+    """A workbook is the user's own file, with formulas and colours that nobody but a spreadsheet keeps."""
+    shop, opened = tmp_path / "shop", tmp_path / "next"
+    shop.mkdir()
+    loaded = load_path(SHOP)
+    assert loaded.program is not None
+    (shop / "people.xlsx").write_bytes(people_workbook(loaded.program))
+    values = {**loaded.description.values, "people": "people.xlsx", "attachments": []}
+    (shop / "program.yaml").write_text(yaml_of(values), encoding="utf-8")
+    done = renew(shop, EFFECTIVE, opened, OPENED_ON)
+    assert isinstance(done, Renewed), [fault.what for fault in done]
+    answers = by_browser(opened, {("People", "Answer: Omar Finch"): "left"})
+    done = read_in(shop, answers, tmp_path / "last")
+    (told,) = [line for line in done.done.by_hand if line.startswith("People: Omar Finch")]
+    assert "Take the rows out of people.xlsx" in told
+    assert (tmp_path / "last" / "people.xlsx").read_bytes() == (shop / "people.xlsx").read_bytes()
+    assert [person.id for person in described(tmp_path / "last").people] == [one.id for one in loaded.program.people]
 
 
 # ---- once, and only for what was shown ----------------------------------------------------------------

@@ -22,6 +22,7 @@ TYPED: dict[str, list[list[str]]] = {
     "build": [],
     "select": [["x.yaml"], ["x.yaml", "--task", "µ"]],
     "due": [["x.yaml", "--within", "9000"]],
+    "sheets": [],
     "unconfirmed": [["x.yaml"]],
     "compare": [],
     "issue": [],

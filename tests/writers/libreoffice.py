@@ -64,10 +64,10 @@ class LibreOffice:
         command = ["soffice", profile, "--headless", "--invisible", "--norestore", *arguments]
         subprocess.run(command, check=True, capture_output=True, timeout=_HANGS_AFTER)
 
-    def _written(self, documents: Sequence[bytes]) -> list[Path]:
+    def _written(self, documents: Sequence[bytes], ending: str = "docx") -> list[Path]:
         folder = self._folder / f"run-{next(self._numbers)}"
         folder.mkdir()
-        files = [folder / f"{number}.docx" for number in range(len(documents))]
+        files = [folder / f"{number}.{ending}" for number in range(len(documents))]
         for file, data in zip(files, documents, strict=True):
             file.write_bytes(data)
         return files
@@ -81,6 +81,13 @@ class LibreOffice:
         listed.write_text("".join(f"{source.as_uri()} {target.as_uri()} {what}\n" for source, target, what in ways))
         self._run(f'macro:///Standard.Module1.SettleAll("{listed}")')
         return [target.read_bytes() for target in targets]
+
+    def resaved_sheets(self, workbooks: Sequence[bytes]) -> list[bytes]:
+        """Return each workbook (.xlsx) as the office saves it again."""
+        sources = self._written(workbooks, "xlsx")
+        out = sources[0].parent / "saved"
+        self._run("--convert-to", "xlsx", "--outdir", out, *sources)
+        return [(out / source.name).read_bytes() for source in sources]
 
     def printed(self, documents: Sequence[bytes]) -> list[list[str]]:
         """Return for each document the text of its pages, laid out as it prints them."""

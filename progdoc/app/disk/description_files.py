@@ -20,7 +20,7 @@ from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside, parsed, understood
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
-from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_description
+from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, column_file_of, is_description
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with
 
@@ -44,7 +44,7 @@ def files_read(path: Path, loaded: Loaded, rules: Sequence[Path] = ()) -> list[P
     if not path.exists():
         return []
     base, beside = _base_of(path), named_beside(loaded.description)
-    named = [*beside.attachments, *([beside.table] if beside.table else [])]
+    named = [*beside.attachments, *beside.tables, *map(column_file_of, beside.tables)]
     look = sorted((base / beside.look).rglob("*")) if is_safe_name(beside.look) else []
     packs = [file for folder in rules for file in sorted(folder.rglob("*"))]
     return [*_files_of(path, _name(path))[0], *(base / name for name in named if "\0" not in name), *look, *packs]
@@ -77,10 +77,10 @@ def load_path(path: Path) -> Loaded:
     description = parsed(_name(path), files, faults)
     beside, base = named_beside(description), _base_of(path)
     described = [*_files_of(path, _name(path))[0]] if files else []
-    described += [base / beside.table] if beside.table else []
+    tables = [*beside.tables, *(name for name in map(column_file_of, beside.tables) if (base / name).exists())]
+    described += [base / table for table in tables]
     found = _attachments(base, beside.attachments, described)
-    if beside.table:
-        found[beside.table] = _table(base / beside.table)
+    found |= {table: _table(base / table) for table in tables}
     if is_safe_name(beside.look):
         found |= _look(base, beside.look)
     return understood(description, {**found, **files})
