@@ -5,6 +5,7 @@ A medical entry has the same closed shape here as in YAML.
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 
 from pydantic import Field
@@ -12,7 +13,7 @@ from pydantic import Field
 from progdoc.model.description.base import Described, said
 from progdoc.model.description.scalars import Text, YesNo
 
-__all__ = ["ALSO_CALLED", "COLUMNS", "CSV_FAULTS", "DateOrder", "PeopleFile"]
+__all__ = ["ALSO_CALLED", "COLUMNS", "CSV_FAULTS", "DateOrder", "PeopleFile", "heading"]
 
 CSV_FAULTS: dict[str, tuple[str, str]] = {
     "CSV-001": ("people-file-settings", "The lines beside `csv:` tell how the table of people is to be read."),
@@ -110,3 +111,14 @@ ALSO_CALLED = {
     "employee_name": "name",
     "job_title": "job",
 }
+
+
+def heading(text: str) -> str:
+    """Return a heading as `COLUMNS` spells it.
+
+    >>> heading("Fit test date"), heading("Employee ID"), heading("Lens-kit ")
+    ('fit_date', 'id', 'lens_kit')
+    """
+    name = re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")
+    name = re.sub(r"^fit_test_", "fit_", name)
+    return ALSO_CALLED.get(name, name)

@@ -21,7 +21,7 @@ from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Seve
 from progdoc.core.unread import Unread
 from progdoc.model.description.people import Topic
 from progdoc.model.people_table.csv_text import CsvCell, TableError, decoded_table, rows_of, separator_of
-from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS, CSV_FAULTS, DateOrder, PeopleFile
+from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS, CSV_FAULTS, DateOrder, PeopleFile, heading
 from progdoc.model.yaml.yaml_file import MOST_BYTES
 from progdoc.model.yaml.yaml_reader import Description, with_part
 from progdoc.model.yaml.yaml_tree import Content, Node
@@ -94,7 +94,7 @@ class _Table:
             place = Location(self.file, trouble.line, trouble.column, "people")
             self._report("CSV-003", place, f"{trouble}.", "Close the quote, or write the table anew as CSV.")
             return None
-        headed = frozenset(index for index, cell in enumerate(rows[0]) if _heading(cell.text)) if rows else frozenset()
+        headed = frozenset(index for index, cell in enumerate(rows[0]) if heading(cell.text)) if rows else frozenset()
         if len(headed) > _MOST_COLUMNS:
             what = f"The table has {len(headed):,} columns, which is more than {_MOST_COLUMNS:,}."
             self._report("CSV-003", Location(self.file, rows[0][0].line, 1, "people"), what, "Keep only what is read.")
@@ -162,7 +162,7 @@ class _Table:
         columns: dict[int, str] = {}
         spare: list[str] = []
         for index, cell in enumerate(head):
-            name = _heading(cell.text)
+            name = heading(cell.text)
             if name in columns.values():
                 self._report("CSV-011", self._place(cell), f"Two columns are headed `{name}`.", "Delete one of them.")
             elif name in COLUMNS:
@@ -298,17 +298,6 @@ def _groups(row: list[CsvCell], columns: dict[int, str]) -> dict[str, dict[str, 
         if "size" in worn and test["mask"][0].text == worn["mask"][0].text:
             test.setdefault("size", worn["size"])
     return groups
-
-
-def _heading(text: str) -> str:
-    """Return a heading as `COLUMNS` spells it.
-
-    >>> _heading("Fit test date"), _heading("Employee ID"), _heading("Lens-kit ")
-    ('fit_date', 'id', 'lens_kit')
-    """
-    name = re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")
-    name = re.sub(r"^fit_test_", "fit_", name)
-    return ALSO_CALLED.get(name, name)
 
 
 def _word(text: str) -> str:
