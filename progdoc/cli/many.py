@@ -197,7 +197,7 @@ def _pool(jobs: int) -> Executor:
 def _ready() -> None:
     """A key that stops the command stops the first process; the others end what they are at."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    gc.set_threshold(100_000, 50, 50)
+    gc.set_threshold(1_000_000, 50, 50)
 
 
 def _result(future: Future[Ended]) -> Ended | None:

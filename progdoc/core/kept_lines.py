@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from hashlib import sha256
-from importlib.resources.abc import Traversable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 __all__ = ["kept_line", "kept_lines", "kept_text"]
 
