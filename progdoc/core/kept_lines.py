@@ -8,10 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from hashlib import sha256
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
+from importlib.resources.abc import Traversable
 
 __all__ = ["kept_line", "kept_lines", "kept_text"]
 

@@ -6,30 +6,18 @@ import hashlib
 import sys
 from collections.abc import Iterator
 from functools import cache
+from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from progdoc.core.errors import ResourceError
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 __all__ = ["catalogue_root", "made_by", "templates_root"]
 
 
-def _package() -> Traversable:
-    """Return our own folder; `importlib.resources` takes as long to import as a tenth of what a check reads."""
-    folder = Path(__file__).parents[1]
-    if folder.is_dir():
-        return folder
-    from importlib.resources import files
-
-    return files("progdoc")
-
-
 def templates_root() -> Traversable:
     """Return the built-in templates: inside the wheel, or beside the package in a checkout."""
-    packaged = _package() / "_templates"
+    packaged = files("progdoc") / "_templates"
     if packaged.is_dir():
         return packaged
     checkout = Path(__file__).resolve().parents[2] / "templates"
@@ -40,14 +28,14 @@ def templates_root() -> Traversable:
 
 def catalogue_root() -> Traversable:
     """Return the folder of the requirement catalogue and its tables."""
-    return _package() / "catalogue"
+    return files("progdoc") / "catalogue"
 
 
 @cache
 def made_by() -> str:
     """Return what papers are made by, as a SHA-256: every file of progdoc, Python, and the libraries installed here."""
     found = hashlib.sha256(sys.version.encode())
-    roots = (_package(), templates_root())
+    roots = (files("progdoc"), templates_root())
     for number, root in enumerate(roots):
         for name, file in _files_below(root):
             found.update(f"{number} {name} {hashlib.sha256(file.read_bytes()).hexdigest()}\n".encode(errors="replace"))

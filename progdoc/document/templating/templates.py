@@ -11,8 +11,9 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 from functools import cache, cached_property
+from importlib.resources.abc import Traversable
 from types import CodeType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
 from jinja2 import __version__ as jinja2_version
@@ -28,9 +29,6 @@ from progdoc.document.templating.own_templates import OwnEnvironment
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped, texts_of, whole_of
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 __all__ = ["OwnTemplateError", "TemplateSet", "form_plans", "no_whole", "own_templates", "shipped_templates"]
 

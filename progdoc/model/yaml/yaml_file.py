@@ -6,7 +6,7 @@ What is no ordinary file (a pipe, a device, a link that leads nowhere) is never 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from importlib.resources.abc import Traversable
 
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
@@ -14,9 +14,6 @@ from progdoc.model.yaml.read_before import tree_read_before
 from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_text import decoded
 from progdoc.model.yaml.yaml_tree import MOST_VALUES, Tree, read_tree
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 __all__ = ["MOST_BYTES", "Bounds", "os_reason", "read_content", "read_file", "readable"]
 

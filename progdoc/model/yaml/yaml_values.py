@@ -9,14 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import TYPE_CHECKING, Any, TypeVar
+from importlib.resources.abc import Traversable
+from typing import Any, TypeVar
 
 from progdoc.core.errors import ResourceError
 from progdoc.model.yaml.yaml_file import Bounds, read_file
 from progdoc.model.yaml.yaml_tree import Node
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 __all__ = [
     "ShapeError",

@@ -13,8 +13,9 @@ from collections.abc import Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
+from importlib.resources.abc import Traversable
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
@@ -34,9 +35,6 @@ from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 __all__ = ["Catalogue", "built_in_catalogue", "catalogue_with", "read_catalogue", "shipped_sources", "states_that_ship"]
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, TypeVar
+from importlib.resources.abc import Traversable
+from typing import Any, TypeVar
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.diagnostics import Diagnostic, Location
@@ -22,9 +23,6 @@ from progdoc.rules.judged.borrowed_results import Confirmed
 from progdoc.rules.lookup.states import states_in
 from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault, unreadable, wrong_shape
 from progdoc.rules.reading.rule_forms import ENTRY_KEYS, LIMIT_KEYS, VALUE_KEYS
-
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
 
 __all__ = ["Entry", "Pack", "citation_of", "read_pack", "source_of"]
 
