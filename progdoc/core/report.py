@@ -16,6 +16,7 @@ from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
+from progdoc.core.struck_names import Names, struck_out
 
 __all__ = [
     "Report",
@@ -83,6 +84,7 @@ class Report:
     withheld_questions: tuple[Question, ...] = ()  # left out of a public report: counted there, never shown
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
+    workers: Names = field(default_factory=dict, repr=False)  # of what is not understood: struck out of a public report
 
 
 # ---- counts -------------------------------------------------------------------------------------------
@@ -230,18 +232,29 @@ def _is_told(finding: Diagnostic) -> bool:
     return finding.audience == Audience.PUBLIC or finding.severity == Severity.INVALID
 
 
-def _without_names(finding: Diagnostic) -> Diagnostic:
+_WHERE_TOLD = "`progdoc check` tells it on the screen; so does a report with `--names`."
+
+
+def _without_names(finding: Diagnostic, workers: Names) -> Diagnostic:
     if finding.audience == Audience.PUBLIC:
-        return finding
+        return _struck(finding, workers) if finding.severity == Severity.INVALID else finding
     place = _PEOPLE.match(finding.location.path)
     return replace(
         finding,
         location=replace(finding.location, path=place[0] if place else ""),
         what="What stands here is not repeated: it may name a worker.",
-        fix="`progdoc check` tells it on the screen; so does a report with `--names`.",
+        fix=_WHERE_TOLD,
         subject=(),
         audience=Audience.PUBLIC,
     )
+
+
+def _struck(finding: Diagnostic, workers: Names) -> Diagnostic:
+    """Return a fault of form without the names of workers: there, they may stand in any place."""
+    what, fix, path = (struck_out(text, workers) for text in (finding.what, finding.fix, finding.location.path))
+    if (what, fix, path) == (finding.what, finding.fix, finding.location.path):
+        return finding
+    return replace(finding, what=what, fix=f"{fix} {_WHERE_TOLD}", location=replace(finding.location, path=path))
 
 
 def public_part(report: Report) -> Report:
@@ -255,7 +268,7 @@ def public_part(report: Report) -> Report:
         report,
         questions=questions,
         withheld_questions=report.withheld_questions + withheld,
-        findings=tuple(_without_names(f) for f in report.findings if _is_told(f)),
+        findings=tuple(_without_names(f, report.workers) for f in report.findings if _is_told(f)),
         withheld=report.withheld + tuple(f for f in report.findings if not _is_told(f)),
         requirements=(*of_all, *(_merged(rows) for rows in by_code.values())),
         is_public=True,
