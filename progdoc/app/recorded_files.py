@@ -16,7 +16,7 @@ from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
-from progdoc.model.yaml.yaml_splice import Span, composed, entry_span, item_span, spliced, value_span
+from progdoc.model.yaml.yaml_splice import Span, by_hand, composed, entry_span, item_span, spliced, value_span
 
 __all__ = ["with_puts"]
 
@@ -101,10 +101,11 @@ def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     way = [*steps, put.name]
     if isinstance(put.entry, str):
         return [(item_span if put.way is Way.ADD else value_span)(text, root, way, put.entry)]
+    entry = {key: by_hand(value) if isinstance(value, str) else value for key, value in put.entry.items()}
     if put.way is Way.ADD:
-        return [entry_span(text, root, way, put.entry)]
-    key, value = next(iter(put.entry.items()))
-    return [value_span(text, root, [*way, key], str(value))]
+        return [entry_span(text, root, way, entry)]
+    key, value = next(iter(entry.items()))
+    return [value_span(text, root, [*way, key], value if isinstance(value, str) else str(value))]
 
 
 # ---- the people's table -------------------------------------------------------------------------------

@@ -18,6 +18,7 @@ __all__ = [
     "Span",
     "Way",
     "behind",
+    "by_hand",
     "composed",
     "entry_span",
     "item_span",
@@ -35,7 +36,7 @@ _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class Bare(str):
-    """A number, which is written without quotes."""
+    """A value that is written without quotes: a number, or words that read the same within brackets and without."""
 
     __slots__ = ()
 
@@ -150,16 +151,21 @@ def _flow(entry: Mapping[str, EntryValue]) -> str:
 
 
 def _entry_value(value: EntryValue) -> str:
-    """Return a value of a new entry: days, ids and plain words as people write them, all else between quotes."""
+    """Return a value of a new entry: days and ids as people write them, all else between quotes."""
     if not isinstance(value, str):
         return f"[{', '.join(map(_plain_or_quoted, value))}]"
-    return value if isinstance(value, Bare) or _DAY.fullmatch(value) or _is_word(value) else quoted(value)
+    is_bare = isinstance(value, Bare) or _DAY.fullmatch(value) or value in ("yes", "no")
+    return value if is_bare else quoted(value)
 
 
-def _is_word(value: str) -> bool:
-    """Whether every reader of YAML takes it for the text that it is, or it is the yes or no of a yes-or-no field."""
+def by_hand(value: str) -> str:
+    """Return a text to be written as people write it, without quotes where every reader of YAML takes it for the text.
+
+    >>> _entry_value(by_hand("Ada Brook")), _entry_value(by_hand("Brook: Ada")), _entry_value(by_hand("true"))
+    ('Ada Brook', '"Brook: Ada"', '"true"')
+    """
     is_plain = _PLAIN.fullmatch(value) is not None and value == value.strip() and value.isprintable()
-    return value in ("yes", "no") or (is_plain and value.casefold() not in _OTHER_THINGS)
+    return Bare(value) if is_plain and value.casefold() not in _OTHER_THINGS else value
 
 
 def written(value: Any) -> str:
@@ -171,7 +177,7 @@ def written(value: Any) -> str:
     if isinstance(value, Mapping):
         return "{" + ", ".join(f"{key}: {written(inner)}" for key, inner in value.items()) + "}"
     if isinstance(value, str):
-        return _entry_value(value)
+        return _entry_value(by_hand(value))
     return "" if value is None else f"[{', '.join(map(written, value))}]"
 
 
