@@ -145,19 +145,34 @@ def names_of(before: Version, after: Version) -> dict[str, str]:
     return {**_names(before.judged), **_names(after.judged)}
 
 
+# What the firm's order is made of: the list, what one of it is, and the field of its name.
+_ORDER = (
+    ("bodies", "body", "name"),
+    ("roles", "role", "title"),
+    ("groups", "group", "name"),
+    ("house_rules", "rule of the firm", "says"),
+)
+
+
 def _names(judged: Judged) -> dict[str, str]:
     tasks = judged.index.tasks
     agents = {f"hazards.{h.id}": f"{h.agent} in “{tasks[h.task][1].name}”" for h in judged.description.hazards}
     sites = {f"organisation.sites.{site.id}": site.name for site in judged.description.organisation.sites}
     policies = {f"policies.{policy.id}": f"rules of {policy.by}" for policy in judged.description.policies}
     sections = {f"own_sections.{one.id}": f"own section “{one.title}”" for one in judged.description.own_sections}
+    order = {
+        f"{kind}.{one.id}": f"{words} “{name}”"
+        for kind, words, names in _ORDER
+        for one in getattr(judged.description, kind)
+        for name in [getattr(one, names)]
+    }
     schedules = "procedures.filter_changes.schedules"
     plans = judged.description.procedures.filter_changes.schedules
     told = {plan.id: f"change schedule {plan.id.replace('-', ' ')}" for plan in plans}
     cartridges = {f"{place}.{plan}": words for plan, words in told.items() for place in (schedules, "schedules")}
     found = judged.description.procedures.evaluation.findings
     findings = {f"procedures.evaluation.findings.{f.id}": f"evaluation finding of {long_date(f.date)}" for f in found}
-    return {**judged.index.names, **findings, **agents, **sites, **policies, **sections, **cartridges}
+    return {**judged.index.names, **findings, **agents, **sites, **policies, **sections, **order, **cartridges}
 
 
 def changed_since_issue(version: Version) -> tuple[Change, ...]:

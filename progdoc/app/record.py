@@ -32,7 +32,7 @@ from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["Meaning", "Recorded", "record", "recorded_lines", "shown_changes"]
+__all__ = ["Meaning", "Recorded", "entered", "record", "recorded_lines", "shown_changes"]
 
 _CONTEXT = 1  # lines shown before and after what is new
 _AS_TYPED = "what you typed"
@@ -91,8 +91,24 @@ def record(
     if faults:
         return faults
     fresh = [put for put in dict.fromkeys(map(_Hashed, puts)) if not is_there(index, put.put)]
-    known = [put.told for put in puts if is_there(index, put)]
-    new = [one.put for one in fresh]
+    known = tuple(dict.fromkeys(put.told for put in puts if is_there(index, put)))
+    archived = people_to_archive(index, events)
+    done = entered(checked, [one.put for one in fresh], judge, archived, may_begin_file)
+    if not isinstance(done, Recorded):
+        return done
+    return replace(done, known=known, notes=tuple(dict.fromkeys(n for event in events for n in notes_on(index, event))))
+
+
+def entered(
+    checked: Checked,
+    new: Sequence[Put],
+    judge: Callable[[Loaded], Checked],
+    archived: frozenset[str] = frozenset(),
+    may_begin_file: bool = False,
+) -> Recorded | list[Diagnostic]:
+    """Return what becomes of a description when entries are put into it, and some people archived; or why not."""
+    if checked.judged is None:
+        raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
     try:
         after = with_puts(files, checked.loaded, new)
@@ -103,7 +119,7 @@ def record(
         return _of_what_was_typed(loaded)
     if not _says_the_same(checked.loaded, loaded.program, new):
         return [_not_spliced(checked, "more would change than the entries")]
-    if archived := people_to_archive(index, events):
+    if archived:
         try:
             after = with_archived(after, loaded, archived, may_begin_file)
         except KeyError as error:
@@ -119,8 +135,8 @@ def record(
         before={name: files[name] for name in changed if name in files},
         after={name: after[name] for name in changed},
         entered=tuple(dict.fromkeys(put.told for put in new)),
-        known=tuple(dict.fromkeys(known)),
-        notes=tuple(dict.fromkeys(note for event in events for note in notes_on(index, event))),
+        known=(),
+        notes=(),
         meaning=_meaning(checked.judged, seen.judged),
         checked=seen,
     )
@@ -184,16 +200,16 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
                 owner[step] = {}
             owner = owner[step]
         if put.way is Way.TAKE:
-            gone = put.entry if isinstance(put.entry, str) else put.entry["mask"]
+            gone = put.entry if isinstance(put.entry, str) else put.group["mask"]
             ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
             owner[put.name] = [one for name, one in ids if name != gone]
         elif put.way is Way.ADD:
-            entry = put.entry if isinstance(put.entry, str) else dict(put.entry)
+            entry = put.entry if isinstance(put.entry, str) else dict(put.group)
             owner[put.name] = [*(owner.get(put.name) or ()), entry]
-        elif isinstance(put.entry, str):
+        elif isinstance(put.entry, str) or put.way is Way.WHOLE:
             owner[put.name] = put.entry
         else:
-            owner[put.name] = {**(owner.get(put.name) or {}), **put.entry}
+            owner[put.name] = {**(owner.get(put.name) or {}), **put.group}
     expected = program_of(wanted)
     return expected is not None and _without_order(expected) == _without_order(new)
 

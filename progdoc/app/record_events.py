@@ -32,6 +32,7 @@ class Way(StrEnum):
 
     ADD = "add"  # as one more of a list
     SET = "set"  # as the value that stands there, or its parts
+    WHOLE = "whole"  # in the place of whatever stands there
     TAKE = "take"  # away from its list
 
 
@@ -51,10 +52,16 @@ class Put:
 
     owner: tuple[str | int, ...]  # ("people", 3)
     name: str  # "training"
-    entry: Mapping[str, EntryValue] | str
+    entry: Mapping[str, EntryValue] | EntryValue
     way: Way
     told: str
     place: int = -1  # of the entry that is taken away, in its list; -1: it is not there any more
+
+    @property
+    def group(self) -> Mapping[str, EntryValue]:
+        """Return the entry as the group of values that it is."""
+        assert isinstance(self.entry, Mapping)
+        return self.entry
 
     @property
     def path(self) -> str:
@@ -279,4 +286,9 @@ def is_there(index: Index, put: Put) -> bool:
         owner = owner[step] if isinstance(step, int) else getattr(owner, step)
     if put.way is Way.TAKE:
         return put.place < 0
-    return says_already(owner, put.name, put.entry, put.way is Way.ADD)
+    return says_already(owner, put.name, _of_event(put), put.way is Way.ADD)
+
+
+def _of_event(put: Put) -> Mapping[str, EntryValue] | str:
+    """Return the entry of an event: one value, or a group of them."""
+    return put.entry if isinstance(put.entry, str) else put.group

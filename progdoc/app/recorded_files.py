@@ -16,7 +16,7 @@ from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
-from progdoc.model.yaml.yaml_splice import Span, by_hand, composed, entry_span, item_span, spliced, value_span
+from progdoc.model.yaml.yaml_splice import EntryValue, Span, composed, entry_span, item_span, spliced, value_span
 
 __all__ = ["with_puts"]
 
@@ -52,6 +52,9 @@ def with_puts(files: Files, loaded: Loaded, puts: Sequence[Put]) -> Files:
 
 def _home_of(loaded: Loaded, put: Put) -> tuple[str, _Steps]:
     """Return the file in which a part stands, and the way to it there: a list may be spread over files."""
+    if not put.owner:
+        beside = loaded.description.parts.get(put.name, []) or loaded.description.parts.get("program", [])
+        return beside[0][0] if beside else next(filter(is_description, loaded.description.files)), ()
     top, *rest = put.owner
     number = rest[0] if rest else ""
     parts = loaded.description.parts.get(str(top), [])
@@ -99,13 +102,14 @@ def _rest_of(put: Put) -> Put:
 
 def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     way = [*steps, put.name]
+    if put.way is Way.WHOLE:
+        return [value_span(text, root, way, put.entry)]
     if isinstance(put.entry, str):
         return [(item_span if put.way is Way.ADD else value_span)(text, root, way, put.entry)]
-    entry = {key: by_hand(value) if isinstance(value, str) else value for key, value in put.entry.items()}
     if put.way is Way.ADD:
-        return [entry_span(text, root, way, entry)]
-    key, value = next(iter(entry.items()))
-    return [value_span(text, root, [*way, key], value if isinstance(value, str) else str(value))]
+        return [entry_span(text, root, way, put.group)]
+    key, value = next(iter(put.group.items()))
+    return [value_span(text, root, [*way, key], str(value))]
 
 
 # ---- the people's table -------------------------------------------------------------------------------
@@ -118,7 +122,17 @@ def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
         if isinstance(put.entry, str):
             yield Cells(person, "", {put.name: put.entry})
         else:
-            yield Cells(person, put.name, put.entry, put.way is Way.TAKE)
+            yield Cells(person, put.name, _as_cells(put.group), put.way is Way.TAKE)
+
+
+def _as_cells(group: Mapping[str, EntryValue]) -> dict[str, str | Sequence[str]]:
+    """Return a group of values as cells hold them: no group stands in one."""
+    found: dict[str, str | Sequence[str]] = {}
+    for name, value in group.items():
+        if isinstance(value, Mapping):
+            raise KeyError(name)
+        found[name] = value if isinstance(value, str) else [str(one) for one in value]
+    return found
 
 
 def _order(loaded: Loaded) -> DateOrder | None:

@@ -105,6 +105,7 @@ def _parser() -> _Parser:
         _issue,
         _renew,
         _record,
+        _desk,
         _explain,
         _schema,
     ):
@@ -340,6 +341,43 @@ def _of_event(parser: _Parser) -> None:
     _on(parser)
 
 
+def _desk(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "desk", "answer questions in the browser instead of typing YAML",
+        "progdoc desk my_program\nprogdoc desk my_program --port 8431 --no-browser",
+        "\n\nOnly this machine can reach it, by the address that it shows. Each answer is written into the description"
+        "\nat once, and can be taken back. Ctrl-C ends it.",
+    )  # fmt: skip
+    parser.add_argument(
+        "path", metavar="PATH", type=_file, help="the description; a folder that is new or empty is begun"
+    )
+    parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
+    parser.add_argument("--no-browser", action="store_true", help="only show the address")
+    parser.add_argument(
+        "--rest", metavar="MINUTES", type=_minutes, help="end when nobody has asked for a page for so long"
+    )
+    parser.add_argument(
+        "--into", metavar="FOLDER", type=_file, help="where revisions are issued (default: PATH-issued, beside it)"
+    )
+    _rules(parser)
+
+
+def _minutes(text: str) -> float:
+    try:
+        minutes = float(text)
+    except ValueError:
+        minutes = 0
+    if not 0 < minutes <= 1_440:
+        raise argparse.ArgumentTypeError(f"“{text}” is no time of rest: write minutes, up to 1440")
+    return minutes
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or len(text) > 5 or int(text) > 65_535:
+        raise argparse.ArgumentTypeError(f"“{text}” is no port: write a number up to 65535")
+    return int(text)
+
+
 def _explain(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "explain", "say what a code or a paragraph asks, and what satisfies it",
@@ -360,7 +398,7 @@ def _schema(commands: _Commands[_Parser]) -> None:
 
 
 _COMMANDS = (
-    _start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _record, _explain, _schema
+    _start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _record, _desk, _explain, _schema
 )  # fmt: skip
 
 

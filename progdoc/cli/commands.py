@@ -318,6 +318,12 @@ def _record(options: argparse.Namespace) -> int:
     return run_record(options)
 
 
+def _desk(options: argparse.Namespace) -> int:
+    from progdoc.cli.desk import run_desk
+
+    return run_desk(options)
+
+
 def _explain(options: argparse.Namespace) -> int:
     from progdoc.app.disk.output_folder import write_complete
     from progdoc.app.explain import explain, explanation_files, explanation_lines, nearest
@@ -369,6 +375,7 @@ COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
     "issue": _issue,
     "renew": _renew,
     "record": _record,
+    "desk": _desk,
     "explain": _explain,
     "schema": _schema,
 }

@@ -25,9 +25,12 @@ __all__ = ["Renames", "changed_descriptions", "renames_of", "said"]
 
 Renames = Mapping[str, str]  # "tasks.scrape" → "tasks.scrape-sashes"
 
-_LISTS = ("tasks", "hazards", "masks", "filters", "people", "policies", "attachments", "own_sections")
+_LISTS = (
+    *("tasks", "hazards", "masks", "filters", "people", "policies", "attachments", "own_sections"),
+    *("bodies", "roles", "groups", "house_rules"),
+)
 _INNER_LISTS = ("organisation.sites", "procedures.filter_changes.schedules", "procedures.evaluation.findings")
-_LABELS = ("name", "title", "agent", "what", "file", "filter", "source")
+_LABELS = ("name", "title", "agent", "what", "file", "filter", "says", "source")
 _KEYS = ("revision", "date", "mask", "protocol", "code", "subject", "what", "facepiece", "kind", "averaging")
 _REFERS = {
     "task": "tasks",
@@ -40,6 +43,10 @@ _REFERS = {
     "filters": "filters",
     "people": "people",
     "sites": "organisation.sites",
+    "group": "groups",
+    "groups": "groups",
+    "body": "bodies",
+    "clinic": "bodies",
     "attachment": "attachments",
     "appendix_d_attachment": "attachments",
 }

@@ -49,6 +49,7 @@ class Question:
     blank: str = ""  # lines that lead to its first place, for where no finding shows what to type
     adopted_at: str = ""  # and where that is typed: "procedures.cleaning.adopt"
     is_danger: bool = False  # until it is answered, somebody may be in bad air unprotected
+    prompts: tuple[str, ...] = ()  # what to think of before it is answered
     decides: int = 0  # so many duties can't be told to apply before it is answered
 
     @property

@@ -19,7 +19,7 @@ from progdoc.model.description.procedures import Procedures
 from progdoc.model.description.program import Program
 from progdoc.rules.requirement import Requirement, adopted_values, is_under
 
-__all__ = ["Adopted", "Adoption", "adoption_that_states", "adoptions_in", "with_adopted"]
+__all__ = ["Adopted", "Adoption", "adoption_that_states", "adoptions_in", "value_at", "with_adopted", "with_value"]
 
 _EACH = {"program": (), "mask": ("masks",), "filter": ("filters",)}  # whose duties can be adopted
 
@@ -89,7 +89,7 @@ def with_adopted(program: Program, requirements: Iterable[Requirement]) -> tuple
                     if path.startswith(f"{adoption.group}.") or not path.startswith("procedures."):
                         values[path] = _both(values.get(path), value)
                         places.setdefault(path, adoption.path)
-    silent = {path for path in values if _value(program, path) in (None, ()) or places[path] == path}
+    silent = {path for path in values if value_at(program, path) in (None, ()) or places[path] == path}
     for path in sorted(silent):
         known = field_at(_pattern(path))
         if known is not None:
@@ -138,11 +138,18 @@ def _pattern(path: str) -> str:
     return ".".join(f"{name.partition('[')[0]}[]" if "[" in name else name for name in path.split("."))
 
 
-def _value(program: Program, path: str) -> Any:
+def value_at(program: Program, path: str) -> Any:
+    """Return what stands at a place, with the numbers of lists."""
     value: Any = program
     for step in _steps(path):
         value = value[step] if isinstance(step, int) else getattr(value, step)
     return value
+
+
+def with_value(program: Program, path: str, value: Any) -> Program:
+    """Return a description with one value put in at a place."""
+    changed: Program = _with(program, _steps(path), value)
+    return changed
 
 
 def _with(part: Any, steps: Sequence[str | int], value: Any) -> Any:

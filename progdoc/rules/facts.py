@@ -13,6 +13,7 @@ from progdoc.core.diagnostics import Location
 from progdoc.model.description.fields import said_in, texts_in
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
+from progdoc.model.description.roles import BodyKind
 from progdoc.model.description.workplace import Task
 from progdoc.rules.adoption import Adopted
 from progdoc.rules.cartridge_life.schedules import cartridge_changes
@@ -180,10 +181,13 @@ class Facts(Index):
 
     @property
     def names_of_ours(self) -> tuple[str, ...]:
-        """The names of everybody who is described: the officer, deputies, people."""
-        officer = self.description.officer
-        names = (officer.name, *officer.deputies, *(person.name for person in self.description.people))
-        return tuple(name for name in names if name)
+        """The names of everybody who is described: the officer, deputies, people, who holds a role of the firm."""
+        said, officer = self.description, self.description.officer
+        outside = {body.id for body in said.bodies if body.kind is not BodyKind.DEPARTMENT}
+        roles = [role for role in said.roles if role.body not in outside]
+        held = (name for role in roles for name in (*role.holders, *role.deputies))
+        names = (officer.name, *officer.deputies, *(person.name for person in said.people), *held)
+        return tuple(dict.fromkeys(name for name in names if name))
 
     def is_needed(self, task: Task) -> bool:
         """Return whether the air of a task calls for a mask, whatever was declared."""

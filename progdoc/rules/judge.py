@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from progdoc.model.description.index import Index
@@ -17,6 +18,7 @@ from progdoc.rules.evaluate import evaluate, findings
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.left_on import as_left_on
 from progdoc.rules.in_force.policy_reach import as_bound_on
+from progdoc.rules.in_force.rule_reach import as_presumed
 from progdoc.rules.in_force.rule_set import rule_set
 from progdoc.rules.in_force.states_of_work import binds_in
 from progdoc.rules.judged.result import Judged
@@ -39,6 +41,8 @@ from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.records.person_records import person_records
 from progdoc.rules.refused_evidence import without_refused_evidence
+from progdoc.rules.roles.named_roles import with_roles
+from progdoc.rules.roles.responsibilities import responsibilities
 
 __all__ = ["judge"]
 
@@ -50,9 +54,12 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         raise ValueError("a description with faults of form cannot be judged")
     in_force = catalogue.in_force(as_of)
     program = as_left_on(program, as_of)
+    program, filled = with_roles(program)
+    program, presumed = as_presumed(program)
     program, refused = without_refused_evidence(program)
     everybody = (*in_force, *(one for r in in_force for one in r.in_states if binds_in(one.state, program, ())))
     program, adopted = with_adopted(program, everybody)
+    adopted = replace(adopted, places={**adopted.places, **filled, **presumed})
     rules = rule_set(catalogue.law_on(as_of), as_bound_on(program, as_of))
     selection = select(rules, as_of)
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
@@ -92,6 +99,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         roster=people,
         barred=(*barred, *barred_people(people, barred, verdicts)),
         barring=barring,
+        responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),

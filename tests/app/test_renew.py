@@ -37,7 +37,7 @@ def test_only_number_date_and_history_change(tmp_path: Path) -> None:
         "+   effective: 2027-03-01\n",
         '+     - revision: "2027.1"\n',
         "+       date: 2027-03-01\n",
-        '+       by: "Ada Brook"\n',
+        "+       by: Ada Brook\n",
         '+       summary: "Renewal opened; say here what changed before it is issued."\n',
         *(f"+ {line}" for line in new[new.index("renewal:\n") :]),  # what the worksheet asks, behind all the rest
     ]

@@ -58,6 +58,7 @@ NEVER_MET = {
     "TXT-006",  # a text that takes back what is affirmed
     "TXT-018",  # a mask or filter that is called what it is not
     "TXT-019",  # a list that names somebody twice
+    "VOL-005",  # a text that advises a mask worn by choice
     "TXT-020",  # a text that is to tell who and names nobody
     "TXT-017",  # a text that tells what the law forbids
     "MED-020",  # a professional of a trade that need not be let judge health

@@ -25,7 +25,15 @@ _IS_WORDS = re.compile(  # what a thing is called, and what the document says of
 _TOLD_OTHERWISE = re.compile(  # as things that came and went, or on the pages that name workers
     r"(tasks|hazards|masks|filters|people|policies|accepted|renewal)\[\]|(people|renewal)\[\]\..*|tasks\[\]\.people"
 )
-_PROGRAMS = ("everything-said", "crypt-with-airline", "fire-fighting", "varnishing", "washington-shop", "base")
+_PROGRAMS = (
+    "everything-said",
+    "crypt-with-airline",
+    "fire-fighting",
+    "varnishing",
+    "washington-shop",
+    "campus-with-groups",
+    "base",
+)
 _BOUNDS = (
     "filters[].most", "filters[].most_for[]", "tasks[].escape_masks", "tasks[].turn", "tasks[].way_out",
     "tasks[].never_same_day", "tasks[].oxygen.lowest", "masks[].service_time", "masks[].low_air_alarm",

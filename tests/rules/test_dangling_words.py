@@ -65,9 +65,18 @@ SET_AHEAD = {
     "procedures.evaluation.findings[].due",
     "program.effective",
     "program.history[].date",
+    "roles[].since",
 }
 TOMORROW = date(2026, 6, 2)
-PROGRAM_NAMES = ("base", "everything-said", "fire-fighting", "oil-free-compressor", "varnishing", "crypt-with-airline")
+PROGRAM_NAMES = (
+    "base",
+    "everything-said",
+    "campus-with-groups",
+    "fire-fighting",
+    "oil-free-compressor",
+    "varnishing",
+    "crypt-with-airline",
+)
 AHEAD = {"REF-003", "REF-004", "REF-005", "EXP-026"}
 ABOUT_DAYS = catalogue_of(AHEAD)
 

@@ -24,7 +24,7 @@ from progdoc.rules.reading.catalogue import built_in_catalogue
 
 BY = "Northbridge Diocese, Rules 2026 (policy `host`)"
 LAW = built_in_catalogue().law_on(AS_OF)
-ABOUT = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
+ABOUT = ("id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks")
 # Rules of a policy that are no figure: lists of limits and credits, and classes in a partial order.
 BESIDE = ("exposure_limits", "immediately_dangerous_from", "protection_credits", "least_filter")
 INSTRUMENT = {

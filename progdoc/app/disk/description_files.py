@@ -7,6 +7,7 @@ may hold. Attachments lie beside the description or below, never elsewhere on th
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
@@ -23,7 +24,7 @@ from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, is_descrip
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with
 
-__all__ = ["check_path", "files_read", "load_path", "parsed_path"]
+__all__ = ["check_path", "files_read", "judged_by", "load_path", "parsed_path", "state_of_files"]
 
 _MOST_ATTACHED = 200_000_000  # bytes of all attachments: they are held in memory, and go into the set unchanged
 
@@ -51,9 +52,23 @@ def files_read(path: Path, loaded: Loaded, rules: Sequence[Path] = ()) -> list[P
 
 def check_path(path: Path, as_of: date, rules: Sequence[Path] = ()) -> Checked:
     """Read the description at a path and judge it on a day, by the federal rules and by a user's packs of rules."""
-    loaded = load_path(path)
+    return judged_by(load_path(path), as_of, rules)
+
+
+def judged_by(loaded: Loaded, as_of: date, rules: Sequence[Path] = ()) -> Checked:
+    """Judge a description that was read by the federal rules and by a user's packs of rules."""
     catalogue, faults = catalogue_with(rules, enforcing_states(loaded.program) if loaded.program else frozenset())
     return check(loaded, as_of, catalogue, faults)
+
+
+def state_of_files(path: Path, loaded: Loaded, rules: Sequence[Path] = ()) -> tuple[tuple[str, int, int, int], ...]:
+    """Return by what the files of a description are told to be as they were: another, once somebody wrote to one."""
+    found = []
+    for file in files_read(path, loaded, rules):
+        with suppress(OSError):
+            stands = file.stat()
+            found.append((str(file), stands.st_ino, stands.st_mtime_ns, stands.st_size))
+    return tuple(found)
 
 
 def load_path(path: Path) -> Loaded:

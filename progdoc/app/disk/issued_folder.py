@@ -44,6 +44,7 @@ __all__ = [
     "issue_sheet",
     "issued_as",
     "lacks_description",
+    "last_issued",
     "place_revision",
 ]
 
@@ -162,6 +163,14 @@ def issue_sheet(folder: Path) -> IssueSheet | None:
         return sheet_in(content_of(folder / SHEET))
     except (FileNotFoundError, NotADirectoryError):
         return None
+
+
+def last_issued(into: Path) -> Path | None:
+    """Return the folder of the revision that was issued last below a folder; None where there is none."""
+    found = (
+        [(sheet.issued_on, len(sheet.after), entry) for entry, sheet in _revisions_in(into)] if into.is_dir() else []
+    )
+    return max(found)[-1] if found else None
 
 
 def issued_as(folder: Path) -> IssuedAs | None:

@@ -21,7 +21,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["cover_blocks", "firm_blocks"]
 
-_ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
+_ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks")
 
 
 def firm_blocks(program: Program, as_of: date) -> dict[str, tuple[Block, ...]]:

@@ -48,11 +48,13 @@ def warmest_water(judged: Judged) -> str:
 
 
 def policy_reach_words(policy: Policy, program: Program) -> str:
-    """Return what a policy holds for: sites, tasks and masks by name, agents, or all work."""
+    """Return what a policy holds for: sites, tasks, groups and masks by name, agents, or all work."""
     names = {f"sites.{site.id}": site.name for site in program.organisation.sites}
     names |= {f"tasks.{task.id}": task.name for task in program.tasks}
     names |= {f"masks.{mask.id}": label_of(mask) for mask in program.masks}
+    names |= {f"groups.{group.id}": group.name for group in program.groups}
     places = [names[f"sites.{site}"] for site in policy.sites] + [names[f"tasks.{task}"] for task in policy.tasks]
+    places += [names[f"groups.{group}"] for group in policy.groups]
     return "; ".join((*places, *policy.agents, *(names[f"masks.{mask}"] for mask in policy.masks))) or "all work"
 
 

@@ -127,7 +127,7 @@ def _with_those_above(path: str) -> Iterator[str]:
 
 def _thing(judged: Judged, path: str) -> str:
     """Return what people call the thing that a place belongs to, or the title of its part of the description."""
-    listed = re.match(r"(tasks|masks|filters|hazards|policies)\[\d+\]", path)
+    listed = re.match(r"(tasks|masks|filters|hazards|policies|bodies|roles|groups|house_rules)\[\d+\]", path)
     if listed is None:
         parts = path.split(".")
         field = field_at(re.sub(r"\[\d+\]", "[]", ".".join(parts[: -1 if len(parts) < 3 else 2])))

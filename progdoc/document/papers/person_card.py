@@ -9,6 +9,7 @@ from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
 from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
+from progdoc.document.blocks.responsibility_blocks import group_in_words
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -143,6 +144,8 @@ def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
 def _facts_table(judged: Judged, person: Person) -> Table:
     entry = judged.records_of(person.id).clearance
     masks = "; ".join(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
+    program = judged.description
+    group = next((group_in_words(one, program) for one in program.groups if one.id == person.group), "")
     cleared = "no recommendation on record"
     if entry is not None:
         cleared = f"{entry.recommendation.value.replace('-', ' ')}, {long_date(entry.date)}"
@@ -151,6 +154,7 @@ def _facts_table(judged: Judged, person: Person) -> Table:
     lines = (
         ("name", "Name", label_of(person)),
         ("job", "Job", person.job or "–"),
+        *((("group", "Group", group),) if group else ()),
         ("masks", "Masks issued", masks or "none"),
         ("cleared", "Medical recommendation", cleared),
         ("officer", "Ask or tell", _officer(judged)),

@@ -18,6 +18,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
+from progdoc.document.blocks.responsibility_blocks import responsibility_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
@@ -69,6 +70,11 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "law": law_words(judged),
         "law_celsius": {"cylinder-dew-point": in_celsius(judged.figures.law["cylinder-dew-point"].value)},
         "own_medical": _own_medical(judged, tokens),
+        "voluntary_groups": [
+            tokens.hide(group.name, f"groups[{i}].name")
+            for i, group in enumerate(program.groups)
+            if group.id in program.procedures.voluntary_use.groups
+        ],
         "standby": _standby(judged, tokens),
         "stricter": stricter_words(judged, tokens),
     }
@@ -79,6 +85,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
+        **responsibility_blocks(judged),
         **_own_sections(program),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
@@ -143,6 +150,7 @@ def _task(
         "lens_kits": [
             tokens.hide(label_of(mask), f"{mask_path}.name") for mask_path, mask in with_lens_kits(judged.index, task)
         ],
+        "has_rules": bool(judged.responsibilities.rules_by_task.get(task.id)),
         "has_people": bool(task.people),
         "people_words": _people_words(len(task.people)),
         "mixture": air.mixture.printed if air.mixture else None,

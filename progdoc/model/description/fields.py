@@ -22,7 +22,7 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
 from progdoc.model.description.words import as_written
 
-__all__ = ["Field", "every_place", "field_at", "is_one_value", "is_text_field", "said_in", "texts_in"]
+__all__ = ["Field", "every_place", "field_at", "is_one_value", "is_text_field", "models_at", "said_in", "texts_in"]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
@@ -55,6 +55,17 @@ class Field:
             first = error.errors(include_url=False)[0]
             return str(first["ctx"]["error"]) if first["type"] == "value_error" else first["msg"]
         return ""
+
+
+@cache
+def models_at(path: str) -> tuple[type[BaseModel], ...]:
+    """Return the groups that a place holds, one of each kind; none where single values stand there.
+
+    >>> [model.__name__ for model in models_at("people[].medical")], models_at("people[].name")
+    (['MedicalEntry'], ())
+    """
+    field = field_at(path)
+    return _models(field.kind) if field else ()
 
 
 @cache

@@ -5,10 +5,16 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator
 
+from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
+from progdoc.model.description.roles import AssignedDuty
 
 __all__ = ["reference_faults", "references"]
 
+_LISTS = (
+    *("bodies", "roles", "groups", "house_rules", "policies"),
+    *("tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections"),
+)
 Fault = tuple[bool, str, str, str]  # used twice?, path, what, fix
 
 
@@ -18,10 +24,7 @@ def reference_faults(program: Program) -> list[Fault]:
 
 
 def _twice(program: Program) -> Iterator[Fault]:
-    lists: list[tuple[str, Iterable[str]]] = [
-        (name, [thing.id for thing in getattr(program, name)])
-        for name in ("policies", "tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections")
-    ]
+    lists: list[tuple[str, Iterable[str]]] = [(name, [thing.id for thing in getattr(program, name)]) for name in _LISTS]
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
     lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
     lists.append(("procedures.evaluation.findings", [f.id for f in program.procedures.evaluation.findings]))
@@ -44,7 +47,7 @@ def _twice(program: Program) -> Iterator[Fault]:
 def _nowhere(program: Program) -> Iterator[Fault]:
     known = {
         name: [thing.id for thing in getattr(program, name)]
-        for name in ("tasks", "masks", "filters", "people", "attachments")
+        for name in ("bodies", "groups", "tasks", "masks", "filters", "people", "attachments")
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
@@ -76,11 +79,14 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "tasks", f"tasks[{i}].never_same_day[{j}]", other
         for j, doer in enumerate(task.people):
             yield "people", f"tasks[{i}].people[{j}]", doer
+    yield from _of_people_and_rules(program)
     for i, policy in enumerate(program.policies):
         for j, place in enumerate(policy.sites):
             yield "organisation.sites", f"policies[{i}].sites[{j}]", place
         for j, bound in enumerate(policy.tasks):
             yield "tasks", f"policies[{i}].tasks[{j}]", bound
+        for j, group in enumerate(policy.groups):
+            yield "groups", f"policies[{i}].groups[{j}]", group
         for j, mask_id in enumerate(policy.masks):
             yield "masks", f"policies[{i}].masks[{j}]", mask_id
     for i, hazard in enumerate(program.hazards):
@@ -89,6 +95,8 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
         for j, part in enumerate(mask.filters):
             yield "filters", f"masks[{i}].filters[{j}]", part
     for i, person in enumerate(program.people):
+        if person.group:
+            yield "groups", f"people[{i}].group", person.group
         for j, issued in enumerate(person.masks):
             yield "masks", f"people[{i}].masks[{j}].mask", issued.mask
         for j, given_back in enumerate(person.returned):
@@ -96,6 +104,27 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
         for j, test in enumerate(person.fit_tests):
             yield "masks", f"people[{i}].fit_tests[{j}].mask", test.mask
     yield from _used_by_procedures(program)
+
+
+def _of_people_and_rules(program: Program) -> Iterator[tuple[str, str, str]]:
+    for i, role in enumerate(program.roles):
+        if role.body:
+            yield "bodies", f"roles[{i}].body", role.body
+        for j, duty in enumerate(role.duties):
+            yield from _reach(f"roles[{i}].duties[{j}]", duty)
+    for i, group in enumerate(program.groups):
+        if group.clinic:
+            yield "bodies", f"groups[{i}].clinic", group.clinic
+    for i, rule in enumerate(program.house_rules):
+        yield from _reach(f"house_rules[{i}]", rule)
+    for i, chosen in enumerate(program.procedures.voluntary_use.groups):
+        yield "groups", f"procedures.voluntary_use.groups[{i}]", chosen
+
+
+def _reach(path: str, thing: AssignedDuty | HouseRule) -> Iterator[tuple[str, str, str]]:
+    for name in ("groups", "sites", "tasks", "masks"):
+        for i, wanted in enumerate(getattr(thing, name)):
+            yield "organisation.sites" if name == "sites" else name, f"{path}.{name}[{i}]", wanted
 
 
 def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:

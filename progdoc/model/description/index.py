@@ -98,6 +98,12 @@ class Index:
         return {person: tuple(tasks) for person, tasks in found.items()}
 
     @cached_property
+    def groups_by_task(self) -> dict[str, frozenset[str | None]]:
+        """The groups of those who do each task."""
+        of = {person.id: person.group for person in self.description.people}
+        return {task.id: frozenset(of.get(who) for who in task.people) for _, task in self.tasks.values()}
+
+    @cached_property
     def tasks_by_mask(self) -> dict[str, tuple[tuple[str, Task], ...]]:
         found: dict[str, list[tuple[str, Task]]] = {}
         for pair in self.our_tasks:

@@ -101,6 +101,19 @@ class VoluntaryUse(Described):
     medically_able: YesNo | None = said(
         "Medically able", "For other masks than dust masks: medical ability is made sure.", "yes"
     )
+    approved_by: Text | None = said(
+        "Approved by", "Who approves that somebody wears a mask by choice.", "The safety office"
+    )
+    groups: tuple[Id, ...] = said("Groups", "Ids of the groups who may; without it, everybody.", ["staff"], ())
+    reasons_recorded: Text | None = said(
+        "Reasons recorded", "Where each wish, its reason and the answer are written down.", "Form C-1, safety office"
+    )
+    fit_tested: YesNo | None = said(
+        "Fit-tested", "Beyond the law: a tight-fitting mask worn by choice is fit-tested like a required one.", "yes"
+    )
+    medical_for_dust_masks: YesNo | None = said(
+        "Medical for dust masks", "Beyond the law: medical ability is made sure for dust masks, too.", "yes"
+    )
     kept_clean: YesNo | None = said(
         "Kept clean",
         "For other masks than dust masks: cleaned, stored, maintained as required masks are.",

@@ -204,6 +204,7 @@ class Person(Described):
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["jo-marsh"])
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
+    group: Id | None = said("Group", "The id of the group of people they belong to.", "volunteers")
     job: Text | None = said("Job", "What they do.", "Foreman")
     requested: IsoDate | None = said(
         "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"

@@ -44,10 +44,7 @@ class PolicyCredit(Described):
 
 
 class Policy(Described):
-    """What one party asks for beyond the law. Leave out sites, tasks, agents or masks to mean all of them.
-
-    A crew or any other group of people is named by the tasks that they do, so there is no field for it.
-    """
+    """What one party asks for beyond the law. Leave out sites, tasks, groups, agents or masks to mean all of them."""
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["host-rules"])
     by: Text = Field(title="By", description="Who asks for it.", examples=["Northbridge Diocese"])
@@ -60,6 +57,12 @@ class Policy(Described):
     sites: tuple[Id, ...] = said("Sites", "Ids of the sites it holds for.", ["mill-street"], ())
     tasks: tuple[Id, ...] = said(
         "Tasks", "Ids of the tasks it holds for, and so for whoever does them.", ["scrape-sashes"], ()
+    )
+    groups: tuple[Id, ...] = said(
+        "Groups",
+        "Ids of the groups it holds for: it binds each task that one of them does.",
+        ["volunteers"],
+        (),
     )
     agents: tuple[Text, ...] = said("Agents", "Agents it holds for, by name or CAS number.", ["lead"], ())
     masks: tuple[Id, ...] = said(
@@ -101,4 +104,4 @@ class Policy(Described):
     @property
     def is_general(self) -> bool:
         """Whether it names nothing it holds for, and so holds for all work."""
-        return not (self.sites or self.tasks or self.agents or self.masks)
+        return not (self.sites or self.tasks or self.groups or self.agents or self.masks)

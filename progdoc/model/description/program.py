@@ -5,13 +5,16 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.groups import Group
 from progdoc.model.description.hazards import Hazard
+from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.people import Person
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.description.quoted import Quoted
 from progdoc.model.description.renewal import RenewalPoint
+from progdoc.model.description.roles import Body, Role
 from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, Text, YesNo
 from progdoc.model.description.workplace import Task
 
@@ -249,7 +252,13 @@ class Program(Described):
     program: ProgramInfo = said("Program", "The document.", {}, ProgramInfo())
     organisation: Organisation = said("Organisation", "The employer.", {}, Organisation())
     officer: Officer = said("Officer", "Who runs the program.", {}, Officer())
+    bodies: tuple[Body, ...] = said("Bodies", "Departments, and others who have a part in the program.", [], ())
+    roles: tuple[Role, ...] = said("Roles", "Who holds which office, and what it answers for.", [], ())
+    groups: tuple[Group, ...] = said("Groups", "Groups of people by their status.", [], ())
     policies: tuple[Policy, ...] = said("Policies", "Stricter rules of clients, hosts or the firm.", [], ())
+    house_rules: tuple[HouseRule, ...] = said(
+        "House rules", "What is forbidden, allowed or taken for granted here.", [], ()
+    )
     tasks: tuple[Task, ...] = said("Tasks", "The work that may need a mask.", [], ())
     hazards: tuple[Hazard, ...] = said("Hazards", "What is in the air of each task.", [], ())
     masks: tuple[Mask, ...] = said("Masks", "The masks the firm uses.", [], ())

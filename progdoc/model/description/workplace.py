@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.house_rules import Event
 from progdoc.model.description.scalars import Count, Duration, Flow, Id, IsoDate, Percent, Temperature, Text, YesNo
 from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
 
@@ -152,6 +153,14 @@ class Task(Described):
     use: Use | None = said("Use", "Is a mask required, voluntary or not used?", "required")
     required_by: Text | None = said(
         "Required by", "Who asks for the mask if no limit is passed.", "The client's site rules"
+    )
+    advised_by: Text | None = said(
+        "Advised by",
+        "Who advises a mask where none is required: then it is a required one, as OSHA wrote on 14 July 2009.",
+        "The data sheet, and the foreman with it",
+    )
+    events: tuple[Event, ...] = said(
+        "Events", "What it answers: fire, alarm, spill, rescue or wildfire-smoke.", ["alarm"], ()
     )
     done_by: DoneBy = said("Done by", "our-people, others or nobody.", "our-people", DoneBy.OUR_PEOPLE)
     others: Text | None = said(

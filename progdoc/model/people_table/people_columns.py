@@ -57,6 +57,7 @@ class PeopleFile(Described):
 COLUMNS: dict[str, tuple[str, str, str]] = {
     "id": ("", "id", "text"),
     "name": ("", "name", "text"),
+    "group": ("", "group", "text"),
     "job": ("", "job", "text"),
     "requested": ("", "requested", "day"),
     "left": ("", "left", "day"),

@@ -18,7 +18,6 @@ __all__ = [
     "Span",
     "Way",
     "behind",
-    "by_hand",
     "composed",
     "entry_span",
     "item_span",
@@ -36,13 +35,13 @@ _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class Bare(str):
-    """A value that is written without quotes: a number, or words that read the same within brackets and without."""
+    """A number, which is written without quotes."""
 
     __slots__ = ()
 
 
 Way = Sequence[str | int]  # names of groups and places in lists
-EntryValue = str | Sequence[str]  # a text, or a list of ids
+EntryValue = str | Sequence["EntryValue"] | Mapping[str, "EntryValue"]  # a text, a list, a group
 Span = tuple[int, int, str]  # from, to, and what stands there then
 
 
@@ -77,16 +76,18 @@ def spliced(text: str, spans: Iterable[Span]) -> str:
     return "".join((*parts, text[place:]))
 
 
-def value_span(text: str, root: Any, path: Way, value: str) -> Span:
+def value_span(text: str, root: Any, path: Way, value: EntryValue) -> Span:
     """Return where the value at a path is to stand, in the parser's tree of the text, and how it is written."""
     *way, last = path
     name = str(last)
     group, missing = _nearest(root, way)
     if missing:
-        return _begun(text, group, [*missing, name], _entry_value(value))
+        return _begun(text, group, [*missing, name], value)
     node = _entry(group, name)
     if node is None:
-        return _new_name(text, group, name, [_entry_value(value)])
+        return _new_name(text, group, _written(group, name, value))
+    if not isinstance(value, str):
+        return _whole(text, group, node, name, value)
     start, end = node.start_mark.index, node.end_mark.index
     if isinstance(node, yaml.ScalarNode) and node.style in ("'", '"'):
         return start, end, quoted(value)
@@ -99,20 +100,57 @@ def entry_span(text: str, root: Any, path: Way, entry: Mapping[str, EntryValue])
     name = str(last)
     group, missing = _nearest(root, way)
     if missing:
-        return _begun(text, group, [*missing, name], f"[{_flow(entry)}]")
+        return _begun(text, group, [*missing, name], [entry])
     node = _entry(group, name)
-    lines = [f"{'- ' if i == 0 else '  '}{key}: {_entry_value(value)}" for i, (key, value) in enumerate(entry.items())]
-    flow = _flow(entry)
     if node is None:
-        return _new_name(text, group, name, [f"[{flow}]"] if group.flow_style else ["", *lines])
+        return _new_name(text, group, _written(group, name, [entry]))
     if not isinstance(node, yaml.SequenceNode):
-        return _instead(text, node, f"[{flow}]")
+        return _whole(text, group, node, name, [entry])
     if node.flow_style:
-        return _inside(text, node, flow)
-    if isinstance(node.value[-1], yaml.MappingNode) and node.value[-1].flow_style:
-        lines = [f"- {flow}"]
+        return _inside(text, node, _flow(entry))
+    is_flow = isinstance(node.value[-1], yaml.MappingNode) and node.value[-1].flow_style
     indent = " " * node.start_mark.column
-    return _lines(text, node, [indent + line for line in lines])
+    return _lines(text, node, [indent + line for line in ([f"- {_flow(entry)}"] if is_flow else _listed(entry))])
+
+
+def _whole(text: str, group: Any, node: Any, name: str, value: EntryValue) -> Span:
+    """Return the span in which a list or a group takes the place of what stands there, or of nothing."""
+    if group.flow_style or not _is_silent(node) or not _is_block(value):
+        return _instead(text, node, _entry_value(value))
+    place = text.find("\n", node.start_mark.index)
+    indent = " " * _entry_key(group, name).start_mark.column
+    return _behind_line(
+        text, len(text) if place < 0 else place + 1, [indent + line for line in _lines_of(name, value)[1:]]
+    )
+
+
+def _is_silent(node: Any) -> bool:
+    """Whether nothing stands behind a colon."""
+    return isinstance(node, yaml.ScalarNode) and not node.style and node.value == ""
+
+
+def _is_block(value: EntryValue) -> bool:
+    """Whether a value has lines of its own: a group, or a list of groups."""
+    return isinstance(value, Mapping) or (not isinstance(value, str) and any(isinstance(v, Mapping) for v in value))
+
+
+def _written(group: Any, name: str, value: EntryValue) -> list[str]:
+    """Return the lines of a new name, in the way of the group that it joins."""
+    return [f"{name}: {_entry_value(value)}"] if group.flow_style else _lines_of(name, value)
+
+
+def _lines_of(name: str, value: EntryValue) -> list[str]:
+    if isinstance(value, Mapping) and value:
+        return [f"{name}:", *(f"  {line}" for key, inner in value.items() for line in _lines_of(key, inner))]
+    if _is_block(value):
+        return [f"{name}:", *(f"  {line}" for entry in value for line in _listed(entry))]  # type: ignore[arg-type]
+    return [f"{name}: {_entry_value(value)}"]
+
+
+def _listed(entry: Mapping[str, EntryValue]) -> list[str]:
+    """Return the lines of one entry of a list."""
+    lines = [line for key, value in entry.items() for line in _lines_of(key, value)]
+    return [f"{'  ' if i else '- '}{line}" for i, line in enumerate(lines)]
 
 
 def item_span(text: str, root: Any, path: Way, value: str) -> Span:
@@ -120,10 +158,10 @@ def item_span(text: str, root: Any, path: Way, value: str) -> Span:
     *way, last = path
     group, missing = _nearest(root, way)
     if missing:
-        raise KeyError(missing[0])
+        return _begun(text, group, [*missing, str(last)], [value])
     node, item = _entry(group, str(last)), _plain_or_quoted(value)
     if node is None:
-        return _new_name(text, group, str(last), [f"[{item}]"])
+        return _new_name(text, group, _written(group, str(last), [value]))
     if not isinstance(node, yaml.SequenceNode):
         return _instead(text, node, f"[{item}]")
     if node.flow_style:
@@ -138,12 +176,15 @@ def _instead(text: str, node: Any, value: str) -> Span:
     return start, end, spaced + value
 
 
-def _begun(text: str, group: Any, names: Sequence[str], value: str) -> Span:
-    """Return the span with groups begun inside each other, and a value that is YAML already in the last of them."""
+def _begun(text: str, group: Any, names: Sequence[str], value: EntryValue) -> Span:
+    """Return the span with groups begun inside each other, and a value in the last of them."""
     first, *others = names
     for name in reversed(others):
-        value = f"{{{name}: {value}}}"
-    return _new_name(text, group, first, [value])
+        value = {name: value}
+    node = _entry(group, first)
+    if node is None:
+        return _new_name(text, group, _written(group, first, value))
+    return _whole(text, group, node, first, value)
 
 
 def _flow(entry: Mapping[str, EntryValue]) -> str:
@@ -151,21 +192,18 @@ def _flow(entry: Mapping[str, EntryValue]) -> str:
 
 
 def _entry_value(value: EntryValue) -> str:
-    """Return a value of a new entry: days and ids as people write them, all else between quotes."""
+    """Return a value of a new entry: days, ids and plain words as people write them, all else between quotes."""
+    if isinstance(value, Mapping):
+        return _flow(value)
     if not isinstance(value, str):
-        return f"[{', '.join(map(_plain_or_quoted, value))}]"
-    is_bare = isinstance(value, Bare) or _DAY.fullmatch(value) or value in ("yes", "no")
-    return value if is_bare else quoted(value)
+        return f"[{', '.join(_plain_or_quoted(v) if isinstance(v, str) else _entry_value(v) for v in value)}]"
+    return value if isinstance(value, Bare) or _DAY.fullmatch(value) or _is_word(value) else quoted(value)
 
 
-def by_hand(value: str) -> str:
-    """Return a text to be written as people write it, without quotes where every reader of YAML takes it for the text.
-
-    >>> _entry_value(by_hand("Ada Brook")), _entry_value(by_hand("Brook: Ada")), _entry_value(by_hand("true"))
-    ('Ada Brook', '"Brook: Ada"', '"true"')
-    """
+def _is_word(value: str) -> bool:
+    """Whether every reader of YAML takes it for the text that it is, or it is the yes or no of a yes-or-no field."""
     is_plain = _PLAIN.fullmatch(value) is not None and value == value.strip() and value.isprintable()
-    return Bare(value) if is_plain and value.casefold() not in _OTHER_THINGS else value
+    return value in ("yes", "no") or (is_plain and value.casefold() not in _OTHER_THINGS)
 
 
 def written(value: Any) -> str:
@@ -177,7 +215,7 @@ def written(value: Any) -> str:
     if isinstance(value, Mapping):
         return "{" + ", ".join(f"{key}: {written(inner)}" for key, inner in value.items()) + "}"
     if isinstance(value, str):
-        return _entry_value(by_hand(value))
+        return _entry_value(value)
     return "" if value is None else f"[{', '.join(map(written, value))}]"
 
 
@@ -207,7 +245,7 @@ def _nearest(root: Any, way: Way) -> tuple[Any, list[str]]:
             if not isinstance(node, yaml.MappingNode):
                 raise KeyError(name)
             inner = _entry(node, name)
-            if inner is None:
+            if inner is None or _is_silent(inner):
                 return node, [str(left) for left in way[i:]]
         node = inner
     if not isinstance(node, yaml.MappingNode):
@@ -219,13 +257,16 @@ def _entry(group: Any, name: str) -> Any:
     return next((value for key, value in group.value if key.value == name), None)
 
 
-def _new_name(text: str, group: Any, name: str, lines: Sequence[str]) -> Span:
+def _entry_key(group: Any, name: str) -> Any:
+    return next(key for key, _ in group.value if key.value == name)
+
+
+def _new_name(text: str, group: Any, lines: Sequence[str]) -> Span:
     """Return where a name is added to a group: behind its last value, indented like its first name."""
     if group.flow_style:
-        return _inside(text, group, f"{name}: {lines[0]}")
+        return _inside(text, group, lines[0])
     indent = " " * group.value[0][0].start_mark.column
-    first = f"{indent}{name}: {lines[0]}".rstrip()
-    return _lines(text, group, [first, *(f"{indent}  {line}" for line in lines[1:])])
+    return _lines(text, group, [indent + line for line in lines])
 
 
 def _inside(text: str, node: Any, value: str) -> Span:
@@ -240,7 +281,10 @@ def _inside(text: str, node: Any, value: str) -> Span:
 
 def _lines(text: str, node: Any, lines: Sequence[str]) -> Span:
     """Return the span of lines behind the line on which the last value of a node ends, its comment included."""
-    place = behind(text, node)
+    return _behind_line(text, behind(text, node), lines)
+
+
+def _behind_line(text: str, place: int, lines: Sequence[str]) -> Span:
     end = "\r\n" if "\r\n" in text else "\n"
     before = "" if not place or text[place - 1] == "\n" else end
     return place, place, before + "".join(line + end for line in lines)

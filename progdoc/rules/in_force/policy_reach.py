@@ -28,7 +28,7 @@ __all__ = [
 ]
 
 # What a policy says of itself; all else it asks for.
-_OF_ITSELF = ("id", "by", "source", "date", "sites", "tasks", "agents", "masks")
+_OF_ITSELF = ("id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks")
 
 
 def is_coming(policy: Policy, day: date) -> bool:
@@ -37,15 +37,27 @@ def is_coming(policy: Policy, day: date) -> bool:
 
 
 def as_bound_on(program: Program, day: date) -> Program:
-    """Return a description in which policies that are still to come ask for nothing.
+    """Return a description in which policies that are still to come, or whose groups do no task, ask for nothing.
 
-    They keep their places, so that every path still leads to what the user typed.
+    One that names groups names the tasks that they do. All keep their places, so that every path still leads to what
+    the user typed.
     """
-    if not any(is_coming(policy, day) for policy in program.policies):
+    if not any(is_coming(policy, day) or policy.groups for policy in program.policies):
         return program
     silent = {name: field.default for name, field in Policy.model_fields.items() if name not in _OF_ITSELF}
-    policies = tuple(p.model_copy(update=silent) if is_coming(p, day) else p for p in program.policies)
-    return program.model_copy(update={"policies": policies})
+    policies = []
+    for policy in program.policies:
+        tasks = _tasks_of_groups(program, policy) if policy.groups else policy.tasks
+        asks_nothing = is_coming(policy, day) or (policy.groups and not tasks)
+        policies.append(policy.model_copy(update=silent if asks_nothing else {"tasks": tasks}))
+    return program.model_copy(update={"policies": tuple(policies)})
+
+
+def _tasks_of_groups(program: Program, policy: Policy) -> tuple[str, ...]:
+    """Return the tasks a policy names, or all, that somebody of its groups does."""
+    members = {person.id for person in program.people if person.group in policy.groups}
+    tasks = (task for task in program.tasks if not policy.tasks or task.id in policy.tasks)
+    return tuple(task.id for task in tasks if not members.isdisjoint(task.people))
 
 
 def origin_of(policy: Policy) -> str:

@@ -25,6 +25,7 @@ from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.figure_results import PrintedFigures
 from progdoc.rules.judged.mask_results import ClassVerdict, Selection
 from progdoc.rules.judged.record_results import NamedProtocol, OldEvidence, ParticleFilter, PersonRecords
+from progdoc.rules.judged.responsibility_results import Responsibilities
 from progdoc.rules.requirement import Fact, PackName, Requirement, Verdict
 
 __all__ = ["Judged", "Statuses"]
@@ -96,6 +97,7 @@ class Judged:
     figures: PrintedFigures  # what is in force of each figure of the law
     roster: Roster  # who may do which task
     barred: tuple[Barred, ...]  # the work that nobody may start, and how many people may not start the rest of it
+    responsibilities: Responsibilities  # who has which duty, and the rules of the firm
     barring: frozenset[str]  # the codes of what bars work for everybody
     emergencies_at: Mapping[str, tuple[tuple[str, Foreseeable], ...]]  # by task: those that may happen there
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead

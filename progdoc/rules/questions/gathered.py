@@ -24,10 +24,10 @@ from progdoc.rules.reading.question_list import Asking, QuestionList
 from progdoc.rules.requirement import Verdict
 from progdoc.rules.snippet import place_to_fill
 
-__all__ = ["questions_about"]
+__all__ = ["KINDS", "asked_field", "asking_about", "questions_about"]
 
 # Where each kind of subject stands, and how its ids begin.
-_KINDS = {
+KINDS = {
     "task": ("tasks", "tasks"),
     "hazard": ("hazards", "hazards"),
     "mask": ("masks", "masks"),
@@ -35,7 +35,7 @@ _KINDS = {
     "schedule": ("procedures.filter_changes.schedules", "schedules"),
     "person": ("people", "people"),
 }
-_ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in _KINDS.values())})\[\d+\]")
+_ENTRY = re.compile(rf"({'|'.join(re.escape(where) for where, _ in KINDS.values())})\[\d+\]")
 _ALIKE = ("task", "person")  # whose like gaps are asked about in one question
 _INDEX = re.compile(r"\[\d+\]")
 _MOST_NAMES = 4
@@ -101,16 +101,16 @@ def _subjects_and_places(facts: Facts) -> dict[str, str]:
     """Return where each thing that may be asked about stands, by its id: "tasks.scrape-sashes"."""
     return {
         f"{kind}.{thing.id}": f"{where}[{number}]"
-        for where, kind in _KINDS.values()
+        for where, kind in KINDS.values()
         for number, thing in enumerate(facts.value_at(where) or ())
     }
 
 
 def _subject(subjects: Mapping[str, str], asking: Asking, path: str, ids: tuple[str, ...]) -> tuple[str, ...]:
     """Return whom or what a question is about: what the place stands in, or the one of its kind that is judged."""
-    if asking.per not in _KINDS:
+    if asking.per not in KINDS:
         return ()
-    where, kind = _KINDS[asking.per]
+    where, kind = KINDS[asking.per]
     at = _ENTRY.match(path)
     if at is not None and at[1] == where and at[0] in subjects:
         return (subjects[at[0]],)
@@ -140,7 +140,7 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered, barring
     asking = one.asking
     places = tuple(place_of[subject] for subject in one.subjects)
     names = tuple(_name(facts, asking, place) for place in places)
-    if not names and asking.per in _KINDS:  # what is judged is of another kind, and nothing of this one is known
+    if not names and asking.per in KINDS:  # what is judged is of another kind, and nothing of this one is known
         names = _names_of(facts, one.found)
     found = sorted(one.found, key=lambda each: (each[0].code, each[0].subject, each[0].location, each[0].what))
     own = _alone(asking, found)
@@ -151,15 +151,16 @@ def _question(facts: Facts, place_of: Mapping[str, str], one: _Gathered, barring
         section=asking.section,
         subject=one.subjects,
         names=names,
-        asks=asking.asks.format(names=_joined(asking, names)) if names else asking.asks,
+        asks=asking_about(asking, names),
         why=own.why if own else asking.why,
         cites=(own.citation, *asking.cites) if own else _cites(asking, found),
-        fields=tuple(map(_asked_field, open_places)),
+        fields=tuple(map(asked_field, open_places)),
         findings=tuple(finding for finding, _ in found),
         blank=to_type(place_to_fill(facts, _whole(open_places[0], asking))) if open_places else "",
         adopts=adoption.paragraph if adoption else "",
         adopted_at=adoption.path if adoption else "",
         is_danger=any(finding.code in barring or _is_danger(asking, finding) for finding, _ in found),
+        prompts=asking.prompts,
         decides=one.decides,
     )
 
@@ -195,6 +196,11 @@ def _name(facts: Facts, asking: Asking, place: str) -> str:
 def _names_of(facts: Facts, found: Iterable[_Found]) -> tuple[str, ...]:
     ids = dict.fromkeys(part for finding, _ in found for part in finding.subject)
     return tuple(facts.names[part] for part in ids if part in facts.names) or (facts.description.program.title or "",)
+
+
+def asking_about(asking: Asking, names: tuple[str, ...]) -> str:
+    """Return a question with the names of what it is about."""
+    return asking.asks.format(names=_joined(asking, names)) if names else asking.asks
 
 
 def _joined(asking: Asking, names: tuple[str, ...]) -> str:
@@ -234,7 +240,8 @@ def _is_under(place: str, fields: Iterable[str]) -> bool:
     return any(pattern == known or pattern.startswith((f"{known}.", f"{known}[]")) for known in fields)
 
 
-def _asked_field(path: str) -> AskedField:
+def asked_field(path: str) -> AskedField:
+    """Return what the model says may be typed at a place."""
     known = field_at(_INDEX.sub("[]", path))
     if known is None:
         raise ValueError(f"the description has no `{path}`")

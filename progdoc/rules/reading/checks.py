@@ -34,7 +34,9 @@ from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
+from progdoc.rules.records.group_checks import GROUP_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
+from progdoc.rules.records.house_rule_checks import HOUSE_RULE_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.name_checks import NAME_CHECKS
@@ -42,6 +44,7 @@ from progdoc.rules.records.protocol_checks import PROTOCOL_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
 from progdoc.rules.records.rescue_checks import RESCUE_CHECKS
+from progdoc.rules.records.role_checks import ROLE_CHECKS
 from progdoc.rules.records.smoke_checks import SMOKE_CHECKS
 from progdoc.rules.records.special_work_checks import SPECIAL_WORK_CHECKS
 from progdoc.rules.records.state_work_checks import STATE_WORK_CHECKS
@@ -110,7 +113,8 @@ def _filter_kind_unknown(facts: Facts, subject: Subject) -> CheckResult:
 def _declared_voluntary(facts: Facts, subject: Subject) -> CheckResult:
     """A task is called voluntary, or mask-free, though its air calls for a mask or somebody asks for one."""
     path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    asked = f"{task.required_by} asks for a mask" if task.required_by else ""
+    advised = f"{task.advised_by} advises one, and then it is required" if task.advised_by else ""
+    asked = f"{task.required_by} asks for a mask" if task.required_by else advised
     air = facts.selection.air[task.id]
     open_findings = dict.fromkeys(code for a in air.agents for code in a.unknown_by)
     because = asked
@@ -187,6 +191,9 @@ CHECKS: dict[str, Check] = {
     "text-of-people-answers": _text_is_empty,
     **AGENT_CLAIM_CHECKS,
     **NAME_CHECKS,
+    **ROLE_CHECKS,
+    **GROUP_CHECKS,
+    **HOUSE_RULE_CHECKS,
     **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **READING_CHECKS,

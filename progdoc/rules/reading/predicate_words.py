@@ -52,6 +52,10 @@ _FACE = ("masks[].facepiece", *_USED, *_AIR)
 
 PREDICATE_WORDS: Mapping[str, PredicateWords] = {
     "required-use": _fact("our people must wear a mask, or one is kept for emergencies", *_USED, *_AIR),
+    "bodies-given": _fact("departments, other firms or clinics are described", "bodies"),
+    "roles-given": _fact("roles are described", "roles"),
+    "groups-given": _fact("groups of people are described", "groups"),
+    "house-rules-given": _fact("rules of the firm's own are described", "house_rules"),
     "voluntary-use": _fact("our people wear masks that nobody requires", "tasks[].use", "tasks[].done_by"),
     "voluntary-beyond-dust-masks": _fact(
         "masks other than dust masks are worn by choice", "tasks[].use", "tasks[].masks", "masks[].facepiece"

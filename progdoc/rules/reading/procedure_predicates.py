@@ -51,6 +51,7 @@ PROCEDURE_PREDICATES: dict[str, Predicate] = {
     "qualitative-tests": _tests_by(quantitative=False),
     "quantitative-tests": _tests_by(quantitative=True),
     "goes-in-on-own-air": _go_in_on_own_air,
+    **{f"{name}-given": given(name.replace("-", "_")) for name in ("bodies", "roles", "groups", "house-rules")},
     "questionnaire-used": at_place("procedures.medical.method", equals("questionnaire")),
     "questionnaire-attached": at_place("procedures.medical.questionnaire.source", equals("attached")),
     "appendix-d-attached": at_place("procedures.voluntary_use.appendix_d", equals("attached")),

@@ -22,6 +22,7 @@ from progdoc.rules.requirement import PATHS, Requirement
 __all__ = ["Asking", "QuestionList", "proof_fields", "question_list"]
 
 _STANDARD = "us-29cfr1910.134"
+_LISTS = ("cites", "fields", "settles", "danger", "prompts")
 _INDEX = re.compile(r"\[\d+\]")
 
 
@@ -38,6 +39,7 @@ class Asking:
     fields: tuple[str, ...]  # places of the description, lists written "people[]"
     settles: tuple[str, ...]  # codes, and beginnings of codes, of what no field proves
     danger: tuple[str, ...]  # codes and beginnings whose required gaps are dangerous
+    prompts: tuple[str, ...] = ()  # what to think of; they ask, and fill in nothing
 
 
 class QuestionList:
@@ -100,7 +102,7 @@ def _questions(node: Node, sources: Mapping[str, Source]) -> QuestionList:
 
 
 def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
-    lists = {key: texts_of(group[key]) if key in group else () for key in ("cites", "fields", "settles", "danger")}
+    lists = {key: texts_of(group[key]) if key in group else () for key in _LISTS}
     return Asking(
         id=line_of(group["id"]),
         per=line_of(group["per"]) if "per" in group else "program",
@@ -111,6 +113,7 @@ def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
         fields=lists["fields"],
         settles=lists["settles"],
         danger=lists["danger"],
+        prompts=lists["prompts"],
     )
 
 

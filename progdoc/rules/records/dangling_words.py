@@ -42,6 +42,7 @@ MAY_LIE_AHEAD = frozenset(
         "procedures.evaluation.findings[].due",
         "program.effective",
         "program.history[].date",
+        "roles[].since",
     }
 )
 _EVIDENCE_AHEAD = "EXP-026"

@@ -24,6 +24,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["NAME_CHECKS"]
 
 _CLASS = re.compile(r"(?<![\w-])(?:(?P<series>[NRP])[- ]?(?P<grade>95|99|100)|HEPA)(?!\w)", re.IGNORECASE)
+_WORD = re.compile(r"\w+")
 _IN_A_LIST = re.compile(r"(?P<list>.+)\[\d+\]")
 _DENIED = re.compile(r"\b(?:not|no|never|instead of|like)\b", re.IGNORECASE)
 
@@ -116,6 +117,8 @@ def _named_once(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
     """A text that asks who names a person, a role or a firm; what is no answer is told of elsewhere."""
+    program = facts.description  # a role that is named stands there in full: its title, and all else of whoever has it
+    whole = [_spaced(one.title) for one in program.roles] + [_spaced(one.name) for one in program.bodies]
     holders = [(path, text) for path, text in facts.texts_in("") if holds_a_name(path)]
     asked = {path: text for path, text in facts.texts_in("") if asks_who(path)}
     faults = [
@@ -124,8 +127,14 @@ def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
         if not names_somebody(text, (name for at, name in holders if at != path))
         and said_by(text) is Said.ANSWER
         and not answers_by_a_no(text, path)
+        and not any(name in _spaced(text) for name in whole)
     ]
     return CheckResult(tuple(asked), tuple(faults), nothing="Every text that is to tell who names somebody.")
+
+
+def _spaced(text: str) -> str:
+    """Return the words of a text in small letters, with a space around each."""
+    return f" {' '.join(_WORD.findall(text.casefold()))} "
 
 
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

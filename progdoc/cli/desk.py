@@ -1,0 +1,50 @@
+"""The command `desk`: begin the description if it is new, open the browser, and serve until Ctrl-C."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from datetime import date
+
+from progdoc.app.disk.starting_folder import start
+from progdoc.cli.status import OK, UNUSABLE
+from progdoc.cli.terminal import refused, say
+
+__all__ = ["run_desk"]
+
+
+def run_desk(options: argparse.Namespace) -> int:
+    """Serve the desk of a description; return the exit status."""
+    from progdoc.desk.serving import serve
+    from progdoc.desk.session import Sitting
+
+    path = options.path
+    if not path.exists() or (path.is_dir() and not any(path.iterdir())):
+        begun = start(path)
+        if isinstance(begun, list):
+            return refused(begun)
+        say(f"Begun: {path}")
+
+    def opened(address: str) -> None:
+        say(f"The desk is open, for this machine alone. Once only:\n  {address}\nCtrl-C ends it.")
+        sys.stdout.flush()
+        if not options.no_browser:
+            import webbrowser
+
+            webbrowser.open(address)
+
+    into = options.into or path.with_name(f"{path.stem}-issued")
+    try:
+        serve(
+            Sitting(path, date.today, into, options.rules),
+            options.port,
+            opened,
+            options.rest,
+        )
+    except OSError as error:
+        say(
+            f"progdoc desk: port {options.port} can't be had ({error.strerror}). Name another after --port.",
+            file=sys.stderr,
+        )
+        return UNUSABLE
+    return OK

@@ -1,0 +1,77 @@
+"""A question that was answered, to be answered anew: with all its fields, whatever stands in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from progdoc.core.questions import Question
+from progdoc.model.description.program import Program
+from progdoc.model.description.words import label_of
+from progdoc.rules.questions.gathered import KINDS, asked_field, asking_about
+from progdoc.rules.reading.question_list import Asking, QuestionList
+
+__all__ = ["all_questions", "asked_again", "places_of"]
+
+
+def all_questions(description: Program, known: QuestionList) -> Iterator[Question]:
+    """Yield every question there is about a description, in the order of the program, one for each thing."""
+    for asking in known.questions:
+        for subject in _subjects(description, asking):
+            yield _whole(description, asking, (subject,) if subject else ())
+
+
+def asked_again(description: Program, known: QuestionList, wanted: str, subject: tuple[str, ...]) -> Question | None:
+    """Return a question about what it names; None where there is no such question or thing."""
+    asking = next((one for one in known.questions if one.id == wanted), None)
+    if asking is None or not {*(subject or ("",))} <= {*_subjects(description, asking)}:
+        return None
+    return _whole(description, asking, subject)
+
+
+def _subjects(description: Program, asking: Asking) -> tuple[str, ...]:
+    """Return what a question is asked about, one id each; nothing for one about the whole program."""
+    if asking.per not in KINDS:
+        return ("",)
+    where, kind = KINDS[asking.per]
+    return tuple(f"{kind}.{thing.id}" for thing in _at(description, where))
+
+
+def places_of(description: Program, question: Question) -> tuple[str, ...]:
+    """Return where the things stand that a question is about, one place each: "tasks[0]"."""
+    at = {
+        f"{kind}.{thing.id}": f"{where}[{number}]"
+        for where, kind in KINDS.values()
+        for number, thing in enumerate(_at(description, where))
+    }
+    return tuple(at[part] for part in question.subject)
+
+
+def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:
+    where, kind = KINDS.get(asking.per, ("", ""))
+    things = {f"{kind}.{thing.id}": (n, thing) for n, thing in enumerate(_at(description, where) if where else ())}
+    names = tuple(
+        thing.agent if asking.per == "hazard" else label_of(thing) for _, thing in (things[part] for part in subject)
+    )
+    first = f"{where}[{things[subject[0]][0]}]" if subject else ""
+    inner = f"{where}[]"
+    fields = (first + name.removeprefix(inner) if first and name.startswith(inner) else name for name in asking.fields)
+    return Question(
+        id=asking.id,
+        section=asking.section,
+        subject=subject,
+        names=names,
+        asks=asking_about(asking, names),
+        why=asking.why,
+        cites=asking.cites,
+        fields=tuple(asked_field(path) for path in fields if "[]" not in path),
+        findings=(),
+        prompts=asking.prompts,
+    )
+
+
+def _at(description: Program, where: str) -> tuple[Any, ...]:
+    found: Any = description
+    for name in where.split("."):
+        found = getattr(found, name)
+    return tuple(found)

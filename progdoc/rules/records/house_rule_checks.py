@@ -1,0 +1,140 @@
+"""Looks at the firm's own rules: what they allow against the law, what breaks them, where two contradict each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
+from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.rule_reach import holds_in, is_presumption, origin_of_rule, rules_in
+from progdoc.rules.requirement import Subject
+
+__all__ = ["HOUSE_RULE_CHECKS"]
+
+_MASK_IS_OFF = (Act.TAKING_OFF, Act.EATING_OR_DRINKING, Act.SMOKING)
+_NOTHING = "No rule of the firm holds here."
+
+
+def _loosens(facts: Facts, subject: Subject) -> CheckResult:
+    """No permission lets a mask come off where the air calls for it, or lets one be worn that a policy bars."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    allowed = [(at, rule) for at, rule in rules_in(facts, task) if rule.rule is RuleKind.PERMITTED]
+    air = facts.selection.air[task.id]
+    faults: list[tuple[str, dict[str, str]]] = []
+    for at, rule in allowed:
+        words = {"rule": rule.says, "task": task.name, "asks": f"{at}.{'reading' if air.is_worn else 'tasks'}"}
+        if rule.act in _MASK_IS_OFF and air.is_immediately_dangerous:
+            faults.append((at, {**words, "trouble": "its air counts as immediately dangerous"}))
+        elif rule.act in _MASK_IS_OFF and air.is_worn and rule.reading is None:
+            faults.append((at, {**words, "trouble": "a mask must be worn in it, and no reading is named"}))
+        elif rule.act is Act.WEARING:
+            faults += [(at, {**words, **barred}) for barred in _barred_by_policy(facts, rule, task.id)]
+    read = (path, *(at for at, _ in allowed))
+    return CheckResult(read, tuple(faults), tuple(at for at, _ in allowed), "" if allowed else _NOTHING)
+
+
+def _barred_by_policy(facts: Facts, rule: HouseRule, task: str) -> list[dict[str, str]]:
+    found = []
+    for mask in rule.masks:
+        reasons = facts.selection.reasons.get((f"tasks.{task}", f"masks.{mask}"), ())
+        of_policies = [reason for reason in reasons if reason.code.startswith("POL-")]
+        if of_policies:
+            setter = str(of_policies[0].words.get("policy", "a policy"))
+            found.append({"trouble": f"{setter} bars that mask", "citation": setter})
+    return found
+
+
+def _breaks(facts: Facts, subject: Subject) -> CheckResult:
+    """No task names a mask that a rule of the firm bars from it."""
+    path, (_, task) = subject.path, facts.tasks[subject.ids[0].partition(".")[2]]
+    mask = subject.ids[1].partition(".")[2]
+    about = [
+        (at, rule)
+        for at, rule in rules_in(facts, task)
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.WEARING and rule.reading is None
+    ]
+    broken = [(at, rule) for at, rule in about if not rule.masks or mask in rule.masks]
+    faults = [(path, {"rule": rule.says, "citation": origin_of_rule(rule)}) for _, rule in broken]
+    return CheckResult(
+        (path, *(at for at, _ in about)), tuple(faults), tuple(at for at, _ in about), "" if about else _NOTHING
+    )
+
+
+def _presumed(facts: Facts, subject: Subject) -> CheckResult:
+    """No task says that its air is not immediately dangerous where the firm takes it to be."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    rules = [
+        (f"house_rules[{i}]", rule)
+        for i, rule in enumerate(facts.description.house_rules)
+        if is_presumption(rule) and holds_in(facts, rule, task)
+    ]
+    place = f"{path}.immediately_dangerous"
+    faults = [
+        (place, {"rule": rule.says, "citation": origin_of_rule(rule)})
+        for _, rule in rules
+        if task.immediately_dangerous is False
+    ]
+    return CheckResult(
+        (place, *(at for at, _ in rules)), tuple(faults), tuple(at for at, _ in rules), "" if rules else _NOTHING
+    )
+
+
+def _against_each_other(facts: Facts, _subject: Subject) -> CheckResult:
+    """What one rule forbids no other allows at the same place."""
+    rules = [(f"house_rules[{i}]", rule) for i, rule in enumerate(facts.description.house_rules)]
+    faults = [
+        (at, {"allowed": rule.says, "forbidden": other.says})
+        for at, rule in rules
+        if rule.rule is RuleKind.PERMITTED
+        for _, other in rules
+        if other.rule is RuleKind.PROHIBITED and other.act is rule.act and _meet(rule, other)
+    ]
+    return CheckResult(tuple(at for at, _ in rules), tuple(faults), tuple(at for at, _ in rules))
+
+
+def _meet(one: HouseRule, other: HouseRule) -> bool:
+    """Return whether two rules of one act hold at a place in common; two readings are left to who reads them."""
+    if Act.OTHER in (one.act, other.act) or one.reading or other.reading:
+        return False
+    pairs = ((getattr(one, name), getattr(other, name)) for name in ("events", "sites", "tasks", "groups", "masks"))
+    return all(not mine or not theirs or not set(mine).isdisjoint(theirs) for mine, theirs in pairs)
+
+
+def _kept_out(facts: Facts, subject: Subject) -> CheckResult:
+    """Nobody is named for a task that a rule forbids their group to enter, whatever is read."""
+    path, group = f"{person_path(facts, subject)}.group", person_of(facts, subject).group
+    names = {one.id: one.name for one in facts.description.groups}
+    forbidding = [
+        (at, rule, task)
+        for _, task in facts.relevant_to(subject).tasks
+        for at, rule in rules_in(facts, task)
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and rule.reading is None
+    ]
+    if group is None or not forbidding:
+        return CheckResult((path,), nothing="No rule keeps a group out of what they do.")
+    faults = [
+        (path, {"group": names[group], "rule": rule.says, "task": task.name})
+        for _, rule, task in forbidding
+        if group in rule.groups
+    ]
+    return CheckResult((path,), tuple(faults), tuple(dict.fromkeys((path, *(at for at, _, _ in forbidding)))))
+
+
+def _hold_somewhere(facts: Facts, _subject: Subject) -> CheckResult:
+    """Each rule holds in some task."""
+    program = facts.description
+    rules = [(f"house_rules[{i}]", rule) for i, rule in enumerate(program.house_rules)]
+    idle = [(at, rule) for at, rule in rules if not any(holds_in(facts, rule, task) for task in program.tasks)]
+    faults = [(at, {"rule": rule.says}) for at, rule in idle]
+    return CheckResult(tuple(at for at, _ in rules), tuple(faults), tuple(at for at, _ in rules))
+
+
+HOUSE_RULE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "permission-keeps-the-law": _loosens,
+    "prohibition-kept": _breaks,
+    "presumption-kept": _presumed,
+    "group-kept-out": _kept_out,
+    "rules-hold-somewhere": _hold_somewhere,
+    "rules-agree": _against_each_other,
+}

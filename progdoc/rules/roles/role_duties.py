@@ -1,0 +1,130 @@
+"""Who has which duty, for whom: how it is split, who is left out or has two, and how that is said.
+
+What is narrower wins: who names the fire crew and a site has it there, who names the crew alone everywhere else, and
+who names nothing has the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import product
+
+from progdoc.model.description.program import Program
+from progdoc.model.description.roles import AssignedDuty, Duty, Role
+from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import DoneBy
+
+__all__ = ["REST", "Held", "duty_words", "held", "holders_in_words", "name_of", "reach_in_words", "split_faults"]
+
+REST = "everybody else"
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One duty of one role, and where it stands."""
+
+    path: str
+    role: Role
+    entry: AssignedDuty
+
+
+def held(program: Program, duty: Duty) -> tuple[Held, ...]:
+    """Return who has a duty, in the order of the description."""
+    return tuple(
+        Held(f"roles[{i}].duties[{j}]", role, entry)
+        for i, role in enumerate(program.roles)
+        for j, entry in enumerate(role.duties)
+        if entry.duty is duty
+    )
+
+
+def name_of(program: Program, holder: str) -> str:
+    """Return the name of a holder, who is named by id or in words."""
+    return next((label_of(person) for person in program.people if person.id == holder), holder)
+
+
+def holders_in_words(program: Program, role: Role) -> str:
+    """Return a role with its holders and deputies: "Training officer (Ana Reyes; standing in: Tom Vale)"."""
+    holders = ", ".join(name_of(program, one) for one in role.holders)
+    deputies = ", ".join(name_of(program, one) for one in role.deputies)
+    body = next((body.name for body in program.bodies if body.id == role.body), "")
+    inside = "; ".join(filter(None, (holders or body, f"standing in: {deputies}" if deputies else "")))
+    return f"{role.title} ({inside})" if inside else role.title
+
+
+def reach_in_words(program: Program, entry: AssignedDuty) -> str:
+    """Return for whom or what a duty is: names of groups, sites, tasks, masks, and devices; nothing: everybody else."""
+    names = _names(program)
+    told = [names[name].get(one, one) for name, _ in entry.reach for one in getattr(entry, name)]
+    return ", ".join(told)
+
+
+def duty_words(program: Program, duty: Duty) -> str:
+    """Return who has a duty in one line; split, for whom each: "fire crew: …; everybody else: …". Nobody: nothing."""
+    entries = sorted(held(program, duty), key=lambda one: not one.entry.reach)
+    told = [(reach_in_words(program, one.entry), holders_in_words(program, one.role)) for one in entries]
+    if not any(reach for reach, _ in told):
+        return "; ".join(dict.fromkeys(who for _, who in told))
+    return "; ".join(f"{reach or REST}: {who}" for reach, who in told)
+
+
+def split_faults(program: Program, duty: Duty) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """Yield what nobody has of a duty, or two have: a place, what it is, and the titles of those who have it."""
+    entries = held(program, duty)
+    kinds = tuple(dict.fromkeys(name for one in entries for name, _ in one.entry.reach))
+    if not entries or "devices" in kinds:  # of other devices there is no list to hold it against
+        return
+    seen: set[tuple[str, ...]] = set()
+    for things in product(*(_classes(program, kind, entries) for kind in kinds)):
+        where = dict(zip(kinds, things, strict=True))
+        having = _narrowest(one for one in entries if _is_for(one.entry, where))
+        titles = tuple(dict.fromkeys(one.role.title for one in having))
+        if len(titles) == 1 or titles in seen:
+            continue
+        seen.add(titles)
+        names = _names(program)
+        words = ", ".join(names[kind].get(one, REST) for kind, one in where.items()) or "all"
+        yield (having[-1] if having else entries[-1]).path, words, titles
+
+
+def _is_for(entry: AssignedDuty, where: Mapping[str, str]) -> bool:
+    return all(where[name] in ids for name, ids in entry.reach)
+
+
+def _narrowest(entries: Iterator[Held]) -> list[Held]:
+    found = list(entries)
+    most = max((len(one.entry.reach) for one in found), default=0)
+    return [one for one in found if len(one.entry.reach) == most]
+
+
+def _classes(program: Program, kind: str, entries: tuple[Held, ...]) -> list[str]:
+    """Return one thing of a kind for all that the same entries name: what is true of one is true of all of them."""
+    first: dict[tuple[bool, ...], str] = {}
+    for thing in _all_of(program, kind):
+        first.setdefault(tuple(thing in dict(one.entry.reach).get(kind, ()) for one in entries), thing)
+    return list(first.values())
+
+
+def _all_of(program: Program, kind: str) -> list[str]:
+    """Return the ids of all to whom a duty can be owed; people of no group are one more, as a nameless id."""
+    match kind:
+        case "groups":
+            some = [group.id for group in program.groups if group.covered]
+            return [*some, ""] if any(person.group is None for person in program.people) else some
+        case "sites":
+            return [site.id for site in program.organisation.sites]
+        case "tasks":
+            return [task.id for task in program.tasks if task.done_by is DoneBy.OUR_PEOPLE]
+        case _:
+            return [mask.id for mask in program.masks]
+
+
+def _names(program: Program) -> Mapping[str, Mapping[str, str]]:
+    return {
+        "groups": {group.id: group.name for group in program.groups},
+        "sites": {site.id: site.name for site in program.organisation.sites},
+        "tasks": {task.id: label_of(task) for task in program.tasks},
+        "masks": {mask.id: label_of(mask) for mask in program.masks},
+        "devices": {},
+    }

@@ -1,0 +1,19 @@
+// Tells, while somebody types, what the answer would mean. Everything works without it.
+"use strict";
+const form = document.querySelector("form[data-try]");
+const told = document.getElementById("tried");
+let waiting = 0;
+let asked = 0;
+
+async function tryOut() {
+  const number = ++asked;
+  const answer = await fetch(form.dataset.try, { method: "POST", body: new URLSearchParams(new FormData(form)) });
+  if (answer.ok && number === asked) told.innerHTML = await answer.text();
+}
+
+if (form && told) {
+  form.addEventListener("input", () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(tryOut, 400);
+  });
+}

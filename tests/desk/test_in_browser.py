@@ -1,0 +1,114 @@
+"""The desk in a real browser: by keyboard, wide and narrow, by day and by night, and what axe finds on its pages."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from shutil import copy
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from examples import TIMES
+from playwright.sync_api import Browser, Page
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
+VIEWS = ((1100, "light"), (320, "dark"))  # WCAG 2.2, 1.4.10: nothing scrolls sideways at 320 px
+
+
+@pytest.fixture
+def served(tmp_path: Path, browser: Browser) -> Iterator[Page]:
+    """A desk of the plaster shop and of nothing yet, opened by the address that it shows."""
+    copy(SAMPLES / "small_shop" / "program.yaml", tmp_path / "program.yaml")
+    command = [sys.executable, "-m", "progdoc", "desk", str(tmp_path / "program.yaml"), "--no-browser"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stdout is not None
+        address = next(line.strip() for line in running.stdout if line.strip().startswith("http://"))
+        page = browser.new_page()
+        page.goto(address)
+        page.set_default_timeout(20_000)
+        yield page
+        page.context.close()
+        running.terminate()
+
+
+def test_every_page_is_for_everybody(served: Page) -> None:
+    """Held by axe against WCAG 2.2 at level A and AA, and by the browser's own word on what does not fit."""
+    about = "about=hazards.white-dust"
+    pages = {
+        "where you stand": "/",
+        "a question": "/ask/employer",
+        "a question of choices": "/ask/conditions?about=tasks.sand-casts",
+        "a question of kinds": f"/ask/level?{about}",
+        "a kind that is chosen": f"/ask/level?{about}&kind:hazards[0].exposure=samples",
+        "answers": "/answers",
+        "work": "/work",
+        "due": "/due",
+        "papers": "/papers",
+    }
+    found: dict[str, str] = {}
+    for turn, (width, scheme) in enumerate(VIEWS):
+        served.emulate_media(color_scheme=scheme)
+        served.set_viewport_size({"width": width, "height": 900})
+        for number, (name, url) in enumerate(pages.items()):
+            if TIMES == 1 and number % len(VIEWS) != turn:
+                continue  # on each change every page in one of the views, at night in both
+            served.goto(url_of(served, url))
+            if served.evaluate("document.documentElement.scrollWidth") > width:
+                found[f"{name}, {width} wide"] = "scrolls sideways"
+            results = Axe().run(served, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]})
+            if results.violations_count:
+                found[f"{name}, {width} wide, {scheme}"] = results.generate_report()
+    assert found == {}
+
+
+def test_an_answer_goes_by_keyboard_alone_and_can_be_taken_back(served: Page) -> None:
+    served.goto(url_of(served, "/ask/employer"))
+    served.keyboard.press("Tab")
+    assert served.evaluate("document.activeElement.className") == "skip"
+    served.keyboard.press("Enter")
+    served.keyboard.press("Tab")
+    served.keyboard.press("Control+A")
+    served.keyboard.type("Quill Plaster")
+    served.wait_for_selector("#tried p")  # what it would mean, told while it is typed
+    served.keyboard.press("Enter")
+    served.wait_for_selector("text=Last answered")
+    assert served.inner_text(".firm") == "Quill Plaster"
+    served.go_back()
+    assert served.input_value("[name='organisation.name']") == "Quill Plaster"
+    served.click("text=Take it back")
+    served.wait_for_selector("h1:has-text('Where you stand')")
+    assert served.inner_text(".firm") == "Quill & Daughter Plasterwork"
+
+
+def test_a_fault_is_named_at_the_top_and_at_its_field_and_nothing_typed_is_lost(served: Page) -> None:
+    served.goto(url_of(served, "/ask/conditions?about=tasks.sand-casts"))
+    served.fill("[name='tasks[0].duration']", "three hours")
+    served.fill("[name='tasks[0].frequency']", "Twice a week")
+    served.click("text=Write it down")
+    served.wait_for_selector("[role=alert]")
+    assert served.title().startswith("Mend: ")
+    assert "three hours" in served.inner_text("[id='tasks[0].duration.fault']")
+    assert served.input_value("[name='tasks[0].frequency']") == "Twice a week"
+    assert Axe().run(served).violations_count == 0
+
+
+def url_of(page: Page, path: str) -> str:
+    return page.evaluate("location.origin") + path
+
+
+def test_it_ends_by_itself_when_nobody_asks_any_more(tmp_path: Path) -> None:
+    copy(SAMPLES / "small_shop" / "program.yaml", tmp_path / "program.yaml")
+    command = [
+        sys.executable,
+        "-m",
+        "progdoc",
+        "desk",
+        str(tmp_path / "program.yaml"),
+        "--no-browser",
+        "--rest",
+        "0.02",
+    ]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
+    assert "http://127.0.0.1:" in done.stdout
