@@ -27,6 +27,7 @@ TYPED: dict[str, list[list[str]]] = {
     "issue": [],
     "renew": [],
     "record": [["x.yaml", "training", "--who", "all"]],
+    "desk": [],
     "explain": [["IDL-001"], ["µ"]],
     "schema": [],
 }
