@@ -6,7 +6,7 @@ Nothing is judged here but whether it can have happened at all; what it means fo
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -95,6 +95,8 @@ _CALLED = {
 
 def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
     """Return what an event changes in a description, and why it can't have happened."""
+    values = {name: " ".join(typed.split()) for name, typed in event.values.items()}
+    event = replace(event, values={name: typed for name, typed in values.items() if typed})
     refused = list(refusals_of(index, event.kind, event.day, event.values))
     if refused:
         return [], refused

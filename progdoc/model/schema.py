@@ -46,7 +46,12 @@ def _let_people_stand_in_a_table(schema: dict[str, Any]) -> None:
     people = schema["properties"]["people"]
     shape = {key: people.pop(key) for key in list(people) if key not in (*_NOTES, "default")}
     words = "People who left, kept out of the daily files: entries as under `people`, each with `left`."
-    schema["properties"][FORMER] = {"title": "Former people", "description": words, "anyOf": [shape, {"type": "null"}]}
+    schema["properties"][FORMER] = {
+        "title": "Former people",
+        "description": words,
+        "examples": [[{"id": "jo-marsh", "left": "2026-10-30"}]],
+        "anyOf": [shape, {"type": "null"}],
+    }
     named = {"type": "string", "pattern": r"\.([cC][sS][vV]|[xX][lL][sS][xXmM])$"}
     people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, named, {"type": "null"}]
 

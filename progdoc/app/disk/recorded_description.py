@@ -5,6 +5,7 @@ What somebody else typed in the meantime is never lost: the files have to stand 
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ from pathlib import Path
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.placement import holding, link_in, put_in_place, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
+from progdoc.app.disk.single_file import set_of
 from progdoc.app.file_faults import file_fault
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic, Location
@@ -55,6 +57,10 @@ def put_back(path: Path, before: Mapping[str, bytes], after: Mapping[str, bytes]
 
 
 def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, str]) -> list[Diagnostic]:
+    home = next(filter(None, (set_of(Path(os.path.realpath(folder / name))) for name in stands)), None)
+    if home is not None:
+        place, what = Location(readable(str(folder)), 0, 0), readable(f"{folder} belongs to what was issued in {home}.")
+        return [file_fault("OUT-010", place, what, "Enter it in the description that you keep, and issue that anew.")]
     found = []
     for name, data in before.items():
         place = Location(readable(str(folder / name)), 0, 0)

@@ -44,7 +44,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
     sections = [
         Section("assignment", "Who may do what", _assignment(judged.roster)),
         Section("due", "What falls due", _due(judged, within_days)),
-        *_standing(judged),
+        *_standing(judged, within_days),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
     ]
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
@@ -107,10 +107,10 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
     return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
 
 
-def _standing(judged: Judged) -> tuple[Section, ...]:
+def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
     """Return what is next for whom on the way to a mask; of who left nothing."""
     due: dict[str, list[OutlookItem]] = {}
-    for item in judged.due(0).items:
+    for item in judged.due(within_days).items:
         for subject in item.subject:
             if subject.startswith("people."):
                 due.setdefault(subject.partition(".")[2], []).append(item)

@@ -37,6 +37,7 @@ MAY_LIE_AHEAD = frozenset(
         "masks[].units[].cylinder.requalify_by",
         "masks[].withdrawn.since",
         "people[].medical[].next_review",
+        "people[].left",
         "policies[].date",
         "procedures.evaluation.findings[].due",
         "program.effective",
