@@ -147,6 +147,8 @@ PATHS: dict[str, str] = {
     "filter": "filters[]",
     "schedule": "procedures.filter_changes.schedules[]",
     "unit": "masks[].units[]",
+    "spare-cylinder": "cylinders[]",
+    "post": "posts[]",
     "wearer": "people[]",
     "worn-mask": "people[].masks[]",
     "empty-text": "",

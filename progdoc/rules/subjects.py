@@ -83,6 +83,20 @@ def _units(facts: Facts) -> list[Subject]:
         for path, mask in facts.masks.values()
         if not is_withdrawn(mask, facts.as_of)
         for i, unit in enumerate(mask.units)
+        if not is_withdrawn(unit, facts.as_of)
+    ]
+
+
+def _spare_cylinders(facts: Facts) -> list[Subject]:
+    return [
+        Subject("spare-cylinder", (f"cylinders.{c.id}",), f"cylinders[{i}]", c.serial or c.id)
+        for i, c in enumerate(facts.description.cylinders)
+    ]
+
+
+def _posts(facts: Facts) -> list[Subject]:
+    return [
+        Subject("post", (f"posts.{p.id}",), f"posts[{i}]", label_of(p)) for i, p in enumerate(facts.description.posts)
     ]
 
 
@@ -133,6 +147,8 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "filter": _filters,
     "schedule": _schedules,
     "unit": _units,
+    "spare-cylinder": _spare_cylinders,
+    "post": _posts,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
     "empty-text": _empty_texts,

@@ -43,6 +43,8 @@ _EACH = {
     "filter": "for each filter and cartridge",
     "schedule": "for each change schedule",
     "unit": "for each single mask with a record",
+    "spare-cylinder": "for each cylinder in reserve",
+    "post": "for each post or vehicle",
     "wearer": "for each wearer",
     "worn-mask": "for each wearer and mask",
     "empty-text": "for each text that only holds the place of an answer",

@@ -10,6 +10,7 @@ from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
+from progdoc.document.blocks.device_blocks import device_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
@@ -74,6 +75,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     }
     blocks = {
         **selection_blocks(judged),
+        **device_blocks(judged),
         **duty_blocks(judged),
         **glance_blocks(judged),
         **equipment_blocks(judged),

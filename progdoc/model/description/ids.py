@@ -20,7 +20,18 @@ def reference_faults(program: Program) -> list[Fault]:
 def _twice(program: Program) -> Iterator[Fault]:
     lists: list[tuple[str, Iterable[str]]] = [
         (name, [thing.id for thing in getattr(program, name)])
-        for name in ("policies", "tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections")
+        for name in (
+            "policies",
+            "tasks",
+            "hazards",
+            "masks",
+            "filters",
+            "people",
+            "attachments",
+            "own_sections",
+            "cylinders",
+            "posts",
+        )
     ]
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
     lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
@@ -44,7 +55,7 @@ def _twice(program: Program) -> Iterator[Fault]:
 def _nowhere(program: Program) -> Iterator[Fault]:
     known = {
         name: [thing.id for thing in getattr(program, name)]
-        for name in ("tasks", "masks", "filters", "people", "attachments")
+        for name in ("tasks", "masks", "filters", "people", "attachments", "posts")
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
@@ -88,12 +99,28 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
     for i, mask in enumerate(program.masks):
         for j, part in enumerate(mask.filters):
             yield "filters", f"masks[{i}].filters[{j}]", part
+    yield from _of_devices(program)
     for i, person in enumerate(program.people):
         for j, issued in enumerate(person.masks):
             yield "masks", f"people[{i}].masks[{j}].mask", issued.mask
         for j, test in enumerate(person.fit_tests):
             yield "masks", f"people[{i}].fit_tests[{j}].mask", test.mask
     yield from _used_by_procedures(program)
+
+
+def _of_devices(program: Program) -> Iterator[tuple[str, str, str]]:
+    for i, mask in enumerate(program.masks):
+        for j, unit in enumerate(mask.units):
+            if unit.post is not None:
+                yield "posts", f"masks[{i}].units[{j}].post", unit.post
+    for i, cylinder in enumerate(program.cylinders):
+        if cylinder.post is not None:
+            yield "posts", f"cylinders[{i}].post", cylinder.post
+        for j, fitting in enumerate(cylinder.masks):
+            yield "masks", f"cylinders[{i}].masks[{j}]", fitting
+    for i, post in enumerate(program.posts):
+        for j, serving in enumerate(post.people):
+            yield "people", f"posts[{i}].people[{j}]", serving
 
 
 def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:

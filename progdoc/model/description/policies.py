@@ -91,6 +91,7 @@ class Policy(Described):
     emergency_inspection_interval: Interval | None = said(
         "Emergency inspection interval", "How often emergency masks are inspected.", "14 days"
     )
+    flow_test_interval: Interval | None = said("Flow test interval", "How often sets go on the bench.", "12 months")
     voluntary_use: YesNo | None = said("Voluntary use", "no: nobody wears a mask without need.", "no")
     standby: Count | None = said("Standby", "People outside immediately dangerous air.", "2")
     carbon_monoxide: Concentration | None = said("Carbon monoxide", "Most in breathing air.", "5 ppm")

@@ -28,6 +28,7 @@ from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.device_checks import DEVICE_CHECKS
 from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.entry_checks import ENTRY_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
@@ -212,6 +213,7 @@ CHECKS: dict[str, Check] = {
     **ENTRY_CHECKS,
     **RESCUE_CHECKS,
     **DANGLING_WORD_CHECKS,
+    **DEVICE_CHECKS,
     **TEXT_CHECKS,
     **CLAIM_CHECKS,
     **TEXT_FIGURE_CHECKS,
