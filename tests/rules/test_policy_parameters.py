@@ -132,6 +132,16 @@ CASES: dict[str, Case] = {
         silent=("POL-002", {"procedures.inspection.emergency_interval": None}),
         due=("inspection.scba.scba-1", date(2026, 6, 1)),
     ),
+    "flow_test_interval": Case(
+        "6 months",
+        base="fire-brigade",
+        kept={"procedures.inspection.flow_test_interval": "6 months"},
+        masks=("scba",),
+        program={},
+        record=("DEV-007", {"masks[0].units[0].flow_tests[0].date": "2025-11-20"}),
+        silent=("POL-002", {"procedures.inspection.flow_test_interval": None}),
+        due=("flow-test.scba.set-1", date(2026, 8, 10)),
+    ),
     "evidence_interval": Case(
         "3 months",
         kept={f"{SASH}.date": "2026-05-10", "hazards[1].exposure.date": "2026-05-10"},

@@ -15,6 +15,7 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["device_blocks", "register_tables"]
 
+_PASSED = {True: "passed", False: "not passed", None: "result not recorded"}
 _ANSWER = {True: "yes", False: "no", None: "not recorded"}
 
 
@@ -146,7 +147,7 @@ def _life(unit: Unit) -> Iterator[str]:
 def _events(unit: Unit) -> Iterator[str]:
     for test in sorted(unit.flow_tests, key=lambda one: one.date, reverse=True):
         by = f" by {test.by}" if test.by else ""
-        yield f"flow test {long_date(test.date)}{by}, passed: {_ANSWER[test.passed]}"
+        yield f"flow test {long_date(test.date)}{by}, {_PASSED[test.passed]}"
     for repair in sorted(unit.repairs, key=lambda one: one.since, reverse=True):
         done = f", done {long_date(repair.done)}" if repair.done else ", not done"
         tested = f", tested {long_date(repair.tested)}" if repair.tested else ""

@@ -24,6 +24,8 @@ KIND_WORDS = {
     Kind.READING: "Revisions to be read",
     Kind.INSPECTION: "Inspections",
     Kind.CYLINDER: "Cylinder requalifications",
+    Kind.FLOW_TEST: "Flow tests",
+    Kind.LAST_DAY: "Last days of devices",
     Kind.WITHDRAWAL: "Masks out of use",
     Kind.AIR_TEST: "Breathing air",
     Kind.EXPOSURE: "Exposure assessments",
