@@ -21,7 +21,7 @@ from progdoc.rules.evaluate import duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
 from progdoc.rules.lookup.facepieces import SCBA, purifies
-from progdoc.rules.lookup.withdrawal import is_withdrawn
+from progdoc.rules.lookup.unit_state import UnitState, unit_state
 from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement, Subject, Verdict
@@ -95,10 +95,19 @@ def _of_pieces(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, list[Reas
             of_units.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
     found: dict[str, list[Reason]] = {}
     for name, (_, mask) in facts.masks.items():
-        left = [unit for unit in mask.units if not is_withdrawn(unit, facts.as_of)]
-        of_each = [of_units.get((f"masks.{name}", f"units.{unit.id}"), []) for unit in left]
-        found[name] = [reason for of_unit in of_each for reason in of_unit] if all(of_each) else []
+        found[name] = _of_each_piece(mask, of_units, facts.as_of)
     return found
+
+
+def _of_each_piece(mask: Mask, of_units: dict[tuple[str, ...], list[Reason]], as_of: date) -> list[Reason]:
+    """Return what is open about the pieces of a mask, where that or being out of service keeps every one from use."""
+    against: list[Reason] = []
+    for unit in mask.units:
+        reasons = of_units.get((f"masks.{mask.id}", f"units.{unit.id}"), [])
+        if not reasons and unit_state(unit, as_of) is not UnitState.SET_ASIDE:
+            return []
+        against += reasons
+    return against
 
 
 def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Reason, ...]:
@@ -145,10 +154,8 @@ def _escapes(
         masks = []
         for one in escape.masks:
             mask = f"masks.{one.mask.id}"
-            left = [unit for unit in one.mask.units if not is_withdrawn(unit, as_of)]
-            units = [of_units.get((mask, f"units.{unit.id}"), []) for unit in left]
             against = [*of_ways.get((f"tasks.{task}", mask), ()), *of_ways.get((mask,), ())]
-            against += [reason for of_unit in units for reason in of_unit] if all(units) else []
+            against += _of_each_piece(one.mask, of_units, as_of)
             against += [r for supply in _supplies(one.mask) for _, r in around.get(supply, ())]
             told = (reason.told.rstrip(".") for reason in against if not (one.trouble and one.trouble in reason.told))
             masks.append(replace(one, trouble="; ".join(dict.fromkeys((*filter(None, (one.trouble,)), *told)))))

@@ -149,6 +149,7 @@ PATHS: dict[str, str] = {
     "unit": "masks[].units[]",
     "spare-cylinder": "cylinders[]",
     "post": "posts[]",
+    "calendar-entry": "calendar[]",
     "wearer": "people[]",
     "worn-mask": "people[].masks[]",
     "empty-text": "",

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from progdoc.model.description.words import label_of
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.own_calendar import what_words
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
@@ -137,6 +138,14 @@ def _empty_texts_of_people(facts: Facts) -> list[Subject]:
 
 _PERSON = re.compile(r"people\[(\d+)\]")
 
+
+def _calendar(facts: Facts) -> list[Subject]:
+    return [
+        Subject("calendar-entry", (f"calendar.{entry.id}",), f"calendar[{i}]", what_words(entry))
+        for i, entry in enumerate(facts.description.calendar)
+    ]
+
+
 SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "program": _program,
     "task": _tasks,
@@ -149,6 +158,7 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "unit": _units,
     "spare-cylinder": _spare_cylinders,
     "post": _posts,
+    "calendar-entry": _calendar,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
     "empty-text": _empty_texts,

@@ -45,6 +45,7 @@ _EACH = {
     "unit": "for each single mask with a record",
     "spare-cylinder": "for each cylinder in reserve",
     "post": "for each post or vehicle",
+    "calendar-entry": "for each entry of the calendar",
     "wearer": "for each wearer",
     "worn-mask": "for each wearer and mask",
     "empty-text": "for each text that only holds the place of an answer",

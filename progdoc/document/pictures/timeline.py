@@ -33,6 +33,7 @@ KIND_WORDS = {
     Kind.CORRECTION: "Corrections",
     Kind.ACCEPTANCE: "Acceptances that end",
     Kind.POLICY: "Policies that begin",
+    Kind.ROUTINE: "Own calendar",
 }
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LEFT, _TOP, _MONTH, _ROW, _WIDTH = 190, 40, 44, 34, 790

@@ -9,6 +9,7 @@ from progdoc.core.barred import Why
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.calendar_blocks import calendar_blocks, with_calendar
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
 from progdoc.document.blocks.device_blocks import device_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
@@ -59,6 +60,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
             for i, plan in enumerate(program.procedures.filter_changes.schedules)
         ],
         "is_draft": is_draft(judged),
+        "has_calendar": bool(program.calendar),
         "has_sums": bool(worked_figures(judged)),
         "has_lives": bool(judged.cartridge_changes),
         "has_duties": any(task["granted"] for task in tasks),
@@ -73,6 +75,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "standby": _standby(judged, tokens),
         "stricter": stricter_words(judged, tokens),
     }
+    calendar = calendar_blocks(judged)
     blocks = {
         **selection_blocks(judged),
         **device_blocks(judged),
@@ -81,7 +84,8 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
-        **_own_sections(program),
+        **with_calendar(_own_sections(program), calendar),
+        **calendar,
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }

@@ -31,6 +31,7 @@ def _twice(program: Program) -> Iterator[Fault]:
             "own_sections",
             "cylinders",
             "posts",
+            "calendar",
         )
     ]
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
@@ -55,7 +56,7 @@ def _twice(program: Program) -> Iterator[Fault]:
 def _nowhere(program: Program) -> Iterator[Fault]:
     known = {
         name: [thing.id for thing in getattr(program, name)]
-        for name in ("tasks", "masks", "filters", "people", "attachments", "posts")
+        for name in ("tasks", "masks", "filters", "people", "attachments", "posts", "policies")
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
@@ -118,6 +119,13 @@ def _of_devices(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "posts", f"cylinders[{i}].post", cylinder.post
         for j, fitting in enumerate(cylinder.masks):
             yield "masks", f"cylinders[{i}].masks[{j}]", fitting
+    for i, entry in enumerate(program.calendar):
+        if entry.policy is not None:
+            yield "policies", f"calendar[{i}].policy", entry.policy
+        for j, about in enumerate(entry.masks):
+            yield "masks", f"calendar[{i}].masks[{j}]", about
+        for j, where in enumerate(entry.posts):
+            yield "posts", f"calendar[{i}].posts[{j}]", where
     for i, post in enumerate(program.posts):
         for j, serving in enumerate(post.people):
             yield "people", f"posts[{i}].people[{j}]", serving

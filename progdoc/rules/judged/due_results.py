@@ -28,6 +28,7 @@ class Kind(StrEnum):
     CORRECTION = "correction"
     ACCEPTANCE = "acceptance"
     POLICY = "policy"
+    ROUTINE = "routine"
 
 
 @dataclass(frozen=True, slots=True)

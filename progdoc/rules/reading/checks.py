@@ -25,6 +25,7 @@ from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
 from progdoc.rules.records.air_checks import AIR_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
+from progdoc.rules.records.calendar_checks import CALENDAR_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
@@ -214,6 +215,7 @@ CHECKS: dict[str, Check] = {
     **RESCUE_CHECKS,
     **DANGLING_WORD_CHECKS,
     **DEVICE_CHECKS,
+    **CALENDAR_CHECKS,
     **TEXT_CHECKS,
     **CLAIM_CHECKS,
     **TEXT_FIGURE_CHECKS,

@@ -147,6 +147,7 @@ def _subjects(facts: Facts) -> Iterator[str]:
     yield from (f"schedules.{plan.id}" for plan in schedules)
     yield from (f"cylinders.{spare.id}" for spare in of.cylinders)
     yield from (f"posts.{post.id}" for post in of.posts)
+    yield from (f"calendar.{entry.id}" for entry in of.calendar)
     yield from (f"units.{unit.id}" for mask in of.masks for unit in mask.units)
 
 

@@ -44,7 +44,7 @@ def _life_not_over(facts: Facts, subject: Subject) -> CheckResult:
     faults = tuple(
         (place, {"what": what, "day": long_date(day)}) for place, what, day in known if is_overdue(day, facts.as_of)
     )
-    return CheckResult(tuple(place for place, _, _ in known), faults)
+    return CheckResult(tuple(place for place, _, _ in known), faults, shown=(path,))
 
 
 def _composite_life_said(cylinder: Cylinder | None, path: str) -> CheckResult:
@@ -232,7 +232,7 @@ def _lots_in_date(facts: Facts, subject: Subject) -> CheckResult:
         for place, lot in dated
         if is_overdue(lot.use_by, facts.as_of) and lot.pieces != 0
     )
-    return CheckResult(tuple(place for place, _ in dated), faults)
+    return CheckResult(tuple(place for place, _ in dated), faults, shown=(path,))
 
 
 def _some_lot_in_date(facts: Facts, subject: Subject) -> CheckResult:
