@@ -39,7 +39,7 @@ OVERDUE = {
     Kind.INSPECTION: ("INS-015", "INS-017"),
     Kind.CYLINDER: ("AIR-015", "DEV-004"),
     Kind.FLOW_TEST: ("DEV-007",),
-    Kind.ROUTINE: ("CAL-001", "CAL-002"),
+    Kind.ROUTINE: ("CAL-001", "CAL-002", "POL-014"),
     Kind.LAST_DAY: ("DEV-001", "DEV-005", "DEV-012"),
     Kind.AIR_TEST: ("AIR-008",),
     Kind.EXPOSURE: ("EXP-001", "EXP-012", "EXP-020", "EXP-031", "EXP-039", "POL-005"),

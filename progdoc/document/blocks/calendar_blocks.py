@@ -13,7 +13,7 @@ from progdoc.model.description.program import Place
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["calendar_blocks", "with_calendar"]
+__all__ = ["before_own", "calendar_blocks"]
 
 AIR = "breathing-air"
 _PLACES: Mapping[Routine, str] = {
@@ -52,11 +52,15 @@ def calendar_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     }
 
 
-def with_calendar(
-    own: Mapping[str, tuple[Block, ...]], calendar: Mapping[str, tuple[Block, ...]]
+def before_own(
+    own: Mapping[str, tuple[Block, ...]], *more: Mapping[str, tuple[Block, ...]]
 ) -> dict[str, tuple[Block, ...]]:
-    """Return the firm's own text for every place, behind what its calendar has there."""
-    return {name: (*calendar.get(name.replace("own.", "calendar.", 1), ()), *blocks) for name, blocks in own.items()}
+    """Return the firm's own text for every place, behind what stands there of its calendar and its policies."""
+    by_place: dict[str, tuple[Block, ...]] = {}
+    for name, blocks in (pair for one in more for pair in one.items()):
+        place = name.partition(".")[2]
+        by_place[place] = (*by_place.get(place, ()), *blocks)
+    return {name: (*by_place.get(name.partition(".")[2], ()), *blocks) for name, blocks in own.items()}
 
 
 def _table(judged: Judged, identity: str, caption: str, entries: Iterable[CalendarEntry]) -> tuple[Block, ...]:

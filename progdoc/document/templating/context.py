@@ -9,7 +9,7 @@ from progdoc.core.barred import Why
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.blocks.calendar_blocks import calendar_blocks, with_calendar
+from progdoc.document.blocks.calendar_blocks import before_own, calendar_blocks
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
 from progdoc.document.blocks.device_blocks import device_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
@@ -20,6 +20,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
+from progdoc.document.blocks.order_blocks import order_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
 from progdoc.document.tree.tokens import Tokens
@@ -84,7 +85,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
-        **with_calendar(_own_sections(program), calendar),
+        **before_own(_own_sections(program), order_blocks(judged), calendar),
         **calendar,
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),

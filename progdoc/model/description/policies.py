@@ -23,6 +23,7 @@ from progdoc.model.description.scalars import (
     Text,
     YesNo,
 )
+from progdoc.model.description.step_order import OrderRule
 
 __all__ = ["Policy", "PolicyCredit", "PolicyLimit"]
 
@@ -98,6 +99,10 @@ class Policy(Described):
     oil_in_air: Concentration | None = said("Oil in air", "Most oil in breathing air.", "1 mg/m3")
     recharge_at: Percent | None = said("Recharge at", "Pressure at which cylinders are recharged.", "95 %")
     cartridge_change: Duration | None = said("Cartridge change", "Longest use of a gas cartridge.", "4 h")
+
+    order: tuple[OrderRule, ...] = said(
+        "Order", "Which step comes before which.", [{"first": "training", "then": "fit-test"}], ()
+    )
 
     @property
     def is_general(self) -> bool:

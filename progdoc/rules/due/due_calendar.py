@@ -1,16 +1,20 @@
-"""What falls due by the firm's own calendar, where it is known when it was last done."""
+"""What falls due by the firm's own calendar, where it is known when it was last done, and by the order of policies."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
+from progdoc.model.description.step_order import order_words, step_words
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.in_force.own_calendar import next_day, what_words, when_words
+from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.policy.order_checks import awaited_steps
 from progdoc.rules.records.calendar_checks import set_by
+from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["due_by_calendar"]
 
@@ -33,3 +37,22 @@ def due_by_calendar(facts: Facts) -> Iterator[DueItem]:
             subject=(f"calendar.{entry.id}",),
             cycle=shortest(due, own(entry.every)) if is_plain else None,
         )
+    yield from _awaited(facts)
+
+
+def _awaited(facts: Facts) -> Iterator[DueItem]:
+    """Yield each step of a wearer that a policy wants within a time of another one."""
+    if not any(policy.order for policy in facts.description.policies):
+        return
+    for subject in SUBJECTS["wearer"](facts):
+        for one in awaited_steps(facts, subject):
+            yield DueItem(
+                id=f"order.{one.policy.id}.{one.number}.{subject.ids[0].partition('.')[2]}",
+                kind=Kind.ROUTINE,
+                due=one.due,
+                what=f"{subject.label}: {step_words(one.rule.then)}, by the order of a policy",
+                because=f"{step_words(one.rule.first)} {long_date(one.since)}; {order_words(one.rule)}",
+                basis=origin_of(one.policy),
+                path=one.path,
+                subject=subject.ids,
+            )
