@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
-from programs.patching import PROGRAMS, judged_by, patched
+from programs.patching import judged_by, patched
 from programs.whole import judged_whole, written_whole
 from published_value import published
 
 from progdoc.calc.calendar_days import first_day_in_months, last_weekday_until, weekday_after, window_end_after
+from progdoc.core.report import Status
 from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.reading.catalogue import built_in_catalogue
@@ -68,6 +71,33 @@ def test_a_practice_is_never_printed_as_law() -> None:
             assert "CFR" not in item.basis
 
 
+def test_an_order_is_printed_where_it_is_read_and_on_the_form_of_the_test() -> None:
+    program = printed_words(written_whole(NAME).program)
+    forms = {name: printed_words(form) for name, form in form_documents(judged_whole(NAME)).items()}
+    said = (
+        "training before fit test",
+        "medical clearance before fit test, within 60 days",
+        "no smoking before fit test",
+    )
+    for words in said:
+        assert program.count(words) >= 2, words  # with the policies, and in the section
+        assert words in forms["fit-test-generated-aerosol"], words
+    assert "reading the program before training" not in forms["fit-test-generated-aerosol"]
+
+
+def test_a_step_that_is_awaited_falls_due_and_bars_once_it_is_late(tmp_path: Path) -> None:
+    change = {"program": NAME, "drop": ["people[0].fit_tests"]}
+    for cleared, state in (("2026-04-02", "soon"), ("2026-04-01", "overdue")):
+        values = patched({**change, "set": {"people[0].medical[0].date": cleared}})
+        judged = judged_by(built_in_catalogue(), values, tmp_path)
+        [item] = [one for one in judged.due(60).items if one.id == "order.own-order.1.ann-reed"]
+        assert item.state == state, cleared
+        open_codes = {
+            v.requirement.code for v in judged.verdicts if v.status is Status.GAP and v.requirement.bars == "person"
+        }
+        assert ("POL-014" in open_codes) is (state == "overdue")
+
+
 def test_the_register_is_restricted_and_the_program_prints_counts() -> None:
     judged, program = judged_whole(NAME), printed_words(written_whole(NAME).program)
     restricted = printed_words(annex_document(judged))
@@ -82,9 +112,8 @@ def test_the_register_is_restricted_and_the_program_prints_counts() -> None:
     assert not any("set-5" in one or "spare-3" in one for one in ids)  # withdrawn: nothing falls due
 
 
-def test_pieces_that_are_out_bar_the_mask_where_none_is_left(tmp_path: object) -> None:
+def test_pieces_that_are_out_bar_the_mask_where_none_is_left(tmp_path: Path) -> None:
     """Recalled, away for a repair, past its life, and overdue on the bench: four sets, and nobody may go in."""
-    assert (PROGRAMS / f"{NAME}.yaml").exists()
     changes = {
         "masks[0].units[0].withdrawn": {"since": "2026-05-01", "because": "Recalled"},
         "masks[0].units[1].repairs": [{"since": "2026-05-20", "what": "Alarm", "trained": "yes"}],
@@ -94,7 +123,7 @@ def test_pieces_that_are_out_bar_the_mask_where_none_is_left(tmp_path: object) -
 
     def codes(left_out: str = "") -> set[str]:
         kept = {path: value for path, value in changes.items() if path != left_out}
-        judged = judged_by(built_in_catalogue(), patched({"program": NAME, "set": kept}), tmp_path)  # type: ignore[arg-type]
+        judged = judged_by(built_in_catalogue(), patched({"program": NAME, "set": kept}), tmp_path)
         return {reason.code for reason in judged.selection.masks["house-fire", "scba"].reasons}
 
     assert {"DEV-001", "DEV-007"} <= codes()

@@ -78,7 +78,8 @@ def _table(judged: Judged, identity: str, caption: str, entries: Iterable[Calend
 def _row(judged: Judged, identity: str, entry: CalendarEntry) -> Row:
     seen, names = judged.calendar[entry.id], {post.id: label_of(post) for post in judged.description.posts}
     about = [label_of(judged.index.masks[one][1]) for one in entry.masks] + [names[one] for one in entry.posts]
-    what = f"{seen.what} ({', '.join(about)})" if about else seen.what
+    what = seen.what[:1].upper() + seen.what[1:]
+    what = f"{what} ({', '.join(about)})" if about else what
     kept = f"record kept {entry.kept_for.printed}" if entry.kept_for is not None else ""
     last = f"last {long_date(entry.last_done)}" if entry.last_done is not None else ""
     due = f"next by {long_date(seen.due)}" if seen.due is not None else ""

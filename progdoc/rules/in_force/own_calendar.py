@@ -51,7 +51,7 @@ def when_words(entry: CalendarEntry) -> str:
     """Return when it is done, in words; nothing where nobody says."""
     parts = [f"every {entry.every.printed}"] if entry.every is not None else []
     if entry.window is not None:
-        parts.append(f"once a year, {entry.window.first.value} to {entry.window.last.value}")
+        parts.append(f"once a year, {_span_words(entry.window)}")
     if entry.weekdays:
         parts.append(f"on {', '.join(day.value for day in entry.weekdays)}")
     if entry.once_per is not None:
@@ -59,5 +59,9 @@ def when_words(entry: CalendarEntry) -> str:
     if entry.at:
         parts.append(f"at {', '.join(entry.at)}")
     if entry.season is not None:
-        parts.append(f"in the season {entry.season.first.value} to {entry.season.last.value}")
+        parts.append(f"in the season, {_span_words(entry.season)}")
     return "; ".join(parts)
+
+
+def _span_words(span: Months) -> str:
+    return f"in {span.first.value}" if span.first is span.last else f"{span.first.value} to {span.last.value}"

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
+from progdoc.calc.calendar_days import window_end_after
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import Cycle, cycles, own, shortest
-from progdoc.rules.in_force.own_calendar import next_day, what_words, when_words
+from progdoc.rules.in_force.own_calendar import months_of, next_day, what_words, when_words
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.judged.calendar_results import CalendarDay
 from progdoc.rules.requirement import Subject
@@ -89,9 +91,11 @@ def _window_holds(facts: Facts, subject: Subject) -> CheckResult:
     asked = shortest(facts.as_of, _law_of(facts, entry))
     if entry.window is None or asked is None or entry.every is not None:
         return CheckResult((path,), nothing="It has no window alone, or nobody else sets an interval.")
-    is_longer = entry.window.first is not entry.window.last
+    first, last = months_of(entry.window)
+    early = date(facts.as_of.year, first, 1)
+    late = window_end_after(early, first, last)
     words = {"when": when_words(entry), "most": asked.text, "asked_by": asked.basis}
-    return result_at(path, words if is_longer else None)
+    return result_at(path, words if late > asked.from_day(early) else None)
 
 
 def _kept_long_enough(facts: Facts, subject: Subject) -> CheckResult:
