@@ -21,12 +21,13 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.intervals import own, shortest
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.in_force.rule_set import binding
+from progdoc.rules.lookup.cited import cited
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ORDER_CHECKS", "Awaited", "awaited_steps"]
 
 _A_ROUND = 12  # months: our choice; records of earlier rounds need not be kept
-_LAW = {(Step.FIT_TEST, Step.CLEARANCE): "(e)(1)"}  # the law has these two the other way round
+_AGAINST_THE_LAW = (Step.FIT_TEST, Step.CLEARANCE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,7 @@ def _order_kept(facts: Facts, subject: Subject) -> CheckResult:
 # ---- the rules themselves -------------------------------------------------------------------------------
 
 
-def _senseless(rule: OrderRule) -> str:
+def _senseless(rule: OrderRule, day: date) -> str:
     if rule.then in UNRECORDED:
         return f"nobody records {step_words(rule.then)}, and nothing has to come before it"
     if rule.first is rule.then:
@@ -139,10 +140,9 @@ def _senseless(rule: OrderRule) -> str:
         return "hours are on no record; write days as `after`"
     if rule.first in UNRECORDED and (rule.wait is None or rule.within or rule.after):
         return f"{step_words(rule.first)} takes a `wait` in hours or minutes"
-    if (rule.first, rule.then) in _LAW:
-        return f"the law has the clearance before the fit test, 29 CFR 1910.134{_LAW[rule.first, rule.then]}"
+    if (rule.first, rule.then) == _AGAINST_THE_LAW:
+        return f"the law has the clearance before the fit test, {cited('clearance-first')}"
     if rule.within is not None and rule.after is not None:
-        day = date(2001, 1, 1)
         latest, earliest = _later(day, rule.within), _later(day, rule.after)
         if latest is not None and earliest is not None and latest < earliest:
             return f"{rule.within.printed} are over before {rule.after.printed} are"
@@ -154,7 +154,7 @@ def _order_makes_sense(facts: Facts, _subject: Subject) -> CheckResult:
         (f"policies[{i}].order[{j}]", {"policy": policy.id, "rule": order_words(rule), "told": told})
         for i, policy in enumerate(facts.description.policies)
         for j, rule in enumerate(policy.order)
-        if (told := _senseless(rule))
+        if (told := _senseless(rule, facts.as_of))
     )
     shown = tuple(f"policies[{i}].order" for i, policy in enumerate(facts.description.policies) if policy.order)
     return CheckResult(("policies",), faults, shown=shown[:1], nothing="" if shown else "No policy sets an order.")
