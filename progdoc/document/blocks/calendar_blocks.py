@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from progdoc.core.numbers import long_date
+from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
@@ -41,7 +42,7 @@ def calendar_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return "calendar.PLACE" for each section that has entries, and "year", all of them by the day that comes next."""
     by_place: dict[str, list[CalendarEntry]] = {}
     for entry in judged.description.calendar:
-        by_place.setdefault(str(_PLACES[entry.what]), []).append(entry)
+        by_place.setdefault(str(_PLACES[entry.routine]), []).append(entry)
     found = {place: _table(judged, f"calendar.{place}", _CAPTION, entries) for place, entries in by_place.items()}
     days = judged.calendar
     ordered = sorted(judged.description.calendar, key=lambda entry: days[entry.id].due or date.max)
@@ -86,7 +87,7 @@ def _row(judged: Judged, identity: str, entry: CalendarEntry) -> Row:
     cells = (
         what,
         seen.when or "not said",
-        seen.set_by,
+        in_quotes(seen.set_by),
         "; ".join(part for part in (entry.by, entry.whom) if part) or "–",
         "; ".join(part for part in (last, due, kept) if part) or "–",
     )

@@ -83,7 +83,9 @@ class CalendarEntry(Described):
     """One thing that comes round by a policy or a practice of the firm."""
 
     id: Id = Field(title="Id", description="A short name that never changes.", examples=["meter-check"])
-    what: Routine = Field(title="What", description="What comes round, of a closed list.", examples=["calibration"])
+    routine: Routine = Field(
+        title="Routine", description="What comes round, of a closed list.", examples=["calibration"]
+    )
     name: Text | None = said("Name", "What people call it.", "Bump test of the gas meter")
     every: Interval | None = said("Every", "The interval from one to the next.", "6 months")
     window: Months | None = said(

@@ -16,7 +16,7 @@ _MONTHS, _WEEKDAYS = tuple(Month), tuple(Weekday)
 
 def what_words(entry: CalendarEntry) -> str:
     """Return what people call an entry of the calendar."""
-    return entry.name or as_printed(entry.what).replace("-", " ")
+    return entry.name or as_printed(entry.routine).replace("-", " ")
 
 
 def months_of(span: Months) -> tuple[int, int]:

@@ -71,7 +71,7 @@ def _says_when(facts: Facts, subject: Subject) -> CheckResult:
 def _law_of(facts: Facts, entry: CalendarEntry) -> tuple[Cycle, ...]:
     tasks = [task for _, task in facts.our_tasks]
     masks = [facts.masks[name][1] for name in entry.masks] or [mask for _, mask in facts.masks.values()]
-    return tuple(one for name in _FIGURES.get(entry.what, ()) for one in cycles(facts.rules, name, tasks, masks))
+    return tuple(one for name in _FIGURES.get(entry.routine, ()) for one in cycles(facts.rules, name, tasks, masks))
 
 
 def _not_looser(facts: Facts, subject: Subject) -> CheckResult:
@@ -102,7 +102,7 @@ def _kept_long_enough(facts: Facts, subject: Subject) -> CheckResult:
     """The record of a fit test is kept until the next one, which is the longest interval away at most."""
     entry, path = facts.value_at(subject.path), f"{subject.path}.kept_for"
     kept = shortest(facts.as_of, own(entry.kept_for))
-    until = shortest(facts.as_of, _law_of(facts, entry)) if entry.what is Routine.FIT_TEST else None
+    until = shortest(facts.as_of, _law_of(facts, entry)) if entry.routine is Routine.FIT_TEST else None
     if kept is None or until is None:
         return CheckResult((path,), nothing="How long its record is kept is not said, or no next one ends that time.")
     is_short = kept.from_day(facts.as_of) < until.from_day(facts.as_of)
