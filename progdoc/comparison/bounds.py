@@ -23,12 +23,14 @@ _MOST = re.compile(  # more of it is less protection
 )
 _LEAST = re.compile(  # less of it is less protection
     r"tasks\[\]\.way_out|procedures\.emergencies\.(idlh\.standby|fire\.outside)"
-    r"|procedures\.air_supply\.compressor\.dew_point_below_ambient|masks\[\]\.blower_flow"
+    r"|procedures\.air_supply\.compressor\.dew_point_below_ambient|posts\[\]\.at_once|masks\[\]\.blower_flow"
 )
 _SHOWN = re.compile(  # without it nobody knows that the danger is bounded
     r"filters\[\]\.most_for\[\](\..+)?|tasks\[\]\.(escape_masks|never_same_day|oxygen(\..+)?)"
     r"|masks\[\]\.(low_air_alarm|service_time_shown_by|hood_report(\..+)?)"
-    r"|masks\[\]\.units\[\]\.(inspections\[\](\..+)?|cylinder(\..+)?)"
+    r"|masks\[\]\.units\[\]\.((inspections|flow_tests|repairs)\[\](\..+)?|(cylinder|withdrawn)(\..+)?|end_of_life|use_by)"
+    r"|cylinders\[\]\.(inspections\[\](\..+)?|withdrawn(\..+)?|requalified|requalify_by|end_of_life)"
+    r"|filters\[\]\.stock\[\]\.use_by"
     r"|hazards\[\]\.(limit(\..+)?|peaks\[\](\..+)?|exposure\.(?!results\[\]$).+)"
     r"|procedures\.emergencies\.(idlh|fire)(\..+)?|procedures\.emergencies\.foreseeable\[\]\.(going_in|masks)"
 )

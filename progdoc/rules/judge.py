@@ -39,6 +39,7 @@ from progdoc.rules.questions.gathered import questions_about
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.reading.question_list import question_list
+from progdoc.rules.records.calendar_checks import calendar_days
 from progdoc.rules.records.person_records import person_records
 from progdoc.rules.refused_evidence import without_refused_evidence
 from progdoc.rules.roles.named_roles import with_roles
@@ -101,6 +102,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         barring=barring,
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
+        calendar=calendar_days(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import date
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
@@ -20,6 +21,7 @@ from progdoc.rules.evaluate import duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
 from progdoc.rules.lookup.facepieces import SCBA, purifies
+from progdoc.rules.lookup.unit_state import UnitState, unit_state
 from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement, Subject, Verdict
@@ -60,7 +62,7 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
         bars = _told(found, of_masks.get(key, ()))
         waits = bool(bars) and all(reason.code in of_schedules for reason in bars)
         masks[key] = replace(found, bars=bars, waits_for_schedule=waits)
-    escapes = _escapes(selection, verdicts, around)
+    escapes = _escapes(selection, verdicts, around, facts.as_of)
     ways_out = [verdict for verdict in verdicts if verdict.requirement.bars == "way-out"]
     entries = [verdict for verdict in verdicts if verdict.requirement.bars == "danger"]
     charts = {
@@ -93,9 +95,19 @@ def _of_pieces(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, list[Reas
             of_units.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
     found: dict[str, list[Reason]] = {}
     for name, (_, mask) in facts.masks.items():
-        of_each = [of_units.get((f"masks.{name}", f"units.{unit.id}"), []) for unit in mask.units]
-        found[name] = [reason for of_unit in of_each for reason in of_unit] if all(of_each) else []
+        found[name] = _of_each_piece(mask, of_units, facts.as_of)
     return found
+
+
+def _of_each_piece(mask: Mask, of_units: dict[tuple[str, ...], list[Reason]], as_of: date) -> list[Reason]:
+    """Return what is open about the pieces of a mask, where that or being out of service keeps every one from use."""
+    against: list[Reason] = []
+    for unit in mask.units:
+        reasons = of_units.get((f"masks.{mask.id}", f"units.{unit.id}"), [])
+        if not reasons and unit_state(unit, as_of) is not UnitState.SET_ASIDE:
+            return []
+        against += reasons
+    return against
 
 
 def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Reason, ...]:
@@ -127,7 +139,7 @@ def _of_entry(facts: Facts, task: Task, verdicts: Iterable[Verdict]) -> Iterator
 
 
 def _escapes(
-    selection: Selection, verdicts: Iterable[Verdict], around: dict[str, list[tuple[bool, Reason]]]
+    selection: Selection, verdicts: Iterable[Verdict], around: dict[str, list[tuple[bool, Reason]]], as_of: date
 ) -> dict[str, Escape]:
     """Return what hangs at hand for getting out, with all that is required of it and of its air among its troubles."""
     of_ways: dict[tuple[str, ...], list[Reason]] = {}
@@ -142,9 +154,8 @@ def _escapes(
         masks = []
         for one in escape.masks:
             mask = f"masks.{one.mask.id}"
-            units = [of_units.get((mask, f"units.{unit.id}"), []) for unit in one.mask.units]
             against = [*of_ways.get((f"tasks.{task}", mask), ()), *of_ways.get((mask,), ())]
-            against += [reason for of_unit in units for reason in of_unit] if all(units) else []
+            against += _of_each_piece(one.mask, of_units, as_of)
             against += [r for supply in _supplies(one.mask) for _, r in around.get(supply, ())]
             told = (reason.told.rstrip(".") for reason in against if not (one.trouble and one.trouble in reason.told))
             masks.append(replace(one, trouble="; ".join(dict.fromkeys((*filter(None, (one.trouble,)), *told)))))

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from progdoc.model.description.words import label_of
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.own_calendar import what_words
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
@@ -83,6 +84,20 @@ def _units(facts: Facts) -> list[Subject]:
         for path, mask in facts.masks.values()
         if not is_withdrawn(mask, facts.as_of)
         for i, unit in enumerate(mask.units)
+        if not is_withdrawn(unit, facts.as_of)
+    ]
+
+
+def _spare_cylinders(facts: Facts) -> list[Subject]:
+    return [
+        Subject("spare-cylinder", (f"cylinders.{c.id}",), f"cylinders[{i}]", c.serial or c.id)
+        for i, c in enumerate(facts.description.cylinders)
+    ]
+
+
+def _posts(facts: Facts) -> list[Subject]:
+    return [
+        Subject("post", (f"posts.{p.id}",), f"posts[{i}]", label_of(p)) for i, p in enumerate(facts.description.posts)
     ]
 
 
@@ -123,6 +138,14 @@ def _empty_texts_of_people(facts: Facts) -> list[Subject]:
 
 _PERSON = re.compile(r"people\[(\d+)\]")
 
+
+def _calendar(facts: Facts) -> list[Subject]:
+    return [
+        Subject("calendar-entry", (f"calendar.{entry.id}",), f"calendar[{i}]", what_words(entry))
+        for i, entry in enumerate(facts.description.calendar)
+    ]
+
+
 SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "program": _program,
     "task": _tasks,
@@ -133,6 +156,9 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "filter": _filters,
     "schedule": _schedules,
     "unit": _units,
+    "spare-cylinder": _spare_cylinders,
+    "post": _posts,
+    "calendar-entry": _calendar,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
     "empty-text": _empty_texts,

@@ -27,6 +27,8 @@ WHOLE_PROGRAMS = sorted(file.stem for file in PROGRAMS.glob("*.yaml"))
 # What these forbid is there, a gap, or not there, and then nothing is there to be met: a text that keeps a wearer in, a
 # renewal that is under way without an evaluation, a training in a language that the program does not speak, an advice.
 FORBIDDING = {"USE-017", "EVA-011", "TRN-015", "TRN-016", "VOL-005"}
+# Enough people, sets and clearances for a rescue: counted from lists of people and devices, which are no procedure.
+COUNTED = {"IDL-008", "IDL-009", "IDL-010", "IDL-011"}
 FIGURES = {row["figure"]: row for row in table("29cfr1910.134-figures")}
 
 
@@ -64,7 +66,7 @@ def test_silence_never_counts_as_met(name: str, tmp_path: Path) -> None:
     values.pop("procedures", None)
     values.pop("roles", None)  # they say of procedures who does them
     found = judged(values, tmp_path)
-    of_the_program = {r.code for r in OURS if r.per == "program"}
+    of_the_program = {r.code for r in OURS if r.per == "program"} - COUNTED
     assert of_ours(found, Status.MET) & of_the_program == set()
 
 

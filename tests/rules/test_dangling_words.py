@@ -23,14 +23,24 @@ from progdoc.rules.records.dangling_words import MAY_LIE_AHEAD
 # Every day of the model, decided: something done or found, so that it can't lie ahead …
 DONE = {
     "attachments[].date",
+    "calendar[].last_done",
+    "cylinders[].inspections[].date",
+    "cylinders[].purchased",
+    "cylinders[].requalified",
     "filters[].service_data[].date",
     "hazards[].changes[].date",
     "hazards[].exposure.date",
     "hazards[].exposure.results[].date",
     "hazards[].peaks[].date",
     "masks[].hood_report.date",
+    "masks[].units[].cylinder.purchased",
     "masks[].units[].cylinder.requalified",
+    "masks[].units[].flow_tests[].date",
     "masks[].units[].inspections[].date",
+    "masks[].units[].purchased",
+    "masks[].units[].repairs[].done",
+    "masks[].units[].repairs[].since",
+    "masks[].units[].repairs[].tested",
     "people[].appendix_d.date",
     "people[].changes[].date",
     "people[].fit_tests[].date",
@@ -57,7 +67,15 @@ DONE = {
 # … or a day that is set, planned or announced.
 SET_AHEAD = {
     "accepted[].until",
+    "cylinders[].end_of_life",
+    "cylinders[].requalify_by",
+    "cylinders[].withdrawn.since",
+    "filters[].stock[].use_by",
+    "masks[].units[].cylinder.end_of_life",
     "masks[].units[].cylinder.requalify_by",
+    "masks[].units[].end_of_life",
+    "masks[].units[].use_by",
+    "masks[].units[].withdrawn.since",
     "masks[].withdrawn.since",
     "people[].left",
     "people[].medical[].next_review",
@@ -76,6 +94,7 @@ PROGRAM_NAMES = (
     "oil-free-compressor",
     "varnishing",
     "crypt-with-airline",
+    "fire-brigade",
 )
 AHEAD = {"REF-003", "REF-004", "REF-005", "EXP-026"}
 ABOUT_DAYS = catalogue_of(AHEAD)

@@ -81,6 +81,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("cartridge_life/schedules.py", 65.0): "the model: vapours that wander between shifts",
     ("due/due_items.py", 12): "months of the year ahead",
     ("due/due_items.py", 13): "first days of the months from now to a year ahead",
+    ("policy/order_checks.py", 12): "our choice: a year and more after the first step it is a later round",
     ("due/due_workplace.py", 12): "our choice, where the law sets no interval",
     ("in_force/intervals.py", 7): "days of a week",
     ("in_force/intervals.py", 12): "months of a year",

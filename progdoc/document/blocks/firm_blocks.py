@@ -16,6 +16,7 @@ from progdoc.model.description.oversight import Finding
 from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.step_order import OrderRule, order_words
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.result import Judged
 
@@ -175,6 +176,8 @@ def _rule_words(value: object) -> str:
         case PolicyLimit():
             fraction = f", {value.fraction.value}" if value.fraction else ""
             return f"{value.value.printed} {value.averaging.value}{fraction}"
+        case OrderRule():
+            return order_words(value)
         case PolicyCredit():
             kind = f"{value.facepiece.value}, {value.mode.value}" if value.mode else value.facepiece.value
             return f"{kind.replace('-', ' ')} {stated_text(value.most)}"

@@ -8,7 +8,7 @@ from progdoc.core.numbers import long_date, number_text, stated_text
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
-from progdoc.model.description.masks import Unit
+from progdoc.model.description.devices import Unit
 from progdoc.model.description.people import FitTest, MedicalEntry, Person, Reevaluation, Topic, TrainingEntry
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.due_results import OutlookItem
@@ -291,6 +291,7 @@ def _device_records(unit: Unit) -> Iterator[tuple[str, str, str]]:
     for one in sorted(unit.inspections, key=lambda entry: entry.date, reverse=True):
         result = as_printed(one.result) if one.result else ""
         charge = one.pressure and f"cylinder at {one.pressure.printed}"
+        charge = one.gauge and f"gauge at {one.gauge.printed}" if charge is None else charge
         remedy = one.remedy and f"remedy: {one.remedy}"
         found = "; ".join(part for part in (result, charge, one.findings, remedy) if part)
         yield long_date(one.date), one.by or "not recorded", found or "not recorded"

@@ -13,6 +13,7 @@ from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.in_force_words import form_figures
+from progdoc.document.blocks.order_blocks import fit_test_orders
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
@@ -92,6 +93,7 @@ def _words(judged: Judged) -> Entry:
         "consulted_how": _told("How wearers are asked", steps.evaluation.consulted_how),
         "beds_and_filters": steps.air_supply.compressor.beds_and_filters or "",
         "co_checks": _told("How often", steps.air_supply.compressor.co_checks),
+        "fit_test_orders": fit_test_orders(judged),
         **form_figures(judged),
     }
 

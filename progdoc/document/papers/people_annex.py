@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
+from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
 from progdoc.document.blocks.path_blocks import standing_table, steps_of
 from progdoc.document.blocks.record_blocks import (
@@ -135,4 +136,4 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
     )
     workings = fit_workings(judged, people)
     shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
-    return (*(table if table.rows else None for table in tables), shown)
+    return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)

@@ -9,7 +9,9 @@ from progdoc.core.barred import Why
 from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.calendar_blocks import before_own, calendar_blocks
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
+from progdoc.document.blocks.device_blocks import device_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
@@ -18,6 +20,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
+from progdoc.document.blocks.order_blocks import order_blocks
 from progdoc.document.blocks.responsibility_blocks import responsibility_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
@@ -59,6 +62,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
             for i, plan in enumerate(program.procedures.filter_changes.schedules)
         ],
         "is_draft": is_draft(judged),
+        "has_calendar": bool(program.calendar),
         "has_sums": bool(worked_figures(judged)),
         "has_lives": bool(judged.cartridge_changes),
         "has_duties": any(task["granted"] for task in tasks),
@@ -78,15 +82,18 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "standby": _standby(judged, tokens),
         "stricter": stricter_words(judged, tokens),
     }
+    calendar = calendar_blocks(judged)
     blocks = {
         **selection_blocks(judged),
+        **device_blocks(judged),
         **duty_blocks(judged),
         **glance_blocks(judged),
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
         **responsibility_blocks(judged),
-        **_own_sections(program),
+        **before_own(_own_sections(program), order_blocks(judged), calendar),
+        **calendar,
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }

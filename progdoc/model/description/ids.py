@@ -14,6 +14,7 @@ __all__ = ["reference_faults", "references"]
 _LISTS = (
     *("bodies", "roles", "groups", "house_rules", "policies"),
     *("tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections"),
+    *("cylinders", "posts", "calendar"),
 )
 Fault = tuple[bool, str, str, str]  # used twice?, path, what, fix
 
@@ -47,7 +48,7 @@ def _twice(program: Program) -> Iterator[Fault]:
 def _nowhere(program: Program) -> Iterator[Fault]:
     known = {
         name: [thing.id for thing in getattr(program, name)]
-        for name in ("bodies", "groups", "tasks", "masks", "filters", "people", "attachments")
+        for name in ("bodies", "groups", "tasks", "masks", "filters", "people", "attachments", "posts", "policies")
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
@@ -94,6 +95,7 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
     for i, mask in enumerate(program.masks):
         for j, part in enumerate(mask.filters):
             yield "filters", f"masks[{i}].filters[{j}]", part
+    yield from _of_devices(program)
     for i, person in enumerate(program.people):
         if person.group:
             yield "groups", f"people[{i}].group", person.group
@@ -125,6 +127,28 @@ def _reach(path: str, thing: AssignedDuty | HouseRule) -> Iterator[tuple[str, st
     for name in ("groups", "sites", "tasks", "masks"):
         for i, wanted in enumerate(getattr(thing, name)):
             yield "organisation.sites" if name == "sites" else name, f"{path}.{name}[{i}]", wanted
+
+
+def _of_devices(program: Program) -> Iterator[tuple[str, str, str]]:
+    for i, mask in enumerate(program.masks):
+        for j, unit in enumerate(mask.units):
+            if unit.post is not None:
+                yield "posts", f"masks[{i}].units[{j}].post", unit.post
+    for i, cylinder in enumerate(program.cylinders):
+        if cylinder.post is not None:
+            yield "posts", f"cylinders[{i}].post", cylinder.post
+        for j, fitting in enumerate(cylinder.masks):
+            yield "masks", f"cylinders[{i}].masks[{j}]", fitting
+    for i, entry in enumerate(program.calendar):
+        if entry.policy is not None:
+            yield "policies", f"calendar[{i}].policy", entry.policy
+        for j, about in enumerate(entry.masks):
+            yield "masks", f"calendar[{i}].masks[{j}]", about
+        for j, where in enumerate(entry.posts):
+            yield "posts", f"calendar[{i}].posts[{j}]", where
+    for i, post in enumerate(program.posts):
+        for j, serving in enumerate(post.people):
+            yield "people", f"posts[{i}].people[{j}]", serving
 
 
 def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:

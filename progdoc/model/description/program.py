@@ -5,6 +5,8 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.calendar_entries import CalendarEntry
+from progdoc.model.description.devices import Post, SpareCylinder
 from progdoc.model.description.groups import Group
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.house_rules import HouseRule
@@ -263,6 +265,9 @@ class Program(Described):
     hazards: tuple[Hazard, ...] = said("Hazards", "What is in the air of each task.", [], ())
     masks: tuple[Mask, ...] = said("Masks", "The masks the firm uses.", [], ())
     filters: tuple[Filter, ...] = said("Filters", "Filters, cartridges and canisters.", [], ())
+    cylinders: tuple[SpareCylinder, ...] = said("Cylinders", "Air cylinders in reserve, on no mask.", [], ())
+    posts: tuple[Post, ...] = said("Posts", "Posts and vehicles to which masks are fixed.", [], ())
+    calendar: tuple[CalendarEntry, ...] = said("Calendar", "What comes round by a policy or practice.", [], ())
     procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures())
     people: tuple[Person, ...] = said("People", "Who wears masks, and their records.", [], ())
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())

@@ -10,8 +10,9 @@ from datetime import date
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.breathing_air import AirSource
+from progdoc.model.description.devices import Unit, Withdrawn
 from progdoc.model.description.hazards import LeadTask, Unknown
-from progdoc.model.description.masks import Mask, Unit, Withdrawn
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.air.evidence import oldest_kind
@@ -43,6 +44,8 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     """Yield what falls due that is about no single wearer."""
     for path, mask in facts.masks.values():
         for i, unit in enumerate(() if is_withdrawn(mask, facts.as_of) else mask.units):
+            if is_withdrawn(unit, facts.as_of):
+                continue
             yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
             yield from _cylinder(facts, mask, unit, f"{path}.units[{i}]")
         if mask.withdrawn is not None and not is_withdrawn(mask, facts.as_of):

@@ -17,6 +17,7 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.telling_words import is_told, own_people
+from progdoc.rules.policy.order_checks import ORDER_CHECKS
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
@@ -25,9 +26,11 @@ from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
 from progdoc.rules.records.air_checks import AIR_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
+from progdoc.rules.records.calendar_checks import CALENDAR_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.device_checks import DEVICE_CHECKS
 from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.entry_checks import ENTRY_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
@@ -205,6 +208,7 @@ CHECKS: dict[str, Check] = {
     **FIT_CHECKS,
     **PROTOCOL_CHECKS,
     **POLICY_CHECKS,
+    **ORDER_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
     **RENEWAL_CHECKS,
@@ -219,6 +223,8 @@ CHECKS: dict[str, Check] = {
     **ENTRY_CHECKS,
     **RESCUE_CHECKS,
     **DANGLING_WORD_CHECKS,
+    **DEVICE_CHECKS,
+    **CALENDAR_CHECKS,
     **TEXT_CHECKS,
     **CLAIM_CHECKS,
     **TEXT_FIGURE_CHECKS,

@@ -34,7 +34,15 @@ _ACCEPTED_MONTHS = 12  # our choice: a year from now whoever answers for it look
 MAY_LIE_AHEAD = frozenset(
     {
         "accepted[].until",
+        "cylinders[].end_of_life",
+        "cylinders[].requalify_by",
+        "cylinders[].withdrawn.since",
+        "filters[].stock[].use_by",
+        "masks[].units[].cylinder.end_of_life",
         "masks[].units[].cylinder.requalify_by",
+        "masks[].units[].end_of_life",
+        "masks[].units[].use_by",
+        "masks[].units[].withdrawn.since",
         "masks[].withdrawn.since",
         "people[].medical[].next_review",
         "people[].left",
@@ -139,6 +147,9 @@ def _subjects(facts: Facts) -> Iterator[str]:
         yield from (f"{kind}.{thing.id}" for thing in things)
     yield from (f"people.{person.id}" for person in of.people)
     yield from (f"schedules.{plan.id}" for plan in schedules)
+    yield from (f"cylinders.{spare.id}" for spare in of.cylinders)
+    yield from (f"posts.{post.id}" for post in of.posts)
+    yield from (f"calendar.{entry.id}" for entry in of.calendar)
     yield from (f"units.{unit.id}" for mask in of.masks for unit in mask.units)
 
 
