@@ -24,7 +24,7 @@ __all__ = ["printed_words", "unused_block"]
 
 # The cover and other papers print these: the people annex has people and single masks, the gap report what is accepted.
 _ELSEWHERE = re.compile(
-    r"(people|accepted|format|program|own_sections|attachments|masks\[\d+\]\.units|organisation\.(name|trade|address|employees))\b"
+    r"(people|accepted|format|program|own_sections|definitions|attachments|masks\[\d+\]\.units|organisation\.(name|trade|address|employees))\b"
 )
 _UNNEEDED = "No duty here asks for it."
 

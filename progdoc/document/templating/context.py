@@ -18,11 +18,11 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
+from progdoc.document.blocks.own_section_blocks import OWN_TEXT_CALLS, definition_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
-from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
+from progdoc.document.tree.nodes import Block
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.masks import Facepiece, Mode
-from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, MaskUse, Task
@@ -79,7 +79,8 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
-        **_own_sections(program),
+        **dict.fromkeys(OWN_TEXT_CALLS, ()),
+        "definitions": definition_blocks(program),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }
@@ -251,17 +252,3 @@ def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
         "is_tight": mask.id not in judged.loose_fitting,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
     }
-
-
-def _own_sections(program: Program) -> Mapping[str, tuple[Block, ...]]:
-    """Return the firm's own text for every place, under "own.PLACE"; empty where there is none."""
-    found: dict[str, list[Block]] = {f"own.{place.value}": [] for place in Place}
-    for i, own in enumerate(program.own_sections):
-        base = f"own.{own.id}"
-        paragraphs = [part for part in own.text.split("\n\n") if part.strip()]
-        blocks = tuple(
-            Paragraph(f"{base}.p{n + 1}", (Text(" ".join(part.split()), f"own_sections[{i}].text"),))
-            for n, part in enumerate(paragraphs)
-        )
-        found[f"own.{own.after.value}"].append(Section(base, own.title, blocks))
-    return {name: tuple(blocks) for name, blocks in found.items()}

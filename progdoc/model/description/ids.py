@@ -93,6 +93,9 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "masks", f"people[{i}].masks[{j}].mask", issued.mask
         for j, test in enumerate(person.fit_tests):
             yield "masks", f"people[{i}].fit_tests[{j}].mask", test.mask
+    for i, own in enumerate(program.own_sections):
+        for j, figure in enumerate(own.figures):
+            yield "attachments", f"own_sections[{i}].figures[{j}].attachment", figure.attachment
     yield from _used_by_procedures(program)
 
 

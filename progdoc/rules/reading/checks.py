@@ -38,6 +38,7 @@ from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.name_checks import NAME_CHECKS
+from progdoc.rules.records.own_text_checks import OWN_TEXT_CHECKS
 from progdoc.rules.records.protocol_checks import PROTOCOL_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
@@ -187,6 +188,7 @@ CHECKS: dict[str, Check] = {
     "text-of-people-answers": _text_is_empty,
     **AGENT_CLAIM_CHECKS,
     **NAME_CHECKS,
+    **OWN_TEXT_CHECKS,
     **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **READING_CHECKS,
