@@ -23,7 +23,9 @@ from progdoc.rules.requirement import Requirement
 
 __all__ = ["with_law"]
 
-_OF_THE_DOCUMENT = re.compile(r"program\.(history|revision|effective|title|paper|citations|look)\b|attachments\b")
+_OF_THE_DOCUMENT = re.compile(
+    r"program\.(control|history|revision|effective|title|paper|citations|look)\b|attachments\b"
+)
 _NAMES = ("name", "title", "description")
 _TELLS_PEOPLE = re.compile(
     r"own_sections\b|definitions\b|procedures\.emergencies\b|tasks\[\]\.controls|accepted\b|procedures\.voluntary_use"

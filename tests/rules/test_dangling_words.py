@@ -41,6 +41,7 @@ DONE = {
     "people[].surveillance[].date",
     "people[].training[].date",
     "procedures.air_supply.compressor.tag_date",
+    "procedures.air_supply.suppliers[].tested",
     "procedures.air_supply.tested",
     "procedures.evaluation.findings[].date",
     "procedures.evaluation.findings[].done",
@@ -56,6 +57,7 @@ SET_AHEAD = {
     "people[].medical[].next_review",
     "policies[].date",
     "procedures.evaluation.findings[].due",
+    "program.control.next_review",
     "program.effective",
     "program.history[].date",
 }

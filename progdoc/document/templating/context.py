@@ -10,6 +10,7 @@ from progdoc.core.numbers import long_date, number_text
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
+from progdoc.document.blocks.control_blocks import control_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
@@ -81,6 +82,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **firm_blocks(program, judged.as_of),
         **dict.fromkeys(OWN_TEXT_CALLS, ()),
         "definitions": definition_blocks(program),
+        **control_blocks(program),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }

@@ -25,6 +25,7 @@ def _twice(program: Program) -> Iterator[Fault]:
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
     lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
     lists.append(("procedures.evaluation.findings", [f.id for f in program.procedures.evaluation.findings]))
+    lists.append(("procedures.air_supply.suppliers", [s.id for s in program.procedures.air_supply.suppliers]))
     lists += [(f"masks[{i}].units", [u.id for u in mask.units]) for i, mask in enumerate(program.masks)]
     for name, ids in lists:
         seen: dict[str, int] = {}

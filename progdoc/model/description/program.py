@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.document_control import DocumentControl
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.own_texts import Definition, OwnSection
@@ -119,6 +120,7 @@ class ProgramInfo(Described):
         "Everybody who wears a mask signs to have read each revision, by the day from which it applies.",
         "yes",
     )
+    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl())
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     citations: YesNo = said(

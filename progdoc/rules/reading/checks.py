@@ -23,10 +23,12 @@ from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
 from progdoc.rules.records.air_checks import AIR_CHECKS
+from progdoc.rules.records.air_supplier_checks import AIR_SUPPLIER_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
+from progdoc.rules.records.control_checks import CONTROL_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
 from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.entry_checks import ENTRY_CHECKS
@@ -189,6 +191,8 @@ CHECKS: dict[str, Check] = {
     **AGENT_CLAIM_CHECKS,
     **NAME_CHECKS,
     **OWN_TEXT_CHECKS,
+    **CONTROL_CHECKS,
+    **AIR_SUPPLIER_CHECKS,
     **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **READING_CHECKS,

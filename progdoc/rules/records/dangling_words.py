@@ -39,6 +39,7 @@ MAY_LIE_AHEAD = frozenset(
         "people[].medical[].next_review",
         "policies[].date",
         "procedures.evaluation.findings[].due",
+        "program.control.next_review",
         "program.effective",
         "program.history[].date",
     }
