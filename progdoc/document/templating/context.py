@@ -7,6 +7,7 @@ from typing import Any
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import long_date, number_text
+from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
@@ -83,6 +84,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **dict.fromkeys(OWN_TEXT_CALLS, ()),
         "definitions": definition_blocks(program),
         **control_blocks(program),
+        **alternative_blocks(judged),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }
@@ -244,6 +246,7 @@ def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
+        "told_apart": tokens.hide(use.told_apart, "") if use.told_apart else "",
         "worn_until": long_date(goes.since) if goes else "",
         "is_powered": mask.mode is Mode.POWERED,
         "is_airline": mask.mode in _AIRLINE,

@@ -45,7 +45,7 @@ def _twice(program: Program) -> Iterator[Fault]:
 def _nowhere(program: Program) -> Iterator[Fault]:
     known = {
         name: [thing.id for thing in getattr(program, name)]
-        for name in ("tasks", "masks", "filters", "people", "attachments")
+        for name in ("tasks", "hazards", "masks", "filters", "people", "attachments")
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
@@ -71,6 +71,14 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "masks", f"tasks[{i}].masks[{j}].mask", use.mask
             for k, part in enumerate(use.filters):
                 yield "filters", f"tasks[{i}].masks[{j}].filters[{k}]", part
+            for k, there in enumerate(use.against):
+                yield "hazards", f"tasks[{i}].masks[{j}].against[{k}]", there
+        for j, step in enumerate(task.steps):
+            yield "hazards", f"tasks[{i}].steps[{j}].hazard", step.hazard
+            if step.mask:
+                yield "masks", f"tasks[{i}].steps[{j}].mask", step.mask
+            for k, part in enumerate(step.filters):
+                yield "filters", f"tasks[{i}].steps[{j}].filters[{k}]", part
         for j, carried in enumerate(task.escape_masks):
             yield "masks", f"tasks[{i}].escape_masks[{j}]", carried
         for j, other in enumerate(task.never_same_day):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from progdoc.model.description.alternatives import ActionStep, Role
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import Count, Duration, Flow, Id, IsoDate, Percent, Temperature, Text, YesNo
 from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
@@ -135,6 +136,22 @@ class MaskUse(Described):
 
     mask: Id = Field(title="Mask", description="The id of a mask.", examples=["half-mask"])
     filters: tuple[Id, ...] = said("Filters", "Ids of the filters or cartridges fitted.", ["p100-disc"], ())
+    when: Text | None = said("When", "Under which condition it is this one and no other.", "By night, vats closed")
+    role: Role | None = said(
+        "Role", "Who of the crew wears it: entrant, standby, rescuer, operator or helper.", "entrant"
+    )
+    against: tuple[Id, ...] = said(
+        "Against",
+        "Ids of the hazards in the air under that condition, if not all of the task's; the mask is judged by these.",
+        ["varnish-toluene"],
+        (),
+    )
+
+    @property
+    def told_apart(self) -> str:
+        """Who wears it and when, where that is said: "standby; by night"."""
+        when = f"{self.when[0].lower()}{self.when[1:].rstrip('.')}" if self.when else ""
+        return "; ".join(filter(None, (self.role.value if self.role else "", when)))
 
 
 class Task(Described):
@@ -212,6 +229,7 @@ class Task(Described):
     )
     emergency_only: YesNo = said("Emergency only", "Yes if the mask is worn only in an emergency.", "no", False)
     masks: tuple[MaskUse, ...] = said("Masks", "The masks allowed for it.", [{"mask": "half-mask"}], ())
+    steps: tuple[ActionStep, ...] = said("Steps", "What is done from which reading on, the lowest first.", [], ())
     escape_masks: tuple[Id, ...] = said(
         "Escape masks",
         "Ids of the masks that hang at hand, or on the belt, for getting out only; nobody wears one at work.",

@@ -24,6 +24,7 @@ from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
 from progdoc.rules.records.air_checks import AIR_CHECKS
 from progdoc.rules.records.air_supplier_checks import AIR_SUPPLIER_CHECKS
+from progdoc.rules.records.alternative_checks import ALTERNATIVE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
@@ -35,6 +36,7 @@ from progdoc.rules.records.entry_checks import ENTRY_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
+from progdoc.rules.records.fit_gear_checks import FIT_GEAR_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
@@ -193,6 +195,8 @@ CHECKS: dict[str, Check] = {
     **OWN_TEXT_CHECKS,
     **CONTROL_CHECKS,
     **AIR_SUPPLIER_CHECKS,
+    **ALTERNATIVE_CHECKS,
+    **FIT_GEAR_CHECKS,
     **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **READING_CHECKS,
