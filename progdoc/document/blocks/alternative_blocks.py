@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Strong, Table, Text
+from collections.abc import Container
+
+from progdoc.document.blocks.selection_blocks import masks_that_fail
+from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Row, Strong, Table, Text
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.result import Judged
@@ -28,13 +31,14 @@ def _alternatives(judged: Judged, path: str, task: Task) -> tuple[Block, ...]:
     if not any(use.told_apart for use in task.masks):
         return ()
     agents = {hazard.id: hazard.agent for hazard in judged.description.hazards}
+    failing = masks_that_fail(judged)
     rows = tuple(
         Row(
             f"alternatives.{task.id}.row{i + 1}",
             (
                 Cell((Text(use.when, f"{path}.masks[{i}].when") if use.when else Text("At any time"),)),
                 Cell((Text(use.role.value if use.role else "everybody"),)),
-                Cell((Text(_with_parts(judged, use.mask, use.filters), f"{path}.masks[{i}].mask"),)),
+                Cell(_mask(judged, path, task, i, failing)),
                 Cell((Text(", ".join(agents[one] for one in use.against) or "all that is in the air"),)),
             ),
         )
@@ -42,6 +46,13 @@ def _alternatives(judged: Judged, path: str, task: Task) -> tuple[Block, ...]:
     )
     columns = (Column("When", 4), Column("Who", 2), Column("Mask", 5), Column("Against", 4))
     return (Table(f"alternatives.{task.id}", "Which mask when", columns, rows),)
+
+
+def _mask(judged: Judged, path: str, task: Task, i: int, failing: Container[tuple[str, str]]) -> tuple[Inline, ...]:
+    use = task.masks[i]
+    named = Text(_with_parts(judged, use.mask, use.filters), f"{path}.masks[{i}].mask")
+    fails = (task.id, use.mask) in failing
+    return (named, Text(": "), Strong((Text("not shown to protect"),))) if fails else (named,)
 
 
 def _steps(judged: Judged, path: str, task: Task) -> tuple[Block, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from itertools import pairwise
 
 from progdoc.model.description.alternatives import Role
+from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -14,6 +15,8 @@ from progdoc.rules.masks.selection import tests_are_qualitative
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ALTERNATIVE_CHECKS"]
+
+_UNASKED = "nobody asks for its fit test, its cartridges or its upkeep"
 
 
 def _of(facts: Facts, subject: Subject) -> tuple[str, Task]:
@@ -47,9 +50,7 @@ def _condition_is_told(facts: Facts, subject: Subject) -> CheckResult:
     if not asked:
         return CheckResult((f"{path}.masks",), nothing="No mask of the task is for some of its hazards only.")
     faults = tuple(
-        (f"{path}.masks[{i}].when", {"mask": facts.masks[use.mask][1].name or use.mask})
-        for i, use in asked
-        if not use.when
+        (f"{path}.masks[{i}].when", {"mask": label_of(facts.masks[use.mask][1])}) for i, use in asked if not use.when
     )
     return CheckResult((f"{path}.masks",), faults, tuple(f"{path}.masks[{i}].when" for i, use in asked if use.when))
 
@@ -72,6 +73,15 @@ def _steps_reach(facts: Facts, subject: Subject) -> CheckResult:
         (f"{place}[{i}].hazard", {"trouble": f"`{step.hazard}` is no hazard of this task, and the step is worn"})
         for i, step in enumerate(task.steps)
         if step.hazard not in here
+    ]
+    listed = {use.mask for use in task.masks}
+    faults += [
+        (
+            f"{place}[{i}].mask",
+            {"trouble": f"the {label_of(masks[step.mask])} of a step is none of the task's masks: {_UNASKED}"},
+        )
+        for i, step in enumerate(task.steps)
+        if step.mask and step.mask not in listed
     ]
     shown = tuple(f"{place}[{i}].over" for i, _ in enumerate(task.steps))
     return CheckResult((place,), tuple(faults), () if faults else shown)

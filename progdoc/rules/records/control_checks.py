@@ -53,14 +53,21 @@ def _superseded(facts: Facts, control: DocumentControl) -> str:
     text, info = control.supersedes, facts.description.program
     if not text:
         return ""
-    current, known = info.revision or "", [entry.revision for entry in info.history]
-    if (current and _is_named(current, text)) or (control.number and _words(control.number) == _words(text)):
+    named = set(_revisions_named(text, (info.revision or "").casefold()))
+    if (info.revision or "").casefold() in named or (control.number and _words(control.number) == _words(text)):
         return f"it is said to supersede “{text}”, which is the document itself"
-    alike = [word for word in _words(text) if current and _shape(word) == _shape(current.casefold())]
-    unknown = [word for word in alike if word not in {one.casefold() for one in known}]
-    return (
-        f"it is said to supersede revision {unknown[0]}, which its history does not know" if unknown and known else ""
-    )
+    known = {entry.revision.casefold() for entry in info.history}
+    unknown = sorted(named - known) if known else []
+    return f"it is said to supersede revision {unknown[0]}, which its history does not know" if unknown else ""
+
+
+def _revisions_named(text: str, current: str) -> Iterator[str]:
+    """Yield what a text names as a revision: by that word, or by being written as ours is, unless that is a number."""
+    words = _words(text)
+    for before, word in zip(["", *words], words, strict=False):
+        is_alike = not current.isalnum() and _shape(word) == _shape(current)
+        if is_alike or before.rstrip(".") in ("revision", "rev"):
+            yield word
 
 
 def _words(text: str) -> list[str]:
