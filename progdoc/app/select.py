@@ -15,7 +15,7 @@ from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy
+from progdoc.model.description.workplace import DoneBy, label_in
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import ServiceLife
 from progdoc.rules.judged.mask_results import ClassVerdict, Escape, MaskVerdict, MaximumUseConcentration
@@ -233,8 +233,8 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     for verdict in selected.masks:
         yield _line(_verdict_words(verdict, air), 2)
         for reason in verdict.reasons:
-            text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({_cited(judged, reason)})"
-            yield _line(text, 6, 9)
+            told = reason_text(judged, reason, label_in(air.task, verdict.mask))
+            yield _line(f"{reason.code}  {told} ({_cited(judged, reason)})", 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
@@ -311,7 +311,7 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
     if tightest is not None and tightest.margin is not None:
         margin = f", margin {number_text(tightest.margin, 'down')} = {tightest.margin_sum}"
     passes = f"; does not stop {', '.join(verdict.passes)}" if verdict.passes else ""
-    return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin}{passes})"
+    return f"{answer}: {label_in(air.task, verdict.mask)} ({apf}{most}{margin}{passes})"
 
 
 def _life_words(life: ServiceLife) -> str:

@@ -6,14 +6,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from programs.patching import judged, patched
+from programs.patching import AS_OF, judged, patched, written
 from published_value import published
 
+from progdoc.app.check import check
+from progdoc.app.select import selection_lines
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
+from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 
 NEW = ("OWN-", "ALT-", "AIR-060", "FIT-061")
@@ -124,3 +127,15 @@ def test_each_supplier_has_a_finding_of_its_own(tmp_path: Path) -> None:
     drop = ["procedures.air_supply.suppliers[0].dew_point", "procedures.air_supply.suppliers[1].grade"]
     found = [one for one in _changed(tmp_path, drop=drop).findings if one.code == "AIR-060"]
     assert [one.location.path[-12:] for one in found] == ["suppliers[0]", "suppliers[1]"]
+
+
+def test_a_mask_of_one_shift_is_never_named_without_it(tmp_path: Path) -> None:
+    """Who selects, and who reads what a person may do, sees the condition beside the mask."""
+    values = patched({"program": "plant-with-bodies", "set": {"people[0].masks": [{"mask": "half-mask", "size": "M"}]}})
+    checked = check(load({"plant.yaml": written(values).encode()}, "plant"), AS_OF)
+    assert checked.judged is not None
+    lines = [line.text for block in selection_lines(checked) for line in block if "grey half mask" in line.text]
+    assert lines and all("by night, kettles shut" in line for line in lines)
+    (person,) = checked.judged.description.people
+    one = checked.judged.roster.assignment(person, checked.judged.description.tasks[0])
+    assert [choice.label for choice in one.choices] == ["grey half mask (by night, kettles shut)"]

@@ -6,8 +6,10 @@ from pydantic import Field
 
 from progdoc.model.description.alternatives import ActionStep, Role
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.scalars import Count, Duration, Flow, Id, IsoDate, Percent, Temperature, Text, YesNo
 from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
+from progdoc.model.description.words import label_of
 
 __all__ = [
     "Breathing",
@@ -21,6 +23,7 @@ __all__ = [
     "Task",
     "Use",
     "WhyMasks",
+    "label_in",
 ]
 
 
@@ -245,3 +248,9 @@ class Task(Described):
         "20 min",
     )
     people: tuple[Id, ...] = said("People", "Ids of the people who do it.", ["jo-marsh"], ())
+
+
+def label_in(task: Task, mask: Mask) -> str:
+    """Return a mask as people call it, with who wears it in a task and when, where that is not everybody, always."""
+    told = [use.told_apart for use in task.masks if use.mask == mask.id]
+    return f"{label_of(mask)} ({' or '.join(told)})" if told and all(told) else label_of(mask)
