@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.app.check import Checked
+from progdoc.app.of_site import due_at
 from progdoc.core.lines import Blocks
 from progdoc.core.numbers import counted
 from progdoc.rules.judged.due_results import Outlook
@@ -23,9 +24,9 @@ def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
     return checked.judged.due(within_days)
 
 
-def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json") -> bytes:
-    """Return what is overdue, due within some days, and later, as json, csv or ics."""
-    outlook = judged.due(within_days)
+def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json", site: str | None = None) -> bytes:
+    """Return what is overdue, due within some days, and later, as json, csv or ics; of one site, or of all."""
+    outlook = due_at(judged, judged.due(within_days), site)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
@@ -33,14 +34,14 @@ def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json
     return due_json(outlook).encode("utf-8")
 
 
-def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
+def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> Blocks:
     """Return the same in words, for a terminal."""
-    return due_lines(judged.due(within_days))
+    return due_lines(due_at(judged, judged.due(within_days), site))
 
 
-def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS) -> str:
+def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> str:
     """Return how much is overdue and how much falls due soon."""
-    outlook = judged.due(within_days)
+    outlook = due_at(judged, judged.due(within_days), site)
     return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 

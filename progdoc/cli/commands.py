@@ -21,6 +21,7 @@ from progdoc.core.report import Report, severity_counts, summary_line
 if TYPE_CHECKING:
     from progdoc.app.check import Checked
     from progdoc.app.disk.output_folder import WriteResult
+    from progdoc.rules.judged.result import Judged
 
 __all__ = ["COMMANDS"]
 
@@ -149,11 +150,23 @@ def _select(options: argparse.Namespace) -> int:
         hint = f" Did you mean `{near[0]}`?" if near else f" Known: {', '.join(task_ids(checked)) or 'none'}."
         say(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
         return UNUSABLE
+    if checked.judged and _is_no_site(checked.judged, options):
+        return UNUSABLE
     if options.format == "json":
-        show(selection_json(checked, options.task))
+        show(selection_json(checked, options.task, options.site))
     else:
-        print(laid_out(selection_lines(checked, options.task), width()), end="")
-    return OK if is_everybody_protected(checked, options.task) else GAPS
+        print(laid_out(selection_lines(checked, options.task, options.site), width()), end="")
+    return OK if is_everybody_protected(checked, options.task, options.site) else GAPS
+
+
+def _is_no_site(judged: Judged, options: argparse.Namespace) -> bool:
+    """Tell of a site that the description has not."""
+    from progdoc.app.of_site import no_such_site
+
+    told = no_such_site(judged, options.site)
+    if told:
+        say(f"progdoc {options.command}: {told}", file=sys.stderr)
+    return bool(told)
 
 
 def _due(options: argparse.Namespace) -> int:
@@ -163,11 +176,13 @@ def _due(options: argparse.Namespace) -> int:
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    _say(options, due_in_a_line(checked.judged, options.within))
+    if _is_no_site(checked.judged, options):
+        return UNUSABLE
+    _say(options, due_in_a_line(checked.judged, options.within, options.site))
     if options.format == "text":
-        data: str | bytes = laid_out(due_blocks(checked.judged, options.within), width())
+        data: str | bytes = laid_out(due_blocks(checked.judged, options.within, options.site), width())
     else:
-        data = due_report(checked.judged, options.within, options.format)
+        data = due_report(checked.judged, options.within, options.format, options.site)
     return OK if _given(options, checked, data, names_workers=True) else UNUSABLE
 
 
