@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from difflib import get_close_matches
 
+from progdoc.app.check import Checked
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["due_at", "is_done_at", "no_such_site"]
+__all__ = ["checked_at", "due_at", "is_done_at", "no_such_site"]
 
 
 def no_such_site(judged: Judged, site: str | None) -> str:
@@ -30,16 +31,39 @@ def is_done_at(judged: Judged, task: str, site: str | None) -> bool:
 
 def due_at(judged: Judged, outlook: Outlook, site: str | None) -> Outlook:
     """Return what falls due at a site: what is about the firm as a whole, and what is about no task elsewhere alone."""
-    if site is None:
-        return outlook
-    tasks = [task for _, task in judged.index.tasks.values()]
-    here = set(_ids(judged, (task.id for task in tasks if is_done_at(judged, task.id, site))))
-    elsewhere = set(_ids(judged, (task.id for task in tasks))) - here
+    elsewhere = _elsewhere(judged, site)
 
     def kept(items: tuple[OutlookItem, ...]) -> tuple[OutlookItem, ...]:
         return tuple(item for item in items if elsewhere.isdisjoint(item.subject))
 
     return replace(outlook, overdue=kept(outlook.overdue), soon=kept(outlook.soon), later=kept(outlook.later))
+
+
+def checked_at(checked: Checked, site: str | None) -> Checked:
+    """Return a check with what it told of a site, and of the firm as a whole."""
+    if checked.judged is None or site is None:
+        return checked
+    report, elsewhere = checked.report, _elsewhere(checked.judged, site)
+    findings = tuple(one for one in report.findings if elsewhere.isdisjoint(one.subject))
+    questions = (
+        replace(one, findings=tuple(f for f in one.findings if elsewhere.isdisjoint(f.subject)))
+        for one in report.questions
+    )
+    of_site = replace(
+        report,
+        findings=findings,
+        questions=tuple(one for one in questions if one.findings),
+        requirements=tuple(one for one in report.requirements if elsewhere.isdisjoint(one.subject)),
+        barred=tuple(one for one in report.barred if f"tasks.{one.task}" not in elsewhere),
+    )
+    return replace(checked, report=of_site)
+
+
+def _elsewhere(judged: Judged, site: str | None) -> frozenset[str]:
+    """Return the subjects that belong to other sites alone."""
+    every = [task.id for _, task in judged.index.tasks.values()]
+    here = _ids(judged, (task for task in every if is_done_at(judged, task, site)))
+    return frozenset(_ids(judged, every)) - frozenset(here)
 
 
 def _ids(judged: Judged, tasks: Iterable[str]) -> Iterable[str]:
@@ -50,4 +74,5 @@ def _ids(judged: Judged, tasks: Iterable[str]) -> Iterable[str]:
         yield f"tasks.{name}"
         yield from (f"people.{person}" for person in task.people)
         yield from (f"masks.{mask}" for mask in (*(use.mask for use in task.masks), *task.escape_masks))
+        yield from (f"filters.{part}" for use in task.masks for part in use.filters)
         yield from (f"hazards.{hazard.id}" for hazard in hazards if hazard.task == name)

@@ -154,6 +154,7 @@ def _check(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
+    _site(parser)
     parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
     _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")

@@ -74,6 +74,12 @@ def _start(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     checked = _checked(options)
+    if options.site is not None and checked.judged is not None:
+        from progdoc.app.of_site import checked_at
+
+        if _is_no_site(checked.judged, options):
+            return UNUSABLE
+        checked = checked_at(checked, options.site)
     status = _status(checked.report) if checked.is_understood else UNUSABLE
     _say(options, summary_line(checked.report))
     if options.format == "text" and options.out is None:

@@ -8,7 +8,7 @@ import pytest
 from programs.patching import AS_OF, PROGRAMS, judged, patched, written
 
 from progdoc.app.check import Checked, check
-from progdoc.app.of_site import due_at
+from progdoc.app.of_site import checked_at, due_at
 from progdoc.app.select import is_everybody_protected, select
 from progdoc.cli import main
 from progdoc.model.load import load
@@ -40,9 +40,20 @@ def test_of_one_site_people_and_masks_of_others_fall_due_elsewhere(tmp_path: Pat
     assert due_at(found, found.due(60), None) == found.due(60)
 
 
-@pytest.mark.parametrize("command", ["select", "due"])
+@pytest.mark.parametrize("command", ["check", "select", "due"])
 def test_a_site_that_nobody_described_is_told(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([command, str(PLANT), "--on", "2026-06-01", "--site", "tank-yord"]) == 2
     assert "no site has the id `tank-yord`. Did you mean `tank-yard`?" in capsys.readouterr().err
     main([command, str(PLANT), "--on", "2026-06-01", "--site", "tank-yard"])
     assert "Mixing stain" not in capsys.readouterr().out
+
+
+def test_of_one_site_the_check_tells_its_findings_and_those_of_the_firm() -> None:
+    whole = _checked()
+    found = checked_at(whole, "tank-yard")
+    told = {part for one in found.report.findings for part in one.subject}
+    assert "tasks.clean-tank" in told and not told & {"tasks.mix-stain", "masks.half-mask", "people.jo-marsh"}
+    assert {one.code for one in found.report.findings} >= {one.code for one in whole.report.findings if not one.subject}
+    assert {f for q in found.report.questions for f in q.findings} <= set(found.report.findings)
+    assert [one.task for one in found.report.barred if one.task == "mix-stain"] == []
+    assert checked_at(whole, None) is whole
