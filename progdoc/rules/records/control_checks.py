@@ -17,7 +17,6 @@ __all__ = ["CONTROL_CHECKS"]
 
 _BASE = "program.control"
 _BETWEEN = re.compile(r"[^\w.-]")
-_NOTHING = "No document control is described."
 
 
 def _control(facts: Facts) -> DocumentControl:
@@ -45,8 +44,7 @@ def _follows_another(facts: Facts, _subject: Subject) -> CheckResult:
     ]
     paths = (f"{_BASE}.supersedes", f"{_BASE}.parent", f"{_BASE}.used_in")
     faults = tuple((f"{_BASE}.{name}", {"trouble": trouble}) for name, trouble in troubles if trouble)
-    is_said = control.supersedes or control.parent or control.used_in
-    return CheckResult(paths, faults, nothing="" if is_said else _NOTHING)
+    return CheckResult(paths, faults, nothing="No number leads back to the document itself, or nowhere.")
 
 
 def _superseded(facts: Facts, control: DocumentControl) -> str:
@@ -99,8 +97,9 @@ def _kept_by_known_people(facts: Facts, _subject: Subject) -> CheckResult:
         and not (name.casefold() in said or "officer" in name.casefold() or any(n in name.casefold() for n in names))
         and not any(part.strip().casefold() in said for part in name.split(",")[:1])
     )
-    nothing = "" if control.owner or control.approver else _NOTHING
-    return CheckResult((f"{_BASE}.owner", f"{_BASE}.approver"), faults, nothing=nothing)
+    return CheckResult(
+        (f"{_BASE}.owner", f"{_BASE}.approver"), faults, nothing="Nobody unknown is named as keeping it."
+    )
 
 
 def _copies_in_hands(facts: Facts, _subject: Subject) -> CheckResult:
