@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import overload
 
-from progdoc.app.attachments import attached_files
+from progdoc.app.attachments import attached_files, pictures
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
@@ -99,7 +99,7 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     attached = attached_files(checked.loaded)
     checksums = {name: sha256(content) for name, content in attached.items()}
     templates = own_templates(checked.worn.look.templates)
-    written = written_program(judged, templates, checksums)
+    written = written_program(judged, templates, checksums, pictures(checked.loaded))
     document, answers = written.program, written.answers
     report = judged.report(__version__, answers)
     public = public_part(report)

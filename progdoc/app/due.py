@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from progdoc.app.check import Checked
 from progdoc.app.manifest import RESTRICTED
+from progdoc.app.of_site import due_at
 from progdoc.core.lines import Blocks
 from progdoc.core.numbers import counted
 from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
@@ -41,10 +42,17 @@ def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
 
 
 def due_report(
-    judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json", alarm_days: int | None = None
+    judged: Judged,
+    within_days: int = WITHIN_DAYS,
+    form: str = "json",
+    site: str | None = None,
+    alarm_days: int | None = None,
 ) -> bytes:
-    """Return what is overdue, due within some days, and later, as json, csv or ics; an ics may ring beforehand."""
-    outlook = judged.due(within_days)
+    """Return what is overdue, due within some days, and later, as json, csv or ics, of one site or of all.
+
+    An ics may ring so many days beforehand.
+    """
+    outlook = due_at(judged, judged.due(within_days), site)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
@@ -52,14 +60,14 @@ def due_report(
     return due_json(outlook).encode("utf-8")
 
 
-def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
+def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> Blocks:
     """Return the same in words, for a terminal."""
-    return due_lines(judged.due(within_days))
+    return due_lines(due_at(judged, judged.due(within_days), site))
 
 
-def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS) -> str:
+def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> str:
     """Return how much is overdue and how much falls due soon."""
-    outlook = judged.due(within_days)
+    outlook = due_at(judged, judged.due(within_days), site)
     return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 
@@ -68,9 +76,14 @@ def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:
     return due_report(judged, within_days, "ics")
 
 
-def plan_of(judged: Judged, within_days: int = WITHIN_DAYS, together_days: int = TOGETHER_DAYS) -> DayPlan:
-    """Return the days on which what is due for people can be done for many at once."""
-    return day_plan(judged.due(within_days), judged.description, together_days)
+def plan_of(
+    judged: Judged,
+    within_days: int = WITHIN_DAYS,
+    together_days: int = TOGETHER_DAYS,
+    site: str | None = None,
+) -> DayPlan:
+    """Return the days on which what is due for people can be done for many at once, of one site or of all."""
+    return day_plan(due_at(judged, judged.due(within_days), site), judged.description, together_days)
 
 
 def plan_report(plan: DayPlan) -> bytes:

@@ -15,9 +15,9 @@ from progdoc.app.event_kinds import ALL
 from progdoc.app.record_refusals import Refused, chosen, day_of, people_of, refusals_of
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
+from progdoc.model.description.devices import Unit
 from progdoc.model.description.entries import Shape, fields_of, says_already, shape_of
 from progdoc.model.description.index import Index
-from progdoc.model.description.masks import Unit
 from progdoc.model.description.oversight import Evaluation, Finding
 from progdoc.model.description.people import Person, Topic
 from progdoc.model.description.upkeep import Cleaning, FilterChanges

@@ -166,6 +166,10 @@ def _on(parser: _Parser) -> None:
     parser.add_argument("--on", metavar="DATE", type=_day, help="the day to judge for, YYYY-MM-DD (default: today)")
 
 
+def _site(parser: _Parser) -> None:
+    parser.add_argument("--site", metavar="ID", help="what is done at one site only")
+
+
 def _into(parser: _Parser, what: str = "FOLDER", text: str = "where the files go", required: bool = True) -> None:
     parser.add_argument("-o", dest="out", metavar=what, type=_file, required=required, help=text)
 
@@ -187,6 +191,7 @@ def _check(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
+    _site(parser)
     parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
     _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
@@ -223,6 +228,7 @@ def _select(commands: _Commands[_Parser]) -> None:
     _rules(parser)
     _on(parser)
     parser.add_argument("--task", metavar="ID", help="one task only")
+    _site(parser)
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text or json (default: text)")
 
 
@@ -237,6 +243,7 @@ def _due(commands: _Commands[_Parser]) -> None:
     _rules(parser)
     _on(parser)
     parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
+    _site(parser)
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
     parser.add_argument("--alarm", metavar="DAYS", type=_days, help="ics: an alarm so many days before each event")
     parser.add_argument("--plan", action="store_true", help="gather it into days: whom to book, what to bring, by when")

@@ -22,6 +22,7 @@ from progdoc.core.report import Report, severity_counts, summary_line
 if TYPE_CHECKING:
     from progdoc.app.check import Checked
     from progdoc.app.disk.output_folder import WriteResult
+    from progdoc.rules.judged.result import Judged
 
 __all__ = ["COMMANDS"]
 
@@ -74,6 +75,12 @@ def _start(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     checked = _checked(options)
+    if options.site is not None and checked.judged is not None:
+        from progdoc.app.of_site import checked_at
+
+        if _is_no_site(checked.judged, options):
+            return UNUSABLE
+        checked = checked_at(checked, options.site)
     status = _status(checked.report) if checked.is_understood else UNUSABLE
     _say(options, summary_line(checked.report))
     if options.format == "text" and options.out is None:
@@ -150,11 +157,23 @@ def _select(options: argparse.Namespace) -> int:
         hint = f" Did you mean `{near[0]}`?" if near else f" Known: {', '.join(task_ids(checked)) or 'none'}."
         say(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
         return UNUSABLE
+    if checked.judged and _is_no_site(checked.judged, options):
+        return UNUSABLE
     if options.format == "json":
-        show(selection_json(checked, options.task))
+        show(selection_json(checked, options.task, options.site))
     else:
-        print(laid_out(selection_lines(checked, options.task), width()), end="")
-    return OK if is_everybody_protected(checked, options.task) else GAPS
+        print(laid_out(selection_lines(checked, options.task, options.site), width()), end="")
+    return OK if is_everybody_protected(checked, options.task, options.site) else GAPS
+
+
+def _is_no_site(judged: Judged, options: argparse.Namespace) -> bool:
+    """Tell of a site that the description has not."""
+    from progdoc.app.of_site import no_such_site
+
+    told = no_such_site(judged, options.site)
+    if told:
+        say(f"progdoc {options.command}: {told}", file=sys.stderr)
+    return bool(told)
 
 
 def _due(options: argparse.Namespace) -> int:
@@ -163,6 +182,8 @@ def _due(options: argparse.Namespace) -> int:
     checked = _checked(options)
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    if _is_no_site(checked.judged, options):
         return UNUSABLE
     give = partial(_given, options, checked, names_workers=True)
     return run_due(options, checked.judged, give, partial(_say, options))

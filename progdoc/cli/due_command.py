@@ -13,6 +13,7 @@ from progdoc.cli.terminal import laid_out, refused, say, tell_interrupted
 from progdoc.cli.window import width
 
 if TYPE_CHECKING:
+    from progdoc.rules.judged.plan_results import DayPlan
     from progdoc.rules.judged.result import Judged
 
 __all__ = ["run_due"]
@@ -28,23 +29,23 @@ def run_due(
     give, tell
         What gives out a text or a report for programs, and a line about it.
     """
-    tell(due_in_a_line(judged, options.within))
+    tell(due_in_a_line(judged, options.within, options.site))
     if options.letters:
-        return _letters(options.out, judged, options.within, options.together)
+        return _letters(options.out, plan_of(judged, options.within, options.together, options.site))
     if options.plan:
-        plan = plan_of(judged, options.within, options.together)
+        plan = plan_of(judged, options.within, options.together, options.site)
         data = plan_report(plan) if options.format == "json" else laid_out(plan_blocks(plan), width())
     elif options.format == "text":
-        data = laid_out(due_blocks(judged, options.within), width())
+        data = laid_out(due_blocks(judged, options.within, options.site), width())
     else:
-        data = due_report(judged, options.within, options.format, options.alarm)
+        data = due_report(judged, options.within, options.format, options.site, options.alarm)
     return OK if give(data) else UNUSABLE
 
 
-def _letters(folder: Path, judged: Judged, within_days: int, together_days: int) -> int:
+def _letters(folder: Path, plan: DayPlan) -> int:
     from progdoc.app.disk.letter_folder import write_letters
 
-    placed = write_letters(folder, plan_of(judged, within_days, together_days))
+    placed = write_letters(folder, plan)
     if isinstance(placed, list):
         return refused(placed)
     tell_interrupted(placed.left_by, placed.mended)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 
 from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.own_calendar import what_words
 from progdoc.rules.lookup.withdrawal import is_withdrawn
@@ -46,11 +47,17 @@ def _mask_uses(facts: Facts) -> list[Subject]:
             "mask-use",
             (f"tasks.{task.id}", f"masks.{use.mask}"),
             f"{path}.masks[{i}]",
-            f"{label_of(facts.masks[use.mask][1])} in “{label_of(task)}”",
+            f"{_worn(facts, use)} in “{label_of(task)}”",
         )
         for path, task in facts.our_tasks
         for i, use in enumerate(task.masks)
     ]
+
+
+def _worn(facts: Facts, use: MaskUse) -> str:
+    """Return a mask as a finding names it: with who wears it, and when, where a task has several."""
+    label = label_of(facts.masks[use.mask][1])
+    return f"{label} ({use.told_apart})" if use.told_apart else label
 
 
 def _escape_masks(facts: Facts) -> list[Subject]:

@@ -253,12 +253,20 @@ def _figure(figure: Figure) -> str:
     number = f'<span class="number">Figure {figure.number}</span> ' if figure.number else ""
     caption = f"\n<figcaption>{number}{escape(figure.caption, quote=False)}</figcaption>"
     title = figure.caption or "Figure"
-    drawing = inline_svg(figure.svg, figure.id, title, figure.alternative)
+    drawing = _photo(figure) if not figure.svg else inline_svg(figure.svg, figure.id, title, figure.alternative)
     return (
         f'<figure id="{escape(figure.id)}">\n'
         f'<div class="wide" role="group" tabindex="0" aria-label="{escape(title)}">\n{drawing}\n</div>'
         f"{caption if figure.caption else ''}\n</figure>"
     )
+
+
+def _photo(figure: Figure) -> str:
+    """Return a picture that is no drawing; what it shows in words where there is no picture at hand."""
+    if not figure.png:
+        return f"<p>{escape(figure.alternative, quote=False)}</p>"
+    source = f"data:image/png;base64,{b64encode(figure.png).decode()}"
+    return f'<img class="photo" src="{source}" alt="{escape(figure.alternative)}">'
 
 
 def _signatures(signatures: Signatures) -> str:

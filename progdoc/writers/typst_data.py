@@ -247,13 +247,16 @@ def plain_table_data(titles: tuple[str, ...], shares: tuple[int, ...], lines: tu
 
 
 def _figure(figure: Figure) -> Data:
-    """Return the drawing, checked and cleaned as for a page of HTML, made a file of its own again."""
-    drawing = inline_svg(figure.svg, figure.id, figure.caption or "Figure", figure.alternative)
-    return {
+    """Return the drawing, checked and cleaned as for a page of HTML, made a file of its own again; or the picture."""
+    shown: Data = {"format": "png", "bytes": [*figure.png]}
+    if figure.svg:
+        drawing = inline_svg(figure.svg, figure.id, figure.caption or "Figure", figure.alternative)
+        shown = {"format": "svg", "bytes": drawing.replace("<svg ", _SVG, 1)}
+    return shown | {
         "caption": text_data(figure.caption),
         "number": figure.number,
         "alternative": printable(figure.alternative),
-        "svg": drawing.replace("<svg ", _SVG, 1),
+        "words": text_data(figure.alternative),
     }
 
 

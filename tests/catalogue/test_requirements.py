@@ -90,6 +90,11 @@ NEVER_MET = {
     "EVA-011",
     "EMG-010",  # emergencies listed beside the reason why there is none
     "EMG-003",  # a crew that stays in, or takes its masks off, in the air of an emergency
+    "ALT-004",  # steps by a reading that do not rise or end
+    "OWN-001",  # a text of the firm's own without a place, and a word of the law with another meaning
+    "OWN-002",
+    "OWN-011",  # a document that follows itself, or is kept by somebody unknown
+    "OWN-012",
     "USE-017",  # a wearer who stays in when the mask fails
     "TSK-017",  # a text that names too little oxygen
     "TXT-005",  # two masks or two filters of one name

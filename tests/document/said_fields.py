@@ -12,6 +12,7 @@ from typing import Any
 
 from catalogue.removals import pattern_of, steps_of
 from programs.patching import AS_OF, written
+from writers.docx_sample import drawing
 
 from progdoc.app.check import check
 from progdoc.core.numbers import long_date
@@ -64,7 +65,12 @@ def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
 
 
 def judged_values(values: dict[str, Any], catalogue: Catalogue | None = None) -> Judged:
-    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7", "look/look.yaml": b"paper: A4"}
+    files = {
+        "program.yaml": written(values).encode(),
+        "appendix-d.pdf": b"%PDF-1.7",
+        "plan.png": drawing(),
+        "look/look.yaml": b"paper: A4",
+    }
     checked = check(load(files), AS_OF, catalogue)
     assert checked.judged is not None, checked.report.findings
     return checked.judged

@@ -110,6 +110,7 @@ REVIEWED: dict[tuple[str, float], str] = {
     ("reading/pack_faults.py", 0.6): "how alike two spellings are",
     ("records/dangling_words.py", 0.6): "how alike two spellings are",
     ("records/role_checks.py", 0.6): "how alike two spellings are",
+    ("records/own_text_checks.py", 0.6): "how alike two spellings are",
     ("records/protocol_checks.py", 0.6): "how alike two spellings are",
     ("records/fit_records.py", 9): "significant digits of a reading that is worked with",
 }

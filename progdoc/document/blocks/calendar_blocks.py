@@ -10,30 +10,29 @@ from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
-from progdoc.model.description.program import Place
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["before_own", "calendar_blocks"]
+__all__ = ["calendar_blocks", "practice_blocks"]
 
 AIR = "breathing-air"
 _PLACES: Mapping[Routine, str] = {
-    Routine.MEDICAL_REVIEW: Place.MEDICAL,
-    Routine.FIT_TEST: Place.FIT_TESTING,
-    Routine.TRAINING: Place.TRAINING,
-    Routine.DRILL: Place.EMERGENCIES,
-    Routine.CONSULTATION: Place.EVALUATION,
-    Routine.EVALUATION: Place.EVALUATION,
-    Routine.INSPECTION: Place.INSPECTION,
-    Routine.CLEANING: Place.CLEANING,
-    Routine.STOCK_COUNT: Place.STORAGE,
-    Routine.FLOW_TEST: Place.INSPECTION,
-    Routine.CALIBRATION: Place.INSPECTION,
+    Routine.MEDICAL_REVIEW: "medical",
+    Routine.FIT_TEST: "fit-testing",
+    Routine.TRAINING: "training",
+    Routine.DRILL: "emergencies",
+    Routine.CONSULTATION: "evaluation",
+    Routine.EVALUATION: "evaluation",
+    Routine.INSPECTION: "inspection",
+    Routine.CLEANING: "cleaning",
+    Routine.STOCK_COUNT: "storage",
+    Routine.FLOW_TEST: "inspection",
+    Routine.CALIBRATION: "inspection",
     Routine.AIR_TEST: AIR,
     Routine.SORBENT_CHANGE: AIR,
-    Routine.FILTER_CHANGE: Place.FILTERS,
-    Routine.AIR_MONITORING: Place.SELECTION,
-    Routine.RECORDS_REVIEW: Place.RECORDS,
+    Routine.FILTER_CHANGE: "filters",
+    Routine.AIR_MONITORING: "selection",
+    Routine.RECORDS_REVIEW: "records",
 }
 _CAPTION = "On our own calendar, by policy or practice"
 
@@ -42,7 +41,7 @@ def calendar_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return "calendar.PLACE" for each section that has entries, and "year", all of them by the day that comes next."""
     by_place: dict[str, list[CalendarEntry]] = {}
     for entry in judged.description.calendar:
-        by_place.setdefault(str(_PLACES[entry.routine]), []).append(entry)
+        by_place.setdefault(_PLACES[entry.routine], []).append(entry)
     found = {place: _table(judged, f"calendar.{place}", _CAPTION, entries) for place, entries in by_place.items()}
     days = judged.calendar
     ordered = sorted(judged.description.calendar, key=lambda entry: days[entry.id].due or date.max)
@@ -53,15 +52,14 @@ def calendar_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     }
 
 
-def before_own(
-    own: Mapping[str, tuple[Block, ...]], *more: Mapping[str, tuple[Block, ...]]
-) -> dict[str, tuple[Block, ...]]:
-    """Return the firm's own text for every place, behind what stands there of its calendar and its policies."""
-    by_place: dict[str, tuple[Block, ...]] = {}
+def practice_blocks(*more: Mapping[str, tuple[Block, ...]]) -> dict[str, tuple[Block, ...]]:
+    """Return "practice.PLACE" for every section: what stands there of the firm's calendar and of its order of steps."""
+    found: dict[str, tuple[Block, ...]] = {f"practice.{place}": () for place in _PLACES.values()}
     for name, blocks in (pair for one in more for pair in one.items()):
-        place = name.partition(".")[2]
-        by_place[place] = (*by_place.get(place, ()), *blocks)
-    return {name: (*by_place.get(name.partition(".")[2], ()), *blocks) for name, blocks in own.items()}
+        place = f"practice.{name.partition('.')[2]}"
+        if place in found:
+            found[place] = (*found[place], *blocks)
+    return found
 
 
 def _table(judged: Judged, identity: str, caption: str, entries: Iterable[CalendarEntry]) -> tuple[Block, ...]:

@@ -7,6 +7,7 @@ from datetime import date
 
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.control_blocks import control_rows
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.blocks.local_rules import states_in_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Emphasis, Paragraph, Row, Signatures, Table, Text
@@ -62,6 +63,7 @@ def _firm(judged: Judged) -> tuple[Block, ...]:
         ("Trade", firm.trade, "organisation.trade"),
         ("Address", firm.address, "organisation.address"),
         ("Workers", str(firm.employees) if firm.employees else None, "organisation.employees"),
+        *control_rows(judged.description),
         ("Rules of states, in part", states_in_words(judged), "program.jurisdiction.state"),
     )
     rows = tuple(Row(f"firm.{path}", (_cell(name), _cell(value, path))) for name, value, path in told if value)

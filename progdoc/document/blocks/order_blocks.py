@@ -8,16 +8,15 @@ from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.model.description.policies import Policy
-from progdoc.model.description.program import Place
 from progdoc.model.description.step_order import OrderRule, Step, order_words
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["fit_test_orders", "order_blocks"]
 
-_PLACES: Mapping[Step, Place] = {
-    Step.CLEARANCE: Place.MEDICAL,
-    Step.FIT_TEST: Place.FIT_TESTING,
-    Step.TRAINING: Place.TRAINING,
+_PLACES: Mapping[Step, str] = {
+    Step.CLEARANCE: "medical",
+    Step.FIT_TEST: "fit-testing",
+    Step.TRAINING: "training",
 }
 
 
@@ -26,7 +25,7 @@ def order_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     found: dict[str, list[tuple[Policy, OrderRule]]] = {}
     for policy, rule in _orders(judged):
         for place in dict.fromkeys(_PLACES[step] for step in (rule.first, rule.then) if step in _PLACES):
-            found.setdefault(f"order.{place.value}", []).append((policy, rule))
+            found.setdefault(f"order.{place}", []).append((policy, rule))
     columns = (Column("Order and waiting", 5), Column("Set by", 4), Column("Holds for", 3))
     return {
         name: (

@@ -153,6 +153,8 @@ def _conditions(test: FitTest) -> Iterator[str]:
     """Yield how a test was made, as far as it was recorded."""
     if test.filters:
         yield f"with {test.filters.value}"
+    if test.gear:
+        yield f"gear worn: {', '.join(gear.value.replace('-', ' ') for gear in test.gear)}"
     told = (
         ("screened", test.screened),
         ("unpowered", test.unpowered),

@@ -25,8 +25,8 @@ __all__ = ["printed_words", "unused_block"]
 # The cover and other papers print these: the people annex has people, single masks and logs, the gap report what is
 # accepted.
 _ELSEWHERE = re.compile(
-    r"(people|accepted|format|program|own_sections|attachments|masks\[\d+\]\.units|cylinders|posts|filters\[\d+\]\.stock"
-    r"|procedures\.(cleaning|filter_changes)\.done|procedures\.evaluation\.consultations"
+    r"(people|accepted|format|program|own_sections|definitions|attachments|masks\[\d+\]\.units|cylinders|posts"
+    r"|filters\[\d+\]\.stock|procedures\.(cleaning|filter_changes)\.done|procedures\.evaluation\.consultations"
     r"|organisation\.(name|trade|address|employees))\b"
 )
 _UNNEEDED = "No duty here asks for it."

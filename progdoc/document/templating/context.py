@@ -7,26 +7,28 @@ from typing import Any
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import long_date, number_text
+from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
-from progdoc.document.blocks.calendar_blocks import before_own, calendar_blocks
+from progdoc.document.blocks.calendar_blocks import calendar_blocks, practice_blocks
 from progdoc.document.blocks.caution_blocks import caution_blocks, caution_table
+from progdoc.document.blocks.control_blocks import control_blocks
 from progdoc.document.blocks.device_blocks import device_blocks
 from progdoc.document.blocks.duty_blocks import duty_blocks
 from progdoc.document.blocks.equipment_blocks import equipment_blocks
 from progdoc.document.blocks.filter_blocks import evidence_words, filter_blocks
-from progdoc.document.blocks.firm_blocks import bounds_of_own_words, firm_blocks
+from progdoc.document.blocks.firm_blocks import firm_blocks
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
 from progdoc.document.blocks.order_blocks import order_blocks
+from progdoc.document.blocks.own_section_blocks import OWN_TEXT_CALLS, definition_blocks
 from progdoc.document.blocks.responsibility_blocks import responsibility_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
-from progdoc.document.tree.nodes import Block, Paragraph, Section, Text
+from progdoc.document.tree.nodes import Block
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.masks import Facepiece, Mode
-from progdoc.model.description.program import Place, Program
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, MaskUse, Task
@@ -92,8 +94,12 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
         **responsibility_blocks(judged),
-        **before_own(_own_sections(program), order_blocks(judged), calendar),
+        **practice_blocks(order_blocks(judged), calendar),
         **calendar,
+        **dict.fromkeys(OWN_TEXT_CALLS, ()),
+        "definitions": definition_blocks(program),
+        **control_blocks(program),
+        **alternative_blocks(judged),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }
@@ -256,6 +262,7 @@ def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
+        "told_apart": tokens.hide(use.told_apart, "") if use.told_apart else "",
         "worn_until": long_date(goes.since) if goes else "",
         "is_powered": mask.mode is Mode.POWERED,
         "is_airline": mask.mode in _AIRLINE,
@@ -266,20 +273,3 @@ def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
         "is_tight": mask.id not in judged.loose_fitting,
         "filters": [tokens.hide(label_of(part), f"{part_path}.name") for part_path, part in parts],
     }
-
-
-def _own_sections(program: Program) -> Mapping[str, tuple[Block, ...]]:
-    """Return the firm's own text for every place, under "own.PLACE"; empty where there is none.
-
-    Nobody can judge what it may say, so each says that it takes nothing of the rest away.
-    """
-    found: dict[str, list[Block]] = {f"own.{place.value}": [] for place in Place}
-    for i, own in enumerate(program.own_sections):
-        base = f"own.{own.id}"
-        paragraphs = [part for part in own.text.split("\n\n") if part.strip()]
-        blocks = tuple(
-            Paragraph(f"{base}.p{n + 1}", (Text(" ".join(part.split()), f"own_sections[{i}].text"),))
-            for n, part in enumerate(paragraphs)
-        )
-        found[f"own.{own.after.value}"].append(Section(base, own.title, (*blocks, bounds_of_own_words(base))))
-    return {name: tuple(blocks) for name, blocks in found.items()}

@@ -198,7 +198,10 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A picture as SVG for the screen and PNG for Word, and the same said in words."""
+    """A picture as SVG for the screen and PNG for Word, and the same said in words.
+
+    One that somebody attached is a PNG alone, without SVG, and lies in the package as `file`.
+    """
 
     id: str
     caption: str
@@ -206,6 +209,7 @@ class Figure:
     svg: str
     png: bytes = b""
     number: int = 0
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True)

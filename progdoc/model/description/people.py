@@ -7,6 +7,7 @@ from pydantic import Field
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.masks import Particulate
 from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, Number, ProtocolName, Text, YesNo
+from progdoc.model.description.workplace import Gear
 
 __all__ = [
     "AppendixDGiven",
@@ -113,6 +114,9 @@ class FitTest(Described):
         (),
     )
     filters: Particulate | None = said("Filters", "The class of the filters fitted in the test.", "P100")
+    gear: tuple[Gear, ...] = said(
+        "Gear", "What else was worn in the test; or: none.", ["safety-glasses", "hard-hat"], ()
+    )
     unpowered: YesNo | None = said(
         "Unpowered", "A powered or air-supplied facepiece: tested in negative-pressure mode?", "yes"
     )

@@ -7,10 +7,12 @@ from pydantic import Field
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.calendar_entries import CalendarEntry
 from progdoc.model.description.devices import Post, SpareCylinder
+from progdoc.model.description.document_control import DocumentControl
 from progdoc.model.description.groups import Group
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.own_texts import Definition, OwnSection
 from progdoc.model.description.people import Person
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import Procedures
@@ -27,7 +29,6 @@ __all__ = [
     "Jurisdiction",
     "Officer",
     "Organisation",
-    "OwnSection",
     "Paper",
     "Program",
     "ProgramInfo",
@@ -124,6 +125,7 @@ class ProgramInfo(Described):
         "Everybody who wears a mask signs to have read each revision, by the day from which it applies.",
         "yes",
     )
+    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl())
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
     citations: YesNo = said(
@@ -194,38 +196,6 @@ class Attachment(Described):
     date: IsoDate | None = said("Date", "The date of the text or of the copy.", "2026-01-12")
 
 
-class Place(Choice):
-    """Where an own section is printed."""
-
-    POLICY = "policy"
-    RESPONSIBILITIES = "responsibilities"
-    SELECTION = "selection"
-    MEDICAL = "medical"
-    FIT_TESTING = "fit-testing"
-    USE = "use"
-    EMERGENCIES = "emergencies"
-    CLEANING = "cleaning"
-    STORAGE = "storage"
-    INSPECTION = "inspection"
-    FILTERS = "filters"
-    TRAINING = "training"
-    EVALUATION = "evaluation"
-    RECORDS = "records"
-
-
-class OwnSection(Described):
-    """The firm's own words at a named place; printed as written, judged by nobody."""
-
-    id: Id = Field(title="Id", description="A short name that never changes.", examples=["dust-rules"])
-    after: Place = Field(title="After", description="The section it is printed in.", examples=["use"])
-    title: Text = Field(title="Title", description="Its heading.", examples=["House rules on dust"])
-    text: Text = Field(
-        title="Text",
-        description="Plain text; an empty line begins a new paragraph.",
-        examples=["Vacuum the bench before you leave it. Never sweep dry."],
-    )
-
-
 class Acceptance(Described):
     """A caution or an advice that somebody answers for, until a date. A required finding can't be accepted."""
 
@@ -272,6 +242,7 @@ class Program(Described):
     people: tuple[Person, ...] = said("People", "Who wears masks, and their records.", [], ())
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())
     own_sections: tuple[OwnSection, ...] = said("Own sections", "The firm's own text.", [], ())
+    definitions: tuple[Definition, ...] = said("Definitions", "Words that the firm uses in a sense of its own.", [], ())
     accepted: tuple[Acceptance, ...] = said("Accepted", "Cautions somebody answers for.", [], ())
     renewal: tuple[RenewalPoint, ...] = said(
         "Renewal", "What a renewal still asks or has still to enter; take out what is settled.", [], ()

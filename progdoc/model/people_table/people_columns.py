@@ -147,6 +147,7 @@ COLUMNS: dict[str, Target] = {
     "fit_factor": ("fit_tests", "fit_factor", "text"),
     "fit_readings": ("fit_tests", "readings", "numbers"),
     "fit_filters": ("fit_tests", "filters", "text"),
+    "fit_gear": ("fit_tests", "gear", "words"),
     "fit_unpowered": ("fit_tests", "unpowered", "yes-no"),
     "fit_enclosure": ("fit_tests", "enclosure", "yes-no"),
     "fit_reacted_after": ("fit_tests", "reacted_after", "yes-no"),

@@ -57,6 +57,7 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     for path, task in facts.our_tasks:
         yield from _oxygen(facts, path, task)
     yield from _evaluation(facts)
+    yield from _document_review(facts)
     yield from _corrections(facts)
     yield from _acceptances(facts)
     yield from _policies(facts)
@@ -228,6 +229,21 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
         if evaluation.occasion and not cycles:
             item = replace(item, because=f"{item.because}; the program says when: {evaluation.occasion}")
         yield item
+
+
+def _document_review(facts: Facts) -> Iterator[DueItem]:
+    """The day that the document itself names for its next review."""
+    control = facts.description.program.control
+    if control.next_review is not None:
+        yield DueItem(
+            id="document-review",
+            kind=Kind.EVALUATION,
+            due=control.next_review,
+            what="Review of the document",
+            because=f"{control.owner} keeps it" if control.owner else "its control names the day",
+            basis=OWN,
+            path="program.control.next_review",
+        )
 
 
 def _corrections(facts: Facts) -> Iterator[DueItem]:

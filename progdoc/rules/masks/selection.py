@@ -122,8 +122,10 @@ def _judged(rules: RuleSet, assessed: Mapping[str, Assessment], as_of: date) -> 
         for j, use in enumerate(task.masks):
             mask, key = masks[use.mask], (task.id, use.mask)
             fitted = [parts[part] for part in use.filters]
+            there = tuple(agent for agent in air[task.id].agents if agent.hazard.id in use.against)
+            around = task_air(task, f"tasks[{i}]", there, altitudes, in_force, as_of) if there else air[task.id]
             qualitative = tests_are_qualitative(program, mask.facepiece)
-            verdict = judge_mask(air[task.id], mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
+            verdict = judge_mask(around, mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
             verdict = _withdrawn(verdict, as_of)
             verdicts[key] = _worse(verdicts.get(key), verdict)
             reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdicts[key].reasons

@@ -28,7 +28,7 @@ from progdoc.rules.requirement import Subject
 
 __all__ = ["CLAIM_CHECKS"]
 
-_OWN_WORDS = ("program", "organisation", "officer", "own_sections", "procedures")
+_OWN_WORDS = ("program", "organisation", "officer", "own_sections", "definitions", "procedures")
 
 # What tells who is able to do something, and what evidence rests on: of what was done, and not of what will be.
 _OF_WHAT_WAS_DONE = re.compile(

@@ -82,6 +82,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     texts = [entry for entry in texts if not _OF_ITS_OWN.match(entry[0])]
     texts += [(path, text, "officer") for path, text in facts.texts_in("officer")]
     texts += [(f"own_sections[{i}].text", own.text, "own_sections") for i, own in enumerate(program.own_sections)]
+    texts += [(f"definitions[{i}].means", one.means, "own_sections") for i, one in enumerate(program.definitions)]
     texts += [("program.updates", program.program.updates, "updates")] if program.program.updates else []
     if program.program.covers_everybody and program.program.scope:
         texts.append(("program.scope", program.program.scope, "scope"))

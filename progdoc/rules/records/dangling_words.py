@@ -48,6 +48,7 @@ MAY_LIE_AHEAD = frozenset(
         "people[].left",
         "policies[].date",
         "procedures.evaluation.findings[].due",
+        "program.control.next_review",
         "program.effective",
         "program.history[].date",
         "roles[].since",
