@@ -27,7 +27,7 @@ from progdoc.rules.shared_verdicts import OF_WEARERS, judged_alike
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["Duties", "duties", "evaluate", "findings", "verdicts_on"]
+__all__ = ["Duties", "duties", "evaluate", "findings", "still_open", "verdicts_on"]
 
 
 class _Rule(NamedTuple):
@@ -64,7 +64,7 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
 
 def _looked_back(facts: Facts, verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     """Judge what is asked of acceptances once all else is judged: which of them cover nothing."""
-    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, verdicts))
+    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, still_open(verdicts)))
     return tuple(
         next(verdicts_on(facts, duties([one.requirement]), one.subject))
         if one.requirement.proof.value == ACCEPTED_IS_FOUND
@@ -87,8 +87,14 @@ def _idle_acceptances(facts: Facts, found: Iterable[Diagnostic]) -> tuple[int, .
     )
 
 
+def still_open(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:
+    """Return the verdicts of which anything is to be told: of many people most is met, or does not apply."""
+    gap, undetermined = Status.GAP, Status.UNDETERMINED
+    return tuple([one for one in verdicts if one.status is gap or one.status is undetermined])
+
+
 def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
-    """Return every finding once. A fact that decides whether duties apply is asked for once, not once a duty."""
+    """Return every finding of what is open, once: a fact that decides whether duties apply is asked for once."""
     found: list[Diagnostic] = []
     asked: set[str] = set()
     required: set[str] = set()  # the places at which a required duty found something
