@@ -39,12 +39,14 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
     for verdict in judged.verdicts:
         by_code.setdefault(verdict.requirement.code, []).append(verdict)
     found: dict[tuple[str, str], list[str]] = {}
-    for path, value in said_in(judged.description):
+    for path, value in said_in(judged.description.model_copy(update={"people": ()})):  # they are printed elsewhere
+        if _ELSEWHERE.match(path):
+            continue
         field = field_at(re.sub(r"\[\d+\]", "[]", path))
         is_choice = isinstance(value, bool) or bool(field and field.values)
         if {path, re.sub(r"\[\d+\]$", "", path)} & judged.adopted:
             continue  # stated by adopting, which is printed; nobody said it one by one
-        if _ELSEWHERE.match(path) or (_is_judged(path, read) if is_choice else _is_printed(value, seen, known)):
+        if _is_judged(path, read) if is_choice else _is_printed(value, seen, known):
             continue
         words = f"{field.title.lower() if field else path}: {_words(value)}"
         found.setdefault((_thing(judged, path), _reason(judged, asked, by_code, path)), []).append(words)
