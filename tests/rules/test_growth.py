@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from calls import calls_in
-from programs.patching import AS_OF, BASE, loaded
+from programs.patching import AS_OF, BASE, catalogue_of, loaded
 
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
@@ -50,4 +50,17 @@ def test_twice_as_much_takes_twice_the_calls(make: Callable[[int], dict[str, Any
     described = [loaded(make(size)) for size in SIZES]
     assert not any(one.diagnostics for one in described)
     _, few, more, many = (calls_in(partial(judged_and_printed, one)) for one in described)
+    assert (many - more) / (more - few) <= 2.1
+
+
+DAYS = {"met-twice-a-day", "others-that-day"}  # grounds of a hazard that look at all other tasks
+
+
+def test_what_meets_on_a_day_is_not_looked_for_once_a_hazard() -> None:
+    rules = built_in_catalogue().requirements
+    codes = {one.code for one in rules if any(DAYS & set(proof.grounds) for proof in one.proof.singles())}
+    catalogue = catalogue_of(codes)
+    described = [loaded(tasks_without_names(size)) for size in (20, 20, 40, 80)]
+    _, few, more, many = (calls_in(partial(judge, one, catalogue, AS_OF)) for one in described)
+    assert codes
     assert (many - more) / (more - few) <= 2.1
