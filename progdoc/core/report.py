@@ -11,6 +11,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
+from typing import NamedTuple
 
 from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
@@ -45,9 +46,8 @@ class Status(StrEnum):
     NOT_APPLICABLE = "not-applicable"
 
 
-@dataclass(frozen=True, slots=True)
-class RequirementStatus:
-    """One requirement, judged for one subject."""
+class RequirementStatus(NamedTuple):
+    """One requirement, judged for one subject: a named tuple, as there are sixty of each wearer."""
 
     code: str
     name: str
@@ -217,8 +217,7 @@ def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
     """One row in place of several that name people: the worst status, and how many there are of each."""
     counts = {status: sum(row.status == status for row in rows) for status in Status}
     told = ", ".join(f"{count} {status.value}" for status, count in counts.items() if count)
-    return replace(
-        rows[0],
+    return rows[0]._replace(
         status=next(status for status, count in counts.items() if count),
         because=f"{_plural(len(rows), 'record')}: {told}; the restricted report says whose",
         subject=(),

@@ -8,7 +8,7 @@ mask worn by choice speaks only what is a duty there.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -33,11 +33,10 @@ _SUPPLIED = ("air", "hose")
 _NO_SCHEDULE = "FLT-001"  # of a cartridge that has none yet
 
 
-def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[Requirement]) -> Selection:
-    """Return the selection, with what is required of filters and schedules among the reasons against each mask."""
+def with_filters(facts: Facts, verdicts: Sequence[Verdict], in_force: Iterable[Requirement]) -> Selection:
+    """Return the selection, with what is open (`verdicts`) of filters and schedules among the reasons against masks."""
     selection = facts.selection
     binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.per in ("filter", "schedule")]
-    verdicts = tuple(verdicts)
     of_masks = _of_mask_uses(verdicts)
     of_pieces = _of_pieces(facts, verdicts)
     around = _of_surroundings(verdicts)
@@ -63,8 +62,8 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
         waits = bool(bars) and all(reason.code in of_schedules for reason in bars)
         masks[key] = replace(found, bars=bars, waits_for_schedule=waits)
     escapes = _escapes(selection, verdicts, around, facts.as_of)
-    ways_out = [verdict for verdict in verdicts if verdict.requirement.bars == "way-out"]
-    entries = [verdict for verdict in verdicts if verdict.requirement.bars == "danger"]
+    ways_out = _by_subject(verdict for verdict in verdicts if verdict.requirement.bars == "way-out")
+    entries = _by_subject(v for v in verdicts if v.requirement.bars == "danger" and v.status is Status.GAP)
     charts = {
         name: chart_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
         for name, air in selection.air.items()
@@ -74,7 +73,7 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
         masks=masks,
         charts=charts,
         escape={task: replace(one, bars=_shut_in(task, one, ways_out)) for task, one in escapes.items()},
-        entry={task.id: tuple(_of_entry(facts, task, entries)) for _, task in facts.our_tasks},
+        entry={task.id: _of_entry(facts, task, entries) for _, task in facts.our_tasks},
     )
 
 
@@ -110,15 +109,26 @@ def _of_each_piece(mask: Mask, of_units: dict[tuple[str, ...], list[Reason]], as
     return against
 
 
-def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Reason, ...]:
+# Reasons by whom or what they are about, each with its place among all.
+_BySubject = Mapping[tuple[str, ...], Sequence[tuple[int, Reason]]]
+
+
+def _by_subject(verdicts: Iterable[Verdict]) -> _BySubject:
+    found: dict[tuple[str, ...], list[tuple[int, Reason]]] = {}
+    for number, verdict in enumerate(verdicts):
+        found.setdefault(verdict.subject.ids, []).extend((number, reason) for reason in _reasons(verdict))
+    return found
+
+
+def _shut_in(task: str, escape: Escape, of_places: _BySubject) -> tuple[Reason, ...]:
     """Return why nobody could count on getting out of a task: a mask is missing, is for other air, or fails."""
-    of_places: dict[tuple[str, ...], list[Reason]] = {}
-    for verdict in verdicts:
-        of_places.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
-    held = [*of_places.get((f"tasks.{task}",), ())]
+
+    def of(*ids: str) -> list[Reason]:
+        return [reason for _, reason in of_places.get(ids, ())]
+
+    held = of(f"tasks.{task}")
     for one in escape.masks:
-        own = [*of_places.get((f"tasks.{task}", f"masks.{one.mask.id}"), ())]
-        own += of_places.get((f"masks.{one.mask.id}",), ())
+        own = of(f"tasks.{task}", f"masks.{one.mask.id}") + of(f"masks.{one.mask.id}")
         what = f"{label_of(one.mask)}, at hand for getting out: {one.trouble}."
         held += own or ([Reason("", one.path, {}, what)] if one.trouble else [])
     missing = [duty for duty in escape.duties if not duty.served_by] if not held else []
@@ -126,16 +136,14 @@ def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Re
     return tuple(dict.fromkeys(held))
 
 
-def _of_entry(facts: Facts, task: Task, verdicts: Iterable[Verdict]) -> Iterator[Reason]:
-    """Yield why nobody goes into the deadly air of a task, whatever is worn: nobody could be got out of it.
+def _of_entry(facts: Facts, task: Task, entries: _BySubject) -> tuple[Reason, ...]:
+    """Return why nobody goes into the deadly air of a task, whatever is worn: nobody could be got out of it.
 
     Whether air that nobody judged is deadly is a question of its own, and keeps no mask for such air from use.
     """
     is_deadly = facts.selection.air[task.id].is_immediately_dangerous and facts.is_worn(task)
-    for verdict in verdicts:
-        ids = verdict.subject.ids
-        if verdict.status is Status.GAP and (ids == (f"tasks.{task.id}",) or (is_deadly and not ids)):
-            yield from _reasons(verdict)
+    found = (*entries.get((f"tasks.{task.id}",), ()), *(entries.get((), ()) if is_deadly else ()))
+    return tuple(reason for _, reason in sorted(found, key=lambda one: one[0]))
 
 
 def _escapes(

@@ -120,7 +120,7 @@ def _why_not(one: Assignment) -> Iterator[Block]:
 
 def _of_masks(judged: Judged, person: Person) -> Iterator[str]:
     """Yield what to mind with the masks that somebody has or works in; a hood has no seal, an air set no filter."""
-    tasks = [task for _, task in judged.index.our_tasks if person.id in task.people]
+    tasks = [task for _, task in judged.index.tasks_by_person.get(person.id, ())]
     names = {issued.mask for issued in person.masks} | {use.mask for task in tasks for use in task.masks}
     masks = [judged.index.masks[name][1] for name in sorted(names)]
     yield "Look the mask over before each use (29 CFR 1910.134(h)(3))."

@@ -66,6 +66,7 @@ class SectionRenderer:
         }
         self._context = {**data, **self._functions()}
         self._passages: list[_Passage] = []
+        self._groups: dict[str, list[str]] = {}
         self._asked: set[str] = set()
         self._met_asked: set[str] = set()
         self.faults: list[OwnTemplateError] = []  # of a firm's own templates; ours stand in for those that have any
@@ -177,9 +178,10 @@ class SectionRenderer:
 
     def _points_of(self, prefix: str, subject: str = "") -> str:
         """Do the same for all duties of a group that are the program's own: `points_of("EXP-")`."""
-        group = (r for r in self._known.values() if r.code.startswith(prefix))
-        public = [r.code for r in group if r.scope is Scope.PROGRAM and r.audience is Audience.PUBLIC]
-        return self._points(*public, subject=subject)
+        if prefix not in self._groups:  # asked for at each task
+            group = (r for r in self._known.values() if r.code.startswith(prefix))
+            self._groups[prefix] = [r.code for r in group if r.scope is Scope.PROGRAM and r.audience is Audience.PUBLIC]
+        return self._points(*self._groups[prefix], subject=subject)
 
     def _settle(self, codes: Sequence[str], subject: str) -> bool:
         if not self._passages:

@@ -247,7 +247,7 @@ def _mask_for_no_task(facts: Facts, subject: Subject) -> CheckResult:
     if not everyday or not tasks or any(not task.people for task in tasks):  # a task that names nobody may be theirs
         return CheckResult((path,), nothing="They have no mask for everyday work, or a task does not say who does it.")
     words = {"masks": ", ".join(map(label_of, everyday))}
-    return result_at(path, None if any(person.id in task.people for task in tasks) else words)
+    return result_at(path, None if facts.tasks_by_person.get(person.id) else words)
 
 
 # ---- policies -----------------------------------------------------------------------------------------
