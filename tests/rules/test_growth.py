@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Callable
+from datetime import timedelta
 from functools import partial
 from typing import Any
 
@@ -26,6 +27,17 @@ def people(count: int) -> dict[str, Any]:
     return {**BASE, "people": wearers, "tasks": tasks}
 
 
+def people_each_unlike(count: int) -> dict[str, Any]:
+    """Wearers of whom no two have the same recorded: each is judged for themselves."""
+    values = people(count)
+    for n, wearer in enumerate(values["people"]):
+        day = (AS_OF - timedelta(days=30 + n)).isoformat()
+        wearer["training"] = [{**wearer["training"][0], "date": day}]
+        wearer["fit_tests"] = [{**wearer["fit_tests"][0], "date": day, "tester": "Ada Brook"}]
+        wearer["medical"] = [{**wearer["medical"][0], "date": (AS_OF - timedelta(days=200 + n)).isoformat()}]
+    return values
+
+
 def tasks_without_names(count: int) -> dict[str, Any]:
     """Tasks that name nobody: each may be done by all on one day."""
     task, hazard = BASE["tasks"][0], BASE["hazards"][0]
@@ -45,7 +57,7 @@ def judged_and_printed(described: Loaded) -> None:
     written_program(judge(described, built_in_catalogue(), AS_OF), shipped_templates())
 
 
-@pytest.mark.parametrize("make", [people, tasks_without_names, tasks_of_crews])
+@pytest.mark.parametrize("make", [people, people_each_unlike, tasks_without_names, tasks_of_crews])
 def test_twice_as_much_takes_twice_the_calls(make: Callable[[int], dict[str, Any]]) -> None:
     described = [loaded(make(size)) for size in SIZES]
     assert not any(one.diagnostics for one in described)
