@@ -65,6 +65,8 @@ def _unlikely_trees(draw: st.DrawFn, tree: Any) -> Any:
     """Return a tree that most likely is understood still: with other words, figures and days, and parts gone."""
     for _ in range(draw(st.integers(1, 6))):
         places = [place for place in _places(tree) if place and place != ("format",)]
+        if not places:
+            return tree
         *above, last = place = draw(st.sampled_from(places))
         parent, value = _at(tree, tuple(above)), _at(tree, place)
         like = [_at(tree, other) for other in places if other[-1] == last and isinstance(last, str)]
