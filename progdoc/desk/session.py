@@ -17,7 +17,6 @@ from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
 from progdoc.app.disk.compared_paths import versions_at
 from progdoc.app.disk.description_files import check_path, judged_by, state_of_files
-from progdoc.app.disk.interrupted import settled
 from progdoc.app.disk.issued_folder import Issued, issue, last_issued
 from progdoc.app.disk.recorded_description import put_back
 from progdoc.core.diagnostics import Diagnostic
@@ -78,7 +77,6 @@ class Sitting:
         recorded = answered(checked, sheet, typed, partial(judged_by, as_of=self.day(), rules=self.rules))
         if isinstance(recorded, list):
             return recorded
-        settled(self.path if self.path.is_dir() else self.path.parent)
         if recorded.after:
             placed = put_back(self.path, recorded.before, recorded.after)
             if isinstance(placed, list):

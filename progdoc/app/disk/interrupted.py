@@ -12,7 +12,7 @@ from pathlib import Path
 from time import sleep
 
 from progdoc.app.disk.placement import holding, is_half_placed
-from progdoc.app.disk.refusals import REFUSALS, cause_of
+from progdoc.app.disk.refusals import REFUSALS, Refusal, cause_of
 from progdoc.app.disk.staging import HeldElsewhereError, staging_of
 from progdoc.model.yaml.yaml_file import readable
 
@@ -42,18 +42,25 @@ def settled(folder: Path) -> Settled | None:
 
 
 def why_half_written(folder: Path) -> str:
-    """Return why a description can't be read now: a run was interrupted, and can't be finished; "" if there is none."""
+    """Bring to its end what was left in a folder; return why it can't be read now, where that can't be done."""
     for left in reversed(range(_TRIES)):
-        if not is_half_placed(folder):
+        if not os.path.lexists(staging_of(folder)):
             return ""
         try:
             with holding(folder):
                 return ""
-        except HeldElsewhereError as error:
-            if not left:
-                return f"{error.holder} is writing to it; wait until it has ended"
-            sleep(_MOMENT)
         except REFUSALS as error:
-            cause = cause_of(error, folder) if isinstance(error, OSError) else readable(str(error))
-            return f"a run was interrupted that had begun to write to it, and it can't be finished: {cause}"
+            if not is_half_placed(folder):  # what stands there is whole
+                return ""
+            if isinstance(error, HeldElsewhereError) and left:
+                sleep(_MOMENT)
+                continue
+            return _told(error, folder)
     return ""
+
+
+def _told(error: Refusal, folder: Path) -> str:
+    if isinstance(error, HeldElsewhereError):
+        return f"{error.holder} is writing to it; wait until it has ended"
+    cause = cause_of(error, folder) if isinstance(error, OSError) else readable(str(error))
+    return f"a run was interrupted that had begun to write to it, and it can't be finished: {cause}"
