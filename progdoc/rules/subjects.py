@@ -112,6 +112,14 @@ def _wearers(facts: Facts) -> list[Subject]:
     return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.present]
 
 
+def _leavers(facts: Facts) -> list[Subject]:
+    return [
+        Subject("leaver", (f"people.{p.id}",), path, label_of(p))
+        for path, p in facts.people.values()
+        if p.left is not None
+    ]
+
+
 def _worn_masks(facts: Facts) -> list[Subject]:
     return [
         Subject(
@@ -168,6 +176,7 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "calendar-entry": _calendar,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
+    "leaver": _leavers,
     "empty-text": _empty_texts,
     "empty-text-of-people": _empty_texts_of_people,
 }

@@ -9,6 +9,7 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.roles import BodyKind
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.records.fit_checks import newest_test
@@ -24,7 +25,9 @@ def _covered_elsewhere(facts: Facts, _subject: Subject) -> CheckResult:
     """Of a group that this program does not cover it is said whose does."""
     outside = [(f"groups[{i}]", one) for i, one in enumerate(facts.description.groups) if not one.covered]
     faults = [
-        (at := f"{path}.covered_by", {"group": one.name, "asks": at}) for path, one in outside if one.covered_by is None
+        (at := f"{path}.covered_by", {"group": one.name, "asks": at})
+        for path, one in outside
+        if one.covered_by is None or said_by(one.covered_by) is Said.REFUSAL
     ]
     read = tuple(f"{path}.covered_by" for path, _ in outside)
     return CheckResult(read, tuple(faults), nothing="" if outside else "Every group is covered.")

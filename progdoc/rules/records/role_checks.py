@@ -43,10 +43,18 @@ def _holder_known(facts: Facts, _subject: Subject) -> CheckResult:
         if person.left is not None and person.left <= facts.as_of
         for name in (person.id, person.name)
     }
+    titles = {name.casefold() for role in facts.description.roles for name in (role.id, role.title)}
     for path, role in _roles(facts.description):
         for field in ("holders", "deputies"):
             for i, one in enumerate(getattr(role, field)):
-                if one in gone:
+                if one.casefold() in titles:
+                    faults.append(
+                        (
+                            f"{path}.{field}[{i}]",
+                            {"holder": one, "role": role.title, "hint": ", which is a role and nobody"},
+                        )
+                    )
+                elif one in gone:
                     faults.append((f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": "; they left"}))
                 elif ID.fullmatch(one) and one not in facts.people:
                     near = difflib.get_close_matches(one, list(facts.people), 1, 0.6)
@@ -83,7 +91,9 @@ def _always_covered(facts: Facts, _subject: Subject) -> CheckResult:
     faults = [
         (f"{path}.deputies", {"role": role.title, "duty": duty.value})
         for path, role, duty in asked
-        if not role.deputies and len(role.holders) < 2 and not (duty is Duty.ADMINISTRATION and officer.deputies)
+        if not set(role.deputies) - set(role.holders)
+        and len(set(role.holders)) < 2
+        and not (duty is Duty.ADMINISTRATION and officer.deputies)
     ]
     read = tuple(f"{path}.{field}" for path, _, _ in asked for field in ("deputies", "holders"))
     shown = tuple(
