@@ -230,7 +230,7 @@ def _cleaned_at_post(facts: Facts, subject: Subject) -> CheckResult:
 def _tested_for_their_posts(facts: Facts, subject: Subject) -> CheckResult:
     """Whoever serves at a post has its sealing masks among their own: by these alone fit tests are asked for."""
     person, place = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
-    posts = [post for post in facts.description.posts if person.id in post.people]
+    posts = [post for post in facts.description.posts if f"posts.{post.id}" in subject.ids]
     sealing = {
         mask.id: (post, mask)
         for post in posts

@@ -11,7 +11,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_reach import holds_in, is_presumption, origin_of_rule, rules_in
 from progdoc.rules.judged.air_results import TaskAir
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.telling_words import is_told
+from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
 
@@ -49,19 +49,20 @@ def _reading_trouble(rule: HouseRule, air: TaskAir) -> str:
     if rule.reading is None:
         return "a mask must be worn in it, and no reading is named"
     levels = list(quantities_in(rule.reading, Dimension.CONCENTRATION))
-    if not levels or is_told("to_be_passed", rule.reading):
+    passed = telling("to_be_passed").search(rule.reading)
+    if not levels or (passed and not is_told("denials", rule.reading[: passed.start()])):
         return f"a mask must be worn in it, and “{rule.reading}” names no level under which it may come off"
-    for agent in air.agents:
-        for limit in agent.limits:
-            found = [in_limit_unit(level, limit.unit, agent.substance) for level in levels]
-            over = [
-                value
-                for value in found
-                if value is not None and limit.value is not None and value > limit.value * _HAIR
-            ]
-            if over:
-                return f"“{rule.reading}” lets it come off over a limit of {agent.name}"
-    return ""
+    known = [
+        (value, limit.value, agent.name)
+        for agent in air.agents
+        for limit in agent.limits
+        for level in levels
+        if limit.value is not None and (value := in_limit_unit(level, limit.unit, agent.substance)) is not None
+    ]
+    over = next((name for value, limit, name in known if value > limit * _HAIR), "")
+    if over:
+        return f"“{rule.reading}” lets it come off over a limit of {over}"
+    return "" if known else f"“{rule.reading}” can be held against no limit of what is in its air"
 
 
 def _barred_by_policy(facts: Facts, rule: HouseRule, task: str) -> list[dict[str, str]]:
