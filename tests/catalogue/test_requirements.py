@@ -62,6 +62,7 @@ NEVER_MET = {
     "TXT-020",  # a text that is to tell who and names nobody
     "TXT-021",  # a text in another language
     "TXT-022",  # a source that is hearsay
+    "OWN-004",  # words of the firm that tell nothing
     "OWN-003",  # words of the firm's own against the program
     "ALT-006",  # a mask that rests on the words of its condition
     "REF-011",  # somebody who left, named or with records from later

@@ -92,3 +92,23 @@ def test_no_program_of_ours_says_so_of_itself(folder: Path) -> None:
         if isinstance(values, dict) and "format" in values:
             texts = [text for key in own for text in _texts(values.get(key))]
             assert [text for text in texts if released_by(text)] == [], file
+
+
+def test_a_bare_refusal_a_promise_and_a_guess_are_told_in_every_field_of_a_firms_own() -> None:
+    """The kind: each field of the new structure, with each of the words that an attack put there."""
+    places = (
+        ("campus-with-groups", "roles[1].holders[0]"), ("campus-with-groups", "bodies[4].part"),
+        ("campus-with-groups", "bodies[0].contact"), ("campus-with-groups", "groups[3].covered_by"),
+        ("campus-with-groups", "groups[0].hiring_physical"), ("campus-with-groups", "groups[2].consent_form"),
+        ("campus-with-groups", "house_rules[2].says"), ("campus-with-groups", "house_rules[1].by"),
+        ("plant-with-bodies", "tasks[0].masks[1].when"), ("plant-with-bodies", "tasks[0].steps[1].action"),
+        ("plant-with-bodies", "program.control.owner"), ("plant-with-bodies", "own_sections[0].text"),
+        ("plant-with-bodies", "definitions[0].means"),
+    )  # fmt: skip
+    for word in ("Nobody", "we guess", "Promised for June"):
+        for program in dict.fromkeys(name for name, _ in places):
+            wanted = {place for name, place in places if name == program}
+            changed = patched({"program": program, "set": dict.fromkeys(wanted, word)})
+            report = checked_by(built_in_catalogue(), changed).report
+            told = {one.location.path for one in report.findings if one.code in ("OWN-004", "TXT-001", "ALT-002")}
+            assert wanted - told == set(), (word, program)

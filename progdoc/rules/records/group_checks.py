@@ -46,16 +46,22 @@ def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
         trouble = ""
         if clinic is not None and clinic.kind is not BodyKind.CLINIC:
             trouble = f"“{clinic.name}” is no clinic"
-        elif clinic is None and not group.hiring_physical and not everybody:
+        elif clinic is None and not _tells(group.hiring_physical) and not everybody:
             trouble = "no clinic is named for them, nor for all"
         if trouble:
             at = f"{path}.clinic"
             faults.append((at, {"group": group.name, "trouble": trouble, "asks": at}))
-        shown.append(f"{path}.clinic" if clinic else f"{path}.hiring_physical" if group.hiring_physical else _CLINIC)
+        shown.append(
+            f"{path}.clinic" if clinic else f"{path}.hiring_physical" if _tells(group.hiring_physical) else _CLINIC
+        )
     read = tuple(f"{path}.clinic" for path, _ in asked)
     return CheckResult(
         read, tuple(faults), tuple(dict.fromkeys(shown)), "" if asked else "No group of its own must wear a mask."
     )
+
+
+def _tells(text: str | None) -> bool:
+    return text is not None and said_by(text) is Said.ANSWER
 
 
 def _group_of(facts: Facts, subject: Subject) -> Group | None:

@@ -10,9 +10,11 @@ from progdoc.model.description.own_texts import OwnSection
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.own_places import is_word_of_duty, law_term, own_places
+from progdoc.rules.lookup.promises import only_promised
 from progdoc.rules.lookup.releases import certifies_itself, released_by
-from progdoc.rules.lookup.telling_words import stays_in, unmasked
+from progdoc.rules.lookup.telling_words import is_told, stays_in, unmasked
 from progdoc.rules.requirement import Subject
 
 __all__ = ["OWN_TEXT_CHECKS"]
@@ -23,6 +25,7 @@ _OWN = re.compile(
     r"(?:own_sections|definitions|attachments|house_rules|groups|bodies|roles|calendar|program\.(?:title|history|control))\b"
     r"|tasks\[\d+\]\.(?:steps|masks)\[|masks\[\d+\]\.units\[\d+\]\.repairs\[\d+\]\.what|posts\["
 )
+_REASONS = "procedures.voluntary_use.reasons_recorded"
 _OF_ITSELF = re.compile(r"program\.(?:title|history)|own_sections\[\d+\]\.title")
 _STEP = re.compile(r"tasks\[\d+\]\.steps\[\d+\]\.action$")
 
@@ -88,8 +91,20 @@ def _against(path: str, text: str) -> str:
     return released_by(text) or (certifies_itself(text) if _OF_ITSELF.match(path) else "")
 
 
+def _answers(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text of the firm's own is a bare refusal, a promise or a guess: it is printed as if it told something."""
+    texts = [entry for entry in facts.texts_in("") if _OWN.match(entry[0]) or entry[0] == _REASONS]
+    faults = [
+        (path, {"text": text})
+        for path, text in texts
+        if said_by(text) in (Said.REFUSAL, Said.TOO_LITTLE) or only_promised(text) or is_told("guesses", text)
+    ]
+    return CheckResult((), tuple(faults), nothing="No text of the firm's own is empty.")
+
+
 OWN_TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "own-text-has-a-place": _has_a_place,
     "no-term-of-the-law-redefined": _term_of_the_law,
     "own-words-keep-the-program": _keeps_the_program,
+    "own-words-answer": _answers,
 }
