@@ -15,6 +15,7 @@ from progdoc.core.look import Look
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
+from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
@@ -121,6 +122,11 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
+    for language in more_languages(judged):
+        for task, page in task_documents(judged, templates, language).items():
+            for name in dict.fromkeys(("html", *formats)):
+                if name != "md":
+                    yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)

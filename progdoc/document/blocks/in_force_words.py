@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from progdoc.core.languages import ENGLISH, Language
 from progdoc.core.numbers import number_text, text_of
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
@@ -22,9 +23,10 @@ __all__ = ["form_figures", "in_celsius", "law_words", "policy_reach_words", "str
 _MAIN = "29 CFR 1910.134"  # its paragraphs are printed by their letters alone
 
 
-def law_words(judged: Judged) -> dict[str, str]:
+def law_words(judged: Judged, language: Language = ENGLISH) -> dict[str, str]:
     """Return every figure that the law sets, as it is printed, by its id."""
-    return {rule.id: rule.printed for rule in judged.figures.law.values.values() if rule.value is not None}
+    values = judged.figures.law.values.values()
+    return {rule.id: language.measure(rule.printed) for rule in values if rule.value is not None}
 
 
 def in_celsius(value: Figure | None) -> str:

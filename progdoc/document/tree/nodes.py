@@ -51,10 +51,14 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """Words. `path` is the place in the description they came from, empty for the template's own words."""
+    """Words. `path` is the place in the description they came from, empty for the template's own words.
+
+    `language` is the tag of their language where it is another than that of the document.
+    """
 
     text: str
     path: str = ""
+    language: str = ""
 
 
 NOT_SETTLED = "not settled yet"  # printed in place of a text that only holds the place of an answer

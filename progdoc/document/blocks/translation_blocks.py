@@ -1,0 +1,32 @@
+"""What a paper in another language than English says of its translation, and in which languages a firm has papers."""
+
+from __future__ import annotations
+
+from progdoc.core.languages import ENGLISH, Language, language_of
+from progdoc.document.tree.nodes import Block, Notice, Paragraph, Text
+from progdoc.document.tree.spoken_text import own_text
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["more_languages", "read_first"]
+
+
+def more_languages(judged: Judged) -> tuple[Language, ...]:
+    """Return the languages in which the crew gets papers beside English."""
+    named = dict.fromkeys(judged.description.program.languages)
+    return tuple(language_of(code) for code in named if code != ENGLISH.code)
+
+
+def read_first(judged: Judged, language: Language) -> tuple[Block, ...]:
+    """Return who read the translation and when; that somebody fluent has to, where nobody is said to have."""
+    if not language.original:
+        return ()
+    read = [one for one in judged.description.program.translations_read if one.language == language.code]
+    if read:
+        last = max(read, key=lambda one: one.date)
+        on = language.say("Translation read on %(day)s by", day=language.date(last.date))
+        by = own_text(language, last.by, "program.translations_read")
+        return (Paragraph("translation", (Text(f"{on} "), by, Text("."))),)
+    asks = language.say(
+        "This paper was translated. A safety person who is fluent in this language should read it before it is used."
+    )
+    return (Notice("translation", "caution", (Paragraph("translation.asks", (Text(asks),)),)),)
