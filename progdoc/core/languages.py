@@ -18,7 +18,7 @@ from io import BytesIO
 from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
 
-__all__ = ["ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
+__all__ = ["EDGE", "ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
 
 # Units that stand written out in a figure of the law, one and more of it.
 MEASURES = (
@@ -29,6 +29,7 @@ MEASURES = (
     ("month", "months"),
     ("year", "years"),
 )
+EDGE = "\ue010"  # on both sides of what is not in the language around it; no keyboard types it
 _PLURALS = dict(MEASURES) | {more: more for _, more in MEASURES}
 _ONES = {more: one for one, more in MEASURES} | {one: one for one, _ in MEASURES}
 _MEASURE = re.compile(r"\d[\d.,]* ([a-z]+)")
@@ -63,6 +64,14 @@ class Language:
         """
         said = self._one(message)
         return said % values if values else said
+
+    def own(self, words: str) -> str:
+        """Return words that are printed as they were written, held apart where that is in another language.
+
+        >>> ENGLISH.own("Jo Marsh")
+        'Jo Marsh'
+        """
+        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and words else words
 
     def plural(self, one: str, more: str, number: float, **values: object) -> str:
         """Return the sentence for a number of things.

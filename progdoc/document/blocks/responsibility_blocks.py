@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from progdoc.core.languages import ENGLISH, Language
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.spoken_text import spoken
 from progdoc.model.description.groups import Group
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
@@ -189,10 +190,9 @@ def _rules_of_task(
     task: str, rules: list[tuple[str, HouseRule]], program: Program, language: Language
 ) -> tuple[Block, ...]:
     def words(path: str, rule: HouseRule) -> tuple[Text, ...]:
-        kind = f"{language.say(_words(rule.rule.value)).capitalize()}: "
-        says = f"{rule.says.rstrip('.')}{_when(rule, program)}."
-        own = Text(says, path, language.original)
-        return (Text(kind), own) if language.original else (Text(f"{kind}{says}", path),)
+        kind = language.say(_words(rule.rule.value)).capitalize()
+        says = language.own(f"{rule.says.rstrip('.')}{_when(rule, program)}")
+        return spoken(language, f"{kind}: {says}.", path)
 
     items = tuple(
         ListItem(f"rules.{task}.{rule.id}", (Paragraph(f"rules.{task}.{rule.id}.p", words(path, rule)),))

@@ -10,6 +10,7 @@ from progdoc.core.numbers import number_text, text_of
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
+from progdoc.document.tree.spoken_text import spoken
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -226,30 +227,27 @@ def _dangers(
 
     Why the air is deadly is told in English in every language: these sentences come from the rules.
     """
-    say, original = language.say, language.original
-    told: list[tuple[Text, ...]] = []
+    say, own = language.say, language.own
+    told = []
     if air.danger:
         reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
         lead = say("This air counts as immediately dangerous to life or health")
-        if original:
-            because = (Text(": "), Text(told_plainly("; ".join(reasons)), path, original)) if reasons else (Text("."),)
-            told.append((Text(lead), *because))
+        because = "; ".join(reasons)
+        if language.original:
+            told.append(f"{lead}: {own(told_plainly(because))}" if because else f"{lead}.")
         else:
-            told.append((Text(told_plainly(": ".join(filter(None, (lead, "; ".join(reasons))))), path),))
-    bad = "; ".join(_failing_in(judged, air.task.id, failing))
-    if bad and original:
-        rest = say("Nobody starts the task in it.")
+            told.append(told_plainly(f"{lead}: {because}" if because else lead))
+    if bad := _failing_in(judged, air.task.id, failing):
         told.append(
-            (Text(f"{say('Not shown to protect in this task:')} "), Text(bad, path, original), Text(f". {rest}"))
+            say(
+                "Not shown to protect in this task: %(masks)s. Nobody starts the task in it.", masks=own("; ".join(bad))
+            )
         )
-    elif bad:
-        told.append((Text(f"Not shown to protect in this task: {bad}. Nobody starts the task in it.", path),))
     for why, words in _SHUT.items():
         if is_barred(judged, air.task, why):
-            nobody = say("Nobody starts the task, with a mask worn or without one.")
-            told.append((Text(f"{say(words)} {nobody}", path),))
+            told.append(f"{say(words)} {say('Nobody starts the task, with a mask worn or without one.')}")
     identity = f"danger.{air.task.id}"
-    blocks = tuple(Paragraph(f"{identity}.p{i}", words) for i, words in enumerate(told, 1))
+    blocks = tuple(Paragraph(f"{identity}.p{i}", spoken(language, words, path)) for i, words in enumerate(told, 1))
     return (Notice(identity, "danger", blocks),) if blocks else ()
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.languages import ENGLISH, Language, language_of
 from progdoc.document.tree.nodes import Block, Notice, Paragraph, Text
-from progdoc.document.tree.spoken_text import own_text
+from progdoc.document.tree.spoken_text import spoken
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["more_languages", "read_first"]
@@ -23,9 +23,9 @@ def read_first(judged: Judged, language: Language) -> tuple[Block, ...]:
     read = [one for one in judged.description.program.translations_read if one.language == language.code]
     if read:
         last = max(read, key=lambda one: one.date)
-        on = language.say("Translation read on %(day)s by", day=language.date(last.date))
-        by = own_text(language, last.by, "program.translations_read")
-        return (Paragraph("translation", (Text(f"{on} "), by, Text("."))),)
+        by, day = language.own(last.by), language.date(last.date)
+        words = language.say("Translation read by %(who)s on %(day)s.", who=by, day=day)
+        return (Paragraph("translation", spoken(language, words, "program.translations_read")),)
     asks = language.say(
         "This paper was translated. A safety person who is fluent in this language should read it before it is used."
     )

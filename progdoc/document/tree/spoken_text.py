@@ -1,28 +1,26 @@
-"""A fixed sentence with the firm's own words in it: in another language than theirs, these are marked."""
+"""A sentence of a language as nodes: what `Language.own` holds apart in it is marked with its own language."""
 
 from __future__ import annotations
 
-from progdoc.core.languages import Language
-from progdoc.document.tree.nodes import Text
+from progdoc.core.languages import EDGE, Language
+from progdoc.document.tree.nodes import Cell, Text
 
-__all__ = ["own_text", "told"]
-
-_EDGE = "\ue010"  # as the marks of `tokens`: no keyboard types it
+__all__ = ["spoken", "spoken_cell"]
 
 
-def own_text(language: Language, words: str, path: str = "") -> Text:
-    """Return words that are printed as somebody wrote them."""
-    return Text(words, path, language.original)
-
-
-def told(language: Language, message: str, path: str = "", **own: str) -> tuple[Text, ...]:
-    """Return a sentence in a language; each of `own` stands where it names it.
+def spoken(language: Language, words: str, path: str = "") -> tuple[Text, ...]:
+    """Return words as nodes.
 
     >>> from progdoc.core.languages import ENGLISH
-    >>> told(ENGLISH, "Mask card: %(who)s", who="Jo Marsh")
+    >>> spoken(ENGLISH, ENGLISH.say("Mask card: %(who)s", who=ENGLISH.own("Jo Marsh")))
     (Text(text='Mask card: Jo Marsh', path='', language=''),)
     """
-    if not language.original:
-        return (Text(language.say(message, **own), path),)
-    parts = language.say(message, **{name: f"{_EDGE}{words}{_EDGE}" for name, words in own.items()}).split(_EDGE)
-    return tuple(own_text(language, part, path) if n % 2 else Text(part, path) for n, part in enumerate(parts) if part)
+    if EDGE not in words:
+        return (Text(words, path),)
+    parts = enumerate(words.split(EDGE))
+    return tuple(Text(part, path, language.original if n % 2 else "") for n, part in parts if part)
+
+
+def spoken_cell(language: Language, words: str, path: str = "") -> Cell:
+    """Return words as a cell of a table."""
+    return Cell(spoken(language, words, path))
