@@ -16,6 +16,7 @@ from typing import TypeVar
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.languages import language_of
+from progdoc.document.tree.labels import labelled
 from progdoc.document.tree.nodes import (
     NOT_SETTLED,
     Answer,
@@ -126,9 +127,9 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
     for document in numbered:
         known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
         lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
-        not_settled = language_of(document.language).say(NOT_SETTLED)
-        to_print = _ToPrint(known, dangling, document.open_texts | lists, not_settled)
-        blocks = tuple(_referred(block, to_print) for block in document.blocks)
+        language = language_of(document.language)
+        to_print = _ToPrint(known, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
+        blocks = labelled(tuple(_referred(block, to_print) for block in document.blocks), language)
         whole.append(replace(document, blocks=blocks))
     faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
     faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]

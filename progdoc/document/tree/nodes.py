@@ -198,6 +198,7 @@ class Table:
     number: int = 0  # filled in by `references.resolved` where there is a caption
     is_dense: bool = False
     is_whole: bool = False  # a short one that is read at one look: it stands on one page
+    label: str = "Table"  # before its number
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +215,7 @@ class Figure:
     png: bytes = b""
     number: int = 0
     file: str = ""
+    label: str = "Figure"  # before its number
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,6 +243,7 @@ class Notice:
     id: str
     kind: str
     blocks: tuple[Block, ...]
+    label: str = ""  # "" for that of its kind in English
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,6 +262,7 @@ class Signatures:
 
     id: str
     lines: tuple[tuple[str, str], ...]  # (role, name)
+    titles: tuple[str, ...] = ()  # of the four columns; () for those in English
 
 
 @dataclass(frozen=True, slots=True)
