@@ -147,9 +147,7 @@ class _Form:
         info = program.program
         parts = tuple(self._parts())
         names = [place.field.id for place in self.places]
-        mark = form_mark(
-            self.name, self.plan["version"], program.organisation.name or "", info.revision or "", names
-        )
+        mark = form_mark(self.name, self.plan["version"], program.organisation.name or "", info.revision or "", names)
         title = self._said(self.plan["title"], self.words)
         document = Document(
             id=f"forms.{self.name}",
@@ -165,9 +163,7 @@ class _Form:
             shows_citations=True,
             saves_as=f"{'-'.join(filter(None, (self.name, self.of)))}.filled.json",
         )
-        return MadeForm(
-            self.name, self.plan, self.entry, resolved(document), mark, tuple(self.places), self.lists
-        )
+        return MadeForm(self.name, self.plan, self.entry, resolved(document), mark, tuple(self.places), self.lists)
 
     def _head(self, mark: str) -> Iterator[Block]:
         plan = self.plan
