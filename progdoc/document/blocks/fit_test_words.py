@@ -24,7 +24,7 @@ Entry = dict[str, str]  # "id", "label", and more words of one thing
 
 def protocols_in_use(judged: Judged) -> tuple[Entry, ...]:
     """Return the protocols that the firm names and that may test one of its masks."""
-    return tuple(_protocol(named) for named in _in_use(judged).values())
+    return tuple(_protocol(named, judged) for named in _in_use(judged).values())
 
 
 def _in_use(judged: Judged) -> dict[str, NamedProtocol]:
@@ -41,10 +41,18 @@ def protocol_lists(judged: Judged, protocol: str) -> dict[str, tuple[Entry, ...]
         "exercises": tuple(_exercises(rule)),
         "test_masks": tuple({"id": mask.id, "label": _made(mask)} for mask in masks),
         "test_sizes": tuple({"id": size, "label": size} for size in sizes),
+        "filter_classes": tuple({"id": name, "label": name} for name in _classes(judged, masks)),
     }
 
 
-def _protocol(named: NamedProtocol) -> Entry:
+def _classes(judged: Judged, masks: Iterable[Mask]) -> tuple[str, ...]:
+    """Return the classes of the particulate filters that masks are fitted with, in the order of their names."""
+    parts = [judged.index.filters[name][1] for mask in masks for name in mask.filters if name in judged.index.filters]
+    found = {part.particulate for part in parts} | {mask.built_in_filter for mask in masks}
+    return tuple(sorted(one.value for one in found if one is not None))
+
+
+def _protocol(named: NamedProtocol, judged: Judged) -> Entry:
     protocol = named.protocol
     averaging = "Overall fit factor: n ÷ (1/F1 + 1/F2 + … + 1/Fn), F the n readings that count"
     return {
@@ -56,6 +64,8 @@ def _protocol(named: NamedProtocol) -> Entry:
         "qualitative": "" if protocol.is_quantitative else "yes",
         "quantitative": "yes" if protocol.is_quantitative else "",
         "squeezed": "yes" if "squeezes" in protocol.screening else "",
+        "has_classes": "yes" if _classes(judged, [tested.mask for tested in named.masks]) else "",
+        "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
         "screening": protocol.screening,
         "averaging": f"{averaging} ({protocol.averaging_basis})." if protocol.is_quantitative else "",

@@ -1,7 +1,7 @@
 """What the firm's description puts into its forms: words by name, and lists of things to repeat a row or part for.
 
-Takes nothing from the records of people: no worker's name and no health data can reach a form. What the
-description does not say stays empty, for a pen.
+Takes nothing from the records of people: no worker's name and no health data can reach a form; who is named for a
+task, with their masks, stands apart in `crews`. What the description does not say stays empty, for a pen.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.oversight import AppendixDHow
-from progdoc.model.description.people import Topic
+from progdoc.model.description.people import MedicalLimit, Topic
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.judged.result import Judged
@@ -44,6 +44,8 @@ class FirmWords:
     judged: Judged
     words: Entry
     lists: dict[str, tuple[Entry, ...]]
+    crews: dict[str, tuple[Entry, ...]]  # by the id of their task, a line for each person; restricted
+    tasks: dict[str, str]  # their names
 
 
 def firm_words(judged: Judged) -> FirmWords:
@@ -57,8 +59,22 @@ def firm_words(judged: Judged) -> FirmWords:
         "cleaning_rules": tuple(_cleaning(index)),
         "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged),
+        "medical_limits": tuple({"id": one.value, "label": one.value.replace("-", " ")} for one in MedicalLimit),
     }
-    return FirmWords(judged, _words(judged), lists)
+    tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
+    crews = {name: crew for name in tasks if (crew := tuple(_crew(index, index.tasks[name][1])))}
+    return FirmWords(judged, _words(judged), lists, crews, tasks)
+
+
+def _crew(index: Index, task: Task) -> Iterable[Entry]:
+    """Yield a line for each person who is named for a task and has not left: name, mask and size."""
+    named = {use.mask for use in task.masks}
+    for person in (index.people[name][1] for name in task.people if name in index.people):
+        if person.left is None:
+            worn = [one for one in person.masks if one.mask in named] or list(person.masks)
+            mask, size = (label_of(index.masks[worn[0].mask][1]), worn[0].size or "") if worn else ("", "")
+            both = ", ".join(filter(None, (mask, size)))
+            yield {"person": label_of(person), "mask": mask, "size": size, "mask_and_size": both}
 
 
 def _words(judged: Judged) -> Entry:
@@ -157,10 +173,11 @@ def _kept(index: Index) -> tuple[Mask, ...]:
 
 def _units(mask: Mask) -> Iterable[Entry]:
     if not mask.units:
-        yield {"id": mask.id, "label": label_of(mask), "serial": "", "place": ""}
+        yield {"id": mask.id, "label": label_of(mask), "serial": "", "place": "", "unit": ""}
     for unit in mask.units:
         label = f"{label_of(mask)}, {unit.serial or unit.id}"
-        yield {"id": f"{mask.id}.{unit.id}", "label": label, "serial": unit.serial or "", "place": unit.place or ""}
+        at = {"serial": unit.serial or "", "place": unit.place or "", "unit": unit.id}
+        yield {"id": f"{mask.id}.{unit.id}", "label": label, **at}
 
 
 def _cleaning(index: Index) -> Iterable[Entry]:
