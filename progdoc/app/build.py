@@ -127,6 +127,9 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
             for name in dict.fromkeys(("html", *formats)):
                 if name != "md":
                     yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
+        for name, form in form_documents(judged, language).items():
+            yield f"forms/{name}.docx", printed("docx", form)
+            yield f"forms/{name}.html", printed("html", form)
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from progdoc.core.languages import EDGE, Language
 from progdoc.document.tree.nodes import Cell, Text
 
-__all__ = ["spoken", "spoken_cell"]
+__all__ = ["plain", "spoken", "spoken_cell"]
 
 
 def spoken(language: Language, words: str, path: str = "") -> tuple[Text, ...]:
@@ -19,6 +19,11 @@ def spoken(language: Language, words: str, path: str = "") -> tuple[Text, ...]:
         return (Text(words, path),)
     parts = enumerate(words.split(EDGE))
     return tuple(Text(part, path, language.original if n % 2 else "") for n, part in parts if part)
+
+
+def plain(words: str) -> str:
+    """Return words for where a language cannot be marked: a title, the value of a field."""
+    return words.replace(EDGE, "")
 
 
 def spoken_cell(language: Language, words: str, path: str = "") -> Cell:
