@@ -232,7 +232,9 @@ class _Reading:
         """Yield the event that stands in a line or on the whole sheet, if one does and lacks nothing."""
         entry = places[0].entry if is_line else {}
         words = {**self.form.entry, **entry, "revision": self.mark.revision}
-        values = {name: text for name, given in rule.get("fixed", {}).items() if (text := plain(given.format_map(words)))}
+        values = {
+            name: text for name, given in rule.get("fixed", {}).items() if (text := plain(given.format_map(words)))
+        }
         found = {name: self._value(ref, places, entry) for name, ref in rule["values"].items()}
         day = self._value(rule["day"], places, entry)
         condition = rule.get("if", rule["day"])

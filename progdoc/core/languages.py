@@ -10,7 +10,7 @@ from __future__ import annotations
 import gettext
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
@@ -52,6 +52,7 @@ class Language:
     tag: str  # "es-US": what HTML, Word and PDF call it
     original: str
     _one: Callable[[str], str]
+    _apart: Callable[[str, str], str]  # by the paper, as the context of a message; "" for what is said as elsewhere
     _many: Callable[[str, str, int], str]
     _dated: Callable[[date], str]
     _listed: Callable[[Sequence[str], str], str]
@@ -64,6 +65,10 @@ class Language:
         """
         said = self._one(message)
         return said % values if values else said
+
+    def on(self, paper: str) -> Language:
+        """Return the language as it speaks on one paper, where a word means another thing than on the others."""
+        return replace(self, _one=lambda message: self._apart(paper, message) or self._one(message))
 
     def own(self, words: str) -> str:
         """Return words that are printed as they were written, held apart where that is in another language.
@@ -114,7 +119,14 @@ def _in_english(parts: Sequence[str], last: str) -> str:
 
 
 ENGLISH = Language(
-    "en", "en-US", "", lambda text: text, lambda one, more, n: one if n == 1 else more, long_date, _in_english
+    "en",
+    "en-US",
+    "",
+    lambda text: text,
+    lambda _paper, _text: "",
+    lambda one, more, n: one if n == 1 else more,
+    long_date,
+    _in_english,
 )
 
 
@@ -157,6 +169,7 @@ def language_of(code: str) -> Language:
         str(catalogue.locale_identifier).replace("_", "-"),
         ENGLISH.tag,
         words.gettext,
+        lambda paper, message: apart if (apart := words.pgettext(paper, message)) != message else "",
         words.ngettext,
         lambda day: format_date(day, "long", locale=locale),
         lambda parts, last: format_list(parts, styles[last], locale=locale),  # type: ignore[arg-type]

@@ -38,7 +38,7 @@ def due_table(node_id: str, caption: str, items: Iterable[OutlookItem], language
 
     What is to be done comes from the rules, in English; in another language its kind is said before it.
     """
-    say, own = language.say, language.own
+    say, own = language.on("due").say, language.own
     rows = tuple(
         Row(
             f"{node_id}.{item.id}",

@@ -153,7 +153,7 @@ class _Form:
 
     @property
     def language(self) -> Language:
-        return self.firm.language
+        return self.firm.language.on(self.plan["id"])
 
     def made(self) -> MadeForm:
         judged = self.firm.judged

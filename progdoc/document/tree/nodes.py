@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from progdoc.core.languages import marked
 from progdoc.core.look import PLAIN, Look
 
 __all__ = [
@@ -61,7 +62,7 @@ class Text:
     language: str = ""
 
 
-NOT_SETTLED = "not settled yet"  # printed in place of a text that only holds the place of an answer
+NOT_SETTLED = marked("not settled yet")  # printed in place of a text that only holds the place of an answer
 
 
 @dataclass(frozen=True, slots=True)
