@@ -15,6 +15,7 @@ import re
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.languages import ENGLISH
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
@@ -102,6 +103,7 @@ def _data(document: Document) -> Data:
         "date": [document.as_of.year, document.as_of.month, document.as_of.day],
         "language": language,
         "region": region or None,
+        "close": document.is_one_side and document.language != ENGLISH.tag,  # others take more room to say the same
         "paper": "a4" if document.paper == Paper.A4 else "us-letter",
         "draft": document.draft,
         "revision": text_data(revision_words(document)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.languages import ENGLISH, Language, language_of
-from progdoc.document.tree.nodes import Block, Notice, Paragraph, Text
+from progdoc.document.tree.nodes import Block, Notice, Paragraph, Strong, Text
 from progdoc.document.tree.spoken_text import spoken
 from progdoc.rules.judged.result import Judged
 
@@ -16,8 +16,11 @@ def more_languages(judged: Judged) -> tuple[Language, ...]:
     return tuple(language_of(code) for code in named if code != ENGLISH.code)
 
 
-def read_first(judged: Judged, language: Language) -> tuple[Block, ...]:
-    """Return who read the translation and when; that somebody fluent has to, where nobody is said to have."""
+def read_first(judged: Judged, language: Language, is_framed: bool = True) -> tuple[Block, ...]:
+    """Return who read the translation and when; that somebody fluent has to, where nobody is said to have.
+
+    Without its frame it is a line at the end of a page that has one side alone.
+    """
     if not language.original:
         return ()
     read = [one for one in judged.description.program.translations_read if one.language == language.code]
@@ -29,4 +32,5 @@ def read_first(judged: Judged, language: Language) -> tuple[Block, ...]:
     asks = language.say(
         "This paper was translated. A safety person who is fluent in this language should read it before it is used."
     )
-    return (Notice("translation", "caution", (Paragraph("translation.asks", (Text(asks),)),)),)
+    words = Paragraph("translation.asks", (Strong((Text(asks),)),) if not is_framed else (Text(asks),))
+    return (Notice("translation", "caution", (words,)),) if is_framed else (words,)

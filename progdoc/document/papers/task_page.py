@@ -38,7 +38,7 @@ def task_pages(
                 revision=judged.printed(info.revision, "program.revision"),
                 as_of=judged.as_of,
                 draft=is_draft(judged),
-                blocks=(*read_first(judged, language), *renderer.sections("pages/task", task=shown)),
+                blocks=(*renderer.sections("pages/task", task=shown), *read_first(judged, language, is_framed=False)),
                 effective=language.date(info.effective) if info.effective else "",
                 officer=judged.printed(program.officer.name, "officer.name"),
                 open_texts=judged.open_texts,
