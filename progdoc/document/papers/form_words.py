@@ -59,7 +59,9 @@ def firm_words(judged: Judged) -> FirmWords:
         "cleaning_rules": tuple(_cleaning(index)),
         "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged),
-        "medical_limits": tuple({"id": one.value, "label": one.value.replace("-", " ")} for one in MedicalLimit),
+        "medical_limits": tuple(
+            {"id": one.value, "label": choice_words(one).replace("scba", "SCBA")} for one in MedicalLimit
+        ),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
     crews = {name: crew for name in tasks if (crew := tuple(_crew(index, index.tasks[name][1])))}
