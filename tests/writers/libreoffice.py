@@ -115,10 +115,21 @@ Sub Put(portion As Object, value As String)
   ElseIf UBound(control.ListItems) &gt;= 0 Then
     shown = control.createEnumeration()
     first = shown.nextElement()
+    was = ""
+    If Not shown.hasMoreElements() Then was = first.String
     Do While shown.hasMoreElements()
       shown.nextElement().setString("")
     Loop
-    first.setString(value)
+    inside = control.createTextCursor()
+    If was &lt;&gt; "" Then
+      inside.setString(value)
+      inside = control.createTextCursor()
+      inside.goRight(Len(value), False)
+      inside.goRight(Len(was), True)
+      inside.setString("")
+    Else
+      first.setString(value)
+    End If
     control.ShowingPlaceHolder = False
   Else
     control.createTextCursor().setString(value)
