@@ -21,7 +21,7 @@ from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.languages import ENGLISH
 from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.form_marks import MARK_FIELD, Mark, mark_in
-from progdoc.document.papers.forms import MadeForm, Place, made_forms
+from progdoc.document.papers.forms import MadeForm, Place, crew_forms, made_forms
 from progdoc.document.tree.nodes import FieldKind
 from progdoc.document.tree.spoken_text import plain
 from progdoc.model.description.index import Index
@@ -29,8 +29,9 @@ from progdoc.model.description.scalars import as_date
 from progdoc.model.description.words import label_of
 from progdoc.model.health_words import tells_of_health
 from progdoc.rules.judged.result import Judged
+from progdoc.writers.docx.filled_controls import FormError, unnamed_controls
 
-__all__ = ["FilledForm", "form_in"]
+__all__ = ["FilledForm", "form_fields", "form_in"]
 
 _MOST_LETTERS = 2_000  # in one field
 _MOST_LINES = 500  # of one log
@@ -63,7 +64,7 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     judged
         The description that it belongs to.
     """
-    fields = filled_fields(data, (MARK_FIELD,), "a form of this firm")
+    fields = form_fields(data, judged)
     if isinstance(fields, str):
         fix = "Name a form that `progdoc build` made, filled in with Word, or what the browser kept of its page."
         return [_fault("RECORD-009", name, f"{fields[0].upper()}{fields[1:]}.", fix)]
@@ -80,6 +81,29 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     reading = _Reading(name, forms[mark.form], mark, said, judged.index)
     found = reading.filled()
     return reading.faults or found
+
+
+def form_fields(data: bytes, judged: Judged) -> dict[str, tuple[str, ...]] | str:
+    """Return what stands in each field of a form, once for each time it is there; or why nothing can be read."""
+    fields = filled_fields(data, (MARK_FIELD,), "a form of this firm")
+    return fields if isinstance(fields, dict) else _by_their_order(data, judged) or fields
+
+
+def _by_their_order(data: bytes, judged: Judged) -> dict[str, tuple[str, ...]]:
+    """Return the fields of a form that lost their names, told by their order; none unless it is just that of today."""
+    try:
+        controls = unnamed_controls(data) if data.startswith(b"PK") else []
+    except FormError:
+        return {}
+    says = on_one_line(controls[0][1]) if controls else ""
+    of_crews = (form for _, form in crew_forms(judged))
+    for form in (*made_forms(judged), *of_crews) if says else ():
+        shown = [(place.field.id, place.field.label) for place in form.places]
+        is_same = form.mark == says and len(shown) == len(controls) - 1
+        pairs = list(zip(shown, controls[1:], strict=False))
+        if is_same and all(title in ("", label[: len(title)]) for (_, label), (title, _) in pairs):
+            return {MARK_FIELD: (says,), **{name: (text,) for (name, _), (_, text) in pairs}}
+    return {}
 
 
 def _fault(code: str, name: str, what: str, fix: str) -> Diagnostic:

@@ -70,6 +70,7 @@ def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry
         "quantitative": "yes" if protocol.is_quantitative else "",
         "squeezed": "yes" if "squeezes" in protocol.screening else "",
         "has_classes": "yes" if _classes(judged, [tested.mask for tested in named.masks]) else "",
+        "without_classes": "" if _classes(judged, [tested.mask for tested in named.masks]) else "yes",
         "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
         "screening": own(protocol.screening),

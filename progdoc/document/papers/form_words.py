@@ -65,7 +65,7 @@ def firm_words(judged: Judged, language: Language = ENGLISH) -> FirmWords:
         "cleaning_rules": tuple(_cleaning(index, language)),
         "topics": tuple({"id": topic.value, "label": say(words)} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged, language),
-        "medical_limits": tuple({"id": one.value, "label": say(choice_words(one))} for one in MedicalLimit),
+        "medical_limits": tuple({"id": one.value, "label": say(choice_words(one).replace("scba", "SCBA"))} for one in MedicalLimit),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
     crews = {name: crew for name in tasks if (crew := tuple(_crew(index, index.tasks[name][1])))}

@@ -100,7 +100,7 @@ def made_forms(judged: Judged, lines: int = 0, language: Language = ENGLISH) -> 
                 yield form
 
 
-def crew_forms(judged: Judged) -> Iterator[tuple[str, Document]]:
+def crew_forms(judged: Judged) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
     A crew is who is named for a task.
@@ -110,7 +110,7 @@ def crew_forms(judged: Judged) -> Iterator[tuple[str, Document]]:
         if "per_crew" in plan:
             for task, crew in firm.crews.items():
                 form = _Form(plan, firm, {}, asked, crew=crew, of=task).made()
-                yield f"{form.name}-{task}", form.document
+                yield f"{form.name}-{task}", form
 
 
 def _that_apply(judged: Judged) -> Iterator[tuple[_Plan, tuple[str, ...]]]:
@@ -187,10 +187,10 @@ class _Form:
         yield Paragraph("intro", (*intro, Emphasis(keep)))
         if self.asked:
             yield Notice("open", "caution", (Paragraph("open.words", (Text(_open_words(self.asked, self.language)),)),))
-        label = self.language.say("Which form this is; leave it as it is")
+        label = self.language.say("Leave as it is")
         shown = FormField(MARK_FIELD, label, FieldKind.LINES, value=mark, lines=1)
         row = Row("form.mark.row", (Cell((Text(label),)), Cell((shown,))))
-        yield Table("form.mark.table", "", (Column("", 3), Column("", 7)), (row,), has_header=False)
+        yield Table("form.mark.table", "", (Column("", 2), Column("", 9)), (row,), has_header=False)
 
     def _end(self) -> Iterator[Block]:
         if "signatures" in self.plan:
