@@ -12,6 +12,7 @@ from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
+from progdoc.core.paper_language import ENGLISH
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
@@ -133,9 +134,10 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)
-    for name, sheet in crew_forms(judged):
-        yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
-        yield f"restricted/forms/{name}.html", printed("html", sheet.document)
+    for language in (ENGLISH, *more_languages(judged)):
+        for name, sheet in crew_forms(judged, language):
+            yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
+            yield f"restricted/forms/{name}.html", printed("html", sheet.document)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
     yield "restricted/calendar.ics", calendar_of(judged)

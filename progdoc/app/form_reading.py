@@ -18,7 +18,7 @@ from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.app.record_events import Event
 from progdoc.app.record_refusals import chosen
 from progdoc.core.diagnostics import Diagnostic, Location
-from progdoc.core.languages import ENGLISH
+from progdoc.core.paper_language import ENGLISH
 from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.form_marks import MARK_FIELD, Mark, mark_in
 from progdoc.document.papers.forms import MadeForm, Place, crew_forms, made_forms

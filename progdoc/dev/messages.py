@@ -18,10 +18,9 @@ from typing import Any
 
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
-from jinja2 import Environment, nodes
 
-from progdoc.core.languages import MEASURES
-from progdoc.document.templating.templates import form_plans
+from progdoc.core.paper_language import MEASURES
+from progdoc.document.templating.templates import form_plans, shipped_templates
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.alternatives import Role
 from progdoc.model.description.emergency_plans import Contact, RetrievalPart
@@ -43,7 +42,7 @@ _SPOKEN: tuple[type[StrEnum], ...] = (
     ChangeParticulateWhen, Contact, Effort, Facepiece, Form, Gas, Gear, Kind, MedicalLimit, Mount, Recommendation,
     RetrievalPart, Role, RuleKind,
 )  # fmt: skip
-_SPOKEN_OTHERWISE = {"makers limit": "maker's limit", "organic vapour": "organic vapours"}
+_SPOKEN_OTHERWISE = {"no scba": "no SCBA", "makers limit": "maker's limit", "organic vapour": "organic vapours"}
 _SAYING = ("say", "marked")
 _FOLDERS = ("core", "document", "writers")
 _HEAD = """\
@@ -65,7 +64,7 @@ _LISTS_OF_FORMS = ("notes", "choices")
 def messages(root: Path) -> dict[Message, list[tuple[str, int]]]:
     """Return every sentence, with the files and lines in which it stands."""
     found: dict[Message, list[tuple[str, int]]] = {}
-    for message, file, line in (*_in_python(root), *_in_templates(root), *_in_forms(), *_in_lists()):
+    for message, file, line in (*_in_python(root), *_in_templates(), *_in_forms(), *_in_lists()):
         found.setdefault(message, []).append((file, line))
     return found
 
@@ -119,15 +118,9 @@ def _texts_of(given: ast.expr) -> Iterator[str]:
         yield given.value
 
 
-def _in_templates(root: Path) -> Iterator[tuple[Message, str, int]]:
-    environment = Environment(comment_start_string="<#", comment_end_string="#>")
-    for file in sorted((root / "templates" / "program").rglob("*.j2")):
-        for call in environment.parse(file.read_text(encoding="utf-8")).find_all(nodes.Call):
-            if isinstance(call.node, nodes.Name) and call.node.name == "_":
-                choices = [pair.value for group in call.args[0].find_all(nodes.Dict) for pair in group.items]
-                for text in choices or call.args[:1]:
-                    if isinstance(text, nodes.Const):
-                        yield (text.value, ""), file.relative_to(root).as_posix(), text.lineno
+def _in_templates() -> Iterator[tuple[Message, str, int]]:
+    for name, line, text in shipped_templates().said():
+        yield (text, ""), f"templates/program/{name}", line
 
 
 def _in_forms() -> Iterator[tuple[Message, str, int]]:
@@ -153,11 +146,12 @@ def _texts_below(value: Any) -> Iterator[str]:
 
 def _in_lists() -> Iterator[tuple[Message, str, int]]:
     for one, more in MEASURES:
-        yield (one, more), "progdoc/core/languages.py", 1
+        yield (one, more), "progdoc/core/paper_language.py", 1
     for kind in _SPOKEN:
         for choice in kind:
             words = choice_words(choice)
-            yield (_SPOKEN_OTHERWISE.get(words, words), ""), f"{kind.__module__.replace('.', '/')}.py", 1
+            for text in dict.fromkeys((words, _SPOKEN_OTHERWISE.get(words, words))):
+                yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
     for protocol in fit_protocols().values():
         for exercise in protocol["exercises"]:
             yield (exercise["name"], ""), "progdoc/catalogue/tables/fit_protocols.yaml", 1

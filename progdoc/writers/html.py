@@ -10,7 +10,7 @@ from base64 import b64encode
 from html import escape
 from typing import assert_never
 
-from progdoc.core.languages import language_of
+from progdoc.core.paper_language import language_of
 from progdoc.document.tree.cross_references import before_sections, contents, section_label
 from progdoc.document.tree.nodes import (
     Answer,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from html import escape
 
-from progdoc.core.languages import ENGLISH, language_of
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.html_saving import script_source

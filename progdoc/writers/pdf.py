@@ -15,7 +15,7 @@ import re
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.languages import ENGLISH
+from progdoc.core.paper_language import ENGLISH
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.core.languages import language_of, marked
+from progdoc.core.paper_language import language_of, marked
 from progdoc.document.tree.labels import NOTICE_LABELS, SIGNATURE_TITLES
 from progdoc.document.tree.nodes import (
     CitationMark,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container
 
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.selection_blocks import masks_that_fail
 from progdoc.document.tree.nodes import Block, Cell, Column, Inline, Row, Strong, Table, Text

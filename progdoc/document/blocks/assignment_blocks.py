@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, spoken_cell

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from enum import StrEnum
 
-from progdoc.core.languages import ENGLISH, Language, marked
 from progdoc.core.numbers import long_date, stated_text
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.masks import Filter, Gas, HoodReport, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from progdoc.core.languages import ENGLISH, Language
 from progdoc.core.numbers import stated_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of

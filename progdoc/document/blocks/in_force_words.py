@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from progdoc.core.languages import ENGLISH, Language
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table

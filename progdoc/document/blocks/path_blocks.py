@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from progdoc.core.languages import EDGE, ENGLISH, Language, marked
+from progdoc.core.paper_language import EDGE, ENGLISH, Language, marked
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Column, Row, Table
 from progdoc.document.tree.spoken_text import spoken_cell

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.document.tree.spoken_text import spoken
 from progdoc.model.description.groups import Group

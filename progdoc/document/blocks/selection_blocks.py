@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.barred import Why
-from progdoc.core.languages import ENGLISH, Language, marked
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.core.languages import ENGLISH, Language, language_of
+from progdoc.core.paper_language import ENGLISH, Language, language_of
 from progdoc.document.tree.nodes import Block, Notice, Paragraph, Strong, Text
 from progdoc.document.tree.spoken_text import spoken
 from progdoc.rules.judged.result import Judged
@@ -32,5 +32,6 @@ def read_first(judged: Judged, language: Language, is_framed: bool = True) -> tu
     asks = language.say(
         "This paper was translated. A safety person who is fluent in this language should read it before it is used."
     )
-    words = Paragraph("translation.asks", (Strong((Text(asks),)),) if not is_framed else (Text(asks),))
-    return (Notice("translation", "caution", (words,)),) if is_framed else (words,)
+    if not is_framed:
+        return (Paragraph("translation.asks", (Strong((Text(asks),)),)),)
+    return (Notice("translation", "caution", (Paragraph("translation.asks", (Text(asks),)),)),)

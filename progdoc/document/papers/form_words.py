@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from progdoc.core.languages import ENGLISH, Language, marked
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
@@ -65,7 +65,9 @@ def firm_words(judged: Judged, language: Language = ENGLISH) -> FirmWords:
         "cleaning_rules": tuple(_cleaning(index, language)),
         "topics": tuple({"id": topic.value, "label": say(words)} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged, language),
-        "medical_limits": tuple({"id": one.value, "label": say(choice_words(one).replace("scba", "SCBA"))} for one in MedicalLimit),
+        "medical_limits": tuple(
+            {"id": one.value, "label": say(choice_words(one).replace("scba", "SCBA"))} for one in MedicalLimit
+        ),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
     crews = {name: crew for name in tasks if (crew := tuple(_crew(index, index.tasks[name][1])))}

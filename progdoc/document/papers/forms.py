@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.fit_test_words import Entry, protocol_lists
 from progdoc.document.blocks.translation_blocks import read_first
@@ -100,12 +100,12 @@ def made_forms(judged: Judged, lines: int = 0, language: Language = ENGLISH) -> 
                 yield form
 
 
-def crew_forms(judged: Judged) -> Iterator[tuple[str, MadeForm]]:
+def crew_forms(judged: Judged, language: Language = ENGLISH) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
     A crew is who is named for a task.
     """
-    firm = firm_words(judged)
+    firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         if "per_crew" in plan:
             for task, crew in firm.crews.items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from progdoc.core.languages import ENGLISH, Language, language_of, marked
+from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
 from progdoc.document.blocks.path_blocks import path_table, steps_of

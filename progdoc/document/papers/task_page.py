@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.templating.section_renderer import SectionRenderer

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.barred import Why
-from progdoc.core.languages import ENGLISH, Language
 from progdoc.core.numbers import number_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
@@ -28,7 +28,7 @@ from progdoc.document.blocks.own_section_blocks import OWN_TEXT_CALLS, definitio
 from progdoc.document.blocks.responsibility_blocks import responsibility_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block
-from progdoc.document.tree.tokens import Tokens
+from progdoc.document.tree.tokens import Tokens, choice_words
 from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
@@ -218,7 +218,7 @@ def _task(
             {
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
-                "form": tokens.shown(agent.hazard.form, f"{agent.path}.form"),
+                "form": language.say(choice_words(agent.hazard.form)) if agent.hazard.form else None,
                 "how_much": _how_much(agent, language),
             }
             for agent in air.agents

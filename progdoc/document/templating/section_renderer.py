@@ -16,7 +16,7 @@ from typing import Any
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
-from progdoc.core.languages import ENGLISH, Language
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
 from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks

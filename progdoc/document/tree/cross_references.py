@@ -15,7 +15,7 @@ from operator import is_not
 from typing import TypeVar
 
 from progdoc.core.errors import ProgdocError
-from progdoc.core.languages import language_of
+from progdoc.core.paper_language import language_of
 from progdoc.document.tree.labels import labelled
 from progdoc.document.tree.nodes import (
     NOT_SETTLED,

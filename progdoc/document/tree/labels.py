@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from progdoc.core.languages import Language, marked
+from progdoc.core.paper_language import Language, marked
 from progdoc.document.tree.nodes import Answer, Block, Figure, Listing, Notice, Section, Signatures, Table
 
 __all__ = ["NOTICE_LABELS", "SIGNATURE_TITLES", "labelled"]

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from progdoc.core.languages import marked
 from progdoc.core.look import PLAIN, Look
+from progdoc.core.paper_language import marked
 
 __all__ = [
     "BLOCKS",

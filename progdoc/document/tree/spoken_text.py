@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.core.languages import EDGE, Language
+from progdoc.core.paper_language import EDGE, Language
 from progdoc.document.tree.nodes import Cell, Text
 
 __all__ = ["plain", "spoken", "spoken_cell"]
@@ -11,7 +11,7 @@ __all__ = ["plain", "spoken", "spoken_cell"]
 def spoken(language: Language, words: str, path: str = "") -> tuple[Text, ...]:
     """Return words as nodes.
 
-    >>> from progdoc.core.languages import ENGLISH
+    >>> from progdoc.core.paper_language import ENGLISH
     >>> spoken(ENGLISH, ENGLISH.say("Mask card: %(who)s", who=ENGLISH.own("Jo Marsh")))
     (Text(text='Mask card: Jo Marsh', path='', language=''),)
     """

@@ -15,8 +15,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.core.languages import ENGLISH, Language
 from progdoc.core.numbers import stated_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.tree.nodes import NOT_SETTLED, Text
 from progdoc.model.description.quantities import Quantity
 

@@ -16,8 +16,8 @@ from pydantic import GetCoreSchemaHandler, PlainSerializer, PlainValidator, With
 from pydantic_core import CoreSchema
 from pydantic_core.core_schema import no_info_plain_validator_function
 
-from progdoc.core.languages import known_languages
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import known_languages
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.model.description.typed_text import ID, LONGEST_ID, as_id, as_text, one_text, short_text
 

@@ -8,7 +8,6 @@ catalogue is read by Babel, which brings the Unicode CLDR along; nothing of it i
 from __future__ import annotations
 
 import gettext
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -32,7 +31,6 @@ MEASURES = (
 EDGE = "\ue010"  # on both sides of what is not in the language around it; no keyboard types it
 _PLURALS = dict(MEASURES) | {more: more for _, more in MEASURES}
 _ONES = {more: one for one, more in MEASURES} | {one: one for one, _ in MEASURES}
-_MEASURE = re.compile(r"\d[\d.,]* ([a-z]+)")
 
 
 def marked(message: str) -> str:
@@ -104,13 +102,9 @@ class Language:
         >>> ENGLISH.measure("10 seconds")
         '10 seconds'
         """
-        return _MEASURE.sub(self._unit, figure) if self.code != ENGLISH.code else figure
-
-    def _unit(self, found: re.Match[str]) -> str:
-        unit = found[1]
-        if unit not in _ONES:
-            return found[0]
-        number = found[0].removesuffix(f" {unit}")
+        number, _, unit = figure.partition(" ")
+        if not self.original or unit not in _ONES:
+            return figure
         return f"{number} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
 
 
