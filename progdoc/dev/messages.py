@@ -42,7 +42,11 @@ _SPOKEN: tuple[type[StrEnum], ...] = (
     ChangeParticulateWhen, Contact, Effort, Facepiece, Form, Gas, Gear, Kind, MedicalLimit, Mount, Recommendation,
     RetrievalPart, Role, RuleKind,
 )  # fmt: skip
-_SPOKEN_OTHERWISE = {"no scba": "no SCBA", "makers limit": "maker's limit", "organic vapour": "organic vapours"}
+_SPOKEN_OTHERWISE = {
+    "makers limit": ("maker's limit",),
+    "organic vapour": ("organic vapours",),
+    "no scba": ("no scba", "no SCBA"),
+}
 _SAYING = ("say", "marked")
 _FOLDERS = ("core", "document", "writers")
 _HEAD = """\
@@ -150,7 +154,7 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
     for kind in _SPOKEN:
         for choice in kind:
             words = choice_words(choice)
-            for text in dict.fromkeys((words, _SPOKEN_OTHERWISE.get(words, words))):
+            for text in _SPOKEN_OTHERWISE.get(words, (words,)):
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
     for protocol in fit_protocols().values():
         for exercise in protocol["exercises"]:
