@@ -12,10 +12,12 @@ from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
+from progdoc.core.paper_language import ENGLISH
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
-from progdoc.document.papers.forms import form_documents
+from progdoc.document.blocks.translation_blocks import more_languages
+from progdoc.document.papers.forms import crew_forms, form_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
@@ -121,9 +123,21 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
+    for language in more_languages(judged):
+        for task, page in task_documents(judged, templates, language).items():
+            for name in dict.fromkeys(("html", *formats)):
+                if name != "md":
+                    yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
+        for name, form in form_documents(judged, language).items():
+            yield f"forms/{name}.docx", printed("docx", form)
+            yield f"forms/{name}.html", printed("html", form)
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)
+    for language in (ENGLISH, *more_languages(judged)):
+        for name, sheet in crew_forms(judged, language):
+            yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
+            yield f"restricted/forms/{name}.html", printed("html", sheet.document)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
     yield "restricted/calendar.ics", calendar_of(judged)

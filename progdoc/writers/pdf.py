@@ -15,13 +15,24 @@ import re
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.paper_language import ENGLISH
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
-from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE, alert_notices, control_lines, evaluated_on, identity
+from progdoc.writers.wording import (
+    PAGE_AFTER,
+    PAGE_BEFORE,
+    alert_notices,
+    control_lines,
+    draft_word,
+    foot_line,
+    identity,
+    page_words,
+    revision_words,
+)
 
 __all__ = ["pdf_bytes"]
 
@@ -92,11 +103,12 @@ def _data(document: Document) -> Data:
         "date": [document.as_of.year, document.as_of.month, document.as_of.day],
         "language": language,
         "region": region or None,
+        "close": document.is_one_side and document.language != ENGLISH.tag,  # others take more room to say the same
         "paper": "a4" if document.paper == Paper.A4 else "us-letter",
         "draft": document.draft,
-        "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
+        "revision": text_data(revision_words(document)),
         "header": text_data(document.look.header or document.organisation),
-        "footer": text_data(_footer(document)),
+        "footer": text_data(foot_line(document)),
         "own-footer": text_data(document.look.footer),
         "colours": dict(document.look.colours),
         "logo": _logo(document),
@@ -109,19 +121,11 @@ def _data(document: Document) -> Data:
         "before-contents": before_contents(document),
         "contents-flow": bool(document.contents_after),
         "page-of": [PAGE_BEFORE, PAGE_AFTER],
+        "page-words": page_words(document),
+        "draft-word": draft_word(document),
         "targets": dict.fromkeys(sorted(tree.wanted & tree.ids), True),
     }
     return data
-
-
-def _footer(document: Document) -> str:
-    says = (
-        f"Revision {document.revision}" if document.revision else "",
-        f"in effect from {document.effective}" if document.effective else "",
-        evaluated_on(document),
-    )
-    text = " · ".join(part for part in says if part)
-    return text[:1].upper() + text[1:]
 
 
 def _logo(document: Document) -> Data | None:

@@ -134,14 +134,18 @@ class TreeData:
                 return data | {"code": self._link(block.href, [text_data(block.code)]), "text": text_data(block.text)}
             case Notice():
                 kind = block.kind if block.kind in NOTICE_LABELS else "note"
-                return data | {"kind": kind, "label": NOTICE_LABELS[kind], "blocks": self.blocks(block.blocks, level)}
+                return data | {
+                    "kind": kind,
+                    "label": block.label or NOTICE_LABELS[kind],
+                    "blocks": self.blocks(block.blocks, level),
+                }
             case Answer():
                 return data | {"blocks": self.blocks(block.blocks, level)}
             case Signatures():
                 lines = [
                     [text_data(role, _SIGNING_WIDTH), text_data(name, _SIGNING_WIDTH)] for role, name in block.lines
                 ]
-                return data | {"titles": SIGNATURE_TITLES, "lines": lines}
+                return data | {"titles": block.titles or SIGNATURE_TITLES, "lines": lines}
             case _:
                 assert_never(block)
 
@@ -154,6 +158,7 @@ class TreeData:
         titles = [text_data(column.title, 2 * room) for column, room in zip(table.columns, rooms, strict=True)]
         return {
             "caption": text_data(table.caption),
+            "label": table.label,
             "number": table.number,
             "shares": shares,
             "numeric": [column.numeric for column in table.columns],
@@ -182,7 +187,8 @@ class TreeData:
         """Return a node as strings and marked words. `linked`: inside a link, which can't hold another one."""
         match node:
             case Text():
-                return _lines(text_data(node.text, room))
+                words = _lines(text_data(node.text, room))
+                return [_in_tongue(node.language, words)] if node.language else words
             case Strong():
                 return [{"type": "Strong", "words": self._words(node.children, room, linked)}]
             case Emphasis():
@@ -236,6 +242,7 @@ def plain_table_data(titles: tuple[str, ...], shares: tuple[int, ...], lines: tu
         "type": "Table",
         "id": "",
         "caption": "",
+        "label": "",
         "number": 0,
         "shares": shares,
         "numeric": [False] * len(shares),
@@ -254,6 +261,7 @@ def _figure(figure: Figure) -> Data:
         shown = {"format": "svg", "bytes": drawing.replace("<svg ", _SVG, 1)}
     return shown | {
         "caption": text_data(figure.caption),
+        "label": figure.label,
         "number": figure.number,
         "alternative": printable(figure.alternative),
         "words": text_data(figure.alternative),
@@ -278,6 +286,11 @@ def _field(field: FormField, room: float) -> list[Any]:
 
 def _box(is_ticked: bool) -> Data:
     return {"type": "Box", "text": ticked(is_ticked)}
+
+
+def _in_tongue(tag: str, words: list[Any]) -> Data:
+    language, _, region = tag.partition("-")
+    return {"type": "Tongue", "language": language, "region": region or None, "words": words}
 
 
 def _shows(text: str) -> bool:

@@ -134,7 +134,7 @@ def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the notice as a frame of one cell: any block may stand in it, and a table too."""
     yield from bookmark_ends(writing.bookmarks.around(notice.id))
     kind = notice.kind if notice.kind in _NOTICE_STYLES else "note"
-    label = NOTICE_LABELS[kind]
+    label = notice.label or NOTICE_LABELS[kind]
     width = place.width - _NOTICE_OVERHANG
     inside = Place(width=width - _NOTICE_SIDES, depth=place.depth)
     content = paragraph("NoticeHeading", run(label))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.docx.word_text import field, paragraph, run
-from progdoc.writers.wording import evaluated_on
+from progdoc.writers.wording import draft_word, foot_line, page_words, revision_words
 
 __all__ = ["Sheet", "footer", "header", "paper", "section_properties"]
 
@@ -23,12 +23,12 @@ _DRAFT_SHAPE = (
     '<v:f eqn="sum @6 0 @5"/></v:formulas><v:path textpathok="t" o:connecttype="custom" '
     'o:connectlocs="@9,0;@10,10800;@11,21600;@12,10800" o:connectangles="270,180,90,0"/>'
     '<v:textpath on="t" fitshape="t"/></v:shapetype>'
-    '<v:shape id="DraftMark{number}" o:spid="_x0000_s{shape}" type="#_x0000_t136" alt="DRAFT" '
+    '<v:shape id="DraftMark{number}" o:spid="_x0000_s{shape}" type="#_x0000_t136" alt="{word}" '
     'style="position:absolute;margin-left:0;margin-top:0;width:400pt;height:135pt;rotation:315;'
     "z-index:-251658752;mso-position-horizontal:center;mso-position-horizontal-relative:margin;"
     'mso-position-vertical:center;mso-position-vertical-relative:margin" o:allowincell="f" '
     'fillcolor="#d5d9dd" stroked="f"><v:fill opacity=".55"/>'
-    '<v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;font-weight:bold" string="DRAFT"/>'
+    '<v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;font-weight:bold" string="{word}"/>'
     "</v:shape></w:pict></w:r>"
 )
 
@@ -56,9 +56,13 @@ def paper(document: Document) -> Sheet:
 
 def header(document: Document, is_first: bool) -> list[str]:
     """Return the header's paragraphs. The first page has its title block and repeats nothing."""
-    draft = run("DRAFT", '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
-    mark = _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first)) if draft else ""
-    revision = run(f"Revision {document.revision}") if document.revision else ""
+    draft = run(draft_word(document), '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
+    mark = (
+        _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first), word=draft_word(document))
+        if draft
+        else ""
+    )
+    revision = run(revision_words(document))
     between = run("\t")
     if is_first:
         return [paragraph("Header", f"{mark}{between}{draft}")]
@@ -71,15 +75,10 @@ def header(document: Document, is_first: bool) -> list[str]:
 
 def footer(document: Document) -> list[str]:
     """Return the footer's paragraphs: which revision, in effect from when, page x of y; and the firm's own line."""
-    says = (
-        f"Revision {document.revision}" if document.revision else "",
-        f"in effect from {document.effective}" if document.effective else "",
-        evaluated_on(document),
-    )
-    left = " · ".join(part for part in says if part)
-    pages = run("\tPage ") + field("PAGE", "1") + run(" of ") + field("NUMPAGES", "1")
+    page, of = page_words(document)
+    pages = run(f"\t{page} ") + field("PAGE", "1") + run(f" {of} ") + field("NUMPAGES", "1")
     own = [paragraph("Footer", run(document.look.footer))] if document.look.footer else []
-    return [paragraph("Footer", run(left[:1].upper() + left[1:]) + pages), *own]
+    return [paragraph("Footer", run(foot_line(document)) + pages), *own]
 
 
 def section_properties(sheet: Sheet, headers: dict[str, str], footers: dict[str, str]) -> str:
