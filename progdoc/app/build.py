@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import overload
 
 from progdoc.app.attachments import attached_files, pictures
+from progdoc.app.bound_papers import bound, bound_apart
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
@@ -37,17 +38,21 @@ FORMATS = ("md", "html", "docx", "pdf")
 
 
 @overload
-def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]: ...
+def build(checked: Checked, formats: Iterable[str] = FORMATS, *, binder: bool = False) -> dict[str, bytes]: ...
 
 
 @overload
 def build(
-    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes]
+    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes], binder: bool = False
 ) -> dict[str, bytes] | list[Diagnostic]: ...
 
 
 def build(
-    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes] | None = None
+    checked: Checked,
+    formats: Iterable[str] = FORMATS,
+    *,
+    look: Mapping[str, bytes] | None = None,
+    binder: bool = False,
 ) -> dict[str, bytes] | list[Diagnostic]:
     """Return every file of the set by name, manifests included: what `progdoc build` writes into a folder.
 
@@ -61,17 +66,21 @@ def build(
         Of the program: md, html, docx, pdf.
     look
         The firm's own look, in place of the one that the description names: the files of its folder by name.
+    binder
+        Whether everything comes bound, too: `binder.pdf`, its parts in `binder/`, and who is named apart.
     """
     if look is not None:
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return dict(build_files(checked, formats))
+    return dict(build_files(checked, formats, binder))
 
 
-def build_files(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[str, bytes]]:
+def build_files(
+    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False
+) -> Iterator[tuple[str, bytes]]:
     """Yield every file of the set, each made when it is asked for, the manifests last."""
-    return and_manifests(built(checked, formats), manifest_info(checked))
+    return and_manifests(built(checked, formats, binder), manifest_info(checked))
 
 
 def manifest_info(checked: Checked) -> ManifestInfo:
@@ -86,7 +95,7 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     return dict(built(checked, formats))
 
 
-def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[str, bytes]]:
+def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False) -> Iterator[tuple[str, bytes]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
@@ -104,8 +113,11 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     report = judged.report(__version__, answers)
     public = public_part(report)
 
+    def dressed(paper: Document) -> Document:
+        return _dressed(paper, program, checked.worn.look)
+
     def printed(name: str, paper: Document) -> bytes:
-        return WRITERS[name](_dressed(paper, program, checked.worn.look))
+        return WRITERS[name](dressed(paper))
 
     for name in formats:
         for paper in (written.program, written.annex):
@@ -117,11 +129,12 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     yield "gaps.md", printed("md", gaps)
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
-    for task, page in task_documents(judged, templates).items():
+    tasks, forms = task_documents(judged, templates), form_documents(judged)
+    for task, page in tasks.items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
-    for name, form in form_documents(judged).items():
+    for name, form in forms.items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
@@ -132,6 +145,10 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
+    if binder:
+        groups = {"Task pages": tasks, "Forms": forms}
+        yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
+        yield from bound_apart(judged, written.program, dressed)
 
 
 def _dressed(document: Document, program: Program, look: Look) -> Document:
