@@ -109,6 +109,7 @@ def document_data(document: Document, tree: TreeData, level: int = 0) -> Data:
         "region": region or None,
         "paper": "a4" if document.paper == Paper.A4 else "us-letter",
         "draft": document.draft,
+        "one-side": document.is_one_side,
         "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
         "header": text_data(document.look.header or document.organisation),
         "footer": text_data(_footer(document)),
