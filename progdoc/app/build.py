@@ -16,7 +16,7 @@ from progdoc.core.look import Look
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
-from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.forms import form_documents, handout_documents
 from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
@@ -129,14 +129,18 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     yield "gaps.md", printed("md", gaps)
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
-    tasks, forms = task_documents(judged, templates), form_documents(judged)
+    tasks = task_documents(judged, templates)
+    filled_in = {"forms": form_documents(judged), "handouts": handout_documents(judged)}
     for task, page in tasks.items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
-    for name, form in forms.items():
-        yield f"forms/{name}.docx", printed("docx", form)
-        yield f"forms/{name}.html", printed("html", form)
+    for folder, papers in filled_in.items():
+        for name, form in papers.items():
+            yield f"{folder}/{name}.docx", printed("docx", form)
+            yield f"{folder}/{name}.html", printed("html", form)
+            if folder == "handouts" and "pdf" in formats:
+                yield f"{folder}/{name}.pdf", printed("pdf", form)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
     yield "restricted/calendar.ics", calendar_of(judged)
@@ -146,7 +150,7 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
-        groups = {"Task pages": tasks, "Forms": forms}
+        groups = {"Task pages": tasks, "Forms": filled_in["forms"], "Handouts": filled_in["handouts"]}
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)
 
