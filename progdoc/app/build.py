@@ -21,6 +21,7 @@ from progdoc.document.papers.gap_report import gap_document
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.gap_links import linked_to
@@ -130,7 +131,11 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
     tasks = task_documents(judged, templates)
-    filled_in = {"forms": form_documents(judged), "handouts": handout_documents(judged)}
+    filled_in = {
+        "forms": form_documents(judged),
+        "handouts": handout_documents(judged),
+        "training": training_documents(judged, templates),
+    }
     for task, page in tasks.items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
@@ -139,7 +144,7 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
         for name, form in papers.items():
             yield f"{folder}/{name}.docx", printed("docx", form)
             yield f"{folder}/{name}.html", printed("html", form)
-            if folder == "handouts" and "pdf" in formats:
+            if folder != "forms" and "pdf" in formats:
                 yield f"{folder}/{name}.pdf", printed("pdf", form)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
@@ -150,7 +155,12 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
     if binder:
-        groups = {"Task pages": tasks, "Forms": filled_in["forms"], "Handouts": filled_in["handouts"]}
+        groups = {
+            "Task pages": tasks,
+            "Forms": filled_in["forms"],
+            "Handouts": filled_in["handouts"],
+            "Training": filled_in["training"],
+        }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)
 
