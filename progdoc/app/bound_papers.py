@@ -9,6 +9,7 @@ from itertools import islice
 from progdoc.app.attachments import attached_files
 from progdoc.app.manifest import sha256
 from progdoc.document.papers.binder import Binder, attachment_sheet, contents_page, public_binder, restricted_binder
+from progdoc.document.papers.labels import Label, labels
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.tree.gap_links import linked_to
@@ -17,12 +18,13 @@ from progdoc.model.load import Loaded
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
 
-__all__ = ["bound", "bound_apart"]
+__all__ = ["bound", "bound_apart", "labels_to_print"]
 
 Dress = Callable[[Document], Document]  # puts on a document the look of the firm
 Groups = Mapping[str, Mapping[str, Document]]  # papers by their name, by the title of their tab
 
 _CARDS_IN_A_VOLUME = 50  # a file is set in one piece: the memory for that does not grow with the firm
+_LABELS_IN_A_FILE = 200
 _MOST_IN_PRINT = 250  # people, in the annex that lists them all; where there are more it is read on the screen
 
 
@@ -69,6 +71,21 @@ def bound_apart(judged: Judged, program: Document, dress: Dress) -> Iterator[tup
             volume = f"(volume {number} of {volumes})" if volumes > 1 else ""
             binder = restricted_binder(people, some, volume, program)
             yield f"restricted/binder{f'-{number}' if number > 1 else ''}.pdf", _printed(binder, dress, "../")
+
+
+def labels_to_print(judged: Judged, program: Document) -> Iterator[tuple[str, bytes]]:
+    """Yield the cards and labels to cut out, so many in a file."""
+    from progdoc.writers.labels_pdf import labels_pdf
+
+    made = labels(judged)
+    number = 0
+    while some := list(islice(made, _LABELS_IN_A_FILE)):
+        number += 1
+        sheets: dict[str, list[Label]] = {"Cards for the pocket": [], "Labels for boxes and shelves": []}
+        for one in some:
+            sheets["Cards for the pocket" if one.is_card else "Labels for boxes and shelves"].append(one)
+        filled = [(title, found) for title, found in sheets.items() if found]
+        yield f"restricted/labels{f'-{number}' if number > 1 else ''}.pdf", labels_pdf(filled, program)
 
 
 def _sheets(loaded: Loaded, files: Mapping[str, bytes], program: Document) -> Iterator[tuple[str, Document]]:

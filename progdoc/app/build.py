@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import overload
 
 from progdoc.app.attachments import attached_files, pictures
-from progdoc.app.bound_papers import bound, bound_apart
+from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
@@ -163,6 +163,7 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
         }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)
+        yield from labels_to_print(judged, dressed(written.program))
 
 
 def _dressed(document: Document, program: Program, look: Look) -> Document:
