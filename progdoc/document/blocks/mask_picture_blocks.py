@@ -86,7 +86,7 @@ def _pictures(judged: Judged, task: Task, failing: Collection[tuple[str, str]]) 
         words += [Strong((Text(f"{first}, {second}"),)), Text(" Check of the seal, out and in.")]
         said += [f"{first}: {_OUT.format(covered=_covered(out))}", f"{second}: {_IN.format(covered=_covered(pulled))}"]
         pictures += [out, pulled]
-    yield Figure(f"pictures.{task.id}", "", " ".join(said), drawn(pictures))
+    yield Figure(f"pictures.{task.id}", "", " ".join(said), drawn(tuple(pictures)))
     yield Paragraph(f"pictures.{task.id}.words", tuple(words))
 
 

@@ -18,6 +18,8 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["Label", "labels"]
 
+_YEAR = 365  # days; as the cards look ahead
+
 
 @dataclass(frozen=True, slots=True)
 class Label:
@@ -37,7 +39,7 @@ class Label:
 
 def labels(judged: Judged) -> Iterator[Label]:
     """Yield the card of each person who wears a mask, then the labels of their boxes, then those of shelves."""
-    tests = {item.subject: item for item in judged.due(0).items if item.kind is Kind.FIT_TEST}
+    tests = {item.subject: item for item in judged.due(_YEAR).items if item.kind is Kind.FIT_TEST}
     wearers = [person for _, person in judged.index.present if person.masks]
     foot = _foot(judged)
     for person in wearers:

@@ -6,8 +6,8 @@ the text beside it speaks of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
+from collections.abc import Iterator, Sequence
+from functools import cache, lru_cache
 from html import escape
 from typing import Any
 
@@ -15,7 +15,7 @@ from progdoc.core.resources import templates_root
 from progdoc.model.description.masks import Facepiece, Filter, Mask, Mode, Mount
 from progdoc.model.yaml.yaml_values import plain_of, read_shipped
 
-__all__ = ["LETTERS", "check_pieces", "drawn", "mask_pieces"]
+__all__ = ["LETTERS", "check_pieces", "drawn", "known_pieces", "mask_pieces"]
 
 LETTERS = "ABCDEFGH"
 _WIDTH, _HEIGHT, _FOOT, _SCALE = 120, 130, 22, 0.8
@@ -73,7 +73,13 @@ def _air(mask: Mask, filters: Sequence[Filter]) -> Iterator[str]:
         yield "auxiliary"
 
 
-def drawn(pictures: Sequence[Iterable[str]]) -> str:
+def known_pieces() -> frozenset[str]:
+    """Return the names of all pieces that there are."""
+    return frozenset(_pieces())
+
+
+@lru_cache(maxsize=128)
+def drawn(pictures: tuple[tuple[str, ...], ...]) -> str:
     """Return pictures beside each other as one SVG, each over its letter."""
     width, height = _WIDTH * len(pictures), _HEIGHT + _FOOT
     parts = [
