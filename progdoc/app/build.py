@@ -16,8 +16,9 @@ from progdoc.core.look import Look
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
-from progdoc.document.papers.forms import form_documents, handout_documents
+from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
@@ -130,22 +131,19 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     yield "gaps.md", printed("md", gaps)
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
-    tasks = task_documents(judged, templates)
-    filled_in = {
-        "forms": form_documents(judged),
-        "handouts": handout_documents(judged),
-        "training": training_documents(judged, templates),
-    }
-    for task, page in tasks.items():
+    for task, page in task_documents(judged, templates).items():
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
-    for folder, papers in filled_in.items():
-        for name, form in papers.items():
-            yield f"{folder}/{name}.docx", printed("docx", form)
-            yield f"{folder}/{name}.html", printed("html", form)
-            if folder != "forms" and "pdf" in formats:
-                yield f"{folder}/{name}.pdf", printed("pdf", form)
+    for name, form in form_documents(judged).items():
+        yield f"forms/{name}.docx", printed("docx", form)
+        yield f"forms/{name}.html", printed("html", form)
+    to_read = {"handouts": handout_documents(judged), "training": training_documents(judged, templates)}
+    for folder, papers in to_read.items():
+        for name, paper in papers.items():
+            for ending in dict.fromkeys(("docx", "html", *formats)):
+                if ending != "md":
+                    yield f"{folder}/{name}.{ending}", printed(ending, paper)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
     yield "restricted/calendar.ics", calendar_of(judged)
@@ -156,10 +154,10 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     yield from attached.items()
     if binder:
         groups = {
-            "Task pages": tasks,
-            "Forms": filled_in["forms"],
-            "Handouts": filled_in["handouts"],
-            "Training": filled_in["training"],
+            "Task pages": task_documents(judged, templates),
+            "Forms": form_documents(judged),
+            "Handouts": to_read["handouts"],
+            "Training": to_read["training"],
         }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)

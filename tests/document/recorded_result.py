@@ -51,8 +51,9 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     """Yield everything that is made of one judged description, by name."""
     from progdoc.comparison.meaning import changed_meaning
     from progdoc.document.blocks.annex_blocks import matrix_rows
-    from progdoc.document.papers.forms import form_documents, handout_documents
+    from progdoc.document.papers.forms import form_documents
     from progdoc.document.papers.gap_report import gap_document
+    from progdoc.document.papers.handouts import handout_documents
     from progdoc.document.papers.labels import labels
     from progdoc.document.papers.people_annex import annex_document
     from progdoc.document.papers.person_card import card_documents

@@ -18,8 +18,9 @@ from progdoc.app.check import check
 from progdoc.core.numbers import long_date
 from progdoc.core.report import public_part
 from progdoc.document.blocks.unused_blocks import printed_words
-from progdoc.document.papers.forms import form_documents, handout_documents
+from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents

@@ -11,7 +11,8 @@ from document.reading import of_type, words
 from programs.patching import judged, patched
 from programs.whole import judged_whole
 
-from progdoc.document.papers.forms import form_documents, handout_documents
+from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.tree.nodes import Document, FormField, ListItem, Paragraph
 
 # The statements of Appendix D in their order, each by words that any telling of it needs.

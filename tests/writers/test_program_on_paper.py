@@ -27,7 +27,8 @@ from writers.libreoffice import LibreOffice
 from writers.sample_tree import sample_document
 
 from progdoc.app.disk.description_files import load_path
-from progdoc.document.papers.forms import form_documents, handout_documents
+from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import shipped_templates

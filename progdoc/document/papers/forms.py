@@ -38,7 +38,7 @@ from progdoc.document.tree.nodes import (
 )
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["form_documents", "handout_documents"]
+__all__ = ["form_documents"]
 
 _LONGEST_LINE = 40  # letters that are sure to fit on one line beside a label
 _LETTERS_OF_LINE = 55  # in a field of several lines
@@ -47,24 +47,15 @@ _Plan = dict[str, Any]  # a form, part, field or column as its file says
 
 def form_documents(judged: Judged) -> dict[str, Document]:
     """Return the forms that apply to this firm, or may, by name."""
-    return _made(judged, "forms")
-
-
-def handout_documents(judged: Judged) -> dict[str, Document]:
-    """Return what is handed out to be read, with its receipt, likewise."""
-    return _made(judged, "handouts")
-
-
-def _made(judged: Judged, folder: str) -> dict[str, Document]:
     firm = firm_words(judged)
     forms: dict[str, Document] = {}
-    for plan in form_plans(folder):
+    for plan in form_plans():
         is_needed = any(map(judged.holds, plan["applies"]))
         asked = () if is_needed else tuple(path for name in plan["applies"] for path in judged.asks(name))
         is_ruled_out = "where" in plan and not (judged.holds(plan["where"]) or judged.asks(plan["where"]))
         if is_needed or (asked and not is_ruled_out):
             for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
-                form = _Form(plan, firm, entry, asked, folder)
+                form = _Form(plan, firm, entry, asked)
                 document = form.document()
                 if any(isinstance(block, Section) for block in document.blocks):  # else nothing here to fill it for
                     forms[form.name] = document
@@ -74,11 +65,10 @@ def _made(judged: Judged, folder: str) -> dict[str, Document]:
 class _Form:
     """One form, filled with the words of the firm and, where there is one form for each, of one entry."""
 
-    def __init__(self, plan: _Plan, firm: FirmWords, entry: Entry, asked: tuple[str, ...], folder: str) -> None:
+    def __init__(self, plan: _Plan, firm: FirmWords, entry: Entry, asked: tuple[str, ...] = ()) -> None:
         self._plan = plan
         self._asked = asked  # what would tell whether it is needed here, where that is open
         self._firm = firm
-        self._folder = folder
         self._words = firm.words | entry
         self._lists = firm.lists | (protocol_lists(firm.judged, entry["id"]) if plan.get("per") == "protocols" else {})
         self.name = f"{plan['id']}-{entry['id']}" if entry else plan["id"]
@@ -88,7 +78,7 @@ class _Form:
         info = program.program
         return resolved(
             Document(
-                id=f"{self._folder}.{self.name}",
+                id=f"forms.{self.name}",
                 title=self._said(self._plan["title"], self._words),
                 organisation=self._firm.judged.printed(program.organisation.name, "organisation.name"),
                 revision=self._firm.judged.printed(info.revision, "program.revision"),
@@ -99,7 +89,6 @@ class _Form:
                 open_texts=self._firm.judged.open_texts,
                 paper=info.paper.value,
                 shows_citations=True,
-                is_one_side=self._folder == "handouts",
             )
         )
 
@@ -129,8 +118,6 @@ class _Form:
         if asked := self._left_open(part, words):
             notes.append(_open_words(asked))
         blocks += [Paragraph(f"{identity}.note-{n}", (Text(note),)) for n, note in enumerate(notes, 1)]
-        if "points" in part:
-            blocks.append(self._points(part["points"], f"{identity}.points", words))
         fields = [field for field in part.get("fields", ()) if self._is_asked(field, words)]
         if fields:
             rows = tuple(self._field_row(field, identity, words) for field in fields)
@@ -141,11 +128,6 @@ class _Form:
             columns = tuple(Column(column["title"], column.get("share", 1)) for column in shown)
             blocks.append(Table(f"{identity}.rows", "", columns, rows))
         yield Section(identity, self._said(part["title"], words), tuple(blocks))
-
-    def _points(self, texts: Iterable[str], identity: str, words: Entry) -> Listing:
-        said = ((f"{identity}.{n}", self._said(text, words)) for n, text in enumerate(texts, 1))
-        items = (ListItem(point, (Paragraph(f"{point}.words", (Text(text),)),)) for point, text in said)
-        return Listing(identity, True, tuple(items))
 
     def _cautions(self, entries: Iterable[Entry], identity: str) -> Notice:
         items = tuple(
