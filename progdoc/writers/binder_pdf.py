@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from progdoc.document.papers.binder import Binder, BoundPaper, Tab
+from progdoc.document.papers.binder import Binder, Tab
 from progdoc.document.tree.cross_references import contents
 from progdoc.document.tree.nodes import Cell, Column, Document, Reference, Row, Table, Text
 from progdoc.writers.pdf import compiled, document_data, targets
@@ -51,18 +51,14 @@ def _sheets(binder: Binder) -> Iterator[tuple[Document, str, int]]:
         if tab.has_sheet:
             yield _sheet(binder.cover, tab), f"{tab.number}", 1
         for paper in tab.papers:
-            yield paper.document, _number(tab, paper), 2 if tab.has_sheet else 1
-
-
-def _number(tab: Tab, paper: BoundPaper) -> str:
-    return f"{tab.number}.1" if tab.has_sheet and len(tab.papers) == 1 else paper.number
+            yield paper.document, paper.number, 2 if tab.has_sheet else 1
 
 
 def _sheet(cover: Document, tab: Tab) -> Document:
     rows = tuple(
         Row(
             f"papers.{paper.number}",
-            (Cell((Text(_number(tab, paper)),)), Cell((Reference("", paper.document.title, paper.document.id, True),))),
+            (Cell((Text(paper.number),)), Cell((Reference("", paper.document.title, paper.document.id, True),))),
         )
         for paper in tab.papers
     )

@@ -50,7 +50,7 @@ class Tab:
 
     @property
     def has_sheet(self) -> bool:
-        return len(self.papers) > 1 or self.title != self.papers[0].document.title
+        return len(self.papers) > 1
 
 
 @dataclass(frozen=True, slots=True)
