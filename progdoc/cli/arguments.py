@@ -215,6 +215,9 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"
     )
+    parser.add_argument(
+        "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
+    )
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 

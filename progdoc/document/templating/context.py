@@ -23,6 +23,7 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
+from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
 from progdoc.document.blocks.order_blocks import order_blocks
 from progdoc.document.blocks.own_section_blocks import OWN_TEXT_CALLS, definition_blocks
 from progdoc.document.blocks.responsibility_blocks import responsibility_blocks
@@ -103,6 +104,8 @@ def context_of(
         "definitions": definition_blocks(program),
         **control_blocks(program),
         **alternative_blocks(judged, language),
+        **mask_picture_blocks(judged),
+        **explained_blocks(),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }

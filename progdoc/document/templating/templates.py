@@ -230,9 +230,12 @@ def shipped_templates() -> TemplateSet:
 
 
 @cache
-def form_plans() -> tuple[dict[str, Any], ...]:
-    """Return what the forms ask, in the order of their names; `templates/forms/README.md` says how one is written."""
-    files = (file for file in (templates_root() / "forms").iterdir() if file.name.endswith(".yaml"))
+def form_plans(folder: str = "forms") -> tuple[dict[str, Any], ...]:
+    """Return what the forms ask, in the order of their names; `templates/forms/README.md` says how one is written.
+
+    `folder`: forms, or handouts, which are written likewise and hold more to read than to fill in.
+    """
+    files = (file for file in (templates_root() / folder).iterdir() if file.name.endswith(".yaml"))
     return tuple(read_shipped(file, _plan) for file in sorted(files, key=lambda file: file.name))
 
 

@@ -14,6 +14,7 @@ __all__ = ["Sheet", "footer", "header", "paper", "section_properties"]
 _SIDE_MARGIN = 1304  # 23 mm
 _TOP_MARGIN = 1474  # 26 mm, for two lines of header
 _BOTTOM_MARGIN = 1134  # 20 mm
+_ONE_SIDE = (1021, 737, 964)  # of a page to hang up, which has no running head: 18, 13 and 17 mm
 _DRAFT_SHAPE = (
     '<w:r><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
     'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
@@ -39,19 +40,23 @@ class Sheet:
 
     width: int
     height: int
+    side: int = _SIDE_MARGIN
+    top: int = _TOP_MARGIN
+    bottom: int = _BOTTOM_MARGIN
 
     @property
     def text_width(self) -> int:
-        return self.width - 2 * _SIDE_MARGIN
+        return self.width - 2 * self.side
 
     @property
     def text_height(self) -> int:
-        return self.height - _TOP_MARGIN - _BOTTOM_MARGIN
+        return self.height - self.top - self.bottom
 
 
 def paper(document: Document) -> Sheet:
     """Return the sheet that the document asks for."""
-    return Sheet(11906, 16838) if document.paper == Paper.A4 else Sheet(12240, 15840)
+    size = (11906, 16838) if document.paper == Paper.A4 else (12240, 15840)
+    return Sheet(*size, *_ONE_SIDE) if document.is_one_side else Sheet(*size)
 
 
 def header(document: Document, is_first: bool) -> list[str]:
@@ -90,6 +95,7 @@ def section_properties(sheet: Sheet, headers: dict[str, str], footers: dict[str,
     )
     return (
         f'<w:sectPr>{references}<w:pgSz w:w="{sheet.width}" w:h="{sheet.height}"/>'
-        f'<w:pgMar w:top="{_TOP_MARGIN}" w:right="{_SIDE_MARGIN}" w:bottom="{_BOTTOM_MARGIN}" w:left="{_SIDE_MARGIN}" '
-        'w:header="624" w:footer="567" w:gutter="0"/><w:titlePg/></w:sectPr>'
+        f'<w:pgMar w:top="{sheet.top}" w:right="{sheet.side}" w:bottom="{sheet.bottom}" w:left="{sheet.side}" '
+        f'w:header="{min(624, sheet.top // 2)}" w:footer="{min(567, sheet.bottom // 2)}" w:gutter="0"/>'
+        "<w:titlePg/></w:sectPr>"
     )
