@@ -36,7 +36,7 @@ from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json
 
-__all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info"]
+__all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info", "task_page"]
 
 FORMATS = ("md", "html", "docx", "pdf")
 
@@ -176,6 +176,15 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)
         yield from labels_to_print(judged, dressed(written.program))
+
+
+def task_page(checked: Checked, task: str) -> bytes | None:
+    """Return the page of a task as HTML; None where there is no such task."""
+    if checked.judged is None:
+        raise ValueError("a description with faults of form has no documents")
+    page = task_documents(checked.judged, own_templates(checked.worn.look.templates)).get(task)
+    program = checked.judged.description
+    return WRITERS["html"](_dressed(page, program, checked.worn.look)) if page else None
 
 
 def _dressed(document: Document, program: Program, look: Look) -> Document:

@@ -34,6 +34,7 @@ class Way(StrEnum):
     SET = "set"  # as the value that stands there, or its parts
     WHOLE = "whole"  # in the place of whatever stands there
     TAKE = "take"  # away from its list
+    CUT = "cut"  # away from its place: an entry of a list, or without a place in one the value itself
 
 
 @dataclass(frozen=True, slots=True)
