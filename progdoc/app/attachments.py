@@ -5,13 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import PurePosixPath
 
-from progdoc.app.file_faults import FILE_FAULTS
+from progdoc.app.file_faults import FILE_FAULTS, file_fault
 from progdoc.app.manifest import RESTRICTED, folded
 from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.core.picture import Picture
 from progdoc.core.unread import Unread
+from progdoc.model.description.program import Attachment
 from progdoc.model.load import Loaded
 
-__all__ = ["OF_DESCRIPTION", "UNDER_RESTRICTED", "attached_files", "missing_attachments"]
+__all__ = [
+    "OF_DESCRIPTION",
+    "UNDER_RESTRICTED",
+    "attached_files",
+    "missing_attachments",
+    "pictures",
+    "unusable_figures",
+]
 
 OF_DESCRIPTION = Unread("is part of the description, which names the workers")
 UNDER_RESTRICTED = Unread("lies in a restricted folder, which is not handed out")
@@ -42,6 +51,57 @@ def missing_attachments(loaded: Loaded) -> Iterator[Diagnostic]:
             )
 
 
+def unusable_figures(loaded: Loaded) -> Iterator[Diagnostic]:
+    """Find the figures of the firm's own texts whose attachment is no picture that can be printed."""
+    for i, j, attachment in _figures(loaded):
+        content = loaded.content(attachment.file)
+        trouble = _trouble(content) if content else ""
+        if trouble:
+            yield file_fault(
+                "ATT-002",
+                loaded.locate(f"own_sections[{i}].figures[{j}].attachment"),
+                f"`{attachment.file}` can't be shown: {trouble}.",
+                "Save it as a PNG or a JPEG of no more than 2000 by 2000 dots and 500,000 bytes.",
+            )
+
+
+def pictures(loaded: Loaded) -> dict[str, Picture]:
+    """Return the pictures that the firm's own texts show, by the id of their attachment."""
+    from progdoc.writers.photo import photo_png
+
+    found: dict[str, Picture] = {}
+    for _, _, attachment in _figures(loaded):
+        content = loaded.content(attachment.file)
+        if content is not None and attachment.id not in found:
+            found[attachment.id] = Picture(_name_in_set(attachment), photo_png(content))
+    return found
+
+
+def _figures(loaded: Loaded) -> Iterator[tuple[int, int, Attachment]]:
+    """Yield the number of an own section, that of a figure in it, and its attachment."""
+    program = loaded.program
+    known = {one.id: one for one in program.attachments} if program else {}
+    for i, own in enumerate(program.own_sections if program else ()):
+        for j, figure in enumerate(own.figures):
+            if figure.attachment in known:
+                yield i, j, known[figure.attachment]
+
+
+def _trouble(content: bytes) -> str:
+    from progdoc.writers.logo import LogoError
+    from progdoc.writers.photo import photo_png
+
+    try:
+        photo_png(content)
+    except LogoError as fault:
+        return str(fault)
+    return ""
+
+
+def _name_in_set(attachment: Attachment) -> str:
+    return f"attachments/{attachment.id}{PurePosixPath(attachment.file).suffix.lower()}"
+
+
 def _refused(loaded: Loaded, file: str) -> Unread | None:
     """Return why a file is not handed out with the program, however it is named; None where it may be."""
     parts = [folded(part) for part in PurePosixPath(file).parts]
@@ -57,6 +117,5 @@ def attached_files(loaded: Loaded) -> dict[str, bytes]:
     for attachment in loaded.program.attachments if loaded.program else ():
         content = loaded.content(attachment.file)
         if content is not None:
-            ending = PurePosixPath(attachment.file).suffix.lower()
-            found[f"attachments/{attachment.id}{ending}"] = content
+            found[_name_in_set(attachment)] = content
     return found

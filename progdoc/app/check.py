@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from progdoc.app.attachments import missing_attachments
+from progdoc.app.attachments import missing_attachments, unusable_figures
 from progdoc.app.firm_look import NO_LOOK, FirmLook, faults_in_print, look_in, look_of
 from progdoc.app.own_words import told_of_own_words
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity, worst_first
@@ -64,11 +64,11 @@ def check(
     if catalogue is None:
         catalogue, _ = catalogue_with((), enforcing_states(loaded.program) if loaded.program else frozenset())
     worn, look_faults = look_of(loaded)
-    hindering = (*missing_attachments(loaded), *rule_faults, *look_faults)
+    hindering = (*missing_attachments(loaded), *unusable_figures(loaded), *rule_faults, *look_faults)
     if hindering:
         loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *hindering))
     if loaded.program is None:
-        return Checked(loaded, None, _report(loaded.diagnostics, on, catalogue.pack, catalogue.version))
+        return Checked(loaded, None, _not_understood(loaded, on, catalogue.pack, catalogue.version))
     judged = judge(loaded, catalogue, on)
     return _worn(Checked(loaded, judged, judged.report(__version__)), worn, ())
 
@@ -96,8 +96,7 @@ def _worn(checked: Checked, worn: FirmLook, faults: Sequence[Diagnostic]) -> Che
         return _with_own_words(replace(checked, worn=worn))
     loaded, report = checked.loaded, checked.report
     loaded = replace(loaded, program=None, diagnostics=(*loaded.diagnostics, *faults))
-    told = _report(loaded.diagnostics, report.on, report.rules_pack, report.rules_version)
-    return Checked(loaded, None, told)
+    return Checked(loaded, None, _not_understood(loaded, report.on, report.rules_pack, report.rules_version))
 
 
 def _with_own_words(checked: Checked) -> Checked:
@@ -115,7 +114,16 @@ def gaps_of_program(checked: Checked) -> list[Diagnostic]:
     return [d for d in checked.report.findings if d.severity is Severity.REQUIRED and d.scope is Scope.PROGRAM]
 
 
-def _report(findings: tuple[Diagnostic, ...], as_of: date, pack: str, version: str) -> Report:
+def _not_understood(loaded: Loaded, as_of: date, pack: str, version: str) -> Report:
+    from progdoc.model.named_workers import workers_named
+
     return Report(
-        on=as_of, rules_pack=pack, rules_version=version, title="", revision="", findings=findings, version=__version__
+        on=as_of,
+        rules_pack=pack,
+        rules_version=version,
+        title="",
+        revision="",
+        findings=loaded.diagnostics,
+        version=__version__,
+        workers=workers_named(loaded.description, loaded.files),
     )

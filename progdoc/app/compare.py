@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from progdoc.app.attachments import pictures
 from progdoc.app.check import Checked, check
 from progdoc.app.compared_side import (
     Version,
@@ -62,7 +63,10 @@ def compare(old: Checked | Version, new: Checked | Version) -> Compared:
     before, after = _version(old), _version(new)
     meant = meaning_of(before, after)
     written = [
-        written_program(side.judged, own_templates(side.checked.worn.look.templates)) for side in (before, after)
+        written_program(
+            side.judged, own_templates(side.checked.worn.look.templates), pictures=pictures(side.checked.loaded)
+        )
+        for side in (before, after)
     ]
     documents = [both.program for both in written]
     tree = redline_tree(*documents)

@@ -3,14 +3,32 @@
 from __future__ import annotations
 
 from progdoc.app.check import Checked
+from progdoc.app.manifest import RESTRICTED
+from progdoc.app.of_site import due_at
 from progdoc.core.lines import Blocks
 from progdoc.core.numbers import counted
+from progdoc.rules.due.day_plans import TOGETHER_DAYS, day_plan
 from progdoc.rules.judged.due_results import Outlook
+from progdoc.rules.judged.plan_results import DayPlan
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.calendar import calendar_bytes
 from progdoc.writers.due_formats import due_csv, due_json, due_lines
+from progdoc.writers.due_letters import due_letters
+from progdoc.writers.plan_formats import plan_json, plan_lines
 
-__all__ = ["DUE_FORMATS", "WITHIN_DAYS", "calendar_of", "due", "due_blocks", "due_in_a_line", "due_report"]
+__all__ = [
+    "DUE_FORMATS",
+    "WITHIN_DAYS",
+    "calendar_of",
+    "due",
+    "due_blocks",
+    "due_in_a_line",
+    "due_report",
+    "letters_of",
+    "plan_blocks",
+    "plan_of",
+    "plan_report",
+]
 
 DUE_FORMATS = ("json", "csv", "ics")
 WITHIN_DAYS = 60
@@ -23,27 +41,61 @@ def due(checked: Checked, within_days: int = WITHIN_DAYS) -> Outlook:
     return checked.judged.due(within_days)
 
 
-def due_report(judged: Judged, within_days: int = WITHIN_DAYS, form: str = "json") -> bytes:
-    """Return what is overdue, due within some days, and later, as json, csv or ics."""
-    outlook = judged.due(within_days)
+def due_report(
+    judged: Judged,
+    within_days: int = WITHIN_DAYS,
+    form: str = "json",
+    site: str | None = None,
+    alarm_days: int | None = None,
+) -> bytes:
+    """Return what is overdue, due within some days, and later, as json, csv or ics, of one site or of all.
+
+    An ics may ring so many days beforehand.
+    """
+    outlook = due_at(judged, judged.due(within_days), site)
     if form == "csv":
         return due_csv(outlook)
     if form == "ics":
-        return calendar_bytes(outlook, judged.description.organisation.name or "")
+        return calendar_bytes(outlook, judged.description.organisation.name or "", alarm_days)
     return due_json(outlook).encode("utf-8")
 
 
-def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS) -> Blocks:
+def due_blocks(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> Blocks:
     """Return the same in words, for a terminal."""
-    return due_lines(judged.due(within_days))
+    return due_lines(due_at(judged, judged.due(within_days), site))
 
 
-def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS) -> str:
+def due_in_a_line(judged: Judged, within_days: int = WITHIN_DAYS, site: str | None = None) -> str:
     """Return how much is overdue and how much falls due soon."""
-    outlook = judged.due(within_days)
+    outlook = due_at(judged, judged.due(within_days), site)
     return f"{len(outlook.overdue)} overdue, {len(outlook.soon)} due within {counted(within_days, 'day')}."
 
 
 def calendar_of(judged: Judged, within_days: int = WITHIN_DAYS) -> bytes:
     """Return the calendar of everything that falls due."""
     return due_report(judged, within_days, "ics")
+
+
+def plan_of(
+    judged: Judged,
+    within_days: int = WITHIN_DAYS,
+    together_days: int = TOGETHER_DAYS,
+    site: str | None = None,
+) -> DayPlan:
+    """Return the days on which what is due for people can be done for many at once, of one site or of all."""
+    return day_plan(due_at(judged, judged.due(within_days), site), judged.description, together_days)
+
+
+def plan_report(plan: DayPlan) -> bytes:
+    """Return a plan for other programs."""
+    return plan_json(plan).encode("utf-8")
+
+
+def plan_blocks(plan: DayPlan) -> Blocks:
+    """Return a plan in words, for a terminal."""
+    return plan_lines(plan)
+
+
+def letters_of(plan: DayPlan) -> dict[str, bytes]:
+    """Return letters to send by hand, by the names of their files: they name workers, so all are restricted."""
+    return {f"{RESTRICTED}{name}": data for name, data in due_letters(plan).items()}

@@ -30,9 +30,10 @@ from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
+from progdoc.model.people_table.people_tables import kept_by_hand
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["Meaning", "Recorded", "entered", "record", "recorded_lines", "shown_changes"]
+__all__ = ["Meaning", "Recorded", "entered", "meaning_of", "record", "recorded_lines", "shown_changes"]
 
 _CONTEXT = 1  # lines shown before and after what is new
 _AS_TYPED = "what you typed"
@@ -60,6 +61,8 @@ class Recorded:
     notes: tuple[str, ...]  # what is still to be done beside it
     meaning: Meaning
     checked: Checked  # the description as it is then
+    missing: tuple[str, ...] = ()  # what half-filled forms lack
+    kept: tuple[str, ...] = ()  # the files that are kept as evidence, and change nothing
 
 
 def record(
@@ -114,6 +117,9 @@ def entered(
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
+    table = kept_by_hand(checked.loaded.description)
+    if table and (archived or any("people" in (put.owner or (put.name,))[:1] for put in new)):
+        return [_kept_by_hand(table)]
     try:
         after = {**with_puts(files, checked.loaded, new), **(beside or {})}
     except KeyError as error:
@@ -141,7 +147,7 @@ def entered(
         entered=tuple(dict.fromkeys(put.told for put in new)),
         known=(),
         notes=(),
-        meaning=_meaning(checked.judged, seen.judged),
+        meaning=meaning_of(checked.judged, seen.judged),
         checked=seen,
     )
 
@@ -238,6 +244,12 @@ def _without_order(program: Program) -> Program:
     return program.model_copy(update={"people": tuple(sorted(people, key=lambda person: person.id))})
 
 
+def _kept_by_hand(table: str) -> Diagnostic:
+    what = "The people are kept in a table that only its owner changes: a workbook, several files, or own headings."
+    fix = "Enter it there; or write the tables anew by `progdoc sheets PATH --csv -o FOLDER`, and name people.csv."
+    return file_fault("RECORD-008", Location(table, 0, 0), what, fix)
+
+
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:
     place = Location(checked.loaded.description.name, 0, 0)
     what = f"The entry can't be put at its place without touching something else ({why})."
@@ -247,7 +259,8 @@ def _not_spliced(checked: Checked, why: str) -> Diagnostic:
 # ---- what it means ------------------------------------------------------------------------------------
 
 
-def _meaning(old: Judged, new: Judged) -> Meaning:
+def meaning_of(old: Judged, new: Judged) -> Meaning:
+    """Return what lies between two judgements of one day, in words."""
     was, now = _findings(old), _findings(new)
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
@@ -299,6 +312,8 @@ def _barred(judged: Judged) -> dict[str, None]:
 def shown_changes(done: Recorded) -> Iterator[list[Line]]:
     """Yield what changes in each file, line by line, with the numbers that they have then."""
     for name, data in done.after.items():
+        if name in done.kept:
+            continue
         old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
         block = [Line(name, is_typed=True)]
         for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
@@ -323,15 +338,24 @@ def _lines_of(data: bytes) -> list[str]:
     return data.decode(encoding, errors="replace").splitlines()
 
 
-def recorded_lines(done: Recorded, kind: str) -> Iterator[list[Line]]:
-    """Yield what is entered, what stood there already, what changes where, and what it means."""
+def recorded_lines(done: Recorded, kind: str = "") -> Iterator[list[Line]]:
+    """Yield what is entered, what stood there already, what changes where, and what it means.
+
+    `kind` is what all of it is; "" for what completed forms say, each of its own kind.
+    """
     if done.known:
         yield _listed("Already there, and not entered again:", done.known)
+    if done.missing:
+        yield _listed("Half filled in, and not entered:", done.missing)
     if not done.after:
         return
     yield from shown_changes(done)
-    if done.entered:
+    if done.entered and kind:
         yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
+    elif done.entered:
+        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}:", (*done.entered, *done.notes))
+    if done.kept:
+        yield _listed("Kept as evidence, with its checksum in the list beside it:", done.kept)
     meaning = done.meaning
     for title, words in (
         ("Settled through it:", meaning.settled),

@@ -6,7 +6,7 @@ Nothing is judged here but whether it can have happened at all; what it means fo
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
@@ -15,9 +15,9 @@ from progdoc.app.event_kinds import ALL
 from progdoc.app.record_refusals import Refused, chosen, day_of, people_of, refusals_of
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
+from progdoc.model.description.devices import Unit
 from progdoc.model.description.entries import Shape, fields_of, says_already, shape_of
 from progdoc.model.description.index import Index
-from progdoc.model.description.masks import Unit
 from progdoc.model.description.oversight import Evaluation, Finding
 from progdoc.model.description.people import Person, Topic
 from progdoc.model.description.upkeep import Cleaning, FilterChanges
@@ -96,6 +96,8 @@ _CALLED = {
 
 def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
     """Return what an event changes in a description, and why it can't have happened."""
+    values = {name: " ".join(typed.split()) for name, typed in event.values.items()}
+    event = replace(event, values={name: typed for name, typed in values.items() if typed})
     refused = list(refusals_of(index, event.kind, event.day, event.values))
     if refused:
         return [], refused
@@ -181,35 +183,35 @@ def _inspected(index: Index, event: Event, unit_id: str) -> Put:
 
 def _of_program(index: Index, event: Event) -> Iterator[Put]:
     day = event.day.isoformat()
-    procedures = index.description.procedures
-    if event.kind == "withdrawal":
+    procedures, kind = index.description.procedures, event.kind
+    if kind == "withdrawal":
         mask = event.values["mask"]
         taken = {"since": day, "because": event.values["because"]}
         told = f"{label_of(index.masks[mask][1])}: withdrawn"
         yield Put(("masks", list(index.masks).index(mask)), "withdrawn", taken, Way.SET, told)
-    elif event.kind == "correction":
+    elif kind == "correction":
         finding = event.values["finding"]
         number = [one.id for one in procedures.evaluation.findings].index(finding)
         yield Put(("procedures", "evaluation", "findings", number), "done", day, Way.SET, f"{finding}: corrected")
-    elif event.kind == "cleaning":
+    elif kind == "cleaning":
         entry = {"date": day, **_entry(shape_of(Cleaning, "done"), event)}
         yield Put(("procedures", "cleaning"), "done", entry, Way.ADD, "cleaning")
-    elif event.kind == "filter-change":
+    elif kind == "filter-change":
         entry = {"date": day, **_entry(shape_of(FilterChanges, "done"), event)}
         yield Put(("procedures", "filter_changes"), "done", entry, Way.ADD, "change of filters")
-    elif event.kind == "consultation":
+    elif kind == "consultation":
         entry = {"date": day, **_entry(shape_of(Evaluation, "consultations"), event)}
         if "who" in event.values:
             entry["who"] = [person.id for person in people_of(index, event.values["who"])[0]]
         yield Put(("procedures", "evaluation"), "consultations", entry, Way.ADD, "consultation of wearers")
-    elif event.kind == "air-test":
+    elif kind == "air-test":
         owner = ("procedures", "air_supply")
         if procedures.air_supply.tested is None or procedures.air_supply.tested <= event.day:
             yield Put(owner, "tested", day, Way.SET, "breathing air analysed")
             for key, value in _entry(AirSupply, event).items():
                 if isinstance(value, str):
                     yield Put(owner, key, value, Way.SET, f"breathing air: {key.replace('_', ' ')}")
-    elif event.kind == "evaluation":
+    elif kind == "evaluation":
         owner = ("procedures", "evaluation")
         if procedures.evaluation.last is None or procedures.evaluation.last <= event.day:
             yield Put(owner, "last", day, Way.SET, "evaluation of the program")

@@ -23,6 +23,7 @@ from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.words import label_of
 from progdoc.model.load import Loaded, load
 from progdoc.model.people_table.csv_removal import without_people
+from progdoc.model.people_table.people_tables import kept_by_hand
 from progdoc.model.yaml.yaml_reader import is_description
 from progdoc.model.yaml.yaml_removal import without_entries
 from progdoc.model.yaml.yaml_splice import EntryValue, with_entry, with_value
@@ -138,6 +139,9 @@ def _without_what_ended(files: Files, answers: Iterable[Answer], entered: Entere
     program = _program(loaded)
     paths: dict[str, None] = {}
     for answer in ended:
+        if answer.asked.question is RenewalQuestion.PEOPLE and (table := kept_by_hand(loaded.description)):
+            entered.leave(answer, f"{answer.says}. Take the rows out of {table}, and the name elsewhere.")
+            continue
         found, hindered = _going(program, answer)
         if hindered:
             entered.leave(answer, f"{answer.says}. Not taken out, because then {hindered}: decide what it is to bind.")

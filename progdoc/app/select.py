@@ -11,11 +11,12 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 
 from progdoc.app.check import Checked
+from progdoc.app.of_site import is_done_at
 from progdoc.core.lines import Line
 from progdoc.core.numbers import number_text, text_of
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import DoneBy
+from progdoc.model.description.workplace import DoneBy, label_in
 from progdoc.rules.judged.air_results import Assessment, TaskAir
 from progdoc.rules.judged.cartridge_results import ServiceLife
 from progdoc.rules.judged.mask_results import ClassVerdict, Escape, MaskVerdict, MaximumUseConcentration
@@ -49,13 +50,14 @@ class SelectedTask:
     classes: tuple[ClassVerdict, ...]  # every kind of mask, least burdensome first
 
 
-def select(checked: Checked, task: str | None = None) -> tuple[SelectedTask, ...]:
+def select(checked: Checked, task: str | None = None, site: str | None = None) -> tuple[SelectedTask, ...]:
     """Return what protects in each task, or in one; nothing while the description can't be understood."""
     judged = checked.judged
     if judged is None:
         return ()
     return tuple(
-        SelectedTask(air, tuple(_verdicts(judged, air)), judged.classes_for(air.task.id)) for air in _airs(judged, task)
+        SelectedTask(air, tuple(_verdicts(judged, air)), judged.classes_for(air.task.id))
+        for air in _airs(judged, task, site)
     )
 
 
@@ -64,12 +66,12 @@ def task_ids(checked: Checked) -> tuple[str, ...]:
     return tuple(checked.judged.index.tasks) if checked.judged else ()
 
 
-def is_everybody_protected(checked: Checked, task: str | None = None) -> bool:
+def is_everybody_protected(checked: Checked, task: str | None = None, site: str | None = None) -> bool:
     """Return whether every mask that our people are to wear protects, and no required task is left without one."""
     judged = checked.judged
     if judged is None:
         return False
-    airs = [air for air in _airs(judged, task) if air.task.done_by is DoneBy.OUR_PEOPLE]
+    airs = [air for air in _airs(judged, task, site) if air.task.done_by is DoneBy.OUR_PEOPLE]
     worn = all(verdict.is_adequate for air in airs for verdict in _verdicts(judged, air))
     escapes = [judged.selection.escape[air.task.id] for air in airs]
     gets_out = not any(escape.bars for escape in escapes)
@@ -89,8 +91,9 @@ def _requirements(judged: Judged) -> dict[str, Requirement]:
     return {r.code: r for r in judged.requirements}
 
 
-def _airs(judged: Judged, task: str | None) -> list[TaskAir]:
-    return [air for name, air in judged.selection.air.items() if task in (None, name)]
+def _airs(judged: Judged, task: str | None, site: str | None) -> list[TaskAir]:
+    found = judged.selection.air.items()
+    return [air for name, air in found if task in (None, name) and is_done_at(judged, name, site)]
 
 
 def _verdicts(judged: Judged, air: TaskAir) -> list[MaskVerdict]:
@@ -102,10 +105,10 @@ def _verdicts(judged: Judged, air: TaskAir) -> list[MaskVerdict]:
 # ---- for other programs -------------------------------------------------------------------------------
 
 
-def selection_json(checked: Checked, task: str | None = None) -> bytes:
+def selection_json(checked: Checked, task: str | None = None, site: str | None = None) -> bytes:
     """Return the selection as JSON, of one task or of all; no tasks while the description can't be understood."""
     judged = checked.judged
-    tasks = [_task(judged, selected) for selected in select(checked, task)] if judged else []
+    tasks = [_task(judged, selected) for selected in select(checked, task, site)] if judged else []
     return (
         json.dumps({"format": FORMAT, "tasks": tasks}, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
     ).encode()
@@ -214,7 +217,7 @@ def figures(checked: Checked, task: str) -> tuple[str, ...]:
     return (*map(_agent_words, air.agents), _needed_words(air, bool(selection.escape[task].duties)))
 
 
-def selection_lines(checked: Checked, task: str | None = None) -> Iterator[list[Line]]:
+def selection_lines(checked: Checked, task: str | None = None, site: str | None = None) -> Iterator[list[Line]]:
     """Return the selection for a terminal: per task what is in the air, what is needed, and each mask's verdict."""
     judged = checked.judged
     if judged is None:
@@ -222,7 +225,7 @@ def selection_lines(checked: Checked, task: str | None = None) -> Iterator[list[
             Line("The description has faults of form, so nothing can be judged: see `progdoc check`.", is_typed=True)
         ]
         return
-    for selected in select(checked, task):
+    for selected in select(checked, task, site):
         yield list(_task_lines(judged, selected))
     yield [_line(_CAUTION, 0)]
 
@@ -243,8 +246,8 @@ def _task_lines(judged: Judged, selected: SelectedTask) -> Iterator[Line]:
     for verdict in selected.masks:
         yield _line(_verdict_words(verdict, air), 2)
         for reason in verdict.reasons:
-            text = f"{reason.code}  {reason_text(judged, reason, label_of(verdict.mask))} ({_cited(judged, reason)})"
-            yield _line(text, 6, 9)
+            told = reason_text(judged, reason, label_in(air.task, verdict.mask))
+            yield _line(f"{reason.code}  {told} ({_cited(judged, reason)})", 6, 9)
         life = judged.service_lives.get((air.task.id, verdict.mask.id))
         if life is not None and verdict.is_adequate:
             yield _line(_life_words(life), 6)
@@ -321,7 +324,7 @@ def _verdict_words(verdict: MaskVerdict, air: TaskAir) -> str:
     if tightest is not None and tightest.margin is not None:
         margin = f", margin {number_text(tightest.margin, 'down')} = {tightest.margin_sum}"
     passes = f"; does not stop {', '.join(verdict.passes)}" if verdict.passes else ""
-    return f"{answer}: {label_of(verdict.mask)} ({apf}{most}{margin}{passes})"
+    return f"{answer}: {label_in(air.task, verdict.mask)} ({apf}{most}{margin}{passes})"
 
 
 def _life_words(life: ServiceLife) -> str:

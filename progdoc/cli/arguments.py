@@ -67,6 +67,8 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
         return None
     if "paths" in options:
         options.path = options.paths[0] if options.paths else None
+    if wrong := _due_wrong(options):
+        parser.error(wrong)
     if "on" in options:
         options.today = _clock()
         options.on = options.on or options.today
@@ -77,6 +79,17 @@ def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
                 f" later, up to {LAST_DAY}; name another day after --{name}{', or mend the clock' * (name == 'on')}"
             )
     return options
+
+
+def _due_wrong(options: argparse.Namespace) -> str:
+    """Return which options of `due` do not go together; "" where all do."""
+    if options.command != "due":
+        return ""
+    if options.letters and (options.out is None or len(options.paths) != 1):
+        return "--letters takes one description, and a folder after -o"
+    if (options.plan or options.letters) and options.format not in ("text", "json"):
+        return "a plan is given as text or json"
+    return "--alarm goes with --format ics" if options.alarm is not None and options.format != "ics" else ""
 
 
 def _clock() -> date:
@@ -100,6 +113,7 @@ def _parser() -> _Parser:
         _build,
         _select,
         _due,
+        _sheets,
         _unconfirmed,
         _compare,
         _issue,
@@ -152,6 +166,10 @@ def _on(parser: _Parser) -> None:
     parser.add_argument("--on", metavar="DATE", type=_day, help="the day to judge for, YYYY-MM-DD (default: today)")
 
 
+def _site(parser: _Parser) -> None:
+    parser.add_argument("--site", metavar="ID", help="what is done at one site only")
+
+
 def _into(parser: _Parser, what: str = "FOLDER", text: str = "where the files go", required: bool = True) -> None:
     parser.add_argument("-o", dest="out", metavar=what, type=_file, required=required, help=text)
 
@@ -173,6 +191,7 @@ def _check(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
+    _site(parser)
     parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
     _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
@@ -196,6 +215,9 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"
     )
+    parser.add_argument(
+        "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
+    )
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -209,21 +231,44 @@ def _select(commands: _Commands[_Parser]) -> None:
     _rules(parser)
     _on(parser)
     parser.add_argument("--task", metavar="ID", help="one task only")
+    _site(parser)
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text or json (default: text)")
 
 
 def _due(commands: _Commands[_Parser]) -> None:
     parser = _command(
         commands, "due", "list what is overdue, what falls due soon, and what comes next",
-        "progdoc due my_program --on 2026-11-24 --within 30\nprogdoc due my_program --format ics -o due.ics",
+        "progdoc due my_program --on 2026-11-24 --within 30\n"
+        "progdoc due my_program --format ics --alarm 14 -o due.ics\n"
+        "progdoc due my_program --plan\nprogdoc due my_program --letters -o letters",
     )  # fmt: skip
     _paths(parser)
     _rules(parser)
     _on(parser)
     parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
+    _site(parser)
     parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
+    parser.add_argument("--alarm", metavar="DAYS", type=_days, help="ics: an alarm so many days before each event")
+    parser.add_argument("--plan", action="store_true", help="gather it into days: whom to book, what to bring, by when")
+    parser.add_argument(
+        "--together", metavar="DAYS", type=_days, default=60, help="plan: how early somebody may be asked (default: 60)"
+    )
+    parser.add_argument("--letters", action="store_true", help="write letters to send by hand into the folder after -o")
     _into(parser, "FILE", _TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
+
+
+def _sheets(commands: _Commands[_Parser]) -> None:
+    parser = _command(
+        commands, "sheets", "write the people and their records as a workbook for a spreadsheet",
+        "progdoc sheets my_program -o people.xlsx\nprogdoc sheets my_program --blank -o fit_day.xlsx",
+    )  # fmt: skip
+    _path(parser)
+    _on(parser)
+    parser.add_argument("--blank", action="store_true", help="only whom and which masks it is about, to be filled in")
+    parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
+    _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
+    parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
 
 
 def _unconfirmed(commands: _Commands[_Parser]) -> None:
@@ -314,13 +359,19 @@ def _record(commands: _Commands[_Parser]) -> None:
         commands, "record", "enter what happened into a description: one event, one line",
         'progdoc record my_program training --who all --topics all --by "Ada Brook" --on 2026-11-24\n'
         "progdoc record my_program fit-test --from fit-day.csv --on 2026-11-24\n"
+        "progdoc record my_program --from training.docx fit-test-saccharin.filled.json --on 2026-11-24\n"
         "progdoc record my_program fit-test --help",
     )  # fmt: skip
     if _Parser.typed[:1] == ["record"]:  # many words, which no other command needs
         from progdoc.app.event_kinds import KINDS, OPTIONS
 
         _path(parser)
-        kinds = parser.add_subparsers(metavar="KIND", dest="kind", required=True, parser_class=_Parser)
+        parser.add_argument(
+            "--from", metavar="FILE", type=_file, dest="forms", nargs="+", default=[],
+            help="completed forms, Word or what the browser kept: each says itself what it is, no KIND is needed",
+        )  # fmt: skip
+        _of_agreement(parser)
+        kinds = parser.add_subparsers(metavar="KIND", dest="kind", parser_class=_Parser)
         for kind, (does, needed, may, example) in KINDS.items():
             one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
             for name in (*needed, *may):
@@ -334,6 +385,10 @@ def _of_event(parser: _Parser) -> None:
         help="a table of such events, CSV: a row each, headed as the options here; date, where the days differ",
     )  # fmt: skip
     parser.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
+    _of_agreement(parser)
+
+
+def _of_agreement(parser: _Parser) -> None:
     parser.add_argument(
         "--yes", action="store_true", help="enter it without asking; without this and without a terminal: only show"
     )

@@ -6,12 +6,13 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from progdoc.app.disk.description_files import check_path, files_read
 from progdoc.cli.status import CHANGED, GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, show
+from progdoc.cli.terminal import laid_out, refused, report_in_file, report_on_screen, say, show, tell_interrupted
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Severity, worst_first
 from progdoc.core.lines import Line
@@ -21,6 +22,7 @@ from progdoc.core.report import Report, severity_counts, summary_line
 if TYPE_CHECKING:
     from progdoc.app.check import Checked
     from progdoc.app.disk.output_folder import WriteResult
+    from progdoc.rules.judged.result import Judged
 
 __all__ = ["COMMANDS"]
 
@@ -64,7 +66,7 @@ def _start(options: argparse.Namespace) -> int:
     done = start(options.folder)
     if isinstance(done, list):
         return refused(done)
-    _tell_interrupted(done.left_by, done.mended)
+    tell_interrupted(done.left_by, done.mended)
     for file in done.written:
         say(f"wrote {file}")
     say(f"\nNext: open the .yaml file in an editor, fill in what you know, and run\n  progdoc check {options.folder}")
@@ -73,6 +75,12 @@ def _start(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> int:
     checked = _checked(options)
+    if options.site is not None and checked.judged is not None:
+        from progdoc.app.of_site import checked_at
+
+        if _is_no_site(checked.judged, options):
+            return UNUSABLE
+        checked = checked_at(checked, options.site)
     status = _status(checked.report) if checked.is_understood else UNUSABLE
     _say(options, summary_line(checked.report))
     if options.format == "text" and options.out is None:
@@ -105,13 +113,13 @@ def _build(options: argparse.Namespace) -> int:
     result = _made(options, checked)
     if isinstance(result, list):
         return refused(worst_first(result))
-    _tell_interrupted(result.left_by, result.mended)
+    tell_interrupted(result.left_by, result.mended)
     _say(options, summary_line(checked.report))
     say(options.in_a_line)
     if lacking:
         say("The program is marked DRAFT on every page until nothing required is missing from it.")
     say(f"{counted(len(result.written), 'file')} written, {len(result.unchanged)} unchanged, in {options.out}")
-    for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
+    for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html", "binder.pdf"):
         if name in (*result.written, *result.unchanged):
             say(f"  {options.out / name}")
     return _status(checked.report)
@@ -122,14 +130,14 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
     from progdoc.app.disk.made_before import digests_below, made_before, noted
     from progdoc.app.made_from import made_from
 
-    source = made_from(checked, options.only, digests_below(options.rules))
+    source = made_from(checked, options.only, digests_below(options.rules), options.binder)
     before = made_before(options.out, source)
     if before is not None:
         return before
     from progdoc.app.build import build_files
     from progdoc.app.disk.output_folder import write_complete
 
-    result = write_complete(options.out, build_files(checked, options.only), options.replace)
+    result = write_complete(options.out, build_files(checked, options.only, options.binder), options.replace)
     if not isinstance(result, list):
         noted(options.out, source, result.manifest_sha256)
     return result
@@ -149,26 +157,56 @@ def _select(options: argparse.Namespace) -> int:
         hint = f" Did you mean `{near[0]}`?" if near else f" Known: {', '.join(task_ids(checked)) or 'none'}."
         say(f"progdoc select: no task has the id `{options.task}`.{hint}", file=sys.stderr)
         return UNUSABLE
+    if checked.judged and _is_no_site(checked.judged, options):
+        return UNUSABLE
     if options.format == "json":
-        show(selection_json(checked, options.task))
+        show(selection_json(checked, options.task, options.site))
     else:
-        print(laid_out(selection_lines(checked, options.task), width()), end="")
-    return OK if is_everybody_protected(checked, options.task) else GAPS
+        print(laid_out(selection_lines(checked, options.task, options.site), width()), end="")
+    return OK if is_everybody_protected(checked, options.task, options.site) else GAPS
+
+
+def _is_no_site(judged: Judged, options: argparse.Namespace) -> bool:
+    """Tell of a site that the description has not."""
+    from progdoc.app.of_site import no_such_site
+
+    told = no_such_site(judged, options.site)
+    if told:
+        say(f"progdoc {options.command}: {told}", file=sys.stderr)
+    return bool(told)
 
 
 def _due(options: argparse.Namespace) -> int:
-    from progdoc.app.due import due_blocks, due_in_a_line, due_report
+    from progdoc.cli.due_command import run_due
 
     checked = _checked(options)
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    _say(options, due_in_a_line(checked.judged, options.within))
-    if options.format == "text":
-        data: str | bytes = laid_out(due_blocks(checked.judged, options.within), width())
-    else:
-        data = due_report(checked.judged, options.within, options.format)
-    return OK if _given(options, checked, data, names_workers=True) else UNUSABLE
+    if _is_no_site(checked.judged, options):
+        return UNUSABLE
+    give = partial(_given, options, checked, names_workers=True)
+    return run_due(options, checked.judged, give, partial(_say, options))
+
+
+def _sheets(options: argparse.Namespace) -> int:
+    from progdoc.app.disk.table_folder import write_tables
+    from progdoc.app.sheets import sheets, tables
+
+    options.rules = ()
+    checked = _checked(options)
+    if checked.loaded.program is None:
+        print(report_on_screen(checked.report), end="", file=sys.stderr)
+        return UNUSABLE
+    if not options.csv:
+        return OK if _given(options, checked, sheets(checked, options.blank), names_workers=True) else UNUSABLE
+    placed = write_tables(options.out, tables(checked, options.blank))
+    if isinstance(placed, list):
+        return refused(placed)
+    tell_interrupted(placed.left_by, placed.mended)
+    for file in placed.written:
+        say(f"wrote {file}")
+    return OK
 
 
 def _unconfirmed(options: argparse.Namespace) -> int:
@@ -201,7 +239,7 @@ def _compare(options: argparse.Namespace) -> int:
     result = write_complete(options.out, compared_files(done, options.author).items(), options.replace)
     if isinstance(result, list):
         return refused(worst_first(result))
-    _tell_interrupted(result.left_by, result.mended)
+    tell_interrupted(result.left_by, result.mended)
     told.append(f"{counted(len(result.written), 'file')} written, {len(result.unchanged)} unchanged, in {options.out}")
     say("\n".join(told))
     return OK if done.comparison.is_empty else CHANGED
@@ -230,7 +268,7 @@ def _issue(options: argparse.Namespace) -> int:
     placed = done.placed
     if placed.told:
         refused(placed.told)
-    _tell_interrupted(placed.left_by)
+    tell_interrupted(placed.left_by)
     say(f"Revision {done.revision} {'is issued' if placed.is_new else 'was issued before, unchanged'}: {done.folder}")
     say(f"Write this down elsewhere, it proves the folder: {placed.manifest_sha256}")
     if done.signed_by:
@@ -267,12 +305,6 @@ def _status_of(faults: Sequence[Diagnostic]) -> int:
     return GAPS if all(fault.severity is Severity.REQUIRED for fault in faults) else UNUSABLE
 
 
-def _tell_interrupted(left_by: str, mended: bool = False) -> None:
-    if left_by:
-        done = "completed" if mended else "cleared away"
-        say(f"A run was interrupted here ({left_by}); what it had begun was {done}.", file=sys.stderr)
-
-
 def _renew(options: argparse.Namespace) -> int:
     from progdoc.app.disk.renewal_folder import renew
     from progdoc.app.renew import renewal_lines
@@ -284,7 +316,7 @@ def _renew(options: argparse.Namespace) -> int:
     if isinstance(done, list):
         return refused(done)
     if done.placed is not None:
-        _tell_interrupted(done.placed.left_by, done.placed.mended)
+        tell_interrupted(done.placed.left_by, done.placed.mended)
     if options.answers is not None:
         print(laid_out(renewal_lines(done.done), width()), end="")
     if done.folder is None:
@@ -339,7 +371,7 @@ def _explain(options: argparse.Namespace) -> int:
         done = write_complete(options.out, explanation_files(catalogue, _today(options)).items(), options.replace)
         if isinstance(done, list):
             return refused(worst_first(done))
-        _tell_interrupted(done.left_by, done.mended)
+        tell_interrupted(done.left_by, done.mended)
         pages = counted(len(done.written), "page")
         say(f"{pages} written, {len(done.unchanged)} unchanged: {options.out / 'index.html'}")
         return OK
@@ -370,6 +402,7 @@ COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
     "build": _build,
     "select": _select,
     "due": _due,
+    "sheets": _sheets,
     "unconfirmed": _unconfirmed,
     "compare": _compare,
     "issue": _issue,

@@ -7,6 +7,7 @@ by the number of processes, and whatever befalls one firm's description leaves t
 from __future__ import annotations
 
 import argparse
+import atexit
 import copy
 import gc
 import multiprocessing
@@ -197,7 +198,8 @@ def _pool(jobs: int) -> Executor:
 def _ready() -> None:
     """A key that stops the command stops the first process; the others end what they are at."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    gc.set_threshold(100_000, 50, 50)
+    gc.set_threshold(1_000_000, 50, 50)
+    atexit.register(gc.freeze)
 
 
 def _result(future: Future[Ended]) -> Ended | None:

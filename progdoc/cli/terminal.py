@@ -85,3 +85,10 @@ def refused(faults: Sequence[Diagnostic]) -> int:
 
     print("\n\n".join(finding_text(fault, width()) for fault in faults), file=sys.stderr)
     return UNUSABLE
+
+
+def tell_interrupted(left_by: str, mended: bool = False) -> None:
+    """Tell that an earlier run was interrupted here, if one was, and what became of what it had begun."""
+    if left_by:
+        done = "completed" if mended else "cleared away"
+        say(f"A run was interrupted here ({left_by}); what it had begun was {done}.", file=sys.stderr)

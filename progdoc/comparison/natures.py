@@ -23,10 +23,12 @@ from progdoc.rules.requirement import Requirement
 
 __all__ = ["with_law"]
 
-_OF_THE_DOCUMENT = re.compile(r"program\.(history|revision|effective|title|paper|citations|look)\b|attachments\b")
+_OF_THE_DOCUMENT = re.compile(
+    r"program\.(control|history|revision|effective|title|paper|citations|look)\b|attachments\b"
+)
 _NAMES = ("name", "title", "description")
 _TELLS_PEOPLE = re.compile(
-    r"own_sections\b|procedures\.emergencies\b|tasks\[\]\.controls|accepted\b|procedures\.voluntary_use"
+    r"own_sections\b|definitions\b|procedures\.emergencies\b|tasks\[\]\.controls|accepted\b|procedures\.voluntary_use"
 )
 _LOSES_NOTHING = re.compile(  # taken out: told as things that went, or what asks for nothing and shows nothing
     r"(tasks|hazards|masks|filters|people|policies|accepted|renewal)\[\]|renewal\[\]\..*|tasks\[\]\.people"
@@ -77,7 +79,7 @@ def _nature(edit: Change, is_asked_for: bool) -> Nature:
         return Nature.WORDS
     if edit.nature is Nature.FACT:
         is_told = edit.kind is Kind.ADDED and edit.field.startswith(
-            ("own_sections", "accepted", "procedures.emergencies")
+            ("own_sections", "definitions", "accepted", "procedures.emergencies")
         )
         if not is_told and _is_lost(edit):
             return Nature.LOST

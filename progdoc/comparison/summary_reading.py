@@ -57,7 +57,7 @@ def counted_words(words: list[str]) -> list[str]:
     return [f"{word} ({count})" if count > 1 else word for word, count in Counter(words).items()]
 
 
-_FIRST_READ = ("procedures.emergencies", "own_sections", "tasks[].controls", "procedures.voluntary_use")
+_FIRST_READ = ("procedures.emergencies", "own_sections", "definitions", "tasks[].controls", "procedures.voluntary_use")
 _TURNING = frozenset(
     [
         "no",

@@ -11,11 +11,13 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
+from typing import NamedTuple
 
 from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
+from progdoc.core.struck_names import Names, struck_out
 
 __all__ = [
     "Report",
@@ -44,9 +46,8 @@ class Status(StrEnum):
     NOT_APPLICABLE = "not-applicable"
 
 
-@dataclass(frozen=True, slots=True)
-class RequirementStatus:
-    """One requirement, judged for one subject."""
+class RequirementStatus(NamedTuple):
+    """One requirement, judged for one subject: a named tuple, as there are sixty of each wearer."""
 
     code: str
     name: str
@@ -83,6 +84,7 @@ class Report:
     withheld_questions: tuple[Question, ...] = ()  # left out of a public report: counted there, never shown
     is_public: bool = False
     withheld: tuple[Diagnostic, ...] = ()  # left out of a public report: counted there, never shown
+    workers: Names = field(default_factory=dict, repr=False)  # of what is not understood: struck out of a public report
 
 
 # ---- counts -------------------------------------------------------------------------------------------
@@ -215,8 +217,7 @@ def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
     """One row in place of several that name people: the worst status, and how many there are of each."""
     counts = {status: sum(row.status == status for row in rows) for status in Status}
     told = ", ".join(f"{count} {status.value}" for status, count in counts.items() if count)
-    return replace(
-        rows[0],
+    return rows[0]._replace(
         status=next(status for status, count in counts.items() if count),
         because=f"{_plural(len(rows), 'record')}: {told}; the restricted report says whose",
         subject=(),
@@ -230,18 +231,29 @@ def _is_told(finding: Diagnostic) -> bool:
     return finding.audience == Audience.PUBLIC or finding.severity == Severity.INVALID
 
 
-def _without_names(finding: Diagnostic) -> Diagnostic:
+_WHERE_TOLD = "`progdoc check` tells it on the screen; so does a report with `--names`."
+
+
+def _without_names(finding: Diagnostic, workers: Names) -> Diagnostic:
     if finding.audience == Audience.PUBLIC:
-        return finding
+        return _struck(finding, workers) if finding.severity == Severity.INVALID else finding
     place = _PEOPLE.match(finding.location.path)
     return replace(
         finding,
         location=replace(finding.location, path=place[0] if place else ""),
         what="What stands here is not repeated: it may name a worker.",
-        fix="`progdoc check` tells it on the screen; so does a report with `--names`.",
+        fix=_WHERE_TOLD,
         subject=(),
         audience=Audience.PUBLIC,
     )
+
+
+def _struck(finding: Diagnostic, workers: Names) -> Diagnostic:
+    """Return a fault of form without the names of workers: there, they may stand in any place."""
+    what, fix, path = (struck_out(text, workers) for text in (finding.what, finding.fix, finding.location.path))
+    if (what, fix, path) == (finding.what, finding.fix, finding.location.path):
+        return finding
+    return replace(finding, what=what, fix=f"{fix} {_WHERE_TOLD}", location=replace(finding.location, path=path))
 
 
 def public_part(report: Report) -> Report:
@@ -255,7 +267,7 @@ def public_part(report: Report) -> Report:
         report,
         questions=questions,
         withheld_questions=report.withheld_questions + withheld,
-        findings=tuple(_without_names(f) for f in report.findings if _is_told(f)),
+        findings=tuple(_without_names(f, report.workers) for f in report.findings if _is_told(f)),
         withheld=report.withheld + tuple(f for f in report.findings if not _is_told(f)),
         requirements=(*of_all, *(_merged(rows) for rows in by_code.values())),
         is_public=True,

@@ -24,7 +24,7 @@ from progdoc.model.description.program import Program
 from progdoc.model.health_words import places_of_health_answers
 from progdoc.model.migrate import FORMAT, migrated
 from progdoc.model.people_table.former_people import with_former_people
-from progdoc.model.people_table.people_csv import table_named_in, with_people_of_csv
+from progdoc.model.people_table.people_tables import tables_named_in, with_people_of_tables
 from progdoc.model.private_faults import guarded, is_of_people
 from progdoc.model.yaml.yaml_reader import Description, is_description, read_description
 
@@ -69,9 +69,9 @@ class Loaded:
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """Names that a description asks for: the table of its people ("" for none), attachments, the folder of its look."""
+    """Names that a description asks for: the tables of its people, attachments, the folder of its look."""
 
-    table: str
+    tables: tuple[str, ...]
     attachments: tuple[str, ...]
     look: str
 
@@ -104,13 +104,13 @@ def named_beside(description: Description) -> Beside:
     attachments = tuple(file.strip() for file in files if isinstance(file, str))
     program = description.values.get("program")
     look = program.get("look") if isinstance(program, dict) else None
-    return Beside(table_named_in(description), attachments, look.strip() if isinstance(look, str) else "")
+    return Beside(tables_named_in(description), attachments, look.strip() if isinstance(look, str) else "")
 
 
 def understood(description: Description, files: Mapping[str, bytes | Unread]) -> Loaded:
     """Validate a description that was parsed, with all its files at hand."""
     was_told = "people" in description.values
-    description = with_people_of_csv(description, files)
+    description = with_people_of_tables(description, files)
     description, without_day = with_former_people(description, was_told)
     found = list(description.diagnostics)
     found += [
@@ -150,7 +150,7 @@ def _few_of_each_table(found: list[Diagnostic], description: Description) -> lis
     tables = [file for file in description.files if not file.endswith((".yaml", ".yml"))]
     kept = list(found)
     for file in tables:
-        of_table = [fault for fault in found if fault.location.file == file]
+        of_table = [fault for fault in found if fault.location.file.partition("#")[0] == file]
         if len(of_table) > _MOST_OF_A_TABLE:
             left_out = len(of_table) - _MOST_OF_A_TABLE
             dropped = set(map(id, of_table[_MOST_OF_A_TABLE:]))

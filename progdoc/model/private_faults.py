@@ -16,6 +16,7 @@ from progdoc.model.health_words import tells_of_health
 __all__ = ["guarded", "is_of_people"]
 
 _PERSON = re.compile(r"people(?:\[\d+\])?")
+_TOP = re.compile(r"[^.\[]+")
 _PARTS = re.compile(r"[_\W]+")
 
 
@@ -33,15 +34,15 @@ def guarded(fault: Diagnostic) -> Diagnostic:
     path = fault.location.path
     is_placed = path.partition("[")[0].partition(".")[0] in Program.model_fields
     may_name = is_of_people(path) or (not is_placed and bool(path or fault.location.line))
-    if fault.severity is not Severity.INVALID or not may_name:
+    if fault.severity is not Severity.INVALID:
         return fault
-    told = replace(fault, audience=Audience.RESTRICTED)
+    told = replace(fault, audience=Audience.RESTRICTED) if may_name else fault
     if not any(tells_of_health(_PARTS.sub(" ", text)) for text in (fault.what, fault.fix, path)):
         return told
-    person = _PERSON.match(path)
+    known = _PERSON.match(path) or (_TOP.match(path) if is_placed else None)
     return replace(
         told,
-        location=replace(fault.location, path=person[0] if person else ""),
+        location=replace(fault.location, path=known[0] if known else ""),
         what="What stands here seems to tell of somebody's health, and is not repeated.",
         fix="Take it out. The health professional alone keeps such answers.",
     )

@@ -39,15 +39,21 @@ def schema_json() -> bytes:
 
 
 def _let_people_stand_in_a_table(schema: dict[str, Any]) -> None:
-    """Allow `people: {csv: …}`, which the reader replaces by the rows before the model sees them."""
+    """Allow `people: {csv: …}` and a table's name alone, which the reader replaces by the rows."""
     table = PeopleFile.model_json_schema(mode="validation")
     schema["$defs"] |= table.pop("$defs", {})
     schema["$defs"]["PeopleFile"] = table
     people = schema["properties"]["people"]
     shape = {key: people.pop(key) for key in list(people) if key not in (*_NOTES, "default")}
     words = "People who left, kept out of the daily files: entries as under `people`, each with `left`."
-    schema["properties"][FORMER] = {"title": "Former people", "description": words, "anyOf": [shape, {"type": "null"}]}
-    people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, {"type": "null"}]
+    schema["properties"][FORMER] = {
+        "title": "Former people",
+        "description": words,
+        "examples": [[{"id": "jo-marsh", "left": "2026-10-30"}]],
+        "anyOf": [shape, {"type": "null"}],
+    }
+    named = {"type": "string", "pattern": r"\.([cC][sS][vV]|[xX][lL][sS][xXmM])$"}
+    people["anyOf"] = [shape, {"$ref": "#/$defs/PeopleFile"}, named, {"type": "null"}]
 
 
 def _name_as_its_part(field: dict[str, Any], parts: dict[str, Any]) -> None:

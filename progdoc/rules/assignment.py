@@ -15,7 +15,7 @@ from progdoc.core.report import Status
 from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import Task, Use
+from progdoc.model.description.workplace import Task, Use, label_in
 from progdoc.rules.evaluate import Duties, duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import fit_rules
@@ -135,7 +135,7 @@ class _Judge:
         fit = fit_state(person, issued, fit_rules(self.facts.rules, mask, (task,)), self.facts.as_of)
         return Choice(
             mask=mask.id,
-            label=label_of(mask),
+            label=label_in(task, mask),
             size=issued.size or "",
             fit_tested_until=fit.due if fit.state in ("ok", "overdue") else None,
             bars=tuple(sorted({*own, *worn, *self._of_masks.get((task.id, mask.id), ())})),
@@ -149,7 +149,7 @@ class _Judge:
             if mask.facepiece is Facepiece.FILTERING_FACEPIECE and mask.id not in issued:
                 own = self._bars(person, (f"masks.{mask.id}",), task, self._of_wearers, "")
                 bars = sorted({*own, *self._of_masks.get((task.id, mask.id), ())})
-                yield Choice(mask.id, label_of(mask), "", None, tuple(bars))
+                yield Choice(mask.id, label_in(task, mask), "", None, tuple(bars))
 
     def _bars(self, person: Person, masks: tuple[str, ...], task: Task, asked: Duties, place: str) -> tuple[Bar, ...]:
         path = f"{self.facts.people[person.id][0]}{place}"

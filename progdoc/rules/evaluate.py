@@ -23,10 +23,11 @@ from progdoc.rules.reading.conditions import holds
 from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.records.dangling_words import ACCEPTED_IS_FOUND, last_day_accepted
 from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Verdict, at_home, part_of
+from progdoc.rules.shared_verdicts import OF_WEARERS, judged_alike
 from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
-__all__ = ["Duties", "duties", "evaluate", "findings", "verdicts_on"]
+__all__ = ["Duties", "duties", "evaluate", "findings", "still_open", "verdicts_on"]
 
 
 class _Rule(NamedTuple):
@@ -38,7 +39,7 @@ class _Rule(NamedTuple):
 
 
 # For each duty the rules of states, then the one that binds everywhere.
-Duties = tuple[tuple[_Rule, ...], ...]
+Duties = Sequence[tuple[_Rule, ...]]
 
 _ACCEPTABLE = (Severity.CAUTION, Severity.ADVICE)
 _INDEX = re.compile(r"\[\d+\]")  # where in a list a thing stands is no ground
@@ -54,7 +55,7 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
     asked: dict[str, list[Requirement]] = {}
     for requirement in requirements:
         asked.setdefault(requirement.per, []).append(requirement)
-    by_subject = {kind: _by_subject(facts, duties(of_kind), SUBJECTS[kind](facts)) for kind, of_kind in asked.items()}
+    by_subject = {kind: _by_subject(facts, duties(of_kind), kind) for kind, of_kind in asked.items()}
     facts.forget_people()
     by_requirement = {kind: zip(*verdicts, strict=True) for kind, verdicts in by_subject.items()}
     verdicts = tuple(verdict for asked in requirements for verdict in next(by_requirement[asked.per], ()))
@@ -63,7 +64,7 @@ def evaluate(facts: Facts, requirements: Sequence[Requirement]) -> tuple[Verdict
 
 def _looked_back(facts: Facts, verdicts: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     """Judge what is asked of acceptances once all else is judged: which of them cover nothing."""
-    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, verdicts))
+    facts.idle_acceptances = _idle_acceptances(facts, findings(facts, still_open(verdicts)))
     return tuple(
         next(verdicts_on(facts, duties([one.requirement]), one.subject))
         if one.requirement.proof.value == ACCEPTED_IS_FOUND
@@ -86,8 +87,14 @@ def _idle_acceptances(facts: Facts, found: Iterable[Diagnostic]) -> tuple[int, .
     )
 
 
+def still_open(verdicts: Iterable[Verdict]) -> tuple[Verdict, ...]:
+    """Return the verdicts of which anything is to be told: of many people most is met, or does not apply."""
+    gap, undetermined = Status.GAP, Status.UNDETERMINED
+    return tuple([one for one in verdicts if one.status is gap or one.status is undetermined])
+
+
 def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...]:
-    """Return every finding once. A fact that decides whether duties apply is asked for once, not once a duty."""
+    """Return every finding of what is open, once: a fact that decides whether duties apply is asked for once."""
     found: list[Diagnostic] = []
     asked: set[str] = set()
     required: set[str] = set()  # the places at which a required duty found something
@@ -117,8 +124,15 @@ def findings(facts: Facts, verdicts: Iterable[Verdict]) -> tuple[Diagnostic, ...
 _WORST_FIRST = (Status.GAP, Status.UNDETERMINED, Status.MET, Status.NOT_APPLICABLE)
 
 
-def _by_subject(facts: Facts, asked: Duties, subjects: Iterable[Subject]) -> list[tuple[Verdict, ...]]:
-    return [tuple(verdicts_on(facts, asked, subject)) for subject in subjects]
+def _by_subject(facts: Facts, asked: Duties, kind: str) -> list[tuple[Verdict, ...]]:
+    subjects = SUBJECTS[kind](facts)
+    if kind not in OF_WEARERS:
+        return [tuple(verdicts_on(facts, asked, subject)) for subject in subjects]
+
+    def judge(numbers: Sequence[int], subject: Subject) -> Iterator[Verdict]:
+        return verdicts_on(facts, [asked[number] for number in numbers], subject)
+
+    return list(judged_alike(facts, [[one.rule for one in rules] for rules in asked], subjects, judge))
 
 
 def duties(requirements: Iterable[Requirement]) -> Duties:
@@ -164,7 +178,7 @@ def _by_one_rule(facts: Facts, one: _Rule, subject: Subject, known: dict[int, Fa
         return found
     usual = str(requirement.citation)
     told = (replace(d, citation=str(home)) if d.citation == usual else d for d in found.diagnostics)
-    return replace(found, home=home, diagnostics=tuple(told))
+    return found._replace(home=home, diagnostics=tuple(told))
 
 
 def _may_move(requirement: Requirement) -> bool:

@@ -137,8 +137,9 @@ class Facts(Index):
         return self._shared.setdefault(paths, paths)
 
     def forget_people(self) -> None:
-        """Let go of what was shared while all duties were asked."""
+        """Let go of what was shared while all duties were asked, and of what is known of the last person."""
         self._shared.clear()
+        self._person, self._about_person = None, {}
 
     def about(self, subject: Subject, worked_out: Callable[[Facts, Subject], T]) -> T:
         """Return what is worked out about a subject, once: many requirements ask for the same.

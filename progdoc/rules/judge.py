@@ -14,7 +14,7 @@ from progdoc.rules.borrowed_values import borrowed_values
 from progdoc.rules.cartridge_life.schedules import service_lives
 from progdoc.rules.due.falling_due import due_outlook
 from progdoc.rules.due.old_evidence import old_evidence
-from progdoc.rules.evaluate import evaluate, findings
+from progdoc.rules.evaluate import evaluate, findings, still_open
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.left_on import as_left_on
 from progdoc.rules.in_force.policy_reach import as_bound_on
@@ -29,6 +29,7 @@ from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import (
     emergencies_at,
     evaluated_tasks,
+    filter_colours,
     gas_cartridges,
     loose_fitting,
     named_protocols,
@@ -39,6 +40,7 @@ from progdoc.rules.questions.gathered import questions_about
 from progdoc.rules.reading.catalogue import Catalogue
 from progdoc.rules.reading.conditions import program_facts
 from progdoc.rules.reading.question_list import question_list
+from progdoc.rules.records.calendar_checks import calendar_days
 from progdoc.rules.records.person_records import person_records
 from progdoc.rules.refused_evidence import without_refused_evidence
 from progdoc.rules.roles.named_roles import with_roles
@@ -65,8 +67,9 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
     known = {requirement.code: requirement for requirement in (*catalogue.requirements, *in_force)}
     facts = Facts(rules, loaded.locate, as_of, selection, adopted, frozenset(known), refused)
     verdicts = evaluate(facts, in_force)
-    found = (*loaded.diagnostics, *findings(facts, verdicts))
-    selection = with_filters(facts, verdicts, in_force)
+    is_open = still_open(verdicts)
+    found = (*loaded.diagnostics, *findings(facts, is_open))
+    selection = with_filters(facts, is_open, in_force)
     people = roster(facts, in_force, verdicts, selection)
     barring = barring_codes(selection)
     barred = barred_work(selection, (task for _, task in facts.our_tasks))
@@ -83,7 +86,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         agent_standards=agent_standards(),
         verdicts=verdicts,
         findings=found,
-        questions=questions_about(facts, verdicts, found, question_list(), barring),
+        questions=questions_about(facts, is_open, found, question_list(), barring),
         open_texts=frozenset(path for path, _ in facts.empty_texts),
         program_facts=program_facts(facts),
         selection=selection,
@@ -93,6 +96,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         evaluated_tasks=evaluated_tasks(facts),
         particle_filters=particle_filters(facts),
         gas_cartridges=gas_cartridges(facts),
+        filter_colours=filter_colours(facts),
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),
@@ -101,6 +105,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         barring=barring,
         responsibilities=responsibilities(program, frozenset(filled)),
         emergencies_at=emergencies_at(facts),
+        calendar=calendar_days(facts),
         due=due_outlook(facts),
         records_of=person_records(facts),
         borrowed=borrowed_values(selection, facts.cartridge_changes.values(), catalogue.confirmed),

@@ -8,8 +8,9 @@ mask worn by choice speaks only what is a duty there.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
@@ -20,6 +21,7 @@ from progdoc.rules.evaluate import duties, verdicts_on
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.mask_results import Escape, MaskVerdict, Selection
 from progdoc.rules.lookup.facepieces import SCBA, purifies
+from progdoc.rules.lookup.unit_state import UnitState, unit_state
 from progdoc.rules.masks.charts import chart_of
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Requirement, Subject, Verdict
@@ -31,11 +33,10 @@ _SUPPLIED = ("air", "hose")
 _NO_SCHEDULE = "FLT-001"  # of a cartridge that has none yet
 
 
-def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[Requirement]) -> Selection:
-    """Return the selection, with what is required of filters and schedules among the reasons against each mask."""
+def with_filters(facts: Facts, verdicts: Sequence[Verdict], in_force: Iterable[Requirement]) -> Selection:
+    """Return the selection, with what is open (`verdicts`) of filters and schedules among the reasons against masks."""
     selection = facts.selection
     binding = [r for r in in_force if r.severity is Severity.REQUIRED and r.per in ("filter", "schedule")]
-    verdicts = tuple(verdicts)
     of_masks = _of_mask_uses(verdicts)
     of_pieces = _of_pieces(facts, verdicts)
     around = _of_surroundings(verdicts)
@@ -60,9 +61,9 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
         bars = _told(found, of_masks.get(key, ()))
         waits = bool(bars) and all(reason.code in of_schedules for reason in bars)
         masks[key] = replace(found, bars=bars, waits_for_schedule=waits)
-    escapes = _escapes(selection, verdicts, around)
-    ways_out = [verdict for verdict in verdicts if verdict.requirement.bars == "way-out"]
-    entries = [verdict for verdict in verdicts if verdict.requirement.bars == "danger"]
+    escapes = _escapes(selection, verdicts, around, facts.as_of)
+    ways_out = _by_subject(verdict for verdict in verdicts if verdict.requirement.bars == "way-out")
+    entries = _by_subject(v for v in verdicts if v.requirement.bars == "danger" and v.status is Status.GAP)
     charts = {
         name: chart_of(air.agents, [masks[key] for key in dict.fromkeys(_keys(air.task)) if key in masks])
         for name, air in selection.air.items()
@@ -72,7 +73,7 @@ def with_filters(facts: Facts, verdicts: Iterable[Verdict], in_force: Iterable[R
         masks=masks,
         charts=charts,
         escape={task: replace(one, bars=_shut_in(task, one, ways_out)) for task, one in escapes.items()},
-        entry={task.id: tuple(_of_entry(facts, task, entries)) for _, task in facts.our_tasks},
+        entry={task.id: _of_entry(facts, task, entries) for _, task in facts.our_tasks},
     )
 
 
@@ -93,20 +94,41 @@ def _of_pieces(facts: Facts, verdicts: Iterable[Verdict]) -> dict[str, list[Reas
             of_units.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
     found: dict[str, list[Reason]] = {}
     for name, (_, mask) in facts.masks.items():
-        of_each = [of_units.get((f"masks.{name}", f"units.{unit.id}"), []) for unit in mask.units]
-        found[name] = [reason for of_unit in of_each for reason in of_unit] if all(of_each) else []
+        found[name] = _of_each_piece(mask, of_units, facts.as_of)
     return found
 
 
-def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Reason, ...]:
+def _of_each_piece(mask: Mask, of_units: dict[tuple[str, ...], list[Reason]], as_of: date) -> list[Reason]:
+    """Return what is open about the pieces of a mask, where that or being out of service keeps every one from use."""
+    against: list[Reason] = []
+    for unit in mask.units:
+        reasons = of_units.get((f"masks.{mask.id}", f"units.{unit.id}"), [])
+        if not reasons and unit_state(unit, as_of) is not UnitState.SET_ASIDE:
+            return []
+        against += reasons
+    return against
+
+
+# Reasons by whom or what they are about, each with its place among all.
+_BySubject = Mapping[tuple[str, ...], Sequence[tuple[int, Reason]]]
+
+
+def _by_subject(verdicts: Iterable[Verdict]) -> _BySubject:
+    found: dict[tuple[str, ...], list[tuple[int, Reason]]] = {}
+    for number, verdict in enumerate(verdicts):
+        found.setdefault(verdict.subject.ids, []).extend((number, reason) for reason in _reasons(verdict))
+    return found
+
+
+def _shut_in(task: str, escape: Escape, of_places: _BySubject) -> tuple[Reason, ...]:
     """Return why nobody could count on getting out of a task: a mask is missing, is for other air, or fails."""
-    of_places: dict[tuple[str, ...], list[Reason]] = {}
-    for verdict in verdicts:
-        of_places.setdefault(verdict.subject.ids, []).extend(_reasons(verdict))
-    held = [*of_places.get((f"tasks.{task}",), ())]
+
+    def of(*ids: str) -> list[Reason]:
+        return [reason for _, reason in of_places.get(ids, ())]
+
+    held = of(f"tasks.{task}")
     for one in escape.masks:
-        own = [*of_places.get((f"tasks.{task}", f"masks.{one.mask.id}"), ())]
-        own += of_places.get((f"masks.{one.mask.id}",), ())
+        own = of(f"tasks.{task}", f"masks.{one.mask.id}") + of(f"masks.{one.mask.id}")
         what = f"{label_of(one.mask)}, at hand for getting out: {one.trouble}."
         held += own or ([Reason("", one.path, {}, what)] if one.trouble else [])
     missing = [duty for duty in escape.duties if not duty.served_by] if not held else []
@@ -114,20 +136,18 @@ def _shut_in(task: str, escape: Escape, verdicts: Iterable[Verdict]) -> tuple[Re
     return tuple(dict.fromkeys(held))
 
 
-def _of_entry(facts: Facts, task: Task, verdicts: Iterable[Verdict]) -> Iterator[Reason]:
-    """Yield why nobody goes into the deadly air of a task, whatever is worn: nobody could be got out of it.
+def _of_entry(facts: Facts, task: Task, entries: _BySubject) -> tuple[Reason, ...]:
+    """Return why nobody goes into the deadly air of a task, whatever is worn: nobody could be got out of it.
 
     Whether air that nobody judged is deadly is a question of its own, and keeps no mask for such air from use.
     """
     is_deadly = facts.selection.air[task.id].is_immediately_dangerous and facts.is_worn(task)
-    for verdict in verdicts:
-        ids = verdict.subject.ids
-        if verdict.status is Status.GAP and (ids == (f"tasks.{task.id}",) or (is_deadly and not ids)):
-            yield from _reasons(verdict)
+    found = (*entries.get((f"tasks.{task.id}",), ()), *(entries.get((), ()) if is_deadly else ()))
+    return tuple(reason for _, reason in sorted(found, key=lambda one: one[0]))
 
 
 def _escapes(
-    selection: Selection, verdicts: Iterable[Verdict], around: dict[str, list[tuple[bool, Reason]]]
+    selection: Selection, verdicts: Iterable[Verdict], around: dict[str, list[tuple[bool, Reason]]], as_of: date
 ) -> dict[str, Escape]:
     """Return what hangs at hand for getting out, with all that is required of it and of its air among its troubles."""
     of_ways: dict[tuple[str, ...], list[Reason]] = {}
@@ -142,9 +162,8 @@ def _escapes(
         masks = []
         for one in escape.masks:
             mask = f"masks.{one.mask.id}"
-            units = [of_units.get((mask, f"units.{unit.id}"), []) for unit in one.mask.units]
             against = [*of_ways.get((f"tasks.{task}", mask), ()), *of_ways.get((mask,), ())]
-            against += [reason for of_unit in units for reason in of_unit] if all(units) else []
+            against += _of_each_piece(one.mask, of_units, as_of)
             against += [r for supply in _supplies(one.mask) for _, r in around.get(supply, ())]
             told = (reason.told.rstrip(".") for reason in against if not (one.trouble and one.trouble in reason.told))
             masks.append(replace(one, trouble="; ".join(dict.fromkeys((*filter(None, (one.trouble,)), *told)))))

@@ -162,7 +162,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
     is_void = False
     for field in type(value).model_fields:
         inner = getattr(value, field)
-        if field in _NO_EVIDENCE:
+        if not inner or field in _NO_EVIDENCE:
             continue
         place = f"{path}.{field}"
         if isinstance(inner, str) and is_text_field(type(value), field):

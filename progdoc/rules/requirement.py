@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
@@ -147,6 +147,9 @@ PATHS: dict[str, str] = {
     "filter": "filters[]",
     "schedule": "procedures.filter_changes.schedules[]",
     "unit": "masks[].units[]",
+    "spare-cylinder": "cylinders[]",
+    "post": "posts[]",
+    "calendar-entry": "calendar[]",
     "wearer": "people[]",
     "worn-mask": "people[].masks[]",
     "empty-text": "",
@@ -188,9 +191,11 @@ def bars_of(said: str | None, per: str, scope: Scope, severity: Severity) -> str
     return said or _BY_KIND.get((per, scope.value), "nothing")
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """How one subject stands to one requirement, what was read to say so, and what is to be done."""
+class Verdict(NamedTuple):
+    """How one subject stands to one requirement, what was read to say so, and what is to be done.
+
+    There are sixty of each wearer, and a named tuple is made in a fifth of the time of a frozen dataclass.
+    """
 
     requirement: Requirement
     subject: Subject

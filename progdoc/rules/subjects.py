@@ -6,7 +6,9 @@ import re
 from collections.abc import Callable
 
 from progdoc.model.description.words import label_of
+from progdoc.model.description.workplace import MaskUse
 from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.own_calendar import what_words
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
 
@@ -45,11 +47,17 @@ def _mask_uses(facts: Facts) -> list[Subject]:
             "mask-use",
             (f"tasks.{task.id}", f"masks.{use.mask}"),
             f"{path}.masks[{i}]",
-            f"{label_of(facts.masks[use.mask][1])} in “{label_of(task)}”",
+            f"{_worn(facts, use)} in “{label_of(task)}”",
         )
         for path, task in facts.our_tasks
         for i, use in enumerate(task.masks)
     ]
+
+
+def _worn(facts: Facts, use: MaskUse) -> str:
+    """Return a mask as a finding names it: with who wears it, and when, where a task has several."""
+    label = label_of(facts.masks[use.mask][1])
+    return f"{label} ({use.told_apart})" if use.told_apart else label
 
 
 def _escape_masks(facts: Facts) -> list[Subject]:
@@ -83,11 +91,44 @@ def _units(facts: Facts) -> list[Subject]:
         for path, mask in facts.masks.values()
         if not is_withdrawn(mask, facts.as_of)
         for i, unit in enumerate(mask.units)
+        if not is_withdrawn(unit, facts.as_of)
+    ]
+
+
+def _spare_cylinders(facts: Facts) -> list[Subject]:
+    return [
+        Subject("spare-cylinder", (f"cylinders.{c.id}",), f"cylinders[{i}]", c.serial or c.id)
+        for i, c in enumerate(facts.description.cylinders)
+    ]
+
+
+def _posts(facts: Facts) -> list[Subject]:
+    return [
+        Subject("post", (f"posts.{p.id}",), f"posts[{i}]", label_of(p)) for i, p in enumerate(facts.description.posts)
     ]
 
 
 def _wearers(facts: Facts) -> list[Subject]:
     return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.present]
+
+
+def _people_of_posts(facts: Facts) -> list[Subject]:
+    here = {person.id: (path, person) for path, person in facts.present}
+    return [
+        Subject("post-person", (f"people.{who}", f"posts.{post.id}"), path, label_of(person))
+        for post in facts.description.posts
+        for who in dict.fromkeys(post.people)
+        if who in here
+        for path, person in (here[who],)
+    ]
+
+
+def _leavers(facts: Facts) -> list[Subject]:
+    return [
+        Subject("leaver", (f"people.{p.id}",), path, label_of(p))
+        for path, p in facts.people.values()
+        if p.left is not None
+    ]
 
 
 def _worn_masks(facts: Facts) -> list[Subject]:
@@ -123,6 +164,14 @@ def _empty_texts_of_people(facts: Facts) -> list[Subject]:
 
 _PERSON = re.compile(r"people\[(\d+)\]")
 
+
+def _calendar(facts: Facts) -> list[Subject]:
+    return [
+        Subject("calendar-entry", (f"calendar.{entry.id}",), f"calendar[{i}]", what_words(entry))
+        for i, entry in enumerate(facts.description.calendar)
+    ]
+
+
 SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "program": _program,
     "task": _tasks,
@@ -133,8 +182,13 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "filter": _filters,
     "schedule": _schedules,
     "unit": _units,
+    "spare-cylinder": _spare_cylinders,
+    "post": _posts,
+    "calendar-entry": _calendar,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
+    "leaver": _leavers,
+    "post-person": _people_of_posts,
     "empty-text": _empty_texts,
     "empty-text-of-people": _empty_texts_of_people,
 }

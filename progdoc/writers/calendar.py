@@ -22,15 +22,15 @@ _OURS = UUID("5d2a3f0e-3b0a-5c0e-9d57-8c7a1f6c2b11")  # drawn once; changing it 
 _FIRST_DAY = date(2000, 1, 1)
 
 
-def calendar_bytes(outlook: Outlook, organisation: str) -> bytes:
-    """Return the calendar of everything that falls due, in UTF-8."""
+def calendar_bytes(outlook: Outlook, organisation: str, alarm_days: int | None = None) -> bytes:
+    """Return the calendar of everything that falls due, in UTF-8; an alarm so many days before each, if said."""
     lines = [
         "BEGIN:VCALENDAR",
         "VERSION:2.0",
         "PRODID:-//progdoc//what falls due//EN",
         "CALSCALE:GREGORIAN",
         "METHOD:PUBLISH",
-        *(line for item in outlook.items for line in _event(item, outlook, organisation)),
+        *(line for item in outlook.items for line in _event(item, outlook, organisation, alarm_days)),
         "END:VCALENDAR",
     ]
     return "".join(part for line in lines for part in folded(line)).encode("utf-8")
@@ -68,7 +68,7 @@ def folded(line: str) -> Iterator[str]:
     yield f"{piece}\r\n"
 
 
-def _event(item: OutlookItem, outlook: Outlook, organisation: str) -> Iterable[str]:
+def _event(item: OutlookItem, outlook: Outlook, organisation: str, alarm_days: int | None) -> Iterable[str]:
     state = item.state
     day = item.due or outlook.as_of
     mark = {"now": "At once: ", "overdue": "Overdue: "}.get(state, "")
@@ -87,8 +87,15 @@ def _event(item: OutlookItem, outlook: Outlook, organisation: str) -> Iterable[s
         f"CATEGORIES:{_text(item.kind.value)}",
         "CLASS:PRIVATE",
         "TRANSP:TRANSPARENT",
+        *(() if alarm_days is None else _alarm(alarm_days, mark + item.what)),
         "END:VEVENT",
     )
+
+
+def _alarm(days: int, words: str) -> Iterable[str]:
+    """Return an alarm that shows the words so many days before an event (section 3.6.6)."""
+    before = f"TRIGGER:-P{days}D"
+    return ("BEGIN:VALARM", "ACTION:DISPLAY", before, f"DESCRIPTION:{_text(words)}", "END:VALARM")
 
 
 def _text(value: str) -> str:

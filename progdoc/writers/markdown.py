@@ -169,6 +169,8 @@ def _block(block: Block, level: int, to: _Print) -> Iterator[str]:
         case Figure():
             yield from _needed_anchors(block.id, to)
             number = f"Figure {block.number}" if block.number else "Figure"
+            if block.file:
+                yield f"![{escaped(block.alternative)}]({block.file})"
             yield f"**{number}.** {escaped(block.caption)}".rstrip()
             yield f"In words: {escaped(block.alternative)}"
         case Formula():

@@ -10,6 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from examples import examples
+from hypothesis import given
+from hypothesis import strategies as st
 
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
@@ -304,6 +307,32 @@ def test_what_cannot_have_happened_is_refused_with_what_to_type() -> None:
         elif any("asthma" in one.what + one.fix for one in found):
             wrong.append((kind, told, "health is repeated"))
     assert wrong == []
+
+
+@examples(25)
+@given(st.text(alphabet=st.characters(codec="utf-8", categories=("L", "N", "P", "S", "Zs")), min_size=1, max_size=30))
+def test_any_words_read_back_as_they_were_typed(words: str) -> None:
+    told = " ".join(words.split())
+    for kind, values, path in (
+        ("withdrawal", {"mask": "half", "because": words}, "masks.0.withdrawn.because"),
+        ("consultation", {"told": words}, "procedures.evaluation.consultations.0.told"),
+        ("training", {"who": "ann-gill", "by": words}, "people.1.training.1.by"),
+    ):
+        for form in (IN_YAML, IN_TABLE):
+            done = entered(form, Event(kind, ON, values))
+            if isinstance(done, Recorded):
+                place = path if form is IN_YAML or kind != "training" else "people.1.training.0.by"
+                assert at(done.checked.loaded.program, place) == told or not told
+            else:  # a text that no field may hold, or with which a spreadsheet would reckon; then nothing is written
+                assert all(one.code in ("MODEL-003", "MODEL-008", "RECORD-004", "RECORD-005") or
+                           one.code.startswith("YAML") for one in done), done  # fmt: skip
+
+
+@examples(50)
+@given(st.binary(max_size=60))
+def test_whatever_a_table_of_events_holds_is_read_or_refused(data: bytes) -> None:
+    for head in (b"", b"who,mask,date\n"):
+        table(head + data)
 
 
 def test_a_day_to_come_is_refused() -> None:

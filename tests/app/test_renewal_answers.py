@@ -12,6 +12,7 @@ from zipfile import ZipFile
 import pytest
 from app.filled_worksheet import Filling, browser_answers, labels, word_answers
 from programs.patching import PROGRAMS
+from programs.patching import written as yaml_of
 
 from progdoc.app.check import gaps_of_program
 from progdoc.app.disk.description_files import check_path, load_path
@@ -20,7 +21,9 @@ from progdoc.app.disk.renewal_folder import Renewed, renew
 from progdoc.app.issue import faults_of_revision
 from progdoc.cli import main
 from progdoc.core.report import Report
+from progdoc.document.papers.renewal_questions import question_plans
 from progdoc.model.description.program import Program
+from progdoc.writers.people_workbook import people_workbook
 
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop"
 OPENED_ON, EFFECTIVE = date(2026, 11, 24), date(2027, 3, 2)
@@ -247,6 +250,31 @@ def test_what_takes_judgement_is_left_to_a_person_and_stays_open(opened: Path, t
     assert "H-50 from May on" in page
 
 
+def test_an_answer_that_settles_is_not_taken_beside_words_or_a_day_that_say_otherwise(
+    opened: Path, tmp_path: Path
+) -> None:
+    """Every question that has such a field is tried; where the words are the reason of the answer they are taken."""
+    questions = {one["id"]: one for one in question_plans().values()}
+    reasons = {"evidence", "law"}
+    with_words = {id_ for id_, one in questions.items() if "words" in {field["id"] for field in one.get("fields", ())}}
+    assert {id_ for id_ in with_words if "beside" in questions[id_]["fields"][0]} == reasons
+    beside: Filling = {
+        where: "Now nine hours a day, windows nailed shut"
+        for where in labels(opened / PAGE)
+        for id_ in with_words
+        if where[0] == questions[id_]["title"] and where[1].startswith(questions[id_]["fields"][0]["label"])
+    }
+    settled = {**SETTLED, ("Tasks", "Answer: Mixing lamp black"): SAME, ("People", "Answer: Omar Finch"): SAME}
+    done = read_in(SHOP, by_browser(opened, settled | beside), tmp_path / "next").done
+    told = {line.partition(": ")[0] for line in done.missing if "stands beside it" in line}
+    assert told == {questions[id_]["title"] for id_ in with_words - reasons}
+    idle = {where: "nothing" for where in beside if where[0] not in {questions[id_]["title"] for id_ in reasons}}
+    assert read_in(SHOP, by_browser(opened, settled | idle), tmp_path / "idle").done.missing == ()
+    contrary = dict.fromkeys(beside.keys() - idle.keys(), "Did not look; the old figure no longer holds")
+    told = read_in(SHOP, by_browser(opened, settled | contrary), tmp_path / "contrary").done.missing
+    assert {line.partition(": ")[0] for line in told} == {questions[id_]["title"] for id_ in reasons}
+
+
 MORE = """\
 # What a client asks, and a guest of the workshop: kept in a file of their own.
 people:
@@ -293,6 +321,25 @@ def test_lists_in_two_files_earlier_findings_acceptances_and_a_policy_that_would
     assert [(entry.subject, entry.until) for entry in program.accepted] == [("hazards.black-dust", date(2027, 6, 30))]
     assert "# came in May" not in (tmp_path / "last" / "more.yaml").read_text(encoding="utf-8")
     assert [(p.question.value, p.about) for p in program.renewal if p.to_enter] == [("tasks", ("mix-black",))]
+
+
+def test_whoever_left_is_named_with_the_workbook_to_take_the_rows_out_of(tmp_path: Path) -> None:
+    """A workbook is the user's own file, with formulas and colours that nobody but a spreadsheet keeps."""
+    shop, opened = tmp_path / "shop", tmp_path / "next"
+    shop.mkdir()
+    loaded = load_path(SHOP)
+    assert loaded.program is not None
+    (shop / "people.xlsx").write_bytes(people_workbook(loaded.program))
+    values = {**loaded.description.values, "people": "people.xlsx", "attachments": []}
+    (shop / "program.yaml").write_text(yaml_of(values), encoding="utf-8")
+    done = renew(shop, EFFECTIVE, opened, OPENED_ON)
+    assert isinstance(done, Renewed), [fault.what for fault in done]
+    answers = by_browser(opened, {("People", "Answer: Omar Finch"): "left"})
+    done = read_in(shop, answers, tmp_path / "last")
+    (told,) = [line for line in done.done.by_hand if line.startswith("People: Omar Finch")]
+    assert "Take the rows out of people.xlsx" in told
+    assert (tmp_path / "last" / "people.xlsx").read_bytes() == (shop / "people.xlsx").read_bytes()
+    assert [person.id for person in described(tmp_path / "last").people] == [one.id for one in loaded.program.people]
 
 
 # ---- once, and only for what was shown ----------------------------------------------------------------

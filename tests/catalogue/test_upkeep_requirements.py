@@ -26,7 +26,9 @@ OURS = [r for r in built_in_catalogue().requirements if r.code.startswith(PREFIX
 WHOLE_PROGRAMS = sorted(file.stem for file in PROGRAMS.glob("*.yaml"))
 # What these forbid is there, a gap, or not there, and then nothing is there to be met: a text that keeps a wearer in, a
 # renewal that is under way without an evaluation, a training in a language that the program does not speak, an advice.
-FORBIDDING = {"USE-017", "EVA-011", "TRN-015", "VOL-005"}
+FORBIDDING = {"USE-017", "EVA-011", "TRN-015", "TRN-016", "VOL-005"}
+# Enough people, sets and clearances for a rescue: counted from lists of people and devices, which are no procedure.
+COUNTED = {"IDL-008", "IDL-009", "IDL-010", "IDL-011"}
 FIGURES = {row["figure"]: row for row in table("29cfr1910.134-figures")}
 
 
@@ -64,7 +66,7 @@ def test_silence_never_counts_as_met(name: str, tmp_path: Path) -> None:
     values.pop("procedures", None)
     values.pop("roles", None)  # they say of procedures who does them
     found = judged(values, tmp_path)
-    of_the_program = {r.code for r in OURS if r.per == "program"}
+    of_the_program = {r.code for r in OURS if r.per == "program"} - COUNTED
     assert of_ours(found, Status.MET) & of_the_program == set()
 
 
@@ -138,9 +140,10 @@ def test_what_the_law_leaves_open_is_never_called_required() -> None:
     softer = {r.code for r in OURS if r.severity is not Severity.REQUIRED}
     named_nowhere = {"AIR-008", "EVA-007", "INS-003", "TRN-001", "VOL-002"}  # a day, a person, a method, a copy
     assert softer == named_nowhere | {
-        "AIR-027", "AIR-029", "AIR-031", "CLN-008", "CLN-009", "CLN-024", "CLN-027", "CLN-029",
+        "AIR-027", "AIR-029", "AIR-031", "AIR-035", "CLN-008", "CLN-009", "CLN-024", "CLN-027", "CLN-029",
         "EVA-003", "EVA-009", "EVA-010", "INS-021", "INS-022",
-        "TRN-015", "USE-012", "USE-015", "USE-018", "VOL-004", "VOL-005", "VOL-006", "VOL-007", "VOL-012", "VOL-013",
+        "TRN-015", "TRN-016", "USE-012", "USE-015", "USE-018", "VOL-004", "VOL-005", "VOL-006", "VOL-007",
+        "VOL-012", "VOL-013",
     }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ import pytest
 from programs.patching import AS_OF, BASE, checked_by
 
 import progdoc.cli
-from progdoc.cli import commands, main
+from progdoc.cli import arguments, commands, main, recording
 from progdoc.rules.reading.catalogue import built_in_catalogue
 
 CLI = Path(progdoc.cli.__file__).parent
@@ -22,10 +22,13 @@ TYPED: dict[str, list[list[str]]] = {
     "build": [],
     "select": [["x.yaml"], ["x.yaml", "--task", "µ"]],
     "due": [["x.yaml", "--within", "9000"]],
+    "sheets": [],
     "unconfirmed": [["x.yaml"]],
     "compare": [],
     "issue": [],
     "renew": [],
+    "record": [["x.yaml", "training", "--who", "all"]],
+    "desk": [],
     "explain": [["IDL-001"], ["µ"]],
     "schema": [],
 }
@@ -49,6 +52,8 @@ def test_every_command_shows_what_the_terminal_can(monkeypatch: pytest.MonkeyPat
     values["people"] = [{**person, "name": f"{person['name']} é", "fit_tests": []} for person in BASE["people"]]
     checked = checked_by(built_in_catalogue(), values)
     monkeypatch.setattr(commands, "check_path", lambda *_asked: checked)
+    monkeypatch.setattr(recording, "check_path", lambda *_asked: checked)
+    monkeypatch.setattr(arguments, "_clock", lambda: AS_OF)
     on = ["--on", str(AS_OF)]
     are_marked: set[str] = set()
     for name, each in TYPED.items():
@@ -57,7 +62,7 @@ def test_every_command_shows_what_the_terminal_can(monkeypatch: pytest.MonkeyPat
             assert poor.isascii(), (name, typed)
             assert poor == rich.decode().encode("ascii", "replace"), (name, typed)
             are_marked.update({name} if poor != rich else ())
-    assert are_marked == {"check", "select", "due", "unconfirmed", "explain"}
+    assert are_marked == {"check", "select", "due", "unconfirmed", "record", "explain"}
 
 
 def test_without_a_locale_no_word_ends_a_command(monkeypatch: pytest.MonkeyPatch) -> None:

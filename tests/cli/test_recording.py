@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from app.test_record import FIT_DAY, IN_YAML
 
+from progdoc.app.manifest import SHEET, ManifestInfo, with_manifests
 from progdoc.cli import arguments, main, recording
 
 ON = ["--on", "2026-11-24"]
@@ -71,3 +72,19 @@ def test_an_option_of_another_kind_leads_to_the_help_of_this_one(
     with pytest.raises(SystemExit):
         main(["record", str(folder), "trainig"])
     assert "Did you mean `progdoc record training`?" in capsys.readouterr().err
+
+
+def test_what_was_issued_is_not_written_over(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    issued = folder / "issued"
+    copy = issued / "restricted" / "description"
+    copy.mkdir(parents=True)
+    for name, data in IN_YAML.items():
+        (copy / name).write_bytes(data)
+    listed = {**{f"restricted/description/{name}": data for name, data in IN_YAML.items()}, SHEET: b"{}"}
+    made = ManifestInfo(revision="1", on=date(2026, 11, 24), version="0.1.0", rules_version="us-federal 2026.1")
+    for name, data in with_manifests(listed, made).items():
+        (issued / name).parent.mkdir(parents=True, exist_ok=True)
+        (issued / name).write_bytes(data)
+    assert main(["record", str(copy), "leaving", "--who", "ed-rigg", "--yes", *ON]) == 2
+    assert "OUT-010" in capsys.readouterr().err
+    assert (copy / "people.yaml").read_bytes() == IN_YAML["people.yaml"]

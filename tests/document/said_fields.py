@@ -12,6 +12,7 @@ from typing import Any
 
 from catalogue.removals import pattern_of, steps_of
 from programs.patching import AS_OF, written
+from writers.docx_sample import drawing
 
 from progdoc.app.check import check
 from progdoc.core.numbers import long_date
@@ -19,9 +20,11 @@ from progdoc.core.report import public_part
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.description.fields import field_at, said_in
@@ -58,13 +61,20 @@ def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
     yield printed_words(list(card_documents(judged).values())), True
     yield printed_words(list(task_documents(judged).values())), False
     yield printed_words(list(form_documents(judged).values())), False
+    yield printed_words(list(handout_documents(judged).values())), False
+    yield printed_words(list(training_documents(judged).values())), False
     written = written_program(judged, shipped_templates())
     yield printed_words(written.annex), False
     yield printed_words(written.program), False
 
 
 def judged_values(values: dict[str, Any], catalogue: Catalogue | None = None) -> Judged:
-    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7", "look/look.yaml": b"paper: A4"}
+    files = {
+        "program.yaml": written(values).encode(),
+        "appendix-d.pdf": b"%PDF-1.7",
+        "plan.png": drawing(),
+        "look/look.yaml": b"paper: A4",
+    }
     checked = check(load(files), AS_OF, catalogue)
     assert checked.judged is not None, checked.report.findings
     return checked.judged

@@ -17,7 +17,7 @@ from progdoc.model.description.fields import every_place, said_in
 
 NAMES = (
     "base", "crypt-with-airline", "fire-fighting", "varnishing", "half-masks-by-choice", "everything-said",
-    "washington-shop", "campus-with-groups",
+    "washington-shop", "campus-with-groups", "fire-brigade",
 )  # fmt: skip
 REVIEWED: list[dict[str, Any]] = yaml.safe_load(
     Path(__file__).with_name("said_elsewhere.yaml").read_text(encoding="utf-8")

@@ -24,6 +24,7 @@ FIGURES = {
     "emergency_inspection_interval": (
         "fire-fighting", "procedures.inspection.emergency_interval", "27 days", "13 days"
     ),
+    "flow_test_interval": ("fire-fighting", "procedures.inspection.flow_test_interval", "11 months", "7 months"),
     "standby": ("crypt-with-airline", "procedures.emergencies.idlh.standby", "113", "127"),
     "carbon_monoxide": ("crypt-with-airline", "procedures.air_supply.carbon_monoxide", "3 ppm", "1.7 ppm"),
     "oil_in_air": ("crypt-with-airline", "procedures.air_supply.oil", "1.3 mg/m3", "0.17 mg/m3"),

@@ -27,7 +27,10 @@ RAN_OUT = {
     Kind.FIT_TEST: ("FIT-002",),
     Kind.TRAINING: ("TRN-012",),
     Kind.INSPECTION: ("INS-015", "INS-017"),
-    Kind.CYLINDER: ("AIR-015",),
+    Kind.CYLINDER: ("AIR-015", "DEV-004"),
+    Kind.FLOW_TEST: ("DEV-007",),
+    Kind.ROUTINE: ("CAL-001", "CAL-002", "POL-014"),
+    Kind.LAST_DAY: ("DEV-001", "DEV-005", "DEV-012"),
     Kind.CORRECTION: ("EVA-008",),
 }
 

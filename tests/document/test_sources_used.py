@@ -62,7 +62,16 @@ def test_a_standard_comes_in_with_its_agent_and_a_paper_with_its_calculation(tmp
 
 def test_idlh_values_are_listed_where_one_was_compared(tmp_path: Path) -> None:
     assert "NIOSH IDLH values" in sources(patched({}), tmp_path)
-    without = patched({"set": {"hazards[0].agent": "bird droppings", "hazards[0].limit": "none published"}})
+    without = patched(
+        {
+            "set": {
+                "hazards[0].agent": "bird droppings",
+                "hazards[0].limit": "none published",
+                "hazards[0].law_looked_up": "yes",
+                "hazards[0].looked_up_as": "Spores, no CAS number",
+            }
+        }
+    )
     assert "NIOSH IDLH values" not in sources(without, tmp_path)
 
 

@@ -75,7 +75,13 @@ def test_positions_follow_the_logarithm() -> None:
 
 def test_the_agent_that_is_the_most_times_over_its_limit_is_drawn_alone() -> None:
     judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "10"}
-    droppings = {"agent": "bird droppings", "limit": "none published", "exposure": judgment}
+    droppings = {
+        "agent": "bird droppings",
+        "limit": "none published",
+        "law_looked_up": "yes",
+        "looked_up_as": "Looked up by what it is, no CAS number",
+        "exposure": judgment,
+    }
     worse = {"agent": "nickel", "form": "dust", "exposure": samples(sample("8 mg/m3"))}
     [figure] = charts([*lead("60 ug/m3"), droppings, worse])
     assert figure.caption.startswith("nickel: 8 mg/m³ where the limit is 1 mg/m³")

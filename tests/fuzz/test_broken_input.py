@@ -12,6 +12,7 @@ from functools import cache
 from pathlib import Path
 from zipfile import ZipFile
 
+import openpyxl
 import pytest
 from app.signing_keys import HERS, HIS, private_file, public_line
 from examples import examples
@@ -30,6 +31,7 @@ from progdoc.app.ssh_signature import NotSignedError, allowed_keys, signed_by, s
 from progdoc.cli import main
 from progdoc.document.papers.renewal_questions import Asked
 from progdoc.rules.reading.catalogue import catalogue_with
+from progdoc.writers.zip_bytes import stored_zip
 
 DAY = date(2026, 11, 24)
 SHOP = Path("sample_config/small_shop/program.yaml")
@@ -87,6 +89,40 @@ def test_a_description_with_broken_bytes(data: bytes) -> None:
 def test_a_broken_table_of_people(table: bytes) -> None:
     program = b"format: 1\npeople: {csv: people.csv, spare_columns: yes}\n"
     _hold({"program.yaml": program, "people.csv": table})
+
+
+COLUMNS = b"""dates: m/d/y
+sheets:
+  Staff: {rows: people, columns: {"Emp #": id, Employee: name, Locker: not used}}
+  Tests: {rows: fit-tests, columns: {Tested by: tester}}
+  Old: not used
+"""
+
+
+@cache
+def _kept_workbook() -> bytes:
+    book = openpyxl.Workbook()
+    staff, tests = book.active, book.create_sheet("Tests")
+    staff.title = "Staff"
+    staff.append(["Emp #", "Employee", "mask", "medical_date", "medical_recommendation", "Locker"])
+    tests.append(["id", "date", "mask", "Tested by", "result"])
+    for n in range(3):
+        staff.append([f"p-{n}", f"{WORKER} {n}", "half-mask", DAY, "cleared", HEALTH])
+        tests.append([f"p-{n}", "2/17/2026", "half-mask", "Ada", "pass"])
+    stream = io.BytesIO()
+    book.save(stream)
+    with ZipFile(stream) as archive:  # the same bytes every day: its writer notes when it wrote
+        return stored_zip({name: archive.read(name) for name in archive.namelist() if "docProps" not in name})
+
+
+@examples(40)
+@given(inside=st.booleans(), data=st.data())
+def test_a_broken_workbook_and_what_is_said_of_its_columns(inside: bool, data: st.DataObject) -> None:
+    sound = _kept_workbook()
+    book = _repacked(sound, data) if inside else data.draw(broken_bytes(sound))
+    columns = data.draw(st.one_of(st.just(COLUMNS), broken_bytes(COLUMNS)))
+    program = b"format: 1\npeople: people.xlsx\nmasks: [{id: half-mask}]\n"
+    _hold({"program.yaml": program, "people.xlsx": book, "people.columns.yaml": columns})
 
 
 @examples(20)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pytest
 
 import progdoc
 from progdoc.app.report_formats import report_in
+from progdoc.model.description.fields import every_place, field_at
+from progdoc.model.health_words import tells_of_health
 
 PERSON = "id: marsh, name: Marsh, masks: [{mask: half}]"
 PROGRAM = """format: 1
@@ -95,6 +98,25 @@ def test_no_worker_is_named_by_a_report_of_what_is_not_understood(shape: str) ->
         told = report_in(checked, form, False).decode().lower()
         assert "marsh" not in told
         assert "it may name a worker" in told
+
+
+def test_nothing_of_health_is_repeated_from_outside_the_people_either() -> None:
+    elsewhere = (
+        "format: asthma", "program: {asthma: x}", "tasks: [{id: a, asthma: x}]", "officer: {name: &asthma x}",
+        "program: {effective: Marsh has asthma}", "masks: [{facepiece: asthma}]", "tasks: &asthma []",
+    )  # fmt: skip
+    for text in elsewhere:
+        findings = _checked(f"{text}\n").report.findings
+        assert not any("asthma" in str(finding).lower() for finding in findings), text
+        assert any("is not repeated" in finding.what for finding in findings), text
+
+
+def test_no_word_of_ours_passes_for_health() -> None:
+    """Else a cure would be left out of the message for its own words."""
+    fields = [field_at(place) for place in every_place()]
+    ours = {name for place in every_place() for name in re.findall(r"[a-z_]+", place)}
+    ours |= {word for field in fields if field for word in (*field.values, *field.examples)}
+    assert [word for word in sorted(ours) if tells_of_health(re.sub(r"[_\W]+", " ", word))] == []
 
 
 @pytest.mark.parametrize("shape", HEALTH)

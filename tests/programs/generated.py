@@ -16,6 +16,7 @@ from catalogue.removals import steps_of
 from hypothesis import assume
 from hypothesis import strategies as st
 from programs.patching import AS_OF, PROGRAMS, patches, read_as_text, written
+from writers.docx_sample import drawing
 
 from progdoc.app.check import Checked, check
 from progdoc.model.load import load
@@ -250,5 +251,10 @@ def programs(draw: st.DrawFn) -> Generated:
 
 def checked_values(values: Values, on: date = AS_OF) -> Checked:
     """Check a description as a program does that holds it in memory."""
-    files = {"program.yaml": written(values).encode(), "appendix-d.pdf": b"%PDF-1.7", "look/look.yaml": b"paper: A4"}
+    files = {
+        "program.yaml": written(values).encode(),
+        "appendix-d.pdf": b"%PDF-1.7",
+        "plan.png": drawing(),
+        "look/look.yaml": b"paper: A4",
+    }
     return check(load(files), on, built_in_catalogue())

@@ -28,7 +28,13 @@ def told(code: str, changes: dict[str, Any], program: str = "") -> list[Diagnost
 
 def judgment(guidance: str, needed: str) -> dict[str, Any]:
     by = {"kind": "judgment", "by": "Clearfield Hygiene", "guidance": guidance, "needed_apf": needed}
-    return {"hazards[0].agent": "bird droppings", "hazards[0].limit": "none published", "hazards[0].exposure": by}
+    return {
+        "hazards[0].agent": "bird droppings",
+        "hazards[0].limit": "none published",
+        "hazards[0].law_looked_up": "yes",
+        "hazards[0].looked_up_as": "Spores, no CAS number",
+        "hazards[0].exposure": by,
+    }
 
 
 # ---- guidance beside a factor ------------------------------------------------------------------------------

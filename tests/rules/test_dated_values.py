@@ -70,13 +70,14 @@ PRINTED = {
     "breathing-carbon-dioxide": ("1000 ppm", "29 CFR 1910.134(i)(1)(ii)(D)"),
     "cylinder-dew-point": ("-50 F", "29 CFR 1910.134(i)(4)(iii)"),
     "longest-cylinder-test-interval": ("12 years", "49 CFR 180, 180.209(a), Table 1"),
+    "medical-records-kept": ("30 years", "29 CFR 1910.1020(d)(1)(i)"),
     "longest-hose": ("300 ft", "42 CFR 84, Subpart J, Table 8"),
     "compressor-dew-point": ("10 F", "29 CFR 1910.134(i)(5)(ii)"),
 }
 
 
 @published(
-    "29 CFR 1910.134, 1910.252(c)(2), 1910.1000(a)(1), 1910.1028(g)(3)(i)(D), 1926.1101(h)(3)(iv); "
+    "29 CFR 1910.134, 1910.252(c)(2), 1910.1000(a)(1), 1910.1020(d)(1)(i), 1910.1028(g)(3)(i)(D), 1926.1101(h)(3)(iv); "
     "42 CFR 84.53(a): figures as printed"
 )
 def test_every_figure_is_the_printed_one() -> None:

@@ -285,6 +285,13 @@ def test_a_program_that_is_not_in_force_yet_is_not_evaluated_yet(tmp_path: Path)
     assert (item.due, item.because[:22]) == (date(2027, 6, 8), "none is on record; in ")
 
 
+def test_the_next_review_of_the_document_falls_due_on_its_day(tmp_path: Path) -> None:
+    item = due(tmp_path, set={"program.control": {"next_review": "2026-05-31", "owner": "Ada Brook"}})[
+        "document-review"
+    ]
+    assert (item.state, item.because) == ("overdue", "Ada Brook keeps it")
+
+
 def test_an_evaluation_of_long_ago_is_listed_and_by_no_law(tmp_path: Path) -> None:
     item = due(tmp_path, set={"procedures.evaluation.last": "2001-05-01"})["evaluation"]
     assert (item.state, item.basis[:13]) == ("overdue", "good practice")

@@ -60,7 +60,10 @@ def test_a_judgment_says_nothing_against_a_limit() -> None:
 
 @published("29 CFR 1910.134(b), maximum use concentration: informed judgment where no limit is set")
 def test_a_judgment_stands_where_no_limit_is_published() -> None:
-    found = assessment_of({"agent": "bird droppings", "limit": "none published", "exposure": JUDGMENT})
+    looked_up = {"law_looked_up": "yes", "looked_up_as": "Histoplasma capsulatum, no CAS number"}
+    droppings = {"agent": "bird droppings", "limit": "none published", "exposure": JUDGMENT}
+    unknown_with("EXP-056", droppings)
+    found = assessment_of(droppings | looked_up)
     assert not found.is_unknown
     assert found.floor == 10.0
     unknown_with("EXP-004", {"agent": "bird droppings", "limit": "none published", "exposure": ESTIMATE})

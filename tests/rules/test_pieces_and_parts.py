@@ -14,7 +14,8 @@ from published_value import published
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree.nodes import Paragraph
-from progdoc.model.description.masks import Filter, Gas, Inspection, InspectionResult, Mask, Mode, Particulate, Unit
+from progdoc.model.description.devices import Inspection, InspectionResult, Unit
+from progdoc.model.description.masks import Filter, Gas, Mask, Mode, Particulate
 from progdoc.model.description.quantities import Quantity
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.figure_results import InForce

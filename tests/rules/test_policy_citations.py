@@ -146,6 +146,7 @@ OTHERS = {
     "EXP-029": "what is done with a carcinogen",
     "EXP-031": "how soon a standard wants samples again; a policy's interval is POL-005",
     "EXP-054": "how soon a standard that nobody read wants samples again",
+    "EXP-056": "a name that nobody looked up",
     "EXP-055": "a source that nobody analysed",
     "EXP-030": "a rule that nobody read",
     "EXP-032": "a name that no table knows",

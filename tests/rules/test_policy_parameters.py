@@ -26,7 +26,7 @@ BY = "Northbridge Diocese, Rules 2026 (policy `host`)"
 LAW = built_in_catalogue().law_on(AS_OF)
 ABOUT = ("id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks")
 # Rules of a policy that are no figure: lists of limits and credits, and classes in a partial order.
-BESIDE = ("exposure_limits", "immediately_dangerous_from", "protection_credits", "least_filter")
+BESIDE = ("order", "exposure_limits", "immediately_dangerous_from", "protection_credits", "least_filter")
 INSTRUMENT = {
     "date": "2026-02-17", "mask": "half-mask", "size": "M", "protocol": "ambient-cnc", "tester": "Ada Brook",
     "fit_factor": "1500", "recording": "a.pdf", "result": "pass",
@@ -131,6 +131,21 @@ CASES: dict[str, Case] = {
         record=("INS-015", {"masks[0].units[0].inspections[0].date": "2026-05-10"}),
         silent=("POL-002", {"procedures.inspection.emergency_interval": None}),
         due=("inspection.scba.scba-1", date(2026, 6, 1)),
+    ),
+    "flow_test_interval": Case(
+        "6 months",
+        base="fire-fighting",
+        kept={"procedures.inspection.flow_test_interval": "6 months"},
+        masks=("scba",),
+        program={},
+        record=("DEV-007", {"masks[0].units[0].flow_tests[0].date": "2025-11-20"}),
+        silent=("POL-002", {"procedures.inspection.flow_test_interval": None}),
+        due=("flow-test.scba.scba-1", date(2026, 8, 10)),
+    ),
+    "order": Case(
+        [{"first": "training", "then": "fit-test"}],
+        code="POL-014",
+        record=("POL-014", {"people[0].training": None}),
     ),
     "evidence_interval": Case(
         "3 months",

@@ -105,7 +105,7 @@ def test_what_is_dangerous_is_asked_first_and_the_air_before_the_mask_for_it(dra
     dangers = [asked.is_danger for asked in draft.questions]
     assert dangers == sorted(dangers, reverse=True)
     first = [asked.id for asked in draft.questions if asked.is_danger]
-    air, mask = ["air-of-place", "agents", "form", "level"], ["kind-of-mask", "filter", "mask-for-task"]
+    air, mask = ["air-of-place", "agents", "agent", "form", "level"], ["kind-of-mask", "filter", "mask-for-task"]
     assert first == sorted(first, key=[*air, *mask, "label-of-mask", "cartridge-changes", "change-schedule"].index)
     assert {"level", "mask-for-task"} <= set(first)
 

@@ -73,7 +73,17 @@ def test_a_limit_of_detection_at_the_limit_itself_still_decides() -> None:
 
 def test_a_factor_of_one_is_a_factor() -> None:
     judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "1", "date": "2026-05-01"}
-    air = air_of([{"agent": "mould", "limit": "none published", "exposure": judgment}])
+    air = air_of(
+        [
+            {
+                "agent": "mould",
+                "limit": "none published",
+                "law_looked_up": "yes",
+                "looked_up_as": "Looked up by what it is, no CAS number",
+                "exposure": judgment,
+            }
+        ]
+    )
     assert air.needed.value == 1.0
 
 
@@ -118,7 +128,13 @@ def test_a_breach_of_a_policy_prints_what_the_program_says() -> None:
 
 def test_a_policy_may_name_an_agent_that_no_table_knows() -> None:
     judgment = {"kind": "judgment", "by": "A", "guidance": "B", "needed_apf": "10", "date": "2026-05-01"}
-    hazard = {"agent": "Bone glue dust", "limit": "none published", "exposure": judgment}
+    hazard = {
+        "agent": "Bone glue dust",
+        "limit": "none published",
+        "law_looked_up": "yes",
+        "looked_up_as": "Looked up by what it is, no CAS number",
+        "exposure": judgment,
+    }
     for name, binds in (("bone glue dust", True), ("Bone meal dust", False)):
         policy = {"id": "p", "by": "A", "source": "B", "agents": [name], "least_filter": "P100"}
         assert bool(air_of([hazard], policies=[policy]).rules.any_mask.least_filters) is binds

@@ -245,6 +245,23 @@ def test_an_agent_under_its_limit_needs_no_cartridge_unless_the_mixture_does() -
     only("SEL-006", verdict_of([*lead, *trace], HALF, ("p100",), task={"required_by": "the host"}))
 
 
+def test_vapours_that_pass_their_limit_only_together_are_each_asked_what_their_mask_is() -> None:
+    def vapours(*levels: str) -> list[dict[str, Any]]:
+        agents = (("toluene", "vapour"), ("xylene", "vapour"), ("2-butanone", "vapour"))
+        return [
+            {"agent": agent, "form": form, "irritates_eyes": "yes", "exposure": samples(sample(level))}
+            for (agent, form), level in zip(agents, levels, strict=True)
+        ]
+
+    together = verdict_of(vapours("100 ppm", "50 ppm", "100 ppm"), HALF, ("ov",))  # 0.5 + 0.5 + 0.5 times their limits
+    assert [reason.words["agent"] for reason in together.reasons if reason.code == "SEL-015"] == [
+        "toluene", "xylene", "2-butanone",
+    ]  # fmt: skip
+    lead = at("100 ug/m3")  # for which the mask is worn; the vapours make 0.9
+    assert "SEL-015" not in codes(verdict_of([*lead, *vapours("60 ppm", "30 ppm", "60 ppm")], HALF, ("ov", "p100")))
+    assert "SEL-015" not in codes(verdict_of(vapours("100 ppm", "50 ppm", "100 ppm"), FULL, ("ov",)))
+
+
 def test_cartridge_classes_and_labels() -> None:
     sulfide = at("15 ppm", "hydrogen sulfide", "gas")
     assert "SEL-011" in codes(verdict_of(sulfide, FULL, ("acid",)))

@@ -159,8 +159,9 @@ def test_every_figure_of_the_law_can_be_a_state_s_own_and_stays_there(tmp_path: 
         if value.kind == "number" and number.is_integer() and digits > 1.0:
             digits = float(ceil(digits))  # persons and the like
         sharper = " ".join([f"{-digits if number < 0 else digits:g}", *value.text.split()[1:]])
-        if value.kind == "interval":
-            sharper = "1 day"
+        if value.kind == "interval":  # between two things the shorter one, for keeping something the longer
+            longer = f"{ceil(digits)} {value.text.split()[1]}"
+            sharper = "1 day" if value.stricter is Stricter.LOWER else longer
         assert is_looser(value, value.value, figure_of(sharper, value.kind)), value.id
         changed[value.id] = figure_of(sharper, value.kind)
         lines.append(f"  - {{id: {value.id}, value: {json.dumps(sharper)}, citation: '1'}}\n")

@@ -145,3 +145,30 @@ def test_a_site_under_another_plan_than_the_one_that_is_named_is_asked_about() -
     assert at_a_site(ours, "WA") == at_a_site(ours | {"state": "Washington and California"}, "California") == ""
     assert at_a_site(ours | {"because": "The work in California is done on tribal land"}, "California") == ""
     assert at_a_site({"authority": "federal", "state": "Texas"}, "Ohio") == ""
+
+
+@published("29 CFR part 1952, as OSHA lists it: plans for everybody, and states without one")
+def test_an_address_in_a_state_with_a_plan_of_its_own_tells_where_the_work_is() -> None:
+    """Over every state of the list, as addresses are written: a plan that covers private firms is to be named."""
+
+    def told_at(address: str, place: dict[str, str]) -> bool:
+        changed = {"program.jurisdiction": place, "organisation.sites[0].address": address}
+        checked = checked_by(CATALOGUE, patched({"set": changed}))
+        return any("its state is not said" in d.what for d in checked.report.findings if d.code == "PRG-074")
+
+    federal = {"authority": "federal"}
+    for row in ROWS:
+        for end in (row["name"], f"{row['code']} 93650", f"{row['name']} 93650-0001"):
+            told_it = told_at(f"12 Elm Street, Fairview, {end}", federal)
+            assert told_it == (row["covers"] == "everybody"), (row["name"], end)
+    assert not told_at("12 Elm, Fresno, CA 93650", {"authority": "state-plan", "state": "California"})
+    assert not told_at(
+        "12 Elm, Fresno, CA 93650", federal | {"because": "All of it inside the naval base, a federal enclave"}
+    )
+    for elsewhere in (
+        "3 Washington Street, Northbridge",
+        "Oregon Lane 4",
+        "Church Hill, Northbridge",
+        "12 Quarry Lane",
+    ):
+        assert not told_at(elsewhere, federal), elsewhere

@@ -47,6 +47,16 @@ def test_an_event_is_one_whole_day() -> None:
     assert str(event["CLASS"]) == "PRIVATE"
 
 
+@published("RFC 5545, sections 3.6.6 and 3.8.6.3: an alarm that shows words, so long before the event begins")
+def test_an_alarm_rings_so_many_days_before() -> None:
+    told = calendar_bytes(outlook([item(what="Training; of Jo")], ON, 60), "Brook & Lintel", 14)
+    (event,) = events(told)
+    (alarm,) = event.walk("VALARM")
+    assert not alarm.errors and (str(alarm["ACTION"]), alarm["TRIGGER"].dt) == ("DISPLAY", timedelta(days=-14))
+    assert str(alarm["DESCRIPTION"]) == str(event["SUMMARY"]) == "Training; of Jo"
+    assert b"VALARM" not in written(item())
+
+
 def test_what_is_overdue_or_due_at_once_says_so() -> None:
     found = {
         str(e["SUMMARY"]): e["DTSTART"].dt for e in events(written(item("a", None), item("b", ON - timedelta(days=9))))

@@ -154,7 +154,7 @@ def test_a_finding_without_a_requirement_stands_alone():
 
 
 def test_a_gap_that_is_only_a_caution_does_not_fail():
-    row = replace(ROWS[0], code="MSK-004", subject=CAUTION.subject)
+    row = ROWS[0]._replace(code="MSK-004", subject=CAUTION.subject)
     root = read(sample_report(findings=(CAUTION,), requirements=(row,)))
     assert CAUTION.fix in case(root, "MSK-004").findtext("system-out")
     assert root.get("failures") == "0"
@@ -196,5 +196,5 @@ def test_the_order_found_does_not_change_a_byte():
 @examples(40)
 @given(st.text(st.characters(exclude_categories=[])))
 def test_any_words_give_a_valid_file(words):
-    row = replace(ROWS[0], because=words, subject=(words,))
+    row = ROWS[0]._replace(because=words, subject=(words,))
     read(sample_report(findings=(replace(FIT, what=words, fix=words),), requirements=(row,), title=words))

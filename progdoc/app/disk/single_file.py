@@ -18,7 +18,7 @@ from progdoc.app.manifest import MANIFEST, SHEET, ManifestError, folded
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_file import readable
 
-__all__ = ["write_one"]
+__all__ = ["set_of", "write_one"]
 
 _READ = 4000  # bytes in which a report says what it is
 _OURS = (b'{\n  "format": "progdoc-', b'"driver": {\n          "name": "progdoc"', b"PRODID:-//progdoc//")
@@ -65,7 +65,7 @@ def write_one(
 def _in_the_way(file: Path, target: Path, data: bytes, not_over: Iterable[Path], replace: bool) -> Diagnostic | None:
     if any(target == Path(os.path.realpath(read)) or _is_same(target, read) for read in not_over):
         return _refused("OUT-005", file, f"{file} is part of the description", f"{_ANOTHER}.")
-    home = _set_of(target)
+    home = set_of(target)
     if home is not None:
         return _refused("OUT-005", file, f"{file} belongs to the documents in {home}", f"{_ANOTHER}.")
     is_there = target.exists()  # asked once: another run may place its own in between
@@ -88,7 +88,7 @@ def _is_same(target: Path, read: Path) -> bool:
         return False
 
 
-def _set_of(target: Path) -> Path | None:
+def set_of(target: Path) -> Path | None:
     """Return the folder of the set of documents that lists the file; None where none does."""
     for home in list(target.parents)[:_DEEPEST]:
         try:

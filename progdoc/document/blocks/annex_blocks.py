@@ -29,6 +29,8 @@ from progdoc.document.tree.nodes import (
     Text,
 )
 from progdoc.model.description.words import label_of
+from progdoc.rules.judged.cartridge_results import CartridgeChange
+from progdoc.rules.judged.mask_results import MaskVerdict
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import Requirement
 
@@ -100,6 +102,12 @@ class _Figure(NamedTuple):
 
 def _figures(judged: Judged) -> Iterator[_Figure]:
     selection = judged.selection
+    worn: dict[str, list[MaskVerdict]] = {}
+    for (task, _), verdict in selection.masks.items():
+        worn.setdefault(task, []).append(verdict)
+    changes: dict[str, list[CartridgeChange]] = {}
+    for (task, _, _), change in judged.cartridge_changes.items():
+        changes.setdefault(task, []).append(change)
     for task, air in selection.air.items():
         name = air.task.name
         here: dict[str, _Figure] = {}
@@ -109,14 +117,12 @@ def _figures(judged: Judged) -> Iterator[_Figure]:
                 here[ratio.worked.id] = _Figure(name, of, ratio.worked)
         if air.mixture is not None:
             here[air.mixture.id] = _Figure(name, "all agents together", air.mixture)
-        for (other, _), verdict in selection.masks.items():
-            if other == task:
-                for muc in verdict.mucs:
-                    of = f"{muc.agent}, {label_of(verdict.mask)}"
-                    here[muc.worked.id] = _Figure(name, of, muc.worked)
-        for (other, _, _), change in judged.cartridge_changes.items():
-            if other == task:
-                here.update((worked.id, _Figure(name, worked.name, worked)) for worked in change.worked)
+        for verdict in worn.get(task, ()):
+            for muc in verdict.mucs:
+                of = f"{muc.agent}, {label_of(verdict.mask)}"
+                here[muc.worked.id] = _Figure(name, of, muc.worked)
+        for change in changes.get(task, ()):
+            here.update((worked.id, _Figure(name, worked.name, worked)) for worked in change.worked)
         yield from here.values()
 
 

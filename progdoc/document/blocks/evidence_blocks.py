@@ -107,6 +107,9 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         holds = hazard.carcinogen.content
         content = f"the mixture holds {holds.printed} of it" if holds else ""
         yield f"one of the 13 carcinogens: {hazard.carcinogen.operation or 'work not named'}", "", content
+    if hazard.looked_up_as:
+        found = {True: "no limit in the law", False: "not looked up in the law", None: ""}[hazard.law_looked_up]
+        yield "looked up as", "", "; ".join(part for part in (hazard.looked_up_as, found) if part)
     if hazard.rule_checked:
         yield "rule of the state", "", hazard.rule_checked
     if hazard.environmental_rule:

@@ -7,19 +7,21 @@ from datetime import date
 
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.control_blocks import control_rows
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.blocks.local_rules import states_in_words
-from progdoc.document.tree.nodes import Block, Cell, Column, Paragraph, Row, Signatures, Table, Text
+from progdoc.document.tree.nodes import Block, Cell, Column, Emphasis, Paragraph, Row, Signatures, Table, Text
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.oversight import Finding
 from progdoc.model.description.policies import Policy, PolicyCredit, PolicyLimit
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
+from progdoc.model.description.step_order import OrderRule, order_words
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["cover_blocks", "firm_blocks"]
+__all__ = ["bounds_of_own_words", "cover_blocks", "firm_blocks"]
 
 _ABOUT_A_POLICY = ("id", "by", "source", "date", "sites", "tasks", "groups", "agents", "masks")
 
@@ -46,6 +48,11 @@ def cover_blocks(judged: Judged) -> tuple[Block, ...]:
     return (*_firm(judged), *approval)
 
 
+def bounds_of_own_words(base: str) -> Paragraph:
+    """Return what stands at the end of a section of the firm's own: nobody can judge what it may say."""
+    return Paragraph(f"{base}.bounds", (Emphasis((Text("The law and this program still hold."),)),))
+
+
 def _cell(words: str, path: str = "") -> Cell:
     return Cell((Text(words, path),))
 
@@ -56,6 +63,7 @@ def _firm(judged: Judged) -> tuple[Block, ...]:
         ("Trade", firm.trade, "organisation.trade"),
         ("Address", firm.address, "organisation.address"),
         ("Workers", str(firm.employees) if firm.employees else None, "organisation.employees"),
+        *control_rows(judged.description),
         ("Rules of states, in part", states_in_words(judged), "program.jurisdiction.state"),
     )
     rows = tuple(Row(f"firm.{path}", (_cell(name), _cell(value, path))) for name, value, path in told if value)
@@ -170,6 +178,8 @@ def _rule_words(value: object) -> str:
         case PolicyLimit():
             fraction = f", {value.fraction.value}" if value.fraction else ""
             return f"{value.value.printed} {value.averaging.value}{fraction}"
+        case OrderRule():
+            return order_words(value)
         case PolicyCredit():
             kind = f"{value.facepiece.value}, {value.mode.value}" if value.mode else value.facepiece.value
             return f"{kind.replace('-', ' ')} {stated_text(value.most)}"

@@ -66,6 +66,7 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
             continue
         parts = [label_of(judged.index.filters[part][1]) for part in use.filters]
         words = f"{label_of(judged.index.masks[use.mask][1])}{' with ' if parts else ''}{', '.join(parts)}"
+        words += f" ({use.told_apart})" if use.told_apart else ""
         lines.append((Text(words, f"{path}.masks[{i}].mask"),))
     for i, mask in enumerate(task.escape_masks):
         words = f"to get out: {label_of(judged.index.masks[mask][1])}"

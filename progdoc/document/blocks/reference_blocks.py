@@ -51,7 +51,8 @@ def paragraphs_here(requirement: Requirement, here: AtHand) -> tuple[Citation, .
 def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, ...]:
     """Return the sources of duties that apply or may, of findings, of limits in use and of what was worked out."""
     cited = {citation.source.id for citation in _of_duties(judged)}
-    texts = " ; ".join((*_of_air(judged), *_of_figures(figures), *(one.citation for one in judged.findings)))
+    told = (*_of_air(judged), *_of_figures(figures), *(one.citation for one in judged.findings))
+    texts = " ; ".join(dict.fromkeys(told))  # many hazards have the citations of one
     used = [source for source in judged.sources if source.id in cited or _is_named(source, texts)]
     rows = tuple(
         Row(

@@ -25,8 +25,9 @@ __all__ = ["printed_words", "unused_block"]
 # The cover and other papers print these: the people annex has people, single masks and logs, the gap report what is
 # accepted.
 _ELSEWHERE = re.compile(
-    r"(people|accepted|format|program|own_sections|attachments|masks\[\d+\]\.units|procedures\.(cleaning|filter_changes)\.done"
-    r"|procedures\.evaluation\.consultations|organisation\.(name|trade|address|employees))\b"
+    r"(people|accepted|format|program|own_sections|definitions|attachments|masks\[\d+\]\.units|cylinders|posts"
+    r"|filters\[\d+\]\.stock|procedures\.(cleaning|filter_changes)\.done|procedures\.evaluation\.consultations"
+    r"|organisation\.(name|trade|address|employees))\b"
 )
 _UNNEEDED = "No duty here asks for it."
 
@@ -37,16 +38,21 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
     known: dict[str, bool] = {}  # much is said over and over: one search each
     read = {path for verdict in judged.verdicts for path in (*verdict.paths, *verdict.evidence)}
     asked = {requirement.code: _asked(requirement) for requirement in judged.requirements}
+    by_code: dict[str, list[Verdict]] = {}
+    for verdict in judged.verdicts:
+        by_code.setdefault(verdict.requirement.code, []).append(verdict)
     found: dict[tuple[str, str], list[str]] = {}
-    for path, value in said_in(judged.description):
+    for path, value in said_in(judged.description.model_copy(update={"people": ()})):  # they are printed elsewhere
+        if _ELSEWHERE.match(path):
+            continue
         field = field_at(re.sub(r"\[\d+\]", "[]", path))
         is_choice = isinstance(value, bool) or bool(field and field.values)
         if {path, re.sub(r"\[\d+\]$", "", path)} & judged.adopted:
             continue  # stated by adopting, which is printed; nobody said it one by one
-        if _ELSEWHERE.match(path) or (_is_judged(path, read) if is_choice else _is_printed(value, seen, known)):
+        if _is_judged(path, read) if is_choice else _is_printed(value, seen, known):
             continue
         words = f"{field.title.lower() if field else path}: {_words(value)}"
-        found.setdefault((_thing(judged, path), _reason(judged, asked, path)), []).append(words)
+        found.setdefault((_thing(judged, path), _reason(judged, asked, by_code, path)), []).append(words)
     rows = tuple(
         Row(f"unused.{n}", tuple(Cell((Text(words),)) for words in (thing, "; ".join(said), in_quotes(why))))
         for n, ((thing, why), said) in enumerate(found.items(), 1)
@@ -136,13 +142,15 @@ def _thing(judged: Judged, path: str) -> str:
     return str(getattr(thing, "agent", None) or getattr(thing, "by", None) or label_of(thing))
 
 
-def _reason(judged: Judged, asked: Mapping[str, frozenset[str]], path: str) -> str:
+def _reason(
+    judged: Judged, asked: Mapping[str, frozenset[str]], by_code: Mapping[str, Sequence[Verdict]], path: str
+) -> str:
     task = re.match(r"tasks\[(\d+)\]", path)
     if task and judged.description.tasks[int(task[1])].done_by is not DoneBy.OUR_PEOPLE:
         return "Our people do not do this task."
     places = set(_with_those_above(re.sub(r"\[\d+\]", "[]", path)))
-    codes = {code for code, proofs in asked.items() if not places.isdisjoint(proofs)}
-    asking = [verdict for verdict in judged.verdicts if verdict.requirement.code in codes and _is_of(verdict, path)]
+    codes = [code for code, proofs in asked.items() if not places.isdisjoint(proofs)]
+    asking = [verdict for code in codes for verdict in by_code.get(code, ()) if _is_of(verdict, path)]
     if any(verdict.status in (Status.GAP, Status.UNDETERMINED) for verdict in asking):
         return "An open point stands in its place."
     spared = [verdict.requirement.when for verdict in asking if verdict.status is Status.NOT_APPLICABLE]

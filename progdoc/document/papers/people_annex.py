@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
+from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
 from progdoc.document.blocks.path_blocks import standing_table, steps_of
 from progdoc.document.blocks.record_blocks import (
@@ -44,7 +45,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
     sections = [
         Section("assignment", "Who may do what", _assignment(judged.roster)),
         Section("due", "What falls due", _due(judged, within_days)),
-        *_standing(judged),
+        *_standing(judged, within_days),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
     ]
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
@@ -107,10 +108,10 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
     return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
 
 
-def _standing(judged: Judged) -> tuple[Section, ...]:
+def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
     """Return what is next for whom on the way to a mask; of who left nothing."""
     due: dict[str, list[OutlookItem]] = {}
-    for item in judged.due(0).items:
+    for item in judged.due(within_days).items:
         for subject in item.subject:
             if subject.startswith("people."):
                 due.setdefault(subject.partition(".")[2], []).append(item)
@@ -135,4 +136,4 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
     )
     workings = fit_workings(judged, people)
     shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
-    return (*(table if table.rows else None for table in tables), shown)
+    return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)

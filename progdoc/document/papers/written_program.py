@@ -12,11 +12,13 @@ from dataclasses import dataclass, replace
 
 from progdoc.core.errors import ProgdocError
 from progdoc.core.numbers import long_date
+from progdoc.core.picture import Picture
 from progdoc.document.blocks.annex_blocks import annex_blocks
 from progdoc.document.blocks.answers import answered_in, is_draft
 from progdoc.document.blocks.attachment_blocks import attachment_blocks
 from progdoc.document.blocks.firm_blocks import cover_blocks
 from progdoc.document.blocks.legal_index import legal_index
+from progdoc.document.blocks.own_section_blocks import at_least_in_its_section, own_sections, placed, without_a_place
 from progdoc.document.blocks.selection_blocks import danger_alerts
 from progdoc.document.blocks.unused_blocks import unused_block
 from progdoc.document.templating.section_renderer import SectionRenderer
@@ -42,20 +44,27 @@ class WrittenProgram:
 
 
 def written_program(
-    judged: Judged, templates: TemplateSet, checksums: Mapping[str, str] | None = None
+    judged: Judged,
+    templates: TemplateSet,
+    checksums: Mapping[str, str] | None = None,
+    pictures: Mapping[str, Picture] | None = None,
 ) -> WrittenProgram:
     """Return the written program and its annex.
 
     `checksums`: the SHA-256 of each attached file by its name in the package, where they are known.
+    `pictures`: those of the attachments that the firm's own texts show, by id; where there is none, its words stand.
     """
     renderer = SectionRenderer(judged, templates)
     renderer.add({"attachments": attachment_blocks(judged.description, checksums or {})})
+    own = own_sections(judged.description, pictures or {})
     sections: list[Section] = []
     for name in templates.sections:
         if name == "legal_index":
+            sections = placed(sections, own)  # what is numbered next tells their numbers
             numbers = dict(_numbers(sections))
             renderer.add({"legal-index": legal_index(judged, answered_in(sections), sections, numbers)})
         sections += renderer.sections(f"sections/{name}")
+    sections = placed(sections, own)
     answers = answered_in(sections)
     renderer.add(annex_blocks(judged, answers, dict(_numbers(sections))))
     annex: list[Section] = []
@@ -63,6 +72,9 @@ def written_program(
         if name == "unused":  # the matrix names what was said, and says nothing with it
             renderer.add({"unused": unused_block(judged, [s for s in (*sections, *annex) if s.id != "matrix"])})
         annex += [replace(s, is_annex=True) for s in renderer.sections(f"sections/{name}")]
+    annex = placed(annex, own)
+    sections = at_least_in_its_section(sections, own)
+    sections += without_a_place(own)
     title = judged.printed(judged.description.program.title, "program.title") or "Respiratory Protection Program"
     program = _document(judged, "program", title, [*cover_blocks(judged), *sections])
     program = replace(program, contents_after="at-a-glance")

@@ -44,7 +44,7 @@ def _drawn(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
 
 def _block(block: Block) -> Block:
     match block:
-        case Figure(png=b""):
+        case Figure(png=b"") if block.svg:
             return replace(block, png=png_of(block.svg))
         case Section() | Notice() | Answer():
             return replace(block, blocks=_drawn(block.blocks))

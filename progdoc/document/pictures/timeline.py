@@ -24,6 +24,8 @@ KIND_WORDS = {
     Kind.READING: "Revisions to be read",
     Kind.INSPECTION: "Inspections",
     Kind.CYLINDER: "Cylinder requalifications",
+    Kind.FLOW_TEST: "Flow tests",
+    Kind.LAST_DAY: "Last days of devices",
     Kind.WITHDRAWAL: "Masks out of use",
     Kind.AIR_TEST: "Breathing air",
     Kind.EXPOSURE: "Exposure assessments",
@@ -31,6 +33,7 @@ KIND_WORDS = {
     Kind.CORRECTION: "Corrections",
     Kind.ACCEPTANCE: "Acceptances that end",
     Kind.POLICY: "Policies that begin",
+    Kind.ROUTINE: "Own calendar",
 }
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LEFT, _TOP, _MONTH, _ROW, _WIDTH = 190, 40, 44, 34, 790

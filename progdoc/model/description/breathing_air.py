@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.model.description.adopting import AirParagraph, OneOrMore, adopting
+from progdoc.model.description.air_suppliers import AirSupplier
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.scalars import (
     Concentration,
@@ -75,6 +76,12 @@ class AirSupply(Described):
 
     adopt: OneOrMore[AirParagraph] = adopting("(i)")
     sources: tuple[AirSource, ...] = said("Sources", "Where it comes from.", ["cylinders"], ())
+    flow_as_maker_says: YesNo | None = said(
+        "Flow as maker says",
+        "Are pressure, hoses and the number of wearers on the supply, or the cylinders of sets, what the maker of the"
+        " mask asks for?",
+        "yes",
+    )
     flow: Text | None = said(
         "Flow",
         "How enough air is made sure for everybody on the line.",
@@ -101,6 +108,9 @@ class AirSupply(Described):
     )
     rich_air_only_in_oxygen_gear: YesNo | None = said(
         "Rich air", "Over 23.5 % oxygen only in gear made for oxygen.", "yes"
+    )
+    suppliers: tuple[AirSupplier, ...] = said(
+        "Suppliers", "Who delivers air, where there are several: what is asked of air is asked of each.", [], ()
     )
     cylinders: Cylinders = said("Cylinders", "Cylinders.", {}, Cylinders())
     compressor: Compressor = said("Compressor", "Compressor.", {}, Compressor())

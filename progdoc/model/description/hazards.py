@@ -316,6 +316,17 @@ class Hazard(Described):
         Literal["none published"] | OwnLimit | None,
         BeforeValidator(_no_limit),
     ] = said("Limit", "Leave out to use the law's table; your own stricter limit; or: none published.", NO_LIMIT)
+    law_looked_up: YesNo | None = said(
+        "Law looked up",
+        "For an agent that no table here knows: were the law's tables and substance standards looked through under its"
+        " English name and CAS number, and is there no limit for it?",
+        "yes",
+    )
+    looked_up_as: Text | None = said(
+        "Looked up as",
+        "That name and number, as the safety data sheet has them; what has none, by what it is.",
+        "hide glue, CAS 9000-70-8",
+    )
     irritates_eyes: YesNo | None = said("Irritates eyes", "At the level of use, eyes or skin.", "no")
     oil: YesNo | None = said("Oil", "Is oil mist in the air?", "no")
     exposure: Evidence | None = said("Exposure", "How much is in the air, and how that is known.", {"kind": "unknown"})

@@ -14,6 +14,7 @@ __all__ = ["reference_faults", "references"]
 _LISTS = (
     *("bodies", "roles", "groups", "house_rules", "policies"),
     *("tasks", "hazards", "masks", "filters", "people", "attachments", "own_sections"),
+    *("cylinders", "posts", "calendar"),
 )
 Fault = tuple[bool, str, str, str]  # used twice?, path, what, fix
 
@@ -28,6 +29,7 @@ def _twice(program: Program) -> Iterator[Fault]:
     lists.append(("organisation.sites", [s.id for s in program.organisation.sites]))
     lists.append(("procedures.filter_changes.schedules", [s.id for s in program.procedures.filter_changes.schedules]))
     lists.append(("procedures.evaluation.findings", [f.id for f in program.procedures.evaluation.findings]))
+    lists.append(("procedures.air_supply.suppliers", [s.id for s in program.procedures.air_supply.suppliers]))
     lists += [(f"masks[{i}].units", [u.id for u in mask.units]) for i, mask in enumerate(program.masks)]
     for name, ids in lists:
         seen: dict[str, int] = {}
@@ -47,7 +49,10 @@ def _twice(program: Program) -> Iterator[Fault]:
 def _nowhere(program: Program) -> Iterator[Fault]:
     known = {
         name: [thing.id for thing in getattr(program, name)]
-        for name in ("bodies", "groups", "tasks", "masks", "filters", "people", "attachments")
+        for name in (
+            *("bodies", "groups", "tasks", "hazards", "masks", "filters", "people", "attachments"),
+            *("posts", "policies"),
+        )
     }
     known["organisation.sites"] = [site.id for site in program.organisation.sites]
     sets = {name: frozenset(ids) for name, ids in known.items()}
@@ -73,6 +78,14 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "masks", f"tasks[{i}].masks[{j}].mask", use.mask
             for k, part in enumerate(use.filters):
                 yield "filters", f"tasks[{i}].masks[{j}].filters[{k}]", part
+            for k, there in enumerate(use.against):
+                yield "hazards", f"tasks[{i}].masks[{j}].against[{k}]", there
+        for j, step in enumerate(task.steps):
+            yield "hazards", f"tasks[{i}].steps[{j}].hazard", step.hazard
+            if step.mask:
+                yield "masks", f"tasks[{i}].steps[{j}].mask", step.mask
+            for k, part in enumerate(step.filters):
+                yield "filters", f"tasks[{i}].steps[{j}].filters[{k}]", part
         for j, carried in enumerate(task.escape_masks):
             yield "masks", f"tasks[{i}].escape_masks[{j}]", carried
         for j, other in enumerate(task.never_same_day):
@@ -94,6 +107,7 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
     for i, mask in enumerate(program.masks):
         for j, part in enumerate(mask.filters):
             yield "filters", f"masks[{i}].filters[{j}]", part
+    yield from _of_devices(program)
     for i, person in enumerate(program.people):
         if person.group:
             yield "groups", f"people[{i}].group", person.group
@@ -103,6 +117,9 @@ def references(program: Program) -> Iterator[tuple[str, str, str]]:
             yield "masks", f"people[{i}].returned[{j}].mask", given_back.mask
         for j, test in enumerate(person.fit_tests):
             yield "masks", f"people[{i}].fit_tests[{j}].mask", test.mask
+    for i, own in enumerate(program.own_sections):
+        for j, figure in enumerate(own.figures):
+            yield "attachments", f"own_sections[{i}].figures[{j}].attachment", figure.attachment
     yield from _used_by_procedures(program)
 
 
@@ -125,6 +142,28 @@ def _reach(path: str, thing: AssignedDuty | HouseRule) -> Iterator[tuple[str, st
     for name in ("groups", "sites", "tasks", "masks"):
         for i, wanted in enumerate(getattr(thing, name)):
             yield "organisation.sites" if name == "sites" else name, f"{path}.{name}[{i}]", wanted
+
+
+def _of_devices(program: Program) -> Iterator[tuple[str, str, str]]:
+    for i, mask in enumerate(program.masks):
+        for j, unit in enumerate(mask.units):
+            if unit.post is not None:
+                yield "posts", f"masks[{i}].units[{j}].post", unit.post
+    for i, cylinder in enumerate(program.cylinders):
+        if cylinder.post is not None:
+            yield "posts", f"cylinders[{i}].post", cylinder.post
+        for j, fitting in enumerate(cylinder.masks):
+            yield "masks", f"cylinders[{i}].masks[{j}]", fitting
+    for i, entry in enumerate(program.calendar):
+        if entry.policy is not None:
+            yield "policies", f"calendar[{i}].policy", entry.policy
+        for j, about in enumerate(entry.masks):
+            yield "masks", f"calendar[{i}].masks[{j}]", about
+        for j, where in enumerate(entry.posts):
+            yield "posts", f"calendar[{i}].posts[{j}]", where
+    for i, post in enumerate(program.posts):
+        for j, serving in enumerate(post.people):
+            yield "people", f"posts[{i}].people[{j}]", serving
 
 
 def _used_by_procedures(program: Program) -> Iterator[tuple[str, str, str]]:

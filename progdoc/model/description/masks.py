@@ -7,6 +7,7 @@ from pydantic import Field
 from progdoc.model.description.adopting import OneOrMore
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
+from progdoc.model.description.devices import Lot, Unit, Withdrawn
 from progdoc.model.description.scalars import (
     Concentration,
     Count,
@@ -16,27 +17,21 @@ from progdoc.model.description.scalars import (
     IsoDate,
     Mass,
     Number,
-    Percent,
     Text,
     YesNo,
 )
 
 __all__ = [
     "AgentBound",
-    "Cylinder",
     "Facepiece",
     "Filter",
     "Gas",
     "HoodReport",
-    "Inspection",
-    "InspectionResult",
     "Issue",
     "Mask",
     "Mode",
     "Mount",
     "Particulate",
-    "Unit",
-    "Withdrawn",
 ]
 
 
@@ -69,55 +64,6 @@ class Issue(Choice):
 
     EXCLUSIVE = "exclusive"
     SHARED = "shared"
-
-
-class InspectionResult(Choice):
-    """Whether a mask may be worn after it was looked at."""
-
-    SERVICEABLE = "serviceable"
-    REPAIRED = "repaired"
-    OUT_OF_SERVICE = "out-of-service"
-
-
-class Inspection(Described):
-    """One inspection of one mask."""
-
-    date: IsoDate = Field(title="Date", description="When.", examples=["2026-03-02"])
-    by: Text | None = said("By", "Who inspected it.", "Jo Marsh")
-    result: InspectionResult | None = said(
-        "Result", "serviceable, repaired (what was found is put right) or out-of-service.", "serviceable"
-    )
-    pressure: Percent | None = said(
-        "Pressure", "Of a cylinder: its pressure, as a share of what the maker rates it for.", "98 %"
-    )
-    findings: Text | None = said("Findings", "What was found.", "In order")
-    remedy: Text | None = said("Remedy", "What had to be done, or none.", "none")
-
-
-class Cylinder(Described):
-    """A breathing-air cylinder."""
-
-    id: Id = Field(title="Id", description="A short name that never changes.", examples=["cylinder-1"])
-    serial: Text | None = said("Serial", "The number stamped on it.", "C-1187")
-    requalified: IsoDate | None = said("Requalified", "Date of the last requalification test.", "2024-05-01")
-    requalify_by: IsoDate | None = said("Requalify by", "When the next is due.", "2029-05-01")
-
-
-class Unit(Described):
-    """One mask of a kind that has records of its own (emergency masks, SCBA)."""
-
-    id: Id = Field(title="Id", description="A short name that never changes.", examples=["scba-1"])
-    serial: Text | None = said("Serial", "Serial number or other mark.", "E-04")
-    place: Text | None = said("Place", "Where it is kept.", "Boiler room door")
-    inspections: tuple[Inspection, ...] = said("Inspections", "What was found, newest anywhere.", [], ())
-    cylinder: Cylinder | None = said("Cylinder", "Its air cylinder.", None)
-
-
-class Withdrawn(Described):
-    """That a mask was taken out of use."""
-
-    since: IsoDate = Field(title="Since", description="From this day on nobody wears it.", examples=["2026-05-04"])
-    because: Text = Field(title="Because", description="Why.", examples=["Recalled by the maker: valve seats crack"])
 
 
 class HoodReport(Described):
@@ -298,6 +244,7 @@ class Filter(Described):
         "Service data", "Service lives that the maker or a test gives for it.", [], ()
     )
     label_kept: YesNo | None = said("Label kept", "The NIOSH label and colour code stay on and can be read.", "yes")
+    stock: tuple[Lot, ...] = said("Stock", "What is in stock, lot by lot.", [{"lot": "L-2207", "pieces": "24"}], ())
 
 
 Mask.model_rebuild()

@@ -6,7 +6,8 @@ from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.masks import Particulate
-from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, Number, ProtocolName, Text, YesNo
+from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, LanguageCode, Number, ProtocolName, Text, YesNo
+from progdoc.model.description.workplace import Gear
 
 __all__ = [
     "AppendixDGiven",
@@ -113,6 +114,9 @@ class FitTest(Described):
         (),
     )
     filters: Particulate | None = said("Filters", "The class of the filters fitted in the test.", "P100")
+    gear: tuple[Gear, ...] = said(
+        "Gear", "What else was worn in the test; or: none.", ["safety-glasses", "hard-hat"], ()
+    )
     unpowered: YesNo | None = said(
         "Unpowered", "A powered or air-supplied facepiece: tested in negative-pressure mode?", "yes"
     )
@@ -206,6 +210,7 @@ class Person(Described):
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
     group: Id | None = said("Group", "The id of the group of people they belong to.", "volunteers")
     job: Text | None = said("Job", "What they do.", "Foreman")
+    own_language: LanguageCode | None = said("Own language", "The language of their card, by its code.", "es")
     requested: IsoDate | None = said(
         "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"
     )

@@ -23,6 +23,7 @@ from progdoc.model.description.scalars import (
     Text,
     YesNo,
 )
+from progdoc.model.description.step_order import OrderRule
 
 __all__ = ["Policy", "PolicyCredit", "PolicyLimit"]
 
@@ -94,12 +95,17 @@ class Policy(Described):
     emergency_inspection_interval: Interval | None = said(
         "Emergency inspection interval", "How often emergency masks are inspected.", "14 days"
     )
+    flow_test_interval: Interval | None = said("Flow test interval", "How often sets go on the bench.", "12 months")
     voluntary_use: YesNo | None = said("Voluntary use", "no: nobody wears a mask without need.", "no")
     standby: Count | None = said("Standby", "People outside immediately dangerous air.", "2")
     carbon_monoxide: Concentration | None = said("Carbon monoxide", "Most in breathing air.", "5 ppm")
     oil_in_air: Concentration | None = said("Oil in air", "Most oil in breathing air.", "1 mg/m3")
     recharge_at: Percent | None = said("Recharge at", "Pressure at which cylinders are recharged.", "95 %")
     cartridge_change: Duration | None = said("Cartridge change", "Longest use of a gas cartridge.", "4 h")
+
+    order: tuple[OrderRule, ...] = said(
+        "Order", "Which step comes before which.", [{"first": "training", "then": "fit-test"}], ()
+    )
 
     @property
     def is_general(self) -> bool:

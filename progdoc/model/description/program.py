@@ -5,17 +5,21 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.calendar_entries import CalendarEntry
+from progdoc.model.description.devices import Post, SpareCylinder
+from progdoc.model.description.document_control import DocumentControl
 from progdoc.model.description.groups import Group
 from progdoc.model.description.hazards import Hazard
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.masks import Filter, Mask
+from progdoc.model.description.own_texts import Definition, OwnSection
 from progdoc.model.description.people import Person
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.procedures import Procedures
 from progdoc.model.description.quoted import Quoted
 from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.roles import Body, Role
-from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, Text, YesNo
+from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, LanguageCode, Text, YesNo
 from progdoc.model.description.workplace import Task
 
 __all__ = [
@@ -25,10 +29,10 @@ __all__ = [
     "Jurisdiction",
     "Officer",
     "Organisation",
-    "OwnSection",
     "Paper",
     "Program",
     "ProgramInfo",
+    "ReadTranslation",
     "Revision",
     "Site",
 ]
@@ -58,6 +62,16 @@ class FreeOfCharge(Choice):
     UPKEEP = "maintenance"
     TRAVEL = "travel"
     WAGES = "wages"
+
+
+class ReadTranslation(Described):
+    """Who read the papers in another language before they were used."""
+
+    language: LanguageCode = Field(title="Language", description="The language's code.", examples=["es"])
+    by: Text = Field(
+        title="By", description="Who read them: somebody fluent who knows the work.", examples=["Ada Brook"]
+    )
+    date: IsoDate = Field(title="Date", description="When, YYYY-MM-DD.", examples=["2026-03-01"])
 
 
 class Jurisdiction(Described):
@@ -122,8 +136,21 @@ class ProgramInfo(Described):
         "Everybody who wears a mask signs to have read each revision, by the day from which it applies.",
         "yes",
     )
+    control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl())
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
+    languages: tuple[LanguageCode, ...] = said(
+        "Languages",
+        "In which languages the crew gets its task pages and forms, by their codes; English is always made.",
+        ["en", "es"],
+        (),
+    )
+    translations_read: tuple[ReadTranslation, ...] = said(
+        "Translations read",
+        "Who read the papers in another language before they were used, and when. Until then each of them asks for it.",
+        [{"language": "es", "by": "Ada Brook", "date": "2026-03-01"}],
+        (),
+    )
     citations: YesNo = said(
         "Citations", "Print the paragraph of law behind each passage, in small brackets.", "yes", True
     )
@@ -192,38 +219,6 @@ class Attachment(Described):
     date: IsoDate | None = said("Date", "The date of the text or of the copy.", "2026-01-12")
 
 
-class Place(Choice):
-    """Where an own section is printed."""
-
-    POLICY = "policy"
-    RESPONSIBILITIES = "responsibilities"
-    SELECTION = "selection"
-    MEDICAL = "medical"
-    FIT_TESTING = "fit-testing"
-    USE = "use"
-    EMERGENCIES = "emergencies"
-    CLEANING = "cleaning"
-    STORAGE = "storage"
-    INSPECTION = "inspection"
-    FILTERS = "filters"
-    TRAINING = "training"
-    EVALUATION = "evaluation"
-    RECORDS = "records"
-
-
-class OwnSection(Described):
-    """The firm's own words at a named place; printed as written, judged by nobody."""
-
-    id: Id = Field(title="Id", description="A short name that never changes.", examples=["dust-rules"])
-    after: Place = Field(title="After", description="The section it is printed in.", examples=["use"])
-    title: Text = Field(title="Title", description="Its heading.", examples=["House rules on dust"])
-    text: Text = Field(
-        title="Text",
-        description="Plain text; an empty line begins a new paragraph.",
-        examples=["Vacuum the bench before you leave it. Never sweep dry."],
-    )
-
-
 class Acceptance(Described):
     """A caution or an advice that somebody answers for, until a date. A required finding can't be accepted."""
 
@@ -263,10 +258,14 @@ class Program(Described):
     hazards: tuple[Hazard, ...] = said("Hazards", "What is in the air of each task.", [], ())
     masks: tuple[Mask, ...] = said("Masks", "The masks the firm uses.", [], ())
     filters: tuple[Filter, ...] = said("Filters", "Filters, cartridges and canisters.", [], ())
+    cylinders: tuple[SpareCylinder, ...] = said("Cylinders", "Air cylinders in reserve, on no mask.", [], ())
+    posts: tuple[Post, ...] = said("Posts", "Posts and vehicles to which masks are fixed.", [], ())
+    calendar: tuple[CalendarEntry, ...] = said("Calendar", "What comes round by a policy or practice.", [], ())
     procedures: Procedures = said("Procedures", "How things are done here.", {}, Procedures())
     people: tuple[Person, ...] = said("People", "Who wears masks, and their records.", [], ())
     attachments: tuple[Attachment, ...] = said("Attachments", "Files that go into the package.", [], ())
     own_sections: tuple[OwnSection, ...] = said("Own sections", "The firm's own text.", [], ())
+    definitions: tuple[Definition, ...] = said("Definitions", "Words that the firm uses in a sense of its own.", [], ())
     accepted: tuple[Acceptance, ...] = said("Accepted", "Cautions somebody answers for.", [], ())
     renewal: tuple[RenewalPoint, ...] = said(
         "Renewal", "What a renewal still asks or has still to enter; take out what is settled.", [], ()

@@ -206,6 +206,12 @@ class Inspecting(Described):
     regulator_and_alarms: YesNo | None = said(
         "Regulator and alarms", "SCBA regulators and warning devices are checked.", "yes"
     )
+    flow_test_interval: Interval | None = said(
+        "Flow test interval", "How often sets are tested on a bench, by their maker or your own rule.", "12 months"
+    )
+    flow_test_says: Text | None = said(
+        "Flow test says", "Who asks for that interval.", "Maker's manual, edition of 2025"
+    )
     record_on: RecordOn | None = said("Record on", "tag-on-compartment, tag-on-mask or report.", "tag-on-compartment")
     record_until_next: YesNo | None = said(
         "Record until the next", "The record of the last inspection stays until the next one.", "yes"

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from progdoc.model.description.alternatives import ActionStep, Role
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.house_rules import Event
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.scalars import Count, Duration, Flow, Id, IsoDate, Percent, Temperature, Text, YesNo
 from progdoc.model.description.special_work import Blasting, Entry, HotWork, ProtectionLevel, Spraying
+from progdoc.model.description.words import label_of
 
 __all__ = [
     "Breathing",
@@ -21,6 +24,7 @@ __all__ = [
     "Task",
     "Use",
     "WhyMasks",
+    "label_in",
 ]
 
 
@@ -136,6 +140,22 @@ class MaskUse(Described):
 
     mask: Id = Field(title="Mask", description="The id of a mask.", examples=["half-mask"])
     filters: tuple[Id, ...] = said("Filters", "Ids of the filters or cartridges fitted.", ["p100-disc"], ())
+    when: Text | None = said("When", "Under which condition it is this one and no other.", "By night, vats closed")
+    role: Role | None = said(
+        "Role", "Who of the crew wears it: entrant, standby, rescuer, operator or helper.", "entrant"
+    )
+    against: tuple[Id, ...] = said(
+        "Against",
+        "Ids of the hazards in the air under that condition, if not all of the task's; the mask is judged by these.",
+        ["varnish-toluene"],
+        (),
+    )
+
+    @property
+    def told_apart(self) -> str:
+        """Who wears it and when, where that is said: "standby; by night"."""
+        when = f"{self.when[0].lower()}{self.when[1:].rstrip('.')}" if self.when else ""
+        return "; ".join(filter(None, (self.role.value if self.role else "", when)))
 
 
 class Task(Described):
@@ -221,6 +241,7 @@ class Task(Described):
     )
     emergency_only: YesNo = said("Emergency only", "Yes if the mask is worn only in an emergency.", "no", False)
     masks: tuple[MaskUse, ...] = said("Masks", "The masks allowed for it.", [{"mask": "half-mask"}], ())
+    steps: tuple[ActionStep, ...] = said("Steps", "What is done from which reading on, the lowest first.", [], ())
     escape_masks: tuple[Id, ...] = said(
         "Escape masks",
         "Ids of the masks that hang at hand, or on the belt, for getting out only; nobody wears one at work.",
@@ -236,3 +257,9 @@ class Task(Described):
         "20 min",
     )
     people: tuple[Id, ...] = said("People", "Ids of the people who do it.", ["jo-marsh"], ())
+
+
+def label_in(task: Task, mask: Mask) -> str:
+    """Return a mask as people call it, with who wears it in a task and when, where that is not everybody, always."""
+    told = [use.told_apart for use in task.masks if use.mask == mask.id]
+    return f"{label_of(mask)} ({' or '.join(told)})" if told and all(told) else label_of(mask)

@@ -20,8 +20,8 @@ from progdoc.model.people_table.csv_text import (
     separator_of,
     spliced_table,
 )
+from progdoc.model.people_table.heading_words import HEADINGS, heading
 from progdoc.model.people_table.people_columns import COLUMNS, DateOrder
-from progdoc.model.people_table.people_csv import HEADINGS, heading
 
 __all__ = ["Cells", "with_records"]
 

@@ -6,8 +6,8 @@ import re
 from collections.abc import Collection
 
 from progdoc.model.people_table.csv_text import MARKS, decoded_table, rows_of, separator_of
+from progdoc.model.people_table.heading_words import HEADINGS, heading
 from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS
-from progdoc.model.people_table.people_csv import HEADINGS, heading
 
 __all__ = ["spare_cells", "without_people"]
 

@@ -5,14 +5,34 @@ A medical entry has the same closed shape here as in YAML.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
 from enum import StrEnum
+from typing import Any, get_args
 
-from pydantic import Field
+from pydantic import BaseModel
 
+from progdoc.core.diagnostics import Audience, Diagnostic, Location, Scope, Severity
 from progdoc.model.description.base import Described, said
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.scalars import Text, YesNo
 
-__all__ = ["ALSO_CALLED", "COLUMNS", "CSV_FAULTS", "DateOrder", "PeopleFile"]
+__all__ = [
+    "ALSO_CALLED",
+    "COLUMNS",
+    "CSV_FAULTS",
+    "LISTS",
+    "UNIT_COLUMNS",
+    "DateOrder",
+    "PeopleFile",
+    "RowKind",
+    "Target",
+    "columns_of",
+    "part_of",
+    "table_fault",
+    "unit_model",
+]
 
 CSV_FAULTS: dict[str, tuple[str, str]] = {
     "CSV-001": ("people-file-settings", "The lines beside `csv:` tell how the table of people is to be read."),
@@ -30,6 +50,21 @@ CSV_FAULTS: dict[str, tuple[str, str]] = {
     ),
     "CSV-010": ("columns-not-read", "What stands in these columns has no part in the program."),
     "CSV-011": ("heading-used-twice", "Which of the two columns is meant cannot be told."),
+    "CSV-012": (
+        "columns-to-confirm",
+        "What a heading means is guessed here and read only once you say so; the file beside the table remembers it.",
+    ),
+    "CSV-013": ("column-file-not-understood", "The file says which column is what; read wrongly, records get lost."),
+    "CSV-014": ("sheet-not-told", "A sheet that nobody reads would leave its records out of the program, unseen."),
+    "CSV-015": ("cells-merged", "Of merged cells only the first holds the value; the rows beside it would lose it."),
+    "CSV-016": (
+        "cell-without-value",
+        "An error of the spreadsheet, or a formula never computed, says nothing.",
+    ),
+    "CSV-017": ("formulas-read", "What counts is the value that was stored when the spreadsheet was last saved."),
+    "CSV-018": ("hidden-cells-read", "What is hidden on the screen is easily forgotten, and is a record all the same."),
+    "CSV-019": ("row-repeated", "A record that stands twice was perhaps meant for somebody else; it counts once."),
+    "CSV-020": ("record-of-nobody", "A record that belongs to no person or mask would be left out of everything."),
 }
 
 
@@ -41,9 +76,13 @@ class DateOrder(StrEnum):
 
 
 class PeopleFile(Described):
-    """Where the table of people is, and how it is read."""
+    """Where the tables of people and their records are, and how they are read."""
 
-    csv: Text = Field(title="CSV", description="The file beside the description.", examples=["people.csv"])
+    csv: Text | None = said("CSV", "The file beside the description, as CSV.", "people.csv")
+    xlsx: Text | None = said("Workbook", "The file beside the description, as a workbook.", "people.xlsx")
+    also: tuple[Text, ...] = said(
+        "Also", "More tables beside it, CSV or workbooks: fit tests, trainings, single masks.", ["fit-tests.csv"], ()
+    )
     dates: DateOrder | None = said(
         "Dates", "Order of dates that are not written year first: month-first or day-first.", "month-first"
     )
@@ -52,13 +91,27 @@ class PeopleFile(Described):
     )
 
 
+class RowKind(StrEnum):
+    """What a row of a sheet is about."""
+
+    PEOPLE = "people"  # a person, with records
+    FIT_TESTS = "fit-tests"  # one fit test of somebody
+    TRAINING = "training"  # one training of somebody
+    UNITS = "units"  # one single mask, with its cylinder
+
+
+LISTS = "lists"  # the hidden sheet of a workbook of ours that holds what may be chosen
+
+Target = tuple[str, str, str]  # the list of records that a value belongs to, its key there, the kind of cell
+
 # Kinds of cells: text as written; day; days (entries of a date each); yes-no; word (one of a list); words; numbers.
 # Column: (list of records the value belongs to, "" for the person; its key there; kind)
-COLUMNS: dict[str, tuple[str, str, str]] = {
+COLUMNS: dict[str, Target] = {
     "id": ("", "id", "text"),
     "name": ("", "name", "text"),
     "group": ("", "group", "text"),
     "job": ("", "job", "text"),
+    "own_language": ("", "own_language", "text"),
     "requested": ("", "requested", "day"),
     "left": ("", "left", "day"),
     "hair_rule_accepted": ("", "hair_rule_accepted", "day"),
@@ -95,6 +148,7 @@ COLUMNS: dict[str, tuple[str, str, str]] = {
     "fit_factor": ("fit_tests", "fit_factor", "text"),
     "fit_readings": ("fit_tests", "readings", "numbers"),
     "fit_filters": ("fit_tests", "filters", "text"),
+    "fit_gear": ("fit_tests", "gear", "words"),
     "fit_unpowered": ("fit_tests", "unpowered", "yes-no"),
     "fit_enclosure": ("fit_tests", "enclosure", "yes-no"),
     "fit_reacted_after": ("fit_tests", "reacted_after", "yes-no"),
@@ -118,3 +172,62 @@ ALSO_CALLED = {
     "employee_name": "name",
     "job_title": "job",
 }
+
+
+def _unit_columns() -> Iterator[tuple[str, Target]]:
+    """Yield the columns of single masks out of the fields that these have: a field more is a column more."""
+    yield "mask", ("", "mask", "text")
+    for name, field in unit_model().model_fields.items():
+        record = part_of(field.annotation)
+        if record is None:
+            yield name, ("", name, _kind_of(field.annotation))
+            continue
+        for key, inner in record.model_fields.items():
+            yield f"{name.removesuffix('s')}_{key}", (name, key, _kind_of(inner.annotation))
+
+
+def unit_model() -> type[BaseModel]:
+    """Return what is said of a single mask."""
+    found = part_of(Mask.model_fields["units"].annotation)
+    if found is None:
+        raise TypeError("single masks have no parts")
+    return found
+
+
+def part_of(annotation: Any) -> type[BaseModel] | None:
+    """Return the part that a field holds, or a list of; None where it holds values."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := part_of(part)) is not None), None)
+
+
+def _kind_of(annotation: Any) -> str:
+    if isinstance(annotation, type):
+        kinds = ((date, "day"), (bool, "yes-no"), (StrEnum, "word"))
+        return next((kind for base, kind in kinds if issubclass(annotation, base)), "text")
+    return next((kind for part in get_args(annotation) if (kind := _kind_of(part)) != "text"), "text")
+
+
+UNIT_COLUMNS: dict[str, Target] = dict(_unit_columns())
+_EVENTS = {RowKind.FIT_TESTS: ("fit_tests", "fit_"), RowKind.TRAINING: ("training", "training_")}
+
+
+def columns_of(rows: RowKind) -> dict[str, Target]:
+    """Return the columns of a sheet by their names; one of events has short ones too: `date` beside `fit_date`."""
+    if rows is RowKind.PEOPLE:
+        return COLUMNS
+    if rows is RowKind.UNITS:
+        return UNIT_COLUMNS
+    group, prefix = _EVENTS[rows]
+    whose = {"id": COLUMNS["id"], "name": COLUMNS["name"]}
+    own = {name: target for name, target in COLUMNS.items() if target[0] == group}
+    return {**whose, **own, **{name.removeprefix(prefix): target for name, target in own.items()}}
+
+
+def table_fault(code: str, place: Location, what: str, fix: str, severity: Severity = Severity.INVALID) -> Diagnostic:
+    """Return a finding about a table; advice too is for those who may read names."""
+    name, why = CSV_FAULTS[code]
+    found = Diagnostic(place, code, name, severity, what, why, fix)
+    if severity is Severity.INVALID:
+        return found
+    return replace(found, scope=Scope.RECORD, audience=Audience.RESTRICTED)

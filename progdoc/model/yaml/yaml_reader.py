@@ -24,13 +24,16 @@ __all__ = [
     "YAML_ENDINGS",
     "Description",
     "Plain",
+    "column_file_of",
     "dotted",
     "is_description",
     "read_description",
+    "value_of",
     "with_part",
 ]
 
 YAML_ENDINGS = (".yaml", ".yml")
+COLUMN_FILES = ".columns.yaml"
 
 Part = tuple[str, Node]  # a file and what it says under one top-level name
 Plain = dict[str, "Plain"] | list["Plain"] | str | None
@@ -87,6 +90,7 @@ class Description:
             if inner is None:
                 break
             node = inner
+            file = node.file or file
         return file, node
 
 
@@ -122,10 +126,23 @@ def _paths(path: str, value: Plain) -> Iterator[str]:
 def is_description(name: str) -> bool:
     """Whether a file of a folder is read as part of its description: YAML, not hidden, not in a folder inside.
 
-    >>> [is_description(name) for name in ("tasks.yaml", "people.csv", ".tasks.yaml.swp", "old/tasks.yaml")]
-    [True, False, False, False]
+    What tells about the columns of a table belongs to that table.
+
+    >>> names = ("tasks.yaml", "people.csv", "people.columns.yaml", ".tasks.yaml.swp", "old/tasks.yaml")
+    >>> [is_description(name) for name in names]
+    [True, False, False, False, False]
     """
-    return "/" not in name and not name.startswith(".") and PurePosixPath(name).suffix.lower() in YAML_ENDINGS
+    is_yaml = PurePosixPath(name).suffix.lower() in YAML_ENDINGS and not name.lower().endswith(COLUMN_FILES)
+    return is_yaml and "/" not in name and not name.startswith(".")
+
+
+def column_file_of(table: str) -> str:
+    """Return the name of the file that tells about the columns of a table.
+
+    >>> column_file_of("people.xlsx")
+    'people.columns.yaml'
+    """
+    return f"{PurePosixPath(table).stem}{COLUMN_FILES}"
 
 
 def read_description(name: str, files: Mapping[str, bytes | Unread], faults: Sequence[Diagnostic] = ()) -> Description:
@@ -187,14 +204,15 @@ def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> di
 
 def _joined_value(parts: list[Part]) -> Plain:
     if len(parts) == 1:
-        return _plain(parts[0][1])
-    return [_plain(item) for _, node in parts if isinstance(node.content, list) for item in node.content]
+        return value_of(parts[0][1])
+    return [value_of(item) for _, node in parts if isinstance(node.content, list) for item in node.content]
 
 
-def _plain(node: Node) -> Plain:
+def value_of(node: Node) -> Plain:
+    """Return what stands at a node, without its places."""
     content = node.content
     if isinstance(content, dict):
-        return {name: _plain(inner) for name, inner in content.items()}
+        return {name: value_of(inner) for name, inner in content.items()}
     if isinstance(content, list):
-        return [_plain(inner) for inner in content]
+        return [value_of(inner) for inner in content]
     return content

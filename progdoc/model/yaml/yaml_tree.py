@@ -52,6 +52,7 @@ class Node:
     column: int
     key_line: int
     key_column: int
+    file: str = ""  # where it is another than that of what it stands in
 
 
 Content = dict[str, Node] | list[Node] | str | None

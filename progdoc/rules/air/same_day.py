@@ -38,7 +38,9 @@ def groups_of_one_day(tasks: Sequence[Task]) -> tuple[tuple[Task, ...], ...]:
 def met_by_the_same(task: Task, tasks: Sequence[Task]) -> list[Task]:
     """Return the tasks that somebody who does a task may do too: the only ones that can stand in a group with it."""
     who = frozenset(task.people)
-    return [one for one in tasks if not who or not one.people or not who.isdisjoint(one.people)]
+    if not who:
+        return list(tasks)
+    return [one for one in tasks if not one.people or not who.isdisjoint(one.people)]
 
 
 def fit_into_a_year(one: Task, other: Task) -> bool:
@@ -73,8 +75,8 @@ def _kept_together(done: Sequence[Task]) -> Iterator[tuple[Task, ...]]:
     named = {task.id: task for task in done}
     apart: dict[str, set[str]] = {}
     for task in done:
-        for other in set(named) & set(task.never_same_day) - {task.id}:
-            if not fit_into_a_year(task, named[other]):
+        for other in dict.fromkeys(task.never_same_day):
+            if other == task.id or other not in named or not fit_into_a_year(task, named[other]):
                 continue
             apart.setdefault(task.id, set()).add(other)
             apart.setdefault(other, set()).add(task.id)

@@ -63,6 +63,7 @@ def task_air(
         agents=agents,
         needed=needed,
         mixture=_mixture(task, agents, rules.law["mixtures-add-up"]),
+        over_together=_over_together(agents),
         danger=tuple(danger.words for danger in dangers),
         to_find_out=tuple(danger.missing for danger in dangers if danger.missing),
         oxygen_set_by=rules.least_oxygen_percent.origin if _is_enough_by_law(task, rules) else "",
@@ -100,6 +101,14 @@ def mixture_ratios(agents: tuple[Assessment, ...]) -> dict[str, float]:
             if ratio.limit.kind is LimitKind.TWA:
                 worst[agent.name] = max(worst.get(agent.name, 0.0), ratio.value)
     return worst
+
+
+def _over_together(agents: tuple[Assessment, ...]) -> frozenset[str]:
+    """Return the vapours and gases that together pass their limits: a mask is worn against each of them."""
+    summed = mixture_ratios(tuple(agent for agent in agents if agent.is_gas))
+    if is_protective_enough(1.0, needed_protection_factor([fsum(summed.values())], [])):
+        return frozenset()
+    return frozenset(summed)
 
 
 def _mixture(task: Task, agents: tuple[Assessment, ...], by_state: LawValue | None = None) -> Worked | None:

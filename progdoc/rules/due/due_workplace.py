@@ -10,8 +10,9 @@ from datetime import date
 from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.breathing_air import AirSource
+from progdoc.model.description.devices import Unit, Withdrawn
 from progdoc.model.description.hazards import LeadTask, Unknown
-from progdoc.model.description.masks import Mask, Unit, Withdrawn
+from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.air.evidence import oldest_kind
@@ -43,6 +44,8 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     """Yield what falls due that is about no single wearer."""
     for path, mask in facts.masks.values():
         for i, unit in enumerate(() if is_withdrawn(mask, facts.as_of) else mask.units):
+            if is_withdrawn(unit, facts.as_of):
+                continue
             yield from _inspection(facts, mask, unit, f"{path}.units[{i}]")
             yield from _cylinder(facts, mask, unit, f"{path}.units[{i}]")
         if mask.withdrawn is not None and not is_withdrawn(mask, facts.as_of):
@@ -54,6 +57,7 @@ def due_for_workplace(facts: Facts) -> Iterator[DueItem]:
     for path, task in facts.our_tasks:
         yield from _oxygen(facts, path, task)
     yield from _evaluation(facts)
+    yield from _document_review(facts)
     yield from _corrections(facts)
     yield from _acceptances(facts)
     yield from _policies(facts)
@@ -225,6 +229,21 @@ def _evaluation(facts: Facts) -> Iterator[DueItem]:
         if evaluation.occasion and not cycles:
             item = replace(item, because=f"{item.because}; the program says when: {evaluation.occasion}")
         yield item
+
+
+def _document_review(facts: Facts) -> Iterator[DueItem]:
+    """The day that the document itself names for its next review."""
+    control = facts.description.program.control
+    if control.next_review is not None:
+        yield DueItem(
+            id="document-review",
+            kind=Kind.EVALUATION,
+            due=control.next_review,
+            what="Review of the document",
+            because=f"{control.owner} keeps it" if control.owner else "its control names the day",
+            basis=OWN,
+            path="program.control.next_review",
+        )
 
 
 def _corrections(facts: Facts) -> Iterator[DueItem]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache
 
+from progdoc.rules.due.due_calendar import due_by_calendar
+from progdoc.rules.due.due_devices import due_for_devices
 from progdoc.rules.due.due_items import DueItem, outlook
 from progdoc.rules.due.due_people import due_for_people
 from progdoc.rules.due.due_workplace import due_for_workplace
@@ -22,6 +24,6 @@ def due_outlook(facts: Facts) -> Callable[[int], Outlook]:
 
     @cache
     def items() -> tuple[DueItem, ...]:
-        return (*due_for_people(facts), *due_for_workplace(facts))
+        return (*due_for_people(facts), *due_for_workplace(facts), *due_for_devices(facts), *due_by_calendar(facts))
 
     return cache(lambda within_days: outlook(items(), facts.as_of, within_days))

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from progdoc.core.errors import ResourceError
+from progdoc.model.description.devices import Cylinder
 from progdoc.model.description.hazards import Hazard
-from progdoc.model.description.masks import Cylinder, Facepiece, Mask
+from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, shortest
 from progdoc.rules.in_force.policy_reach import origin_of, policies_for_agent
@@ -30,6 +31,7 @@ __all__ = [
     "evaluation_cycles",
     "evidence_cycles",
     "fit_rules",
+    "flow_test_cycles",
     "hair_rule",
     "inspection_cycles",
     "least_oxygen",
@@ -115,6 +117,12 @@ def inspection_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tupl
     if mask.emergency:
         found += cycles(rules, "emergency-inspection-interval", bound, (mask,))
     return tuple(found)
+
+
+def flow_test_cycles(rules: RuleSet, mask: Mask, tasks: Iterable[Task]) -> tuple[Cycle, ...]:
+    """Return how soon a set with air of its own goes on the bench again, as far as anybody sets an interval."""
+    carries = mask.mode in SCBA or mask.auxiliary_air
+    return cycles(rules, "flow-test-interval", tuple(tasks), (mask,)) if carries else ()
 
 
 def charge_needed(rules: RuleSet, mask: Mask) -> InForce | None:

@@ -139,6 +139,7 @@ class TaskAir:
     agents: tuple[Assessment, ...]
     needed: NeededFactor
     mixture: Worked | None
+    over_together: frozenset[str]  # vapours and gases that pass their limits as a mixture, by name
     danger: tuple[str, ...]  # why the air counts as immediately dangerous; empty if it does not
     oxygen: OxygenCase | None  # None: nobody said
     rules: TaskRules

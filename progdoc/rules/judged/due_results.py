@@ -19,6 +19,8 @@ class Kind(StrEnum):
     READING = "reading"
     INSPECTION = "inspection"
     CYLINDER = "cylinder"
+    FLOW_TEST = "flow-test"
+    LAST_DAY = "last-day"
     WITHDRAWAL = "withdrawal"
     AIR_TEST = "air-test"
     EXPOSURE = "exposure"
@@ -26,6 +28,7 @@ class Kind(StrEnum):
     CORRECTION = "correction"
     ACCEPTANCE = "acceptance"
     POLICY = "policy"
+    ROUTINE = "routine"
 
 
 @dataclass(frozen=True, slots=True)

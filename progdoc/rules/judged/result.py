@@ -20,6 +20,7 @@ from progdoc.model.description.index import Index
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.assignment_results import Roster
 from progdoc.rules.judged.borrowed_results import Borrowed
+from progdoc.rules.judged.calendar_results import CalendarDay
 from progdoc.rules.judged.cartridge_results import CartridgeChange, ServiceLife
 from progdoc.rules.judged.due_results import Outlook
 from progdoc.rules.judged.figure_results import PrintedFigures
@@ -92,6 +93,7 @@ class Judged:
     evaluated_tasks: frozenset[str]  # tasks that call for a medical evaluation
     particle_filters: tuple[ParticleFilter, ...]
     gas_cartridges: frozenset[str]  # filters that stop gas or vapour: a vapour may spend them
+    filter_colours: Mapping[str, tuple[str, ...]]  # by filter, those by which it is told apart, where they are known
     protocols: tuple[NamedProtocol, ...]  # of fit tests, as the program names them
     old_evidence: tuple[OldEvidence, ...]
     figures: PrintedFigures  # what is in force of each figure of the law
@@ -100,6 +102,7 @@ class Judged:
     responsibilities: Responsibilities  # who has which duty, and the rules of the firm
     barring: frozenset[str]  # the codes of what bars work for everybody
     emergencies_at: Mapping[str, tuple[tuple[str, Foreseeable], ...]]  # by task: those that may happen there
+    calendar: Mapping[str, CalendarDay]  # by its id: an entry of the firm's own calendar
     due: Callable[[int], Outlook]  # what falls due, seen so many days ahead
     records_of: Callable[[str], PersonRecords]  # by the id of a person
     borrowed: tuple[Borrowed, ...]  # figures that are not law, in use here, and that nobody has confirmed

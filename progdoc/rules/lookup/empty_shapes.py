@@ -24,6 +24,7 @@ __all__ = [
     "only_vague",
 ]
 
+_INDEX = re.compile(r"\[\d+\]")
 _WORD = re.compile(r"[\w']+")
 _FIRST = 6  # words of a clause in which it says that something was given up
 _OPENING = 3  # words that a pointer may begin with
@@ -93,7 +94,9 @@ def only_letters(text: str) -> bool:
 
 def holds_letters(text: str, path: str) -> bool:
     """Return whether letters stand where somebody tells who, where or how."""
-    return path.startswith(_OF_THE_FIRM) and path not in _named("may_be_letters") and only_letters(text)
+    return (
+        path.startswith(_OF_THE_FIRM) and _INDEX.sub("[]", path) not in _named("may_be_letters") and only_letters(text)
+    )
 
 
 @lru_cache(maxsize=TEXTS_KEPT)

@@ -6,6 +6,7 @@ never used. Where the law prints a formula, the firm's worked-out figure stands 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 
 from progdoc.model.description.hazards import (
@@ -23,9 +24,9 @@ from progdoc.model.description.policies import PolicyLimit
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.workplace import Industry, Task
 from progdoc.rules.judged.published import Limit, LimitKind, Substance
-from progdoc.rules.lookup.answers_said import is_declared_unknown
+from progdoc.rules.lookup.answers_said import Said, is_declared_unknown, said_by
 from progdoc.rules.lookup.conversion import in_limit_unit
-from progdoc.rules.lookup.substances import limits_for, mistaken_for, near_names
+from progdoc.rules.lookup.substances import find_substance, limits_for, mistaken_for, near_names
 from progdoc.rules.reasons import Reason
 
 __all__ = [
@@ -42,6 +43,7 @@ __all__ = [
 
 OWN_LIMIT = "the firm's own limit"  # the note of such a limit
 
+_CAS = re.compile(r"(?<!\d)\d{2,7}-\d\d-\d(?!\d)")
 _FORMS = frozenset(form.value for form in Form)
 _KINDS = {Averaging.TWA: LimitKind.TWA, Averaging.STEL: LimitKind.STEL, Averaging.CEILING: LimitKind.CEILING}
 FULL_SHIFT_MIN = 480.0  # what "8-hour average" means
@@ -99,11 +101,31 @@ def binding_limits(
     `local` are those of packs; they take the place of federal ones that they are no looser than.
     """
     found = _binding(hazard, path, task, substance, local)
-    slip = mistaken_for(hazard.agent) if hazard.limit is not None and substance is None else ()
-    if not slip:
+    if hazard.limit is None or substance is not None:
         return found
-    words = {"agent": hazard.agent, "near": "; ".join(slip)}
-    return replace(found, reasons=(*found.reasons, Reason("EXP-032", f"{path}.agent", words)))
+    if slip := mistaken_for(hazard.agent):
+        words = {"agent": hazard.agent, "near": "; ".join(slip)}
+        return replace(found, reasons=(*found.reasons, Reason("EXP-032", f"{path}.agent", words)))
+    if trouble := _not_looked_up(hazard):
+        reason = Reason("EXP-056", f"{path}.looked_up_as", {"agent": hazard.agent, "trouble": trouble})
+        return replace(found, reasons=(*found.reasons, reason), is_unknown=True)
+    return found
+
+
+def _not_looked_up(hazard: Hazard) -> str:
+    """Return why it is not shown that the law has no limit for an agent of no table, "" where it is."""
+    name = hazard.looked_up_as
+    if hazard.law_looked_up is not True or name is None or said_by(name) is not Said.ANSWER:
+        return "nobody says that the law was looked through under its English name and CAS number"
+    if _letters(name) == _letters(hazard.agent):
+        return f"“{name}”, under which it was looked up, is that name again, without a CAS number"
+    known = [find_substance(one) for one in (name, *_CAS.findall(name))]
+    held = "; ".join(dict.fromkeys((*(agent.name for agent in known if agent is not None), *mistaken_for(name))))
+    return f"“{name}”, under which it was looked up, names {held}, which the law has a limit for" if held else ""
+
+
+def _letters(text: str) -> str:
+    return "".join(filter(str.isalnum, text.casefold()))
 
 
 def _binding(hazard: Hazard, path: str, task: Task, substance: Substance | None, local: tuple[Limit, ...]) -> Binding:

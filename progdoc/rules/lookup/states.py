@@ -9,10 +9,12 @@ from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.table_files import table_rows
 from progdoc.rules.lookup.telling_words import is_told
 
-__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "differences_of", "states_in", "tells_whose_law"]
+__all__ = ["EVERYBODY", "PUBLIC_EMPLOYEES", "differences_of", "state_of_address", "states_in", "tells_whose_law"]
 
 EVERYBODY = "everybody"
 PUBLIC_EMPLOYEES = "public-employees"
+_ZIP = re.compile(r"\d{5}(?:-\d{4})?")
+_CODE = re.compile(r"(?<!\S)([A-Z]{2})$")
 
 
 def states_in(text: str) -> dict[str, str]:
@@ -27,6 +29,27 @@ def states_in(text: str) -> dict[str, str]:
         return {name: covers}
     plans = {name.casefold(): (name, covers) for name, covers in by_code.values()}
     return dict(plans[found[0].casefold()] for found in _names().finditer(text))
+
+
+def state_of_address(text: str) -> tuple[str, str] | None:
+    """Return the state in which an address or a place's name ends, with whom its plan covers; None where in none.
+
+    >>> state_of_address("12 Elm, Fresno, CA 93650"), state_of_address("Fresno, California")
+    (('California', 'everybody'), ('California', 'everybody'))
+    >>> state_of_address("3 Washington Street"), state_of_address("Oregon")
+    (None, None)
+    """
+    before, comma, end = _without_zip(text).rpartition(",")
+    if code := _CODE.search(end):
+        found = _by_code().get(code[1])
+        return found if comma or before or code.start() else None
+    names = {name.casefold(): (name, covers) for name, covers in _by_code().values()}
+    return names.get(end.strip().casefold()) if comma else None
+
+
+def _without_zip(text: str) -> str:
+    words = text.strip().rstrip(".").split()
+    return " ".join(words[:-1] if words and _ZIP.fullmatch(words[-1]) else words)
 
 
 def differences_of(state: str) -> str:

@@ -14,19 +14,23 @@ from datetime import date
 from enum import StrEnum
 from functools import cache
 
-from progdoc.model.description.masks import Inspection, InspectionResult, Mask, Unit
-from progdoc.model.description.quantities import Dimension, Quantity
+from progdoc.model.description.devices import Inspection, InspectionResult, Unit
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.clauses import clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import found_defect, is_told
 from progdoc.rules.lookup.text_intervals import quantities_in
+from progdoc.rules.lookup.withdrawal import is_withdrawn, under_repair
 
 __all__ = [
     "UnitState",
     "awaited_repair",
     "best_state",
+    "gauge_share",
+    "is_past_its_life",
     "is_plain",
     "low_charge",
     "newest_inspection",
@@ -58,14 +62,24 @@ def unit_state(unit: Unit, as_of: date, charge: InForce | None = None) -> UnitSt
 
     `charge` is the share of its pressure down to which its cylinder is charged again, where it has one.
     """
+    if is_withdrawn(unit, as_of) or under_repair(unit, as_of) or is_past_its_life(unit, as_of):
+        return UnitState.SET_ASIDE
     newest = newest_inspection(unit, as_of)
     if newest is None:
         return UnitState.SOUND
     state = _left_by(newest[1])
-    if state in (UnitState.SOUND, UnitState.UNSAID) and low_charge(newest[1], charge):
+    if state in (UnitState.SOUND, UnitState.UNSAID) and low_charge(
+        newest[1], charge, unit.cylinder.rated if unit.cylinder else None
+    ):
         return UnitState.DEFECTIVE
     is_back = state in (UnitState.SOUND, UnitState.UNSAID)
     return UnitState.DEFECTIVE if is_back and awaited_repair(unit, as_of) else state
+
+
+def is_past_its_life(unit: Unit, as_of: date) -> bool:
+    """Return whether a last day that is stated of a piece, of what is on it or of its cylinder lies behind."""
+    days = (unit.end_of_life, unit.use_by, unit.cylinder.end_of_life if unit.cylinder else None)
+    return any(day is not None and day < as_of for day in days)
 
 
 def awaited_repair(unit: Unit, as_of: date) -> Inspection | None:
@@ -79,19 +93,28 @@ def awaited_repair(unit: Unit, as_of: date) -> Inspection | None:
     return waits
 
 
-def low_charge(record: Inspection, charge: InForce | None) -> Quantity | None:
+def low_charge(record: Inspection, charge: InForce | None, rated: Quantity | None = None) -> Quantity | None:
     """Return the pressure that an inspection found and left, where it is down to that at which cylinders are charged.
 
-    The figure says it, or a share in the text, whichever is less.
+    The figure says it, the gauge beside the rated pressure, or a share in the text, whichever is least.
     """
     if charge is None or not isinstance(charge.value, Quantity) or _tells_charge(record):
         return None
     told = [clause for clause in clauses_of(record.findings or "") if not is_told("other_shares", clause)]
     found = [one for clause in told for one in quantities_in(clause, Dimension.PERCENT)]
     found += [record.pressure] if record.pressure is not None else []
+    found += [share] if (share := gauge_share(record, rated)) is not None else []
     lowest = min(found, key=lambda one: one.value, default=None)
     most = min(charge.value.value, _NEARLY_FULL)  # at all of it nothing is missing
     return lowest if lowest is not None and lowest.value <= most else None
+
+
+def gauge_share(record: Inspection, rated: Quantity | None) -> Quantity | None:
+    """Return what the gauge showed, as a share of the pressure that a cylinder is rated for."""
+    if record.gauge is None or rated is None or in_unit(rated, "psi") <= 0.0:
+        return None
+    share = 100.0 * in_unit(record.gauge, "psi") / in_unit(rated, "psi")
+    return Quantity(share, "%", f"{share:.4g} %")
 
 
 def _tells_charge(record: Inspection) -> bool:
@@ -166,7 +189,9 @@ def sound_pieces(
         return None
     counted, states = set() if counted is None else counted, []
     for unit in mask.units:
-        state = UnitState.UNSAID if newest_inspection(unit, as_of) is None else unit_state(unit, as_of, charge)
+        state = unit_state(unit, as_of, charge)
+        if state is UnitState.SOUND and newest_inspection(unit, as_of) is None:
+            state = UnitState.UNSAID
         if state in (UnitState.SOUND, UnitState.UNSAID) and not (marks := _marks(unit)) & counted:
             states.append(state)
             counted |= marks

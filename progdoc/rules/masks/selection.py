@@ -122,8 +122,10 @@ def _judged(rules: RuleSet, assessed: Mapping[str, Assessment], as_of: date) -> 
         for j, use in enumerate(task.masks):
             mask, key = masks[use.mask], (task.id, use.mask)
             fitted = [parts[part] for part in use.filters]
+            there = tuple(agent for agent in air[task.id].agents if agent.hazard.id in use.against)
+            around = task_air(task, f"tasks[{i}]", there, altitudes, in_force, as_of) if there else air[task.id]
             qualitative = tests_are_qualitative(program, mask.facepiece)
-            verdict = judge_mask(air[task.id], mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
+            verdict = judge_mask(around, mask, fitted, use, f"tasks[{i}].masks[{j}]", qualitative)
             verdict = _withdrawn(verdict, as_of)
             verdicts[key] = _worse(verdicts.get(key), verdict)
             reasons[f"tasks.{task.id}", f"masks.{use.mask}"] = verdicts[key].reasons
@@ -206,7 +208,8 @@ def _against_agents(
     path: str,
 ) -> Iterator[Reason]:
     """What the agents of the air ask; a mask for immediately dangerous air is asked none of it there, (d)(2)(i)."""
-    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.is_asked_for]
+    together = air.over_together
+    relevant = [a for a in air.agents if a.is_over_limit or a.undetermined or air.is_asked_for or a.name in together]
     yield from _not_said(air, mask, path)
     yield from against_factor(air, mask, credit, mucs, path)
     yield from against_form(air, mask, fitted, credit, passing, path)

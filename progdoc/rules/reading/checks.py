@@ -17,29 +17,38 @@ from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.telling_words import is_told, own_people
+from progdoc.rules.policy.order_checks import ORDER_CHECKS
 from progdoc.rules.policy.policy_checks import POLICY_CHECKS
 from progdoc.rules.reading.claim_checks import CLAIM_CHECKS
 from progdoc.rules.reading.text_checks import TEXT_CHECKS
 from progdoc.rules.reading.text_figures import TEXT_FIGURE_CHECKS
 from progdoc.rules.records.agent_claims import AGENT_CLAIM_CHECKS
 from progdoc.rules.records.air_checks import AIR_CHECKS
+from progdoc.rules.records.air_supplier_checks import AIR_SUPPLIER_CHECKS
+from progdoc.rules.records.alternative_checks import ALTERNATIVE_CHECKS
 from progdoc.rules.records.approval_checks import APPROVAL_CHECKS
 from progdoc.rules.records.assembly_checks import ASSEMBLY_CHECKS
+from progdoc.rules.records.calendar_checks import CALENDAR_CHECKS
 from progdoc.rules.records.change_words import CHANGE_WORD_CHECKS
 from progdoc.rules.records.contradictions import CONTRADICTION_CHECKS
+from progdoc.rules.records.control_checks import CONTROL_CHECKS
 from progdoc.rules.records.dangling_words import DANGLING_WORD_CHECKS
+from progdoc.rules.records.device_checks import DEVICE_CHECKS
 from progdoc.rules.records.emergency_use_checks import EMERGENCY_USE_CHECKS
 from progdoc.rules.records.entry_checks import ENTRY_CHECKS
 from progdoc.rules.records.escape_checks import ESCAPE_CHECKS
 from progdoc.rules.records.filter_checks import FILTER_CHECKS
 from progdoc.rules.records.fit_checks import FIT_CHECKS
+from progdoc.rules.records.fit_gear_checks import FIT_GEAR_CHECKS
 from progdoc.rules.records.fit_record_checks import FIT_RECORD_CHECKS
 from progdoc.rules.records.group_checks import GROUP_CHECKS
 from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.house_rule_checks import HOUSE_RULE_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
+from progdoc.rules.records.leaver_checks import LEAVER_CHECKS
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.name_checks import NAME_CHECKS
+from progdoc.rules.records.own_text_checks import OWN_TEXT_CHECKS
 from progdoc.rules.records.protocol_checks import PROTOCOL_CHECKS
 from progdoc.rules.records.reading_checks import READING_CHECKS
 from progdoc.rules.records.renewal_checks import RENEWAL_CHECKS
@@ -194,6 +203,11 @@ CHECKS: dict[str, Check] = {
     **ROLE_CHECKS,
     **GROUP_CHECKS,
     **HOUSE_RULE_CHECKS,
+    **OWN_TEXT_CHECKS,
+    **CONTROL_CHECKS,
+    **AIR_SUPPLIER_CHECKS,
+    **ALTERNATIVE_CHECKS,
+    **FIT_GEAR_CHECKS,
     **AIR_CHECKS,
     **APPROVAL_CHECKS,
     **READING_CHECKS,
@@ -205,6 +219,7 @@ CHECKS: dict[str, Check] = {
     **FIT_CHECKS,
     **PROTOCOL_CHECKS,
     **POLICY_CHECKS,
+    **ORDER_CHECKS,
     **FIT_RECORD_CHECKS,
     **UPKEEP_CHECKS,
     **RENEWAL_CHECKS,
@@ -219,6 +234,9 @@ CHECKS: dict[str, Check] = {
     **ENTRY_CHECKS,
     **RESCUE_CHECKS,
     **DANGLING_WORD_CHECKS,
+    **LEAVER_CHECKS,
+    **DEVICE_CHECKS,
+    **CALENDAR_CHECKS,
     **TEXT_CHECKS,
     **CLAIM_CHECKS,
     **TEXT_FIGURE_CHECKS,

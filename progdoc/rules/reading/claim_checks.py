@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from progdoc.model.description.program import Authority
+from progdoc.model.description.program import Authority, Program
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit
 from progdoc.model.description.workplace import DoneBy, Effort, Task
 from progdoc.rules.check_result import CheckResult, person_of, person_path
@@ -14,14 +14,21 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.languages import brings_a_language, languages_in
-from progdoc.rules.lookup.states import EVERYBODY, PUBLIC_EMPLOYEES, differences_of, states_in, tells_whose_law
+from progdoc.rules.lookup.states import (
+    EVERYBODY,
+    PUBLIC_EMPLOYEES,
+    differences_of,
+    state_of_address,
+    states_in,
+    tells_whose_law,
+)
 from progdoc.rules.lookup.telling_words import claims_approval, clauses_without, is_told, left_the_firm, of_a_draft
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
 
 __all__ = ["CLAIM_CHECKS"]
 
-_OWN_WORDS = ("program", "organisation", "officer", "own_sections", "procedures")
+_OWN_WORDS = ("program", "organisation", "officer", "own_sections", "definitions", "procedures")
 
 # What tells who is able to do something, and what evidence rests on: of what was done, and not of what will be.
 _OF_WHAT_WAS_DONE = re.compile(
@@ -38,7 +45,8 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
     paths = ("program.jurisdiction.authority", "program.jurisdiction.state", "program.jurisdiction.because")
     entries = enumerate(facts.description.organisation.sites)
     sites = [(f"organisation.sites[{i}].state", site.state) for i, site in entries if site.state]
-    if place.authority is None or (place.state is None and not sites):
+    unsaid = tuple(_states_of_addresses(facts.description))
+    if place.authority is None or (place.state is None and not sites and not unsaid):
         return CheckResult(paths, nothing="Authority or state is not said.")
     if tells_whose_law(place.because):
         return CheckResult(paths, shown=paths[-1:])
@@ -51,8 +59,21 @@ def _authority_of_the_state(facts: Facts, _subject: Subject) -> CheckResult:
             if not trouble and place.authority is Authority.STATE_PLAN:
                 trouble = _of_another_plan(place.state, there - home)
             found.append((path, trouble))
+    found += unsaid
     troubles = tuple((path, {"trouble": trouble}) for path, trouble in found if trouble)
     return CheckResult((*paths[:2], *(path for path, _ in sites)), troubles)
+
+
+def _states_of_addresses(program: Program) -> Iterator[tuple[str, str]]:
+    """Yield the sites that lie, by their address, in a state with a plan of its own that nothing else names."""
+    named = states_in(program.program.jurisdiction.state or "")
+    for i, site in enumerate(program.organisation.sites):
+        found = None if site.state else state_of_address(site.address or "") or state_of_address(site.name)
+        if found and found[1] == EVERYBODY and found[0] not in named:
+            trouble = (
+                f"“{site.name}” lies in {found[0]}, which enforces by a plan of its own, and its state is not said"
+            )
+            yield f"organisation.sites[{i}].state", trouble
 
 
 def _of_another_plan(named: str | None, others: set[str]) -> str:

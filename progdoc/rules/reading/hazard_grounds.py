@@ -5,7 +5,7 @@ Each ground answers with the facts that are there, with what nobody said, or wit
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from progdoc.model.description.hazards import (
     Estimate,
@@ -18,6 +18,7 @@ from progdoc.model.description.hazards import (
     Smoke,
     Unknown,
 )
+from progdoc.model.description.workplace import Task
 from progdoc.rules.air.asbestos import is_classed
 from progdoc.rules.air.carcinogens import is_governed
 from progdoc.rules.air.environmental import environmental_rule
@@ -33,6 +34,7 @@ from progdoc.rules.lookup.answers_said import is_declared_unknown
 from progdoc.rules.lookup.oils import is_oil
 from progdoc.rules.outcome import Outcome
 from progdoc.rules.requirement import Subject
+from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["HAZARD_GROUNDS", "Ground"]
 
@@ -90,6 +92,16 @@ def _limit_said(agent: Assessment) -> Outcome:
     """A published limit under the agent's name, or what the firm says of one."""
     own = agent.hazard.limit is not None
     return Outcome(shown=(f"{agent.path}.{'limit' if own else 'agent'}",))
+
+
+def _limit_looked_up(agent: Assessment) -> Outcome:
+    """What shows that the law has no limit for an agent that no table knows."""
+    if agent.hazard.limit is None or agent.substance is not None:
+        return Outcome(
+            nothing="A table knows this agent, or it is asked which limit holds.", read=(f"{agent.path}.agent",)
+        )
+    shown = (f"{agent.path}.law_looked_up", f"{agent.path}.looked_up_as")
+    return Outcome(shown=shown, read=(f"{agent.path}.agent", f"{agent.path}.limit"))
 
 
 def _own_limit(agent: Assessment) -> Outcome:
@@ -188,14 +200,41 @@ def _told_twice(facts: Facts, subject: Subject) -> Outcome:
     return Outcome(shown=tuple(same))
 
 
+def _tasks_by_agent(facts: Facts, _program: Subject) -> dict[str, list[Task]]:
+    found: dict[str, list[Task]] = {}
+    for air in facts.selection.air.values():
+        for name in dict.fromkeys(agent.name.casefold() for agent in air.agents):
+            found.setdefault(name, []).append(air.task)
+    return found
+
+
+def _agents_by_task(facts: Facts, _program: Subject) -> dict[str, set[str]]:
+    return {name: {agent.name for agent in air.agents} for name, air in facts.selection.air.items() if air.agents}
+
+
+def _with_agents(facts: Facts, _program: Subject) -> list[Task]:
+    return [air.task for air in facts.selection.air.values() if air.agents]
+
+
+def _known_days(_facts: Facts, _program: Subject) -> dict[tuple[str, ...], tuple[dict[str, Task], ...]]:
+    return {}
+
+
+def _days_of(facts: Facts, task: Task, tasks: Sequence[Task]) -> list[dict[str, Task]]:
+    """Return the largest sets of these tasks of one day in which a task stands, worked out once for all that meet."""
+    met = met_by_the_same(task, tasks)
+    known, names = facts.about(PROGRAM, _known_days), tuple(one.id for one in met)
+    if names not in known:
+        known[names] = tuple({one.id: one for one in day} for day in groups_of_one_day(met))
+    return [day for day in known[names] if task.id in day]
+
+
 def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
     """The evidence for an agent that the same people may meet in another task of the day."""
     task, hazard = (name.partition(".")[2] for name in subject.ids)
-    airs = facts.selection.air
-    agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
-    name = agent.name.casefold()
-    with_it = [one.task for one in airs.values() if any(other.name.casefold() == name for other in one.agents)]
-    if any(agent.task in group for group in groups_of_one_day(met_by_the_same(agent.task, with_it))):
+    agent = next(agent for agent in facts.selection.air[task].agents if agent.hazard.id == hazard)
+    with_it = facts.about(PROGRAM, _tasks_by_agent)[agent.name.casefold()]
+    if _days_of(facts, agent.task, with_it):
         return _exposure(agent)
     apart = tuple(f"{facts.tasks[one.id][0]}.never_same_day" for one in with_it if one.never_same_day)
     if apart:
@@ -208,11 +247,10 @@ def _met_twice_a_day(facts: Facts, subject: Subject) -> Outcome:
 def _has_others_that_day(facts: Facts, subject: Subject) -> Outcome:
     """The evidence for an agent, where the same people may meet another one in another task of the day."""
     task, hazard = (name.partition(".")[2] for name in subject.ids)
-    airs = facts.selection.air
-    agent = next(agent for agent in airs[task].agents if agent.hazard.id == hazard)
-    others = {one.task.id for one in airs.values() if any(other.name != agent.name for other in one.agents)}
-    groups = groups_of_one_day(met_by_the_same(agent.task, [one.task for one in airs.values() if one.agents]))
-    if any(agent.task in group and any(one.id in others and one.id != task for one in group) for group in groups):
+    agent = next(agent for agent in facts.selection.air[task].agents if agent.hazard.id == hazard)
+    names = facts.about(PROGRAM, _agents_by_task)
+    days = _days_of(facts, agent.task, facts.about(PROGRAM, _with_agents))
+    if any(one != task and names[one] != {agent.name} for day in days for one in day):
         return _exposure(agent)
     return Outcome(
         nothing="In no other task of a day do the same people meet other agents.", read=(f"{agent.path}.agent",)
@@ -249,6 +287,7 @@ HAZARD_GROUNDS: dict[str, Ground] = {
     "form": _of_agent(_form),
     "oil-of-agent": _of_agent(_oil),
     "limit-said": _of_agent(_limit_said),
+    "limit-looked-up": _of_agent(_limit_looked_up),
     "legal-limit": _of_agent(_legal_limit),
     "no-legal-limit": _of_agent(_no_legal_limit),
     "own-limit": _of_agent(_own_limit),

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
+from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
@@ -81,6 +82,7 @@ def _taken_back(facts: Facts, _subject: Subject) -> CheckResult:
     texts = [entry for entry in texts if not _OF_ITS_OWN.match(entry[0])]
     texts += [(path, text, "officer") for path, text in facts.texts_in("officer")]
     texts += [(f"own_sections[{i}].text", own.text, "own_sections") for i, own in enumerate(program.own_sections)]
+    texts += [(f"definitions[{i}].means", one.means, "own_sections") for i, one in enumerate(program.definitions)]
     texts += [("program.updates", program.program.updates, "updates")] if program.program.updates else []
     if program.program.covers_everybody and program.program.scope:
         texts.append(("program.scope", program.program.scope, "scope"))
@@ -168,6 +170,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
         "spraying": task.spraying is None,
         "structural_fire": not task.structural_fire,
         "carbon_monoxide": "carbon monoxide" not in known,
+        "smoke": not any(isinstance(one.hazard.exposure, Smoke) for one in facts.selection.air[task.id].agents),
         "isocyanates": not any("isocyanate" in name for name in known),
     }
     texts = [entry for entry in facts.texts_in(path) if not entry[0].startswith(f"{path}.oxygen")]
@@ -186,7 +189,7 @@ def _against_no(facts: Facts, subject: Subject) -> CheckResult:
 def _asked(task: str, field: str) -> str:
     """The first place to fill where a field of a task says no; an agent is a hazard of its own."""
     inner = {"oxygen": "oxygen.lowest", "hot_work": "hot_work.place", "blasting": "blasting.work"}
-    inner |= {"spraying": "spraying.place", "carbon_monoxide": "", "isocyanates": ""}
+    inner |= {"spraying": "spraying.place", "carbon_monoxide": "", "isocyanates": "", "smoke": ""}
     at = inner.get(field, field)
     return f"{task}.{at}" if at else ""
 

@@ -89,14 +89,16 @@ def _cartridge_recommended(facts: Facts, subject: Subject) -> CheckResult:
     use = facts.value_at(subject.path)
     parts = [facts.filters[name] for name in use.filters]
     read = (f"{subject.path}.filters", *(agent.path for agent in air.agents))
-    told = {reason.words.get("agent", "") for reason in verdict.reasons}
+    told, together = {reason.words.get("agent", "") for reason in verdict.reasons}, air.over_together
     relied_on = [
         agent
         for agent in air.agents
         if agent.is_gas
         and recommended(agent.substance) is not Recommended.NOTHING_KNOWN
         and agent.hazard.agent not in told  # that nothing of the mask stops it is said already
-        and (air.is_asked_for or agent.is_over_limit or agent.is_unknown or agent.undetermined)
+        and (
+            air.is_asked_for or agent.is_over_limit or agent.is_unknown or agent.undetermined or agent.name in together
+        )
     ]
     held_by = [(path, part) for path, part in parts if is_gas_cartridge(part)]
     if not purifies(mask) or not held_by or not relied_on:

@@ -20,8 +20,9 @@ from progdoc.rules.requirement import Subject
 __all__ = ["AIR_CHECKS", "beds_due"]
 
 _BASE = "procedures.air_supply"
+_OLD_DAYS = 366  # our own figure: the law sets no interval for an analysis
 _HAIR = 1.0 + 1e-9  # feet come to metres with a tail
-_MINUTES_OF_A_DAY = 1440
+_MOST_MINUTES = 60  # our choice: an engine fills a line within minutes, and the law sets no interval
 
 
 def _bounds_agree(facts: Facts, _subject: Subject) -> CheckResult:
@@ -80,15 +81,35 @@ def _monoxide_checked_often(facts: Facts, _subject: Subject) -> CheckResult:
     path, text = f"{_BASE}.compressor.co_checks", compressor.co_checks
     if compressor.co_every is not None:
         place, found = f"{_BASE}.compressor.co_every", compressor.co_every.printed
-        is_seldom = not 0 < in_unit(compressor.co_every, "min") <= _MINUTES_OF_A_DAY
-        return result_at(place, {"text": found, "trouble": "that is no time, or seldom"} if is_seldom else None)
+        is_seldom = not 0 < in_unit(compressor.co_every, "min") <= _MOST_MINUTES
+        troubles = [(place, {"text": found, "trouble": "that is no time, or seldom"})] if is_seldom else []
+        if seldom := _seldom_in(text or ""):
+            troubles.append((path, {"text": text or "", "trouble": seldom}))
+        return CheckResult((place,), tuple(troubles))
     if text is None or said_by(text) is not Said.ANSWER:
         return CheckResult((path,), nothing="Nobody says how often it is checked, which is asked elsewhere.")
     if is_told("looked_at_often", text):
         return CheckResult((path,))
-    named = [one for one in intervals_in(text) if one.months or one.days > 1]
-    trouble = f"“{named[0].words}” is seldom" if named else "no time is named"
-    return CheckResult((path,), ((path, {"text": text, "trouble": trouble}),))
+    return CheckResult((path,), ((path, {"text": text, "trouble": _seldom_in(text) or "no time is named"}),))
+
+
+def _seldom_in(text: str) -> str:
+    """Return which words name a time that is seldom, from once a day on; "" where none do, or a time that is not."""
+    if is_told("looked_at_often", text):
+        return ""
+    named = [one for one in intervals_in(text) if one.months or one.days >= 1]
+    return f"“{named[0].words}” is seldom" if named else ""
+
+
+def _analysed_lately(facts: Facts, _subject: Subject) -> CheckResult:
+    """Where the firm sets no interval of its own, no analysis of the air in use is older than our own figure."""
+    supply = facts.description.procedures.air_supply
+    days = [(f"{_BASE}.tested", supply.tested)] if supply.test_interval is None else []
+    days += [(f"{_BASE}.suppliers[{i}].tested", one.tested) for i, one in enumerate(supply.suppliers)]
+    said = [(path, day) for path, day in days if day is not None]
+    faults = tuple((path, {"tested": long_date(day)}) for path, day in said if (facts.as_of - day).days > _OLD_DAYS)
+    nothing = "" if said else "No day of an analysis is said, or an interval is."
+    return CheckResult(tuple(path for path, _ in days), faults, nothing=nothing)
 
 
 def _hose_as_approved(facts: Facts, _subject: Subject) -> CheckResult:
@@ -161,6 +182,7 @@ def _test_span_of_no_kind(facts: Facts, subject: Subject) -> CheckResult:
 
 AIR_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "oxygen-bounds-agree": _bounds_agree,
+    "air-analysed-lately": _analysed_lately,
     "air-kept-up-in-time": _kept_up_in_time,
     "intake-apart": _intake_apart,
     "hose-as-approved": _hose_as_approved,

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from math import fsum
 
 from progdoc.core.numbers import counted, long_date
+from progdoc.model.description.devices import Cylinder, Unit
 from progdoc.model.description.quantities import Quantity, in_unit
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -132,9 +133,10 @@ def _figures(facts: Facts, _subject: Subject) -> CheckResult:
         *_twice_on_a_day(facts),
         *_of_cartridges(facts),
         *_of_pieces(facts),
+        *_of_numbers(facts),
     ]
     return _told(
-        (*_PHONES, "tasks", "hazards", "masks", "filters", "procedures", "organisation.sites", "policies"),
+        (*_PHONES, "tasks", "hazards", "masks", "cylinders", "filters", "procedures", "organisation.sites", "policies"),
         tuple(faults),
     )
 
@@ -199,6 +201,26 @@ def _of_pieces(facts: Facts) -> Iterator[Fault]:
         if mask.in_stock < len(mask.units) or has_records:
             told = f"{label_of(mask)}: {mask.in_stock} in stock, and {len(mask.units)} with records of inspection"
             yield f"{path}.in_stock", {"trouble": told}
+
+
+def _of_numbers(facts: Facts) -> Iterator[Fault]:
+    """Cylinders in reserve that have the number of another cylinder, and inventory numbers that are there twice."""
+    pieces = [(f"{path}.units[{i}]", unit) for path, mask in facts.masks.values() for i, unit in enumerate(mask.units)]
+    held = [(f"{path}.cylinder", unit.cylinder) for path, unit in pieces if unit.cylinder is not None]
+    spares = [(f"cylinders[{i}]", spare) for i, spare in enumerate(facts.description.cylinders)]
+    serials = {one.serial for _, one in held if one.serial}
+    for path, spare in spares:
+        if spare.serial in serials:
+            told = f"more than one cylinder is called “{spare.serial}”; a record can be of either"
+            yield f"{path}.serial", {"trouble": told}
+        serials |= {spare.serial} if spare.serial else set()
+    numbers: set[str] = set()
+    numbered: list[tuple[str, Unit | Cylinder]] = [*pieces, *held, *spares]
+    for path, thing in numbered:
+        if thing.inventory in numbers:
+            told = f"the inventory number “{thing.inventory}” is given twice; a record can be of either"
+            yield f"{path}.inventory", {"trouble": told}
+        numbers |= {thing.inventory} if thing.inventory else set()
 
 
 def _of_task(path: str, task: Task) -> Iterator[Fault]:

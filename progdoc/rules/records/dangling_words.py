@@ -34,11 +34,21 @@ _ACCEPTED_MONTHS = 12  # our choice: a year from now whoever answers for it look
 MAY_LIE_AHEAD = frozenset(
     {
         "accepted[].until",
+        "cylinders[].end_of_life",
+        "cylinders[].requalify_by",
+        "cylinders[].withdrawn.since",
+        "filters[].stock[].use_by",
+        "masks[].units[].cylinder.end_of_life",
         "masks[].units[].cylinder.requalify_by",
+        "masks[].units[].end_of_life",
+        "masks[].units[].use_by",
+        "masks[].units[].withdrawn.since",
         "masks[].withdrawn.since",
         "people[].medical[].next_review",
+        "people[].left",
         "policies[].date",
         "procedures.evaluation.findings[].due",
+        "program.control.next_review",
         "program.effective",
         "program.history[].date",
         "roles[].since",
@@ -138,6 +148,9 @@ def _subjects(facts: Facts) -> Iterator[str]:
         yield from (f"{kind}.{thing.id}" for thing in things)
     yield from (f"people.{person.id}" for person in of.people)
     yield from (f"schedules.{plan.id}" for plan in schedules)
+    yield from (f"cylinders.{spare.id}" for spare in of.cylinders)
+    yield from (f"posts.{post.id}" for post in of.posts)
+    yield from (f"calendar.{entry.id}" for entry in of.calendar)
     yield from (f"units.{unit.id}" for mask in of.masks for unit in mask.units)
 
 
@@ -234,7 +247,7 @@ def _mask_for_no_task(facts: Facts, subject: Subject) -> CheckResult:
     if not everyday or not tasks or any(not task.people for task in tasks):  # a task that names nobody may be theirs
         return CheckResult((path,), nothing="They have no mask for everyday work, or a task does not say who does it.")
     words = {"masks": ", ".join(map(label_of, everyday))}
-    return result_at(path, None if any(person.id in task.people for task in tasks) else words)
+    return result_at(path, None if facts.tasks_by_person.get(person.id) else words)
 
 
 # ---- policies -----------------------------------------------------------------------------------------

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.core.numbers import long_date
-from progdoc.model.description.masks import InspectionResult, Issue, Mask
+from progdoc.model.description.devices import Inspection, InspectionResult
+from progdoc.model.description.masks import Issue, Mask
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -16,6 +18,7 @@ from progdoc.rules.lookup.unit_state import (
     UnitState,
     awaited_repair,
     best_state,
+    gauge_share,
     is_plain,
     low_charge,
     newest_inspection,
@@ -127,12 +130,19 @@ def _charged_again(facts: Facts, subject: Subject) -> CheckResult:
     if newest is None or charge is None:
         return CheckResult((path,), nothing="No inspection of it is recorded, or it has no cylinder.")
     place, record = f"{path}[{newest[0]}]", newest[1]
-    found = low_charge(record, charge)
+    rated = unit.cylinder.rated if unit.cylinder else None
+    found = low_charge(record, charge, rated)
     if found is None or record.result is InspectionResult.OUT_OF_SERVICE:
         return CheckResult((place,), shown=(place,))
     cites = {} if charge.setter is Setter.LAW else {"citation": charge.origin}
     words = {"date": long_date(record.date), "found": found.printed, "most": charge.text, **cites}
-    return CheckResult((place,), ((f"{place}.{'pressure' if found is record.pressure else 'findings'}", words),))
+    return CheckResult((place,), ((f"{place}.{_where_told(record, found, rated)}", words),))
+
+
+def _where_told(record: Inspection, found: Quantity, rated: Quantity | None) -> str:
+    if found is record.pressure:
+        return "pressure"
+    return "gauge" if found == gauge_share(record, rated) else "findings"
 
 
 def _pressure_recorded(facts: Facts, subject: Subject) -> CheckResult:
@@ -142,6 +152,9 @@ def _pressure_recorded(facts: Facts, subject: Subject) -> CheckResult:
     if newest is None or newest[1].result is InspectionResult.OUT_OF_SERVICE:
         return CheckResult((path,), nothing="No inspection of it is recorded, or it is out of service.")
     place, record = f"{path}[{newest[0]}].pressure", newest[1]
+    rated = unit.cylinder.rated if unit.cylinder else None
+    if record.pressure is None and record.gauge is not None and rated is not None:
+        return CheckResult((place,), shown=(f"{path}[{newest[0]}].gauge",))
     return result_at(place, {"date": long_date(record.date)} if record.pressure is None else None)
 
 

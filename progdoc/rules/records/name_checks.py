@@ -12,19 +12,23 @@ from functools import cache
 
 from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
-from progdoc.rules.check_result import CheckResult
+from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.clauses import Words
+from progdoc.rules.lookup.function_words import tells_in_words, unread_language
+from progdoc.rules.lookup.source_words import asks_source, names_a_source
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
-from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
+from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_in_parts, names_one_of, names_somebody
 from progdoc.rules.requirement import Subject
+from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["NAME_CHECKS"]
 
 _CLASS = re.compile(r"(?<![\w-])(?:(?P<series>[NRP])[- ]?(?P<grade>95|99|100)|HEPA)(?!\w)", re.IGNORECASE)
 _WORD = re.compile(r"\w+")
+_GIVERS = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
 _IN_A_LIST = re.compile(r"(?P<list>.+)\[\d+\]")
 _DENIED = re.compile(r"\b(?:not|no|never|instead of|like)\b", re.IGNORECASE)
 
@@ -137,8 +141,63 @@ def _spaced(text: str) -> str:
     return f" {' '.join(_WORD.findall(text.casefold()))} "
 
 
+def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
+    """A text in another language can't be held against anything: whoever reads that language has to."""
+    told = {path: text for path, text in facts.texts_in("") if tells_in_words(path)}
+    faults = [
+        (path, {"text": text, "path": path, "language": language})
+        for path, text in told.items()
+        if said_by(text) is Said.ANSWER and (language := unread_language(text))
+    ]
+    return CheckResult(tuple(told), tuple(faults), nothing="Every text seems to be in English.")
+
+
+def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
+    """The newest test and training of a wearer were given by somebody of whom the description tells elsewhere."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    known = facts.about(PROGRAM, _known_names)
+    tested = [
+        (test.mask, test.date, f"{path}.fit_tests[{i}].tester", test.tester) for i, test in enumerate(person.fit_tests)
+    ]
+    newest = {mask: day for mask, day, *_ in sorted(tested, key=lambda one: one[1])}
+    told = [(at, by) for mask, day, at, by in tested if newest[mask] == day]
+    trained = [
+        (one.date, f"{path}.training[{i}].by", one.by) for i, one in enumerate(person.training) if not one.elsewhere
+    ]
+    last = max((day for day, *_ in trained), default=None)
+    told += [(at, by) for day, at, by in trained if day == last]
+    faults = tuple(
+        (at, {"text": text})
+        for at, text in told
+        if text is not None and said_by(text) is Said.ANSWER and not names_one_of(text, known)
+    )
+    read = (f"{path}.fit_tests", f"{path}.training", *_GIVERS)
+    return CheckResult(read, faults, nothing="No stranger is named as tester or trainer.")
+
+
+def _known_names(facts: Facts, _subject: Subject) -> frozenset[str]:
+    """Return the parts of the names of everybody of whom the description tells, testers and trainers included."""
+    return names_in_parts(tuple(text for at, text in facts.texts_in("") if holds_a_name(at) or at in _GIVERS))
+
+
+def _sources_named(facts: Facts, _subject: Subject) -> CheckResult:
+    """Where a figure of a filter comes from can be looked up again."""
+    makes = [mask.make for _, mask in facts.masks.values() if mask.make]
+    makes += [part.make for _, part in facts.filters.values() if part.make]
+    asked = {path: text for path, text in facts.texts_in("") if asks_source(path)}
+    faults = [
+        (path, {"text": text, "path": path})
+        for path, text in asked.items()
+        if said_by(text) is Said.ANSWER and not names_a_source(text, makes)
+    ]
+    return CheckResult(tuple(asked), tuple(faults), nothing="Every source that is told names something.")
+
+
 NAME_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "called-what-it-is": _called_what_it_is,
     "named-once": _named_once,
     "names-somebody": _names_somebody,
+    "in-english": _in_english,
+    "sources-named": _sources_named,
+    "given-by-somebody-known": _given_by_somebody_known,
 }

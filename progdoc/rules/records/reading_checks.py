@@ -92,9 +92,13 @@ def _named_in_the_history(facts: Facts, subject: Subject) -> CheckResult:
     faults = [
         (f"program.history[{i}].summary", {"text": entry.summary})
         for i, entry in enumerate(program.program.history)
-        if name and name not in run_it and re.search(rf"(?<!\w){re.escape(name)}(?!\w)", entry.summary)
+        if name and name in entry.summary and name not in run_it and _is_named(name, entry.summary)
     ]
     return CheckResult(("program.history",), tuple(faults), nothing="The history does not name them.")
+
+
+def _is_named(name: str, text: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(name)}(?!\w)", text) is not None
 
 
 READING_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {

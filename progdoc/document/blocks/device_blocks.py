@@ -1,0 +1,199 @@
+"""Single devices: counts alone for the program, and the whole register for the restricted annex."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from progdoc.core.numbers import long_date, stated_text
+from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.model.description.devices import Cylinder, SpareCylinder, Unit, Withdrawn
+from progdoc.model.description.masks import Mask
+from progdoc.model.description.words import as_printed, label_of
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["device_blocks", "register_tables"]
+
+_PASSED = {True: "passed", False: "not passed", None: "result not recorded"}
+_ANSWER = {True: "yes", False: "no", None: "not recorded"}
+
+
+def device_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+    """Return "devices" and "filter-stock", as the program prints them: how many, where and until when, no numbers."""
+    posts = (("Post", 3), ("Masks there", 6), ("Worn at once", 2))
+    spares = (("Where", 4), ("Cylinders", 2), ("Next test", 3))
+    stock = (("Filter or cartridge", 4), ("Lot", 2), ("Pieces", 2), ("Use by", 3), ("Where", 4))
+    return {
+        "devices": (
+            *_table("devices.posts", "Masks at posts and vehicles", posts, _posts(judged)),
+            *_table("devices.spares", "Air cylinders in reserve", spares, _spares(judged)),
+        ),
+        "filter-stock": _table("filters.stock", "In stock", stock, _stock(judged)),
+    }
+
+
+def _table(identity: str, caption: str, columns: Iterable[tuple[str, int]], rows: Iterable[Row]) -> tuple[Block, ...]:
+    filled = tuple(rows)
+    return (Table(identity, caption, tuple(Column(*one) for one in columns), filled),) if filled else ()
+
+
+def _row(identity: str, cells: Iterable[str]) -> Row:
+    return Row(identity, tuple(text_cell(words or "–") for words in cells))
+
+
+def _pieces(judged: Judged) -> Iterator[tuple[Mask, Unit]]:
+    for _, mask in judged.index.masks.values():
+        yield from ((mask, unit) for unit in mask.units)
+
+
+def _is_gone(gone: Withdrawn | None, day: date) -> bool:
+    return gone is not None and gone.since <= day
+
+
+def _posts(judged: Judged) -> Iterator[Row]:
+    for post in judged.description.posts:
+        counted: dict[str, int] = {}
+        for mask, unit in _pieces(judged):
+            if unit.post == post.id and not _is_gone(unit.withdrawn, judged.as_of):
+                counted[label_of(mask)] = counted.get(label_of(mask), 0) + 1
+        there = ", ".join(f"{count} × {name}" for name, count in counted.items())
+        at_once = "" if post.at_once is None else stated_text(post.at_once)
+        yield _row(f"devices.posts.{post.id}", (label_of(post), there or "none", at_once))
+
+
+def _spares(judged: Judged) -> Iterator[Row]:
+    names = {post.id: label_of(post) for post in judged.description.posts}
+    found: dict[str, list[SpareCylinder]] = {}
+    for spare in judged.description.cylinders:
+        if not _is_gone(spare.withdrawn, judged.as_of):
+            found.setdefault(names.get(spare.post or "", spare.place or "not said"), []).append(spare)
+    for n, (where, spares) in enumerate(found.items(), 1):
+        days = [one.requalify_by for one in spares if one.requalify_by is not None]
+        yield _row(f"devices.spares.{n}", (where, str(len(spares)), long_date(min(days)) if days else "not said"))
+
+
+def _stock(judged: Judged) -> Iterator[Row]:
+    for _, part in judged.index.filters.values():
+        for n, lot in enumerate(part.stock, 1):
+            pieces = "" if lot.pieces is None else stated_text(lot.pieces)
+            until = long_date(lot.use_by) if lot.use_by else ""
+            yield _row(f"filters.stock.{part.id}.{n}", (label_of(part), lot.lot, pieces, until, lot.place or ""))
+
+
+# ---- the register, restricted ---------------------------------------------------------------------------
+
+
+def register_tables(judged: Judged) -> tuple[Block, ...]:
+    """Return posts with people, pieces with numbers and lives, and all cylinders; none where nobody keeps it."""
+    posts = (("Post", 3), ("People", 6), ("Worn at once", 2), ("Cleaned in between", 2))
+    pieces = (
+        ("Mask", 3),
+        ("Inventory", 2),
+        ("Post", 2),
+        ("Bought", 2),
+        ("Last days", 3),
+        ("Tests, repairs, withdrawal", 6),
+    )
+    cylinders = (
+        ("Cylinder", 2),
+        ("Inventory", 2),
+        ("Where", 3),
+        ("Material, pressure", 3),
+        ("Tested", 3),
+        ("Last day, records", 4),
+    )
+    return (
+        *_table("register.posts", "Posts and vehicles", posts, _post_rows(judged)),
+        *_table("register.pieces", "Register of single masks", pieces, _piece_rows(judged)),
+        *_table("register.cylinders", "Register of air cylinders", cylinders, _cylinder_rows(judged)),
+    )
+
+
+def _post_rows(judged: Judged) -> Iterator[Row]:
+    for post in judged.description.posts:
+        people = ", ".join(label_of(judged.index.people[person][1]) for person in post.people)
+        at_once = "" if post.at_once is None else stated_text(post.at_once)
+        yield _row(f"register.posts.{post.id}", (label_of(post), people, at_once, _ANSWER[post.cleaned_between]))
+
+
+def _post_name(judged: Judged, post: str | None) -> str:
+    return next((label_of(one) for one in judged.description.posts if one.id == post), "")
+
+
+def _piece_rows(judged: Judged) -> Iterator[Row]:
+    for mask, unit in _pieces(judged):
+        told = (*_life(unit), *_events(unit))
+        if not (told or unit.inventory or unit.post or unit.purchased):
+            continue  # of such a piece the inspections stand in a table of their own
+        bought = long_date(unit.purchased) if unit.purchased else ""
+        cells = (
+            unit.inventory or "",
+            _post_name(judged, unit.post),
+            bought,
+            "; ".join(_life(unit)),
+            "; ".join(_events(unit)),
+        )
+        yield _row(f"register.pieces.{mask.id}.{unit.id}", (f"{label_of(mask)} {unit.serial or unit.id}", *cells))
+
+
+def _life(unit: Unit) -> Iterator[str]:
+    if unit.end_of_life is not None:
+        yield f"itself {long_date(unit.end_of_life)}"
+    if unit.use_by is not None:
+        yield f"its cartridge {long_date(unit.use_by)}"
+
+
+def _events(unit: Unit) -> Iterator[str]:
+    for test in sorted(unit.flow_tests, key=lambda one: one.date, reverse=True):
+        by = f" by {test.by}" if test.by else ""
+        yield f"flow test {long_date(test.date)}{by}, {_PASSED[test.passed]}"
+    for repair in sorted(unit.repairs, key=lambda one: one.since, reverse=True):
+        done = f", done {long_date(repair.done)}" if repair.done else ", not done"
+        tested = f", tested {long_date(repair.tested)}" if repair.tested else ""
+        by = f" by {repair.by}" if repair.by else ""
+        trained = f", trained: {_ANSWER[repair.trained]}"
+        yield f"repair {long_date(repair.since)}{by}: {repair.what}{trained}{done}{tested}"
+    yield from _withdrawn(unit.withdrawn)
+
+
+def _withdrawn(gone: Withdrawn | None) -> Iterator[str]:
+    if gone is not None:
+        yield f"withdrawn {long_date(gone.since)}: {gone.because}"
+
+
+def _cylinder_rows(judged: Judged) -> Iterator[Row]:
+    for mask, unit in _pieces(judged):
+        if (held := unit.cylinder) is not None and (held.inventory or held.material or held.rated or held.end_of_life):
+            where = f"on {label_of(mask)} {unit.serial or unit.id}"
+            yield _cylinder_row(f"register.cylinders.{mask.id}.{unit.id}", held, where, ())
+    for spare in judged.description.cylinders:
+        fits = ", ".join(label_of(judged.index.masks[one][1]) for one in spare.masks)
+        places = (_post_name(judged, spare.post), spare.place or "", f"for {fits}" if fits else "")
+        where = "; ".join(("in reserve", *filter(None, places)))
+        yield _cylinder_row(
+            f"register.cylinders.{spare.id}", spare, where, (*_looks(spare), *_withdrawn(spare.withdrawn))
+        )
+
+
+def _looks(spare: SpareCylinder) -> Iterator[str]:
+    for one in sorted(spare.inspections, key=lambda entry: entry.date, reverse=True):
+        told = (
+            one.by,
+            as_printed(one.result) if one.result else "",
+            one.pressure.printed if one.pressure else "",
+            one.gauge.printed if one.gauge else "",
+            one.findings,
+            f"remedy: {one.remedy}" if one.remedy else "",
+        )
+        yield f"{long_date(one.date)}: {', '.join(part for part in told if part) or 'inspected'}"
+
+
+def _cylinder_row(identity: str, held: Cylinder, where: str, records: Iterable[str]) -> Row:
+    made = (held.material.value if held.material else "", held.rated.printed if held.rated else "")
+    tested = (long_date(held.requalified) if held.requalified else "",
+              f"again by {long_date(held.requalify_by)}" if held.requalify_by else "")  # fmt: skip
+    bought = f"bought {long_date(held.purchased)}" if held.purchased else ""
+    end = f"last day {long_date(held.end_of_life)}" if held.end_of_life else ""
+    cells = (held.serial or held.id, held.inventory or "", where, ", ".join(filter(None, made)))
+    return _row(identity, (*cells, "; ".join(filter(None, tested)), "; ".join(filter(None, (bought, end, *records)))))

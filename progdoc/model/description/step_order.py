@@ -1,0 +1,54 @@
+"""Which step comes before which, and how soon or how late after it, as a policy sets it."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from progdoc.model.description.base import Choice, Described, said
+from progdoc.model.description.scalars import Duration, Interval
+
+__all__ = ["UNRECORDED", "OrderRule", "Step", "order_words", "step_words"]
+
+
+class Step(Choice):
+    """A step on the way to wearing a mask, or what must not come shortly before one."""
+
+    CLEARANCE = "medical-clearance"
+    TRAINING = "training"
+    FIT_TEST = "fit-test"
+    READING = "reading-the-program"
+    SMOKING = "smoking"
+    EATING = "eating"
+
+
+class OrderRule(Described):
+    """One step before another; with a longest or a least time between them."""
+
+    first: Step = Field(title="First", description="What comes first.", examples=["training"])
+    then: Step = Field(title="Then", description="What comes after it.", examples=["fit-test"])
+    within: Interval | None = said("Within", "The longest time from the first to the other.", "60 days")
+    after: Interval | None = said("After", "The least time from the first to the other.", "5 days")
+    wait: Duration | None = said("Wait", "The least time on the same day, as after smoking or eating.", "15 min")
+
+
+UNRECORDED = (Step.SMOKING, Step.EATING)  # no record of a person holds them
+
+
+def step_words(step: Step) -> str:
+    """Return a step as a page shows it."""
+    return step.value.replace("-", " ")
+
+
+def order_words(rule: OrderRule) -> str:
+    """Return a rule in words.
+
+    >>> order_words(OrderRule(first=Step.TRAINING, then=Step.FIT_TEST))
+    'training before fit test'
+    """
+    told = f"{step_words(rule.first)} before {step_words(rule.then)}"
+    if rule.first in UNRECORDED:
+        told = f"no {step_words(rule.first)} before {step_words(rule.then)}"
+    parts = [f"within {rule.within.printed}"] if rule.within is not None else []
+    parts += [f"{rule.after.printed} after it at the earliest"] if rule.after is not None else []
+    parts += [f"for {rule.wait.printed}"] if rule.wait is not None else []
+    return ", ".join((told, *parts))

@@ -1,0 +1,255 @@
+"""Which column of a sheet is what. Our own headings are read as they are, all others once the user has confirmed them.
+
+A heading that seems to mean one of ours is proposed, with the lines that confirm it; one that looks like a slip or asks
+of somebody's health is refused; the rest is left out, and an advice says which, by letter, since even a heading may
+tell too much.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from progdoc.core.diagnostics import Diagnostic, Location, Severity
+from progdoc.model.people_table.column_map import NOT_USED, ColumnMap, SheetMap, same_heading, to_paste
+from progdoc.model.people_table.csv_text import CsvCell
+from progdoc.model.people_table.heading_words import asks_of_health, heading, is_of_health, proposed
+from progdoc.model.people_table.people_columns import RowKind, columns_of, table_fault
+from progdoc.model.people_table.sheet import MOST_COLUMNS, Sheet, SheetRow, letters
+
+__all__ = ["SheetColumns", "columns_in", "likely_line"]
+
+_TITLE_ROWS = 20  # above the headings, in which they are looked for to propose where they stand
+_MOST_TOLD = 5  # places of one kind
+
+
+@dataclass(slots=True)
+class SheetColumns:
+    """The columns of a sheet by their index from 0, which of them have a heading at all, and the rows below."""
+
+    file: str
+    sheet: Sheet
+    rows: RowKind
+    names: dict[int, str] = field(default_factory=dict)
+    headed: frozenset[int] = frozenset()
+    body: list[SheetRow] = field(default_factory=list)
+    faults: list[Diagnostic] = field(default_factory=list)
+
+    def place(self, cell: CsvCell) -> Location:
+        return Location(self.file, cell.line, cell.column, "people")
+
+    def report(self, code: str, place: Location, what: str, fix: str, severity: Severity = Severity.INVALID) -> None:
+        self.faults.append(table_fault(code, place, what, fix, severity))
+
+
+def columns_in(
+    sheet: Sheet, file: str, rows: RowKind, said: ColumnMap, confirmed: SheetMap | None, has_spare: bool
+) -> SheetColumns:
+    """Return the columns of a sheet that are read, and all that is wrong with its form.
+
+    Parameters
+    ----------
+    file
+        What findings call the sheet.
+    said, confirmed
+        What the file of columns says of the whole table, and of this sheet if anything.
+    has_spare
+        Whether columns are knowingly left out.
+    """
+    found = SheetColumns(file, sheet, rows)
+    head_at = _head_at(sheet, confirmed)
+    if head_at is None:
+        line = confirmed.headings if confirmed else 0
+        found.report(
+            "CSV-004", Location(file, line, 1, "people"), "No headings stand here.", f"Known are: {_all(rows)}."
+        )
+        return found
+    head, found.body = sheet.rows[head_at], sheet.rows[head_at + 1 :]
+    found.headed = frozenset(index for index, cell in enumerate(head) if cell.text and heading(cell.text))
+    if len(found.headed) > MOST_COLUMNS:
+        what = f"The table has {len(found.headed):,} columns, which is more than {MOST_COLUMNS:,}."
+        found.report("CSV-003", Location(file, head[0].line, 1, "people"), what, "Keep only what is read.")
+        return found
+    _name_columns(found, head, said, confirmed, has_spare)
+    _tell_what_cells_hide(found, head[0].line)
+    return found
+
+
+def _all(rows: RowKind) -> str:
+    return ", ".join(columns_of(rows))
+
+
+def _head_at(sheet: Sheet, confirmed: SheetMap | None) -> int | None:
+    if confirmed is None or not confirmed.headings:
+        return 0 if sheet.rows else None
+    return next((i for i, row in enumerate(sheet.rows) if row[0].line == confirmed.headings), None)
+
+
+def _name_columns(
+    found: SheetColumns, head: SheetRow, said: ColumnMap, confirmed: SheetMap | None, has_spare: bool
+) -> None:
+    known = columns_of(found.rows)
+    columns = dict(confirmed.columns) if confirmed else {}
+    spare: list[str] = []
+    guessed: list[tuple[CsvCell, str]] = []
+    for index, cell in enumerate(head):
+        name, letter = heading(cell.text), letters(index)
+        told, _ = columns.pop(same_heading(cell.text), ("", None))
+        if not name:
+            continue
+        if found.rows is not RowKind.UNITS and (
+            asks_of_health(cell.text) or (told == NOT_USED and is_of_health(cell.text))
+        ):
+            _refuse_health(found, cell, letter)
+        elif told == NOT_USED:
+            continue
+        elif told or name in known:
+            _take(found, index, cell, told or name)
+        elif guess := proposed(cell.text, found.rows):
+            guessed.append((cell, guess))
+        else:
+            spare += _unknown(found, cell, name, letter)
+    for told, place in columns.values():
+        if told != NOT_USED:
+            what = f"The column confirmed as `{told}` is not in the sheet under this heading."
+            found.report("CSV-013", place, what, "Write the heading as the sheet has it now, or take the line out.")
+    if guessed:
+        _propose(found, guessed, said, confirmed, head)
+    if spare and not has_spare:
+        what = f"These columns are not read: {', '.join(spare)}."
+        fix = "Write `spare_columns: yes` beside `csv:` if that is as it should be."
+        if found.sheet.is_workbook or confirmed:
+            fix = f"If that is as it should be, write `{NOT_USED}` for each of them in {said.name}."
+        found.report("CSV-010", found.place(head[0]), what, fix, Severity.ADVICE)
+    if not guessed:
+        _ask_for_id(found, head, said)
+
+
+def _take(found: SheetColumns, index: int, cell: CsvCell, name: str) -> None:
+    known = columns_of(found.rows)
+    if any(known[name] == known[other] for other in found.names.values()):
+        found.report("CSV-011", found.place(cell), f"Two columns are headed `{name}`.", "Delete one of them.")
+    else:
+        found.names[index] = name
+
+
+def _refuse_health(found: SheetColumns, cell: CsvCell, letter: str) -> None:
+    allowed = ", ".join(f"`{known}`" for known in columns_of(RowKind.PEOPLE) if known.startswith("medical_"))
+    fix = f"Delete the column; the professional keeps such answers. What may stand in the table: {allowed}."
+    found.report("CSV-009", found.place(cell), f"Column {letter} seems to hold health answers.", fix)
+
+
+def _unknown(found: SheetColumns, cell: CsvCell, name: str, letter: str) -> Iterator[str]:
+    near = difflib.get_close_matches(name, columns_of(found.rows), 1, 0.85)
+    if near:
+        fix = f"Head it `{near[0]}`, or give it a heading that cannot be mistaken for it."
+        found.report("CSV-008", found.place(cell), f"Did you mean `{near[0]}` over column {letter}?", fix)
+    elif found.rows is not RowKind.UNITS and is_of_health(cell.text):
+        _refuse_health(found, cell, letter)
+    else:
+        yield letter
+
+
+def _propose(
+    found: SheetColumns, guessed: list[tuple[CsvCell, str]], said: ColumnMap, confirmed: SheetMap | None, head: SheetRow
+) -> None:
+    """Ask about all guesses at once, with the lines to confirm them; a column that has its heading is not guessed."""
+    pairs: list[tuple[str, str]] = []
+    for cell, guess in guessed:
+        is_free = guess not in found.names.values() and guess not in (column for _, column in pairs)
+        pairs.append((cell.text, guess if is_free else NOT_USED))
+    told = "; ".join(
+        f"{letters(cell.column - 1 if found.sheet.is_workbook else head.index(cell))} as `{column}`"
+        for (cell, _), (_, column) in zip(guessed, pairs, strict=True)
+    )
+    line = to_paste(found.sheet.name, found.rows, 0, pairs)
+    if confirmed:
+        listed = line.partition("columns: {")[2].removesuffix("}}")
+        fix = f"If that is right, add to `columns:` of “{found.sheet.name}” in {said.name}: {listed}"
+    else:
+        fix = f"If that is right, write into {said.name} beside the table, under `sheets:`, {line}"
+    fix += f" (for a column that is to be left out: `{NOT_USED}`)"
+    found.report("CSV-012", found.place(guessed[0][0]), f"Some columns are probably to be read so: {told}.", fix)
+
+
+def _ask_for_id(found: SheetColumns, head: SheetRow, said: ColumnMap) -> None:
+    names = set(found.names.values())
+    is_event = found.rows in (RowKind.FIT_TESTS, RowKind.TRAINING)
+    missing = [name for name in (("id", "mask") if found.rows is RowKind.UNITS else ("id",)) if name not in names]
+    if not missing or (is_event and "name" in names):
+        return
+    place = Location(found.file, head[0].line, 1, "people")
+    fix = f"The first row holds the headings. Known are: {_all(found.rows)}."
+    guess = likely_line(found.sheet)
+    if f"headings: {head[0].line}," not in guess and "headings: " in guess:
+        fix = f"If the headings stand further down, write into {said.name} beside the table, under `sheets:`, {guess}"
+    found.report("CSV-004", place, f"The table has no column headed `{missing[0]}`.", fix)
+
+
+def likely_line(sheet: Sheet) -> str:
+    """Return the line of a column file that probably fits a sheet; "" where no row of it looks like headings."""
+    guesses = [
+        (sum(bool(column) for _, column in pairs), -row[0].line, -order, rows, pairs)
+        for row in sheet.rows[:_TITLE_ROWS]
+        for order, rows in enumerate(RowKind)
+        if len(row) <= MOST_COLUMNS and (pairs := [(cell.text, _meaning(cell.text, rows)) for cell in row if cell.text])
+    ]
+    if not guesses:
+        return ""
+    score, line, _, rows, pairs = max(guesses, key=lambda guess: guess[:3])
+    if score < 2:
+        return ""
+    at = -line if -line != sheet.rows[0][0].line else 0
+    listed: dict[str, str] = {}
+    for text, column in pairs:
+        if column and column not in listed.values() and heading(text) != column:
+            listed[text] = column
+    return to_paste(sheet.name, rows, at, listed.items())
+
+
+def _meaning(text: str, rows: RowKind) -> str:
+    if asks_of_health(text):
+        return ""
+    name = heading(text)
+    return name if name in columns_of(rows) else proposed(text, rows)
+
+
+def _tell_what_cells_hide(found: SheetColumns, head_line: int) -> None:
+    sheet, columns = found.sheet, {index + 1 for index in found.names}
+    merged = [
+        (row, column, end_row, end_column)
+        for row, column, end_row, end_column in sheet.merged
+        if end_row >= head_line and (row, column) != (end_row, end_column)
+        and any(column <= read <= end_column for read in columns)
+    ]  # fmt: skip
+    if merged:
+        areas = [f"{letters(c - 1)}{r}:{letters(ec - 1)}{er}" for r, c, er, ec in merged]
+        what = f"Cells are merged: {_some(areas)}."
+        place = Location(found.file, merged[0][0], merged[0][1], "people")
+        found.report("CSV-015", place, what, "Unmerge them, and write the value into each row that it is of.")
+    empty = sorted(place for place in sheet.valueless if place[0] > head_line and place[1] in columns)
+    if empty:
+        what = f"An error or a formula without a value stands in {_some([_cell(place) for place in empty])}."
+        fix = "Mend the formula, or open the workbook in the spreadsheet and save it, so that the values are stored."
+        found.report("CSV-016", Location(found.file, *empty[0], "people"), what, fix)
+    formulas = sorted(place for place in sheet.formulas if place[0] > head_line and place[1] in columns)
+    if formulas:
+        what = f"Of formulas the stored values were read: {_some([_cell(place) for place in formulas])}."
+        fix = "Save the workbook after every change, or keep plain values in these cells."
+        found.report("CSV-017", Location(found.file, *formulas[0], "people"), what, fix, Severity.ADVICE)
+    rows = [f"row {row[0].line}" for row in found.body if row[0].line in sheet.hidden_rows]
+    hidden = [f"column {letters(column - 1)}" for column in sorted(columns & sheet.hidden_columns)] + rows
+    if hidden:
+        what = f"Hidden, and read all the same: {_some(hidden)}."
+        fix = "Show them, and delete what is no longer so."
+        found.report("CSV-018", Location(found.file, head_line, 1, "people"), what, fix, Severity.ADVICE)
+
+
+def _cell(place: tuple[int, int]) -> str:
+    return f"{letters(place[1] - 1)}{place[0]}"
+
+
+def _some(things: list[str]) -> str:
+    more = len(things) - _MOST_TOLD
+    return ", ".join(things[:_MOST_TOLD]) + (f" and {more} more" if more > 0 else "")

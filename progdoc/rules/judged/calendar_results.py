@@ -1,0 +1,18 @@
+"""An entry of the firm's own calendar, as it stands on the day of evaluation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+__all__ = ["CalendarDay"]
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDay:
+    """What comes round, when, by whose will, and by which day next."""
+
+    what: str
+    when: str  # in words; "" where nobody says
+    set_by: str
+    due: date | None  # None: nobody says when it was last done, or it goes by no calendar

@@ -1,0 +1,166 @@
+"""Before and after, as policies set it: which step of a person came too early, too late or before its time.
+
+Judged is the newest of the later steps. `within` counts from the newest earlier step to the first later one after it;
+where that lies a year and more away, it is a later round, of which the first record need not be kept any more.
+Smoking and eating are on no record: what is asked of them is printed, on the form of the fit test too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from progdoc.calc.due_dates import is_overdue, months_after
+from progdoc.core.numbers import long_date
+from progdoc.model.description.people import Person, Recommendation, Result
+from progdoc.model.description.policies import Policy
+from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step, order_words, step_words
+from progdoc.rules.check_result import CheckResult, person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.in_force.intervals import own, shortest
+from progdoc.rules.in_force.policy_reach import origin_of
+from progdoc.rules.in_force.rule_set import binding
+from progdoc.rules.lookup.cited import cited
+from progdoc.rules.requirement import Subject
+
+__all__ = ["ORDER_CHECKS", "Awaited", "awaited_steps"]
+
+_A_ROUND = 12  # months: our choice; records of earlier rounds need not be kept
+_AGAINST_THE_LAW = (Step.FIT_TEST, Step.CLEARANCE)
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """A step that a policy wants by a day, and that nobody has recorded yet."""
+
+    policy: Policy
+    rule: OrderRule
+    number: int
+    since: date
+    due: date
+    path: str
+
+
+# ---- people ---------------------------------------------------------------------------------------------
+
+
+def _steps(person: Person, path: str, step: Step, policy: Policy, as_of: date) -> list[tuple[date, str]]:
+    """Return the days of a step up to a day, with their places, in their order."""
+    found: list[tuple[date, str]] = []
+    if step is Step.CLEARANCE:
+        cleared = [(i, one) for i, one in enumerate(person.medical)]
+        found = [(m.date, f"medical[{i}]") for i, m in cleared if m.recommendation is not Recommendation.NOT_CLEARED]
+    elif step is Step.TRAINING:
+        found = [(one.date, f"training[{i}]") for i, one in enumerate(person.training)]
+    elif step is Step.READING:
+        found = [(one.date, f"has_read[{i}]") for i, one in enumerate(person.has_read)]
+    elif step is Step.FIT_TEST:
+        tests = [(i, one) for i, one in enumerate(person.fit_tests) if one.result is not Result.FAIL]
+        named = [(i, one) for i, one in tests if not policy.masks or one.mask in policy.masks]
+        found = [(one.date, f"fit_tests[{i}]") for i, one in named]
+    return sorted((day, f"{path}.{place}") for day, place in found if day <= as_of)
+
+
+def _later(day: date, interval: object) -> date | None:
+    cycle = shortest(day, own(interval))  # type: ignore[arg-type]
+    return cycle.from_day(day) if cycle is not None else None
+
+
+def _rules_for(facts: Facts, subject: Subject) -> Iterator[tuple[Policy, int, OrderRule]]:
+    for policy in binding(facts.rules, facts.tasks_of(subject), facts.masks_about(subject)):
+        for number, rule in enumerate(policy.order):
+            if rule.first not in UNRECORDED and rule.then not in UNRECORDED:
+                yield policy, number, rule
+
+
+def _trouble(facts: Facts, subject: Subject, policy: Policy, rule: OrderRule) -> tuple[str, str] | None:
+    """Return where a rule is not kept, and what stands against it."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    firsts = _steps(person, path, rule.first, policy, facts.as_of)
+    thens = _steps(person, path, rule.then, policy, facts.as_of)
+    first, then = step_words(rule.first), step_words(rule.then)
+    if not thens:
+        late = _awaited_until(firsts, thens, rule)
+        is_late = late is not None and is_overdue(late, facts.as_of)
+        return (path, f"no {then} since the {first} of {long_date(firsts[-1][0])}") if is_late else None
+    day, place = thens[-1]
+    before = [one for one, _ in firsts if one <= day]
+    if not before:
+        return place, f"{then} on {long_date(day)}, and no {first} before it is on record"
+    earliest = _later(max(before), rule.after)
+    if earliest is not None and day < earliest:
+        return place, f"{then} on {long_date(day)}, {first} on {long_date(max(before))}: too soon after it"
+    newest = firsts[-1][0]
+    latest, following = _later(newest, rule.within), [one for one in thens if one[0] >= newest]
+    if latest is None or not following or following[0][0] >= months_after(newest, _A_ROUND):
+        return None
+    if following[0][0] > latest:
+        told = f"{then} on {long_date(following[0][0])}, {first} on {long_date(newest)}: too late after it"
+        return following[0][1], told
+    return None
+
+
+def _awaited_until(firsts: list[tuple[date, str]], thens: list[tuple[date, str]], rule: OrderRule) -> date | None:
+    return _later(firsts[-1][0], rule.within) if firsts and not thens else None
+
+
+def awaited_steps(facts: Facts, subject: Subject) -> Iterator[Awaited]:
+    """Yield each step of a wearer that a policy wants by a day, and that is on no record yet."""
+    person, path = person_of(facts, subject), person_path(facts, subject)
+    for policy, number, rule in _rules_for(facts, subject):
+        firsts = _steps(person, path, rule.first, policy, facts.as_of)
+        due = _awaited_until(firsts, _steps(person, path, rule.then, policy, facts.as_of), rule)
+        if due is not None:
+            yield Awaited(policy, rule, number, firsts[-1][0], due, path)
+
+
+def _order_kept(facts: Facts, subject: Subject) -> CheckResult:
+    """The steps of a wearer came in the order, and at the distance, that the policies of their work ask for."""
+    path, faults, bound = person_path(facts, subject), [], False
+    for policy, _, rule in _rules_for(facts, subject):
+        bound = True
+        if found := _trouble(facts, subject, policy, rule):
+            words = {"rule": order_words(rule), "told": found[1], "policy": policy.id, "citation": origin_of(policy)}
+            faults.append((found[0], words))
+    if not bound:
+        return CheckResult((path,), nothing="No policy of their work sets an order that records can show.")
+    return CheckResult((path,), tuple(faults))
+
+
+# ---- the rules themselves -------------------------------------------------------------------------------
+
+
+def _senseless(rule: OrderRule, day: date) -> str:
+    if rule.then in UNRECORDED:
+        return f"nobody records {step_words(rule.then)}, and nothing has to come before it"
+    if rule.first is rule.then:
+        return "a step can't come before itself"
+    if rule.wait is not None and rule.first not in UNRECORDED:
+        return "hours are on no record; write days as `after`"
+    if rule.first in UNRECORDED and (rule.wait is None or rule.within or rule.after):
+        return f"{step_words(rule.first)} takes a `wait` in hours or minutes"
+    if (rule.first, rule.then) == _AGAINST_THE_LAW:
+        return f"the law has the clearance before the fit test, {cited('clearance-first')}"
+    if rule.within is not None and rule.after is not None:
+        latest, earliest = _later(day, rule.within), _later(day, rule.after)
+        if latest is not None and earliest is not None and latest < earliest:
+            return f"{rule.within.printed} are over before {rule.after.printed} are"
+    return ""
+
+
+def _order_makes_sense(facts: Facts, _subject: Subject) -> CheckResult:
+    faults = tuple(
+        (f"policies[{i}].order[{j}]", {"policy": policy.id, "rule": order_words(rule), "told": told})
+        for i, policy in enumerate(facts.description.policies)
+        for j, rule in enumerate(policy.order)
+        if (told := _senseless(rule, facts.as_of))
+    )
+    shown = tuple(f"policies[{i}].order" for i, policy in enumerate(facts.description.policies) if policy.order)
+    return CheckResult(("policies",), faults, shown=shown[:1], nothing="" if shown else "No policy sets an order.")
+
+
+ORDER_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
+    "order-kept": _order_kept,
+    "order-makes-sense": _order_makes_sense,
+}

@@ -1,0 +1,240 @@
+"""Wearers of whom the same is recorded stand the same to a duty: one is judged, and all who are like them with it.
+
+A crew is trained in one go, and nothing is recorded yet of many. What each duty reads of a wearer is listed here, in
+parts of their record. Whatever else a verdict rests on is the same for everybody, or goes by the tasks and masks that
+are relevant, one object for all who have the same. Who reads anything else (a name, what is said of somebody elsewhere)
+is not listed: that is judged for each. So is whatever is open, as the words of a finding name the wearer.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from progdoc.core.report import Status
+from progdoc.model.description.base import Described
+from progdoc.rules.check_result import person_of, person_path
+from progdoc.rules.facts import Facts
+from progdoc.rules.reading.conditions import OF_ONE_THING, TELLS_ITS_PLACE
+from progdoc.rules.requirement import Condition, Proof, Requirement, Subject, Verdict
+
+__all__ = ["OF_WEARERS", "judged_alike", "parts_read"]
+
+OF_WEARERS = ("wearer", "worn-mask")  # the kinds of subject that people are judged as
+
+_TEST = ("fit_tests", "masks")
+_STATE = (*_TEST, "changes")
+
+# What the checks read of a wearer's record beside their tasks, their masks and what is the same for everybody.
+_READ_BY_CHECK: Mapping[str, tuple[str, ...]] = {
+    "recommendation-on-file": ("medical",),
+    "cleared": ("medical",),
+    "no-follow-up-pending": ("medical",),
+    "review-not-overdue": ("medical",),
+    "copy-given": ("medical",),
+    "limits-named": ("medical",),
+    "evaluated-again-when-called-for": ("medical",),
+    "heat-and-time-weighed": ("medical",),
+    "limits-kept": ("medical", "masks"),
+    "ever-trained": ("training",),
+    "training-not-overdue": ("training",),
+    "topics-covered": ("training",),
+    "knowledge-shown": ("training",),
+    "language-of-the-wearer": ("training",),
+    "hair-as-policy-asks": ("hair_rule_accepted", "hair_in_seal", "clean_shaven"),
+    "shaven-by-own-rule": ("clean_shaven",),
+    "mask-issued": ("masks",),
+    "issued-mask-has-a-task": ("masks",),
+    "escape-mask-issued": ("masks",),
+    "tested-mask-issued": _TEST,
+    "size-in-stock": ("masks",),
+    "appendix-d-given": ("appendix_d",),
+    "revision-read": ("has_read",),
+    "read-revision-known": ("has_read",),
+    "record-figures-can-be": ("fit_tests",),
+    "surveillance-offered": ("surveillance",),
+    "unread-surveillance-asked": ("surveillance",),
+    "hours-fit-into-a-year": (),
+    "ever-fit-tested": _STATE,
+    "tested-on-this-mask": _STATE,
+    "not-failed": _STATE,
+    "order-of-tests-said": _STATE,
+    "no-change-since-test": _STATE,
+    "fit-test-not-overdue": _STATE,
+    "tested-by-instrument": _STATE,
+    "no-change-on-day-of-test": _STATE,
+    "cleared-before-fit-test": (*_TEST, "medical"),
+    "fit-record-complete": _TEST,
+    "fit-factor-recorded": _TEST,
+    "fit-factor-borne-out": _TEST,
+    "fit-test-supports-task": _STATE,
+    "fitted-as-protocol-asks": _TEST,
+    "pass-level-reached": _TEST,
+    "readings-fit-protocol": _TEST,
+    "screened-before-test": _TEST,
+    "short-protocol-suits-mask": _TEST,
+    "smoke-filter-fine-enough": _TEST,
+    "smoke-not-enclosed": _TEST,
+    "smoke-reacted-after": _TEST,
+    "smoke-record-complete": _TEST,
+    "test-protocol-accepted": _TEST,
+    "test-protocol-named": _TEST,
+    "test-protocol-suits-mask": _TEST,
+    "tested-unpowered": _TEST,
+    "gear-worn-in-the-test": _TEST,
+    "named-though-not-covered": ("group",),
+    "group-kept-out": ("group",),
+    "choice-of-group": ("group",),
+    "choice-as-promised": (*_STATE, "medical"),
+    "order-kept": (*_STATE, "medical", "training", "group"),
+    "given-by-somebody-known": ("fit_tests", "training"),
+}
+# The same of the facts that decide whether a duty applies; those of work alone read nothing of a record.
+_READ_BY_FACT: Mapping[str, tuple[str, ...]] = {
+    "in-use": (),
+    "recommendation-on-record": ("medical",),
+    "fit-tested": ("fit_tests",),
+    "fit-tested-on-this-mask": _TEST,
+    "wears-spectacles": ("spectacles",),
+    "hair-looked-at": ("hair_in_seal",),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Duties that read the same parts of a record, by their places in the list of all."""
+
+    parts: tuple[str, ...]
+    numbers: tuple[int, ...]
+
+
+# Places, each with whether it lies in the record of whom it is told of, and is written from there.
+_Form = tuple[tuple[bool, str], ...]
+
+
+class _Places(dict[_Form, tuple[str, ...]]):
+    """Places as they are for one wearer, each row of them worked out once."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__()
+        self._path = path
+
+    def __missing__(self, form: _Form) -> tuple[str, ...]:
+        self[form] = found = tuple(self._path + place if is_own else place for is_own, place in form)
+        return found
+
+
+class _Known(NamedTuple):
+    """How one wearer stood to a group of duties, ready to be told of others; and the duties that each is held to."""
+
+    told: tuple[tuple[int, Verdict, _Form, _Form], ...]  # a duty, its verdict, and where its paths and evidence are
+    each: tuple[int, ...]
+
+
+def judged_alike(
+    facts: Facts,
+    rules: Sequence[Sequence[Requirement]],
+    subjects: Sequence[Subject],
+    judge: Callable[[Sequence[int], Subject], Iterable[Verdict]],
+) -> Iterator[tuple[Verdict, ...]]:
+    """Yield the verdicts on each of some wearers or worn masks, one for each duty.
+
+    Parameters
+    ----------
+    rules
+        For each duty all rules of which one may bind: it reads what any of them reads.
+    judge
+        Holds some of the duties, by their numbers, against a subject.
+    """
+    groups, alone = _grouped([parts_read(one) for one in rules])
+    names = sorted({name for group in groups for name in group.parts})
+    numbers: dict[Any, int] = {}  # of all that is said under a part of some record
+    known: dict[tuple[Any, ...], _Known] = {}
+    for subject in subjects:
+        path, record = person_path(facts, subject), person_of(facts, subject).__dict__
+        said = {name: numbers.setdefault((name, _exactly(record[name])), len(numbers)) for name in names}
+        who = (facts.relevant_to(subject), subject.ids[1:], subject.path[len(path) :])
+        found: dict[int, Verdict] = {}
+        places = _Places(path)
+        each, new = list(alone), []
+        for group in groups:
+            key = (group.numbers[0], who, *[said[name] for name in group.parts])
+            alike = known.get(key)
+            if alike is None:
+                new.append((key, group))
+                each += group.numbers
+                continue
+            each += alike.each
+            for number, one, read, evidence in alike.told:
+                found[number] = Verdict(
+                    one.requirement, subject, one.status, one.because, places[read], places[evidence], (), (), one.home
+                )
+        found.update(zip(each, judge(each, subject), strict=True))
+        for key, group in new:
+            known[key] = _known({number: found[number] for number in group.numbers}, path)
+        yield tuple([found[number] for number in range(len(rules))])
+
+
+def parts_read(rules: Iterable[Requirement]) -> tuple[str, ...] | None:
+    """Return which parts of a wearer's record decide on a duty; None where it goes by who they are, or is not known."""
+    parts: set[str] = set()
+    for rule in rules:
+        read = [*_of_condition(rule.applies), *(_of_proof(rule, proof) for proof in rule.proof.singles())]
+        for names in read:
+            if names is None:
+                return None
+            parts.update(names)
+    return tuple(sorted(parts))
+
+
+def _of_condition(condition: Condition) -> Iterator[tuple[str, ...] | None]:
+    if condition.kind == "fact":
+        is_of_work = condition.name not in OF_ONE_THING and condition.name not in TELLS_ITS_PLACE
+        yield () if is_of_work else _READ_BY_FACT.get(condition.name)
+    for part in condition.parts:
+        yield from _of_condition(part)
+
+
+def _of_proof(rule: Requirement, proof: Proof) -> tuple[str, ...] | None:
+    if proof.kind == "check":
+        return _READ_BY_CHECK.get(proof.value)
+    if proof.kind == "reason":
+        return None
+    field = re.match(r"\.(\w+)", proof.path)
+    if field is None:
+        return ()  # of the program
+    return ("masks",) if rule.per == "worn-mask" else (field[1],)
+
+
+def _grouped(parts: Sequence[tuple[str, ...] | None]) -> tuple[list[_Group], list[int]]:
+    """Return the duties that may be shared, those together that read the same, and the numbers of all others."""
+    numbers: dict[tuple[str, ...], list[int]] = {}
+    for number, names in enumerate(parts):
+        if names is not None:
+            numbers.setdefault(names, []).append(number)
+    groups = [_Group(names, tuple(those)) for names, those in numbers.items()]
+    return groups, [number for number, names in enumerate(parts) if names is None]
+
+
+def _exactly(value: Any) -> Any:
+    """Return what is equal for two parts of records only if all is said in both alike: a default is not said."""
+    if isinstance(value, tuple):
+        return tuple(_exactly(one) for one in value) if value else value
+    if isinstance(value, Described):
+        fields, values = type(value).model_fields, value.__dict__
+        return (frozenset(value.model_fields_set), *[_exactly(values[name]) for name in fields])
+    return value
+
+
+def _known(verdicts: Mapping[int, Verdict], path: str) -> _Known:
+    is_told = {number: one.status in (Status.MET, Status.NOT_APPLICABLE) for number, one in verdicts.items()}
+    return _Known(
+        tuple((n, one, _form(one.paths, path), _form(one.evidence, path)) for n, one in verdicts.items() if is_told[n]),
+        tuple(n for n in verdicts if not is_told[n]),
+    )
+
+
+def _form(places: Iterable[str], path: str) -> _Form:
+    return tuple((place.startswith(path), place.removeprefix(path)) for place in places)
