@@ -126,3 +126,13 @@ def test_what_a_new_entry_lacks_is_told_at_its_field(desk: Browser) -> None:
     told = {name for name in page.names if f'id="{name}.fault"' in page.text}
     assert told == {"people[0].fit_tests[+].mask", "people[0].fit_tests[+].date"}
     assert "Mask: This is needed." in page.text and typed(page, "people[0].fit_tests[+].size") == "S"
+
+
+def test_another_piece_of_work_is_reached_when_nothing_asks_for_one(desk: Browser) -> None:
+    assert "/ask/work" in desk.get("/work").links
+    assert desk.fill("/ask/work", {"tasks[+].name": "Sweeping up"}).status == 200
+    assert [task.id for task in desk.sitting.checked().loaded.program.tasks][-1] == "sweeping-up"  # type: ignore[union-attr]
+    before = text(desk)
+    gone = desk.fill("/ask/work", {"taken-out": "tasks[0]"})
+    assert gone.status == 422 and "sand-casts" in gone.text, "what still names it is told first"
+    assert text(desk) == before
