@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from itertools import pairwise
 
@@ -143,7 +144,10 @@ def _steps_rise_and_end(facts: Facts, subject: Subject) -> CheckResult:
 def _says_otherwise(facts: Facts, step: ActionStep) -> str:
     """Return why the words of a step tell of another mask or reading than its fields, or nothing."""
     words = step.action.casefold()
-    named = [name for name, (_, mask) in facts.masks.items() if label_of(mask).casefold() in words]
+    labels = {name: label_of(mask).casefold() for name, (_, mask) in facts.masks.items()}
+    called = {name: " ".join(label.split()[-2:]) for name, label in labels.items()}  # without its colour
+    alike = Counter(called.values())
+    named = [name for name in labels if labels[name] in words or (alike[called[name]] == 1 and called[name] in words)]
     if step.mask and named and step.mask not in named:
         return f"“{step.action}” names another mask than the {label_of(facts.masks[step.mask][1])} that it orders"
     levels = list(quantities_in(step.action, Dimension.CONCENTRATION))
