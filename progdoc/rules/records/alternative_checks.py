@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from itertools import pairwise
 
-from progdoc.model.description.alternatives import Role
+from progdoc.model.description.alternatives import ActionStep, Role
+from progdoc.model.description.quantities import Dimension
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.masks.action_steps import step_troubles, steps_in_order
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
 from progdoc.rules.requirement import Subject
@@ -130,7 +133,27 @@ def _steps_rise_and_end(facts: Facts, subject: Subject) -> CheckResult:
         if not last.leave:
             words = f"above {last.over.printed} of {agent.hazard.agent} no step says from where on all leave"
             faults.append((f"{place}[{number}]", {"trouble": words}))
+    faults += [
+        (f"{place}[{i}].action", {"trouble": told})
+        for i, step in enumerate(task.steps)
+        if (told := _says_otherwise(facts, step))
+    ]
     return CheckResult((place,), tuple(faults), nothing="No steps by a reading stand open.")
+
+
+def _says_otherwise(facts: Facts, step: ActionStep) -> str:
+    """Return why the words of a step tell of another mask or reading than its fields, or nothing."""
+    words = step.action.casefold()
+    labels = {name: label_of(mask).casefold() for name, (_, mask) in facts.masks.items()}
+    called = {name: " ".join(label.split()[-2:]) for name, label in labels.items()}  # without its colour
+    alike = Counter(called.values())
+    named = [name for name in labels if labels[name] in words or (alike[called[name]] == 1 and called[name] in words)]
+    if step.mask and named and step.mask not in named:
+        return f"“{step.action}” names another mask than the {label_of(facts.masks[step.mask][1])} that it orders"
+    levels = list(quantities_in(step.action, Dimension.CONCENTRATION))
+    if levels and not any((level.value, level.unit) == (step.over.value, step.over.unit) for level in levels):
+        return f"“{step.action}” names another reading than {step.over.printed}"
+    return ""
 
 
 def _each_role_has_a_mask(facts: Facts, subject: Subject) -> CheckResult:
