@@ -90,6 +90,14 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     ),
     "RECORD-008": ("table-kept-by-hand", "A spreadsheet of somebody's own is never written over."),
     "RECORD-007": ("changed-meanwhile", "What somebody else has typed in the meantime would be lost."),
+    "RECORD-009": ("form-not-ours", "What another firm's form says did not happen here."),
+    "RECORD-010": (
+        "form-altered",
+        "Of a form that lacks fields, or says it is another, nobody knows what is gone.",
+    ),
+    "RECORD-011": ("form-not-understood", "Nothing is guessed of what somebody wrote."),
+    "RECORD-012": ("form-half-filled", "A record lacks nothing that the law wants in it, or is not made."),
+    "RECORD-013": ("health-answer-on-form", "Health answers belong to the health professional alone."),
     "RENEW-009": ("health-answer-on-worksheet", "Health answers belong to the health professional alone."),
 }
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 import difflib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -33,7 +33,7 @@ from progdoc.model.load import Loaded, load
 from progdoc.model.people_table.people_tables import kept_by_hand
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["Meaning", "Recorded", "entered", "record", "recorded_lines", "shown_changes"]
+__all__ = ["Meaning", "Recorded", "entered", "meaning_of", "record", "recorded_lines", "shown_changes"]
 
 _CONTEXT = 1  # lines shown before and after what is new
 _AS_TYPED = "what you typed"
@@ -61,6 +61,8 @@ class Recorded:
     notes: tuple[str, ...]  # what is still to be done beside it
     meaning: Meaning
     checked: Checked  # the description as it is then
+    missing: tuple[str, ...] = ()  # what half-filled forms lack
+    kept: tuple[str, ...] = ()  # the files that are kept as evidence, and change nothing
 
 
 def record(
@@ -106,8 +108,12 @@ def entered(
     judge: Callable[[Loaded], Checked],
     archived: frozenset[str] = frozenset(),
     may_begin_file: bool = False,
+    beside: Mapping[str, bytes] | None = None,
 ) -> Recorded | list[Diagnostic]:
-    """Return what becomes of a description when entries are put into it, and some people archived; or why not."""
+    """Return what becomes of a description when entries are put into it, and some people archived; or why not.
+
+    `beside` are new files that the entries name.
+    """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
@@ -115,7 +121,7 @@ def entered(
     if table and (archived or any("people" in (put.owner or (put.name,))[:1] for put in new)):
         return [_kept_by_hand(table)]
     try:
-        after = with_puts(files, checked.loaded, new)
+        after = {**with_puts(files, checked.loaded, new), **(beside or {})}
     except KeyError as error:
         return [_not_spliced(checked, str(error.args[0]))]
     loaded = load(after, checked.loaded.description.name)
@@ -141,7 +147,7 @@ def entered(
         entered=tuple(dict.fromkeys(put.told for put in new)),
         known=(),
         notes=(),
-        meaning=_meaning(checked.judged, seen.judged),
+        meaning=meaning_of(checked.judged, seen.judged),
         checked=seen,
     )
 
@@ -203,7 +209,12 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
             if not isinstance(step, int) and owner.get(step) is None:
                 owner[step] = {}
             owner = owner[step]
-        if put.way is Way.TAKE:
+        if put.way is Way.CUT:
+            if put.place < 0:
+                owner.pop(put.name, None)
+            else:
+                owner[put.name] = [one for number, one in enumerate(owner[put.name]) if number != put.place]
+        elif put.way is Way.TAKE:
             gone = put.entry if isinstance(put.entry, str) else put.group["mask"]
             ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
             owner[put.name] = [one for name, one in ids if name != gone]
@@ -248,7 +259,8 @@ def _not_spliced(checked: Checked, why: str) -> Diagnostic:
 # ---- what it means ------------------------------------------------------------------------------------
 
 
-def _meaning(old: Judged, new: Judged) -> Meaning:
+def meaning_of(old: Judged, new: Judged) -> Meaning:
+    """Return what lies between two judgements of one day, in words."""
     was, now = _findings(old), _findings(new)
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
@@ -300,6 +312,8 @@ def _barred(judged: Judged) -> dict[str, None]:
 def shown_changes(done: Recorded) -> Iterator[list[Line]]:
     """Yield what changes in each file, line by line, with the numbers that they have then."""
     for name, data in done.after.items():
+        if name in done.kept:
+            continue
         old, new = (_lines_of(content) for content in (done.before.get(name, b""), data))
         block = [Line(name, is_typed=True)]
         for group in difflib.SequenceMatcher(None, old, new, autojunk=False).get_grouped_opcodes(_CONTEXT):
@@ -324,15 +338,24 @@ def _lines_of(data: bytes) -> list[str]:
     return data.decode(encoding, errors="replace").splitlines()
 
 
-def recorded_lines(done: Recorded, kind: str) -> Iterator[list[Line]]:
-    """Yield what is entered, what stood there already, what changes where, and what it means."""
+def recorded_lines(done: Recorded, kind: str = "") -> Iterator[list[Line]]:
+    """Yield what is entered, what stood there already, what changes where, and what it means.
+
+    `kind` is what all of it is; "" for what completed forms say, each of its own kind.
+    """
     if done.known:
         yield _listed("Already there, and not entered again:", done.known)
+    if done.missing:
+        yield _listed("Half filled in, and not entered:", done.missing)
     if not done.after:
         return
     yield from shown_changes(done)
-    if done.entered:
+    if done.entered and kind:
         yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
+    elif done.entered:
+        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}:", (*done.entered, *done.notes))
+    if done.kept:
+        yield _listed("Kept as evidence, with its checksum in the list beside it:", done.kept)
     meaning = done.meaning
     for title, words in (
         ("Settled through it:", meaning.settled),

@@ -12,14 +12,14 @@ from datetime import date
 from typing import Any
 
 from progdoc.app.file_faults import file_fault
+from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.document.papers.renewal_questions import SHEET_FIELD, SUMMARY_FIELD, Asked
 from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.scalars import as_date
 from progdoc.model.health_words import tells_of_health
 from progdoc.rules.lookup.answers_said import Said, said_by
-from progdoc.writers.docx.filled_controls import FormError, filled_controls
-from progdoc.writers.html_saving import saved_fields
+from progdoc.rules.lookup.telling_words import is_told
 
 __all__ = ["Answer", "Answers", "answers_in"]
 
@@ -64,13 +64,13 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
     mark
         What the worksheet has to say of itself.
     """
-    fields = _fields(data)
+    fields = filled_fields(data, ("renewal.",), "a worksheet")
     if isinstance(fields, str):
         fix = "Name the worksheet of `progdoc renew`, filled in with Word, or what the browser kept of the page."
         return [_fault("RENEW-006", name, f"{name}: {fields}.", fix)]
-    says = "; ".join(sorted(set(map(_on_one_line, fields.pop(SHEET_FIELD, ())))))
+    says = "; ".join(sorted(set(map(on_one_line, fields.pop(SHEET_FIELD, ())))))
     if says != mark:
-        told = f"says “{_short(says)}”" if says else "does not say which worksheet it is"
+        told = f"says “{shortened(says)}”" if says else "does not say which worksheet it is"
         fix = f"Read in the worksheet of this renewal: “{mark}”. Its first field is to be left as it is."
         return [_fault("RENEW-007", name, f"{name} {told}.", fix)]
     reading = _Reading(name, fields)
@@ -81,23 +81,6 @@ def answers_in(data: bytes, name: str, asked: Iterable[Asked], mark: str) -> Ans
         return reading.faults
     otherwise = tuple(_shown_otherwise(fields, questions))
     return Answers(tuple(given), tuple(reading.missing), otherwise, summary)
-
-
-def _fields(data: bytes) -> dict[str, tuple[str, ...]] | str:
-    """Return what stands in each field; or why nothing can be read."""
-    if data.startswith(b"PK"):
-        try:
-            found = filled_controls(data)
-        except FormError as error:
-            return str(error)
-    else:
-        saved = saved_fields(data)
-        if saved is None:
-            return "it is neither a Word file (.docx) nor what a browser kept of a worksheet"
-        found = {name: (text,) for name, text in saved.items()}
-    if any(name.startswith("renewal.") for name in found):
-        return found
-    return "no named field of a worksheet is in it; some word processors drop the names of fields when they save"
 
 
 def _fault(code: str, name: str, what: str, fix: str) -> Diagnostic:
@@ -137,7 +120,7 @@ class _Reading:
         means = {answer["say"]: answer["means"] for answer in asked.plan["answers"]}.get(says)
         if means is None:
             choices = "; ".join(answer["say"] for answer in asked.plan["answers"])
-            self._refuse(f"{asked.named}: “{_short(says)}” is none of the answers", f"Choose one of: {choices}.")
+            self._refuse(f"{asked.named}: “{shortened(says)}” is none of the answers", f"Choose one of: {choices}.")
             return None
         lacks = "".join(_lacks(means, asked, words, day, rows))
         if lacks or means == "open":
@@ -147,7 +130,7 @@ class _Reading:
 
     def text(self, name: str, where: str, of_people: bool = False) -> str:
         """Return what stands in a field on one line, "" where nothing does."""
-        said = set(map(_on_one_line, self.fields.get(name, ())))
+        said = set(map(on_one_line, self.fields.get(name, ())))
         if len(said) > 1:
             self._refuse(f"{where}: the same field stands there twice, filled in differently", "Keep one of the two.")
         words = max(said, default="")
@@ -180,7 +163,7 @@ class _Reading:
         try:
             return as_date(said)
         except ValueError:
-            self._refuse(f"{where}: “{_short(said)}” is no day", "Write it year first, such as 2027-01-31.")
+            self._refuse(f"{where}: “{shortened(said)}” is no day", "Write it year first, such as 2027-01-31.")
             return None
 
     def _refuse(self, what: str, fix: str) -> None:
@@ -204,7 +187,7 @@ def _lacks(
     if means == "settled" and rows:
         yield ", and lines are filled in below it"
     if means == "settled" and words and not _goes_with_it(asked, words):
-        yield f", and “{_short(words)}” stands beside it"
+        yield f", and “{shortened(words)}” stands beside it"
     if means == "settled" and day is not None and not is_held:
         yield ", and a day stands beside it"
 
@@ -213,12 +196,5 @@ def _goes_with_it(asked: Asked, words: str) -> bool:
     """Return whether words may stand beside an answer that settles: its reason, or elsewhere none to speak of."""
     fields = {one["id"]: one for one in asked.plan["fields"]}
     gives_a_reason = fields["words"].get("beside") == "settled"
-    return (said_by(words) is Said.ANSWER) is gives_a_reason
-
-
-def _on_one_line(text: str) -> str:
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}…"
+    is_reason = said_by(words) is Said.ANSWER and not is_told("not_so", words)
+    return is_reason if gives_a_reason else said_by(words) is not Said.ANSWER

@@ -215,6 +215,9 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"
     )
+    parser.add_argument(
+        "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
+    )
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -356,13 +359,19 @@ def _record(commands: _Commands[_Parser]) -> None:
         commands, "record", "enter what happened into a description: one event, one line",
         'progdoc record my_program training --who all --topics all --by "Ada Brook" --on 2026-11-24\n'
         "progdoc record my_program fit-test --from fit-day.csv --on 2026-11-24\n"
+        "progdoc record my_program --from training.docx fit-test-saccharin.filled.json --on 2026-11-24\n"
         "progdoc record my_program fit-test --help",
     )  # fmt: skip
     if _Parser.typed[:1] == ["record"]:  # many words, which no other command needs
         from progdoc.app.event_kinds import KINDS, OPTIONS
 
         _path(parser)
-        kinds = parser.add_subparsers(metavar="KIND", dest="kind", required=True, parser_class=_Parser)
+        parser.add_argument(
+            "--from", metavar="FILE", type=_file, dest="forms", nargs="+", default=[],
+            help="completed forms, Word or what the browser kept: each says itself what it is, no KIND is needed",
+        )  # fmt: skip
+        _of_agreement(parser)
+        kinds = parser.add_subparsers(metavar="KIND", dest="kind", parser_class=_Parser)
         for kind, (does, needed, may, example) in KINDS.items():
             one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
             for name in (*needed, *may):
@@ -376,6 +385,10 @@ def _of_event(parser: _Parser) -> None:
         help="a table of such events, CSV: a row each, headed as the options here; date, where the days differ",
     )  # fmt: skip
     parser.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
+    _of_agreement(parser)
+
+
+def _of_agreement(parser: _Parser) -> None:
     parser.add_argument(
         "--yes", action="store_true", help="enter it without asking; without this and without a terminal: only show"
     )
@@ -395,6 +408,11 @@ def _desk(commands: _Commands[_Parser]) -> None:
     )
     parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
     parser.add_argument("--no-browser", action="store_true", help="only show the address")
+    parser.add_argument(
+        "--share", metavar="ADDRESS", nargs="?", const="",
+        help="let a phone in the same network see the task pages and record inspections, seal problems and changes of"
+        " filters, with the code shown; ADDRESS is this machine's, where it has several",
+    )  # fmt: skip
     parser.add_argument(
         "--rest", metavar="MINUTES", type=_minutes, help="end when nobody has asked for a page for so long"
     )

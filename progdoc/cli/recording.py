@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import check_path
 from progdoc.app.disk.interrupted import settled
-from progdoc.app.disk.recorded_description import put_back, table_at
+from progdoc.app.disk.recorded_description import evidence_at, form_at, put_back, table_at
+from progdoc.app.file_faults import file_fault
+from progdoc.app.form_records import record_forms
 from progdoc.app.record import Recorded, record, recorded_lines
 from progdoc.app.record_events import Event
 from progdoc.app.recorded_table import Row, events_of, rows_in
 from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_on_screen, say, tell_interrupted
 from progdoc.cli.window import width
-from progdoc.core.diagnostics import Diagnostic, Severity
+from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.report import severity_counts, summary_line
 from progdoc.model.load import Loaded
 from progdoc.rules.in_force.states_of_work import enforcing_states
@@ -35,19 +37,15 @@ def run_record(options: argparse.Namespace) -> int:
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
-    events = _events(options)
-    if events and isinstance(events[0], Diagnostic):
-        return refused([one for one in events if isinstance(one, Diagnostic)])
 
     def judged_anew(loaded: Loaded) -> Checked:
         states = enforcing_states(loaded.program) if loaded.program else frozenset()
         return check(loaded, options.on, *catalogue_with(options.rules, states))
 
-    told = [one for one in events if isinstance(one, Event)]
-    done = record(checked, told, min(options.on, options.today), judged_anew, options.path.is_dir())
+    done = (_events_done if options.kind else _forms_done)(options, checked, judged_anew)
     if not isinstance(done, Recorded):
         return refused(done)
-    print(laid_out(recorded_lines(done, options.kind), width()), end="")
+    print(laid_out(recorded_lines(done, options.kind or ""), width()), end="")
     status = GAPS if severity_counts(done.checked.report)[Severity.REQUIRED] else OK
     if not done.after:
         say("Nothing was written: all of it stands there already.")
@@ -62,6 +60,39 @@ def run_record(options: argparse.Namespace) -> int:
     say(f"\nEntered in {', '.join(map(str, placed.written))}.")
     say(summary_line(done.checked.report))
     return status
+
+
+def _events_done(
+    options: argparse.Namespace, checked: Checked, judge: Callable[[Loaded], Checked]
+) -> Recorded | list[Diagnostic]:
+    events = _events(options)
+    if events and isinstance(events[0], Diagnostic):
+        return [one for one in events if isinstance(one, Diagnostic)]
+    told = [one for one in events if isinstance(one, Event)]
+    return record(checked, told, min(options.on, options.today), judge, options.path.is_dir())
+
+
+def _forms_done(
+    options: argparse.Namespace, checked: Checked, judge: Callable[[Loaded], Checked]
+) -> Recorded | list[Diagnostic]:
+    """Return what comes of completed forms, of which each says itself what it is."""
+    place = Location("what you typed", 0, 0)
+    if not options.forms:
+        what = "It is not said what happened."
+        fix = "Name its kind, or completed forms after --from; `progdoc record PATH --help` lists the kinds."
+        return [file_fault("RECORD-005", place, what, fix)]
+    tables = [file.name for file in options.forms if file.suffix.lower() == ".csv"]
+    if tables:
+        what = f"{tables[0]} is a table of events, and does not say of which kind."
+        return [file_fault("RECORD-005", place, what, f"progdoc record PATH KIND --from {tables[0]}")]
+    read = {str(file): form_at(file) for file in options.forms}
+    listed = evidence_at(options.path)
+    faults = [one for one in (*read.values(), listed) if isinstance(one, Diagnostic)]
+    if faults or isinstance(listed, Diagnostic):
+        return faults
+    forms = {name: data for name, data in read.items() if isinstance(data, bytes)}
+    today = min(options.on, options.today)
+    return record_forms(checked, forms, listed, today, judge, options.path.is_dir())
 
 
 def _events(options: argparse.Namespace) -> Sequence[Event | Diagnostic]:

@@ -26,9 +26,9 @@ _SCRIPT = """
   function filled() {
     var found = {};
     fields().forEach(function (field) {
-      if (field.type === "radio") { if (field.checked) { found[field.name] = field.value; } }
-      else if (field.type === "checkbox") { if (field.checked) { found[field.name] = "yes"; } }
-      else if (field.value) { found[field.name] = field.value; }
+      if (field.type === "radio") { found[field.name] = field.checked ? field.value : found[field.name] || ""; }
+      else if (field.type === "checkbox") { found[field.name] = field.checked ? "yes" : ""; }
+      else { found[field.name] = field.value; }
     });
     return found;
   }

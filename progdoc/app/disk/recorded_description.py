@@ -12,16 +12,19 @@ from pathlib import Path
 from stat import S_ISREG
 
 from progdoc.app.disk.manifest_files import digest
+from progdoc.app.disk.ordinary_files import content_of, opened
 from progdoc.app.disk.placement import as_closed_as, holding, link_in, put_in_place, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.disk.single_file import set_of
 from progdoc.app.disk.staging import FILES
 from progdoc.app.file_faults import file_fault
+from progdoc.app.form_records import EVIDENCE_LIST
 from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.yaml.yaml_file import os_reason, readable
+from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 
-__all__ = ["PutBack", "put_back", "table_at"]
+__all__ = ["PutBack", "evidence_at", "form_at", "put_back", "table_at"]
 
 _NAME_A_TABLE = "Name a CSV after --from."
 _MOST_TABLE = 5_000_000  # bytes of a table of events
@@ -77,7 +80,41 @@ def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, 
         elif stands[name] != known:
             what = f"{readable(name)} is not as it was read."
             found.append(file_fault("RECORD-007", place, what, "Save it, and run the same command again."))
+    for name in sorted(stands.keys() - before.keys()):
+        place = Location(readable(str(folder / name)), 0, 0)
+        if link_in(folder, name):
+            what = f"On the way to {readable(name)} is a link, and what it leads to is not written into."
+            found.append(file_fault("RECORD-007", place, what, "Put the folder itself there."))
+        elif stands[name]:
+            what = f"{readable(name)} stands there already, with something else in it."
+            found.append(file_fault("RECORD-007", place, what, "Give that file another name."))
     return found
+
+
+def form_at(file: Path) -> bytes | Diagnostic:
+    """Return what a completed form holds; or why it can't be read."""
+    place = Location(readable(str(file)), 0, 0)
+    try:
+        with opened(file) as stream:
+            data = stream.read(MOST_FORM_BYTES + 1)
+    except (OSError, ValueError) as error:
+        what = f"It cannot be read: {os_reason(error)}."
+        return file_fault("RECORD-009", place, what, "Name completed forms after --from.")
+    if len(data) > MOST_FORM_BYTES:
+        return file_fault("RECORD-009", place, f"It is over {MOST_FORM_BYTES:,} bytes large.", "No form is so large.")
+    return data
+
+
+def evidence_at(path: Path) -> bytes | Diagnostic:
+    """Return the list of the forms that were read into the description at a path, b"" where there is none."""
+    file = (path if path.is_dir() else path.parent) / EVIDENCE_LIST
+    try:
+        return content_of(file)
+    except (FileNotFoundError, NotADirectoryError):
+        return b""
+    except OSError as error:
+        place, what = Location(readable(str(file)), 0, 0), f"It cannot be read: {os_reason(error)}."
+        return file_fault("RECORD-007", place, what, "It lists the forms that were read in: make it readable.")
 
 
 def table_at(file: Path) -> bytes | Diagnostic:

@@ -13,7 +13,7 @@ from progdoc.writers.docx.looks import W
 from progdoc.writers.wording import ticked
 from progdoc.writers.zip_bytes import word_archive
 
-__all__ = ["MOST_FORM_BYTES", "FormError", "filled_controls"]
+__all__ = ["MOST_FORM_BYTES", "FormError", "filled_controls", "unnamed_controls"]
 
 MOST_FORM_BYTES = 30_000_000
 _TEXT = "word/document.xml"
@@ -38,6 +38,26 @@ def filled_controls(data: bytes) -> dict[str, tuple[str, ...]]:
         tag = properties.find(f"{W}tag") if properties is not None else None
         if tag is not None and (name := tag.get(f"{W}val")):
             found[name] = (*found.get(name, ()), _said(control, properties))
+    return found
+
+
+def unnamed_controls(data: bytes) -> list[tuple[str, str]]:
+    """Return what stands in each control, in their order, with its title where it has one.
+
+    For a file that was saved by a word processor which drops the names of fields, as LibreOffice 7 does. It wraps a box
+    in a second control: only the innermost count.
+
+    Raises
+    ------
+    FormError
+        As `filled_controls`.
+    """
+    found = []
+    for control in _document(data).iter(f"{W}sdt"):
+        properties = control.find(f"{W}sdtPr")
+        if properties is not None and control.find(f".//{W}sdt") is None:
+            title = properties.find(f"{W}alias")
+            found.append(("" if title is None else title.get(f"{W}val", ""), _said(control, properties)))
     return found
 
 
