@@ -113,6 +113,8 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
         for person in people:
             yield from _of_mask(index, kind, day, person, mask, values)
     if kind == "leaving":
+        if values.get("archive", "no").strip().lower() not in ("yes", "y", "no", "n"):
+            yield Refused("RECORD-005", "It is not said plainly whether to archive them.", "Write `yes` or `no`.")
         for person in people:
             if person.left is not None and person.left != day:
                 what = f"{label_of(person)} is said to have left on {long_date(person.left)}."

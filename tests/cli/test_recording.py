@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date
 from pathlib import Path
 
@@ -88,3 +89,25 @@ def test_what_was_issued_is_not_written_over(folder: Path, capsys: pytest.Captur
     assert main(["record", str(copy), "leaving", "--who", "ed-rigg", "--yes", *ON]) == 2
     assert "OUT-010" in capsys.readouterr().err
     assert (copy / "people.yaml").read_bytes() == IN_YAML["people.yaml"]
+
+
+def test_what_is_no_table_and_what_is_no_answer_is_told_with_its_cause(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pipe is not waited for; nothing is written."""
+    os.mkfifo(folder / "pipe.csv")
+    (folder / "loop.csv").symlink_to("loop.csv")
+    (folder / "zip.csv").write_bytes(b"PK\x03\x04\xff")
+    (folder / "wide.csv").write_bytes(b"x" * 5_000_001)
+    causes = {
+        "pipe.csv": "a pipe", ".": "a folder", "nope.csv": "no such file", "loop.csv": "too many levels",
+        "zip.csv": "UTF-8", "wide.csv": "5,000,000 bytes",
+    }  # fmt: skip
+    for name, cause in causes.items():
+        assert main(["record", str(folder), "fit-test", "--from", str(folder / name), "--yes", *ON]) == 2
+        told = capsys.readouterr().err
+        assert name.strip(".") in told and cause in told, told
+    left = ["record", str(folder), "leaving", "--who", "jo-fell", "--yes", *ON, "--archive"]
+    assert main([*left, "perhaps"]) == 2
+    assert "yes` or `no" in capsys.readouterr().err
+    assert (folder / "people.yaml").read_bytes() == IN_YAML["people.yaml"]

@@ -9,6 +9,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from stat import S_ISREG
 
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.ordinary_files import content_of, opened
@@ -25,6 +26,7 @@ from progdoc.writers.docx.filled_controls import MOST_FORM_BYTES
 
 __all__ = ["PutBack", "evidence_at", "form_at", "put_back", "table_at"]
 
+_NAME_A_TABLE = "Name a CSV after --from."
 _MOST_TABLE = 5_000_000  # bytes of a table of events
 
 
@@ -119,12 +121,12 @@ def table_at(file: Path) -> bytes | Diagnostic:
     """Return what a table of events holds; or why it can't be read."""
     place = Location(readable(str(file)), 0, 0)
     try:
-        if not file.is_file():
-            raise OSError("no such file")
+        if not S_ISREG(file.stat().st_mode):
+            return file_fault("RECORD-006", place, "It is a folder, a pipe or a device, no file.", _NAME_A_TABLE)
         with file.open("rb") as stream:
             data = stream.read(_MOST_TABLE + 1)
     except (OSError, ValueError) as error:
-        return file_fault("RECORD-006", place, f"It cannot be read: {os_reason(error)}.", "Name a CSV after --from.")
+        return file_fault("RECORD-006", place, f"It cannot be read: {os_reason(error)}.", _NAME_A_TABLE)
     if len(data) > _MOST_TABLE:
         what = f"It is over {_MOST_TABLE:,} bytes large."
         return file_fault("RECORD-006", place, what, "Keep only the rows of the events.")
