@@ -70,7 +70,8 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     mark = mark_in(marks[0], said) if len(marks) == 1 else None
     forms = {form.name: form for form in made_forms(judged, _lines_in(said))}
     if mark is None:
-        return [_altered(name, "; ".join(marks), said, forms)]
+        usual = {form.name: form for form in made_forms(judged)}
+        return [_altered(name, "; ".join(marks), said, usual)]
     fault = _foreign(name, mark, judged, forms)
     if fault is not None:
         return [fault]
@@ -302,7 +303,9 @@ class _Reading:
         if isinstance(ref, dict):
             way, at = next(iter(ref.items()))
             filled = [place for place in self._places_of(at, places, entry) if self.texts[place.field.id]]
-            return ", ".join(self._means(place) if way == "all_of" else place.line["id"] for place in filled)
+            return ", ".join(
+                self._means(place) if way == "all_of" else place.line.get("means", place.line["id"]) for place in filled
+            )
         return next((self._means(place) for place in self._places_of(ref, places, entry)), "")
 
     def _is_part(self, rule: _Plan, name: str, places: Iterable[Place]) -> bool:

@@ -86,8 +86,8 @@ TOLD: dict[str, tuple[str, dict[str, str], list[Told]]] = {
         "who/Worker": "Wilf Lintel", "who/Date of the recommendation": DAY,
         "says/This worker may wear the masks of their tasks": "yes, within the limits below",
         "says/Next review": "2027-05-01", "says/A further examination is still to come": "no",
-        "says/The worker has been given a copy of this": "yes", "limits/Holds: limited time": "yes",
-        "limits/Holds: no SCBA": "yes",
+        "says/The worker has been given a copy of this": "yes", "limits/Holds: For a limited time at a stretch": "yes",
+        "limits/Holds: No self-contained breathing apparatus": "yes",
     }, [("medical", {"who": "Wilf Lintel", "recommendation": "cleared-with-limits", "limits": "no-scba, limited-time",
                      "next-review": "2027-05-01", "follow-up-pending": "no", "copy-given": "yes"})]),
     "emergency-inspection": (BRIGADE, {

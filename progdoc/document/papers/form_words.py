@@ -35,6 +35,15 @@ _TOPICS = {
     Topic.MEDICAL_SIGNS: "Signs of the body that limit or forbid a mask",
     Topic.STANDARD: "What 29 CFR 1910.134 asks for",
 }
+_LIMITS = {
+    MedicalLimit.POWERED_ONLY: "A powered mask only",
+    MedicalLimit.NO_NEGATIVE_PRESSURE: "No mask through which the air is drawn by breathing alone (negative pressure)",
+    MedicalLimit.NO_SCBA: "No self-contained breathing apparatus",
+    MedicalLimit.LIGHT_WORK_ONLY: "Light work only",
+    MedicalLimit.LIMITED_TIME: "For a limited time at a stretch",
+    MedicalLimit.NO_HEAT: "Not in hot places",
+    MedicalLimit.NO_EMERGENCY: "Not in emergencies",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +69,7 @@ def firm_words(judged: Judged) -> FirmWords:
         "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged),
         "medical_limits": tuple(
-            {"id": one.value, "label": choice_words(one).replace("scba", "SCBA")} for one in MedicalLimit
+            {"id": str(n), "label": words, "means": limit.value} for n, (limit, words) in enumerate(_LIMITS.items(), 1)
         ),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
