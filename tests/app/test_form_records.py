@@ -346,6 +346,15 @@ def test_what_was_handed_out_by_a_form_and_given_back_since_is_not_handed_out_ag
     assert at_once.checked.loaded.program == program
 
 
+def test_a_form_of_which_nothing_is_entered_is_kept_and_says_so() -> None:
+    form = browser_form(form_called("incident", judged_whole(FIRM)), {"what/Date": DAY})
+    done = _record(_checked(), form)
+    assert done.entered == ()
+    assert set(done.after) == {EVIDENCE_LIST, *done.kept}
+    assert done.notes == ("Incident or near miss with a mask: nothing of it goes into the description.",)
+    assert _record(done.checked, form, listed=done.after[EVIDENCE_LIST]).after == {}
+
+
 def test_the_list_of_what_was_read_in_is_never_written_over_when_somebody_changed_it() -> None:
     found = record_forms(_checked(), {"f": _form("mask-request")}, b"file\n", WHOLE[FIRM][1], _judge)
     assert isinstance(found, list)
