@@ -191,6 +191,8 @@ class _Reading:
         elif place.field.kind is FieldKind.CHOICE and text and text not in place.field.choices:
             choices = "; ".join(place.field.choices)
             self._refuse(f"“{shortened(text)}” is no choice of “{label}”", f"Choose one of: {choices}.")
+        elif text and place.field.choices.count(text) > 1:
+            self._refuse(f"“{shortened(text)}” of “{label}” is the name of two", "Give each a name of its own.")
         elif place.field.kind is FieldKind.DATE and text:
             try:
                 as_date(text)
@@ -319,9 +321,12 @@ class _Reading:
         if option not in _NAMED:
             return text
         things = getattr(self.index, _NAMED[option])
-        ids = {" ".join(label_of(thing).split()).lower(): name for name, (_, thing) in things.items()}
+        ids: dict[str, list[str]] = {}
+        for name, (_, thing) in things.items():
+            ids.setdefault(" ".join(label_of(thing).split()).lower(), []).append(name)
         texts = [text] if option in ("mask", "filter") else text.replace(";", ",").split(",")
-        return ", ".join(ids.get(one.strip().lower(), one.strip()) for one in texts)
+        meant = ((one.strip(), ids.get(one.strip().lower(), [])) for one in texts)
+        return ", ".join(names[0] if len(names) == 1 and one not in things else one for one, names in meant)
 
 
 def _at(ref: Any) -> str:

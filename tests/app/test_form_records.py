@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import re
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -264,6 +265,19 @@ def test_nothing_is_guessed_of_what_stands_in_a_field() -> None:
     ):
         found = _read("fit-test-saccharin", also=also)
         assert isinstance(found, list) and [one.startswith(reason) for one in found] == [True], found
+
+
+def test_a_name_that_two_masks_have_means_neither() -> None:
+    path, day = WHOLE[FIRM]
+    files = {file.name: file.read_bytes() for file in path.glob("*.yaml")}
+    files["program.yaml"] = re.sub(rb"(?m)^  look: .*\n", b"", files["program.yaml"])
+    files["masks.yaml"] = files["masks.yaml"].replace(b"name: full facepiece", b"name: grey half mask")
+    checked = check(load(files, "firm"), day)
+    assert checked.judged is not None, checked.report.findings
+    data = browser_form(form_called("cleaning-log", checked.judged), TOLD["cleaning-log"][1])
+    faults = record_forms(checked, {"f": data}, b"", day, _judge)
+    assert isinstance(faults, list)
+    assert faults[0].what == "`Grey half mask` is no mask of this description."
 
 
 def test_a_form_that_tells_of_health_is_refused_and_nothing_of_it_repeated() -> None:
