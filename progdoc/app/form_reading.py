@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from progdoc.app.event_kinds import ALL, OPTIONS
+from progdoc.app.event_kinds import ALL
 from progdoc.app.file_faults import file_fault
 from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.app.record_events import Event
@@ -272,7 +272,8 @@ class _Reading:
             fix = "Write one name: each has a line or a sheet of their own."
             self._refuse(f"{where}: more than one person is named", fix)
         lacks = [ref for ref, text in ((condition, holds), (rule["day"], day)) if not text]
-        lacks += [rule["values"].get(name, name) for name in rule.get("needs", ()) if name not in values]
+        otherwise = rule.get("lacking", {})
+        lacks += [rule["values"].get(name) or otherwise[name] for name in rule.get("needs", ()) if name not in values]
         lacks += [rule["values"][name] for name in rule.get("whole", ()) if self._is_part(rule, name, places)]
         if lacks:
             told = dict.fromkeys(f"“{self._label(ref, places, is_line)}”" for ref in lacks)
@@ -282,8 +283,8 @@ class _Reading:
 
     def _label(self, ref: Any, places: Sequence[Place], is_line: bool) -> str:
         """Return what the place is called that a rule takes a value from; of one without a place, what it says."""
-        if _at(ref) in OPTIONS:
-            return OPTIONS[_at(ref)][1]
+        if "." not in _at(ref):
+            return _at(ref)
         label = next((place.field.label for place in self._places_of(_at(ref), places, places[0].entry)), _at(ref))
         return label.partition(":")[0] if is_line or isinstance(ref, dict) else label
 

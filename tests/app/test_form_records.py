@@ -411,3 +411,18 @@ def test_a_crews_sheets_name_who_is_named_for_the_task_and_read_back() -> None:
     assert isinstance(found, FilledForm), found
     assert [event.values["who"] for event in found.events] == [names[1]]
     assert found.missing == (f"only named, and nothing else filled in: {names[0]}, {', '.join(names[2 : len(crew)])}",)
+
+
+def test_an_inspection_of_a_mask_without_a_record_of_its_own_says_what_it_lacks() -> None:
+    judged = judged_whole("crypt-with-airline")
+    told = {
+        "unit escape-hood/Date: line 1": DAY,
+        "unit escape-hood/Result: line 1": "serviceable",
+        "unit escape-hood/Name or signature: line 1": "Bo Hill",
+    }
+    found = form_in(browser_form(form_called("emergency-inspection", judged), told), "f.json", judged)
+    assert isinstance(found, FilledForm)
+    assert found.events == ()
+    assert [one.partition(": ")[2] for one in found.missing] == [
+        "“a single mask of that kind under `units` in the description”"
+    ]
