@@ -121,6 +121,7 @@ def _altered(name: str, says: str, said: Mapping[str, object], forms: Mapping[st
     if form and gone and len(gone) < len(form.places):
         shown = "; ".join(f"“{label}”" for label in gone[:3]) + ("; …" if len(gone) > 3 else "")
         return _fault("RECORD-010", name, f"Fields of the form are gone: {shown}.", fix)
+    says = "" if tells_of_health(says) else says
     told = f"says “{shortened(says)}”, which does not go with its fields" if says else "does not say which form it is"
     return _fault("RECORD-010", name, f"It {told}: its first field, or others, were altered.", fix)
 
@@ -186,7 +187,10 @@ class _Reading:
         if len(said) > 1:
             self._refuse(f"“{label}” stands there twice, filled in differently", "Keep one of the two.")
         text = max(said, default="")
-        if len(text) > _MOST_LETTERS:
+        if text != place.field.value and tells_of_health(text):
+            fix = "Take it out, and read the form in then; what stands there is not repeated, and not kept."
+            self.faults.append(_fault("RECORD-013", self.name, f"“{label}” seems to tell of somebody's health.", fix))
+        elif len(text) > _MOST_LETTERS:
             self._refuse(f"Over {_MOST_LETTERS:,} letters stand in “{label}”", "Say it in fewer words.")
         elif place.field.kind is FieldKind.CHOICE and text and text not in place.field.choices:
             choices = "; ".join(place.field.choices)
@@ -199,9 +203,6 @@ class _Reading:
             except ValueError:
                 what = f"“{shortened(text)}” is no day, in “{label}”"
                 self._refuse(what, "Write it year first, such as 2027-01-31.")
-        elif text != place.field.value and tells_of_health(text):
-            fix = "Take it out, and read the form in then; what stands there is not repeated, and not kept."
-            self.faults.append(_fault("RECORD-013", self.name, f"“{label}” seems to tell of somebody's health.", fix))
         return text
 
     def _strangers(self) -> None:

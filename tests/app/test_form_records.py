@@ -283,6 +283,11 @@ def test_a_name_that_two_masks_have_means_neither() -> None:
 def test_a_form_that_tells_of_health_is_refused_and_nothing_of_it_repeated() -> None:
     found = _read("consultation", also={"told/In a line, for the description": "Wilf has asthma"})
     assert found == ["RECORD-013 “In a line, for the description” seems to tell of somebody's health."]
+    for field in ("result/Result", "who/Date of the test", "who/Wearer"):
+        found = _read("fit-test-saccharin", also={field: "has asthma"})
+        assert found == [f"RECORD-013 “{field.partition('/')[2]}” seems to tell of somebody's health."]
+    found = _read("consultation", mark="asthma")
+    assert isinstance(found, list) and "asthma" not in "".join(found)
 
 
 def test_no_form_but_the_closed_recommendation_asks_after_health() -> None:
