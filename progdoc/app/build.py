@@ -17,7 +17,6 @@ from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
 from progdoc.document.papers.forms import crew_forms, form_documents
 from progdoc.document.papers.gap_report import gap_document
-from progdoc.document.papers.labels import labels_of
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
@@ -31,7 +30,6 @@ from progdoc.writers import WRITERS
 from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json
-from progdoc.writers.label_sheet import label_sheet
 
 __all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info"]
 
@@ -129,7 +127,6 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     for name, sheet in crew_forms(judged):
         yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
         yield f"restricted/forms/{name}.html", printed("html", sheet.document)
-    yield "restricted/labels.html", label_sheet(labels_of(judged), organisation, size, document.draft)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
     yield "restricted/calendar.ics", calendar_of(judged)
