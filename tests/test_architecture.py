@@ -22,7 +22,7 @@ FENCED = {
     "pydantic": ("model", "document/tree/tokens.py"),
     "pydantic_core": ("model",),
     "yaml": ("model/yaml/",),
-    "jinja2": ("document/templating/templates.py", "document/templating/own_templates.py", "desk/pages.py"),
+    "jinja2": ("document/templating/templates.py", "document/templating/own_templates.py", "desk/shown.py"),
     "starlette": ("desk/",),
     "uvicorn": ("desk/",),
     "markdown": ("document/tree/markdown_tree.py",),

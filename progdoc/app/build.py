@@ -7,19 +7,24 @@ from dataclasses import replace
 from typing import overload
 
 from progdoc.app.attachments import attached_files, pictures
+from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
+from progdoc.core.paper_language import ENGLISH
 from progdoc.core.report import public_part
 from progdoc.core.version import __version__
 from progdoc.document.blocks.annex_blocks import matrix_rows
+from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.forms import crew_forms, form_documents
 from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.gap_links import linked_to
@@ -31,23 +36,27 @@ from progdoc.writers.assignment_csv import assignment_csv
 from progdoc.writers.csv_table import csv_bytes
 from progdoc.writers.diagnostics_json import report_json
 
-__all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info"]
+__all__ = ["FORMATS", "build", "build_files", "built", "built_files", "manifest_info", "task_page"]
 
 FORMATS = ("md", "html", "docx", "pdf")
 
 
 @overload
-def build(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str, bytes]: ...
+def build(checked: Checked, formats: Iterable[str] = FORMATS, *, binder: bool = False) -> dict[str, bytes]: ...
 
 
 @overload
 def build(
-    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes]
+    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes], binder: bool = False
 ) -> dict[str, bytes] | list[Diagnostic]: ...
 
 
 def build(
-    checked: Checked, formats: Iterable[str] = FORMATS, *, look: Mapping[str, bytes] | None = None
+    checked: Checked,
+    formats: Iterable[str] = FORMATS,
+    *,
+    look: Mapping[str, bytes] | None = None,
+    binder: bool = False,
 ) -> dict[str, bytes] | list[Diagnostic]:
     """Return every file of the set by name, manifests included: what `progdoc build` writes into a folder.
 
@@ -61,17 +70,21 @@ def build(
         Of the program: md, html, docx, pdf.
     look
         The firm's own look, in place of the one that the description names: the files of its folder by name.
+    binder
+        Whether everything comes bound, too: `binder.pdf`, its parts in `binder/`, and who is named apart.
     """
     if look is not None:
         checked = with_look(checked, look)
         if checked.judged is None:
             return list(checked.report.findings)
-    return dict(build_files(checked, formats))
+    return dict(build_files(checked, formats, binder))
 
 
-def build_files(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[str, bytes]]:
+def build_files(
+    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False
+) -> Iterator[tuple[str, bytes]]:
     """Yield every file of the set, each made when it is asked for, the manifests last."""
-    return and_manifests(built(checked, formats), manifest_info(checked))
+    return and_manifests(built(checked, formats, binder), manifest_info(checked))
 
 
 def manifest_info(checked: Checked) -> ManifestInfo:
@@ -86,7 +99,7 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     return dict(built(checked, formats))
 
 
-def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[str, bytes]]:
+def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False) -> Iterator[tuple[str, bytes]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
@@ -104,8 +117,11 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     report = judged.report(__version__, answers)
     public = public_part(report)
 
+    def dressed(paper: Document) -> Document:
+        return _dressed(paper, program, checked.worn.look)
+
     def printed(name: str, paper: Document) -> bytes:
-        return WRITERS[name](_dressed(paper, program, checked.worn.look))
+        return WRITERS[name](dressed(paper))
 
     for name in formats:
         for paper in (written.program, written.annex):
@@ -121,12 +137,27 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
+    for language in more_languages(judged):
+        for task, page in task_documents(judged, templates, language).items():
+            for name in dict.fromkeys(("html", *formats)):
+                if name != "md":
+                    yield f"tasks/{language.code}/{task}.{name}", printed(name, page)
+        for name, form in form_documents(judged, language).items():
+            yield f"forms/{name}.docx", printed("docx", form)
+            yield f"forms/{name}.html", printed("html", form)
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)
-    for name, sheet in crew_forms(judged):
-        yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
-        yield f"restricted/forms/{name}.html", printed("html", sheet.document)
+    for language in (ENGLISH, *more_languages(judged)):
+        for name, sheet in crew_forms(judged, language):
+            yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
+            yield f"restricted/forms/{name}.html", printed("html", sheet.document)
+    to_read = {"handouts": handout_documents(judged), "training": training_documents(judged, templates)}
+    for folder, papers in to_read.items():
+        for name, paper in papers.items():
+            for ending in dict.fromkeys(("docx", "html", *formats)):
+                if ending != "md":
+                    yield f"{folder}/{name}.{ending}", printed(ending, paper)
     yield "restricted/gaps.html", printed("html", gap_document(report, organisation, document.draft, size))
     yield "restricted/gaps.json", report_json(report)
     yield "restricted/calendar.ics", calendar_of(judged)
@@ -135,6 +166,25 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS) -> Iterator[tuple[
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)
     yield from attached.items()
+    if binder:
+        groups = {
+            "Task pages": task_documents(judged, templates),
+            "Forms": form_documents(judged),
+            "Handouts": to_read["handouts"],
+            "Training": to_read["training"],
+        }
+        yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
+        yield from bound_apart(judged, written.program, dressed)
+        yield from labels_to_print(judged, dressed(written.program))
+
+
+def task_page(checked: Checked, task: str) -> bytes | None:
+    """Return the page of a task as HTML; None where there is no such task."""
+    if checked.judged is None:
+        raise ValueError("a description with faults of form has no documents")
+    page = task_documents(checked.judged, own_templates(checked.worn.look.templates)).get(task)
+    program = checked.judged.description
+    return WRITERS["html"](_dressed(page, program, checked.worn.look)) if page else None
 
 
 def _dressed(document: Document, program: Program, look: Look) -> Document:

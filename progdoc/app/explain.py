@@ -134,11 +134,17 @@ def explanation_lines(found: Explained) -> Iterator[list[Line]]:
 def _overview(requirements: tuple[Requirement, ...]) -> Iterator[list[Line]]:
     """Yield one line a code, by the sections that ask for it; the one with the most of them is what was meant."""
     size = Counter(map(_section, requirements))
-    ordered = sorted(requirements, key=lambda r: (-size[_section(r)], _section(r), r.code))
+    family = Counter(map(_family, requirements))
+    ordered = sorted(requirements, key=lambda r: (-size[_section(r)], _section(r), -family[_family(r)], r.code))
     told = f"{len(requirements)} duties, each in a line. What satisfies one, why, and what to type:"
     yield [Line(told), Line(f"progdoc explain {ordered[0].code}", "  ", is_typed=True)]
     for section, found in groupby(ordered, _section):
         yield [Line(section, is_typed=True), *(Line(r.duty, f"  {r.code}  ", " " * 11) for r in found)]
+
+
+def _family(requirement: Requirement) -> str:
+    """Return what the code begins with: most duties of a paragraph have the same."""
+    return requirement.code.partition("-")[0]
 
 
 def _section(requirement: Requirement) -> str:

@@ -100,12 +100,14 @@ def faults_in_print(judged: Judged, worn: FirmLook) -> list[Diagnostic]:
     if not worn.look.templates:
         return []
     from progdoc.document.papers.task_page import task_pages
+    from progdoc.document.papers.training_kit import training_pages
     from progdoc.document.papers.written_program import written_program
     from progdoc.document.templating.templates import own_templates
 
     templates = own_templates(worn.look.templates)
     _pages, of_pages = task_pages(judged, templates)
-    found = (*written_program(judged, templates).faults, *of_pages)
+    _kit, of_kit = training_pages(judged, templates)
+    found = (*written_program(judged, templates).faults, *of_pages, *of_kit)
     told = {(fault.name, fault.line, fault.why): None for fault in found}
     return [_template_fault(worn.folder, *one) for one in told]
 

@@ -18,9 +18,12 @@ from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.app.record_events import Event
 from progdoc.app.record_refusals import chosen
 from progdoc.core.diagnostics import Diagnostic, Location
+from progdoc.core.paper_language import ENGLISH
+from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.form_marks import MARK_FIELD, Mark, mark_in
 from progdoc.document.papers.forms import MadeForm, Place, crew_forms, made_forms
 from progdoc.document.tree.nodes import FieldKind
+from progdoc.document.tree.spoken_text import plain
 from progdoc.model.description.index import Index
 from progdoc.model.description.scalars import as_date
 from progdoc.model.description.words import label_of
@@ -68,7 +71,8 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     said = {field: tuple(dict.fromkeys(map(on_one_line, texts))) for field, texts in fields.items()}
     marks = said.pop(MARK_FIELD)
     mark = mark_in(marks[0], said) if len(marks) == 1 else None
-    forms = {form.name: form for form in made_forms(judged, _lines_in(said))}
+    languages = (ENGLISH, *more_languages(judged))
+    forms = {form.name: form for one in languages for form in made_forms(judged, _lines_in(said), one)}
     if mark is None:
         usual = {form.name: form for form in made_forms(judged)}
         return [_altered(name, "; ".join(marks), said, usual)]
@@ -94,7 +98,8 @@ def _by_their_order(data: bytes, judged: Judged) -> dict[str, tuple[str, ...]]:
         return {}
     says = on_one_line(controls[0][1]) if controls else ""
     of_crews = (form for _, form in crew_forms(judged))
-    for form in (*made_forms(judged), *of_crews) if says else ():
+    of_all = (form for one in (ENGLISH, *more_languages(judged)) for form in made_forms(judged, language=one))
+    for form in (*of_all, *of_crews) if says else ():
         shown = [(place.field.id, place.field.label) for place in form.places]
         is_same = form.mark == says and len(shown) == len(controls) - 1
         pairs = list(zip(shown, controls[1:], strict=False))
@@ -249,14 +254,16 @@ class _Reading:
                 self.unmarked += [self.texts[place.field.id] for place in named]
                 continue
             first = places[0]
-            where = ", ".join(filter(None, (first.entry.get("label", ""), f"line {first.line['id']}")))
+            where = ", ".join(filter(None, (plain(first.entry.get("label", "")), f"line {first.line['id']}")))
             yield from self._event(rule, [*places, *beside], where, is_line=True)
 
     def _event(self, rule: _Plan, places: Sequence[Place], where: str, is_line: bool = False) -> Iterator[Event]:
         """Yield the event that stands in a line or on the whole sheet, if one does and lacks nothing."""
         entry = places[0].entry if is_line else {}
         words = {**self.form.entry, **entry, "revision": self.mark.revision}
-        values = {name: text for name, given in rule.get("fixed", {}).items() if (text := given.format_map(words))}
+        values = {
+            name: text for name, given in rule.get("fixed", {}).items() if (text := plain(given.format_map(words)))
+        }
         found = {name: self._value(ref, places, entry) for name, ref in rule["values"].items()}
         day = self._value(rule["day"], places, entry)
         condition = rule.get("if", rule["day"])
@@ -315,7 +322,7 @@ class _Reading:
     def _is_part(self, rule: _Plan, name: str, places: Iterable[Place]) -> bool:
         """Whether some of what belongs together is filled in, and not all of it."""
         asked = self._places_of(_at(rule["values"][name]), places, {})
-        filled = [bool(self.texts[place.field.id]) for place in asked if place.line.get("counts") != "no reading"]
+        filled = [bool(self.texts[place.field.id]) for place in asked if place.line.get("is_read", "yes")]
         return any(filled) and not all(filled)
 
     def _named(self, option: str, text: str) -> str:

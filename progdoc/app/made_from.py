@@ -11,7 +11,7 @@ from progdoc.core.resources import made_by
 __all__ = ["made_from"]
 
 
-def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str]) -> str:
+def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str], binder: bool = False) -> str:
     """Return the digest of description, look, day, formats, packs of rules and program.
 
     Parameters
@@ -22,15 +22,17 @@ def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str]) ->
         Of the program: md, html, docx, pdf.
     packs
         The SHA-256 of each file of the user's own rules: a pack counts by its words, not by its version.
+    binder
+        Whether everything comes bound, too.
     """
-    return sha256("\n".join(_parts(checked, formats, packs)).encode(errors="surrogatepass"))
+    return sha256("\n".join(_parts(checked, formats, packs, binder)).encode(errors="surrogatepass"))
 
 
-def _parts(checked: Checked, formats: Iterable[str], packs: Iterable[str]) -> Iterator[str]:
+def _parts(checked: Checked, formats: Iterable[str], packs: Iterable[str], binder: bool) -> Iterator[str]:
     yield made_by()
     yield repr(tuple(packs))
     yield checked.report.on.isoformat()
-    yield repr(tuple(formats))
+    yield repr((tuple(formats), binder))
     yield repr(checked.loaded.description.name)
     for name, data in sorted(checked.loaded.files.items()):
         yield f"{name!r} {sha256(data) if isinstance(data, bytes) else data!r}"

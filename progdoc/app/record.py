@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 import difflib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -108,8 +108,12 @@ def entered(
     judge: Callable[[Loaded], Checked],
     archived: frozenset[str] = frozenset(),
     may_begin_file: bool = False,
+    beside: Mapping[str, bytes] | None = None,
 ) -> Recorded | list[Diagnostic]:
-    """Return what becomes of a description when entries are put into it, and some people archived; or why not."""
+    """Return what becomes of a description when entries are put into it, and some people archived; or why not.
+
+    `beside` are new files that the entries name.
+    """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
     files = description_files(checked.loaded)
@@ -117,7 +121,7 @@ def entered(
     if table and (archived or any("people" in (put.owner or (put.name,))[:1] for put in new)):
         return [_kept_by_hand(table)]
     try:
-        after = with_puts(files, checked.loaded, new)
+        after = {**with_puts(files, checked.loaded, new), **(beside or {})}
     except KeyError as error:
         return [_not_spliced(checked, str(error.args[0]))]
     loaded = load(after, checked.loaded.description.name)
@@ -205,7 +209,12 @@ def _says_the_same(old: Loaded, new: Program, puts: Iterable[Put]) -> bool:
             if not isinstance(step, int) and owner.get(step) is None:
                 owner[step] = {}
             owner = owner[step]
-        if put.way is Way.TAKE:
+        if put.way is Way.CUT:
+            if put.place < 0:
+                owner.pop(put.name, None)
+            else:
+                owner[put.name] = [one for number, one in enumerate(owner[put.name]) if number != put.place]
+        elif put.way is Way.TAKE:
             gone = put.entry if isinstance(put.entry, str) else put.group["mask"]
             ids = ((one["mask"] if isinstance(one, dict) else one, one) for one in owner[put.name])
             owner[put.name] = [one for name, one in ids if name != gone]

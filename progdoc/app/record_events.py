@@ -34,6 +34,7 @@ class Way(StrEnum):
     SET = "set"  # as the value that stands there, or its parts
     WHOLE = "whole"  # in the place of whatever stands there
     TAKE = "take"  # away from its list
+    CUT = "cut"  # away from its place: an entry of a list, or without a place in one the value itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,35 +183,35 @@ def _inspected(index: Index, event: Event, unit_id: str) -> Put:
 
 def _of_program(index: Index, event: Event) -> Iterator[Put]:
     day = event.day.isoformat()
-    procedures = index.description.procedures
-    if event.kind == "withdrawal":
+    procedures, kind = index.description.procedures, event.kind
+    if kind == "withdrawal":
         mask = event.values["mask"]
         taken = {"since": day, "because": event.values["because"]}
         told = f"{label_of(index.masks[mask][1])}: withdrawn"
         yield Put(("masks", list(index.masks).index(mask)), "withdrawn", taken, Way.SET, told)
-    elif event.kind == "correction":
+    elif kind == "correction":
         finding = event.values["finding"]
         number = [one.id for one in procedures.evaluation.findings].index(finding)
         yield Put(("procedures", "evaluation", "findings", number), "done", day, Way.SET, f"{finding}: corrected")
-    elif event.kind == "cleaning":
+    elif kind == "cleaning":
         entry = {"date": day, **_entry(shape_of(Cleaning, "done"), event)}
         yield Put(("procedures", "cleaning"), "done", entry, Way.ADD, "cleaning")
-    elif event.kind == "filter-change":
+    elif kind == "filter-change":
         entry = {"date": day, **_entry(shape_of(FilterChanges, "done"), event)}
         yield Put(("procedures", "filter_changes"), "done", entry, Way.ADD, "change of filters")
-    elif event.kind == "consultation":
+    elif kind == "consultation":
         entry = {"date": day, **_entry(shape_of(Evaluation, "consultations"), event)}
         if "who" in event.values:
             entry["who"] = [person.id for person in people_of(index, event.values["who"])[0]]
         yield Put(("procedures", "evaluation"), "consultations", entry, Way.ADD, "consultation of wearers")
-    elif event.kind == "air-test":
+    elif kind == "air-test":
         owner = ("procedures", "air_supply")
         if procedures.air_supply.tested is None or procedures.air_supply.tested <= event.day:
             yield Put(owner, "tested", day, Way.SET, "breathing air analysed")
             for key, value in _entry(AirSupply, event).items():
                 if isinstance(value, str):
                     yield Put(owner, key, value, Way.SET, f"breathing air: {key.replace('_', ' ')}")
-    elif event.kind == "evaluation":
+    elif kind == "evaluation":
         owner = ("procedures", "evaluation")
         if procedures.evaluation.last is None or procedures.evaluation.last <= event.day:
             yield Put(owner, "last", day, Way.SET, "evaluation of the program")

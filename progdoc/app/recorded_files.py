@@ -10,12 +10,13 @@ from functools import partial
 
 from progdoc.app.record_events import Put, Way
 from progdoc.app.renewed_files import Files, changed_file
+from progdoc.core.diagnostics import Location
 from progdoc.model.load import Loaded
 from progdoc.model.people_table.csv_entry import Cells, with_records
 from progdoc.model.people_table.former_people import FORMER
 from progdoc.model.people_table.people_columns import DateOrder
 from progdoc.model.yaml.yaml_reader import is_description
-from progdoc.model.yaml.yaml_removal import without_entries
+from progdoc.model.yaml.yaml_removal import value_cut, without_entries
 from progdoc.model.yaml.yaml_splice import EntryValue, Span, composed, entry_span, item_span, spliced, value_span
 
 __all__ = ["with_puts"]
@@ -33,21 +34,31 @@ def with_puts(files: Files, loaded: Loaded, puts: Sequence[Put]) -> Files:
     """
     by_file: dict[str, list[tuple[_Steps, Put]]] = {}
     for put in puts:
-        file, steps = _home_of(loaded, put)
+        file, steps = (_entry_of(loaded, put).file, ()) if _is_gone(put) else _home_of(loaded, put)
         by_file.setdefault(file, []).append((steps, put))
     for name, placed in by_file.items():
         own = [put for _, put in placed]
         if not is_description(name):
             files = {**files, name: with_records(files[name], list(_cells(loaded, own)), _order(loaded))}
             continue
-        gone = [put for put in own if put.way is Way.TAKE]
+        gone = [put for put in own if _is_gone(put)]
         if gone:  # first, by the places where they stand now; what is put in then finds its list as it is left
-            places = {loaded.locate(f"{put.path}.{put.name}[{put.place}]") for put in gone}
+            places = {_entry_of(loaded, put) for put in gone}
             at = {(place.line, place.column) for place in places}
             files = changed_file(files, name, partial(without_entries, places=at))
-        fresh = [(steps, put) for steps, put in placed if put.way is not Way.TAKE]
+        fresh = [(steps, put) for steps, put in placed if not _is_gone(put)]
         files = changed_file(files, name, partial(_with_all, fresh=fresh))
     return files
+
+
+def _entry_of(loaded: Loaded, put: Put) -> Location:
+    """Return where an entry stands that is taken out."""
+    return loaded.locate(f"{put.path}.{put.name}[{put.place}]".lstrip("."))
+
+
+def _is_gone(put: Put) -> bool:
+    """Whether an entry is taken out of its list."""
+    return put.way is Way.TAKE or (put.way is Way.CUT and put.place >= 0)
 
 
 def _home_of(loaded: Loaded, put: Put) -> tuple[str, _Steps]:
@@ -102,6 +113,8 @@ def _rest_of(put: Put) -> Put:
 
 def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
     way = [*steps, put.name]
+    if put.way is Way.CUT:
+        return [value_cut(text, root, way)]
     if put.way is Way.WHOLE:
         return [value_span(text, root, way, put.entry)]
     if isinstance(put.entry, str):
@@ -118,6 +131,8 @@ def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
 def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
     people = loaded.program.people if loaded.program else ()
     for put in puts:
+        if put.way is Way.CUT or len(put.owner) > 2:
+            raise KeyError("it stands in the table of people: change it there")
         person = people[int(put.owner[1])].id
         if isinstance(put.entry, str):
             yield Cells(person, "", {put.name: put.entry})

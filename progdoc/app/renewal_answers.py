@@ -19,6 +19,7 @@ from progdoc.model.description.renewal import RenewalQuestion
 from progdoc.model.description.scalars import as_date
 from progdoc.model.health_words import tells_of_health
 from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.telling_words import is_told
 
 __all__ = ["Answer", "Answers", "answers_in"]
 
@@ -195,4 +196,5 @@ def _goes_with_it(asked: Asked, words: str) -> bool:
     """Return whether words may stand beside an answer that settles: its reason, or elsewhere none to speak of."""
     fields = {one["id"]: one for one in asked.plan["fields"]}
     gives_a_reason = fields["words"].get("beside") == "settled"
-    return (said_by(words) is Said.ANSWER) is gives_a_reason
+    is_reason = said_by(words) is Said.ANSWER and not is_told("not_so", words)
+    return is_reason if gives_a_reason else said_by(words) is not Said.ANSWER

@@ -28,6 +28,7 @@ from progdoc.rules.requirement import Requirement
 __all__ = [
     "FORMAT",
     "SelectedTask",
+    "figures",
     "is_everybody_protected",
     "reason_text",
     "select",
@@ -205,6 +206,15 @@ def _tightest(verdict: MaskVerdict) -> MaximumUseConcentration | None:
 
 
 # ---- for people ---------------------------------------------------------------------------------------
+
+
+def figures(checked: Checked, task: str) -> tuple[str, ...]:
+    """Return what is worked out for a task in words: each agent against its limit, and what a mask has to do."""
+    selection = checked.judged.selection if checked.judged else None
+    if selection is None or task not in selection.air:
+        return ()
+    air = selection.air[task]
+    return (*map(_agent_words, air.agents), _needed_words(air, bool(selection.escape[task].duties)))
 
 
 def selection_lines(checked: Checked, task: str | None = None, site: str | None = None) -> Iterator[list[Line]]:

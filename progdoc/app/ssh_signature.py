@@ -75,6 +75,9 @@ def signer_of(key_file: bytes) -> Signer:
     if not isinstance(key, Ed25519PrivateKey):
         raise NotSignedError("it is no Ed25519 key")
     public = _string(_KIND) + _string(key.public_key().public_bytes_raw())
+    held = key_file.partition(b"KEY-----")[2].partition(b"-----END")[0]
+    if public not in b64decode(held):  # a byte of it changed, and it would sign as somebody nobody knows
+        raise NotSignedError("it is damaged: the public key in it is another one's")
     return Signer(lambda message: _signature(key, public, message), _fingerprint(public))
 
 

@@ -215,6 +215,9 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"
     )
+    parser.add_argument(
+        "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
+    )
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -405,6 +408,11 @@ def _desk(commands: _Commands[_Parser]) -> None:
     )
     parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
     parser.add_argument("--no-browser", action="store_true", help="only show the address")
+    parser.add_argument(
+        "--share", metavar="ADDRESS", nargs="?", const="",
+        help="let a phone in the same network see the task pages and record inspections, seal problems and changes of"
+        " filters, with the code shown; ADDRESS is this machine's, where it has several",
+    )  # fmt: skip
     parser.add_argument(
         "--rest", metavar="MINUTES", type=_minutes, help="end when nobody has asked for a page for so long"
     )

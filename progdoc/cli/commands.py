@@ -119,7 +119,7 @@ def _build(options: argparse.Namespace) -> int:
     if lacking:
         say("The program is marked DRAFT on every page until nothing required is missing from it.")
     say(f"{counted(len(result.written), 'file')} written, {len(result.unchanged)} unchanged, in {options.out}")
-    for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html"):
+    for name in ("program.docx", "program.pdf", "program.html", "program.md", "gaps.html", "binder.pdf"):
         if name in (*result.written, *result.unchanged):
             say(f"  {options.out / name}")
     return _status(checked.report)
@@ -130,14 +130,14 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
     from progdoc.app.disk.made_before import digests_below, made_before, noted
     from progdoc.app.made_from import made_from
 
-    source = made_from(checked, options.only, digests_below(options.rules))
+    source = made_from(checked, options.only, digests_below(options.rules), options.binder)
     before = made_before(options.out, source)
     if before is not None:
         return before
     from progdoc.app.build import build_files
     from progdoc.app.disk.output_folder import write_complete
 
-    result = write_complete(options.out, build_files(checked, options.only), options.replace)
+    result = write_complete(options.out, build_files(checked, options.only, options.binder), options.replace)
     if not isinstance(result, list):
         noted(options.out, source, result.manifest_sha256)
     return result

@@ -15,7 +15,7 @@ __all__ = ["run_desk"]
 
 def run_desk(options: argparse.Namespace) -> int:
     """Serve the desk of a description; return the exit status."""
-    from progdoc.desk.serving import serve
+    from progdoc.desk.serving import network_address, serve
     from progdoc.desk.session import Sitting
 
     path = options.path
@@ -33,17 +33,19 @@ def run_desk(options: argparse.Namespace) -> int:
 
             webbrowser.open(address)
 
+    def shared(address: str, code: str) -> None:
+        say(f"For a phone in the same network, readable to others in it: {address}\nCode for one phone: {code}")
+        sys.stdout.flush()
+
     into = options.into or path.with_name(f"{path.stem}-issued")
     try:
-        serve(
-            Sitting(path, date.today, into, options.rules),
-            options.port,
-            opened,
-            options.rest,
-        )
+        share = "" if options.share is None else options.share or network_address()
+        serve(Sitting(path, date.today, into, options.rules), options.port, opened, options.rest, share, shared)
     except OSError as error:
+        others = "" if options.share is None else ", or this machine's own address after --share"
+        what = f"port {options.port or 'of any number'}{' or the shared address' if others else ''}"
         say(
-            f"progdoc desk: port {options.port} can't be had ({error.strerror}). Name another after --port.",
+            f"progdoc desk: {what} can't be had ({error.strerror}). Name another after --port{others}.",
             file=sys.stderr,
         )
         return UNUSABLE

@@ -9,6 +9,7 @@ from datetime import date
 
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import check_path
+from progdoc.app.disk.interrupted import settled
 from progdoc.app.disk.recorded_description import evidence_at, form_at, put_back, table_at
 from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import record_forms
@@ -16,7 +17,7 @@ from progdoc.app.record import Recorded, record, recorded_lines
 from progdoc.app.record_events import Event
 from progdoc.app.recorded_table import Row, events_of, rows_in
 from progdoc.cli.status import GAPS, OK, UNUSABLE
-from progdoc.cli.terminal import laid_out, refused, report_on_screen, say
+from progdoc.cli.terminal import laid_out, refused, report_on_screen, say, tell_interrupted
 from progdoc.cli.window import width
 from progdoc.core.diagnostics import Diagnostic, Location, Severity
 from progdoc.core.report import severity_counts, summary_line
@@ -29,6 +30,9 @@ __all__ = ["run_record"]
 
 def run_record(options: argparse.Namespace) -> int:
     """Enter what happened, once it was shown and agreed to; return the exit status."""
+    left = settled(options.path if options.path.is_dir() else options.path.parent)
+    if left:
+        tell_interrupted(left.left_by, left.mended)
     checked = check_path(options.path, options.on, options.rules)
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
@@ -52,9 +56,7 @@ def run_record(options: argparse.Namespace) -> int:
     placed = put_back(options.path, done.before, done.after)
     if isinstance(placed, list):
         return refused(placed)
-    if placed.left_by:
-        ended = "completed" if placed.mended else "cleared away"
-        say(f"A run was interrupted here ({placed.left_by}); what it had begun was {ended}.", file=sys.stderr)
+    tell_interrupted(placed.left_by, placed.mended)
     say(f"\nEntered in {', '.join(map(str, placed.written))}.")
     say(summary_line(done.checked.report))
     return status

@@ -116,15 +116,25 @@ def _told(thing: str, group: list[Change], names: Mapping[str, str]) -> Cell:
     """Return changes of a thing below one another: what it means, and why; less protection stands out."""
     found: list[Text | Strong | LineBreak] = []
     here = _thing_words(thing, group[0], names)
+    was_short = False
     for change, following in zip(group, (*group[1:], None), strict=True):
-        longest = _SHORT if "[" in change.place and change.kind in (Kind.ADDED, Kind.REMOVED) else _LONG
-        text = sentence(change, names, longest, with_place=change.place != thing and here != place_words(change, names))
-        found += [LineBreak(), Text(f"{_BOX} {_within(here, text.removeprefix(f'{here}, '))}")]
+        is_entry = "[" in change.place and change.kind in (Kind.ADDED, Kind.REMOVED)
+        text = sentence(
+            change,
+            names,
+            _SHORT if is_entry else _LONG,
+            with_place=change.place != thing and here != place_words(change, names),
+        )
         means = Text(DIRECTIONS[change.direction])
+        why = _within(here, " ".join(filter(None, _whys(change, names))))
+        told = "".join(f" {part}" for part in (why, _cited(change, following)) if part)
+        is_short = is_entry and not means.text and not why  # entries that mean nothing more stand in a row
+        found.append(Text("  ") if is_short and was_short else LineBreak())
+        was_short = is_short
+        found.append(Text(f"{_BOX} {_within(here, text.removeprefix(f'{here}, '))}"))
         if means.text:
             found += [Text(": "), Strong((means,)) if change.direction is Direction.LESS else means]
-        why = _within(here, " ".join(filter(None, _whys(change, names))))
-        found.append(Text("".join(f" {part}" for part in (why, _cited(change, following)) if part)))
+        found.append(Text(told))
     return Cell(tuple(found[1:]))
 
 

@@ -17,6 +17,7 @@ from progdoc.comparison.changes import Change, Danger, Direction, Kind, Topic, t
 from progdoc.comparison.description_changes import Renames, said
 from progdoc.comparison.standing import AIR_CITED, AirStands, RatioStands, Table
 from progdoc.core.numbers import counted
+from progdoc.model.description.house_rules import RuleKind
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable
@@ -69,6 +70,7 @@ def weakened(
         *_hazards(old, new, renames, before),
         *_controls(edits),
         *_policies(old, new, renames, law),
+        *_house_rules(old, new),
         *_schedules(old, new, renames, scheduled),
         *_listed(old, edits),
         *_accepted(edits),
@@ -220,6 +222,17 @@ def _policies(old: Program, new: Program, renames: Renames, law: Law) -> Iterato
     for policy in after.values():
         told = f"{policy.by}, {policy.source}"
         yield Change(Kind.ADDED, f"policies.{policy.id}", "policy", "", told, Direction.MORE, citation=told)
+
+
+def _house_rules(old: Program, new: Program) -> Iterator[Change]:
+    """Yield what the firm forbade or took for granted, and does no more."""
+    after = {rule.id: rule.rule for rule in new.house_rules}
+    for rule in old.house_rules:
+        now = after.get(rule.id)
+        if rule.rule is not RuleKind.PERMITTED and now is not rule.rule:
+            kind = Kind.REWORDED if now else Kind.REMOVED
+            told = f"{rule.rule.value}: {rule.says}"
+            yield _lost(kind, f"house_rules.{rule.id}", "house rule", told, now.value if now else "", _NOT_LAW)
 
 
 def _loosened(place: str, name: str, old: Policy, new: Policy, stricter: Mapping[str, Stricter]) -> Iterator[Change]:

@@ -11,20 +11,35 @@ from __future__ import annotations
 import hashlib
 import hmac
 import secrets
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["BEGIN", "Door", "form_token", "guarded", "is_of_form"]
+__all__ = [
+    "ATTACH",
+    "BEGIN",
+    "Door",
+    "Enter",
+    "Tell",
+    "by_address",
+    "form_token",
+    "guarded",
+    "is_from_here",
+    "is_of_form",
+    "let_in",
+]
 
 BEGIN = "/begin"
 _COOKIE = "progdoc-desk"
 _MOST_BYTES = 1_000_000  # of one answer
+ATTACH = "/attach"  # where files are sent
+_MOST_OF_FILE = 6_000_000  # with what stands about it in a form
 _READING = ("GET", "HEAD")
 
 # Nothing is fetched from elsewhere, nothing is framed elsewhere, forms go nowhere else. The page of the program is
@@ -70,7 +85,11 @@ def is_of_form(door: Door, token: str) -> bool:
     return hmac.compare_digest(form_token(door).encode(), token.encode())
 
 
-def guarded(app: ASGIApp, door: Door) -> ASGIApp:
+Tell = Callable[..., Response]  # words for the reason why a request is not answered, and its status
+Enter = Callable[[Scope, Door], ASGIApp | None]  # what answers a request by which somebody comes in; None for others
+
+
+def guarded(app: ASGIApp, door: Door, enter: Enter, tell: Tell) -> ASGIApp:
     """Return the application behind its door."""
 
     async def behind_door(scope: Scope, receive: Receive, send: Send) -> None:
@@ -79,11 +98,33 @@ def guarded(app: ASGIApp, door: Door) -> ASGIApp:
             return
         if scope["type"] != "http":  # nothing else is spoken here
             return
-        refusal = _entered(scope, door) or _refused(scope, door)
-        inner = refusal or _within_bounds(app)
-        await inner(scope, receive, _with_headers(send))
+        inner = _refused(scope, door, tell) or enter(scope, door) or _unknown(scope, door, tell) or app
+        await _within_bounds(inner)(scope, receive, _with_headers(send))
 
     return behind_door
+
+
+def by_address(tell: Tell) -> Enter:
+    """Return what lets in who opens the first address: its key becomes a cookie, once."""
+
+    def entered(scope: Scope, door: Door) -> Response | None:
+        if scope["path"] != BEGIN or scope["method"] != "GET":
+            return None
+        given = parse_qs(scope["query_string"].decode("ascii", "replace")).get("key", [""])
+        fits = hmac.compare_digest(given[0].encode(), door.key.encode())
+        if not fits or (door.is_used and not _knows(Headers(scope=scope), door)):
+            return tell("used", 403)
+        door.is_used = True
+        return let_in(door)
+
+    return entered
+
+
+def let_in(door: Door) -> Response:
+    """Return the way in, with the cookie that keeps it open."""
+    answer = RedirectResponse("/", 303)
+    answer.set_cookie(_COOKIE, door.cookie, httponly=True, samesite="strict", path="/")
+    return answer
 
 
 def _with_headers(send: Send) -> Send:
@@ -97,43 +138,35 @@ def _with_headers(send: Send) -> Send:
     return sent
 
 
-def _is_ours(headers: Headers, door: Door) -> bool:
-    """Whether the request names this very address, once."""
-    return headers.getlist("host") == [door.address]
+def is_from_here(scope: Scope, door: Door) -> bool:
+    """Whether a change comes from a page of this very address."""
+    return Headers(scope=scope).getlist("origin") == [door.origin]
 
 
-def _entered(scope: Scope, door: Door) -> Response | None:
-    """Return the answer to the first address: the key becomes a cookie, once."""
+def _refused(scope: Scope, door: Door, tell: Tell) -> Response | None:
+    """Return why a request is not even looked at, or None."""
     headers = Headers(scope=scope)
-    if scope["path"] != BEGIN or scope["method"] != "GET" or not _is_ours(headers, door):
-        return None
-    given = parse_qs(scope["query_string"].decode("ascii", "replace")).get("key", [""])
-    fits = hmac.compare_digest(given[0].encode(), door.key.encode())
-    if not fits or (door.is_used and not _knows(headers, door)):
-        return _told("This address has been used. Start the desk again and open the address that it shows.")
-    door.is_used = True
-    answer = RedirectResponse("/", 303)
-    answer.set_cookie(_COOKIE, door.cookie, httponly=True, samesite="strict", path="/")
-    return answer
-
-
-def _refused(scope: Scope, door: Door) -> Response | None:
-    """Return why a request is not answered, or None."""
-    headers = Headers(scope=scope)
-    if not _is_ours(headers, door):
-        return _told("This address is not the desk's.", 421)
-    if not _knows(headers, door):
-        return _told("Open the address that the desk showed when it was started.")
+    if headers.getlist("host") != [door.address]:  # named whole, and once
+        return tell("address", 421)
     if scope["method"] in _READING:
         return None
     if scope["method"] != "POST":
-        return _told("The desk knows no such request.", 405)
-    if headers.getlist("origin") != [door.origin]:
-        return _told("A change has to come from a page of the desk.")
+        return tell("method", 405)
+    if not is_from_here(scope, door):
+        return tell("elsewhere", 403)
     size = headers.get("content-length", "0")
-    if not size.isascii() or not size.isdigit() or len(size) > len(str(_MOST_BYTES)) or int(size) > _MOST_BYTES:
-        return _told(f"One answer holds {_MOST_BYTES:,} bytes at most.", 413)
+    most = _most(scope)
+    if not size.isascii() or not size.isdigit() or len(size) > len(str(most)) or int(size) > most:
+        return tell("size", 413, most=most)
     return None
+
+
+def _most(scope: Scope) -> int:
+    return _MOST_OF_FILE if scope["path"] == ATTACH else _MOST_BYTES
+
+
+def _unknown(scope: Scope, door: Door, tell: Tell) -> Response | None:
+    return None if _knows(Headers(scope=scope), door) else tell("unknown", 403)
 
 
 def _knows(headers: Headers, door: Door) -> bool:
@@ -145,21 +178,17 @@ def _knows(headers: Headers, door: Door) -> bool:
     return held is not None and hmac.compare_digest(held.value.encode(), door.cookie.encode())
 
 
-def _told(words: str, status: int = 403) -> Response:
-    return PlainTextResponse(f"{words}\n", status)
-
-
 def _within_bounds(app: ASGIApp) -> ASGIApp:
     """Return the application with an end to what it reads, whatever length was announced."""
 
     async def bounded(scope: Scope, receive: Receive, send: Send) -> None:
-        read = 0
+        read, most = 0, _most(scope)
 
         async def received() -> Message:
             nonlocal read
             message = await receive()
             read += len(message.get("body", b""))
-            return message if read <= _MOST_BYTES else {"type": "http.disconnect"}
+            return message if read <= most else {"type": "http.disconnect"}
 
         await app(scope, received, send)
 

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Mapping
 from urllib.parse import urlencode
 
-from jinja2 import Environment, FunctionLoader, StrictUndefined
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from progdoc.app.answering import (
+from progdoc.app.answering import TAKEN_OUT
+from progdoc.app.check import Checked
+from progdoc.app.due import due
+from progdoc.app.question_forms import (
+    MISSING,
     NEW,
-    Input,
+    Entry,
     Kinds,
     Sheet,
     Typed,
@@ -26,43 +28,25 @@ from progdoc.app.answering import (
     questions_answered,
     sheet_of,
 )
-from progdoc.app.build import build
-from progdoc.app.check import Checked
-from progdoc.app.disk.issued_folder import Issued
-from progdoc.app.due import due
-from progdoc.app.select import selection_lines
-from progdoc.core.barred import barred_words
+from progdoc.app.select import figures, selection_lines
 from progdoc.core.diagnostics import Diagnostic, worst_first
 from progdoc.core.lines import Line
-from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, missing_answers
-from progdoc.core.report import summary_line
-from progdoc.core.resources import templates_root
-from progdoc.desk.guard import Door, form_token, guarded, is_of_form
+from progdoc.desk.guard import ATTACH, Door, by_address, guarded
+from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
+from progdoc.desk.shown import Shown, address_of
 
 __all__ = ["desk_application"]
 
-_MOST_FIELDS = 400
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
-_TYPES = {"css": "text/css", "js": "text/javascript"}
-_PAPERS = {
-    "program.html": "text/html; charset=utf-8",
-    "program.docx": "application/vnd.openxmlformats-officedocument.wordprocessingml.document",
-    "program.pdf": "application/pdf",
-    "gaps.html": "text/html; charset=utf-8",
-}
-
-_OTHER_SITTING = "This form is not of this sitting. Open the desk again.\n"
-
-# A paper may wear the firm's own look; it is shown, and runs and fetches nothing.
-_SHOWN_ONLY = {"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"}
 
 
 def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
     """Return the desk of one sitting, behind its door."""
-    desk = _Desk(sitting, door)
+    shown = Shown(sitting, door)
+    desk, papers = _Desk(shown), Papers(shown)
     routes = [
         Route("/", desk.home),
         Route("/next", desk.next),
@@ -73,58 +57,52 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route("/answers", desk.answers),
         Route("/work", desk.work),
         Route("/due", desk.due),
-        Route("/papers", desk.papers),
-        Route("/papers/{name}", desk.paper),
-        Route("/issue", desk.issue, methods=["POST"]),
-        Route("/compared", desk.compared),
-        Route("/look/{name}", desk.look),
+        Route("/papers", papers.list),
+        Route("/papers/{name:path}", papers.paper),
+        Route("/issue", papers.issue, methods=["POST"]),
+        Route(ATTACH, papers.attach, methods=["POST"]),
+        Route("/compared", papers.compared),
+        Route("/look/{name}", shown.look),
     ]
-    return guarded(Starlette(routes=routes, exception_handlers={Exception: _failed}), door)
-
-
-async def _failed(request: Request, fault: Exception) -> Response:
-    return PlainTextResponse(
-        f"A fault of progdoc itself, {type(fault).__name__}. What you wrote before stands; go back, and tell us.\n",
-        500,
-    )
+    return guarded(Starlette(routes=routes, exception_handlers=shown.faults), door, by_address(shown.told), shown.told)
 
 
 class _Desk:
-    """What every page needs at hand: the sitting, its door, the templates."""
+    """The pages of questions and answers."""
 
-    def __init__(self, sitting: Sitting, door: Door) -> None:
-        self._sitting = sitting
-        self._door = door
-        root = templates_root() / "desk"
-        self._pages = Environment(
-            loader=FunctionLoader(lambda name: (root / name).read_text(encoding="utf-8")),
-            undefined=StrictUndefined,
-            autoescape=True,
-            trim_blocks=True,
-            lstrip_blocks=True,
-        )
-        self._pages.filters |= {"words": _in_words, "day": long_date}
+    def __init__(self, shown: Shown) -> None:
+        self._shown = shown
+        self._sitting = shown.sitting
 
     # ---- what is shown ----------------------------------------------------------------------------------
 
     async def home(self, request: Request) -> Response:
-        checked = await self._checked()
-        if checked.judged is None:
-            return self._broken(checked)
-        following = self._sitting.next_question(checked)
-        return self._page(
-            "home.html.j2", checked, following=following, sections=_by_section(checked), aside=self._sitting.put_aside
+        """Where one stands: what is asked next, and all that is open."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        return self._shown.page(
+            "home.html.j2",
+            checked,
+            following=self._sitting.next_question(checked),
+            sections=_by_section(checked),
+            is_aside=self._sitting.is_aside,
+            news=self._sitting.take_news(),
         )
 
     async def next(self, request: Request) -> Response:
-        checked = await self._checked()
+        """The question that comes next."""
+        checked = await self._shown.checked()
         following = self._sitting.next_question(checked) if checked.judged else None
-        return RedirectResponse(_address(following) if following else "/", 303)
+        # Once all that is left was looked at, going on in a circle would help nobody.
+        is_left = following is not None and not self._sitting.is_aside(following)
+        return RedirectResponse(address_of(following) if following and is_left else "/", 303)
 
     async def ask(self, request: Request) -> Response:
-        checked = await self._checked()
-        if checked.judged is None:
-            return self._broken(checked)
+        """One question."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
         question = _asked(checked, request)
         if question is None:
             return RedirectResponse("/?gone", 303)
@@ -132,93 +110,62 @@ class _Desk:
 
     async def try_out(self, request: Request) -> Response:
         """Tell what an answer would mean, before it is written."""
-        typed = await self._typed(request)
-        checked = await self._checked()
+        typed = await self._shown.typed(request)
+        checked = await self._shown.checked()
         question = _asked(checked, request) if checked.judged and typed is not None else None
         if question is None or typed is None:
-            return PlainTextResponse("", 409)
+            return self._shown.told("no-page", 409)
         sheet = sheet_of(checked, question, _kinds(request))
         seen = await run_in_threadpool(self._sitting.tried, checked, sheet, typed)
         if isinstance(seen, list):
-            return self._page("tried.html.j2", checked, faults=worst_first(seen), was=0)
-        return self._page("tried.html.j2", seen, faults=(), was=missing_answers(checked.questions))
+            return self._shown.page("tried.html.j2", checked, faults=worst_first(seen), was=0)
+        return self._shown.page(
+            "tried.html.j2",
+            seen.checked,
+            faults=(),
+            was=missing_answers(checked.questions),
+            meaning=seen.meaning,
+            figures=_figures(seen.checked, question),
+        )
 
     async def answers(self, request: Request) -> Response:
-        checked = await self._checked()
-        if checked.judged is None:
-            return self._broken(checked)
-        return self._page("answers.html.j2", checked, answered=tuple(questions_answered(checked)))
+        """Every answer that was given, to be read over."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        return self._shown.page("answers.html.j2", checked, answered=tuple(questions_answered(checked)))
 
     async def work(self, request: Request) -> Response:
-        checked = await self._checked()
-        if checked.judged is None:
-            return self._broken(checked)
-        return self._page("work.html.j2", checked, tasks=tuple(map(list, selection_lines(checked))))
+        """Every task with what protects in it."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        return self._shown.page("work.html.j2", checked, tasks=tuple(map(list, selection_lines(checked))))
 
     async def due(self, request: Request) -> Response:
-        checked = await self._checked()
-        if checked.judged is None:
-            return self._broken(checked)
+        """What falls due, with the question that records it."""
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
         outlook = due(checked)
         asked = {
             item.path: question_at(checked, item.path) for item in (*outlook.overdue, *outlook.soon, *outlook.later)
         }
-        return self._page("due.html.j2", checked, outlook=outlook, asked=asked)
-
-    async def papers(self, request: Request) -> Response:
-        checked = await self._checked()
-        if checked.judged is None:
-            return self._broken(checked)
-        return self._page(
-            "papers.html.j2", checked, papers=_PAPERS, issued=self._sitting.issued(), faults=(), done=None
-        )
-
-    async def issue(self, request: Request) -> Response:
-        if await self._typed(request) is None:
-            return PlainTextResponse(_OTHER_SITTING, 403)
-        done = await run_in_threadpool(self._sitting.issue)
-        checked = await self._checked()
-        if isinstance(done, list):
-            return self._papers(checked, 422, worst_first(done))
-        return self._papers(checked, done=done)
-
-    async def compared(self, request: Request) -> Response:
-        last = self._sitting.issued()
-        if last is None:
-            return PlainTextResponse("No revision was issued here yet.\n", 404)
-        made = await run_in_threadpool(self._sitting.compared, last)
-        if isinstance(made, list):
-            return self._page("refused.html.j2", await self._checked(), 409, faults=made)
-        return Response(made["comparison.html"], media_type=_PAPERS["program.html"], headers=_SHOWN_ONLY)
-
-    async def paper(self, request: Request) -> Response:
-        name = request.path_params["name"]
-        checked = await self._checked()
-        if checked.judged is None or name not in _PAPERS:
-            return PlainTextResponse("No such paper.\n", 404)
-        made = await run_in_threadpool(build, checked, (name.rpartition(".")[2],))
-        return Response(made[name], media_type=_PAPERS[name], headers=_SHOWN_ONLY if name.endswith("html") else {})
-
-    async def look(self, request: Request) -> Response:
-        name = request.path_params["name"]
-        kind = _TYPES.get(name.rpartition(".")[2])
-        known = {entry.name for entry in (templates_root() / "desk").iterdir()}
-        if kind is None or name not in known:
-            return PlainTextResponse("No such file.\n", 404)
-        return Response((templates_root() / "desk" / name).read_bytes(), media_type=kind)
+        return self._shown.page("due.html.j2", checked, outlook=outlook, asked=asked)
 
     # ---- what is done -----------------------------------------------------------------------------------
 
     async def take(self, request: Request) -> Response:
-        typed = await self._typed(request)
+        """Write an answer down, or leave it for later."""
+        typed = await self._shown.typed(request)
         if typed is None:
-            return PlainTextResponse(_OTHER_SITTING, 403)
-        checked = await self._checked()
+            return self._shown.told("sitting", 403)
+        checked = await self._shown.checked()
         question = _asked(checked, request) if checked.judged else None
         if question is None:
             return RedirectResponse("/?gone", 303)
         if _ASIDE in typed:
-            self._sitting.put_aside.add((question.id, question.subject))
+            self._sitting.lay_aside(question)
             return RedirectResponse("/next", 303)
         sheet = sheet_of(checked, question, _kinds(request))
         if typed.get(_SEEN) != (sheet.mark,):
@@ -229,85 +176,53 @@ class _Desk:
         return RedirectResponse(str(request.url) if _AGAIN in typed else "/next", 303)
 
     async def undo(self, request: Request) -> Response:
-        if await self._typed(request) is None:
-            return PlainTextResponse(_OTHER_SITTING, 403)
+        """Take the last answer back."""
+        if await self._shown.typed(request) is None:
+            return self._shown.told("sitting", 403)
         done = await run_in_threadpool(self._sitting.take_back)
         if isinstance(done, list):
-            checked = await self._checked()
-            return self._page("refused.html.j2", checked, 409, faults=done)
+            return self._shown.page("refused.html.j2", await self._shown.checked(), 409, faults=done)
         return RedirectResponse("/", 303)
 
     # ---- beneath ----------------------------------------------------------------------------------------
-
-    async def _checked(self) -> Checked:
-        return await run_in_threadpool(self._sitting.checked)
-
-    async def _typed(self, request: Request) -> Typed | None:
-        """Return what a form sent; None where it is no form of this sitting."""
-        async with request.form(max_files=0, max_fields=_MOST_FIELDS) as form:
-            sent = [(name, value) for name, value in form.multi_items() if isinstance(value, str)]
-        typed: dict[str, tuple[str, ...]] = {}
-        for name, value in sent:
-            typed[name] = (*typed.get(name, ()), value)
-        token = typed.pop("token", ("",))
-        return typed if is_of_form(self._door, token[0]) else None
 
     def _form(
         self, checked: Checked, sheet: Sheet, typed: Typed, faults: list[Diagnostic], status: int = 200
     ) -> Response:
         question = sheet.question
-        duties = duties_adopted(checked, question.adopts) if question.adopts else ()
-        at = {fault.location.path: fault for fault in reversed(faults)}
-        return self._page(
+        duties, adopted = duties_adopted(checked, question.adopts)
+        is_of_masks = any(field.path.endswith(".masks") for field in question.fields)
+        return self._shown.page(
             "ask.html.j2",
             checked,
             status,
             question=question,
-            parts=sheet.inputs,
-            typed={**sheet.stands, **typed},
+            parts=sheet.parts,
+            typed={**(sheet.proposed if question.findings else {}), **sheet.stands, **typed},
             things=sheet.things,
-            faults=worst_first(faults),
-            at=at,
+            faults=[(sheet.field_of(fault), fault) for fault in worst_first(faults)],
+            at={sheet.field_of(fault): fault for fault in reversed(faults)},
+            titles={part.path: part.field.title for part in sheet.inputs},
             mark=sheet.mark,
             meant=sheet.meant,
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
-            protects=_about_task(checked, question),
+            protects=_about_task(checked, question) if is_of_masks else [],
+            figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
+            adopted=adopted,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
-            is_input=lambda part: isinstance(part, Input),
-            choose=lambda part, kind: f"{_address(question)}&{urlencode({_KIND + part.path: kind})}",
+            is_entry=lambda part: isinstance(part, Entry),
+            is_at_fault=lambda part: any(sheet.field_of(fault).startswith(part.path) for fault in faults),
+            choose=lambda part, kind: f"{address_of(question)}&{urlencode({_KIND + part.path: kind})}",
             new=NEW,
+            missing=MISSING,
+            taken_out=TAKEN_OUT,
+            page_of=_page_of(question),
+            is_aside=self._sitting.is_aside(question),
+            news=self._sitting.take_news() if status == 200 else None,
         )
-
-    def _papers(
-        self, checked: Checked, status: int = 200, faults: Sequence[Diagnostic] = (), done: Issued | None = None
-    ) -> Response:
-        asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
-        told = {"papers": _PAPERS, "issued": self._sitting.issued(), "faults": asked, "done": done}
-        return self._page("papers.html.j2", checked, status, **told)
-
-    def _broken(self, checked: Checked) -> Response:
-        return self._page("broken.html.j2", checked, faults=checked.report.findings)
-
-    def _page(self, name: str, checked: Checked, status: int = 200, **words: Any) -> Response:
-        told = {
-            "token": form_token(self._door),
-            "address": _address,
-            "left": missing_answers(checked.questions),
-            "danger": [barred_words(one, checked.report.names) for one in checked.report.barred],
-            "summary": summary_line(checked.report),
-            "last": self._sitting.done[-1].told if self._sitting.done else "",
-            "firm": checked.judged.description.organisation.name or "" if checked.judged else "",
-            "name": checked.loaded.description.name,
-        }
-        return HTMLResponse(self._pages.get_template(name).render(told | words), status)
-
-
-def _address(question: Question) -> str:
-    about = urlencode([("about", one) for one in question.subject])
-    return f"/ask/{question.id}?{about}"
 
 
 def _asked(checked: Checked, request: Request) -> Question | None:
@@ -320,10 +235,27 @@ def _kinds(request: Request) -> Mapping[str, str]:
     return {name.removeprefix(_KIND): kind for name, kind in given if name.startswith(_KIND)}
 
 
+def _tasks_of(checked: Checked, question: Question) -> list[str]:
+    """Return the ids of the tasks that a question is about, or whose air."""
+    hazards = {f"hazards.{one.id}": one.task for one in checked.judged.description.hazards} if checked.judged else {}
+    named = [hazards.get(part) or part.removeprefix("tasks.") for part in question.subject]
+    return [one for one, part in zip(named, question.subject, strict=True) if part.startswith(("tasks.", "hazards."))]
+
+
 def _about_task(checked: Checked, question: Question) -> list[list[Line]]:
     """Return which masks protect in the tasks that a question is about, and which kinds would."""
-    tasks = [part.partition(".")[2] for part in question.subject if part.startswith("tasks.")]
-    return [list(block) for task in tasks for block in selection_lines(checked, task)]
+    return [next(iter(selection_lines(checked, task))) for task in _tasks_of(checked, question)]
+
+
+def _figures(checked: Checked, question: Question) -> tuple[str, ...]:
+    """Return what is worked out for the tasks that a question is about."""
+    return tuple(dict.fromkeys(line for task in _tasks_of(checked, question) for line in figures(checked, task)))
+
+
+def _page_of(question: Question) -> str:
+    """Return where in the program the answer is printed."""
+    task = next((part.replace("tasks.", "task.", 1) for part in question.subject if part.startswith("tasks.")), "")
+    return f"/papers/program.html#{task or question.section.replace('_', '-')}"
 
 
 def _by_section(checked: Checked) -> dict[str, list[Question]]:
@@ -331,7 +263,3 @@ def _by_section(checked: Checked) -> dict[str, list[Question]]:
     for question in checked.questions:
         found.setdefault(question.section, []).append(question)
     return found
-
-
-def _in_words(choice: str) -> str:
-    return choice.replace("-", " ")

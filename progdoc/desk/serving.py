@@ -1,25 +1,50 @@
-"""Opens the desk: a socket on this machine alone, the first address, and the end."""
+"""Opens the desk: a socket on this machine alone, one for a phone if asked for, the first address, and the end."""
 
 from __future__ import annotations
 
 import asyncio
 import socket
 from collections.abc import Callable
+from contextlib import ExitStack
 
 import uvicorn
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from progdoc.desk.guard import Door
 from progdoc.desk.pages import desk_application
+from progdoc.desk.phone import Code, phone_application
 from progdoc.desk.session import Sitting
 
-__all__ = ["serve"]
+__all__ = ["Shared", "network_address", "serve"]
 
 _HERE = "127.0.0.1"
+_AWAY = ("192.0.2.1", 9)  # an address for examples, RFC 5737: to name a way there sends nothing
 _LOOKS = 20  # how often in the time of rest it is looked whether it is over
 
+Shared = Callable[[str, str], None]  # is told the phone's address and the code that lets one in, at each new code
 
-def serve(sitting: Sitting, port: int, opened: Callable[[str], None], rest_minutes: float | None = None) -> None:
+
+def network_address() -> str:
+    """Return the address by which this machine is known in its network.
+
+    Raises
+    ------
+    OSError
+        If it is in none.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        asking.connect(_AWAY)
+        return str(asking.getsockname()[0])
+
+
+def serve(
+    sitting: Sitting,
+    port: int,
+    opened: Callable[[str], None],
+    rest_minutes: float | None = None,
+    share: str = "",
+    shared: Shared = lambda address, code: None,
+) -> None:
     """Serve the desk until it is interrupted, or nobody has asked for a page for some time.
 
     Parameters
@@ -30,44 +55,74 @@ def serve(sitting: Sitting, port: int, opened: Callable[[str], None], rest_minut
         Is told the address to open; it works once.
     rest_minutes
         After how long without a request it ends; without it, never.
+    share
+        The address of this machine at which a phone reaches its own few pages; "" for none.
 
     Raises
     ------
     OSError
-        If the port can't be had.
+        If a port or an address can't be had.
     """
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listening:
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listening.bind((_HERE, port))
-        listening.listen()
-        door = Door(f"{_HERE}:{listening.getsockname()[1]}")
-        asyncio.run(
-            _served(listening, desk_application(sitting, door), rest_minutes, lambda: opened(door.first_address))
-        )
+    with ExitStack() as held:
+        here = held.enter_context(_listening(_HERE, port))
+        door = Door(f"{_HERE}:{here.getsockname()[1]}")
+        served = [(here, desk_application(sitting, door))]
+        if share:
+            there = held.enter_context(_listening(share, 0))
+            served.append((there, _for_phone(sitting, f"{share}:{there.getsockname()[1]}", shared)))
+        asyncio.run(_served(served, rest_minutes, lambda: opened(door.first_address)))
+
+
+def _for_phone(sitting: Sitting, address: str, shared: Shared) -> ASGIApp:
+    door = Door(address)
+    code = Code(lambda code: shared(f"{door.origin}/enter", code))
+    shared(f"{door.origin}/enter", code.valid)
+    return phone_application(sitting, door, code)
+
+
+def _listening(address: str, port: int) -> socket.socket:
+    found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        found.bind((address, port))
+        found.listen()
+    except OSError:
+        found.close()
+        raise
+    return found
 
 
 async def _served(
-    listening: socket.socket, desk: ASGIApp, rest_minutes: float | None, opened: Callable[[], None]
+    served: list[tuple[socket.socket, ASGIApp]], rest_minutes: float | None, opened: Callable[[], None]
 ) -> None:
     loop = asyncio.get_running_loop()
     last = loop.time()
 
-    async def noticed(scope: Scope, receive: Receive, send: Send) -> None:
-        nonlocal last
-        last = loop.time()
-        await desk(scope, receive, send)
+    def noticing(inner: ASGIApp) -> ASGIApp:
+        async def noticed(scope: Scope, receive: Receive, send: Send) -> None:
+            nonlocal last
+            last = loop.time()
+            await inner(scope, receive, send)
+
+        return noticed
 
     settings = {"log_level": "warning", "access_log": False, "server_header": False, "lifespan": "off", "ws": "none"}
-    server = uvicorn.Server(uvicorn.Config(noticed, **settings))  # type: ignore[arg-type]
+    servers = [uvicorn.Server(uvicorn.Config(noticing(inner), **settings)) for _, inner in served]  # type: ignore[arg-type]
 
     async def rested() -> None:
         rest = (rest_minutes or 0) * 60
         while loop.time() - last < rest:
             await asyncio.sleep(rest / _LOOKS)
-        server.should_exit = True
+        for server in servers:
+            server.should_exit = True
+
+    async def until_over(server: uvicorn.Server, listening: socket.socket) -> None:
+        await server.serve(sockets=[listening])
+        for other in servers:  # one ends with the other
+            other.should_exit = True
 
     opened()
     watching = asyncio.create_task(rested()) if rest_minutes is not None else None
-    await server.serve(sockets=[listening])
+    await asyncio.gather(*(until_over(server, place) for server, (place, _) in zip(servers, served, strict=True)))
     if watching is not None:
         watching.cancel()

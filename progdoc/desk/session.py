@@ -11,18 +11,23 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
 from pathlib import Path
+from threading import RLock
 
-from progdoc.app.answering import Sheet, Typed, answered
+from progdoc.app.answering import ABOUT, answered
+from progdoc.app.attaching import attached
 from progdoc.app.check import Checked
 from progdoc.app.compare import compare, compared_files
 from progdoc.app.disk.compared_paths import versions_at
 from progdoc.app.disk.description_files import check_path, judged_by, state_of_files
 from progdoc.app.disk.issued_folder import Issued, issue, last_issued
 from progdoc.app.disk.recorded_description import put_back
+from progdoc.app.question_forms import Sheet, Typed, first_questions
+from progdoc.app.record import Meaning, Recorded, record
+from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 
-__all__ = ["Done", "Sitting"]
+__all__ = ["Done", "News", "Sitting"]
 
 _MOST_STEPS = 50  # that can be taken back
 
@@ -36,6 +41,24 @@ class Done:
     after: Mapping[str, bytes]
 
 
+@dataclass(frozen=True, slots=True)
+class News:
+    """What the last answer came to; told once, on the next page."""
+
+    meaning: Meaning
+    stays: Question | None  # what was asked is open all the same
+
+
+def _is_said(asked: Question, places: Sequence[str]) -> bool:
+    """Whether something was just written at every place that a question asks for."""
+    return all(field.path in places for field in asked.fields)
+
+
+def _heard(typed: Typed) -> Typed:
+    """Return what was typed, without the button that sent it."""
+    return {name: values for name, values in typed.items() if name not in ("again", "aside")}
+
+
 @dataclass(slots=True)
 class Sitting:
     """What the desk holds between two pages; nothing of it is a fact of the firm."""
@@ -45,15 +68,19 @@ class Sitting:
     into: Path  # where revisions are issued
     rules: Sequence[Path] = ()
     done: list[Done] = field(default_factory=list)
-    put_aside: set[tuple[str, tuple[str, ...]]] = field(default_factory=set)
+    put_aside: set[tuple[str, str]] = field(default_factory=set)  # question, and which of what it is about
+    news: News | None = None
     _judged: tuple[object, Checked] | None = None  # by what the files are told to be as they were; as they were judged
+    _tried: tuple[Checked, Question, Typed, Recorded | list[Diagnostic]] | None = None  # on what, and what came of it
+    _one_at_a_time: RLock = field(default_factory=RLock)  # two windows write one after the other
 
     def checked(self) -> Checked:
         """Return the description as it stands on the disk now, judged."""
-        if self._judged is None or self._judged[0] != self._state(self._judged[1]):
-            self._hold(check_path(self.path, self.day(), self.rules))
-        assert self._judged is not None
-        return self._judged[1]
+        with self._one_at_a_time:
+            if self._judged is None or self._judged[0] != self._state(self._judged[1]):
+                self._hold(check_path(self.path, self.day(), self.rules))
+            assert self._judged is not None
+            return self._judged[1]
 
     def _hold(self, checked: Checked) -> None:
         self._judged = (self._state(checked), checked)
@@ -61,41 +88,106 @@ class Sitting:
     def _state(self, checked: Checked) -> object:
         return self.day(), state_of_files(self.path, checked.loaded, self.rules)
 
+    # ---- what is asked --------------------------------------------------------------------------------
+
     def next_question(self, checked: Checked) -> Question | None:
         """Return what is asked next; what was put aside comes last."""
-        asked = checked.questions
-        left = [question for question in asked if (question.id, question.subject) not in self.put_aside]
+        asked = (*first_questions(checked), *checked.questions)
+        left = [question for question in asked if not self.is_aside(question)]
         return next(iter(left or asked), None)
 
-    def tried(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
-        """Return the description judged with an answer that is not written; or why it could not be taken."""
-        recorded = answered(checked, sheet, typed, partial(judged_by, as_of=self.day(), rules=self.rules))
-        return recorded if isinstance(recorded, list) else recorded.checked
+    def is_aside(self, question: Question) -> bool:
+        """Whether somebody looked at a question and could not answer it yet."""
+        return self._marks(question) <= self.put_aside
+
+    def lay_aside(self, question: Question) -> None:
+        """Leave a question for later."""
+        self.put_aside |= self._marks(question)
+
+    @staticmethod
+    def _marks(question: Question) -> set[tuple[str, str]]:
+        return {(question.id, one) for one in question.subject or ("",)}
+
+    # ---- what is answered -----------------------------------------------------------------------------
+
+    def tried(self, checked: Checked, sheet: Sheet, typed: Typed) -> Recorded | list[Diagnostic]:
+        """Return what becomes of the description with an answer, unwritten; or why it could not be taken."""
+        recorded = answered(checked, sheet, typed, self._judge())
+        self._tried = (checked, sheet.question, _heard(typed), recorded)
+        return recorded
 
     def answer(self, checked: Checked, sheet: Sheet, typed: Typed) -> Checked | list[Diagnostic]:
         """Write an answer; return the description judged with it, or why it was not taken."""
-        recorded = answered(checked, sheet, typed, partial(judged_by, as_of=self.day(), rules=self.rules))
+        before = self._tried
+        if before and before[0] is checked and before[1:3] == (sheet.question, _heard(typed)):
+            recorded = before[3]  # it was judged while it was typed
+        else:
+            recorded = answered(checked, sheet, typed, self._judge())
+        self._tried = None
         if isinstance(recorded, list):
             return recorded
-        if recorded.after:
-            placed = put_back(self.path, recorded.before, recorded.after)
-            if isinstance(placed, list):
-                return placed
-            self.done = [*self.done, Done(sheet.question.asks, recorded.before, recorded.after)][-_MOST_STEPS:]
-            self._hold(recorded.checked)
-        self.put_aside.discard((sheet.question.id, sheet.question.subject))
+        faults = self._written(recorded, sheet.question.asks)
+        if faults:
+            return faults
+        asked = sheet.question
+        answered_for = {(asked.id, one) for one in typed.get(ABOUT, sheet.meant) or ("",)}
+        self.put_aside -= answered_for
+        left = [one for one in recorded.checked.questions if one.id == asked.id and self._marks(one) & answered_for]
+        # The answer settles nothing, or just its own places are still asked for: the next question is another.
+        stays = next((one for one in left if one.settles == asked.settles or _is_said(one, recorded.entered)), None)
+        if stays is not None:
+            self.put_aside |= answered_for
+        self.news = News(recorded.meaning, stays)
         return recorded.checked
+
+    def record(self, event: Event) -> Recorded | list[Diagnostic]:
+        """Write down what happened today; or return why it can't be."""
+        checked = self.checked()
+        recorded = record(checked, [event], self.day(), self._judge(), self.path.is_dir())
+        return recorded if isinstance(recorded, list) else self._written(recorded, event.kind) or recorded
+
+    def attach(self, title: str, name: str, data: bytes) -> Recorded | list[Diagnostic]:
+        """Put a file beside the description and name it there; or return why it can't be."""
+        folder = self.path if self.path.is_dir() else self.path.parent
+        taken = {entry.name.casefold() for entry in folder.iterdir()}
+        ending = name.rpartition(".")[2].lower()
+        recorded = attached(self.checked(), title, ending, data, self.day(), taken, self._judge())
+        return recorded if isinstance(recorded, list) else self._written(recorded, title) or recorded
+
+    def _judge(self) -> Callable[..., Checked]:
+        return partial(judged_by, as_of=self.day(), rules=self.rules)
+
+    def _written(self, recorded: Recorded, told: str) -> list[Diagnostic]:
+        """Put changed files in their places; return why not, or nothing."""
+        with self._one_at_a_time:
+            if recorded.after:
+                placed = put_back(self.path, recorded.before, recorded.after)
+                if isinstance(placed, list):
+                    return placed
+                self.done = [*self.done, Done(told, recorded.before, recorded.after)][-_MOST_STEPS:]
+                self._hold(recorded.checked)
+        return []
 
     def take_back(self) -> Done | list[Diagnostic] | None:
         """Undo the last answer; None where there is none."""
-        if not self.done:
-            return None
-        last = self.done[-1]
-        placed = put_back(self.path, last.after, last.before)
-        if isinstance(placed, list):
-            return placed
-        self.done.pop()
-        return last
+        with self._one_at_a_time:
+            if not self.done:
+                return None
+            last = self.done[-1]
+            stood = {name: last.after[name] for name in last.before}  # a file that was begun stays, unnamed
+            placed = put_back(self.path, stood, last.before)
+            if isinstance(placed, list):
+                return placed
+            self.done.pop()
+            self.news = None
+            return last
+
+    def take_news(self) -> News | None:
+        """Return what the last answer came to, once."""
+        news, self.news = self.news, None
+        return news
+
+    # ---- what is issued -------------------------------------------------------------------------------
 
     def issued(self) -> Path | None:
         """Return the revision that was issued last here; None where there is none."""

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from progdoc.dev.messages import catalogues
 from progdoc.dev.new_requirement import FILL_IN, Asked, NotLaidDownError, texts_with
 from progdoc.dev.prepared import prepared
 
@@ -24,6 +25,11 @@ _TEXTS = (
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
     asked = _parsed(sys.argv[1:] if arguments is None else arguments)
+    if isinstance(asked, str):
+        for place, content in catalogues(ROOT, asked).items():
+            place.parent.mkdir(exist_ok=True)
+            place.write_bytes(content)
+        return 0
     if asked is None:
         for file, text in prepared(ROOT).items():
             file.write_text(text, encoding="utf-8", newline="\n")
@@ -47,8 +53,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 0
 
 
-def _parsed(arguments: Sequence[str]) -> Asked | None:
-    """Return the requirement that is to be laid down; None where data is to be prepared."""
+def _parsed(arguments: Sequence[str]) -> Asked | str | None:
+    """Return the requirement that is to be laid down; a language, or ""; None where data is to be prepared."""
     parser = argparse.ArgumentParser(prog="python -m progdoc.dev", description=__doc__)
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
     new = commands.add_parser(
@@ -64,7 +70,11 @@ def _parsed(arguments: Sequence[str]) -> Asked | None:
     commands.add_parser(
         "prepare", help="after a change of the catalogue or the templates: write anew what is read of them"
     )
+    said = commands.add_parser("messages", help="bring the message catalogues up to date, or begin one")
+    said.add_argument("language", nargs="?", default="", metavar="LANGUAGE", help="of a catalogue to begin: fr")
     given = parser.parse_args(arguments)
+    if hasattr(given, "language"):
+        return str(given.language)
     if not hasattr(given, "beside"):
         return None
     return Asked(given.paragraph, given.beside.upper(), given.name, given.path)

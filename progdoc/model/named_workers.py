@@ -7,7 +7,6 @@ can't be placed among the people counts as a name.
 
 from __future__ import annotations
 
-import codecs
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -17,33 +16,32 @@ from progdoc.core.unread import Unread
 from progdoc.model.description.base import Choice
 from progdoc.model.description.people import Person
 from progdoc.model.description.program import Program
-from progdoc.model.people_table.csv_text import CsvCell, TableError, decoded_table, rows_of, separator_of
-from progdoc.model.people_table.heading_words import heading
-from progdoc.model.people_table.people_columns import ALSO_CALLED, COLUMNS, PeopleFile
-from progdoc.model.yaml.yaml_reader import Description, is_description
+from progdoc.model.named_in_tables import Told, is_table, of_table, tables_told_in
+from progdoc.model.people_table.former_people import FORMER
+from progdoc.model.people_table.people_columns import COLUMNS, PeopleFile
+from progdoc.model.yaml.yaml_file import text_of
+from progdoc.model.yaml.yaml_reader import Description, is_description, value_of
 
 __all__ = ["workers_named"]
 
-_CSV = re.compile(r"""\bcsv["']?[ \t]*:[ \t]*["']?([^"'\n,}]+)""")
-_PEOPLE = re.compile(r"""\bpeople["']?[ \t]*:""", re.IGNORECASE)
+_PEOPLE = re.compile(r"""\b(?:former_)?people["']?[ \t]*:|\b(?:holders|deputies|who)["']?[ \t]*:""", re.IGNORECASE)
 _NEXT = re.compile(r"""\n(?P<indent>[ \t]*)["']?[^\W\d][\w ]*["']?:""")
 _BETWEEN = re.compile(r"""[\[\]{},\n"']|:(?=\s|$)|(?<=\s)#""")
 _SIGNS = " \t\r-&*!?|>"
-_NAMING = re.compile(r"name|first|last|worker|person|employee|\bid\b|_id\b")
-
-Told = Iterator[tuple[bool, str]]  # is it an id?, the text
+_OFFICE = re.compile(r"(?:the|an?|our|each|every|whoever)\b", re.IGNORECASE)  # so an office begins, and no name
+_MOST_WORDS = 4  # of a name among other words
 
 
 def workers_named(description: Description, files: Mapping[str, bytes | Unread]) -> Names:
-    """Return how the people of a description may be named by what it says, or by its table."""
+    """Return how the people of a description may be named by what it says, or by its tables."""
     told = set(_of_values(description.values))
-    texts = {name: _text(data) for name, data in files.items() if isinstance(data, bytes) and is_description(name)}
+    for _, node in description.parts.get(FORMER, []):  # whatever became of them beside a table that was not read
+        told.update(_of_people(value_of(node)))
+    texts = {name: text_of(data) for name, data in files.items() if isinstance(data, bytes) and is_description(name)}
     if "people" not in description.values or any(f.code.startswith("YAML-") for f in description.diagnostics):
         told.update(found for text in texts.values() for found in _of_text(text))
-    tables = {found[1].strip() for text in texts.values() for found in _CSV.finditer(text)}
-    for name in tables:
-        data = files.get(name)
-        told.update(_of_table(data) if isinstance(data, bytes) else ())
+    for name in {name for text in texts.values() for name in tables_told_in(text)}:
+        told.update(of_table(name, files))
     return names_of((text for is_id, text in told if is_id), (text for is_id, text in told if not is_id))
 
 
@@ -55,10 +53,33 @@ def _of_values(values: Mapping[str, Any]) -> Told:
         may_be_misspelt = key not in Program.model_fields and isinstance(value, (dict, list))
         if key == "people" or may_be_misspelt:
             yield from _of_people(value)
-    tasks = values.get("tasks")
-    for task in tasks if isinstance(tasks, list) else ():
-        if isinstance(task, dict):
-            yield from ((True, text) for text in _texts(task.get("people")))
+        else:
+            yield from _named_in(value)
+
+
+def _named_in(value: Any) -> Told:
+    """Tell whom tasks, posts and consultations list by their ids, and who holds a role or stands in for somebody."""
+    if isinstance(value, list):
+        for inner in value:
+            yield from _named_in(inner)
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            if key in ("people", "who"):
+                yield from ((True, text) for text in _texts(inner) if " " not in text)
+            elif key in ("holders", "deputies"):
+                yield from ((" " not in text, text) for text in map(_before_the_office, _texts(inner)) if text)
+            elif isinstance(inner, (dict, list)):
+                yield from _named_in(inner)
+
+
+def _before_the_office(text: str) -> str:
+    """Return the name in “Jo Marsh, foreman”; "" where an office alone is named, by common words.
+
+    >>> [_before_the_office(text) for text in ("Jo Marsh, foreman", "the foreman on duty", "jo-marsh")]
+    ['Jo Marsh', '', 'jo-marsh']
+    """
+    name = re.split(r"[,;(]", text, maxsplit=1)[0].strip()
+    return "" if _OFFICE.match(name) or len(name.split()) > _MOST_WORDS else name
 
 
 def _of_people(value: Any) -> Told:
@@ -94,7 +115,7 @@ def _of_unknown(value: Any) -> Told:
 
 def _texts(value: Any) -> Iterator[str]:
     if isinstance(value, str):
-        yield value
+        yield from () if is_table(value) else (value,)
     elif isinstance(value, dict):
         yield from value
         for inner in value.values():
@@ -105,15 +126,6 @@ def _texts(value: Any) -> Iterator[str]:
 
 
 # ---- text that is no YAML -------------------------------------------------------------------------------
-
-
-def _text(data: bytes) -> str:
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        return data.decode("utf-16", "replace")
-    try:
-        return data.decode()
-    except UnicodeDecodeError:
-        return data.replace(b"\0", b"").decode("latin-1")
 
 
 def _of_text(text: str) -> Told:
@@ -128,7 +140,7 @@ def _of_text(text: str) -> Told:
             if atom in known_keys or atom in known_words:
                 before = atom
                 continue
-            if before in ("id", "name") or before not in known_keys:
+            if (before in ("id", "name") or before not in known_keys) and not is_table(atom):
                 yield before == "id", atom
             before = before if before in ("id", "name") else ""
 
@@ -151,25 +163,3 @@ def _vocabulary() -> tuple[frozenset[str], frozenset[str]]:
     keys |= {key for _, key, _ in COLUMNS.values()} | {"pressure", "because"}
     words = {str(value) for kind in Choice.__subclasses__() for value in kind}
     return frozenset(keys), frozenset(words | {"yes", "no", "~", "null"})
-
-
-# ---- the table ------------------------------------------------------------------------------------------
-
-
-def _of_table(data: bytes) -> Told:
-    try:
-        text = decoded_table(data)
-    except TableError:
-        text = _text(data)
-    separator, start = separator_of(text, {*COLUMNS, *ALSO_CALLED})
-    try:
-        rows = rows_of(text, separator, start)
-    except TableError:
-        rows = [[CsvCell(cell.strip(' "\r'), 0, 0) for cell in line.split(separator)] for line in text.splitlines()]
-    heads = [heading(cell.text) for cell in rows[0]] if rows else []
-    has_both = {"id", "name"} <= set(heads)
-    for row in rows[1:] if "id" in heads or "name" in heads else rows:
-        for index, cell in enumerate(row):
-            head = heads[index] if index < len(heads) else ""
-            if head in ("id", "name") or (head not in COLUMNS and (not has_both or _NAMING.search(head))):
-                yield head == "id", cell.text

@@ -29,6 +29,7 @@ from progdoc.rules.masks.selection import select
 from progdoc.rules.printed_facts import (
     emergencies_at,
     evaluated_tasks,
+    filter_colours,
     gas_cartridges,
     loose_fitting,
     named_protocols,
@@ -95,6 +96,7 @@ def judge(loaded: Loaded, catalogue: Catalogue, as_of: date) -> Judged:
         evaluated_tasks=evaluated_tasks(facts),
         particle_filters=particle_filters(facts),
         gas_cartridges=gas_cartridges(facts),
+        filter_colours=filter_colours(facts),
         protocols=named_protocols(facts),
         old_evidence=old_evidence(facts),
         figures=printed_figures(facts),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.model.description.emergency_plans import Foreseeable
-from progdoc.model.description.masks import Mask
+from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task, Use
 from progdoc.rules.facts import Facts
@@ -18,11 +18,13 @@ from progdoc.rules.lookup.facepieces import is_tight_fitting
 from progdoc.rules.lookup.fit_protocols import fit_protocol
 from progdoc.rules.lookup.law_tables import filter_class
 from progdoc.rules.lookup.substances import is_named
+from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.reading.mask_predicates import is_dust_mask
 
 __all__ = [
     "emergencies_at",
     "evaluated_tasks",
+    "filter_colours",
     "gas_cartridges",
     "loose_fitting",
     "named_protocols",
@@ -67,6 +69,26 @@ def _is_in(air: TaskAir, emergency: Foreseeable) -> bool:
 def gas_cartridges(facts: Facts) -> frozenset[str]:
     """Return the filters that stop gas or vapour."""
     return frozenset(part.id for _, part in facts.filters.values() if is_gas_cartridge(part))
+
+
+def filter_colours(facts: Facts) -> dict[str, tuple[str, ...]]:
+    """Return by filter the colours by which it is told apart, as far as they are known; its label has the last word.
+
+    Magenta against particles is 42 CFR 84.179(b); how sure the colours of gases are says the table that has them.
+    """
+    found = {part.id: tuple(_colours(part)) for _, part in facts.filters.values()}
+    return {name: colours for name, colours in found.items() if colours}
+
+
+def _colours(part: Filter) -> Iterator[str]:
+    against_gas = [one for one in table_entries("cartridge_colours", "colours") if one["gases"]]
+    coloured = [str(one["colour"]) for one in against_gas if set(map(str, one["gases"])) == set(part.gases)]
+    if part.gases and not coloured:  # a part of what it says would be a wrong colour
+        return
+    yield from coloured
+    known = filter_class(part.particulate.value) if part.particulate else None
+    if known is not None and known.is_magenta:
+        yield "magenta"
 
 
 def particle_filters(facts: Facts) -> tuple[ParticleFilter, ...]:

@@ -112,6 +112,25 @@ def _wearers(facts: Facts) -> list[Subject]:
     return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.present]
 
 
+def _people_of_posts(facts: Facts) -> list[Subject]:
+    here = {person.id: (path, person) for path, person in facts.present}
+    return [
+        Subject("post-person", (f"people.{who}", f"posts.{post.id}"), path, label_of(person))
+        for post in facts.description.posts
+        for who in dict.fromkeys(post.people)
+        if who in here
+        for path, person in (here[who],)
+    ]
+
+
+def _leavers(facts: Facts) -> list[Subject]:
+    return [
+        Subject("leaver", (f"people.{p.id}",), path, label_of(p))
+        for path, p in facts.people.values()
+        if p.left is not None
+    ]
+
+
 def _worn_masks(facts: Facts) -> list[Subject]:
     return [
         Subject(
@@ -168,6 +187,8 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "calendar-entry": _calendar,
     "wearer": _wearers,
     "worn-mask": _worn_masks,
+    "leaver": _leavers,
+    "post-person": _people_of_posts,
     "empty-text": _empty_texts,
     "empty-text-of-people": _empty_texts_of_people,
 }

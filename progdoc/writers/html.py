@@ -10,6 +10,7 @@ from base64 import b64encode
 from html import escape
 from typing import assert_never
 
+from progdoc.core.paper_language import language_of
 from progdoc.document.tree.cross_references import before_sections, contents, section_label
 from progdoc.document.tree.nodes import (
     Answer,
@@ -50,6 +51,7 @@ from progdoc.writers.wording import (
     SIGNATURE_TITLES,
     alert_notices,
     control_lines,
+    draft_word,
     identity,
     leads_on,
 )
@@ -81,7 +83,7 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
         f'<html lang="{escape(document.language)}">',
         page_head(document, stylesheet),
         f'<body class="{status}{cover} of-{escape(document.id.partition(".")[0])}">',
-        '<a class="skip" href="#page--main">Skip to the text</a>',
+        f'<a class="skip" href="#page--main">{language_of(document.language).say("Skip to the text")}</a>',
         _draft_marks(document),
         _header(document, document.blocks[:of_cover]),
         _contents(document),
@@ -102,10 +104,12 @@ def html_bytes(document: Document, stylesheet: str) -> bytes:
 def _draft_marks(document: Document) -> str:
     if not document.draft:
         return ""
+    say = language_of(document.language).say
+    word = draft_word(document)
     return (
-        f'<aside class="banner" aria-label="Status of this document"><p><strong>DRAFT</strong> '
-        f"{escape(DRAFT_NOTE)}</p></aside>\n"
-        '<div class="watermark" aria-hidden="true">DRAFT</div>'
+        f'<aside class="banner" aria-label="{say("Status of this document")}"><p><strong>{word}</strong> '
+        f"{escape(say(DRAFT_NOTE))}</p></aside>\n"
+        f'<div class="watermark" aria-hidden="true">{word}</div>'
     )
 
 
@@ -194,7 +198,7 @@ def _block(block: Block, level: int, shows: bool) -> str:
         case OpenPoint():
             return _open_point(block)
         case Notice():
-            label = NOTICE_LABELS.get(block.kind, NOTICE_LABELS["note"])
+            label = block.label or NOTICE_LABELS.get(block.kind, NOTICE_LABELS["note"])
             return (
                 f'<div class="notice {escape(block.kind)}" id="{escape(block.id)}">\n'
                 f'<p class="label">{label}</p>\n{_blocks(block.blocks, level, shows)}\n</div>'
@@ -250,9 +254,9 @@ def _open_point(point: OpenPoint) -> str:
 
 
 def _figure(figure: Figure) -> str:
-    number = f'<span class="number">Figure {figure.number}</span> ' if figure.number else ""
+    number = f'<span class="number">{escape(figure.label)} {figure.number}</span> ' if figure.number else ""
     caption = f"\n<figcaption>{number}{escape(figure.caption, quote=False)}</figcaption>"
-    title = figure.caption or "Figure"
+    title = figure.caption or figure.label
     drawing = _photo(figure) if not figure.svg else inline_svg(figure.svg, figure.id, title, figure.alternative)
     return (
         f'<figure id="{escape(figure.id)}">\n'
@@ -270,7 +274,7 @@ def _photo(figure: Figure) -> str:
 
 
 def _signatures(signatures: Signatures) -> str:
-    head = "".join(f'<th scope="col">{title}</th>' for title in SIGNATURE_TITLES)
+    head = "".join(f'<th scope="col">{title}</th>' for title in signatures.titles or SIGNATURE_TITLES)
     rows = "".join(
         f'<tr><th scope="row">{escape(role, quote=False)}</th><td>{escape(name, quote=False)}</td>'
         "<td></td><td></td></tr>\n"
@@ -287,7 +291,7 @@ def _signatures(signatures: Signatures) -> str:
 
 def _table(table: Table, shows: bool) -> str:
     table_id = escape(table.id)
-    number = f'<span class="number">Table {table.number}</span> ' if table.number else ""
+    number = f'<span class="number">{escape(table.label)} {table.number}</span> ' if table.number else ""
     caption = f'<caption id="{table_id}--caption">{number}{escape(table.caption, quote=False)}</caption>\n'
     head = "".join(
         f'<th scope="col"{_number_class(column)}>{escape(column.title, quote=False)}</th>' for column in table.columns
@@ -338,7 +342,8 @@ def _inline(children: tuple[Inline, ...], shows: bool) -> str:
 def _words(node: Inline, shows: bool) -> str:
     match node:
         case Text():
-            return escape(node.text, quote=False)
+            words = escape(node.text, quote=False)
+            return f'<span lang="{escape(node.language)}">{words}</span>' if node.language else words
         case Strong():
             return f"<strong>{_inline(node.children, shows)}</strong>"
         case Emphasis():

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from html import escape
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, language_of
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.html_saving import script_source
-from progdoc.writers.wording import identity
+from progdoc.writers.wording import draft_word, identity, page_words, revision_words
 
 __all__ = ["page_head"]
 
@@ -76,18 +76,26 @@ def _style_text(css: str) -> str:
 def _page_rules(document: Document) -> str:
     """Return the rules that only this document knows: paper, and what stands at the edge of each sheet."""
     size = "A4" if document.paper == Paper.A4 else "letter"
-    draft = _css_string("DRAFT" if document.draft else "")
+    draft = _css_string(draft_word(document) if document.draft else "")
     look = document.look
     head = _css_string(" · ".join(part for part in (look.header or document.organisation, document.title) if part))
-    revision = f"Revision {document.revision} · " if document.revision else ""
-    foot = _css_string(f"{revision}{long_date(document.as_of)}")
+    revision = f"{revision_words(document)} · " if document.revision else ""
+    foot = _css_string(f"{revision}{language_of(document.language).date(document.as_of)}")
     if look.footer:
         foot = f'{foot} "\\a " {_css_string(look.footer)}; white-space: pre'
     ink = f" color: {look.colours['soft']};" if "soft" in look.colours else ""
     return (
         f"@page {{ size: {size};{ink} @top-left {{ content: {head}; }} @top-right {{ content: {draft}; }} "
-        f"@bottom-left {{ content: {foot}; }} }}"
+        f"@bottom-left {{ content: {foot}; }}{_page_count(document)} }}"
     )
+
+
+def _page_count(document: Document) -> str:
+    """Return how many pages there are, where the stylesheet does not say it: it says it in English."""
+    if document.language == ENGLISH.tag:
+        return ""
+    page, of = (_css_string(word) for word in page_words(document))
+    return f' @bottom-right {{ content: {page} " " counter(page) " " {of} " " counter(pages); }}'
 
 
 def _css_string(text: str) -> str:

@@ -12,18 +12,30 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.paper_language import ENGLISH
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
 from progdoc.document.tree.cross_references import SHORT_CONTENTS, before_contents, printed_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import TITLE_WIDTH, Data, TreeData, plain_table_data, text_data
-from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE, alert_notices, control_lines, evaluated_on, identity
+from progdoc.writers.wording import (
+    PAGE_AFTER,
+    PAGE_BEFORE,
+    alert_notices,
+    control_lines,
+    draft_word,
+    foot_line,
+    identity,
+    page_words,
+    revision_words,
+)
 
-__all__ = ["pdf_bytes"]
+__all__ = ["compiled", "contents_data", "document_data", "pdf_bytes", "targets"]
 
 _MISSING = re.compile(r'the text `"((?:[^"\\]|\\.)*)"` could not be displayed')
 _ESCAPE = re.compile(r"\\u\{([0-9a-f]+)\}|\\(.)")
@@ -33,28 +45,37 @@ _SAY_LOST = (
 )
 
 
-def pdf_bytes(document: Document) -> bytes:
+def pdf_bytes(document: Document, places: Mapping[str, str] | None = None) -> bytes:
     """Return the document as a .pdf file.
 
     Parameters
     ----------
     document
         A tree that `references.resolved` has numbered.
+    places
+        The files in which other documents lie, by their ids, where they are not called as the documents are.
 
     Raises
     ------
     ProgdocError
         If the layout and the data do not go together: a fault of ours.
     """
+    tree = TreeData(document.shows_citations, document.has_cover, places=places or {})
+    data = document_data(document, tree) | {"contents": contents_data(document), "targets": targets(tree)}
+    return compiled(data, f"document {document.id!r}")
+
+
+def compiled(data: Data, name: str) -> bytes:
+    """Return what the layout makes of the data of a file; `name` stands in its faults."""
     layout = (templates_root() / "page.typ").read_bytes()
-    text = json.dumps(_data(document), ensure_ascii=False)
+    text = json.dumps(data, ensure_ascii=False)
     lost: set[str] = set()
     for _ in range(_ROUNDS):
-        data, missing = _compiled(layout, text, lost)
+        file, missing = _compiled(layout, text, lost)
         if not missing:
-            return data
+            return file
         lost |= missing
-    raise ProgdocError(f"document {document.id!r}: the fonts of the PDF lack too many of its characters")
+    raise ProgdocError(f"{name}: the fonts of the PDF lack too many of its characters")
 
 
 def _compiled(layout: bytes, text: str, lost: set[str]) -> tuple[bytes, set[str]]:
@@ -80,48 +101,50 @@ def _unescaped(text: str) -> str:
     return _ESCAPE.sub(lambda found: chr(int(found[1], 16)) if found[1] else found[2], text)
 
 
-def _data(document: Document) -> Data:
-    tree = TreeData(document.shows_citations, document.has_cover)
-    blocks, entries = tree.blocks(document.blocks), _contents(document)
+def document_data(document: Document, tree: TreeData, level: int = 0) -> Data:
+    """Return a document as the layout reads it; `level` is that of its title as a heading, of one that stands alone 0.
+
+    What is said of all the places in a file is not in it: `contents` and `targets`.
+    """
+    blocks = tree.blocks(document.blocks, level + 1)
     language, _, region = document.language.partition("-")
-    data: Data = {
+    whole = printed_contents(document) if document.has_cover else ()
+    return {
         "title": text_data(document.title, TITLE_WIDTH),
+        "level": level,
         "organisation": text_data(document.organisation),
         "subject": printable(identity(document)),
         "keywords": [printable(keyword) for keyword in document.keywords],
         "date": [document.as_of.year, document.as_of.month, document.as_of.day],
         "language": language,
         "region": region or None,
+        "close": document.is_one_side and document.language != ENGLISH.tag,  # others take more room to say the same
         "paper": "a4" if document.paper == Paper.A4 else "us-letter",
         "draft": document.draft,
-        "revision": text_data(f"Revision {document.revision}" if document.revision else ""),
+        "one-side": document.is_one_side,
+        "revision": text_data(revision_words(document)),
         "header": text_data(document.look.header or document.organisation),
-        "footer": text_data(_footer(document)),
+        "footer": text_data(foot_line(document)),
         "own-footer": text_data(document.look.footer),
         "colours": dict(document.look.colours),
         "logo": _logo(document),
         "control": plain_table_data((), (3, 7), lines) if (lines := control_lines(document)) else None,
         "alerts": tree.blocks(alert_notices(document)),
         "history": _history(document),
-        "contents": entries,
-        "short-contents": len(entries) <= SHORT_CONTENTS,
+        "short-contents": len(whole) <= SHORT_CONTENTS,
         "blocks": blocks,
         "before-contents": before_contents(document),
         "contents-flow": bool(document.contents_after),
         "page-of": [PAGE_BEFORE, PAGE_AFTER],
-        "targets": dict.fromkeys(sorted(tree.wanted & tree.ids), True),
+        "page-words": page_words(document),
+        "draft-word": draft_word(document),
     }
-    return data
 
 
-def _footer(document: Document) -> str:
-    says = (
-        f"Revision {document.revision}" if document.revision else "",
-        f"in effect from {document.effective}" if document.effective else "",
-        evaluated_on(document),
-    )
-    text = " · ".join(part for part in says if part)
-    return text[:1].upper() + text[1:]
+def targets(*trees: TreeData) -> dict[str, bool]:
+    """Return the places in a file that something in it leads to."""
+    wanted, ids = (set[str]().union(*found) for found in zip(*((t.wanted, t.ids) for t in trees), strict=True))
+    return dict.fromkeys(sorted(wanted & ids), True)
 
 
 def _logo(document: Document) -> Data | None:
@@ -141,7 +164,8 @@ def _history(document: Document) -> Any:
     return plain_table_data(("Revision", "Date", "By", "What changed"), (2, 3, 4, 9), entries)
 
 
-def _contents(document: Document) -> list[Data]:
+def contents_data(document: Document) -> list[Data]:
+    """Return the lines of a document's contents; none where it has no cover."""
     entries = printed_contents(document) if document.has_cover else ()
     return [
         {

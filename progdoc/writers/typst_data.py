@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, assert_never
 
@@ -103,6 +103,9 @@ class TreeData:
 
     shows_citations: bool
     has_pages: bool = False  # a reference that asks for it gets the page it leads to
+    prefix: str = ""  # before each id, where several papers are bound into one file
+    places: Mapping[str, str] = field(default_factory=dict)  # where other papers are, by their ids: "#2/"
+    outlined_to: int = 9  # the deepest level of headings that the contents tell
     ids: set[str] = field(default_factory=set)
     wanted: set[str] = field(default_factory=set)
 
@@ -111,18 +114,19 @@ class TreeData:
         return [self._block(block, level) for block in blocks]
 
     def _block(self, block: Block, level: int) -> Data:
-        self.ids.add(block.id)
-        data: Data = {"type": type(block).__name__, "id": block.id}
+        data: Data = {"type": type(block).__name__, "id": self._known(block.id)}
         match block:
             case Section():
                 data |= {"level": level, "label": section_label(block), "title": text_data(block.title, _HEADING_WIDTH)}
                 inside = self.blocks(block.blocks, level + 1)
-                return data | {"starts-page": block.starts_page, "blocks": inside}
+                is_told = level <= self.outlined_to
+                return data | {"starts-page": block.starts_page, "outlined": is_told, "blocks": inside}
             case Paragraph():
                 return data | {"words": self._words(block.children), "leading": leads_on(block)}
             case Listing():
-                self.ids.update(item.id for item in block.items)
-                items = [{"id": item.id, "blocks": self.blocks(item.blocks, level)} for item in block.items]
+                items = [
+                    {"id": self._known(item.id), "blocks": self.blocks(item.blocks, level)} for item in block.items
+                ]
                 return data | {"ordered": block.ordered, "items": items}
             case Table():
                 return data | self._table(block)
@@ -134,14 +138,18 @@ class TreeData:
                 return data | {"code": self._link(block.href, [text_data(block.code)]), "text": text_data(block.text)}
             case Notice():
                 kind = block.kind if block.kind in NOTICE_LABELS else "note"
-                return data | {"kind": kind, "label": NOTICE_LABELS[kind], "blocks": self.blocks(block.blocks, level)}
+                return data | {
+                    "kind": kind,
+                    "label": block.label or NOTICE_LABELS[kind],
+                    "blocks": self.blocks(block.blocks, level),
+                }
             case Answer():
                 return data | {"blocks": self.blocks(block.blocks, level)}
             case Signatures():
                 lines = [
                     [text_data(role, _SIGNING_WIDTH), text_data(name, _SIGNING_WIDTH)] for role, name in block.lines
                 ]
-                return data | {"titles": SIGNATURE_TITLES, "lines": lines}
+                return data | {"titles": block.titles or SIGNATURE_TITLES, "lines": lines}
             case _:
                 assert_never(block)
 
@@ -154,6 +162,7 @@ class TreeData:
         titles = [text_data(column.title, 2 * room) for column, room in zip(table.columns, rooms, strict=True)]
         return {
             "caption": text_data(table.caption),
+            "label": table.label,
             "number": table.number,
             "shares": shares,
             "numeric": [column.numeric for column in table.columns],
@@ -164,11 +173,10 @@ class TreeData:
         }
 
     def _row(self, row: Row, rooms: list[float]) -> Data:
-        self.ids.add(row.id)
         cells = (*row.cells, *[Cell(())] * (len(rooms) - len(row.cells)))
         words = [self._words(cell.children, room) for cell, room in zip(cells, rooms, strict=True)]
         height = max(_height(one, room) for one, room in zip(words, rooms, strict=True))
-        return {"id": row.id, "cells": words, "whole": height <= _TALLEST_WHOLE_ROW}
+        return {"id": self._known(row.id), "cells": words, "whole": height <= _TALLEST_WHOLE_ROW}
 
     # ---- words --------------------------------------------------------------------------------------------
 
@@ -182,7 +190,8 @@ class TreeData:
         """Return a node as strings and marked words. `linked`: inside a link, which can't hold another one."""
         match node:
             case Text():
-                return _lines(text_data(node.text, room))
+                words = _lines(text_data(node.text, room))
+                return [_in_tongue(node.language, words)] if node.language else words
             case Strong():
                 return [{"type": "Strong", "words": self._words(node.children, room, linked)}]
             case Emphasis():
@@ -193,21 +202,34 @@ class TreeData:
                 return self._link(node.href, self._words(node.children, room, linked=True))
             case Reference():
                 words = _lines(text_data(node.text or node.target, room))
-                href = f"{node.document}.pdf" if node.document else f"#{node.target}"
+                href = self._address(node)
                 found = words if linked else self._link(href, words)
-                if node.has_page and self.has_pages and not node.document and not linked:
-                    self.wanted.add(node.target)
-                    found += [{"type": "PageOf", "target": node.target}]
+                if node.has_page and self.has_pages and href.startswith("#") and not linked:
+                    self.wanted.add(href[1:])
+                    found += [{"type": "PageOf", "target": href[1:]}]
                 return found
             case CitationMark():
                 return [{"type": "CitationMark", "text": text_data(node.text, room)}] if self.shows_citations else []
             case LineBreak():
                 return [{"type": "LineBreak"}]
             case FormField():
-                self.ids.add(node.id)
+                self._known(node.id)
                 return _field(node, room)
             case _:
                 assert_never(node)
+
+    def _known(self, identity: str) -> str:
+        """Return what a place is called in the file, and remember that it is there."""
+        name = f"{self.prefix}{identity}"
+        self.ids.add(name)
+        return name
+
+    def _address(self, node: Reference) -> str:
+        """Return where a reference leads: to a place in this file, or to another file."""
+        if not node.document:
+            return f"#{self.prefix}{node.target}"
+        place = self.places.get(node.document, f"{node.document}.pdf")
+        return f"{place}{node.target}" if place.startswith("#") else place
 
     def _link(self, href: str, words: list[Any]) -> list[Any]:
         """Return the words as a link; as they are where none can be: typst fails at one that shows nothing."""
@@ -236,6 +258,7 @@ def plain_table_data(titles: tuple[str, ...], shares: tuple[int, ...], lines: tu
         "type": "Table",
         "id": "",
         "caption": "",
+        "label": "",
         "number": 0,
         "shares": shares,
         "numeric": [False] * len(shares),
@@ -254,6 +277,7 @@ def _figure(figure: Figure) -> Data:
         shown = {"format": "svg", "bytes": drawing.replace("<svg ", _SVG, 1)}
     return shown | {
         "caption": text_data(figure.caption),
+        "label": figure.label,
         "number": figure.number,
         "alternative": printable(figure.alternative),
         "words": text_data(figure.alternative),
@@ -278,6 +302,11 @@ def _field(field: FormField, room: float) -> list[Any]:
 
 def _box(is_ticked: bool) -> Data:
     return {"type": "Box", "text": ticked(is_ticked)}
+
+
+def _in_tongue(tag: str, words: list[Any]) -> Data:
+    language, _, region = tag.partition("-")
+    return {"type": "Tongue", "language": language, "region": region or None, "words": words}
 
 
 def _shows(text: str) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import language_of, marked
+from progdoc.document.tree.labels import NOTICE_LABELS, SIGNATURE_TITLES
 from progdoc.document.tree.nodes import (
     CitationMark,
     Document,
@@ -25,30 +26,32 @@ __all__ = [
     "SIGNATURE_TITLES",
     "alert_notices",
     "control_lines",
+    "draft_word",
     "evaluated_on",
+    "foot_line",
     "identity",
     "leads_on",
+    "page_words",
+    "revision_words",
     "ticked",
 ]
 
-DRAFT_NOTE = "Not for issue: required points are still open."
-
-NOTICE_LABELS = {"danger": "Danger", "caution": "Caution", "note": "Note"}
+DRAFT_NOTE = marked("Not for issue: required points are still open.")
 
 PAGE_BEFORE, PAGE_AFTER = " (", ")"  # around the page that a reference leads to
-
-SIGNATURE_TITLES = ("Role", "Name", "Signature", "Date")
 
 
 def control_lines(document: Document) -> tuple[tuple[str, str], ...]:
     """Return what the title block says below the title, name and value, the empty ones left out."""
+    language = language_of(document.language)
+    say = language.say
     told = (
-        ("Revision", document.revision),
-        ("In effect from", document.effective),
-        ("Respiratory protection officer", document.officer),
-        (_evaluated(document), long_date(document.as_of)),
+        (say("Revision"), document.revision),
+        (say("In effect from"), document.effective),
+        (say("Respiratory protection officer"), document.officer),
+        (say(_evaluated(document)), language.date(document.as_of)),
     )
-    status = ("Status", f"DRAFT. {DRAFT_NOTE}" if document.draft else "")
+    status = (say("Status"), f"{say('DRAFT')}. {say(DRAFT_NOTE)}" if document.draft else "")
     lines = (status,) if document.is_one_side else (*told, status)
     return tuple((name, value) for name, value in lines if value)
 
@@ -80,12 +83,13 @@ def leads_on(paragraph: Paragraph) -> bool:
 
 def evaluated_on(document: Document) -> str:
     """Return on which day a paper was evaluated, or to which it looks ahead, for a line of its foot."""
-    said = _evaluated(document)
-    return f"{said[0].lower()}{said[1:]} {long_date(document.as_of)}"
+    language = language_of(document.language)
+    said = language.say(_evaluated(document))
+    return f"{said[0].lower()}{said[1:]} {language.date(document.as_of)}"
 
 
 def _evaluated(document: Document) -> str:
-    return "Looking ahead to" if document.is_ahead else "Evaluated on"
+    return marked("Looking ahead to") if document.is_ahead else marked("Evaluated on")
 
 
 def identity(document: Document) -> str:
@@ -95,9 +99,34 @@ def identity(document: Document) -> str:
     >>> identity(Document("p", "Program", "Lime & Sash", "3", date(2026, 11, 24), False, ()))
     'Lime & Sash · Program · Revision 3 · evaluated on 24 November 2026'
     """
-    revision = f"Revision {document.revision}" if document.revision else ""
     evaluated = evaluated_on(document)
-    return " · ".join(part for part in (document.organisation, document.title, revision, evaluated) if part)
+    return " · ".join(
+        part for part in (document.organisation, document.title, revision_words(document), evaluated) if part
+    )
+
+
+def revision_words(document: Document) -> str:
+    """Return "Revision 3", or nothing where the document has none."""
+    return f"{language_of(document.language).say('Revision')} {document.revision}" if document.revision else ""
+
+
+def foot_line(document: Document) -> str:
+    """Return the left half of the foot: which revision, in effect from when, evaluated on which day."""
+    say = language_of(document.language).say
+    effective = say("in effect from %(day)s", day=document.effective) if document.effective else ""
+    text = " · ".join(part for part in (revision_words(document), effective, evaluated_on(document)) if part)
+    return text[:1].upper() + text[1:]
+
+
+def draft_word(document: Document) -> str:
+    """Return what stands on every page of a draft."""
+    return language_of(document.language).say("DRAFT")
+
+
+def page_words(document: Document) -> tuple[str, str]:
+    """Return what stands before the number of a page, and between it and how many there are."""
+    say = language_of(document.language).say
+    return say("Page"), say("of")
 
 
 def ticked(is_ticked: bool) -> str:

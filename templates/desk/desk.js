@@ -17,3 +17,17 @@ if (form && told) {
     waiting = setTimeout(tryOut, 400);
   });
 }
+
+// A long list of names is narrowed by typing.
+for (const find of document.querySelectorAll("[data-find]")) {
+  const label = document.querySelector(`label[for="${CSS.escape(find.id)}"]`);
+  const list = document.querySelector(`[data-list="${CSS.escape(find.dataset.find)}"]`);
+  find.hidden = label.hidden = false;
+  find.addEventListener("input", (event) => {
+    event.stopPropagation();
+    const wanted = find.value.trim().toLowerCase();
+    for (const tick of list.querySelectorAll("label")) {
+      tick.hidden = !tick.textContent.toLowerCase().includes(wanted) && !tick.querySelector("input").checked;
+    }
+  });
+}

@@ -7,18 +7,23 @@ broken the part, or the table, is that lists the people.
 from __future__ import annotations
 
 import copy
+import io
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
+from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
+import openpyxl
 import pytest
 from examples import some
 from programs.patching import BASE
 from pydantic import BaseModel
 
 import progdoc
+from progdoc.app.disk.description_files import check_path
 from progdoc.app.report_formats import report_in
 from progdoc.cli.terminal import report_in_file
 from progdoc.core.struck_names import STRUCK, names_of, struck_out
@@ -201,6 +206,96 @@ LISTS: dict[str, tuple[str, str | None]] = {
     "in a table with faults": (TABLE, "id,name,mask,fit_date\nw,Ottilie Marsh,No Such,yesterday\n,Marsh,x,\n"),
     "in a table, beside broken lines": (f"{TABLE}organisation: [\n", "id,name\nw,Ottilie Marsh\n"),
 }
+
+
+def _damaged(book: bytes) -> bytes:
+    """Return a workbook of which one sheet is cut off in the middle, and is read no more."""
+    packed = io.BytesIO()
+    with ZipFile(io.BytesIO(book)) as archive, ZipFile(packed, "w") as other:
+        for name in archive.namelist():
+            data = archive.read(name)
+            other.writestr(name, data[:-40] if "/sheet" in name else data)
+    return packed.getvalue()
+
+
+def _workbook(*sheets: tuple[str, list[list[str]]]) -> bytes:
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets:
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+STAFF = ("Staff", [["Emp #", "Employee", "Locker"], ["w", "Ottilie Marsh", "4"]])
+MAPPED = b'sheets: {"Staff": {rows: people, columns: {"Emp #": id, Employee: name, Locker: not used}}}\n'
+SOUND = _workbook(STAFF)
+# What the YAML says of the people, and the files beside it.
+BESIDE: dict[str, tuple[str, dict[str, bytes]]] = {
+    "in a CSV named alone": ("people: p.csv\n", {"p.csv": b"id,name\nw,Ottilie Marsh\n"}),
+    "in a workbook named alone": (
+        "people: p.xlsx\n", {"p.xlsx": _workbook(("p", [["id", "name"], ["w", "Ottilie Marsh"]]))}
+    ),
+    "in a workbook of unknown headings": ("people: p.xlsx\n", {"p.xlsx": SOUND}),
+    "in a workbook whose columns are told": ("people: {xlsx: p.xlsx}\n", {"p.xlsx": SOUND, "p.columns.yaml": MAPPED}),
+    "in one whose columns are told wrongly": (
+        "people: {xlsx: p.xlsx}\n", {"p.xlsx": SOUND, "p.columns.yaml": b"sheets: {Staff: {rows: staff}}\n"}
+    ),
+    "below a title": (
+        "people: p.xlsx\n",
+        {"p.xlsx": _workbook(("Old", [["x"]]), ("S", [["Staff 2026"], ["id", "Name"], ["w", "Ottilie Marsh"]]))},
+    ),
+    "under a nickname": (
+        "people: p.xlsx\n", {"p.xlsx": _workbook(("S", [["id", "name", "nickname"], ["w", "x", "Ottilie Marsh"]]))}
+    ),
+    "in a sheet of fit tests alone": (
+        "people: {csv: p.csv, also: [f.xlsx]}\n",
+        {"p.csv": b"id,name\nw,x\n", "f.xlsx": _workbook(("fit-tests", [["name", "date"], ["Ottilie Marsh", "x"]]))},
+    ),
+    "in a table of fit tests that is CSV": (
+        "people: {csv: p.csv, also: f.csv}\n",
+        {"p.csv": b"id,name\nw,x\n", "f.csv": b"Worker,Tested on\nOttilie Marsh,x\n"},
+    ),
+    "in a workbook that is damaged": ("people: p.xlsx\n", {"p.xlsx": _damaged(SOUND)}),
+    "in a workbook in a list": ("people: [p.xlsx]\n", {"p.xlsx": SOUND}),
+    "in a workbook under a wrong key": ("people: {xls: p.xlsx}\n", {"p.xlsx": SOUND}),
+    "in a workbook, beside broken lines": ("people: p.xlsx\norganisation: [\n", {"p.xlsx": SOUND}),
+    "in a workbook, in broken lines": ("people: {xlsx: p.xlsx\n", {"p.xlsx": SOUND}),
+    "among former people": ("people: []\nformer_people:\n  - {id: w, name: Ottilie Marsh, left: 2026-01-02}\n", {}),
+    "among former people, not as a list": ("former_people: {Ottilie Marsh: 2026-01-02}\n", {}),
+    "among former people in broken lines": ("former_people:\n  - id: w\n   name: Ottilie Marsh\n", {}),
+    "among former people beside a table that is not there": (
+        "people: p.xlsx\nformer_people: [{id: w, name: Ottilie Marsh, left: 2026-01-02}]\n", {}
+    ),
+    "among former people beside a table that is damaged": (
+        "people: p.xlsx\nformer_people: [{id: w, name: Ottilie Marsh, left: 2026-01-02}]\n", {"p.xlsx": SOUND[:900]}
+    ),
+    "at a post": ("posts: [{id: engine, people: [ottilie-marsh]}]\n", {}),
+    "by those who were asked": ("procedures: {evaluation: {consultations: [{who: [ottilie-marsh]}]}}\n", {}),
+    "as holder of a role": ("roles: [{id: r, title: x, holders: [ottilie-marsh], deputies: [the foreman]}]\n", {}),
+    "as a deputy": ('roles: [{id: r, title: x, deputies: ["Ottilie Marsh, foreman"]}]\n', {}),
+    "as a deputy of the officer, in broken lines": ('officer:\n  deputies: ["Ottilie Marsh"\n  name: x\n', {}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("listed", BESIDE)
+def test_a_worker_is_known_whatever_names_people_beside_the_list(listed: str, tmp_path: Path) -> None:
+    """From the disk: a table is read for its names even where the description fails to name it."""
+    text, files = BESIDE[listed]
+    (tmp_path / "a.yaml").write_text('format: "Marsh"\nmasks: [{ottilie: x, facepiece: Marsh}]\ntasks: ottilie\n')
+    (tmp_path / "p.yaml").write_text(text)
+    for name, data in files.items():
+        (tmp_path / name).write_bytes(data)
+    checked = check_path(tmp_path, date(2026, 11, 24))
+    assert not checked.is_understood
+    for form in ("json", "sarif", "junit", "html", "md"):
+        told = report_in(checked, form, False).decode()
+        assert not any(name in told.lower() for name in TOLD), told
+    told = report_in(checked, "md", False).decode()
+    assert f"format: {STRUCK}" in told and "before the description can be understood" in told
 
 
 @pytest.mark.parametrize("listed", LISTS)

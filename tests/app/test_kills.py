@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -17,12 +18,16 @@ from app.disk_faults import PowerCut, filled_at, operations_of, state_of, stoppe
 from app.signing_keys import HERS, private_file
 from examples import TIMES, some
 
+from progdoc.app.disk.description_files import load_path
+from progdoc.app.disk.interrupted import settled
 from progdoc.app.disk.issued_folder import PlacedRevision, place_revision
 from progdoc.app.disk.new_folder import Placed, write_new
 from progdoc.app.disk.output_folder import WriteResult, verify_set, write_set
+from progdoc.app.disk.placement import is_half_placed
 from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.disk.signatures import add_signature
 from progdoc.app.disk.single_file import write_one
+from progdoc.app.disk.staging import held
 from progdoc.app.issue import DESCRIPTION, Predecessor
 from progdoc.app.manifest import MANIFEST, SHEET, STAGING, ManifestInfo, sha256, with_manifests
 from progdoc.app.ssh_signature import SIGNATURE, signer_of
@@ -239,3 +244,64 @@ def test_what_an_older_version_left_half_done_keeps_no_number(tmp_path: Path) ->
     done = _issue(tmp_path)
     assert isinstance(done, PlacedRevision) and done.is_new
     assert state_of(done.folder) == dict(_files(()))
+
+
+# ---- a description that was half written when its writer was killed -------------------------------------
+
+DAILY = b"format: 1\npeople:\n  - id: ann-gill\n"
+TWO = {"people.yaml": DAILY + b"  - id: jo-fell\n    left: 2026-10-30\n"}
+MOVED = {"people.yaml": DAILY, "gone.yaml": b"former_people:\n  - id: jo-fell\n    left: 2026-10-30\n"}
+
+
+def test_whoever_reads_a_description_first_ends_what_was_begun_there(tmp_path: Path) -> None:
+    """Somebody moves from one file to another: in no moment are they in both, or in none, for anybody who reads."""
+    counted = _two(tmp_path / "counted")
+    total = operations_of(lambda: put_back(counted, TWO, MOVED))
+    for step in range(1, total + 1):
+        home = _two(tmp_path / str(step))
+        with pytest.raises(PowerCut), stopped_at(step, is_done=True):
+            put_back(home, TWO, MOVED)
+        loaded = load_path(home)
+        assert loaded.program is not None, [d.what for d in loaded.diagnostics]
+        assert [person.id for person in loaded.program.people] == ["ann-gill", "jo-fell"]
+        assert {n: data for n, data in state_of(home).items() if not n.startswith(STAGING)} in (TWO, MOVED)
+        settled(home)
+        assert not _is_left(home)
+
+
+def _two(home: Path) -> Path:
+    home.mkdir()
+    (home / "people.yaml").write_bytes(TWO["people.yaml"])
+    return home
+
+
+def test_what_is_half_written_and_cannot_be_ended_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("progdoc.app.disk.interrupted.sleep", lambda seconds: None)
+    home = _two(tmp_path / "desc")
+    for step in range(1, 60):
+        with suppress(PowerCut), stopped_at(step, is_done=True):
+            put_back(home, TWO, MOVED)
+        if is_half_placed(home):
+            break
+    assert is_half_placed(home)
+    with held(home):  # by another run, which is not at its end yet
+        (fault,) = [d for d in load_path(home).diagnostics if d.code == "YAML-003"]
+        assert f"process {os.getpid()}" in fault.what and "half written" in fault.what
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "replace", lambda *more: (_ for _ in ()).throw(OSError(30, "Read-only file system", "x")))
+        (fault,) = [d for d in load_path(home).diagnostics if d.code == "YAML-003"]
+        assert "Read-only file system" in fault.what
+    assert load_path(home).program is not None
+
+
+def test_a_file_that_is_begun_is_as_closed_as_the_one_it_comes_from(tmp_path: Path) -> None:
+    """And it is never written over what somebody else began in the meantime."""
+    home = _two(tmp_path / "desc")
+    (home / "people.yaml").chmod(0o600)
+    (home / "gone.yaml").write_bytes(b"mine")
+    refused = put_back(home, TWO, MOVED)
+    assert isinstance(refused, list) and [d.code for d in refused] == ["RECORD-007"]
+    assert (home / "gone.yaml").read_bytes() == b"mine"
+    (home / "gone.yaml").unlink()
+    assert isinstance(put_back(home, TWO, MOVED), PutBack)
+    assert {path.stat().st_mode & 0o777 for path in home.iterdir()} == {0o600}

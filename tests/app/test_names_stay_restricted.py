@@ -8,16 +8,22 @@ from __future__ import annotations
 
 import copy
 import io
+import re
 import zipfile
 from pathlib import Path
 from typing import Any
 
 import pytest
 from examples import some
-from programs.patching import BASE, checked_by, judged
+from programs.generated import checked_values
+from programs.patching import BASE, PROGRAMS, checked_by, judged, read_as_text
 
 from progdoc.app.build import FORMATS, built_files
+from progdoc.app.compare import compare, compared_files, summary_lines
 from progdoc.app.due import due_blocks
+from progdoc.app.report_formats import report_in
+from progdoc.app.select import selection_json
+from progdoc.app.unconfirmed import unconfirmed_csv
 from progdoc.cli.terminal import laid_out
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
@@ -84,3 +90,48 @@ def test_the_restricted_papers_do_name_them(tmp_path: Path) -> None:
     text = b"\n".join([*map(inside, papers), laid_out(due_blocks(found, 60), 100).lower().encode()])
     assert NAMES[0].lower().encode() in text and NAMES[1].lower().encode() in text
     assert b"no emergency use" in text
+
+
+# ---- programs with roles, groups, posts, former people --------------------------------------------------
+
+OF_BODIES = ("campus-with-groups", "fire-brigade", "plant-with-bodies", "everything-said")
+LEFT = {"id": "gone-qwyx", "name": "Gone Qwyxley", "left": "2026-04-30", "training": [{"date": "2025-03-02"}]}
+NOBODY: dict[str, Any] = {"fit_tests": [], "medical": [], "training": [], "left": "2026-05-20"}
+
+
+def _hidden(name: str) -> dict[str, Any]:
+    """Return a program whose people have names that occur nowhere else, but for those who hold a role in it."""
+    text = (PROGRAMS / f"{name}.yaml").read_text(encoding="utf-8")
+    whole = read_as_text(text)
+    in_office = str([whole.get("officer"), whole.get("roles")])
+    for number, person in enumerate(whole["people"]):
+        if person["id"] not in in_office and person.get("name", "-") not in in_office:
+            text = re.sub(rf"(?<![\w-]){re.escape(person['id'])}(?![\w-])", f"qwyx-{number}", text)
+            text = text.replace(person.get("name", "-- no name --"), f"Qwyx{number} Qwyxley")
+    values: dict[str, Any] = read_as_text(text) | {"former_people": [copy.deepcopy(LEFT)]}
+    for post in values.get("posts", []):
+        post.setdefault("people", [values["people"][-1]["id"]])
+    return values
+
+
+@pytest.mark.parametrize("name", OF_BODIES)
+def test_no_public_file_of_roles_groups_and_posts_names_who_has_none(name: str) -> None:
+    """As it is, with all records gone, and compared: documents, reports for programs, what is told on the screen."""
+    before = _hidden(name)
+    after = copy.deepcopy(before)
+    after["people"][0] |= copy.deepcopy({k: v for k, v in NOBODY.items() if k != "left"})
+    after["people"][-1] |= copy.deepcopy(NOBODY)
+    after["former_people"] = []
+    sides = [checked_values(values) for values in (before, after)]
+    assert all(side.is_understood for side in sides), [d.what for side in sides for d in side.loaded.diagnostics]
+    compared = compare(*sides)
+    told = dict(built_files(sides[1], ("html",)))
+    told |= {f"compared/{file}": data for file, data in compared_files(compared).items()}
+    for i, side in enumerate(sides):
+        told |= {f"{i}.{form}": report_in(side, form, False) for form in ("json", "sarif", "junit", "md")}
+        told[f"{i}.select"] = selection_json(side, None)
+        assert side.judged is not None
+        told[f"{i}.unconfirmed"] = unconfirmed_csv(side.judged)
+    told["screen"] = laid_out(summary_lines(compared.comparison, compared.names), 100).encode()
+    named = [file for file, data in told.items() if b"qwyx" in inside(data)]
+    assert named and all("restricted/" in file for file in named)

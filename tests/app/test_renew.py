@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 from comparison.trial import AS_OF, base, written
 from examples import some
-from programs.patching import PROGRAMS
+from programs.patching import PROGRAMS, checked_by, patched
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.app.disk.issued_folder import Issued, issue
 from progdoc.app.disk.renewal_folder import Renewed, renew
 from progdoc.cli import main
+from progdoc.document.papers.renewal_questions import asked_of
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 EFFECTIVE = date(2027, 3, 1)
 
@@ -142,3 +144,19 @@ def test_a_day_whose_rules_are_not_known_is_refused(tmp_path: Path, capsys: pyte
         main(["renew", str(PROGRAMS / "base.yaml"), "--effective", "2010-01-01", "-o", str(tmp_path / "next")])
     assert stopped.value.code == 2
     assert "2010-01-01 can't be judged for" in capsys.readouterr().err
+
+
+def test_roles_rules_steps_suppliers_and_texts_of_the_firm_are_shown_to_be_looked_at_again() -> None:
+    """Whatever of them two firms of the suite have stands beside a question: no renewal carries it on unseen."""
+    for name in ("campus-with-groups", "plant-with-bodies"):
+        judged = checked_by(built_in_catalogue(), patched({"program": name})).judged
+        assert judged is not None
+        shown = "\n".join(line for asked in asked_of(judged) for line in asked.item.lines)
+        program = judged.description
+        told = [role.title for role in program.roles] + [rule.says for rule in program.house_rules]
+        told += [body.part for body in program.bodies if body.part] + [one.means for one in program.definitions]
+        told += [group.name for group in program.groups if not group.covered]
+        told += [own.title for own in program.own_sections] + [s.name for s in program.procedures.air_supply.suppliers]
+        told += [step.action for task in program.tasks for step in task.steps]
+        told += [use.when for task in program.tasks for use in task.masks if use.when]
+        assert told and [one for one in told if one not in shown] == [], name

@@ -270,6 +270,9 @@ def test_an_answer_that_settles_is_not_taken_beside_words_or_a_day_that_say_othe
     assert told == {questions[id_]["title"] for id_ in with_words - reasons}
     idle = {where: "nothing" for where in beside if where[0] not in {questions[id_]["title"] for id_ in reasons}}
     assert read_in(SHOP, by_browser(opened, settled | idle), tmp_path / "idle").done.missing == ()
+    contrary = dict.fromkeys(beside.keys() - idle.keys(), "Did not look; the old figure no longer holds")
+    told = read_in(SHOP, by_browser(opened, settled | contrary), tmp_path / "contrary").done.missing
+    assert {line.partition(": ")[0] for line in told} == {questions[id_]["title"] for id_ in reasons}
 
 
 MORE = """\

@@ -9,8 +9,9 @@ from typing import Any
 
 from comparison.trial import program_of
 from examples import TIMES
-from programs.patching import PROGRAMS, read_as_text
+from programs.patching import PROGRAMS, checked_by, patched, read_as_text
 
+from progdoc.app.compare import compare
 from progdoc.comparison.bounds import bounds_loosened
 from progdoc.comparison.changes import Change, Direction, Kind, Nature
 from progdoc.comparison.description_changes import changed_descriptions
@@ -18,6 +19,7 @@ from progdoc.comparison.natures import with_law
 from progdoc.model.description.base import Described
 from progdoc.model.description.fields import every_place, field_at
 from progdoc.model.description.program import Program
+from progdoc.rules.reading.catalogue import built_in_catalogue
 
 _IS_WORDS = re.compile(  # what a thing is called, and what the document says of itself
     r".*\.(name|title|description)|program\..*"
@@ -128,7 +130,26 @@ def test_a_bound_that_is_loosened_is_less_protection_and_one_that_is_tightened_i
         ("procedures.emergencies.idlh.inside", "2", "10"),
         ("procedures.emergencies.idlh.standby", "2", "1"),
         ("procedures.air_supply.compressor.dew_point_below_ambient", "10 F", "5 F"),
+        ("tasks[].steps[].over", "300 ppm", "450 ppm"),
+        ("calendar[].every", "6 months", "2 years"),
+        ("masks[].units[].end_of_life", "1 July 2026", "1 July 2036"),
+        ("masks[].units[].cylinder.end_of_life", "30 June 2026", "1 July 2026"),
+        ("cylinders[].end_of_life", "1 December 2026", "1 January 2027"),
+        ("filters[].stock[].use_by", "1 July 2026", "1 July 2027"),
+        ("posts[].cleaned_between", "yes", "no"),
     ):
         for old, new, is_less in ((strict, loose, True), (loose, strict, False)):
             edit = Change(Kind.FIGURE_CHANGED, field, field.rpartition(".")[2], old, new, field=field)
             assert bool(list(bounds_loosened([edit]))) is is_less, (field, old, new)
+
+
+def test_what_the_firm_forbade_or_took_for_granted_is_less_once_it_is_gone_or_allowed() -> None:
+    """All rules of a campus taken out, and all turned into permissions; what was allowed before is no loss."""
+    campus = patched({"program": "campus-with-groups"})
+    rules = campus["house_rules"]
+    bound = {f"house_rules.{rule['id']}" for rule in rules if rule["rule"] != "permitted"}
+    before = checked_by(built_in_catalogue(), campus)
+    for kept in ([], [rule | {"rule": "permitted"} for rule in rules]):
+        after = checked_by(built_in_catalogue(), campus | {"house_rules": kept})
+        changes = compare(before, after).comparison.meaning
+        assert {one.place for one in changes if one.what == "house rule" and one.direction is Direction.LESS} == bound

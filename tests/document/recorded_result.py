@@ -53,11 +53,14 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     from progdoc.document.blocks.annex_blocks import matrix_rows
     from progdoc.document.papers.forms import form_documents
     from progdoc.document.papers.gap_report import gap_document
+    from progdoc.document.papers.handouts import handout_documents
+    from progdoc.document.papers.labels import labels
     from progdoc.document.papers.people_annex import annex_document
     from progdoc.document.papers.person_card import card_documents
     from progdoc.document.papers.renewal_questions import asked_of
     from progdoc.document.papers.renewal_sheet import Since, renewal_sheet
     from progdoc.document.papers.task_page import task_documents
+    from progdoc.document.papers.training_kit import training_documents
     from progdoc.document.papers.written_program import written_program
     from progdoc.document.templating.templates import shipped_templates
     from progdoc.writers.assignment_csv import assignment_csv
@@ -68,6 +71,9 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     yield "program", repr(written.program)
     yield "annex", repr(written.annex)
     yield "matrix", repr(matrix_rows(judged, written.answers))
+    yield "handouts", repr(handout_documents(judged))
+    yield "training", repr(training_documents(judged))
+    yield "labels", repr(list(labels(judged)))
     yield "gaps", repr(gap_document(judged.report("1", written.answers), "", False, "Letter"))
     yield "people", repr(annex_document(judged))
     points = frozenset(one.point for one in asked_of(judged))

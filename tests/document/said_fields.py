@@ -20,9 +20,11 @@ from progdoc.core.report import public_part
 from progdoc.document.blocks.unused_blocks import printed_words
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.gap_report import gap_document
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import written_program
 from progdoc.document.templating.templates import shipped_templates
 from progdoc.model.description.fields import field_at, said_in
@@ -59,6 +61,8 @@ def each_paper(judged: Judged) -> Iterator[tuple[str, bool]]:
     yield printed_words(list(card_documents(judged).values())), True
     yield printed_words(list(task_documents(judged).values())), False
     yield printed_words(list(form_documents(judged).values())), False
+    yield printed_words(list(handout_documents(judged).values())), False
+    yield printed_words(list(training_documents(judged).values())), False
     written = written_program(judged, shipped_templates())
     yield printed_words(written.annex), False
     yield printed_words(written.program), False

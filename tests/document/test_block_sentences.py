@@ -41,7 +41,7 @@ def sentences(file: Path) -> Iterator[str]:
             parts = (part.value if isinstance(part, ast.Constant) else BLANK for part in node.values)
             text = "".join(map(str, parts))
         elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            text = node.value
+            text = re.sub(r"%\(\w+\)s", BLANK, node.value)
         if re.search(rf"[A-Za-z]{{2,}} [a-z]{{2,}} [a-z{BLANK}]+", text) and re.search(r"[.:!?](\s|$)", text.strip()):
             yield text.strip()
 

@@ -85,6 +85,8 @@ def pieces(name: str) -> list[Piece]:
             for part in node.nodes:
                 if isinstance(part, nodes.TemplateData):
                     found[-1].text += part.data
+                elif said := _said(part):
+                    found[-1].text += said
                 else:
                     found[-1].text += BLANK
                     found[-1].words += [c.value for d in part.find_all(nodes.Dict) for c in _values(d)]
@@ -94,6 +96,13 @@ def pieces(name: str) -> list[Piece]:
 
     walk(_tree(environment, name), Ground())
     return found
+
+
+def _said(part: nodes.Node) -> str:
+    """Return the sentence in a call of `_`, which says it in the language of the page, with its blanks."""
+    if not (isinstance(part, nodes.Call) and _named(part)[0] == "_" and isinstance(part.args[0], nodes.Const)):
+        return ""
+    return re.sub(r"%\(\w+\)s", BLANK, part.args[0].value)
 
 
 def _tree(environment: Environment, name: str) -> nodes.Template:

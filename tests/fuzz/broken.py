@@ -14,7 +14,16 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-__all__ = ["HEALTH", "WORKER", "broken_bytes", "broken_lines", "broken_tables", "broken_trees", "written"]
+__all__ = [
+    "HEALTH",
+    "WORKER",
+    "broken_bytes",
+    "broken_events",
+    "broken_lines",
+    "broken_tables",
+    "broken_trees",
+    "written",
+]
 
 WORKER = "zyxwen"
 HEALTH = "epilepsy"
@@ -65,6 +74,8 @@ def _unlikely_trees(draw: st.DrawFn, tree: Any) -> Any:
     """Return a tree that most likely is understood still: with other words, figures and days, and parts gone."""
     for _ in range(draw(st.integers(1, 6))):
         places = [place for place in _places(tree) if place and place != ("format",)]
+        if not places:
+            return tree
         *above, last = place = draw(st.sampled_from(places))
         parent, value = _at(tree, tuple(above)), _at(tree, place)
         like = [_at(tree, other) for other in places if other[-1] == last and isinstance(last, str)]
@@ -158,6 +169,23 @@ def broken_lines(draw: st.DrawFn, sound: bytes) -> bytes:
     coded = b64encode(inside)
     lines = b"\n".join(coded[start : start + 70] for start in range(0, len(coded), 70))
     return sound[: run.start()] + (lines if b"\n" in run.group() else coded) + sound[run.end() :]
+
+
+# What fits some option of an event in some program of the suite.
+_FITTING = [
+    "all", "jo-marsh", "Jo Marsh", "tom-vale", "bo-hill", "half-mask", "scba", "dust-mask", "M", "S", "pass", "fail",
+    "cleared", "not-cleared", "cleared-with-limits", "scar", "lead", "bitter-aerosol", "serviceable", "out-of-service",
+    "P100", "use,fit", "12 200 40", "3 ppm", "20.9 %", "Ada Brook", "set-1", "engine", "sand-casts", "scrape-sashes",
+]  # fmt: skip
+
+
+@st.composite
+def broken_events(draw: st.DrawFn, needed: tuple[str, ...], may: tuple[str, ...]) -> dict[str, str]:
+    """Return what is told of an event: all that has to be said of it or less, and some of the rest, well or badly."""
+    values = st.one_of(st.sampled_from(_FITTING), st.sampled_from(_FITTING), _TEXTS)
+    told = [name for name in needed if draw(st.integers(0, 9))]
+    told += draw(st.lists(st.sampled_from(may), max_size=4, unique=True)) if may else []
+    return {name: draw(values) for name in told}
 
 
 @st.composite

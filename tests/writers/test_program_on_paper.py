@@ -28,6 +28,7 @@ from writers.sample_tree import sample_document
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.document.papers.forms import form_documents
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import shipped_templates
@@ -86,7 +87,8 @@ def pages(office: LibreOffice) -> Pages:
 
 
 def test_a_page_of_the_crew_is_one_side(office: LibreOffice) -> None:
-    documents = [page for name, on in COMPLETE.items() for page in task_documents(judged_sample(name, on)).values()]
+    made = [judged_sample(name, on) for name, on in COMPLETE.items()]
+    documents = [page for one in made for page in (*task_documents(one).values(), *handout_documents(one).values())]
     printed = office.printed([docx_bytes(document) for document in documents])
     assert len(documents) > 6
     assert [(d.id, len(found)) for d, found in zip(documents, printed, strict=True) if len(found) != 1] == []

@@ -6,20 +6,24 @@ may hold. Attachments lie beside the description or below, never elsewhere on th
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from progdoc.app.attachments import OF_DESCRIPTION, UNDER_RESTRICTED
 from progdoc.app.check import Checked, check
+from progdoc.app.disk.interrupted import why_half_written
 from progdoc.app.disk.look_folder import files_of_look
 from progdoc.app.manifest import RESTRICTED, folded, is_safe_name
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.core.unread import Unread
 from progdoc.model.load import Loaded, named_beside, parsed, understood
+from progdoc.model.named_in_tables import tables_told_in
 from progdoc.model.yaml.yaml_faults import fault
-from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable
+from progdoc.model.yaml.yaml_file import MOST_BYTES, os_reason, readable, text_of
 from progdoc.model.yaml.yaml_reader import YAML_ENDINGS, Description, column_file_of, is_description
 from progdoc.rules.in_force.states_of_work import enforcing_states
 from progdoc.rules.reading.catalogue import catalogue_with
@@ -72,10 +76,16 @@ def state_of_files(path: Path, loaded: Loaded, rules: Sequence[Path] = ()) -> tu
 
 
 def load_path(path: Path) -> Loaded:
-    """Read and validate the description at a path: one YAML file or a folder of them."""
-    files, faults = _described(path)
+    """Read and validate the description at a path: one YAML file or a folder of them.
+
+    What a run was about to write that was interrupted there is written first.
+    """
+    base = _base_of(path)
+    hindered = why_half_written(base)
+    unread = [fault("YAML-003", Location(_name(path), 0, 0), f"{_name(path)} is half written: {hindered}")]
+    files, faults = ({}, unread) if hindered else _described(path)
     description = parsed(_name(path), files, faults)
-    beside, base = named_beside(description), _base_of(path)
+    beside = named_beside(description)
     described = [*_files_of(path, _name(path))[0]] if files else []
     tables = [*beside.tables, *(name for name in map(column_file_of, beside.tables) if (base / name).exists())]
     described += [base / table for table in tables]
@@ -83,7 +93,21 @@ def load_path(path: Path) -> Loaded:
     found |= {table: _table(base / table) for table in tables}
     if is_safe_name(beside.look):
         found |= _look(base, beside.look)
-    return understood(description, {**found, **files})
+    loaded = understood(description, {**found, **files})
+    return loaded if loaded.program is not None else _with_tables_told(loaded, base)
+
+
+def _with_tables_told(loaded: Loaded, base: Path) -> Loaded:
+    """Return what is not understood with every table that it seems to mean: who is named there is told to nobody."""
+    named = [
+        name
+        for file, content in loaded.files.items()
+        if is_description(file) and isinstance(content, bytes)
+        for table in tables_told_in(text_of(content))
+        for name in (table, column_file_of(table))
+        if name not in loaded.files and "\0" not in name and os.path.lexists(base / name)
+    ]
+    return replace(loaded, files={**loaded.files, **{name: _table(base / name) for name in dict.fromkeys(named)}})
 
 
 def parsed_path(path: Path) -> Description:

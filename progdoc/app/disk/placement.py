@@ -26,7 +26,18 @@ from progdoc.app.disk.ordinary_files import content_of
 from progdoc.app.disk.staging import FILES, JOURNAL, ForeignStagingError, HeldElsewhereError, cleared, held, staging_of
 from progdoc.app.manifest import MANIFEST, RESTRICTED, STAGING, folded, is_safe_name
 
-__all__ = ["Held", "Move", "holding", "is_half_placed", "link_in", "put_file", "put_in_place", "put_whole", "stage"]
+__all__ = [
+    "Held",
+    "Move",
+    "as_closed_as",
+    "holding",
+    "is_half_placed",
+    "link_in",
+    "put_file",
+    "put_in_place",
+    "put_whole",
+    "stage",
+]
 
 _FORMAT = "progdoc-journal/1"
 _OWNER_ONLY_FILE, _OWNER_ONLY_FOLDER = 0o600, 0o700
@@ -81,7 +92,7 @@ def _tighten(folder: Path, names: Iterable[str]) -> None:
                 path.chmod(mode & ~_OTHERS)
 
 
-def _as_closed_as(old: Path, new: Path) -> None:
+def as_closed_as(old: Path, new: Path) -> None:
     """Open a new file to nobody to whom the one was closed that it takes the place of."""
     if os.name == "posix" and old.is_file():
         mode, was = stat.S_IMODE(new.stat().st_mode), stat.S_IMODE(old.stat().st_mode)
@@ -184,7 +195,7 @@ def _put(folder: Path, move: Move) -> None:
         return
     if digest(folder / move.name) in (move.old, move.new):
         _make_folders(folder, move.name, owner_only=move.name.startswith(RESTRICTED))
-        _as_closed_as(folder / move.name, waiting)
+        as_closed_as(folder / move.name, waiting)
         waiting.replace(folder / move.name)
 
 
@@ -271,6 +282,6 @@ def put_file(place: Held, file: Path, data: bytes, owner_only: bool = False) -> 
     """Put a single file in place, over whatever stands there; it is opened to nobody to whom that was closed."""
     stage(place, [(file.name, data)], owner_only)
     waiting = place.staging / FILES / file.name
-    _as_closed_as(file, waiting)
+    as_closed_as(file, waiting)
     waiting.replace(file)
     _sync(file.parent)

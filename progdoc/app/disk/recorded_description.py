@@ -12,9 +12,10 @@ from pathlib import Path
 
 from progdoc.app.disk.manifest_files import digest
 from progdoc.app.disk.ordinary_files import content_of, opened
-from progdoc.app.disk.placement import holding, link_in, put_in_place, stage
+from progdoc.app.disk.placement import as_closed_as, holding, link_in, put_in_place, stage
 from progdoc.app.disk.refusals import REFUSALS, refusal
 from progdoc.app.disk.single_file import set_of
+from progdoc.app.disk.staging import FILES
 from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import EVIDENCE_LIST
 from progdoc.app.manifest import sha256
@@ -42,7 +43,7 @@ def put_back(path: Path, before: Mapping[str, bytes], after: Mapping[str, bytes]
     Parameters
     ----------
     before, after
-        What was read from each file that changes, and what it is to hold.
+        What was read from each file that changes, and what it is to hold; a file that is begun was not there.
     """
     folder = path if path.is_dir() else path.parent
     try:
@@ -53,6 +54,9 @@ def put_back(path: Path, before: Mapping[str, bytes], after: Mapping[str, bytes]
                 if faults:
                     return faults
                 stage(held, after.items())
+                for name in after.keys() - before.keys():  # it holds what one of the others held
+                    for other in before:
+                        as_closed_as(folder / other, held.staging / FILES / name)
                 put_in_place(held, folder, stands, {name: sha256(data) for name, data in after.items()})
     except REFUSALS as error:
         return [refusal(folder, error)]
@@ -65,12 +69,13 @@ def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, 
         place, what = Location(readable(str(folder)), 0, 0), readable(f"{folder} belongs to what was issued in {home}.")
         return [file_fault("OUT-010", place, what, "Enter it in the description that you keep, and issue that anew.")]
     found = []
-    for name, data in before.items():
+    for name in stands:
+        known = sha256(before[name]) if name in before else ""
         place = Location(readable(str(folder / name)), 0, 0)
         if link_in(folder, name):
             what = f"{readable(name)} is a link, and what it leads to is not written over."
             found.append(file_fault("RECORD-007", place, what, "Put the file itself there."))
-        elif stands[name] != sha256(data):
+        elif stands[name] != known:
             what = f"{readable(name)} is not as it was read."
             found.append(file_fault("RECORD-007", place, what, "Save it, and run the same command again."))
     for name in sorted(stands.keys() - before.keys()):

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
+from progdoc.document.tree.spoken_text import spoken, spoken_cell
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.assignment_results import Assignment, Choice
@@ -23,19 +24,20 @@ def text_cell(words: str, path: str = "") -> Cell:
     return Cell((Text(words, path),))
 
 
-def answer_words(one: Assignment) -> str:
+def answer_words(one: Assignment, language: Language = ENGLISH) -> str:
     """Return the answer in a few words.
 
     "yes" comes with the masks; where a mask is worn by choice, the task may also be done without. A mask to get out
     in is named as what it is: at hand, not worn.
     """
-    at_hand = f"{' or '.join(one.escape_masks)} at hand for getting out"
+    say, choice = language.say, f" {language.say('or')} "
+    escape = choice.join(map(language.own, one.escape_masks))
     if one.good:
-        worn = "yes, in " + " or ".join(_mask_words(choice) for choice in one.good)
-        return f"{worn}; {at_hand}" if one.escape_masks else worn
-    if one.may and one.escape_masks:
-        return f"yes, with {at_hand}, none worn"
-    return "yes, without a mask" if one.may else "no"
+        worn = say("yes, in %(masks)s", masks=choice.join(language.own(_mask_words(good)) for good in one.good))
+        return f"{worn}; {say('%(masks)s at hand for getting out', masks=escape)}" if escape else worn
+    if one.may and escape:
+        return say("yes, with %(masks)s at hand for getting out, none worn", masks=escape)
+    return say("yes, without a mask") if one.may else say("no")
 
 
 def _mask_words(choice: Choice) -> str:
@@ -73,7 +75,9 @@ def _answer_cell(one: Assignment) -> Cell:
     return Cell((Strong((Text(answer_words(one)),)),))
 
 
-def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by_person: bool) -> Table:
+def task_table(
+    node_id: str, caption: str, assignments: Iterable[Assignment], by_person: bool, language: Language = ENGLISH
+) -> Table:
     """Return one row an assignment: the answer, until when the fit test counts, and of people every reason why not."""
     given = tuple(assignments)
     is_barred = by_person and any(one.reasons for one in given)  # else there is no column for it
@@ -81,16 +85,17 @@ def task_table(node_id: str, caption: str, assignments: Iterable[Assignment], by
         Row(
             f"{node_id}.{one.person.id if by_person else one.task.id}",
             (
-                text_cell(label_of(one.person) if by_person else label_of(one.task)),
-                Cell((Strong((Text(answer_words(one)),)),)),
-                text_cell(_until(one)),
+                spoken_cell(language, language.own(label_of(one.person) if by_person else label_of(one.task))),
+                Cell((Strong(spoken(language, answer_words(one, language))),)),
+                text_cell(_until(one, language)),
                 *((text_cell(_why_not(one)),) if is_barred else ()),
             ),
         )
         for one in given
     )
-    first = "Person" if by_person else "Task"
-    columns = (Column(first, 4), Column("May do it", 5), Column("Fit test counts until", 3))
+    say = language.say
+    first = say("Person") if by_person else say("Task")
+    columns = (Column(first, 4), Column(say("May do it"), 5), Column(say("Fit test counts until"), 3))
     return Table(node_id, caption, (*columns, Column("Why not", 8)) if is_barred else columns, rows)
 
 
@@ -106,6 +111,6 @@ def _why_not(one: Assignment) -> str:
     return in_quotes(" ".join(told)) or "–"
 
 
-def _until(one: Assignment) -> str:
-    days = [f"{long_date(choice.fit_tested_until)}" for choice in one.good if choice.fit_tested_until]
+def _until(one: Assignment, language: Language) -> str:
+    days = [language.date(choice.fit_tested_until) for choice in one.good if choice.fit_tested_until]
     return "; ".join(dict.fromkeys(days)) or "–"

@@ -9,7 +9,7 @@ from progdoc.core.numbers import long_date
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.program import Program
 
-__all__ = ["attachment_blocks"]
+__all__ = ["attachment_blocks", "grouped_checksum"]
 
 
 def attachment_blocks(program: Program, checksums: Mapping[str, str]) -> tuple[Block, ...]:
@@ -23,7 +23,7 @@ def attachment_blocks(program: Program, checksums: Mapping[str, str]) -> tuple[B
                 Cell((Text(text.title, f"attachments[{i}].title"),)),
                 *([_day(text.date, f"attachments[{i}].date")] if is_any_dated else []),
                 Cell((Text(names.get(text.id, text.file)),)),
-                Cell((Text(_grouped(checksums.get(names.get(text.id, ""), ""))),)),
+                Cell((Text(grouped_checksum(checksums.get(names.get(text.id, ""), ""))),)),
             ),
         )
         for i, text in enumerate(program.attachments)
@@ -37,6 +37,6 @@ def _day(day: date | None, path: str) -> Cell:
     return Cell((Text(long_date(day), path) if day else Text("–"),))
 
 
-def _grouped(checksum: str) -> str:
+def grouped_checksum(checksum: str) -> str:
     """Return a checksum in groups of eight, so that it can be read out and breaks in a narrow column."""
     return " ".join(checksum[i : i + 8] for i in range(0, len(checksum), 8)) or "–"

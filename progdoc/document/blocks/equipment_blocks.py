@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from enum import StrEnum
 
 from progdoc.core.numbers import long_date, stated_text
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.masks import Filter, Gas, HoodReport, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
@@ -16,13 +17,13 @@ __all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
 _NOT_SAID = "–"
 _MODES = {
-    Mode.AIR_PURIFYING: "filters the air of the room",
-    Mode.POWERED: "a blower pushes filtered air in",
-    Mode.AIRLINE_DEMAND: "airline, air on demand",
-    Mode.AIRLINE_CONTINUOUS_FLOW: "airline, air flows all the time",
-    Mode.AIRLINE_PRESSURE_DEMAND: "airline, pressure demand",
-    Mode.SCBA_DEMAND: "air carried on the back, on demand",
-    Mode.SCBA_PRESSURE_DEMAND: "air carried on the back, pressure demand",
+    Mode.AIR_PURIFYING: marked("filters the air of the room"),
+    Mode.POWERED: marked("a blower pushes filtered air in"),
+    Mode.AIRLINE_DEMAND: marked("airline, air on demand"),
+    Mode.AIRLINE_CONTINUOUS_FLOW: marked("airline, air flows all the time"),
+    Mode.AIRLINE_PRESSURE_DEMAND: marked("airline, pressure demand"),
+    Mode.SCBA_DEMAND: marked("air carried on the back, on demand"),
+    Mode.SCBA_PRESSURE_DEMAND: marked("air carried on the back, pressure demand"),
 }
 
 
@@ -63,12 +64,13 @@ def _plain(value: StrEnum | None) -> str:
     return value.value.replace("-", " ") if value else ""
 
 
-def kind_of(mask: Mask) -> str:
+def kind_of(mask: Mask, language: Language = ENGLISH) -> str:
     """Return what kind of mask it is, in words."""
-    kind = _plain(mask.facepiece)
+    say = language.say
+    kind = say(_plain(mask.facepiece)) if mask.facepiece else ""
     if mask.built_in_filter:
         kind += f" {mask.built_in_filter.value}"
-    return ", ".join(part for part in (kind, _MODES[mask.mode] if mask.mode else "") if part)
+    return ", ".join(part for part in (kind, say(_MODES[mask.mode]) if mask.mode else "") if part)
 
 
 def _mask_row(path: str, mask: Mask) -> Row:
@@ -139,26 +141,33 @@ def _report_words(report: HoodReport) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def stops_of(part: Filter) -> str:
+def stops_of(part: Filter, language: Language = ENGLISH) -> str:
     """Return what a filter or cartridge stops, in words."""
+    say, own = language.say, language.own
     found = []
     if part.particulate is Particulate.HEPA:
-        found.append("particles, HEPA")
+        found.append(say("particles, HEPA"))
     elif part.particulate:
-        found.append(f"particles, {part.particulate.value}")
-    found += [_gas(gas) for gas in part.gases]
+        found.append(say("particles, %(kind)s", kind=part.particulate.value))
+    found += [say(_gas(gas)) for gas in part.gases]
     if part.agents:
         source = f" ({part.agents_source})" if part.agents_source else ""
-        found.append(f"for {', '.join(part.agents)}{source}")
+        found.append(say("for %(agents)s", agents=own(f"{', '.join(part.agents)}{source}")))
     if part.mount:
-        found.append(_plain(part.mount))
+        found.append(say(_plain(part.mount)))
     if part.most:
-        found.append(f"up to {part.most.printed}")
+        found.append(say("up to %(level)s", level=own(part.most.printed)))
     for bound in part.most_for:
         source = f" ({bound.source})" if bound.source else ""
-        found.append(f"against {bound.agent} up to {bound.most.printed}{source}")
+        found.append(
+            say(
+                "against %(agent)s up to %(level)s",
+                agent=own(bound.agent),
+                level=own(f"{bound.most.printed}{source}"),
+            )
+        )
     if part.esli_for:
-        found.append(f"indicator for {', '.join(part.esli_for)}")
+        found.append(say("indicator for %(agents)s", agents=own(", ".join(part.esli_for))))
     return "; ".join(found)
 
 

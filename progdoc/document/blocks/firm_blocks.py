@@ -50,7 +50,7 @@ def cover_blocks(judged: Judged) -> tuple[Block, ...]:
 
 def bounds_of_own_words(base: str) -> Paragraph:
     """Return what stands at the end of a section of the firm's own: nobody can judge what it may say."""
-    return Paragraph(f"{base}.bounds", (Emphasis((Text("The law and the rest of this program still hold."),)),))
+    return Paragraph(f"{base}.bounds", (Emphasis((Text("The law and this program still hold."),)),))
 
 
 def _cell(words: str, path: str = "") -> Cell:

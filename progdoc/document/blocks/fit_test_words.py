@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from progdoc.core.numbers import stated_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
@@ -22,24 +23,27 @@ __all__ = ["Entry", "protocol_lists", "protocols_in_use"]
 Entry = dict[str, str]  # "id", "label", and more words of one thing
 
 
-def protocols_in_use(judged: Judged) -> tuple[Entry, ...]:
+def protocols_in_use(judged: Judged, language: Language = ENGLISH) -> tuple[Entry, ...]:
     """Return the protocols that the firm names and that may test one of its masks."""
-    return tuple(_protocol(named, judged) for named in _in_use(judged).values())
+    return tuple(_protocol(named, judged, language) for named in _in_use(judged).values())
 
 
 def _in_use(judged: Judged) -> dict[str, NamedProtocol]:
     return {named.protocol.id: named for named in judged.protocols if named.masks}
 
 
-def protocol_lists(judged: Judged, protocol: str) -> dict[str, tuple[Entry, ...]]:
+def protocol_lists(judged: Judged, protocol: str, language: Language = ENGLISH) -> dict[str, tuple[Entry, ...]]:
     """Return the lists of one protocol: its exercises, the masks it tests, their sizes."""
     named = _in_use(judged)[protocol]
     rule, masks = named.protocol, [tested.mask for tested in named.masks]
     sizes = dict.fromkeys(size for mask in masks for size in mask.sizes)
     return {
-        "cautions": ({"id": "stop", "label": f"Stop: {rule.stop_when}"}, *_numbered(rule.notes)),
-        "exercises": tuple(_exercises(rule)),
-        "test_masks": tuple({"id": mask.id, "label": _made(mask)} for mask in masks),
+        "cautions": (
+            {"id": "stop", "label": language.say("Stop: %(when)s", when=language.own(rule.stop_when))},
+            *_numbered(map(language.own, rule.notes)),
+        ),
+        "exercises": tuple(_exercises(rule, language)),
+        "test_masks": tuple({"id": mask.id, "label": language.own(_made(mask))} for mask in masks),
         "test_sizes": tuple({"id": size, "label": size} for size in sizes),
         "filter_classes": tuple({"id": name, "label": name} for name in _classes(judged, masks)),
     }
@@ -52,15 +56,16 @@ def _classes(judged: Judged, masks: Iterable[Mask]) -> tuple[str, ...]:
     return tuple(sorted(one.value for one in found if one is not None))
 
 
-def _protocol(named: NamedProtocol, judged: Judged) -> Entry:
+def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry:
+    say, own = language.say, language.own
     protocol = named.protocol
-    averaging = "Overall fit factor: n ÷ (1/F1 + 1/F2 + … + 1/Fn), F the n readings that count"
+    averaging = say("Overall fit factor: n ÷ (1/F1 + 1/F2 + … + 1/Fn), F the n readings that count")
     return {
         "id": protocol.id,
-        "label": protocol.name,
-        "short": protocol.name.partition(" (")[0],
+        "label": own(protocol.name),
+        "short": own(protocol.name.partition(" (")[0]),
         "steps": protocol.steps,
-        "fitted_with": protocol.fitted_with,
+        "fitted_with": own(protocol.fitted_with),
         "qualitative": "" if protocol.is_quantitative else "yes",
         "quantitative": "yes" if protocol.is_quantitative else "",
         "squeezed": "yes" if "squeezes" in protocol.screening else "",
@@ -68,9 +73,9 @@ def _protocol(named: NamedProtocol, judged: Judged) -> Entry:
         "without_classes": "" if _classes(judged, [tested.mask for tested in named.masks]) else "yes",
         "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
-        "screening": protocol.screening,
-        "averaging": f"{averaging} ({protocol.averaging_basis})." if protocol.is_quantitative else "",
-        "pass_levels": ", ".join(dict.fromkeys(map(_pass_level, named.masks))),
+        "screening": own(protocol.screening),
+        "averaging": f"{averaging} ({own(protocol.averaging_basis)})." if protocol.is_quantitative else "",
+        "pass_levels": ", ".join(dict.fromkeys(_pass_level(one, language) for one in named.masks)),
     }
 
 
@@ -80,27 +85,31 @@ def _made(mask: Mask) -> str:
     return label if not made or made == label else f"{label}: {made}"
 
 
-def _pass_level(tested: TestedMask) -> str:
+def _pass_level(tested: TestedMask, language: Language) -> str:
     """Return what a mask passes at, and who asks for it where a policy does."""
     facepiece, level = tested.mask.facepiece, tested.pass_level
-    by = f", by {in_quotes(level.origin)}" if level.setter is Setter.POLICY else ""
-    return f"{stated_text(level.number)} ({facepiece.value.replace('-', ' ') if facepiece else 'mask'}{by})"
+    by = f", {language.say('by %(origin)s', origin=language.own(in_quotes(level.origin)))}"
+    kind = language.say(facepiece.value.replace("-", " ") if facepiece else "mask")
+    return f"{stated_text(level.number)} ({kind}{by if level.setter is Setter.POLICY else ''})"
 
 
 def _numbered(texts: Iterable[str]) -> Iterable[Entry]:
     return ({"id": str(n), "label": text} for n, text in enumerate(texts, 1))
 
 
-def _exercises(protocol: FitProtocol) -> Iterable[Entry]:
+def _exercises(protocol: FitProtocol, language: Language) -> Iterable[Entry]:
     """Yield a line for every reading of a quantitative test, or for every exercise of a qualitative one."""
+    say = language.say
     for n, exercise in enumerate(protocol.exercises, 1):
-        about = "about " if exercise.is_about else ""
+        seconds = f"{exercise.seconds} s"
+        time = say("about %(time)s", time=seconds) if exercise.is_about else seconds
         readings = exercise.readings if protocol.is_quantitative else 1
         for reading in range(max(readings, 1)):
-            which = f", reading {reading + 1}" if readings > 1 else ""
+            which = f", {say('reading %(number)s', number=reading + 1)}" if readings > 1 else ""
             yield {
                 "id": f"{n}.{reading + 1}",
-                "label": f"{n}. {exercise.name}{which}",
-                "time": f"{about}{exercise.seconds} s" if exercise.seconds else "",
-                "counts": ("yes" if reading < exercise.counted else "no") if readings else "no reading",
+                "label": f"{n}. {say(exercise.name)}{which}",
+                "time": time if exercise.seconds else "",
+                "counts": say(("yes" if reading < exercise.counted else "no") if readings else "no reading"),
+                "is_read": "yes" if readings else "",
             }

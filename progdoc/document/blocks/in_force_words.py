@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.tokens import Tokens
 from progdoc.model.description.policies import Policy
@@ -22,9 +23,10 @@ __all__ = ["form_figures", "in_celsius", "law_words", "policy_reach_words", "str
 _MAIN = "29 CFR 1910.134"  # its paragraphs are printed by their letters alone
 
 
-def law_words(judged: Judged) -> dict[str, str]:
+def law_words(judged: Judged, language: Language = ENGLISH) -> dict[str, str]:
     """Return every figure that the law sets, as it is printed, by its id."""
-    return {rule.id: rule.printed for rule in judged.figures.law.values.values() if rule.value is not None}
+    values = judged.figures.law.values.values()
+    return {rule.id: language.measure(rule.printed) for rule in values if rule.value is not None}
 
 
 def in_celsius(value: Figure | None) -> str:
@@ -88,61 +90,71 @@ def _asked(words: str, value: Figure | None, printed: str) -> str:
 # ---- forms --------------------------------------------------------------------------------------------
 
 
-def _set_by(judged: Judged, name: str, found: InForce) -> str:
+def _set_by(judged: Judged, name: str, found: InForce, language: Language) -> str:
     """Return who set a figure: a paragraph by its letters, a policy and what it holds for, this program."""
     if found.setter is Setter.LAW:
         return found.origin.removeprefix(_MAIN)
     setters = (policy for policy, asked in judged.figures.tightened[name] if asked.origin == found.origin)
     policy = next((policy for policy in setters if not policy.is_general), None)
-    reach = f", for {policy_reach_words(policy, judged.description)}" if policy else ""
-    return f"({in_quotes(found.origin)}){reach}"
+    by = f"({language.own(in_quotes(found.origin))})"
+    if policy is None:
+        return by
+    reach = language.own(policy_reach_words(policy, judged.description))
+    return language.say("%(by)s, for %(reach)s", by=by, reach=reach)
 
 
-def _limit(judged: Judged, name: str) -> tuple[str, str]:
+def _limit(judged: Judged, name: str, language: Language) -> tuple[str, str]:
     found = judged.figures.in_force.get(name)
-    return (found.printed, _set_by(judged, name, found)) if found else ("", "")
+    return (language.measure(found.printed), _set_by(judged, name, found, language)) if found else ("", "")
 
 
-def form_figures(judged: Judged) -> Mapping[str, str]:
+def form_figures(judged: Judged, language: Language = ENGLISH) -> Mapping[str, str]:
     """Return the figures in force that forms print, with who set each."""
-    return dict(_form_figures(judged))
+    return dict(_form_figures(judged, language))
 
 
-def _form_figures(judged: Judged) -> Iterator[tuple[str, str]]:
+def _form_figures(judged: Judged, language: Language) -> Iterator[tuple[str, str]]:
+    say = language.say
+
+    def limit(name: str) -> tuple[str, str]:
+        return _limit(judged, name, language)
+
     in_force = judged.figures.in_force
-    (low, low_by), (high, high_by) = _limit(judged, "breathing-oxygen-low"), _limit(judged, "breathing-oxygen-high")
+    (low, low_by), (high, high_by) = limit("breathing-oxygen-low"), limit("breathing-oxygen-high")
     by = low_by if low_by == high_by else f"{low_by}; {high_by}"
-    yield "air_oxygen", f"{low.removesuffix(' %')} to {high} {by}"
+    yield "air_oxygen", f"{say('%(low)s to %(high)s', low=low.removesuffix(' %'), high=high)} {by}"
     for word, name in (("oil", "oil"), ("co", "carbon-monoxide"), ("co2", "carbon-dioxide")):
-        most, by = _limit(judged, f"breathing-{name}")
-        yield f"air_{word}", f"at most {most} {by}"
+        most, by = limit(f"breathing-{name}")
+        yield f"air_{word}", f"{say('at most %(level)s', level=most)} {by}"
         yield f"most_{word}", most if by.startswith("(i)") else f"{most} {by}"
     for word, name in (("cylinder", "cylinder-dew-point"), ("compressor", "compressor-dew-point")):
-        figure, by = _limit(judged, name)
+        figure, by = limit(name)
         yield f"dew_{word}", f"{figure} ({in_celsius(in_force[name].value)})" if figure else ""
         yield f"dew_{word}_by", by
-    yield "recharge_at", " of the maker's pressure ".join(_limit(judged, "recharge-at"))
-    yield "training_interval", ", ".join(_limit(judged, "training-interval"))
-    yield "worn_before_test", in_force["worn-before-fit-test"].printed
-    yield "inspected_every", _inspected_every(judged)
-    yield "hair_words", _hair_words(judged)
+    of_pressure = say("of the maker's pressure")
+    yield "recharge_at", f" {of_pressure} ".join(limit("recharge-at"))
+    yield "training_interval", ", ".join(limit("training-interval"))
+    yield "worn_before_test", language.measure(in_force["worn-before-fit-test"].printed)
+    yield "inspected_every", _inspected_every(judged, language)
+    yield "hair_words", _hair_words(judged, language)
 
 
-def _hair_words(judged: Judged) -> str:
+def _hair_words(judged: Judged, language: Language) -> str:
     """Return that everybody who is tested is clean-shaven, or for which work or masks."""
     found = judged.figures.in_force.get("clean-shaven")
     if found is None:
         return ""
     policies = [policy for policy, _ in judged.figures.tightened["clean-shaven"]]
     if found.setter is Setter.LAW or not policies or any(policy.is_general for policy in policies):
-        return "; clean-shaven"
+        return language.say("; clean-shaven")
     reach = dict.fromkeys(policy_reach_words(policy, judged.description) for policy in policies)
-    return f"; clean-shaven for {'; '.join(reach)}"
+    return language.say("; clean-shaven for %(reach)s", reach=language.own("; ".join(reach)))
 
 
-def _inspected_every(judged: Judged) -> str:
+def _inspected_every(judged: Judged, language: Language) -> str:
     name = "emergency-inspection-interval"
     interval = judged.figures.in_force.get(name)
     if interval is None or (interval.setter is Setter.LAW and interval.text == "1 month"):
-        return "monthly"
-    return f"every {interval.text} {_set_by(judged, name, interval)}"
+        return language.say("monthly")
+    every = language.say("every %(interval)s", interval=language.measure(interval.text))
+    return f"{every} {_set_by(judged, name, interval, language)}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
@@ -56,7 +57,9 @@ def _orders(judged: Judged) -> Iterator[tuple[Policy, OrderRule]]:
             yield from ((policy, rule) for rule in policy.order)
 
 
-def fit_test_orders(judged: Judged) -> str:
+def fit_test_orders(judged: Judged, language: Language = ENGLISH) -> str:
     """Return what policies ask to be looked at before a fit test; nothing where none asks."""
     asked = [f"{order_words(rule)} ({policy.by})" for policy, rule in _orders(judged) if rule.then is Step.FIT_TEST]
-    return f"By policy, look at this first: {'; '.join(asked)}." if asked else ""
+    if not asked:
+        return ""
+    return language.say("By policy, look at this first: %(orders)s.", orders=language.own("; ".join(asked)))

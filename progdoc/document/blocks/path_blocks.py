@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import EDGE, ENGLISH, Language, marked
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Column, Row, Table
+from progdoc.document.tree.spoken_text import spoken_cell
+from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.people import Person, Recommendation
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.due_results import OutlookItem
@@ -19,6 +21,7 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["Step", "path_table", "standing_table", "steps_of"]
 
 _OPEN = ("now", "overdue")
+_RESULTS = {True: marked("passed"), False: marked("failed"), None: marked("result not recorded")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,94 +35,114 @@ class Step:
     form: str
 
 
-def steps_of(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> tuple[Step, ...]:
+def steps_of(
+    judged: Judged, person: Person, due: Sequence[OutlookItem], language: Language = ENGLISH
+) -> tuple[Step, ...]:
     """Return the steps of the way for somebody whom a task with masks names, or who has one; none for anybody else."""
     named = judged.roster.named.get(person.id, ())
     if not named and not person.masks and person.requested is None:
         return ()
     records = judged.records_of(person.id)
-    tasks = ", ".join(f"“{label_of(task)}”" for task in named)
-    asked = f"asked for on {long_date(person.requested)}" if person.requested else ""
-    named_for = f"named for {tasks}" if tasks else "no task with masks names them"
-    cleared, is_barred = _clearance(judged, person)
-    trained = f"last {long_date(records.training[0][1].date)}" if records.training else ""
+    say, own = language.say, language.own
+    tasks = ", ".join(f"“{own(label_of(task))}”" for task in named)
+    asked = say("asked for on %(day)s", day=language.date(person.requested)) if person.requested else ""
+    named_for = say("named for %(tasks)s", tasks=tasks) if tasks else say("no task with masks names them")
+    cleared, is_barred = _clearance(judged, person, language)
+    trained = say("last %(day)s", day=language.date(records.training[0][1].date)) if records.training else ""
     masks = "; ".join(
-        label_of(judged.index.masks[one.mask][1])
-        + (f", size {one.size}" if one.size else "")
-        + (f", since {long_date(one.since)}" if one.since else "")
+        own(label_of(judged.index.masks[one.mask][1]))
+        + (f", {say('size %(size)s', size=one.size)}" if one.size else "")
+        + (f", {say('since %(day)s', day=language.date(one.since))}" if one.since else "")
         for one in person.masks
     )
-    begun, facts = "; ".join(filter(None, (asked, named_for))), "information for the professional"
+    begun, facts = "; ".join(filter(None, (asked, named_for))), say("information for the professional")
     return (
-        Step("asked", "Asked for, or named for the work", False, begun, "mask request"),
-        _step("medical", "Medical recommendation", due, cleared, facts, is_barred),
-        _step("training", "Training", due, trained, "training record"),
-        _fit_step(judged, person, due),
-        Step("issue", "Mask handed out", not masks and bool(named), masks or "none", "issue and return"),
+        Step("asked", say("Asked for, or named for the work"), False, begun, say("mask request")),
+        _step(("medical", say("Medical recommendation"), facts), due, cleared, language, is_barred),
+        _step(("training", say("Training"), say("training record")), due, trained, language),
+        _fit_step(judged, person, due, language),
+        Step("issue", say("Mask handed out"), not masks and bool(named), masks or say("none"), say("issue and return")),
     )
 
 
-def _step(kind: str, name: str, due: Iterable[OutlookItem], words: str, form: str, is_barred: bool = False) -> Step:
-    """Return a step by what is due of its kind: what is due only later is told with its day."""
+def _step(
+    step: tuple[str, str, str], due: Iterable[OutlookItem], words: str, language: Language, is_barred: bool = False
+) -> Step:
+    """Return a step (its kind, name and form) by what is due of its kind: what is due later is told with its day."""
+    kind, name, form = step
     own = [item for item in due if item.id.startswith(f"{kind}.")]
     waiting = [item for item in own if item.state in _OPEN]
     if not own and not words:
-        return Step(kind, name, False, "nobody asks for it", "–")
-    told = "; ".join(dict.fromkeys(item.because for item in waiting if item.because not in words))
+        return Step(kind, name, False, language.say("nobody asks for it"), "–")
+    plain = words.replace(EDGE, "")
+    told = language.own("; ".join(dict.fromkeys(item.because for item in waiting if item.because not in plain)))
     coming = min((item.due for item in own if item.due is not None), default=None)
-    parts = [words, told, f"by {long_date(coming)}" if coming else ""]
+    parts = [words, told, language.say("by %(day)s", day=language.date(coming)) if coming else ""]
     return Step(kind, name, bool(waiting) or is_barred, "; ".join(filter(None, parts)), form)
 
 
-def _fit_step(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> Step:
+def _fit_step(judged: Judged, person: Person, due: Sequence[OutlookItem], language: Language) -> Step:
     """Return the step of the fit test: it comes before a mask that seals to the face is handed out."""
-    tested = "; ".join(_tests(judged, person))
+    say = language.say
+    tested = "; ".join(_tests(judged, person, language))
     is_to_seal = any(
         one.is_mask_required and any(use.mask not in judged.loose_fitting for use in one.task.masks)
         for one in judged.roster.of_person(person)
     )
     is_passed = any(record.is_passed for record in judged.records_of(person.id).fit_tests)
     is_first = is_to_seal and not person.masks and not is_passed
-    words = "; ".join(filter(None, (tested, "before a mask is handed out" if is_first else "")))
-    return _step("fit-test", "Fit test", due, words, "fit test record", is_first)
+    words = "; ".join(filter(None, (tested, say("before a mask is handed out") if is_first else "")))
+    return _step(("fit-test", say("Fit test"), say("fit test record")), due, words, language, is_first)
 
 
-def _clearance(judged: Judged, person: Person) -> tuple[str, bool]:
+def _clearance(judged: Judged, person: Person, language: Language) -> tuple[str, bool]:
     entry = judged.records_of(person.id).clearance
     if entry is None:
         return "", False
-    says = entry.recommendation.value.replace("-", " ")
-    return f"{says}, {long_date(entry.date)}", entry.recommendation is Recommendation.NOT_CLEARED
+    says = language.say(choice_words(entry.recommendation))
+    return f"{says}, {language.date(entry.date)}", entry.recommendation is Recommendation.NOT_CLEARED
 
 
-def _tests(judged: Judged, person: Person) -> Iterator[str]:
+def _tests(judged: Judged, person: Person, language: Language) -> Iterator[str]:
     """Yield the newest test of each mask."""
     seen: set[str] = set()
     for record in judged.records_of(person.id).fit_tests:
         if record.test.mask not in seen:
             seen.add(record.test.mask)
-            result = {True: "passed", False: "failed", None: "result not recorded"}[record.is_passed]
-            yield f"{label_of(judged.index.masks[record.test.mask][1])} {result}, {long_date(record.test.date)}"
+            result = language.say(_RESULTS[record.is_passed])
+            mask = language.own(label_of(judged.index.masks[record.test.mask][1]))
+            yield f"{mask} {result}, {language.date(record.test.date)}"
 
 
-def path_table(steps: Sequence[Step]) -> Table:
+def path_table(steps: Sequence[Step], language: Language = ENGLISH) -> Table:
     """Return the way of one person, the first open step marked as the next."""
     first = next((step.id for step in steps if step.is_open), "")
     rows = tuple(
         Row(
             f"path.{step.id}",
-            (text_cell(step.name), text_cell(_state(step, first)), text_cell(step.words), text_cell(step.form)),
+            (
+                text_cell(step.name),
+                text_cell(language.say(_state(step, first))),
+                spoken_cell(language, step.words),
+                text_cell(step.form),
+            ),
         )
         for step in steps
     )
-    columns = (Column("Step", 3), Column("Where it stands", 2), Column("On record", 5), Column("Form", 3))
-    return Table("path", "The way to your mask", columns, rows)
+    say = language.say
+    columns = (
+        Column(say("Step"), 3),
+        Column(say("Where it stands"), 2),
+        Column(say("On record"), 5),
+        Column(say("Form"), 3),
+    )
+    return Table("path", say("The way to your mask"), columns, rows)
 
 
 def _state(step: Step, first: str) -> str:
     if not step.is_open:
-        return "nothing open"
-    return "next" if step.id == first else "open, after that"
+        return marked("nothing open")
+    return marked("next") if step.id == first else marked("open, after that")
 
 
 def standing_table(found: Iterable[tuple[Person, Sequence[Step]]]) -> Table:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from progdoc.core.numbers import long_date, number_text, stated_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
+from progdoc.document.tree.spoken_text import spoken_cell
 from progdoc.model.description.devices import Unit
 from progdoc.model.description.people import FitTest, MedicalEntry, Person, Reevaluation, Topic, TrainingEntry
 from progdoc.model.description.words import as_printed, label_of
@@ -31,22 +33,35 @@ __all__ = [
 _ANSWER = {True: "yes", False: "no", None: "not recorded"}
 
 
-def due_table(node_id: str, caption: str, items: Iterable[OutlookItem]) -> Table:
-    """Return one row for each thing to be done, in the order in which to do it."""
+def due_table(node_id: str, caption: str, items: Iterable[OutlookItem], language: Language = ENGLISH) -> Table:
+    """Return one row for each thing to be done, in the order in which to do it.
+
+    What is to be done comes from the rules, in English; in another language its kind is said before it.
+    """
+    say, own = language.on("due").say, language.own
     rows = tuple(
         Row(
             f"{node_id}.{item.id}",
             (
-                text_cell(long_date(item.due) if item.due else "at once"),
-                text_cell(item.what),
-                text_cell(item.because),
-                text_cell(in_quotes(item.basis)),
+                text_cell(language.date(item.due) if item.due else say("at once")),
+                spoken_cell(language, f"{_kind_before(item, language)}{own(item.what)}"),
+                spoken_cell(language, own(item.because)),
+                spoken_cell(language, own(in_quotes(item.basis))),
             ),
         )
         for item in items
     )
-    columns = (Column("By", 2), Column("What", 5), Column("On record", 4), Column("Asked by", 3))
+    columns = (
+        Column(say("By"), 2),
+        Column(say("What"), 5),
+        Column(say("On record"), 4),
+        Column(say("Asked by"), 3),
+    )
     return Table(node_id, caption, columns, rows)
+
+
+def _kind_before(item: OutlookItem, language: Language) -> str:
+    return f"{language.say(item.kind.value.replace('-', ' ')).capitalize()}: " if language.original else ""
 
 
 def medical_table(judged: Judged, people: Sequence[Person]) -> Table:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.spoken_text import spoken
 from progdoc.model.description.groups import Group
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
@@ -24,7 +26,7 @@ _SPOKEN = {
 _RULE = re.compile(r"house_rules\[\d+\]")
 
 
-def responsibility_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+def responsibility_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
     """Return the blocks by name; empty where nothing was said. Permissions against the law are printed nowhere."""
     program, order = judged.description, judged.responsibilities
     void = {
@@ -45,7 +47,7 @@ def responsibility_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         blocks[f"duty.{duty.value}"] = () if duty in order.told else _who(duty, entries)
     for task in program.tasks:
         held = [one for one in order.rules_by_task.get(task.id, ()) if one[0] not in void]
-        blocks[f"rules.{task.id}"] = _rules_of_task(task.id, held, program)
+        blocks[f"rules.{task.id}"] = _rules_of_task(task.id, held, program, language)
     return blocks
 
 
@@ -184,11 +186,17 @@ def _rules(rules: list[tuple[str, HouseRule]], program: Program) -> tuple[Block,
     return _table("house-rules.all", "Rules of our own", columns, rows)
 
 
-def _rules_of_task(task: str, rules: list[tuple[str, HouseRule]], program: Program) -> tuple[Block, ...]:
+def _rules_of_task(
+    task: str, rules: list[tuple[str, HouseRule]], program: Program, language: Language
+) -> tuple[Block, ...]:
+    def words(path: str, rule: HouseRule) -> tuple[Text, ...]:
+        kind = language.say(_words(rule.rule.value)).capitalize()
+        says = language.own(f"{rule.says.rstrip('.')}{_when(rule, program)}")
+        return spoken(language, f"{kind}: {says}.", path)
+
     items = tuple(
-        ListItem(f"rules.{task}.{rule.id}", (Paragraph(f"rules.{task}.{rule.id}.p", (Text(words, path),)),))
+        ListItem(f"rules.{task}.{rule.id}", (Paragraph(f"rules.{task}.{rule.id}.p", words(path, rule)),))
         for path, rule in rules
-        for words in (f"{_words(rule.rule.value).capitalize()}: {rule.says.rstrip('.')}{_when(rule, program)}.",)
     )
     return (Listing(f"rules.{task}", False, items),) if items else ()
 

@@ -6,9 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text, text_of
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
+from progdoc.document.tree.spoken_text import spoken
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -32,7 +34,7 @@ def masks_that_fail(judged: Judged) -> Mapping[tuple[str, str], tuple[str, ...]]
     return {key: tuple(reason.told for reason in one.bars) for key, one in masks if one.bars}
 
 
-def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
+def selection_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
     """Return "danger" for the program, and for every task "danger.ID", "air.ID", "protection.ID", "chart.ID"."""
     failing = masks_that_fail(judged)
     selection = judged.selection
@@ -47,7 +49,7 @@ def selection_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         )
         chart = selection.charts[task.id] if air.is_worn else None
         found[f"chart.{task.id}"] = (task_figure(chart),) if chart is not None else ()
-        found[f"danger.{task.id}"] = _warning(f"danger.{task.id}", _dangers(judged, air, failing), path)
+        found[f"danger.{task.id}"] = _dangers(judged, air, failing, path, language)
     return found
 
 
@@ -172,9 +174,9 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
 
 
 _SHUT = {
-    Why.NO_MASK: "A mask has to be worn, and none is named.",
-    Why.WAY_OUT: "No mask to get out of the air is shown to hang at hand.",
-    Why.RESCUE: "Not all is shown to be there that going in, and being got out again, takes.",
+    Why.NO_MASK: marked("A mask has to be worn, and none is named."),
+    Why.WAY_OUT: marked("No mask to get out of the air is shown to hang at hand."),
+    Why.RESCUE: marked("Not all is shown to be there that going in, and being got out again, takes."),
 }
 
 
@@ -218,22 +220,37 @@ def _worst(judged: Judged, task: str, mask: str, words: tuple[str, ...]) -> str:
     return f"{name[:1].upper()}{name[1:]} in “{judged.index.tasks[task][1].name}”: {found[:1].lower()}{found[1:]}"
 
 
-def _dangers(judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]]) -> list[str]:
-    """Return what a crew has to know before anything else; the open points below it say why."""
-    words = []
+def _dangers(
+    judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]], path: str, language: Language
+) -> tuple[Block, ...]:
+    """Return what a crew has to know before anything else; the open points below it say why.
+
+    Why the air is deadly is told in English in every language: these sentences come from the rules.
+    """
+    say, own = language.say, language.own
+    told = []
     if air.danger:
         reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
-        because = f": {'; '.join(reasons)}" if reasons else ""
-        words.append(told_plainly(f"This air counts as immediately dangerous to life or health{because}"))
-    bad = _failing_in(judged, air.task.id, failing)
-    if bad:
-        words.append(f"Not shown to protect in this task: {'; '.join(bad)}. Nobody starts the task in it.")
-    for why, told in _SHUT.items():
+        lead = say("This air counts as immediately dangerous to life or health")
+        because = "; ".join(reasons)
+        if language.original:
+            told.append(f"{lead}: {own(told_plainly(because))}" if because else f"{lead}.")
+        else:
+            told.append(told_plainly(f"{lead}: {because}" if because else lead))
+    if bad := _failing_in(judged, air.task.id, failing):
+        told.append(
+            say(
+                "Not shown to protect in this task: %(masks)s. Nobody starts the task in it.", masks=own("; ".join(bad))
+            )
+        )
+    for why, words in _SHUT.items():
         if is_barred(judged, air.task, why):
-            words.append(f"{told} Nobody starts the task, with a mask worn or without one.")
-    return words
+            told.append(f"{say(words)} {say('Nobody starts the task, with a mask worn or without one.')}")
+    identity = f"danger.{air.task.id}"
+    blocks = tuple(Paragraph(f"{identity}.p{i}", spoken(language, words, path)) for i, words in enumerate(told, 1))
+    return (Notice(identity, "danger", blocks),) if blocks else ()
 
 
-def _warning(identity: str, words: list[str], path: str = "") -> tuple[Block, ...]:
-    blocks = tuple(Paragraph(f"{identity}.p{i + 1}", (Text(text, path),)) for i, text in enumerate(words))
+def _warning(identity: str, words: list[str]) -> tuple[Block, ...]:
+    blocks = tuple(Paragraph(f"{identity}.p{i + 1}", (Text(text),)) for i, text in enumerate(words))
     return (Notice(identity, "danger", blocks),) if blocks else ()

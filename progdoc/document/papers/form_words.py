@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from progdoc.core.paper_language import ENGLISH, Language, marked
 from progdoc.document.blocks.equipment_blocks import kind_of, stops_of
 from progdoc.document.blocks.fit_test_words import Entry, protocols_in_use
 from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
@@ -27,22 +28,24 @@ __all__ = ["FirmWords", "firm_words"]
 
 _PEN = "__________"  # stands inside a sentence for what nobody said
 _TOPICS = {
-    Topic.WHY_AND_FIT: "Why the mask is needed; what bad fit, use or upkeep does to it",
-    Topic.LIMITS: "What the mask can do and what it cannot",
-    Topic.EMERGENCIES: "Emergencies, a failing mask among them",
-    Topic.INSPECT_WEAR_CHECK: "Inspecting, putting on and off, wearing, checking the seal",
-    Topic.MAINTENANCE_STORAGE: "Upkeep and storage",
-    Topic.MEDICAL_SIGNS: "Signs of the body that limit or forbid a mask",
-    Topic.STANDARD: "What 29 CFR 1910.134 asks for",
+    Topic.WHY_AND_FIT: marked("Why the mask is needed; what bad fit, use or upkeep does to it"),
+    Topic.LIMITS: marked("What the mask can do and what it cannot"),
+    Topic.EMERGENCIES: marked("Emergencies, a failing mask among them"),
+    Topic.INSPECT_WEAR_CHECK: marked("Inspecting, putting on and off, wearing, checking the seal"),
+    Topic.MAINTENANCE_STORAGE: marked("Upkeep and storage"),
+    Topic.MEDICAL_SIGNS: marked("Signs of the body that limit or forbid a mask"),
+    Topic.STANDARD: marked("What 29 CFR 1910.134 asks for"),
 }
 _LIMITS = {
-    MedicalLimit.POWERED_ONLY: "A powered mask only",
-    MedicalLimit.NO_NEGATIVE_PRESSURE: "No mask through which the air is drawn by breathing alone (negative pressure)",
-    MedicalLimit.NO_SCBA: "No self-contained breathing apparatus",
-    MedicalLimit.LIGHT_WORK_ONLY: "Light work only",
-    MedicalLimit.LIMITED_TIME: "For a limited time at a stretch",
-    MedicalLimit.NO_HEAT: "Not in hot places",
-    MedicalLimit.NO_EMERGENCY: "Not in emergencies",
+    MedicalLimit.POWERED_ONLY: marked("A powered mask only"),
+    MedicalLimit.NO_NEGATIVE_PRESSURE: marked(
+        "No mask through which the air is drawn by breathing alone (negative pressure)"
+    ),
+    MedicalLimit.NO_SCBA: marked("No self-contained breathing apparatus"),
+    MedicalLimit.LIGHT_WORK_ONLY: marked("Light work only"),
+    MedicalLimit.LIMITED_TIME: marked("For a limited time at a stretch"),
+    MedicalLimit.NO_HEAT: marked("Not in hot places"),
+    MedicalLimit.NO_EMERGENCY: marked("Not in emergencies"),
 }
 
 
@@ -51,30 +54,36 @@ class FirmWords:
     """The words of one firm."""
 
     judged: Judged
+    language: Language
     words: Entry
     lists: dict[str, tuple[Entry, ...]]
     crews: dict[str, tuple[Entry, ...]]  # by the id of their task, a line for each person; restricted
     tasks: dict[str, str]  # their names
 
 
-def firm_words(judged: Judged) -> FirmWords:
+def firm_words(judged: Judged, language: Language = ENGLISH) -> FirmWords:
     """Return everything the forms may ask for by name, except what belongs to one protocol."""
-    index = judged.index
+    index, say, own = judged.index, language.say, language.own
     lists = {
-        "masked_tasks": tuple(_task(index, task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks),
-        "emergency_masks": tuple({"id": m.id, "label": label_of(m), "mask": _mask(m)} for m in _kept(index)),
-        "emergency_units": tuple(entry for mask in _kept(index) for entry in _units(mask)),
-        "filters_in_use": tuple(_filter(judged, name) for name in sorted(index.filters_in_use)),
-        "cleaning_rules": tuple(_cleaning(index)),
-        "topics": tuple({"id": topic.value, "label": words} for topic, words in _TOPICS.items()),
-        "protocols": protocols_in_use(judged),
+        "masked_tasks": tuple(
+            _task(index, task, language) for _, task in index.our_tasks if task.id in judged.evaluated_tasks
+        ),
+        "emergency_masks": tuple(
+            {"id": m.id, "label": own(label_of(m)), "mask": _mask(m, language)} for m in _kept(index)
+        ),
+        "emergency_units": tuple(entry for mask in _kept(index) for entry in _units(mask, language)),
+        "filters_in_use": tuple(_filter(judged, name, language) for name in sorted(index.filters_in_use)),
+        "cleaning_rules": tuple(_cleaning(index, language)),
+        "topics": tuple({"id": topic.value, "label": say(words)} for topic, words in _TOPICS.items()),
+        "protocols": protocols_in_use(judged, language),
         "medical_limits": tuple(
-            {"id": str(n), "label": words, "means": limit.value} for n, (limit, words) in enumerate(_LIMITS.items(), 1)
+            {"id": str(n), "label": say(words), "means": limit.value}
+            for n, (limit, words) in enumerate(_LIMITS.items(), 1)
         ),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
     crews = {name: crew for name in tasks if (crew := tuple(_crew(index, index.tasks[name][1])))}
-    return FirmWords(judged, _words(judged), lists, crews, tasks)
+    return FirmWords(judged, language, _words(judged, language), lists, crews, tasks)
 
 
 def _crew(index: Index, task: Task) -> Iterable[Entry]:
@@ -88,7 +97,8 @@ def _crew(index: Index, task: Task) -> Iterable[Entry]:
             yield {"person": label_of(person), "mask": mask, "size": size, "mask_and_size": both}
 
 
-def _words(judged: Judged) -> Entry:
+def _words(judged: Judged, language: Language) -> Entry:
+    say, own = language.say, language.own
     program, index, air = judged.description, judged.index, judged.selection.air
     steps = program.procedures
     officer = program.officer
@@ -100,104 +110,118 @@ def _words(judged: Judged) -> Entry:
         for _, hazard in index.hazards_by_task.get(task.id, ())
     )
     given = {
-        AppendixDHow.ATTACHED: "The official text is attached to the written program.",
-        AppendixDHow.READ_OUT: "At this firm it is read out, from the official text in 29 CFR 1910.134.",
-        None: "The official text is in 29 CFR 1910.134.",
+        AppendixDHow.ATTACHED: say("The official text is attached to the written program."),
+        AppendixDHow.READ_OUT: say("At this firm it is read out, from the official text in 29 CFR 1910.134."),
+        None: say("The official text is in 29 CFR 1910.134."),
     }
     return {
-        "officer": officer.name or "",
-        "officer_and_phone": ", ".join(part for part in (officer.name, officer.phone) if part),
-        "professional": steps.medical.professional.name or "",
-        "revision_words": f", revision {program.program.revision}" if program.program.revision else "",
-        "trainer": steps.training.by or "",
-        "training_manner": steps.training.understandable or "",
-        "agents_words": f"{'; '.join(agents)}." if agents else "",
+        "officer": own(officer.name or ""),
+        "officer_and_phone": own(", ".join(part for part in (officer.name, officer.phone) if part)),
+        "professional": own(steps.medical.professional.name or ""),
+        "revision_words": say(", revision %(number)s", number=program.program.revision)
+        if program.program.revision
+        else "",
+        "trainer": own(steps.training.by or ""),
+        "training_manner": own(steps.training.understandable or ""),
+        "agents_words": f"{own('; '.join(agents))}." if agents else "",
         "appendix_d": given[steps.voluntary_use.appendix_d],
-        "voluntary_words": f"{'; '.join(voluntary)}." if voluntary else "",
-        "evaluator": steps.evaluation.by or "",
-        "evaluation_how": _told("How we look", steps.evaluation.how),
-        "evaluation_occasion": steps.evaluation.occasion or "",
-        "consulted_how": _told("How wearers are asked", steps.evaluation.consulted_how),
-        "beds_and_filters": steps.air_supply.compressor.beds_and_filters or "",
-        "co_checks": _told("How often", steps.air_supply.compressor.co_checks),
-        "fit_test_orders": fit_test_orders(judged),
-        **form_figures(judged),
+        "voluntary_words": f"{own('; '.join(voluntary))}." if voluntary else "",
+        "evaluator": own(steps.evaluation.by or ""),
+        "evaluation_how": _told(say("How we look"), language, steps.evaluation.how),
+        "evaluation_occasion": own(steps.evaluation.occasion or ""),
+        "consulted_how": _told(say("How wearers are asked"), language, steps.evaluation.consulted_how),
+        "beds_and_filters": own(steps.air_supply.compressor.beds_and_filters or ""),
+        "co_checks": _told(say("How often"), language, steps.air_supply.compressor.co_checks),
+        "fit_test_orders": fit_test_orders(judged, language),
+        **form_figures(judged, language),
     }
 
 
-def _told(name: str, words: str | None) -> str:
-    return f"{name}: {words.rstrip('.')}." if words else ""
+def _told(name: str, language: Language, words: str | None) -> str:
+    return f"{name}: {language.own(words.rstrip('.'))}." if words else ""
 
 
 # ---- tasks and masks ----------------------------------------------------------------------------------
 
 
-def _task(index: Index, task: Task) -> Entry:
-    time = f"{task.duration.printed if task.duration else _PEN} in a shift; {task.frequency or _PEN}"
+def _task(index: Index, task: Task, language: Language) -> Entry:
+    say, own = language.say, language.own
+    long, often = own(task.duration.printed) if task.duration else _PEN, own(task.frequency or "") or _PEN
+    worn = f"; {say('or')} ".join(_worn(index, use, language) for use in task.masks)
     return {
         "id": task.id,
-        "label": task.name,
-        "description": " ".join((task.description or "").split()),
-        "masks": "; ".join(filter(None, ("; or ".join(_worn(index, use) for use in task.masks), _escape(index, task)))),
-        "time": time if task.duration or task.frequency else "",
-        "rescue": "yes" if task.emergency_only or task.escape_masks else "",
-        "effort": choice_words(task.effort) if task.effort else "",
-        "gear": _gear(index, task),
-        "climate": _climate(task),
+        "label": own(task.name),
+        "description": own(" ".join((task.description or "").split())),
+        "masks": "; ".join(filter(None, (worn, _escape(index, task, language)))),
+        "time": say("%(long)s in a shift; %(often)s", long=long, often=often)
+        if task.duration or task.frequency
+        else "",
+        "rescue": say("yes") if task.emergency_only or task.escape_masks else "",
+        "effort": say(choice_words(task.effort)) if task.effort else "",
+        "gear": _gear(index, task, language),
+        "climate": _climate(task, language),
     }
 
 
-def _gear(index: Index, task: Task) -> str:
-    kits = [f"the lens kit of {label_of(mask)} in place of spectacles" for _, mask in with_lens_kits(index, task)]
-    worn = [choice_words(gear) for gear in worn_besides(index, task)]
-    return ", ".join((*worn, *kits) or map(choice_words, task.gear))
+def _gear(index: Index, task: Task, language: Language) -> str:
+    say, own = language.say, language.own
+    kits = [
+        say("the lens kit of %(mask)s in place of spectacles", mask=own(label_of(mask)))
+        for _, mask in with_lens_kits(index, task)
+    ]
+    worn = [say(choice_words(gear)) for gear in worn_besides(index, task)]
+    return ", ".join((*worn, *kits) or (say(choice_words(gear)) for gear in task.gear))
 
 
-def _escape(index: Index, task: Task) -> str:
+def _escape(index: Index, task: Task, language: Language) -> str:
     """Say what is worn to get out only: the professional is told of that, too, 29 CFR 1910.134(e)(5)(i)(B)."""
-    names = ", ".join(_mask(index.masks[mask][1]) for mask in task.escape_masks)
-    return f"for getting out only: {names}" if names else ""
+    names = ", ".join(_mask(index.masks[mask][1], language) for mask in task.escape_masks)
+    return language.say("for getting out only: %(masks)s", masks=names) if names else ""
 
 
-def _climate(task: Task) -> str:
+def _climate(task: Task, language: Language) -> str:
     low, high, damp = task.temperature_low, task.temperature_high, task.humidity_high
     if not (low or high or damp):
         return ""
-    span = f"from {low.printed if low else _PEN} to {high.printed if high else _PEN}"
-    return f"{span}, humidity up to {damp.printed if damp else _PEN}"
+    lowest, highest, most = (language.own(one.printed) if one else _PEN for one in (low, high, damp))
+    return language.say("from %(low)s to %(high)s, humidity up to %(damp)s", low=lowest, high=highest, damp=most)
 
 
-def _worn(index: Index, use: MaskUse) -> str:
-    fitted = ", ".join(label_of(index.filters[part][1]) for part in use.filters)
-    return _mask(index.masks[use.mask][1]) + (f", with {fitted}" if fitted else "")
+def _worn(index: Index, use: MaskUse, language: Language) -> str:
+    fitted = language.own(", ".join(label_of(index.filters[part][1]) for part in use.filters))
+    mask = _mask(index.masks[use.mask][1], language)
+    return language.say("%(mask)s, with %(filters)s", mask=mask, filters=fitted) if fitted else mask
 
 
-def _mask(mask: Mask) -> str:
-    kind = kind_of(mask)
-    weight = mask.weight.printed if mask.weight else _PEN
-    return f"{label_of(mask)}{f' ({kind})' if kind else ''}, weight {weight}"
+def _mask(mask: Mask, language: Language) -> str:
+    kind = kind_of(mask, language)
+    weight = language.own(mask.weight.printed) if mask.weight else _PEN
+    named = language.own(label_of(mask)) + (f" ({kind})" if kind else "")
+    return language.say("%(mask)s, weight %(weight)s", mask=named, weight=weight)
 
 
 def _kept(index: Index) -> tuple[Mask, ...]:
     return tuple(mask for _, mask in index.masks.values() if index.is_kept(mask))
 
 
-def _units(mask: Mask) -> Iterable[Entry]:
+def _units(mask: Mask, language: Language) -> Iterable[Entry]:
+    own = language.own
     if not mask.units:
-        yield {"id": mask.id, "label": label_of(mask), "serial": "", "place": "", "unit": ""}
+        yield {"id": mask.id, "label": own(label_of(mask)), "serial": "", "place": "", "unit": ""}
     for unit in mask.units:
-        label = f"{label_of(mask)}, {unit.serial or unit.id}"
-        at = {"serial": unit.serial or "", "place": unit.place or "", "unit": unit.id}
+        label = own(f"{label_of(mask)}, {unit.serial or unit.id}")
+        at = {"serial": own(unit.serial or ""), "place": own(unit.place or ""), "unit": unit.id}
         yield {"id": f"{mask.id}.{unit.id}", "label": label, **at}
 
 
-def _cleaning(index: Index) -> Iterable[Entry]:
-    cleaning = index.description.procedures.cleaning
+def _cleaning(index: Index, language: Language) -> Iterable[Entry]:
+    say = language.say
+    cleaning, after = index.description.procedures.cleaning, say("After each use")
     rules = (
-        ("exclusive", "Worn by one person", cleaning.exclusive),
-        ("shared", "Shared", "Before another person wears it" if cleaning.between_wearers else None),
-        ("emergency", "Kept for emergencies", "After each use" if cleaning.emergency_after_each_use else None),
-        ("test", "Used in fit tests and training", "After each use" if cleaning.test_masks_after_each_use else None),
+        ("exclusive", say("Worn by one person"), language.own(cleaning.exclusive or "")),
+        ("shared", say("Shared"), say("Before another person wears it") if cleaning.between_wearers else ""),
+        ("emergency", say("Kept for emergencies"), after if cleaning.emergency_after_each_use else ""),
+        ("test", say("Used in fit tests and training"), after if cleaning.test_masks_after_each_use else ""),
     )
     return ({"id": name, "label": label, "when": when} for name, label, when in rules if when)
 
@@ -209,8 +233,9 @@ def _is_worn_with(judged: Judged, task: str, part: str) -> bool:
     return any(one is not None and one.is_timed for one in found)
 
 
-def _filter(judged: Judged, name: str) -> Entry:
+def _filter(judged: Judged, name: str, language: Language) -> Entry:
     """Return a filter and the rule by which it is changed."""
+    say, own = language.say, language.own
     index = judged.index
     changes = index.description.procedures.filter_changes
     _, part = index.filters[name]
@@ -221,14 +246,21 @@ def _filter(judged: Judged, name: str) -> Entry:
             tasks = ", ".join(label_of(index.tasks[task][1]) for task in worn_in)
             here = [change for (_, _, part_id), change in judged.cartridge_changes.items() if part_id == name]
             over = {c.task.id: c for c in here if c.task.id in worn_in and c.is_over_policy(plan)}
-            after = f" In use for {plan.after.printed} at most." if plan.after else ""
-            rules.append(f"{tasks}: {(plan.change or _PEN).rstrip('.')}.{after}")
+            after = f" {say('In use for %(time)s at most.', time=own(plan.after.printed))}" if plan.after else ""
+            change = own((plan.change or "").rstrip(".")) or _PEN
+            rules.append(f"{own(tasks)}: {change}.{after}")
             rules += [
-                f"Not settled for {label_of(c.task)}: a stricter rule allows {c.most.printed} at most."
+                say(
+                    "Not settled for %(task)s: a stricter rule allows %(time)s at most.",
+                    task=own(label_of(c.task)),
+                    time=own(c.most.printed),
+                )
                 for c in over.values()
                 if c.most
             ]
     if not part.gases and changes.particulate.when:
-        when = ", ".join(choice_words(one).replace("makers", "maker's") for one in changes.particulate.when)
-        rules.append(f"Changed when: {when}.")
-    return {"id": name, "label": label_of(part), "stops": _told("Stops", stops_of(part)), "rule": " ".join(rules)}
+        when = ", ".join(say(choice_words(one).replace("makers", "maker's")) for one in changes.particulate.when)
+        rules.append(say("Changed when: %(reasons)s.", reasons=when))
+    kinds = stops_of(part, language)
+    stops = f"{say('Stops')}: {kinds.rstrip('.')}." if kinds else ""
+    return {"id": name, "label": own(label_of(part)), "stops": stops, "rule": " ".join(rules)}

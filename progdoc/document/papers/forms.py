@@ -13,8 +13,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.fit_test_words import Entry, protocol_lists
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.papers.form_marks import MARK_FIELD, field_name, form_mark
 from progdoc.document.papers.form_words import FirmWords, firm_words
 from progdoc.document.templating.templates import form_plans
@@ -40,6 +42,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.document.tree.spoken_text import plain, spoken
 from progdoc.rules.judged.result import Judged
 
 __all__ = ["MadeForm", "Place", "crew_forms", "form_documents", "made_forms"]
@@ -74,20 +77,22 @@ class MadeForm:
     lists: Mapping[str, tuple[Entry, ...]]
 
 
-def form_documents(judged: Judged) -> dict[str, Document]:
+def form_documents(judged: Judged, language: Language = ENGLISH) -> dict[str, Document]:
     """Return the forms that apply to this firm, or may, by name."""
-    return {form.name: form.document for form in made_forms(judged)}
+    return {form.name: form.document for form in made_forms(judged, language=language)}
 
 
-def made_forms(judged: Judged, lines: int = 0) -> Iterator[MadeForm]:
+def made_forms(judged: Judged, lines: int = 0, language: Language = ENGLISH) -> Iterator[MadeForm]:
     """Yield the forms that apply to this firm, or may.
 
     Parameters
     ----------
     lines
         How many empty lines their logs have at least, where that is more than their files say.
+    language
+        In another than English the name of a form begins with its code: "es/training".
     """
-    firm = firm_words(judged)
+    firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         for entry in firm.lists[plan["per"]] if "per" in plan else ({},):
             form = _Form(plan, firm, entry, asked, lines).made()
@@ -95,12 +100,12 @@ def made_forms(judged: Judged, lines: int = 0) -> Iterator[MadeForm]:
                 yield form
 
 
-def crew_forms(judged: Judged) -> Iterator[tuple[str, MadeForm]]:
+def crew_forms(judged: Judged, language: Language = ENGLISH) -> Iterator[tuple[str, MadeForm]]:
     """Yield for each crew the forms that are filled in person by person, with their names in it; restricted.
 
     A crew is who is named for a task.
     """
-    firm = firm_words(judged)
+    firm = firm_words(judged, language)
     for plan, asked in _that_apply(judged):
         if "per_crew" in plan:
             for task, crew in firm.crews.items():
@@ -134,12 +139,21 @@ class _Form:
     lists: dict[str, tuple[Entry, ...]] = field(init=False)
 
     def __post_init__(self) -> None:
-        of_protocol = protocol_lists(self.firm.judged, self.entry["id"]) if self.plan.get("per") == "protocols" else {}
+        of_protocol = (
+            protocol_lists(self.firm.judged, self.entry["id"], self.language)
+            if self.plan.get("per") == "protocols"
+            else {}
+        )
         self.words, self.lists = self.firm.words | self.entry, self.firm.lists | of_protocol
 
     @property
     def name(self) -> str:
-        return f"{self.plan['id']}-{self.entry['id']}" if self.entry else str(self.plan["id"])
+        name = f"{self.plan['id']}-{self.entry['id']}" if self.entry else str(self.plan["id"])
+        return f"{self.language.code}/{name}" if self.language.original else name
+
+    @property
+    def language(self) -> Language:
+        return self.firm.language.on(self.plan["id"])
 
     def made(self) -> MadeForm:
         judged = self.firm.judged
@@ -148,37 +162,42 @@ class _Form:
         parts = tuple(self._parts())
         names = [place.field.id for place in self.places]
         mark = form_mark(self.name, self.plan["version"], program.organisation.name or "", info.revision or "", names)
-        title = self._said(self.plan["title"], self.words)
+        title = plain(self._said(self.plan["title"], self.words))
         document = Document(
-            id=f"forms.{self.name}",
+            id=f"forms.{self.name.replace('/', '.')}",
             title=f"{title}: {self.firm.tasks[self.of]}" if self.of else title,
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(info.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(*self._head(mark), *parts, *self._end()),
+            blocks=(*read_first(judged, self.language), *self._head(mark), *parts, *self._end()),
             officer=judged.printed(program.officer.name, "officer.name"),
             open_texts=judged.open_texts,
             paper=info.paper.value,
             shows_citations=True,
-            saves_as=f"{'-'.join(filter(None, (self.name, self.of)))}.filled.json",
+            saves_as=f"{'-'.join(filter(None, (self.name.replace('/', '-'), self.of)))}.filled.json",
+            language=self.language.tag,
         )
         return MadeForm(self.name, self.plan, self.entry, resolved(document), mark, tuple(self.places), self.lists)
 
     def _head(self, mark: str) -> Iterator[Block]:
         plan = self.plan
-        intro: list[Inline] = [Text(self._said(plan["intro"], self.words)), CitationMark(plan["citation"])]
-        yield Paragraph("intro", (*intro, Emphasis((Text(f" {self._said(plan['keep'], self.words)}"),))))
+        intro: list[Inline] = [*self._texts(plan["intro"], self.words), CitationMark(plan["citation"])]
+        keep = spoken(self.language, f" {self._said(plan['keep'], self.words)}")
+        yield Paragraph("intro", (*intro, Emphasis(keep)))
         if self.asked:
-            yield Notice("open", "caution", (Paragraph("open.words", (Text(_open_words(self.asked)),)),))
-        label = "Leave as it is"
+            yield Notice("open", "caution", (Paragraph("open.words", (Text(_open_words(self.asked, self.language)),)),))
+        label = self.language.say("Leave as it is")
         shown = FormField(MARK_FIELD, label, FieldKind.LINES, value=mark, lines=1)
         row = Row("form.mark.row", (Cell((Text(label),)), Cell((shown,))))
         yield Table("form.mark.table", "", (Column("", 2), Column("", 9)), (row,), has_header=False)
 
     def _end(self) -> Iterator[Block]:
         if "signatures" in self.plan:
-            lines = tuple((line["role"], self._said(line["name"], self.words)) for line in self.plan["signatures"])
+            lines = tuple(
+                (self.language.say(line["role"]), plain(self._said(line["name"], self.words)))
+                for line in self.plan["signatures"]
+            )
             yield Signatures("signatures", lines)
 
     def _parts(self) -> Iterator[Block]:
@@ -198,8 +217,8 @@ class _Form:
             blocks.append(self._cautions(self.lists[part["cautions"]], f"{identity}.caution"))
         notes = [note for note in (self._said(note, words) for note in part.get("notes", ())) if note]
         if asked := self._left_open(part, words):
-            notes.append(_open_words(asked))
-        blocks += [Paragraph(f"{identity}.note-{n}", (Text(note),)) for n, note in enumerate(notes, 1)]
+            notes.append(_open_words(asked, self.language))
+        blocks += [Paragraph(f"{identity}.note-{n}", spoken(self.language, note)) for n, note in enumerate(notes, 1)]
         fields = [one for one in part.get("fields", ()) if self._is_asked(one, words)]
         if fields:
             rows = tuple(self._field_row(one, part, identity, entry) for one in fields)
@@ -207,14 +226,15 @@ class _Form:
         if "columns" in part:
             shown = [column for column in part["columns"] if self._is_asked(column, words)]
             rows = tuple(self._rows(part, shown, identity, entry))
-            columns = tuple(Column(column["title"], column.get("share", 1)) for column in shown)
+            columns = tuple(Column(self.language.say(column["title"]), column.get("share", 1)) for column in shown)
             blocks.append(Table(f"{identity}.rows", "", columns, rows))
-        yield Section(identity, self._said(part["title"], words), tuple(blocks))
+        yield Section(identity, plain(self._said(part["title"], words)), tuple(blocks))
 
     def _cautions(self, entries: Iterable[Entry], identity: str) -> Notice:
         items = tuple(
             ListItem(
-                f"{identity}.{entry['id']}", (Paragraph(f"{identity}.{entry['id']}.words", (Text(entry["label"]),)),)
+                f"{identity}.{entry['id']}",
+                (Paragraph(f"{identity}.{entry['id']}.words", spoken(self.language, entry["label"])),),
             )
             for entry in entries
         )
@@ -225,10 +245,11 @@ class _Form:
     def _field_row(self, plan: _Plan, part: _Plan, at: str, entry: Entry) -> Row:
         words = self.words | entry
         identity = f"{at}.{plan['id']}"
-        label: list[Inline] = [Text(plan["label"])]
+        named = self.language.say(plan["label"])
+        label: list[Inline] = [Text(named)]
         if "hint" in plan:
-            label += [LineBreak(), Emphasis((Text(self._said(plan["hint"], words)),))]
-        control = self._field(plan, f"{identity}.field", plan["label"], words)
+            label += [LineBreak(), Emphasis(self._texts(plan["hint"], words))]
+        control = self._field(plan, f"{identity}.field", named, words)
         self.places.append(Place(control, plan, part["id"], plan["id"], entry, {}))
         return Row(identity, (Cell(tuple(label)), Cell((control,))))
 
@@ -241,14 +262,21 @@ class _Form:
             crew = self.crew if "per_crew" in self.plan and self.plan["per_crew"] == part["id"] else ()
             count = max(given, self.least_lines, len(crew) + 2 if crew else 0)
             lines = (
-                {"id": str(n), "label": f"line {n}", **(crew[n - 1] if n <= len(crew) else {})}
+                {
+                    "id": str(n),
+                    "label": self.language.say("line %(number)s", number=n),
+                    **(crew[n - 1] if n <= len(crew) else {}),
+                }
                 for n in range(1, count + 1)
             )
         elif isinstance(given, str):
             lines = self.lists[given]
         else:
             asked = (line for line in given if self._is_asked(line, words))
-            lines = ({name: self._said(text, words) for name, text in line.items()} for line in asked)
+            lines = (
+                {name: text if name == "id" else self._said(text, words) for name, text in line.items()}
+                for line in asked
+            )
         for line in lines:
             row = f"{identity}.{line['id']}"
             yield Row(row, tuple(self._cell(column, part, row, line, entry) for column in columns))
@@ -256,8 +284,8 @@ class _Form:
     def _cell(self, column: _Plan, part: _Plan, row: str, line: Entry, entry: Entry) -> Cell:
         words = self.words | entry | line
         if "text" in column:
-            return Cell((Text(self._said(column["text"], words)),))
-        label = f"{column['title']}: {words['label']}"
+            return Cell(self._texts(column["text"], words))
+        label = f"{self.language.say(column['title'])}: {plain(words['label'])}"
         given = line.get(column["of_person"], "") if "of_person" in column else ""
         control = self._field(column, f"{row}.{column['id']}.field", label, words, given)
         self.places.append(Place(control, column, part["id"], column["id"], entry, line))
@@ -265,10 +293,12 @@ class _Form:
 
     def _field(self, plan: _Plan, identity: str, label: str, words: Entry, given: str = "") -> FormField:
         kind = FieldKind(plan.get("kind", "line"))
-        value = given or self._said(plan.get("value", ""), words)
+        value = plain(given or self._said(plan.get("value", ""), words))
         choices = plan.get("choices", ())
         if isinstance(choices, str):
-            choices = [entry["label"] for entry in self.lists[choices]]
+            choices = [plain(entry["label"]) for entry in self.lists[choices]]
+        else:
+            choices = [self.language.say(choice) for choice in choices]
         if kind is FieldKind.CHOICE and not choices:
             kind = FieldKind.LINE
         if kind is FieldKind.LINE and len(value) > _LONGEST_LINE:
@@ -280,7 +310,10 @@ class _Form:
 
     def _said(self, text: str, words: Entry) -> str:
         """Return the form's text with the words of the firm in it; what they hold is never read as a name again."""
-        return text.format_map(words).strip()
+        return self.language.say(text).format_map(words).strip() if text else ""
+
+    def _texts(self, text: str, words: Entry) -> tuple[Text, ...]:
+        return spoken(self.language, self._said(text, words))
 
     def _is_asked(self, plan: _Plan, words: Entry) -> bool:
         """Return whether it is asked here; what nobody has settled is asked."""
@@ -294,6 +327,8 @@ class _Form:
         return () if name is None or name in words else self.firm.judged.asks(name)
 
 
-def _open_words(asked: Iterable[str]) -> str:
+def _open_words(asked: Iterable[str], language: Language) -> str:
     places = ", ".join(f"“{path}”" for path in dict.fromkeys(asked))
-    return f"Whether this applies here is not settled yet: nothing is said under {places}."
+    return language.say(
+        "Whether this applies here is not settled yet: nothing is said under %(places)s.", places=places
+    )

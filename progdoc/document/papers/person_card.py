@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language, language_of, marked
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.assignment_blocks import reasons_in_words, task_table, text_cell
 from progdoc.document.blocks.path_blocks import path_table, steps_of
 from progdoc.document.blocks.record_blocks import due_table
 from progdoc.document.blocks.responsibility_blocks import group_in_words
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -25,6 +26,8 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.document.tree.spoken_text import spoken, spoken_cell
+from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.assignment_results import Assignment
@@ -34,13 +37,15 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["card_documents", "each_card"]
 
 _SEALED = (
-    "Do the seal check each time a mask goes on that seals to the face (29 CFR 1910.134(g)(1)(iii)).",
-    "No hair, glasses or gear between its seal and your face (g)(1).",
+    marked("Do the seal check each time a mask goes on that seals to the face (29 CFR 1910.134(g)(1)(iii))."),
+    marked("No hair, glasses or gear between its seal and your face (g)(1)."),
 )
 _REMINDERS = (
-    "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
-    " you; you may choose another and be tested in it (f)(3), (f)(4), (e)(7).",
-    "The maker's instructions come first.",
+    marked(
+        "Tell the officer of a change of your face or weight, of trouble breathing, or of a mask that no longer suits"
+        " you; you may choose another and be tested in it (f)(3), (f)(4), (e)(7)."
+    ),
+    marked("The maker's instructions come first."),
 )
 
 
@@ -72,26 +77,29 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
 def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -> Document:
     program = judged.description
     assignments = judged.roster.of_person(person)
-    blocks: list[Block] = [_facts_table(judged, person)]
-    if steps := steps_of(judged, person, due):
-        blocks.append(path_table(steps))
+    language = language_of(person.own_language or ENGLISH.code)
+    say = language.say
+    blocks: list[Block] = [*read_first(judged, language), _facts_table(judged, person, language)]
+    if steps := steps_of(judged, person, due, language):
+        blocks.append(path_table(steps, language))
     if assignments:
-        blocks.append(task_table("may", "What you may do", assignments, by_person=False))
+        blocks.append(task_table("may", say("What you may do"), assignments, by_person=False, language=language))
         for one in assignments:
-            blocks += _why_not(one)
+            blocks += _why_not(one, language)
     else:
-        blocks.append(Paragraph("may.nothing", (Text("No task with masks names you."),)))
+        blocks.append(Paragraph("may.nothing", (Text(say("No task with masks names you.")),)))
     if due:
-        blocks.append(due_table("due", "What is due for you", due))
+        blocks.append(due_table("due", say("What is due for you"), due, language))
+    reminders = (*_of_masks(judged, person, language), *map(say, _REMINDERS), *_hair(judged, person, language))
     items = tuple(
-        ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", (Text(words),)),))
-        for n, words in enumerate((*_of_masks(judged, person), *_REMINDERS, *_hair(judged, person)), 1)
+        ListItem(f"remember.{n}", (Paragraph(f"remember.{n}.words", spoken(language, words)),))
+        for n, words in enumerate(reminders, 1)
     )
     blocks.append(Notice("remember", "note", (Listing("remember.list", False, items),)))
     return resolved(
         Document(
             id=f"people.{person.id}",
-            title=f"Mask card: {label_of(person)}",
+            title=say("Mask card: %(who)s", who=label_of(person)),
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
@@ -101,68 +109,78 @@ def _card(judged: Judged, person: Person, due: list[OutlookItem], draft: bool) -
             open_texts=judged.open_texts,
             paper=program.program.paper.value,
             shows_citations=program.program.citations,
+            language=language.tag,
         )
     )
 
 
-def _why_not(one: Assignment) -> Iterator[Block]:
-    """Yield for a task that the person may not do what stands in the way, a line each."""
+def _why_not(one: Assignment, language: Language) -> Iterator[Block]:
+    """Yield for a task that the person may not do what stands in the way, a line each: the rules say it in English."""
     identity, reasons = f"why-not.{one.task.id}", reasons_in_words(one)
     if reasons:
-        lead = f"What stands in the way of “{label_of(one.task)}”:"
-        yield Paragraph(f"{identity}.lead", (Strong((Text(lead),)),))
+        lead = language.say("What stands in the way of “%(task)s”:", task=language.own(label_of(one.task)))
+        yield Paragraph(f"{identity}.lead", (Strong(spoken(language, lead)),))
         items = (
-            ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", (Text(words),)),))
+            ListItem(f"{identity}.{n}", (Paragraph(f"{identity}.{n}.words", spoken(language, language.own(words))),))
             for n, words in enumerate(reasons, 1)
         )
         yield Listing(f"{identity}.list", False, tuple(items))
 
 
-def _of_masks(judged: Judged, person: Person) -> Iterator[str]:
+def _of_masks(judged: Judged, person: Person, language: Language) -> Iterator[str]:
     """Yield what to mind with the masks that somebody has or works in; a hood has no seal, an air set no filter."""
     tasks = [task for _, task in judged.index.tasks_by_person.get(person.id, ())]
     names = {issued.mask for issued in person.masks} | {use.mask for task in tasks for use in task.masks}
     masks = [judged.index.masks[name][1] for name in sorted(names)]
-    yield "Look the mask over before each use (29 CFR 1910.134(h)(3))."
+    say = language.say
+    yield say("Look the mask over before each use (29 CFR 1910.134(h)(3)).")
     if not masks or any(mask.id not in judged.loose_fitting for mask in masks):
-        yield from _SEALED
-    changed = "filters or mask" if any(use.filters for task in tasks for use in task.masks) else "the mask"
-    yield (
-        f"Leave the area to wash, to change {changed}, or when you smell, taste or feel a leak, or breathing gets"
-        " harder (g)(2)(ii)."
-    )
+        yield from map(say, _SEALED)
+    if any(use.filters for task in tasks for use in task.masks):
+        yield say(
+            "Leave the area to wash, to change filters or mask, or when you smell, taste or feel a leak, or breathing"
+            " gets harder (g)(2)(ii)."
+        )
+    else:
+        yield say(
+            "Leave the area to wash, to change the mask, or when you smell, taste or feel a leak, or breathing gets"
+            " harder (g)(2)(ii)."
+        )
     if any(mask.low_air_alarm for mask in masks):
-        yield "Leave at once when the low-air alarm sounds."
+        yield say("Leave at once when the low-air alarm sounds.")
 
 
-def _hair(judged: Judged, person: Person) -> tuple[str, ...]:
+def _hair(judged: Judged, person: Person, language: Language) -> tuple[str, ...]:
     """Return who wants the person clean-shaven, beyond what the law asks."""
     found = judged.figures.hair_rules.get(person.id)
-    return (f"Come to work clean-shaven ({in_quotes(found.origin)}).",) if found else ()
+    if not found:
+        return ()
+    return (language.say("Come to work clean-shaven (%(origin)s).", origin=language.own(in_quotes(found.origin))),)
 
 
-def _facts_table(judged: Judged, person: Person) -> Table:
+def _facts_table(judged: Judged, person: Person, language: Language) -> Table:
+    say, own = language.say, language.own
     entry = judged.records_of(person.id).clearance
-    masks = "; ".join(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip() for m in person.masks)
+    masks = "; ".join(own(f"{label_of(judged.index.masks[m.mask][1])} {m.size or ''}".strip()) for m in person.masks)
     program = judged.description
-    group = next((group_in_words(one, program) for one in program.groups if one.id == person.group), "")
-    cleared = "no recommendation on record"
+    group = next((own(group_in_words(one, program)) for one in program.groups if one.id == person.group), "")
+    cleared = say("no recommendation on record")
     if entry is not None:
-        cleared = f"{entry.recommendation.value.replace('-', ' ')}, {long_date(entry.date)}"
-        limits = ", ".join(limit.value.replace("-", " ") for limit in entry.limits)
-        cleared += f"; limits: {limits}" if limits else ""
+        cleared = f"{say(choice_words(entry.recommendation))}, {language.date(entry.date)}"
+        limits = ", ".join(say(choice_words(limit)) for limit in entry.limits)
+        cleared += f"; {say('limits: %(limits)s', limits=limits)}" if limits else ""
     lines = (
-        ("name", "Name", label_of(person)),
-        ("job", "Job", person.job or "–"),
-        *((("group", "Group", group),) if group else ()),
-        ("masks", "Masks issued", masks or "none"),
-        ("cleared", "Medical recommendation", cleared),
-        ("officer", "Ask or tell", _officer(judged)),
+        ("name", say("Name"), own(label_of(person))),
+        ("job", say("Job"), own(person.job or "") or "–"),
+        *((("group", say("Group"), group),) if group else ()),
+        ("masks", say("Masks issued"), masks or say("none")),
+        ("cleared", say("Medical recommendation"), cleared),
+        ("officer", say("Ask or tell"), own(_officer(judged)) or say("the officer")),
     )
-    rows = tuple(Row(f"who.{key}", (text_cell(title), text_cell(words))) for key, title, words in lines)
+    rows = tuple(Row(f"who.{key}", (text_cell(title), spoken_cell(language, words))) for key, title, words in lines)
     return Table("who", "", (Column("", 2), Column("", 6)), rows, has_header=False)
 
 
 def _officer(judged: Judged) -> str:
     officer = judged.description.officer
-    return ", ".join(part for part in (officer.name, officer.phone) if part) or "the officer"
+    return ", ".join(part for part in (officer.name, officer.phone) if part)

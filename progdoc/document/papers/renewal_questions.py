@@ -20,6 +20,7 @@ from progdoc.document.blocks.selection_blocks import level_words, limit_words
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.program import Acceptance, Program
 from progdoc.model.description.renewal import RenewalQuestion
+from progdoc.model.description.roles import Role
 from progdoc.model.description.words import as_printed, label_of
 from progdoc.model.description.workplace import DoneBy, Task
 from progdoc.model.yaml.yaml_values import entries_of, plain_of, read_shipped, whole_of
@@ -123,12 +124,14 @@ def _of_task(judged: Judged, task: Task) -> Iterator[tuple[str, Any]]:
     yield "Effort", choice_words(task.effort) if task.effort else ""
     yield "Controls", "; ".join(task.controls)
     yield "Mask", f"{choice_words(task.use)}; {_masks_of(judged, task)}" if task.use else ""
+    yield "By reading", "; ".join(f"over {step.over.printed}: {step.action}" for step in task.steps)
 
 
 def _masks_of(judged: Judged, task: Task) -> str:
     filters = judged.index.filters
     return " or ".join(
         " with ".join([label_of(judged.index.masks[use.mask][1]), *(label_of(filters[f][1]) for f in use.filters)])
+        + (f" ({use.when})" if use.when else "")
         for use in task.masks
     )
 
@@ -210,14 +213,28 @@ def _officer(judged: Judged) -> Iterator[Item]:
         ("May decide", officer.authority),
         ("Qualified by", "; ".join(officer.qualifications)),
         ("Deputies", "; ".join(officer.deputies)),
+        *((role.title, _held_by(judged, role)) for role in judged.description.roles),
     )
     yield _all_of(_said(told))
+
+
+def _held_by(judged: Judged, role: Role) -> str:
+    names = {person.id: label_of(person) for _, person in judged.index.people.values()}
+    holders = "; ".join(names.get(one, one) for one in role.holders) or "nobody"
+    deputies = "; ".join(names.get(one, one) for one in role.deputies)
+    return f"{holders}, standing in: {deputies}" if deputies else holders
 
 
 def _contractors(judged: Judged) -> Iterator[Item]:
     program = judged.description
     told = [f"{task.name}: {task.others or 'nobody named'}" for task in program.tasks if task.done_by is DoneBy.OTHERS]
     told += [f"{task.name}: the mask is asked for by {task.required_by}" for task in program.tasks if task.required_by]
+    told += [f"{body.name}: {body.part}" for body in program.bodies if body.part]
+    told += [f"{group.name}: not covered here, {group.covered_by}" for group in program.groups if not group.covered]
+    told += [
+        f"{one.name}: breathing air, {one.used_for or 'for what is not said'}"
+        for one in program.procedures.air_supply.suppliers
+    ]
     yield _all_of(told or ["Nobody else is named."])
 
 
@@ -252,7 +269,11 @@ def _law(judged: Judged) -> Iterator[Item]:
     told = [f"Rules that this was judged by: {judged.rules_pack} {judged.rules_version}"]
     told += _said((("Enforced by", choice_words(place.authority) if place.authority else ""),))
     told += _said((("State", place.state),)) if place.state else []
-    told += [f"Policy of {policy.by}: {policy.source}" for policy in judged.description.policies]
+    program = judged.description
+    told += [f"Policy of {policy.by}: {policy.source}" for policy in program.policies]
+    told += [f"Own rule: {rule.says}" for rule in program.house_rules]
+    told += [f"Own text: {own.title}" for own in program.own_sections]
+    told += [f"Word of our own: {one.term}: {one.means}" for one in program.definitions]
     yield _all_of(told)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import is_draft
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.templating.section_renderer import SectionRenderer
 from progdoc.document.templating.templates import OwnTemplateError, TemplateSet, shipped_templates
 from progdoc.document.tree.cross_references import resolved
@@ -13,15 +14,19 @@ from progdoc.rules.judged.result import Judged
 __all__ = ["task_documents", "task_pages"]
 
 
-def task_documents(judged: Judged, templates: TemplateSet | None = None) -> dict[str, Document]:
+def task_documents(
+    judged: Judged, templates: TemplateSet | None = None, language: Language = ENGLISH
+) -> dict[str, Document]:
     """Return the page of every task by the task's id. What is not settled is said, not left out."""
-    documents, _faults = task_pages(judged, templates or shipped_templates())
+    documents, _faults = task_pages(judged, templates or shipped_templates(), language)
     return documents
 
 
-def task_pages(judged: Judged, templates: TemplateSet) -> tuple[dict[str, Document], list[OwnTemplateError]]:
+def task_pages(
+    judged: Judged, templates: TemplateSet, language: Language = ENGLISH
+) -> tuple[dict[str, Document], list[OwnTemplateError]]:
     """Return the same, and what is wrong with a firm's own template of the page."""
-    renderer = SectionRenderer(judged, templates)
+    renderer = SectionRenderer(judged, templates, language)
     program = judged.description
     info = program.program
     documents = {
@@ -33,13 +38,14 @@ def task_pages(judged: Judged, templates: TemplateSet) -> tuple[dict[str, Docume
                 revision=judged.printed(info.revision, "program.revision"),
                 as_of=judged.as_of,
                 draft=is_draft(judged),
-                blocks=renderer.sections("pages/task", task=shown),
-                effective=long_date(info.effective) if info.effective else "",
+                blocks=(*renderer.sections("pages/task", task=shown), *read_first(judged, language, is_framed=False)),
+                effective=language.date(info.effective) if info.effective else "",
                 officer=judged.printed(program.officer.name, "officer.name"),
                 open_texts=judged.open_texts,
                 paper=info.paper.value,
                 shows_citations=False,
                 is_one_side=True,
+                language=language.tag,
             )
         )
         for number, (task, shown) in enumerate(zip(program.tasks, renderer.tasks, strict=True))

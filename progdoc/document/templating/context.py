@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from progdoc.core.barred import Why
-from progdoc.core.numbers import long_date, number_text
+from progdoc.core.numbers import number_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.alternative_blocks import alternative_blocks
 from progdoc.document.blocks.annex_blocks import worked_figures
 from progdoc.document.blocks.answers import is_draft
@@ -22,12 +23,13 @@ from progdoc.document.blocks.gear_words import with_lens_kits, worn_besides
 from progdoc.document.blocks.glance_blocks import glance_blocks
 from progdoc.document.blocks.in_force_words import in_celsius, law_words, stricter_words, warmest_water
 from progdoc.document.blocks.local_rules import place_of_local_rules, states_in_words, words_of_packs
+from progdoc.document.blocks.mask_picture_blocks import explained_blocks, mask_picture_blocks
 from progdoc.document.blocks.order_blocks import order_blocks
 from progdoc.document.blocks.own_section_blocks import OWN_TEXT_CALLS, definition_blocks
 from progdoc.document.blocks.responsibility_blocks import responsibility_blocks
 from progdoc.document.blocks.selection_blocks import is_barred, masks_that_fail, selection_blocks
 from progdoc.document.tree.nodes import Block
-from progdoc.document.tree.tokens import Tokens
+from progdoc.document.tree.tokens import Tokens, choice_words
 from progdoc.model.description.masks import Facepiece, Mode
 from progdoc.model.description.upkeep import Schedule
 from progdoc.model.description.words import label_of
@@ -42,12 +44,14 @@ _CARRIED = (Mode.SCBA_DEMAND, Mode.SCBA_PRESSURE_DEMAND)
 _COUNTS = ("None", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve")
 
 
-def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str, tuple[Block, ...]]]:
+def context_of(
+    judged: Judged, tokens: Tokens, language: Language = ENGLISH
+) -> tuple[dict[str, Any], dict[str, tuple[Block, ...]]]:
     """Return the data for templates, and the blocks they may ask for by name."""
     index = judged.index
     program = judged.description
     failing = masks_that_fail(judged)
-    tasks = [_task(judged, path, task, tokens, failing) for path, task in index.tasks.values()]
+    tasks = [_task(judged, path, task, tokens, failing, language) for path, task in index.tasks.values()]
     data = {
         "program": tokens.shown(program.program, "program"),
         "organisation": tokens.shown(program.organisation, "organisation"),
@@ -73,7 +77,7 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
         "has_state_rules": bool(states_in_words(judged)),
         "local_rules_place": place_of_local_rules(judged),
         "warmest_water": warmest_water(judged),
-        "law": law_words(judged),
+        "law": law_words(judged, language),
         "law_celsius": {"cylinder-dew-point": in_celsius(judged.figures.law["cylinder-dew-point"].value)},
         "own_medical": _own_medical(judged, tokens),
         "voluntary_groups": [
@@ -86,20 +90,22 @@ def context_of(judged: Judged, tokens: Tokens) -> tuple[dict[str, Any], dict[str
     }
     calendar = calendar_blocks(judged)
     blocks = {
-        **selection_blocks(judged),
+        **selection_blocks(judged, language),
         **device_blocks(judged),
         **duty_blocks(judged),
         **glance_blocks(judged),
         **equipment_blocks(judged),
         **filter_blocks(judged),
         **firm_blocks(program, judged.as_of),
-        **responsibility_blocks(judged),
+        **responsibility_blocks(judged, language),
         **practice_blocks(order_blocks(judged), calendar),
         **calendar,
         **dict.fromkeys(OWN_TEXT_CALLS, ()),
         "definitions": definition_blocks(program),
         **control_blocks(program),
-        **alternative_blocks(judged),
+        **alternative_blocks(judged, language),
+        **mask_picture_blocks(judged),
+        **explained_blocks(),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }
@@ -144,7 +150,12 @@ def _named(tokens: Tokens, path: str, thing: Any) -> dict[str, Any]:
 
 
 def _task(
-    judged: Judged, path: str, task: Task, tokens: Tokens, failing: Mapping[tuple[str, str], tuple[str, ...]]
+    judged: Judged,
+    path: str,
+    task: Task,
+    tokens: Tokens,
+    failing: Mapping[tuple[str, str], tuple[str, ...]],
+    language: Language,
 ) -> dict[str, Any]:
     """Return a task with the things it refers to by name; its people are counted, never named."""
     sites = {site.id: site.name for site in judged.description.organisation.sites}
@@ -202,13 +213,16 @@ def _task(
         "has_particle_filters": any(
             judged.index.filters[part][1].particulate for use in task.masks for part in use.filters
         ),
-        "worn": [{**_worn(judged, use, tokens), "protects": (task.id, use.mask) not in failing} for use in task.masks],
+        "worn": [
+            {**_worn(judged, use, tokens, language), "protects": (task.id, use.mask) not in failing}
+            for use in task.masks
+        ],
         "agents": [
             {
                 "name": tokens.hide(agent.hazard.agent, f"{agent.path}.agent"),
                 "source": tokens.shown(agent.hazard.source, f"{agent.path}.source"),
-                "form": tokens.shown(agent.hazard.form, f"{agent.path}.form"),
-                "how_much": _how_much(agent),
+                "form": language.say(choice_words(agent.hazard.form)) if agent.hazard.form else None,
+                "how_much": _how_much(agent, language),
             }
             for agent in air.agents
         ],
@@ -237,14 +251,16 @@ def _own_medical(judged: Judged, tokens: Tokens) -> list[dict[str, str]]:
     return list(found.values())
 
 
-def _how_much(agent: Assessment) -> str:
+def _how_much(agent: Assessment, language: Language) -> str:
     """Return for the crew how bad an agent is; an agent alone under its limit may still count with others."""
     ratio = agent.hazard_ratio
     if agent.is_unknown:
-        return "How much is not known."
+        return language.say("How much is not known.")
     if ratio is None:
         return ""
-    return f"{number_text(ratio, 'up')} times its limit." if agent.is_over_limit else "Under its limit."
+    if not agent.is_over_limit:
+        return language.say("Under its limit.")
+    return language.say("%(ratio)s times its limit.", ratio=number_text(ratio, "up"))
 
 
 def _people_words(count: int) -> str:
@@ -255,15 +271,22 @@ def _people_words(count: int) -> str:
     return f"{_COUNTS[count] if count < len(_COUNTS) else count} of our people"
 
 
-def _worn(judged: Judged, use: MaskUse, tokens: Tokens) -> dict[str, Any]:
+def _told_apart(use: MaskUse, tokens: Tokens, language: Language) -> str:
+    """Return who wears a mask and when, as `told_apart` of the model has it: the role is ours, the rest is theirs."""
+    role = language.say(use.role.value) if use.role else ""
+    when = tokens.phrase(tokens.hide(f"{use.when[0].lower()}{use.when[1:]}", "")) if use.when else ""
+    return "; ".join(filter(None, (role, when)))
+
+
+def _worn(judged: Judged, use: MaskUse, tokens: Tokens, language: Language) -> dict[str, Any]:
     mask_path, mask = judged.index.masks[use.mask]
     parts = [judged.index.filters[part] for part in use.filters]
     goes = mask.withdrawn if mask.withdrawn and mask.withdrawn.since > judged.as_of else None
     return {
         "key": f"masks.{mask.id}",
         "label": tokens.hide(label_of(mask), f"{mask_path}.name"),
-        "told_apart": tokens.hide(use.told_apart, "") if use.told_apart else "",
-        "worn_until": long_date(goes.since) if goes else "",
+        "told_apart": _told_apart(use, tokens, language),
+        "worn_until": language.date(goes.since) if goes else "",
         "is_powered": mask.mode is Mode.POWERED,
         "is_airline": mask.mode in _AIRLINE,
         "is_dust_mask": mask.facepiece is Facepiece.FILTERING_FACEPIECE,

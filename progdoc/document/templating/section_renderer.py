@@ -16,6 +16,7 @@ from typing import Any
 from progdoc.core.citations import Citation
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
 from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks
@@ -53,13 +54,14 @@ class _Passage:
 class SectionRenderer:
     """Renders templates, one after another, against one judged description."""
 
-    def __init__(self, judged: Judged, templates: TemplateSet) -> None:
+    def __init__(self, judged: Judged, templates: TemplateSet, language: Language = ENGLISH) -> None:
         self._judged = judged
         self._templates = templates
         self._verdicts = Verdicts(judged.verdicts, judged.findings)
         self._known = judged.known
-        self._tokens = Tokens(judged.open_texts)
-        data, blocks = context_of(judged, self._tokens)
+        self._language = language
+        self._tokens = Tokens(judged.open_texts, language)
+        data, blocks = context_of(judged, self._tokens, language)
         self._blocks: dict[str, tuple[Block, ...]] = {
             **blocks,
             "local-rules": local_rules_blocks(judged, self._verdicts),
@@ -119,7 +121,8 @@ class SectionRenderer:
             "block": self._block,
             "ref": self._ref,
             "phrase": self._tokens.phrase,
-            "words": _words,
+            "words": self._words,
+            "_": self._translated,
             "series": self._series,
             "span": self._tokens.span,
         }
@@ -267,6 +270,18 @@ class SectionRenderer:
         """Return texts of the user's in a row; they may hold commas of their own."""
         return "; ".join(self._tokens.phrase(part) for part in parts)
 
+    def _words(self, parts: Sequence[str], last: str = "and") -> str:
+        """Return a list as words: "a, b and c"."""
+        return self._language.series([self._spoken(part) for part in parts], last)
+
+    def _translated(self, message: str, **values: Any) -> str:
+        """Return a sentence of a template in the language of the document."""
+        given = {name: self._spoken(value) for name, value in values.items()}
+        return self._language.say(choice_words(message) if isinstance(message, StrEnum) else message, **given)
+
+    def _spoken(self, value: Any) -> Any:
+        return self._language.say(choice_words(value)) if isinstance(value, StrEnum) else value
+
     def _short(self, codes: Iterable[str], subject: str) -> str:
         """Return the paragraphs behind a sentence: those that ask it of whom it is said of."""
         cited = [citation for code in codes for citation in self._cited(code, subject)]
@@ -288,9 +303,3 @@ def _shows(body: str) -> bool:
 
 def _grounded(*_paragraph: str, caller: Callable[[], str]) -> str:
     return caller()
-
-
-def _words(parts: Sequence[str], last: str = "and") -> str:
-    """Return a list as words: "a, b and c"."""
-    parts = [choice_words(part) if isinstance(part, StrEnum) else part for part in parts]
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}" if parts else ""

@@ -19,7 +19,7 @@ from jinja2 import BytecodeCache, FunctionLoader, StrictUndefined
 from jinja2 import __version__ as jinja2_version
 from jinja2.bccache import Bucket
 from jinja2.exceptions import TemplateError, TemplateNotFound, TemplateSyntaxError
-from jinja2.nodes import TemplateData
+from jinja2.nodes import Call, Const, Dict, Name, TemplateData
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from progdoc.core.errors import ProgdocError
@@ -119,6 +119,16 @@ class TemplateSet:
         """Return the names of all templates that ship with progdoc."""
         folders = (folder for folder in self._root.iterdir() if folder.is_dir())
         return tuple(sorted(f"{folder.name}/{file.name}" for folder in folders for file in folder.iterdir()))
+
+    def said(self) -> Iterator[tuple[str, int, str]]:
+        """Yield each sentence that a template of ours says in the language of its paper, with the name and line."""
+        for name in self.names():
+            for call in self._environment.parse(self._source(name) or "").find_all(Call):
+                if isinstance(call.node, Name) and call.node.name == "_":
+                    choices = [pair.value for group in call.args[0].find_all(Dict) for pair in group.items]
+                    for text in choices or call.args[:1]:
+                        if isinstance(text, Const):
+                            yield name, text.lineno, text.value
 
     def compiled(self) -> Iterator[str]:
         """Yield the line of each template for the file of those that are compiled before."""
@@ -220,9 +230,12 @@ def shipped_templates() -> TemplateSet:
 
 
 @cache
-def form_plans() -> tuple[dict[str, Any], ...]:
-    """Return what the forms ask, in the order of their names; `templates/forms/README.md` says how one is written."""
-    files = (file for file in (templates_root() / "forms").iterdir() if file.name.endswith(".yaml"))
+def form_plans(folder: str = "forms") -> tuple[dict[str, Any], ...]:
+    """Return what the forms ask, in the order of their names; `templates/forms/README.md` says how one is written.
+
+    `folder`: forms, or handouts, which are written likewise and hold more to read than to fill in.
+    """
+    files = (file for file in (templates_root() / folder).iterdir() if file.name.endswith(".yaml"))
     return tuple(read_shipped(file, _plan) for file in sorted(files, key=lambda file: file.name))
 
 

@@ -15,6 +15,8 @@ from operator import is_not
 from typing import TypeVar
 
 from progdoc.core.errors import ProgdocError
+from progdoc.core.paper_language import language_of
+from progdoc.document.tree.labels import labelled
 from progdoc.document.tree.nodes import (
     NOT_SETTLED,
     Answer,
@@ -125,8 +127,9 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
     for document in numbered:
         known = {target: (home if home != document.id else "", name) for target, (home, name) in names.items()}
         lists = {path.rpartition("[")[0] for path in document.open_texts if path.endswith("]")}
-        to_print = _ToPrint(known, dangling, document.open_texts | lists)
-        blocks = tuple(_referred(block, to_print) for block in document.blocks)
+        language = language_of(document.language)
+        to_print = _ToPrint(known, dangling, document.open_texts | lists, language.say(NOT_SETTLED))
+        blocks = labelled(tuple(_referred(block, to_print) for block in document.blocks), language)
         whole.append(replace(document, blocks=blocks))
     faults = [f"id used {n} times: {name!r}" for name, n in sorted(Counter(ids).items()) if n > 1]
     faults += [f"id empty or with a space: {name!r}" for name in sorted(set(ids)) if name.split() != [name]]
@@ -277,6 +280,7 @@ class _ToPrint:
     names: Names
     dangling: list[str]  # targets that do not exist
     open_texts: frozenset[str]  # and the lists that hold one
+    not_settled: str
 
 
 def _referred(block: Block, to_print: _ToPrint) -> Block:
@@ -321,7 +325,8 @@ def _referred_inline(node: Inline, to_print: _ToPrint) -> Inline:
     names = to_print.names
     match node:
         case Text():
-            return replace(node, text=NOT_SETTLED) if node.path in to_print.open_texts else node
+            is_open = node.path in to_print.open_texts
+            return replace(node, text=to_print.not_settled, language="") if is_open else node
         case Strong() | Emphasis() | Link():
             children = _each(node.children, lambda child: _referred_inline(child, to_print))
             return node if children is node.children else replace(node, children=children)

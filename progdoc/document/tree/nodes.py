@@ -12,6 +12,7 @@ from datetime import date
 from enum import StrEnum
 
 from progdoc.core.look import PLAIN, Look
+from progdoc.core.paper_language import marked
 
 __all__ = [
     "BLOCKS",
@@ -51,13 +52,17 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """Words. `path` is the place in the description they came from, empty for the template's own words."""
+    """Words. `path` is the place in the description they came from, empty for the template's own words.
+
+    `language` is the tag of their language where it is another than that of the document.
+    """
 
     text: str
     path: str = ""
+    language: str = ""
 
 
-NOT_SETTLED = "not settled yet"  # printed in place of a text that only holds the place of an answer
+NOT_SETTLED = marked("not settled yet")  # printed in place of a text that only holds the place of an answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +199,7 @@ class Table:
     number: int = 0  # filled in by `references.resolved` where there is a caption
     is_dense: bool = False
     is_whole: bool = False  # a short one that is read at one look: it stands on one page
+    label: str = "Table"  # before its number
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +216,7 @@ class Figure:
     png: bytes = b""
     number: int = 0
     file: str = ""
+    label: str = "Figure"  # before its number
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,6 +244,7 @@ class Notice:
     id: str
     kind: str
     blocks: tuple[Block, ...]
+    label: str = ""  # "" for that of its kind in English
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +263,7 @@ class Signatures:
 
     id: str
     lines: tuple[tuple[str, str], ...]  # (role, name)
+    titles: tuple[str, ...] = ()  # of the four columns; () for those in English
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.core.numbers import long_date, stated_text
+from progdoc.core.numbers import stated_text
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.tree.nodes import NOT_SETTLED, Text
 from progdoc.model.description.quantities import Quantity
 
@@ -40,14 +41,20 @@ _SMALL = re.compile(
 class Tokens:
     """The user texts of one document, each behind a token."""
 
-    def __init__(self, open_texts: Container[str] = ()) -> None:
+    def __init__(self, open_texts: Container[str] = (), language: Language = ENGLISH) -> None:
         self._texts: list[Text] = []
+        self._language = language  # of the document: in another than the user's each text is marked
         self._open = open_texts  # the places whose text only holds the place of an answer
 
-    def hide(self, text: str, path: str) -> str:
-        """Return a token that stands for a text; one that answers nothing is not repeated."""
-        text = NOT_SETTLED if path in self._open else text
-        self._texts.append(Text(" ".join(text.split()), path))
+    def hide(self, text: str, path: str, language: str | None = None) -> str:
+        """Return a token that stands for a text; one that answers nothing is not repeated.
+
+        Its language is that of the user's words; "" where it is said in the document's.
+        """
+        if path in self._open:
+            text, language = self._language.say(NOT_SETTLED), ""
+        marked_as = self._language.original if language is None else language
+        self._texts.append(Text(" ".join(text.split()), path, marked_as))
         return f"{_OPEN}{len(self._texts) - 1}{_CLOSE}"
 
     def phrase(self, token: str) -> str:
@@ -56,12 +63,12 @@ class Tokens:
         text = found.text.rstrip(".")
         if _SMALL.match(text):
             text = text[0].lower() + text[1:]
-        return self.hide(text, found.path)
+        return self.hide(text, found.path, found.language)
 
     def span(self, low: str, high: str) -> str:
         """Return two tokens as a span, or one of them where both say the same: "from 20 % to 22 %", "20.9 %"."""
         first, last = (self._texts[int(token[1:-1])].text for token in (low, high))
-        return low if first == last else f"from {low} to {high}"
+        return low if first == last else self._language.say("from %(low)s to %(high)s", low=low, high=high)
 
     def reveal(self, words: str) -> Iterator[Text]:
         """Return the words with every token replaced by what it stands for.
@@ -92,9 +99,9 @@ class Tokens:
         if isinstance(value, Quantity):
             return self.hide(value.printed, path)
         if isinstance(value, date):
-            return self.hide(long_date(value), path)
+            return self.hide(self._language.date(value), path, "")
         if isinstance(value, int | float):
-            return self.hide(stated_text(value), path)
+            return self.hide(stated_text(value), path, "")
         if isinstance(value, tuple | list):
             return [self.shown(item, f"{path}[{i}]") for i, item in enumerate(value)]
         if isinstance(value, BaseModel):

@@ -22,7 +22,17 @@ from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
 from progdoc.model.description.words import as_written
 
-__all__ = ["Field", "every_place", "field_at", "is_one_value", "is_text_field", "models_at", "said_in", "texts_in"]
+__all__ = [
+    "Field",
+    "every_place",
+    "field_at",
+    "is_one_value",
+    "is_text_field",
+    "models_at",
+    "said_in",
+    "takes_ids",
+    "texts_in",
+]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
@@ -166,6 +176,16 @@ def _texts_of(owner: type[BaseModel]) -> frozenset[str]:
 def _ids_of(owner: type[BaseModel]) -> frozenset[str]:
     """Return the names of the fields that take ids."""
     return _read_by(as_id, owner)
+
+
+def takes_ids(path: str) -> bool:
+    """Return whether ids are typed at a place.
+
+    >>> takes_ids("people[].fit_tests[].mask"), takes_ids("people[].fit_tests[].filters"), takes_ids("tasks[].people")
+    (True, False, True)
+    """
+    field = field_at(path)
+    return field is not None and _is_read_by(as_id, (field.kind,))
 
 
 def _read_by(reader: Any, owner: type[BaseModel]) -> frozenset[str]:

@@ -101,7 +101,7 @@ class Sample(Described):
 
 
 class Samples(Described):
-    """Personal samples: the strongest evidence."""
+    """What a sampler worn by a worker found, as the laboratory tells it: the strongest evidence."""
 
     kind: Literal["samples"] = Field(title="Kind", description="samples", examples=["samples"])
     results: tuple[Sample, ...] = Field(
@@ -118,7 +118,7 @@ class Samples(Described):
 
 
 class ObjectiveData(Described):
-    """Published or industry data for the same work, agent and controls."""
+    """What others measured at the same work, with the same agent and controls; published, or data of the trade."""
 
     kind: Literal["objective-data"] = Field(title="Kind", description="objective-data", examples=["objective-data"])
     concentration: Concentration = Field(
@@ -133,7 +133,7 @@ class ObjectiveData(Described):
 
 
 class SilicaTable1(Described):
-    """Full use of a row of Table 1 of 29 CFR 1926.1153(c)(1)."""
+    """Silica in construction alone: a row of Table 1 of 29 CFR 1926.1153(c)(1) in full use, water or suction too."""
 
     kind: Literal["silica-table-1"] = Field(title="Kind", description="silica-table-1", examples=["silica-table-1"])
     row: Text = Field(title="Row", description="The row, i to xviii.", examples=["xi"])
@@ -147,7 +147,7 @@ class SilicaTable1(Described):
 
 
 class LeadTask(Described):
-    """A task for which 29 CFR 1926.62(d)(2) assumes a level until the air is assessed."""
+    """Lead in construction alone: a task for which 29 CFR 1926.62(d)(2) assumes a level until the air is assessed."""
 
     kind: Literal["lead-task"] = Field(title="Kind", description="lead-task", examples=["lead-task"])
     group: Literal["i", "ii", "iii", "iv"] = Field(
@@ -157,7 +157,7 @@ class LeadTask(Described):
 
 
 class Estimate(Described):
-    """A reasoned estimate by a named person."""
+    """What somebody who is named reckons the level to be, with the reasons."""
 
     kind: Literal["estimate"] = Field(title="Kind", description="estimate", examples=["estimate"])
     concentration: Concentration = Field(
@@ -171,7 +171,7 @@ class Estimate(Described):
 
 
 class Judgment(Described):
-    """For an agent that has no limit or cannot be measured: a competent person's written judgment."""
+    """A competent person's written judgment, for an agent that has no limit or cannot be measured."""
 
     kind: Literal["judgment"] = Field(title="Kind", description="judgment", examples=["judgment"])
     by: Text = Field(title="By", description="The competent person.", examples=["Clearfield Hygiene"])

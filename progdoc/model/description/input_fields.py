@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import re
 import typing
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.model.description.fields import Field, field_at, models_at
+from progdoc.model.description.fields import Field, field_at, models_at, takes_ids
 
-__all__ = ["NEW", "ONE_MORE", "Input", "Kinds", "inputs_at", "things_at"]
+__all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "flat", "inputs_at", "things_at"]
 
 ONE_MORE = "[+]"
 NEW = "+new"  # behind a place: names of things that are not listed yet
@@ -23,6 +24,8 @@ _INDEX = re.compile(r"\[(?:\d+|\+)\]")
 
 # The lists whose ids a field takes, by its name.
 _THINGS = {
+    "appendix_d_attachment": "attachments",
+    "attachment": "attachments",
     "escape_masks": "masks",
     "filter": "filters",
     "filters": "filters",
@@ -56,39 +59,86 @@ class Kinds:
     chosen: str
 
 
-def inputs_at(path: str, chosen: Mapping[str, str]) -> Iterator[Input | Kinds]:
-    """Yield what is asked at a place; `chosen` says of which kind a group is, by its place."""
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a list: one that stands there, to be changed or taken out, or one more beside it."""
+
+    path: str  # "people[0].fit_tests[1]", or "people[0].fit_tests[+]"
+    field: Field  # of the list
+    number: int  # counted from 1; 0 for one more
+    inputs: tuple[Part, ...]
+
+
+Part = Input | Kinds | Entry
+
+
+def inputs_at(path: str, chosen: Mapping[str, str], there: Any = None) -> Iterator[Part]:
+    """Yield what is asked at a place.
+
+    Parameters
+    ----------
+    chosen
+        Of which kind a group is to be, by its place.
+    there
+        What is typed there as the file has it: its entries are asked too, and a group is of the kind that it has.
+    """
     field = field_at(_pattern(path))
     if field is None:
         raise KeyError(path)
-    yield from _asked(path, field, chosen, is_needed=False)
+    yield from _asked(path, field, chosen, False, there)
 
 
-def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool) -> Iterator[Input | Kinds]:
+def flat(parts: Iterable[Part]) -> Iterator[Input | Kinds]:
+    """Yield the fields and kinds, those within entries too."""
+    for part in parts:
+        if isinstance(part, Entry):
+            yield from flat(part.inputs)
+        else:
+            yield part
+
+
+def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool, there: Any) -> Iterator[Part]:
     models = models_at(_pattern(path))
     if not models:
         yield Input(path, field, is_needed, things_at(path))
         return
-    inner = f"{path}{ONE_MORE}" if field.is_list else path
+    if not field.is_list:
+        yield from _group(path, field, models, chosen, there)
+        return
+    entries = there if isinstance(there, list) else []
+    for number, entry in enumerate(entries):
+        one = f"{path}[{number}]"
+        yield Entry(one, field, number + 1, tuple(_group(one, field, models, chosen, entry)))
+    more = tuple(_group(f"{path}{ONE_MORE}", field, models, chosen, None))
+    yield Entry(f"{path}{ONE_MORE}", field, 0, more)
+
+
+def _group(
+    path: str, field: Field, models: tuple[type[BaseModel], ...], chosen: Mapping[str, str], there: Any
+) -> Iterator[Part]:
+    values = there if isinstance(there, dict) else {}
     if len(models) == 1:
-        yield from _fields_of(inner, models[0], chosen)
+        yield from _fields_of(path, models[0], chosen, values)
         return
     by_kind = {kind: model for model in models for kind in _kinds_of(model)}
-    kind = chosen.get(inner, "")
-    yield Kinds(inner, field, tuple((name, _first_line(model)) for name, model in by_kind.items()), kind)
+    stands = values.get(_KIND, "")
+    kind = chosen.get(path, stands if isinstance(stands, str) else "")
+    yield Kinds(path, field, tuple((name, _first_line(model)) for name, model in by_kind.items()), kind)
     if kind in by_kind:
-        yield from _fields_of(inner, by_kind[kind], chosen)
+        yield from _fields_of(path, by_kind[kind], chosen, values if kind == stands else {})
 
 
-def _fields_of(path: str, model: type[BaseModel], chosen: Mapping[str, str]) -> Iterator[Input | Kinds]:
+def _fields_of(
+    path: str, model: type[BaseModel], chosen: Mapping[str, str], values: Mapping[str, Any]
+) -> Iterator[Part]:
     for name, info in model.model_fields.items():
         place = f"{path}.{name}"
         field = field_at(_pattern(place))
         if field is None or name in ("id", _KIND):
             continue
-        if ONE_MORE in path and field.is_list and field.form == "group" and not info.is_required():
+        if path.endswith("]") and field.is_list and field.form == "group" and not info.is_required():
             continue  # what comes later in the life of an entry is asked by a question of its own
-        yield from _asked(place, field, chosen, info.is_required())
+        yield from _asked(place, field, chosen, info.is_required(), values.get(name))
 
 
 def things_at(path: str) -> str:
@@ -98,7 +148,7 @@ def things_at(path: str) -> str:
     ('people', '')
     """
     name = path.rpartition(".")[2].partition("[")[0]
-    return _THINGS.get(name, "") if "." in path else ""
+    return _THINGS.get(name, "") if "." in path and takes_ids(_pattern(path)) else ""
 
 
 def _pattern(path: str) -> str:

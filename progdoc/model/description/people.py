@@ -6,7 +6,7 @@ from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
 from progdoc.model.description.masks import Particulate
-from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, Number, ProtocolName, Text, YesNo
+from progdoc.model.description.scalars import PROTOCOLS, Id, IsoDate, LanguageCode, Number, ProtocolName, Text, YesNo
 from progdoc.model.description.workplace import Gear
 
 __all__ = [
@@ -210,6 +210,7 @@ class Person(Described):
     name: Text | None = said("Name", "The person's name.", "Jo Marsh")
     group: Id | None = said("Group", "The id of the group of people they belong to.", "volunteers")
     job: Text | None = said("Job", "What they do.", "Foreman")
+    own_language: LanguageCode | None = said("Own language", "The language of their card, by its code.", "es")
     requested: IsoDate | None = said(
         "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"
     )

@@ -19,7 +19,7 @@ from progdoc.model.description.procedures import Procedures
 from progdoc.model.description.quoted import Quoted
 from progdoc.model.description.renewal import RenewalPoint
 from progdoc.model.description.roles import Body, Role
-from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, Text, YesNo
+from progdoc.model.description.scalars import Altitude, Count, Id, IsoDate, LanguageCode, Text, YesNo
 from progdoc.model.description.workplace import Task
 
 __all__ = [
@@ -32,6 +32,7 @@ __all__ = [
     "Paper",
     "Program",
     "ProgramInfo",
+    "ReadTranslation",
     "Revision",
     "Site",
 ]
@@ -61,6 +62,16 @@ class FreeOfCharge(Choice):
     UPKEEP = "maintenance"
     TRAVEL = "travel"
     WAGES = "wages"
+
+
+class ReadTranslation(Described):
+    """Who read the papers in another language before they were used."""
+
+    language: LanguageCode = Field(title="Language", description="The language's code.", examples=["es"])
+    by: Text = Field(
+        title="By", description="Who read them: somebody fluent who knows the work.", examples=["Ada Brook"]
+    )
+    date: IsoDate = Field(title="Date", description="When, YYYY-MM-DD.", examples=["2026-03-01"])
 
 
 class Jurisdiction(Described):
@@ -128,6 +139,18 @@ class ProgramInfo(Described):
     control: DocumentControl = said("Control", "How the document is kept.", {}, DocumentControl())
     history: tuple[Revision, ...] = said("Revision history", "One entry for each revision.", [], ())
     paper: Paper = said("Paper", "Letter or A4.", "Letter", Paper.LETTER)
+    languages: tuple[LanguageCode, ...] = said(
+        "Languages",
+        "In which languages the crew gets its task pages and forms, by their codes; English is always made.",
+        ["en", "es"],
+        (),
+    )
+    translations_read: tuple[ReadTranslation, ...] = said(
+        "Translations read",
+        "Who read the papers in another language before they were used, and when. Until then each of them asks for it.",
+        [{"language": "es", "by": "Ada Brook", "date": "2026-03-01"}],
+        (),
+    )
     citations: YesNo = said(
         "Citations", "Print the paragraph of law behind each passage, in small brackets.", "yes", True
     )

@@ -17,6 +17,7 @@ from pydantic_core import CoreSchema
 from pydantic_core.core_schema import no_info_plain_validator_function
 
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import known_languages
 from progdoc.model.description.quantities import Dimension, Quantity, parse_quantity
 from progdoc.model.description.typed_text import ID, LONGEST_ID, as_id, as_text, one_text, short_text
 
@@ -33,6 +34,7 @@ __all__ = [
     "Id",
     "Interval",
     "IsoDate",
+    "LanguageCode",
     "Length",
     "Mass",
     "Number",
@@ -68,6 +70,15 @@ def as_yes_no(value: object) -> bool:
     meant = "yes" if low in _SOUNDS_LIKE_YES else "no" if low in _SOUNDS_LIKE_NO else ""
     cure = f"Write `{meant}`, in small letters." if meant else "Write `yes` or `no`, in small letters."
     raise ValueError(f"`{short_text(text)}` stands where yes or no is asked. {cure}")
+
+
+def as_language(value: object) -> str:
+    """Return the code of a language that papers can be written in."""
+    text = one_text(value, "the code of a language such as `es`").lower()
+    if text in known_languages():
+        return text
+    listed = ", ".join(f"`{code}`" for code in known_languages())
+    raise ValueError(f"`{short_text(text)}` is no language that papers can be written in. Write one of {listed}.")
 
 
 def as_count(value: object) -> int:
@@ -212,6 +223,7 @@ Text = Annotated[
     Reader(as_text),
     _schema(["string", "number", "boolean"], ["Scraping window sashes"], minLength=1, pattern=r"\S"),
 ]
+LanguageCode = Annotated[str, Reader(as_language), _schema(["string"], ["es"], pattern="^[A-Za-z]{2}$")]
 # The names of Appendix A's protocols, for editors to offer; whether a name is one of them is left to the rules.
 PROTOCOLS = (
     "isoamyl-acetate",

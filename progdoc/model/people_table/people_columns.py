@@ -111,6 +111,7 @@ COLUMNS: dict[str, Target] = {
     "name": ("", "name", "text"),
     "group": ("", "group", "text"),
     "job": ("", "job", "text"),
+    "own_language": ("", "own_language", "text"),
     "requested": ("", "requested", "day"),
     "left": ("", "left", "day"),
     "hair_rule_accepted": ("", "hair_rule_accepted", "day"),

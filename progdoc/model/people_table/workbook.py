@@ -11,6 +11,7 @@ import posixpath
 import re
 import zlib
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from io import BytesIO
@@ -20,7 +21,7 @@ from progdoc.model.people_table.csv_text import CsvCell, TableError
 from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS, Sheet, SheetRow, letters
 from progdoc.model.people_table.xml_events import DamagedPartError, Event, events_of
 
-__all__ = ["MOST_UNPACKED", "day_of_serial", "sheets_of_workbook"]
+__all__ = ["MOST_UNPACKED", "day_of_serial", "sheets_of_workbook", "sheets_up_to_damage", "texts_of_workbook"]
 
 MOST_UNPACKED = 100_000_000  # bytes of all parts that are read
 _MOST_SHEETS = 100
@@ -93,6 +94,34 @@ def sheets_of_workbook(data: bytes) -> list[Sheet]:
         raise TableError("A part of the workbook is damaged, or is no part of a workbook") from error
     except _UNREADABLE as error:
         raise TableError("The file is no workbook (.xlsx), or is damaged") from error
+
+
+def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
+    """Return the sheets of a workbook that come before it is damaged, if it is, and whether these are all."""
+    found: list[Sheet] = []
+    try:
+        with ZipFile(BytesIO(data)) as archive:
+            found.extend(_sheets(_Parts(archive)))  # as far as it comes
+    except (TableError, DamagedPartError, *_UNREADABLE):
+        return found, False
+    return found, True
+
+
+def texts_of_workbook(data: bytes) -> Iterator[str]:
+    """Yield whatever text still can be had of a damaged workbook, in no form."""
+    with suppress(TableError, *_UNREADABLE), ZipFile(BytesIO(data)) as archive:
+        parts = _Parts(archive)
+        for name in [name for name in parts.names if name.startswith("xl/") and name.endswith(".xml")]:
+            text: list[str] = []
+            with suppress(DamagedPartError, *_UNREADABLE):
+                for event, piece, _ in parts.events(name):
+                    if event == "text":
+                        text.append(piece)
+                    elif text:
+                        yield "".join(text).strip(_BLANKS)
+                        text.clear()
+            if text:
+                yield "".join(text).strip(_BLANKS)
 
 
 def _sheets(parts: _Parts) -> Iterator[Sheet]:

@@ -5,6 +5,7 @@ What is no ordinary file (a pipe, a device, a link that leads nowhere) is never 
 
 from __future__ import annotations
 
+import codecs
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
@@ -15,7 +16,7 @@ from progdoc.model.yaml.yaml_faults import fault
 from progdoc.model.yaml.yaml_text import decoded
 from progdoc.model.yaml.yaml_tree import MOST_VALUES, Tree, read_tree
 
-__all__ = ["MOST_BYTES", "Bounds", "os_reason", "read_content", "read_file", "readable"]
+__all__ = ["MOST_BYTES", "Bounds", "os_reason", "read_content", "read_file", "readable", "text_of"]
 
 MOST_BYTES = 20_000_000
 
@@ -87,3 +88,13 @@ def readable(name: str) -> str:
     """Return a file name that any terminal and any file can show."""
     text = name.encode("utf-8", errors="surrogateescape").decode("utf-8", errors="replace")
     return "".join(character if character.isprintable() else "\ufffd" for character in text)
+
+
+def text_of(data: bytes) -> str:
+    """Return some text of a file that is to be searched, whatever it is encoded in."""
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return data.decode("utf-16", "replace")
+    try:
+        return data.decode()
+    except UnicodeDecodeError:
+        return data.replace(b"\0", b"").decode("latin-1")

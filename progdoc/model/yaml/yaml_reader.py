@@ -28,6 +28,7 @@ __all__ = [
     "dotted",
     "is_description",
     "read_description",
+    "value_of",
     "with_part",
 ]
 
@@ -203,14 +204,15 @@ def _joined(names: list[str], trees: list[Tree], faults: list[Diagnostic]) -> di
 
 def _joined_value(parts: list[Part]) -> Plain:
     if len(parts) == 1:
-        return _plain(parts[0][1])
-    return [_plain(item) for _, node in parts if isinstance(node.content, list) for item in node.content]
+        return value_of(parts[0][1])
+    return [value_of(item) for _, node in parts if isinstance(node.content, list) for item in node.content]
 
 
-def _plain(node: Node) -> Plain:
+def value_of(node: Node) -> Plain:
+    """Return what stands at a node, without its places."""
     content = node.content
     if isinstance(content, dict):
-        return {name: _plain(inner) for name, inner in content.items()}
+        return {name: value_of(inner) for name, inner in content.items()}
     if isinstance(content, list):
-        return [_plain(inner) for inner in content]
+        return [value_of(inner) for inner in content]
     return content

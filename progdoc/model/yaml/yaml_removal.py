@@ -1,11 +1,11 @@
-"""Takes entries out of the lists of a YAML text where they stand, and changes no other byte.
+"""Takes entries of lists, and single values, out of a YAML text where they stand, and changes no other byte.
 
 Comments beside and inside an entry go with it; those on lines of their own before it stay.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -13,7 +13,7 @@ import yaml
 
 from progdoc.model.yaml.yaml_splice import behind, composed
 
-__all__ = ["without_entries"]
+__all__ = ["value_cut", "without_entries"]
 
 _Span = tuple[int, int, str]  # from, to, and what stands there then
 
@@ -44,6 +44,47 @@ def without_entries(text: str, places: Collection[tuple[int, int]]) -> str:
     for start, end, instead in sorted(_outermost(spans), reverse=True):
         text = text[:start] + instead + text[end:]
     return text
+
+
+def value_cut(text: str, root: Any, path: Sequence[str | int]) -> _Span:
+    """Return where the name at the end of a path stands with its value, and what stands there without it.
+
+    Raises
+    ------
+    KeyError
+        If there is no such name.
+
+    >>> text = "storage:\\n  where: The van  # ours\\n  container: Zip bag\\n"
+    >>> value_cut(text, composed(text), ["storage", "where"])
+    (9, 34, '')
+    """
+    *way, last = path
+    node = root
+    for step in way:
+        node = node.value[step] if isinstance(step, int) else _named(node, step)[1]
+    names = [key.value for key, _ in node.value]
+    key, value = _named(node, last)
+    number = names.index(key.value)
+    after = node.value[number + 1][0] if number + 1 < len(names) else None
+    if node.flow_style:
+        if after is not None:
+            return key.start_mark.index, after.start_mark.index, ""
+        before = node.value[number - 1][1].end_mark.index if number else key.start_mark.index
+        return before, value.end_mark.index, ""
+    start: int = text.rfind("\n", 0, key.start_mark.index) + 1
+    if not text[start : key.start_mark.index].strip():
+        return start, behind(text, value), ""
+    if after is None:
+        raise KeyError(f"{last} shares its line with another")
+    return key.start_mark.index, after.start_mark.index, ""
+
+
+def _named(group: Any, name: object) -> tuple[Any, Any]:
+    pairs = group.value if isinstance(group, yaml.MappingNode) else ()
+    found = next(((key, value) for key, value in pairs if key.value == name), None)
+    if found is None:
+        raise KeyError(name)
+    return found
 
 
 def _place(node: Any) -> tuple[int, int]:

@@ -28,6 +28,9 @@ __all__ = [
     "written",
 ]
 
+_UNWRITABLE = re.compile(
+    "[\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029\\ufeff\\ufffe\\uffff]"
+)  # as themselves, YAML 1.2.2, 5.1
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _PLAIN = re.compile(r"[A-Za-z][\w .'/()-]*")  # what is read as the same text within brackets and without
 _OTHER_THINGS = ("yes", "no", "true", "false", "on", "off", "y", "n", "null")  # so they are in YAML 1.1, or in 1.2
@@ -222,10 +225,11 @@ def written(value: Any) -> str:
 def quoted(text: str) -> str:
     """Return a text as a YAML value between double quotes.
 
-    >>> quoted('say "8"')
-    '"say \\\\"8\\\\""'
+    >>> quoted('say "8"'), quoted("rings \\a")
+    ('"say \\\\"8\\\\""', '"rings \\\\u0007"')
     """
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    plain = text.replace("\\", "\\\\").replace('"', '\\"')
+    return '"' + _UNWRITABLE.sub(lambda found: f"\\u{ord(found[0]):04x}", plain) + '"'
 
 
 def _plain_or_quoted(value: str) -> str:

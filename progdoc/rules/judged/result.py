@@ -93,6 +93,7 @@ class Judged:
     evaluated_tasks: frozenset[str]  # tasks that call for a medical evaluation
     particle_filters: tuple[ParticleFilter, ...]
     gas_cartridges: frozenset[str]  # filters that stop gas or vapour: a vapour may spend them
+    filter_colours: Mapping[str, tuple[str, ...]]  # by filter, those by which it is told apart, where they are known
     protocols: tuple[NamedProtocol, ...]  # of fit tests, as the program names them
     old_evidence: tuple[OldEvidence, ...]
     figures: PrintedFigures  # what is in force of each figure of the law

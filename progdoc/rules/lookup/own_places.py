@@ -6,7 +6,7 @@ from functools import cache
 
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["law_term", "own_places"]
+__all__ = ["is_word_of_duty", "law_term", "own_places"]
 
 
 @cache
@@ -24,6 +24,15 @@ def law_term(term: str) -> str:
     """
     word = " ".join(term.casefold().split())
     return _terms().get(word) or _terms().get(word.removesuffix("s"), "")
+
+
+def is_word_of_duty(term: str) -> bool:
+    """Return whether a word is one by which the program tells its duties.
+
+    >>> is_word_of_duty("Daily"), is_word_of_duty("Hot zone")
+    (True, False)
+    """
+    return " ".join(term.casefold().split()) in set(map(str, table_entries("law_terms", "words_of_duty")))
 
 
 @cache

@@ -13,7 +13,15 @@ from functools import cache, lru_cache
 from progdoc.rules.lookup.clauses import TEXTS_KEPT, Words, clauses_of
 from progdoc.rules.lookup.table_files import table_entries
 
-__all__ = ["asks_who", "holds_a_name", "holds_a_proper_name", "names_a_holder", "names_somebody"]
+__all__ = [
+    "asks_who",
+    "holds_a_name",
+    "holds_a_proper_name",
+    "names_a_holder",
+    "names_in_parts",
+    "names_one_of",
+    "names_somebody",
+]
 
 _INDEX = re.compile(r"\[\d+\]")
 _WORD = re.compile(r"[^\W\d_]+")
@@ -56,7 +64,12 @@ def names_a_holder(text: str, holders: Iterable[str]) -> bool:
     >>> names_a_holder("Ada, on Fridays", ["Ada Brook"]), names_a_holder("Bert from the pub", ["Ada Brook"])
     (True, False)
     """
-    return not _small(text).isdisjoint(_parts_of(tuple(holders)))
+    return names_one_of(text, names_in_parts(tuple(holders)))
+
+
+def names_one_of(text: str, parts: frozenset[str]) -> bool:
+    """Return whether a text holds a part of a name: what `names_in_parts` made of those who are known."""
+    return not _small(text).isdisjoint(parts)
 
 
 def holds_a_proper_name(text: str) -> bool:
@@ -93,7 +106,7 @@ def _small(text: str) -> set[str]:
 
 
 @lru_cache(maxsize=TEXTS_KEPT)
-def _parts_of(holders: tuple[str, ...]) -> frozenset[str]:
+def names_in_parts(holders: tuple[str, ...]) -> frozenset[str]:
     """Return the words and the initials of names, in small letters."""
     rows = [[word for word in _WORD.findall(name) if word[0].isupper()] for name in holders]
     parts = {word.casefold() for row in rows for word in row if len(word) > 1}

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from progdoc.core.questions import Question
+from progdoc.core.report import Status
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.questions.gathered import KINDS, asked_field, asking_about
-from progdoc.rules.reading.question_list import Asking, QuestionList
+from progdoc.rules.reading.question_list import Asking, QuestionList, proof_fields
+from progdoc.rules.requirement import Verdict
 
-__all__ = ["all_questions", "asked_again", "places_of"]
+__all__ = ["all_questions", "also_open", "asked_again", "asked_of", "places_of"]
+
+_INDEX = re.compile(r"\[\d+\]")
 
 
 def all_questions(description: Program, known: QuestionList) -> Iterator[Question]:
@@ -24,9 +29,9 @@ def all_questions(description: Program, known: QuestionList) -> Iterator[Questio
 def asked_again(description: Program, known: QuestionList, wanted: str, subject: tuple[str, ...]) -> Question | None:
     """Return a question about what it names; None where there is no such question or thing."""
     asking = next((one for one in known.questions if one.id == wanted), None)
-    if asking is None or not {*(subject or ("",))} <= {*_subjects(description, asking)}:
+    if asking is None or "" in subject or not {*(subject or ("",))} <= {*_subjects(description, asking)}:
         return None
-    return _whole(description, asking, subject)
+    return _whole(description, asking, tuple(dict.fromkeys(subject)))
 
 
 def _subjects(description: Program, asking: Asking) -> tuple[str, ...]:
@@ -45,6 +50,39 @@ def places_of(description: Program, question: Question) -> tuple[str, ...]:
         for number, thing in enumerate(_at(description, where))
     }
     return tuple(at[part] for part in question.subject)
+
+
+def also_open(verdicts: Iterable[Verdict], known: QuestionList, question: Question, first: str) -> Iterator[str]:
+    """Yield the places of a question whose turn would come only after its answer, though a duty waits for them now.
+
+    One page is one answer: what is known to apply, or can't be told yet, is asked with the rest.
+
+    Parameters
+    ----------
+    first
+        Where the first thing stands that the question is about; "" for one about the whole program.
+    """
+    asking = next((one for one in known.questions if one.id == question.id), None)
+    asked = {_INDEX.sub("[]", field.path) for field in question.fields}
+    waiting: dict[str, set[str]] = {}
+    for verdict in verdicts:
+        if verdict.status in (Status.GAP, Status.UNDETERMINED):
+            is_own = verdict.status is Status.GAP and known.of(verdict.requirement) is asking
+            for field in verdict.requirement.reads if is_own else proof_fields(verdict.requirement):
+                waiting.setdefault(field, set()).update(verdict.subject.ids or ("",))
+    for field in asking.fields if asking else ():
+        is_asked = any(field == one or one.startswith((f"{field}.", f"{field}[]")) for one in asked)
+        if not is_asked and field in waiting and set(question.subject or ("",)) <= waiting[field]:
+            inner = f"{_INDEX.sub('[]', first)}."
+            place = f"{first}.{field.removeprefix(inner)}" if first and field.startswith(inner) else field
+            if "[]" not in place:
+                yield place
+
+
+def asked_of(known: QuestionList, question: Question, names: tuple[str, ...]) -> str:
+    """Return a question in the words in which it is asked about some of what it is about."""
+    asking = next((one for one in known.questions if one.id == question.id), None)
+    return asking_about(asking, names) if asking else question.asks
 
 
 def _whole(description: Program, asking: Asking, subject: tuple[str, ...]) -> Question:

@@ -40,6 +40,7 @@ class Asking:
     settles: tuple[str, ...]  # codes, and beginnings of codes, of what no field proves
     danger: tuple[str, ...]  # codes and beginnings whose required gaps are dangerous
     prompts: tuple[str, ...] = ()  # what to think of; they ask, and fill in nothing
+    begins: bool = False  # asked before anything else while no task is described
 
 
 class QuestionList:
@@ -52,6 +53,11 @@ class QuestionList:
     def rank(self) -> Mapping[str, int]:
         """The place of each question in the order of the program, by its id."""
         return {asking.id: number for number, asking in enumerate(self.questions)}
+
+    @cached_property
+    def begin(self) -> frozenset[str]:
+        """The questions with which somebody begins who has described no work yet."""
+        return frozenset(asking.id for asking in self.questions if asking.begins)
 
     @cached_property
     def _by_code(self) -> Mapping[str, Asking]:
@@ -114,6 +120,7 @@ def _asking(group: Mapping[str, Node], sources: Mapping[str, Source]) -> Asking:
         settles=lists["settles"],
         danger=lists["danger"],
         prompts=lists["prompts"],
+        begins="begins" in group,
     )
 
 

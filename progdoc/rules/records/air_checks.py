@@ -20,6 +20,7 @@ from progdoc.rules.requirement import Subject
 __all__ = ["AIR_CHECKS", "beds_due"]
 
 _BASE = "procedures.air_supply"
+_OLD_DAYS = 366  # our own figure: the law sets no interval for an analysis
 _HAIR = 1.0 + 1e-9  # feet come to metres with a tail
 _MOST_MINUTES = 60  # our choice: an engine fills a line within minutes, and the law sets no interval
 
@@ -100,6 +101,17 @@ def _seldom_in(text: str) -> str:
     return f"“{named[0].words}” is seldom" if named else ""
 
 
+def _analysed_lately(facts: Facts, _subject: Subject) -> CheckResult:
+    """Where the firm sets no interval of its own, no analysis of the air in use is older than our own figure."""
+    supply = facts.description.procedures.air_supply
+    days = [(f"{_BASE}.tested", supply.tested)] if supply.test_interval is None else []
+    days += [(f"{_BASE}.suppliers[{i}].tested", one.tested) for i, one in enumerate(supply.suppliers)]
+    said = [(path, day) for path, day in days if day is not None]
+    faults = tuple((path, {"tested": long_date(day)}) for path, day in said if (facts.as_of - day).days > _OLD_DAYS)
+    nothing = "" if said else "No day of an analysis is said, or an interval is."
+    return CheckResult(tuple(path for path, _ in days), faults, nothing=nothing)
+
+
 def _hose_as_approved(facts: Facts, _subject: Subject) -> CheckResult:
     """The longest hose in use is no longer than the approval of the mask allows."""
     supply, paths = facts.description.procedures.air_supply, (f"{_BASE}.hose_length", f"{_BASE}.hose_most")
@@ -170,6 +182,7 @@ def _test_span_of_no_kind(facts: Facts, subject: Subject) -> CheckResult:
 
 AIR_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "oxygen-bounds-agree": _bounds_agree,
+    "air-analysed-lately": _analysed_lately,
     "air-kept-up-in-time": _kept_up_in_time,
     "intake-apart": _intake_apart,
     "hose-as-approved": _hose_as_approved,

@@ -10,6 +10,9 @@ from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.judged.figure_results import Law
+from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.promises import only_promised
+from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.requirement import Subject
 
 __all__ = ["AIR_SUPPLIER_CHECKS"]
@@ -49,6 +52,12 @@ def _troubles(one: AirSupplier, law: Law) -> Iterator[str]:
         yield f"nothing is said under {', '.join(f'`{name}`' for name in missing)}"
     if one.grade is not None and one.grade.upper().removeprefix("GRADE ") not in _GRADES:
         yield f"its grade is “{one.grade}”"
+    for name in ("certificate", "used_for"):
+        text = getattr(one, name)
+        if text is not None and (
+            said_by(text) is not Said.ANSWER or is_told("gone_missing", text) or only_promised(text)
+        ):
+            yield f"`{name}` says “{text}”"
     yield from (
         f"`{name}` is no" for name in ("certified", "cylinders_tested", "no_odour") if getattr(one, name) is False
     )

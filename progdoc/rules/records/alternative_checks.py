@@ -7,11 +7,11 @@ from itertools import pairwise
 
 from progdoc.model.description.alternatives import Role
 from progdoc.model.description.words import label_of
-from progdoc.model.description.workplace import Task
+from progdoc.model.description.workplace import MaskUse, Task
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
 from progdoc.rules.masks.action_steps import step_troubles, steps_in_order
-from progdoc.rules.masks.selection import tests_are_qualitative
+from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ALTERNATIVE_CHECKS"]
@@ -39,8 +39,38 @@ def _each_hazard_has_a_mask(facts: Facts, subject: Subject) -> CheckResult:
     left = [agent for name, agent in here.items() if name not in served]
     if left:
         faults.append((f"{path}.masks", {"trouble": f"no mask is worn against {', '.join(left)}"}))
+    faults += [
+        (f"{path}.masks[{i}].when", {"trouble": f"under “{use.when}” two masks are worn, and against other hazards"})
+        for i, use in enumerate(task.masks)
+        if any(_same_condition(use, one) and set(one.against) != set(use.against) for one in task.masks[:i])
+    ]
     shown = tuple(f"{path}.masks[{i}].against" for i, use in enumerate(task.masks) if use.against)
     return CheckResult((f"{path}.masks",), tuple(faults), () if faults else shown)
+
+
+def _same_condition(one: MaskUse, other: MaskUse) -> bool:
+    """Return whether two masks are worn at one time by the same people: then the air is the same too."""
+    told = [" ".join((use.when or "").casefold().split()).rstrip(".") for use in (one, other)]
+    return bool(told[0]) and told[0] == told[1] and one.role is other.role
+
+
+def _kept_apart_by_more_than_words(facts: Facts, subject: Subject) -> CheckResult:
+    """What a mask is not worn against, and does not protect from, its condition has to keep out of the air."""
+    path, task = _of(facts, subject)
+    air = facts.selection.air[task.id]
+    faults = []
+    for i, use in enumerate(task.masks):
+        left_out = [agent for agent in air.agents if use.against and agent.hazard.id not in use.against]
+        if not left_out or not use.when:
+            continue
+        mask, at = facts.masks[use.mask][1], f"{path}.masks[{i}]"
+        parts = [facts.filters[name][1] for name in use.filters]
+        whole = use.model_copy(update={"against": ()})
+        is_qualitative = tests_are_qualitative(facts.description, mask.facepiece)
+        if not judge_mask(air, mask, parts, whole, at, is_qualitative).is_adequate:
+            agents = " and ".join(agent.name for agent in left_out)
+            faults.append((f"{at}.when", {"mask": label_of(mask), "agents": agents, "when": use.when}))
+    return CheckResult((f"{path}.masks",), tuple(faults), nothing="No mask rests on its condition alone.")
 
 
 def _condition_is_told(facts: Facts, subject: Subject) -> CheckResult:
@@ -118,6 +148,7 @@ def _each_role_has_a_mask(facts: Facts, subject: Subject) -> CheckResult:
 ALTERNATIVE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "each-hazard-has-a-mask": _each_hazard_has_a_mask,
     "condition-is-told": _condition_is_told,
+    "kept-apart-by-more-than-words": _kept_apart_by_more_than_words,
     "steps-reach": _steps_reach,
     "steps-rise-and-end": _steps_rise_and_end,
     "each-role-has-a-mask": _each_role_has_a_mask,

@@ -16,6 +16,7 @@ from progdoc.rules.in_force.intervals import Cycle, cycles, own, shortest
 from progdoc.rules.in_force.own_calendar import months_of, next_day, what_words, when_words
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.judged.calendar_results import CalendarDay
+from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.requirement import Subject
 
 __all__ = ["CALENDAR_CHECKS", "calendar_days", "set_by"]
@@ -27,6 +28,17 @@ _FIGURES = {
     Routine.EVALUATION: ("evaluation-interval",),
     Routine.FLOW_TEST: ("flow-test-interval",),
 }
+_A_YEAR = 366  # days; our own figure
+_WITHIN_A_YEAR = (
+    Routine.EVALUATION,
+    Routine.CONSULTATION,
+    Routine.INSPECTION,
+    Routine.CLEANING,
+    Routine.FILTER_CHANGE,
+    Routine.SORBENT_CHANGE,
+    Routine.AIR_TEST,
+    Routine.DRILL,
+)
 
 
 def set_by(facts: Facts, entry: CalendarEntry) -> str:
@@ -109,10 +121,33 @@ def _kept_long_enough(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(path, {"found": kept.text, "least": until.text} if is_short else None)
 
 
+def _not_given_out_as_law(facts: Facts, subject: Subject) -> CheckResult:
+    """No law or agency is said to have set what comes round, where neither sets a time for it."""
+    entry, path = facts.value_at(subject.path), f"{subject.path}.set_by"
+    if entry.set_by is None or entry.routine in _FIGURES:
+        return CheckResult((path,), nothing="No law is named, or one sets the time.")
+    is_law = is_told("agencies", entry.set_by) or is_told("names_the_law", entry.set_by)
+    faults = ((path, {"text": entry.set_by, "what": what_words(entry)}),) if is_law else ()
+    return CheckResult((path,), faults, nothing="No law or agency is named.")
+
+
+def _not_too_seldom(facts: Facts, subject: Subject) -> CheckResult:
+    """What keeps masks and air in order comes round within our own figure, where the law sets none."""
+    entry, path = facts.value_at(subject.path), f"{subject.path}.every"
+    mine = shortest(facts.as_of, own(entry.every))
+    if mine is None or entry.routine not in _WITHIN_A_YEAR:
+        return CheckResult((path,), nothing="It has no interval, or may come seldom.")
+    is_seldom = (mine.from_day(facts.as_of) - facts.as_of).days > _A_YEAR
+    faults = ((path, {"found": mine.text, "what": what_words(entry)}),) if is_seldom else ()
+    return CheckResult((path,), faults, nothing="It comes round within a year.")
+
+
 CALENDAR_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "practice-not-overdue": _overdue(is_of_policy=False),
     "policy-date-not-overdue": _overdue(is_of_policy=True),
     "calendar-says-when": _says_when,
+    "calendar-not-given-out-as-law": _not_given_out_as_law,
+    "calendar-not-too-seldom": _not_too_seldom,
     "calendar-not-looser": _not_looser,
     "window-within-interval": _window_holds,
     "record-kept-until-next": _kept_long_enough,

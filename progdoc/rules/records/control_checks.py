@@ -11,6 +11,7 @@ from progdoc.model.description.document_control import DocumentControl
 from progdoc.model.description.fields import texts_in
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.requirement import Subject
 
 __all__ = ["CONTROL_CHECKS"]
@@ -113,7 +114,7 @@ def _copy_troubles(facts: Facts, path: str) -> Iterator[tuple[str, dict[str, str
     seen: set[str] = set()
     for i, copy in enumerate(_control(facts).distribution):
         named = f"copy {copy.copy_number}" if copy.copy_number else f"the copy in entry {i + 1}"
-        if not copy.holder:
+        if not copy.holder or said_by(copy.holder) is not Said.ANSWER:
             yield f"{path}[{i}]", {"copy": named, "trouble": "has no holder"}
         if copy.copy_number and copy.copy_number in seen:
             yield f"{path}[{i}].copy_number", {"copy": named, "trouble": "is listed twice"}

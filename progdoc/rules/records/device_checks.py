@@ -12,11 +12,14 @@ from progdoc.calc.due_dates import is_overdue
 from progdoc.core.numbers import long_date
 from progdoc.model.description.devices import Cylinder, InspectionResult, Material, Unit
 from progdoc.model.description.masks import Mask
-from progdoc.rules.check_result import CheckResult, result_at
+from progdoc.model.description.words import label_of
+from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.figures import charge_needed, cylinder_due, flow_test_cycles
 from progdoc.rules.in_force.intervals import shortest
 from progdoc.rules.judged.figure_results import Setter
+from progdoc.rules.lookup.facepieces import seals
+from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.lookup.unit_state import UnitState, low_charge, unit_state
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.requirement import Subject
@@ -128,6 +131,9 @@ def _flow_tested(facts: Facts, subject: Subject) -> CheckResult:
     if past and done is None:
         day = max(one.date for one in past)
         return result_at(path, {"last": f"it did not pass its flow test of {long_date(day)}"})
+    newest = max(past, key=lambda one: one.date, default=None)
+    if newest is not None and newest.passed is None:
+        return result_at(path, {"last": f"nobody says whether it passed its flow test of {long_date(newest.date)}"})
     cycle = shortest(done or facts.as_of, found)
     if cycle is None:
         return CheckResult((path,), nothing="" if past else "Nobody sets an interval for flow tests.")
@@ -165,6 +171,8 @@ def _untested(unit: Unit, i: int, as_of: date) -> str:
     repair = unit.repairs[i]
     if repair.done is None or repair.done > as_of:
         return ""  # it is still out of use
+    if is_told("gave_up", repair.what):
+        return f"it came back on {long_date(repair.done)}, and “{repair.what}” tells of no repair"
     looks = [one.date for one in unit.inspections if one.result is not None and one.date <= as_of]
     looks += [one.date for one in unit.flow_tests if one.passed is not False and one.date <= as_of]
     looks += [repair.tested] if repair.tested is not None and repair.tested <= as_of else []
@@ -219,6 +227,24 @@ def _cleaned_at_post(facts: Facts, subject: Subject) -> CheckResult:
     return result_at(path, {"said": "nobody says that they are"})
 
 
+def _tested_for_their_posts(facts: Facts, subject: Subject) -> CheckResult:
+    """Whoever serves at a post has its sealing masks among their own: by these alone fit tests are asked for."""
+    person, place = person_of(facts, subject), f"{person_path(facts, subject)}.masks"
+    posts = [post for post in facts.description.posts if f"posts.{post.id}" in subject.ids]
+    sealing = {
+        mask.id: (post, mask)
+        for post in posts
+        for mask, _ in _fixed_to(facts, post.id)
+        if mask.facepiece is not None and seals(mask.facepiece)
+    }
+    faults = tuple(
+        (place, {"post": label_of(post), "mask": label_of(mask), "mask_id": mask.id})
+        for post, mask in sealing.values()
+        if mask.id not in {own.mask for own in person.masks}
+    )
+    return CheckResult((place,), faults, nothing="" if sealing else "They serve at no post with a mask that seals.")
+
+
 # ---- lots -----------------------------------------------------------------------------------------------
 
 
@@ -256,6 +282,7 @@ DEVICE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "tested-after-repair": _tested_after_repair,
     "enough-at-post": _enough_at_post,
     "cleaned-at-post": _cleaned_at_post,
+    "tested-for-their-posts": _tested_for_their_posts,
     "lots-in-date": _lots_in_date,
     "some-lot-in-date": _some_lot_in_date,
 }

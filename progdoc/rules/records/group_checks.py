@@ -9,6 +9,7 @@ from progdoc.model.description.masks import Facepiece
 from progdoc.model.description.roles import BodyKind
 from progdoc.rules.check_result import CheckResult, person_of, person_path, result_at
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.facepieces import seals
 from progdoc.rules.lookup.telling_words import is_told, telling
 from progdoc.rules.records.fit_checks import newest_test
@@ -24,7 +25,9 @@ def _covered_elsewhere(facts: Facts, _subject: Subject) -> CheckResult:
     """Of a group that this program does not cover it is said whose does."""
     outside = [(f"groups[{i}]", one) for i, one in enumerate(facts.description.groups) if not one.covered]
     faults = [
-        (at := f"{path}.covered_by", {"group": one.name, "asks": at}) for path, one in outside if one.covered_by is None
+        (at := f"{path}.covered_by", {"group": one.name, "asks": at})
+        for path, one in outside
+        if one.covered_by is None or said_by(one.covered_by) is Said.REFUSAL
     ]
     read = tuple(f"{path}.covered_by" for path, _ in outside)
     return CheckResult(read, tuple(faults), nothing="" if outside else "Every group is covered.")
@@ -43,16 +46,22 @@ def _way_to_the_professional(facts: Facts, _subject: Subject) -> CheckResult:
         trouble = ""
         if clinic is not None and clinic.kind is not BodyKind.CLINIC:
             trouble = f"“{clinic.name}” is no clinic"
-        elif clinic is None and not group.hiring_physical and not everybody:
+        elif clinic is None and not _tells(group.hiring_physical) and not everybody:
             trouble = "no clinic is named for them, nor for all"
         if trouble:
             at = f"{path}.clinic"
             faults.append((at, {"group": group.name, "trouble": trouble, "asks": at}))
-        shown.append(f"{path}.clinic" if clinic else f"{path}.hiring_physical" if group.hiring_physical else _CLINIC)
+        shown.append(
+            f"{path}.clinic" if clinic else f"{path}.hiring_physical" if _tells(group.hiring_physical) else _CLINIC
+        )
     read = tuple(f"{path}.clinic" for path, _ in asked)
     return CheckResult(
         read, tuple(faults), tuple(dict.fromkeys(shown)), "" if asked else "No group of its own must wear a mask."
     )
+
+
+def _tells(text: str | None) -> bool:
+    return text is not None and said_by(text) is Said.ANSWER
 
 
 def _group_of(facts: Facts, subject: Subject) -> Group | None:

@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
+from progdoc.model.description.quantities import Dimension
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_reach import holds_in, is_presumption, origin_of_rule, rules_in
+from progdoc.rules.judged.air_results import TaskAir
+from progdoc.rules.lookup.conversion import in_limit_unit
+from progdoc.rules.lookup.telling_words import is_told, telling
+from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.requirement import Subject
 
 __all__ = ["HOUSE_RULE_CHECKS"]
 
 _MASK_IS_OFF = (Act.TAKING_OFF, Act.EATING_OR_DRINKING, Act.SMOKING)
+_HAIR = 1.0 + 1e-9  # what changing units adds
 _NOTHING = "No rule of the firm holds here."
 
 
@@ -26,12 +32,37 @@ def _loosens(facts: Facts, subject: Subject) -> CheckResult:
         words = {"rule": rule.says, "task": task.name, "asks": f"{at}.{'reading' if air.is_worn else 'tasks'}"}
         if rule.act in _MASK_IS_OFF and air.is_immediately_dangerous:
             faults.append((at, {**words, "trouble": "its air counts as immediately dangerous"}))
-        elif rule.act in _MASK_IS_OFF and air.is_worn and rule.reading is None:
-            faults.append((at, {**words, "trouble": "a mask must be worn in it, and no reading is named"}))
+        elif rule.act in _MASK_IS_OFF and air.is_worn and (trouble := _reading_trouble(rule, air)):
+            faults.append((at, {**words, "trouble": trouble}))
+        elif rule.act is Act.DANGEROUS_AIR:
+            faults.append(
+                (at, {**words, "trouble": "what kills at once is found out by measuring, and allowed by no rule"})
+            )
         elif rule.act is Act.WEARING:
             faults += [(at, {**words, **barred}) for barred in _barred_by_policy(facts, rule, task.id)]
     read = (path, *(at for at, _ in allowed))
     return CheckResult(read, tuple(faults), tuple(at for at, _ in allowed), "" if allowed else _NOTHING)
+
+
+def _reading_trouble(rule: HouseRule, air: TaskAir) -> str:
+    """Return why a reading does not show that no mask is called for, or nothing: it is a figure under each limit."""
+    if rule.reading is None:
+        return "a mask must be worn in it, and no reading is named"
+    levels = list(quantities_in(rule.reading, Dimension.CONCENTRATION))
+    passed = telling("to_be_passed").search(rule.reading)
+    if not levels or (passed and not is_told("denials", rule.reading[: passed.start()])):
+        return f"a mask must be worn in it, and “{rule.reading}” names no level under which it may come off"
+    known = [
+        (value, limit.value, agent.name)
+        for agent in air.agents
+        for limit in agent.limits
+        for level in levels
+        if limit.value is not None and (value := in_limit_unit(level, limit.unit, agent.substance)) is not None
+    ]
+    over = next((name for value, limit, name in known if value > limit * _HAIR), "")
+    if over:
+        return f"“{rule.reading}” lets it come off over a limit of {over}"
+    return "" if known else f"“{rule.reading}” can be held against no limit of what is in its air"
 
 
 def _barred_by_policy(facts: Facts, rule: HouseRule, task: str) -> list[dict[str, str]]:

@@ -20,13 +20,15 @@ from progdoc.rules.lookup.function_words import tells_in_words, unread_language
 from progdoc.rules.lookup.source_words import asks_source, names_a_source
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
-from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_a_holder, names_somebody
+from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_in_parts, names_one_of, names_somebody
 from progdoc.rules.requirement import Subject
+from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["NAME_CHECKS"]
 
 _CLASS = re.compile(r"(?<![\w-])(?:(?P<series>[NRP])[- ]?(?P<grade>95|99|100)|HEPA)(?!\w)", re.IGNORECASE)
 _WORD = re.compile(r"\w+")
+_GIVERS = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
 _IN_A_LIST = re.compile(r"(?P<list>.+)\[\d+\]")
 _DENIED = re.compile(r"\b(?:not|no|never|instead of|like)\b", re.IGNORECASE)
 
@@ -153,8 +155,7 @@ def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
 def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
     """The newest test and training of a wearer were given by somebody of whom the description tells elsewhere."""
     person, path = person_of(facts, subject), person_path(facts, subject)
-    of_program = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
-    holders = [text for at, text in facts.texts_in("") if holds_a_name(at) or at in of_program]
+    known = facts.about(PROGRAM, _known_names)
     tested = [
         (test.mask, test.date, f"{path}.fit_tests[{i}].tester", test.tester) for i, test in enumerate(person.fit_tests)
     ]
@@ -168,10 +169,15 @@ def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
     faults = tuple(
         (at, {"text": text})
         for at, text in told
-        if text is not None and said_by(text) is Said.ANSWER and not names_a_holder(text, holders)
+        if text is not None and said_by(text) is Said.ANSWER and not names_one_of(text, known)
     )
-    read = (f"{path}.fit_tests", f"{path}.training", *of_program)
+    read = (f"{path}.fit_tests", f"{path}.training", *_GIVERS)
     return CheckResult(read, faults, nothing="No stranger is named as tester or trainer.")
+
+
+def _known_names(facts: Facts, _subject: Subject) -> frozenset[str]:
+    """Return the parts of the names of everybody of whom the description tells, testers and trainers included."""
+    return names_in_parts(tuple(text for at, text in facts.texts_in("") if holds_a_name(at) or at in _GIVERS))
 
 
 def _sources_named(facts: Facts, _subject: Subject) -> CheckResult:

@@ -3,17 +3,31 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable
 
 from progdoc.model.description.own_texts import OwnSection
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
-from progdoc.rules.lookup.own_places import law_term, own_places
+from progdoc.rules.lookup.answers_said import Said, said_by
+from progdoc.rules.lookup.own_places import is_word_of_duty, law_term, own_places
+from progdoc.rules.lookup.promises import only_promised
+from progdoc.rules.lookup.releases import certifies_itself, released_by
+from progdoc.rules.lookup.telling_words import is_told, stays_in, unmasked
 from progdoc.rules.requirement import Subject
 
 __all__ = ["OWN_TEXT_CHECKS"]
 
 _WAYS = ("after", "before", "inside")
+# Texts that answer no question of the law, and are printed all the same.
+_OWN = re.compile(
+    r"(?:own_sections|definitions|attachments|house_rules|groups|bodies|roles|calendar|program\.(?:title|history|control))\b"
+    r"|tasks\[\d+\]\.(?:steps|masks)\[|masks\[\d+\]\.units\[\d+\]\.repairs\[\d+\]\.what|posts\["
+)
+_REASONS = "procedures.voluntary_use.reasons_recorded"
+_OF_ITSELF = re.compile(r"program\.(?:title|history)|own_sections\[\d+\]\.title")
+_STEP = re.compile(r"tasks\[\d+\]\.steps\[\d+\]\.action$")
 
 
 def _has_a_place(facts: Facts, _subject: Subject) -> CheckResult:
@@ -42,17 +56,55 @@ def _trouble(own: OwnSection, known: frozenset[str]) -> str:
 
 
 def _term_of_the_law(facts: Facts, _subject: Subject) -> CheckResult:
-    """No word that the law defines is given another meaning."""
+    """No word that the law defines or tells duties by, and no name of a mask, filter or task, means another thing."""
     defined = facts.description.definitions
     faults = [
-        (f"definitions[{i}].means", {"term": one.term, "means": one.means, "law": term})
+        (f"definitions[{i}].means", {"term": one.term, "means": one.means, "law": law})
         for i, one in enumerate(defined)
-        if (term := law_term(one.term))
+        if (law := _meaning_of_its_own(facts, one.term))
     ]
     return CheckResult(("definitions",), tuple(faults), nothing="No word of the law is given a meaning of its own.")
+
+
+def _meaning_of_its_own(facts: Facts, term: str) -> str:
+    if law := law_term(term):
+        return f"the standard has a meaning of its own for it ({law})"
+    if is_word_of_duty(term):
+        return "duties are told by that word all through the program"
+    for things in (facts.masks, facts.filters, facts.tasks):
+        for _, thing in things.values():
+            if label_of(thing).casefold() == term.strip().casefold():
+                return f"`{thing.id}` goes by that name here"
+    return ""
+
+
+def _keeps_the_program(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text that answers no question lets somebody off a duty, or certifies the program; no step keeps people in."""
+    texts = [entry for entry in facts.texts_in("") if _OWN.match(entry[0])]
+    faults = [(path, {"text": text, "words": words}) for path, text in texts if (words := _against(path, text))]
+    return CheckResult((), tuple(faults), nothing="No text of the firm's own speaks against the program.")
+
+
+def _against(path: str, text: str) -> str:
+    if _STEP.search(path) and (words := stays_in(text) or unmasked(text)):
+        return words
+    return released_by(text) or (certifies_itself(text) if _OF_ITSELF.match(path) else "")
+
+
+def _answers(facts: Facts, _subject: Subject) -> CheckResult:
+    """No text of the firm's own is a bare refusal, a promise or a guess: it is printed as if it told something."""
+    texts = [entry for entry in facts.texts_in("") if _OWN.match(entry[0]) or entry[0] == _REASONS]
+    faults = [
+        (path, {"text": text})
+        for path, text in texts
+        if said_by(text) in (Said.REFUSAL, Said.TOO_LITTLE) or only_promised(text) or is_told("guesses", text)
+    ]
+    return CheckResult((), tuple(faults), nothing="No text of the firm's own is empty.")
 
 
 OWN_TEXT_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "own-text-has-a-place": _has_a_place,
     "no-term-of-the-law-redefined": _term_of_the_law,
+    "own-words-keep-the-program": _keeps_the_program,
+    "own-words-answer": _answers,
 }

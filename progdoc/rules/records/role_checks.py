@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import BodyKind, Duty, Role
 from progdoc.model.description.typed_text import ID
 from progdoc.rules.check_result import CheckResult
 from progdoc.rules.facts import Facts
+from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.requirement import Subject
 from progdoc.rules.roles.role_duties import split_faults
 
@@ -28,10 +29,14 @@ def _holder_named(facts: Facts, _subject: Subject) -> CheckResult:
     program = facts.description
     outside = {body.id for body in program.bodies if body.kind is not BodyKind.DEPARTMENT}
     asked = [(path, role) for path, role in _roles(program) if role.duties and role.body not in outside]
-    faults = [(f"{path}.holders", {"role": role.title}) for path, role in asked if not role.holders]
+    faults = [(f"{path}.holders", {"role": role.title}) for path, role in asked if not _some(role.holders)]
     return CheckResult(
         tuple(f"{path}.holders" for path, _ in asked), tuple(faults), nothing="" if asked else "No role has a duty."
     )
+
+
+def _some(names: Iterable[str]) -> list[str]:
+    return [name for name in names if said_by(name) is Said.ANSWER]
 
 
 def _holder_known(facts: Facts, _subject: Subject) -> CheckResult:
@@ -43,10 +48,18 @@ def _holder_known(facts: Facts, _subject: Subject) -> CheckResult:
         if person.left is not None and person.left <= facts.as_of
         for name in (person.id, person.name)
     }
+    titles = {name.casefold() for role in facts.description.roles for name in (role.id, role.title)}
     for path, role in _roles(facts.description):
         for field in ("holders", "deputies"):
             for i, one in enumerate(getattr(role, field)):
-                if one in gone:
+                if one.casefold() in titles:
+                    faults.append(
+                        (
+                            f"{path}.{field}[{i}]",
+                            {"holder": one, "role": role.title, "hint": ", which is a role and nobody"},
+                        )
+                    )
+                elif one in gone:
                     faults.append((f"{path}.{field}[{i}]", {"holder": one, "role": role.title, "hint": "; they left"}))
                 elif ID.fullmatch(one) and one not in facts.people:
                     near = difflib.get_close_matches(one, list(facts.people), 1, 0.6)
@@ -83,7 +96,9 @@ def _always_covered(facts: Facts, _subject: Subject) -> CheckResult:
     faults = [
         (f"{path}.deputies", {"role": role.title, "duty": duty.value})
         for path, role, duty in asked
-        if not role.deputies and len(role.holders) < 2 and not (duty is Duty.ADMINISTRATION and officer.deputies)
+        if not set(role.deputies) - set(role.holders)
+        and len(set(role.holders)) < 2
+        and not (duty is Duty.ADMINISTRATION and officer.deputies)
     ]
     read = tuple(f"{path}.{field}" for path, _, _ in asked for field in ("deputies", "holders"))
     shown = tuple(

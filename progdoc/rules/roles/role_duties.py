@@ -18,6 +18,7 @@ from progdoc.model.description.workplace import DoneBy
 __all__ = ["REST", "Held", "duty_words", "held", "holders_in_words", "name_of", "reach_in_words", "split_faults"]
 
 REST = "everybody else"
+_OF_DEVICES = (Duty.AIR_SUPPLY, Duty.INSPECTION, Duty.REPAIR, Duty.STORAGE, Duty.CLEANING)  # may be of devices alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,9 @@ def split_faults(program: Program, duty: Duty) -> Iterator[tuple[str, str, tuple
     """Yield what nobody has of a duty, or two have: a place, what it is, and the titles of those who have it."""
     entries = held(program, duty)
     kinds = tuple(dict.fromkeys(name for one in entries for name, _ in one.entry.reach))
+    if entries and all("devices" in dict(one.entry.reach) for one in entries) and duty not in _OF_DEVICES:
+        yield entries[-1].path, REST, ()
+        return
     if not entries or "devices" in kinds:  # of other devices there is no list to hold it against
         return
     seen: set[tuple[str, ...]] = set()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import assert_never
@@ -32,6 +33,8 @@ __all__ = ["drawing", "elements"]
 _DEEPEST_HEADING = 4
 _LIST_STEP = 340
 _EMU_PER_TWIP = 635
+_EMU_PER_PIXEL = 9525  # of CSS, 96 to the inch
+_SAID_WIDTH = re.compile(r'<svg xmlns="[^"]*" width="([\d.]+)"')
 _TALLEST_EMU = 5_400_000  # 15 cm: a picture and its caption stay on one page
 _NOTICE_STYLES = {"danger": "NoticeDanger", "caution": "NoticeCaution", "note": "NoticeNote"}
 _NOTICE_OVERHANG = 90  # its lines are drawn outside its width
@@ -134,7 +137,7 @@ def _notice(notice: Notice, writing: Writing, place: Place) -> Iterator[str]:
     """Yield the notice as a frame of one cell: any block may stand in it, and a table too."""
     yield from bookmark_ends(writing.bookmarks.around(notice.id))
     kind = notice.kind if notice.kind in _NOTICE_STYLES else "note"
-    label = NOTICE_LABELS[kind]
+    label = notice.label or NOTICE_LABELS[kind]
     width = place.width - _NOTICE_OVERHANG
     inside = Place(width=width - _NOTICE_SIDES, depth=place.depth)
     content = paragraph("NoticeHeading", run(label))
@@ -162,6 +165,8 @@ def _figure(figure: Figure, writing: Writing, place: Place) -> Iterator[str]:
         keep = "<w:keepNext/>" if figure.caption else ""
         picture = writing.picture(figure.png, figure.svg)
         fit = min(1.0, place.width * _EMU_PER_TWIP / picture.width_emu, _TALLEST_EMU / picture.height_emu)
+        if said := _SAID_WIDTH.match(figure.svg):
+            fit = min(fit, float(said[1]) * _EMU_PER_PIXEL / picture.width_emu)
         width, height = int(picture.width_emu * fit), int(picture.height_emu * fit)
         shown = drawing(picture, width, height, figure.alternative, writing)
         yield paragraph("Picture", shown, keep + place.indent)

@@ -18,7 +18,7 @@ from progdoc.document.tree.nodes import (
 from progdoc.writers.allowed_links import is_allowed_href
 from progdoc.writers.docx.bookmarks import bookmark_name
 from progdoc.writers.docx.content_controls import content_control
-from progdoc.writers.docx.word_text import page_field, run
+from progdoc.writers.docx.word_text import attribute, page_field, run
 from progdoc.writers.docx.writing import Writing
 from progdoc.writers.wording import PAGE_AFTER, PAGE_BEFORE
 
@@ -47,7 +47,7 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
     """Return a node's runs. `style` is a character style; a link's also says that we are inside a link."""
     match node:
         case Text():
-            return run(node.text, _look(traits, style))
+            return run(node.text, _look(traits, style) + _tongue(node.language))
         case Strong():
             return _all(node.children, writing, traits | {"strong"}, style)
         case Emphasis():
@@ -81,6 +81,10 @@ def _inline(node: Inline, writing: Writing, traits: frozenset[str], style: str) 
 
 def _all(children: tuple[Inline, ...], writing: Writing, traits: frozenset[str], style: str) -> str:
     return "".join(_inline(child, writing, traits, style) for child in children)
+
+
+def _tongue(language: str) -> str:
+    return f'<w:lang w:val="{attribute(language)}"/>' if language else ""
 
 
 def _look(traits: frozenset[str], style: str) -> str:

@@ -38,6 +38,8 @@ _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _START_TAG = re.compile(r"<([\w:]+)")
 _FONTS = re.compile(r'font-family="[^"]*"')
 _LONGEST_PROPERTY = 255  # of a core property, in Word
+_CLOSER_TYPE, _CLOSER_GAPS = 0.9, 0.4  # of a page to hang up
+_SMALLEST_TYPE = 16  # half points
 
 
 def packed(document: Document) -> bytes:
@@ -50,6 +52,8 @@ def packed(document: Document) -> bytes:
     writing = _writing(document, package.part)
     sheet = paper(document)
     _fit_styles(package, document.language, sheet.text_width)
+    if document.is_one_side:
+        _set_closer(package.styles.element)
     body = package.element.body
     del body[:]
     _append(body, _text(document, writing, Place(sheet.text_width)))
@@ -142,6 +146,16 @@ def _fit_styles(package: Any, language: str, text_width: int) -> None:
     for tab in styles.iter(f"{W}tab"):
         if tab.get(f"{W}val") == "right":
             tab.set(f"{W}pos", str(text_width))
+
+
+def _set_closer(styles: Any) -> None:
+    """Make type and gaps of all styles smaller, so that a page to hang up stays one side."""
+    for size in (*styles.iter(f"{W}sz"), *styles.iter(f"{W}szCs")):
+        size.set(f"{W}val", str(max(_SMALLEST_TYPE, round(int(size.get(f"{W}val")) * _CLOSER_TYPE))))
+    for spacing in styles.iter(f"{W}spacing"):
+        for side in (f"{W}before", f"{W}after"):
+            if spacing.get(side):
+                spacing.set(side, str(round(int(spacing.get(side)) * _CLOSER_GAPS)))
 
 
 def _set_properties(properties: Any, document: Document) -> None:

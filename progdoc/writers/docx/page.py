@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.docx.word_text import field, paragraph, run
-from progdoc.writers.wording import evaluated_on
+from progdoc.writers.wording import draft_word, foot_line, page_words, revision_words
 
 __all__ = ["Sheet", "footer", "header", "paper", "section_properties"]
 
 _SIDE_MARGIN = 1304  # 23 mm
 _TOP_MARGIN = 1474  # 26 mm, for two lines of header
 _BOTTOM_MARGIN = 1134  # 20 mm
+_ONE_SIDE = (1021, 737, 964)  # of a page to hang up, which has no running head: 18, 13 and 17 mm
 _DRAFT_SHAPE = (
     '<w:r><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
     'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
@@ -23,12 +24,12 @@ _DRAFT_SHAPE = (
     '<v:f eqn="sum @6 0 @5"/></v:formulas><v:path textpathok="t" o:connecttype="custom" '
     'o:connectlocs="@9,0;@10,10800;@11,21600;@12,10800" o:connectangles="270,180,90,0"/>'
     '<v:textpath on="t" fitshape="t"/></v:shapetype>'
-    '<v:shape id="DraftMark{number}" o:spid="_x0000_s{shape}" type="#_x0000_t136" alt="DRAFT" '
+    '<v:shape id="DraftMark{number}" o:spid="_x0000_s{shape}" type="#_x0000_t136" alt="{word}" '
     'style="position:absolute;margin-left:0;margin-top:0;width:400pt;height:135pt;rotation:315;'
     "z-index:-251658752;mso-position-horizontal:center;mso-position-horizontal-relative:margin;"
     'mso-position-vertical:center;mso-position-vertical-relative:margin" o:allowincell="f" '
     'fillcolor="#d5d9dd" stroked="f"><v:fill opacity=".55"/>'
-    '<v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;font-weight:bold" string="DRAFT"/>'
+    '<v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;font-weight:bold" string="{word}"/>'
     "</v:shape></w:pict></w:r>"
 )
 
@@ -39,26 +40,34 @@ class Sheet:
 
     width: int
     height: int
+    side: int = _SIDE_MARGIN
+    top: int = _TOP_MARGIN
+    bottom: int = _BOTTOM_MARGIN
 
     @property
     def text_width(self) -> int:
-        return self.width - 2 * _SIDE_MARGIN
+        return self.width - 2 * self.side
 
     @property
     def text_height(self) -> int:
-        return self.height - _TOP_MARGIN - _BOTTOM_MARGIN
+        return self.height - self.top - self.bottom
 
 
 def paper(document: Document) -> Sheet:
     """Return the sheet that the document asks for."""
-    return Sheet(11906, 16838) if document.paper == Paper.A4 else Sheet(12240, 15840)
+    size = (11906, 16838) if document.paper == Paper.A4 else (12240, 15840)
+    return Sheet(*size, *_ONE_SIDE) if document.is_one_side else Sheet(*size)
 
 
 def header(document: Document, is_first: bool) -> list[str]:
     """Return the header's paragraphs. The first page has its title block and repeats nothing."""
-    draft = run("DRAFT", '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
-    mark = _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first)) if draft else ""
-    revision = run(f"Revision {document.revision}") if document.revision else ""
+    draft = run(draft_word(document), '<w:rStyle w:val="DraftMark"/>') if document.draft else ""
+    mark = (
+        _DRAFT_SHAPE.format(number=int(is_first) + 1, shape=2049 + int(is_first), word=draft_word(document))
+        if draft
+        else ""
+    )
+    revision = run(revision_words(document))
     between = run("\t")
     if is_first:
         return [paragraph("Header", f"{mark}{between}{draft}")]
@@ -71,15 +80,10 @@ def header(document: Document, is_first: bool) -> list[str]:
 
 def footer(document: Document) -> list[str]:
     """Return the footer's paragraphs: which revision, in effect from when, page x of y; and the firm's own line."""
-    says = (
-        f"Revision {document.revision}" if document.revision else "",
-        f"in effect from {document.effective}" if document.effective else "",
-        evaluated_on(document),
-    )
-    left = " · ".join(part for part in says if part)
-    pages = run("\tPage ") + field("PAGE", "1") + run(" of ") + field("NUMPAGES", "1")
+    page, of = page_words(document)
+    pages = run(f"\t{page} ") + field("PAGE", "1") + run(f" {of} ") + field("NUMPAGES", "1")
     own = [paragraph("Footer", run(document.look.footer))] if document.look.footer else []
-    return [paragraph("Footer", run(left[:1].upper() + left[1:]) + pages), *own]
+    return [paragraph("Footer", run(foot_line(document)) + pages), *own]
 
 
 def section_properties(sheet: Sheet, headers: dict[str, str], footers: dict[str, str]) -> str:
@@ -91,6 +95,7 @@ def section_properties(sheet: Sheet, headers: dict[str, str], footers: dict[str,
     )
     return (
         f'<w:sectPr>{references}<w:pgSz w:w="{sheet.width}" w:h="{sheet.height}"/>'
-        f'<w:pgMar w:top="{_TOP_MARGIN}" w:right="{_SIDE_MARGIN}" w:bottom="{_BOTTOM_MARGIN}" w:left="{_SIDE_MARGIN}" '
-        'w:header="624" w:footer="567" w:gutter="0"/><w:titlePg/></w:sectPr>'
+        f'<w:pgMar w:top="{sheet.top}" w:right="{sheet.side}" w:bottom="{sheet.bottom}" w:left="{sheet.side}" '
+        f'w:header="{min(624, sheet.top // 2)}" w:footer="{min(567, sheet.bottom // 2)}" w:gutter="0"/>'
+        "<w:titlePg/></w:sectPr>"
     )

@@ -28,7 +28,7 @@ def caption(label: str, node: Table | Figure, writing: Writing, properties: str)
     is_next = node.number == writing.captions.get(label, 0) + 1
     writing.captions[label] = node.number
     restart = "" if is_next else f" \\r {node.number}"
-    name = run(f"{label} ") + field(f"SEQ {label} \\* ARABIC{restart}", str(node.number))
+    name = run(f"{node.label} ") + field(f"SEQ {label} \\* ARABIC{restart}", str(node.number))
     return paragraph("Caption", writing.bookmarks.around(node.id, name) + run(f". {node.caption}"), properties)
 
 
@@ -71,9 +71,10 @@ def plain_table(titles: tuple[str, ...], shares: tuple[int, ...], lines: Sequenc
 def signatures(node: Signatures, writing: Writing, place: Place) -> Iterator[str]:
     """Yield a table to sign on: the lines stand together on one page."""
     yield from bookmark_ends(writing.bookmarks.around(node.id))
-    columns = tuple(Column(title, share) for title, share in zip(SIGNATURE_TITLES, _SIGNING_SHARES, strict=True))
+    titles = node.titles or SIGNATURE_TITLES
+    columns = tuple(Column(title, share) for title, share in zip(titles, _SIGNING_SHARES, strict=True))
     widths = _widths(columns, place.width)
-    rows = [_header([run(title) for title in SIGNATURE_TITLES], columns, widths)]
+    rows = [_header([run(title) for title in titles], columns, widths)]
     height = f'<w:cantSplit/><w:trHeight w:val="{_SIGNING_HEIGHT}" w:hRule="atLeast"/>'
     for n, (role, name) in enumerate(node.lines, 1):
         together = "<w:keepNext/>" if n < len(node.lines) else ""

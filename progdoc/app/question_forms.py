@@ -1,0 +1,272 @@
+"""Questions as forms: which fields an answer has, what stands in them already, what may be chosen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from progdoc.app.check import Checked
+from progdoc.app.manifest import sha256
+from progdoc.core.diagnostics import Diagnostic
+from progdoc.core.questions import Question
+from progdoc.document.blocks.answers import told_plainly
+from progdoc.model.description.fields import field_at
+from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
+from progdoc.model.description.words import label_of
+from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
+from progdoc.rules.reading.question_list import question_list
+from progdoc.rules.requirement import adopted_values, is_under
+
+__all__ = [
+    "MISSING",
+    "NEW",
+    "STEP",
+    "Entry",
+    "Input",
+    "Kinds",
+    "Sheet",
+    "Typed",
+    "choices_at",
+    "duties_adopted",
+    "first_questions",
+    "question_at",
+    "question_of",
+    "questions_answered",
+    "sheet_of",
+    "told_plainly",
+    "typed_at",
+]
+
+MISSING = "MODEL-002"  # what is needed in an entry is not there; told of the entry
+STEP = re.compile(r"([a-z_0-9]+)|\[(\d+)\]")
+_NUMBER = re.compile(r"\[\d+\]")
+_OWNER = f"hazards{ONE_MORE}.task"
+_THINGS = ("tasks", "masks", "filters", "people", "organisation.sites", "attachments")
+_OPENED_BY = {  # with what a thing begins; the questions about it ask the rest
+    "tasks": ("name",),
+    "hazards": ("agent", "form"),
+    "organisation.sites": ("name", "address"),
+    "procedures.filter_changes.schedules": (
+        "filter",
+        "tasks",
+        "change",
+        "after",
+        "basis",
+        "data",
+        "reliance",
+        "reused",
+    ),
+}
+
+Typed = Mapping[str, tuple[str, ...]]  # what was typed or ticked, by its place
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A question as a form."""
+
+    question: Question
+    parts: tuple[Part, ...]
+    owner: str = ""  # the field of a new thing that names what the question is about: "hazards[+].task"
+    stands: Typed = field(default_factory=dict)  # what is typed there now
+    kinds: Mapping[str, str] = field(default_factory=dict)  # of which kind its groups are now, by their place
+    things: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)  # by list: (id, what it is called)
+    places: tuple[str, ...] = ()  # of what is asked about; the inputs are those of the first
+    lengths: Mapping[str, int] = field(default_factory=dict)  # how many entries stand in each list that takes one more
+
+    @property
+    def inputs(self) -> tuple[Input | Kinds, ...]:
+        """Its fields, those within entries too."""
+        return tuple(flat(self.parts))
+
+    @property
+    def meant(self) -> tuple[str, ...]:
+        """Whom or what an answer is for until somebody says otherwise: a new thing is of one of them only."""
+        return self.question.subject[:1] if self.owner else self.question.subject
+
+    @property
+    def proposed(self) -> Typed:
+        """What is ticked for a new entry of a list: what the question is about, where the entry names one of those."""
+        about = dict(one.partition(".")[::2] for one in self.question.subject[:1])
+        entries = (one for one in self.inputs if isinstance(one, Input) and ONE_MORE in one.path)
+        return {one.path: (about[one.things],) for one in entries if one.things in about}
+
+    def field_of(self, fault: Diagnostic) -> str:
+        """Return the field of the form that a fault is about: that of a new entry has no number in it yet."""
+        place = fault.location.path
+        if fault.code == MISSING:
+            place = f"{place}.{fault.what.partition('`')[2].partition('`')[0]}"
+        for one in self.inputs:
+            base, _, rest = one.path.partition(ONE_MORE)
+            if rest and place == f"{base}[{self.lengths.get(base, 0)}]{rest.replace(ONE_MORE, '[0]')}":
+                return one.path
+        return place
+
+    @property
+    def mark(self) -> str:
+        """What stands at the places that are asked for, as a digest: another after somebody else has typed there."""
+        return sha256(repr(sorted(self.stands.items())).encode())
+
+
+def question_of(checked: Checked, wanted: str, subject: tuple[str, ...]) -> Question | None:
+    """Return a question as it is asked now; one that is settled with all its fields; None where there is none."""
+    if checked.loaded.program is None:
+        return None
+    asked = next((one for one in checked.questions if (one.id, one.subject) == (wanted, subject)), None)
+    return asked or asked_again(checked.loaded.program, question_list(), wanted, subject)
+
+
+def first_questions(checked: Checked) -> Iterator[Question]:
+    """Yield with what somebody begins who has described no work yet, and has not answered it."""
+    description = checked.loaded.program
+    if description is None or description.tasks:
+        return
+    values = checked.loaded.description.values
+    for asked in all_questions(description, question_list()):
+        if asked.id in question_list().begin and not any(_told(_at_path(values, one.path)) for one in asked.fields):
+            yield asked
+
+
+def choices_at(place: str) -> tuple[str, ...]:
+    """Return what may be typed at a place of the description whose list is closed: "masks[].issue"."""
+    known = field_at(place)
+    return known.values if known else ()
+
+
+def question_at(checked: Checked, path: str) -> Question | None:
+    """Return the question that asks for a place of the description: "people[0].fit_tests"."""
+    description, asking = checked.loaded.program, question_list().asking(path)
+    if description is None or asking is None:
+        return None
+    asked = (one for one in all_questions(description, question_list()) if one.id == asking.id)
+    places = ((one, places_of(description, one)) for one in asked)
+    return next((one for one, at in places if not at or path == at[0] or path.startswith(f"{at[0]}.")), None)
+
+
+def questions_answered(checked: Checked) -> Iterator[tuple[Question, tuple[tuple[str, str], ...]]]:
+    """Yield every question to which something is typed, with what, by the title of its field."""
+    values = checked.loaded.description.values
+    for question in all_questions(checked.loaded.program, question_list()) if checked.loaded.program else ():
+        said = tuple((one.title, _told(_at_path(values, one.path))) for one in question.fields)
+        given = tuple((title, words) for title, words in said if words)
+        if given:
+            yield question, given
+
+
+def _told(value: Any) -> str:
+    """Return a typed value in a line: of groups what is in them."""
+    if isinstance(value, Mapping):
+        return ", ".join(filter(None, (_told(inner) for name, inner in value.items() if name != "id")))
+    if isinstance(value, list):
+        return "; ".join(filter(None, map(_told, value)))
+    return value if isinstance(value, str) else ""
+
+
+def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> Sheet:
+    """Return the form of a question; `kinds` says of which kind a group is to be, by its place."""
+    if checked.judged is None:
+        raise ValueError("a description with faults of form asks nothing")
+    places = places_of(checked.judged.description, question)
+    values = checked.loaded.description.values
+    fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
+    also = also_open(checked.judged.verdicts, question_list(), question, places[0] if places else "")
+    fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
+    fields = list(_widest(_list_of(path, places[0] if places else "") for path in fields))
+    # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
+    there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
+    asked = [part for path in fields for part in inputs_at(path, kinds, there[path])]
+    owner = _OWNER if any(part.path.startswith(_OWNER.partition(".")[0]) for part in flat(asked)) else ""
+    if owner and len(question.names) > 1:  # a new thing is of one of them only
+        question = replace(question, asks=asked_of(question_list(), question, question.names[:1]))
+    parts = tuple(_opening(asked, _is_mine(values, question, owner)))
+    stands = {part.path: found for part in flat(parts) if (found := typed_at(values, part.path))}
+    things = {name: tuple(_known(checked, name)) for name in _THINGS}
+    groups = (part.path for part in flat(parts) if isinstance(part, Kinds))
+    known = {path: said[0] for path in groups if (said := typed_at(values, f"{path}.kind"))}
+    lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
+    lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
+    return Sheet(question, parts, owner, stands, known, things, places, lengths)
+
+
+def _is_single(path: str) -> bool:
+    """Whether single values stand at a place, and no groups."""
+    known = field_at(_NUMBER.sub("[]", path))
+    return known is not None and known.form != "group"
+
+
+def _list_of(path: str, place: str) -> str:
+    """Return the list in whose entries something is asked: it is shown whole. A thing's own place stays."""
+    inner = path.removeprefix(place)
+    cut = path.removesuffix(inner) + inner.partition("[")[0]
+    return path if cut in (*_THINGS, *_OPENED_BY) else cut
+
+
+def _widest(paths: Iterable[str]) -> Iterator[str]:
+    """Yield each place that stands in no other."""
+    known = tuple(dict.fromkeys(paths))
+    yield from (
+        path for path in known if not path.startswith(tuple(f"{other}{end}" for other in known for end in ".["))
+    )
+
+
+def _is_mine(values: Any, question: Question, owner: str) -> Callable[[str], bool]:
+    """Return whether an entry is of what the question is about: "hazards[2]"."""
+    name = owner.rpartition(".")[2]
+    meant = [subject.partition(".")[2] for subject in question.subject]
+    return lambda path: not name or (_at_path(values, path) or {}).get(name) in meant
+
+
+def _opening(parts: Iterable[Part], is_mine: Callable[[str], bool]) -> Iterator[Part]:
+    """Yield what is asked at once: of a thing with what it begins; the rest has questions of its own."""
+    for part in parts:
+        if not isinstance(part, Entry):
+            opened, _, name = part.path.partition(f"{ONE_MORE}.")
+            if not name or name in _OPENED_BY.get(opened, (name,)):
+                yield part
+        elif part.number == 0 or is_mine(part.path):
+            opened = part.path.rpartition("[")[0]
+            own = [
+                one
+                for one in part.inputs
+                if one.path.rpartition(".")[2] in _OPENED_BY.get(opened, (one.path.rpartition(".")[2],))
+            ]
+            yield replace(part, inputs=tuple(own))
+
+
+def typed_at(values: Any, path: str) -> tuple[str, ...]:
+    found = _at_path(values, path)
+    if isinstance(found, list):
+        return tuple(one for one in found if isinstance(one, str))
+    return (found,) if isinstance(found, str) else ()
+
+
+def _at_path(values: Any, path: str) -> Any:
+    """Return what is typed at a place, or None."""
+    if ONE_MORE in path:
+        return None
+    for name, place in STEP.findall(path):
+        if place and isinstance(values, list):
+            values = values[int(place)]
+        elif name and isinstance(values, dict):
+            values = values.get(name)
+        else:
+            return None
+    return values
+
+
+def _known(checked: Checked, name: str) -> Iterator[tuple[str, str]]:
+    found: Any = checked.loaded.program
+    for step in name.split("."):
+        found = getattr(found, step)
+    for thing in found:
+        yield thing.id, thing.title if name == "attachments" else label_of(thing)
+
+
+def duties_adopted(checked: Checked, paragraph: str) -> tuple[tuple[str, ...], frozenset[str]]:
+    """Return what is stated by adopting a paragraph: in the plain words of the catalogue, and at which places."""
+    known = checked.judged.requirements if checked.judged and paragraph else ()
+    stated = {one: adopted_values(one) for one in known if is_under(one, paragraph)}
+    duties = dict.fromkeys(one.duty for one, values in stated.items() if values)
+    return tuple(duties), frozenset(place for values in stated.values() for place, _ in values)

@@ -1,0 +1,170 @@
+"""The languages of the papers for the crew: fixed sentences by message catalogue, dates and lists by CLDR.
+
+English is the source and needs no catalogue. Another language is a folder of `templates/locale` with a gettext
+catalogue, `messages.po`; its header names the locale whose dates and lists it takes (`Language: es_US`). The
+catalogue is read by Babel, which brings the Unicode CLDR along; nothing of it is loaded before a language is asked for.
+"""
+
+from __future__ import annotations
+
+import gettext
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from io import BytesIO
+
+from progdoc.core.numbers import long_date
+from progdoc.core.resources import templates_root
+
+__all__ = ["EDGE", "ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
+
+# Units that stand written out in a figure of the law, one and more of it.
+MEASURES = (
+    ("second", "seconds"),
+    ("minute", "minutes"),
+    ("hour", "hours"),
+    ("day", "days"),
+    ("month", "months"),
+    ("year", "years"),
+)
+EDGE = "\ue010"  # on both sides of what is not in the language around it; no keyboard types it
+_PLURALS = dict(MEASURES) | {more: more for _, more in MEASURES}
+_ONES = {more: one for one, more in MEASURES} | {one: one for one, _ in MEASURES}
+
+
+def marked(message: str) -> str:
+    """Return a sentence as it is: it stands in a table, and is said in a language later."""
+    return message
+
+
+@dataclass(frozen=True)
+class Language:
+    """A language that papers are written in.
+
+    `original` is the tag of what is printed as it was written, the firm's own words and sentences that have no
+    translation; empty where the paper is in that language itself.
+    """
+
+    code: str  # "es": of the folder of its catalogue, and of the folder of its papers
+    tag: str  # "es-US": what HTML, Word and PDF call it
+    original: str
+    _one: Callable[[str], str]
+    _apart: Callable[[str, str], str]  # by the paper, as the context of a message; "" for what is said as elsewhere
+    _many: Callable[[str, str, int], str]
+    _dated: Callable[[date], str]
+    _listed: Callable[[Sequence[str], str], str]
+
+    def say(self, message: str, **values: object) -> str:
+        """Return a sentence; what it names as `%(name)s` is filled in.
+
+        >>> ENGLISH.say("Wear %(mask)s.", mask="the hood")
+        'Wear the hood.'
+        """
+        said = self._one(message)
+        return said % values if values else said
+
+    def on(self, paper: str) -> Language:
+        """Return the language as it speaks on one paper, where a word means another thing than on the others."""
+        return replace(self, _one=lambda message: self._apart(paper, message) or self._one(message))
+
+    def own(self, words: str) -> str:
+        """Return words that are printed as they were written, held apart where that is in another language.
+
+        >>> ENGLISH.own("Jo Marsh")
+        'Jo Marsh'
+        """
+        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and words else words
+
+    def plural(self, one: str, more: str, number: float, **values: object) -> str:
+        """Return the sentence for a number of things.
+
+        >>> ENGLISH.plural("%(n)s day", "%(n)s days", 2, n="2")
+        '2 days'
+        """
+        return self._many(one, more, int(number) if number == int(number) else 2) % values
+
+    def date(self, day: date) -> str:
+        """Return a day that no reader can take for another one."""
+        return self._dated(day)
+
+    def series(self, parts: Sequence[str], last: str = "and") -> str:
+        """Return a list in words; `last`: "and" or "or".
+
+        >>> ENGLISH.series(["goggles", "gloves", "a hood"])
+        'goggles, gloves and a hood'
+        """
+        return self._listed(parts, last) if len(parts) > 1 else "".join(parts)
+
+    def measure(self, figure: str) -> str:
+        """Return a figure of the law with its unit: "10 seconds" as it is said here.
+
+        >>> ENGLISH.measure("10 seconds")
+        '10 seconds'
+        """
+        number, _, unit = figure.partition(" ")
+        if not self.original or unit not in _ONES:
+            return figure
+        return f"{number} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
+
+
+def _in_english(parts: Sequence[str], last: str) -> str:
+    return f"{', '.join(parts[:-1])} {last} {parts[-1]}"
+
+
+ENGLISH = Language(
+    "en",
+    "en-US",
+    "",
+    lambda text: text,
+    lambda _paper, _text: "",
+    lambda one, more, n: one if n == 1 else more,
+    long_date,
+    _in_english,
+)
+
+
+@cache
+def known_languages() -> tuple[str, ...]:
+    """Return the codes of the languages that papers can be written in, English first."""
+    folders = (entry for entry in (templates_root() / "locale").iterdir() if (entry / "messages.po").is_file())
+    return (ENGLISH.code, *sorted(folder.name for folder in folders))
+
+
+@cache
+def language_of(code: str) -> Language:
+    """Return a language by the code of its catalogue, or by its tag.
+
+    Raises
+    ------
+    ValueError
+        If there is no catalogue of it.
+    """
+    code = code.partition("-")[0]
+    if code == ENGLISH.code:
+        return ENGLISH
+    if code not in known_languages():
+        raise ValueError(f"there is no catalogue for the language {code!r}")
+    from babel import Locale
+    from babel.dates import format_date
+    from babel.lists import format_list
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    catalogue = read_po(BytesIO((templates_root() / "locale" / code / "messages.po").read_bytes()))
+    compiled = BytesIO()
+    write_mo(compiled, catalogue)
+    compiled.seek(0)
+    words = gettext.GNUTranslations(compiled)
+    locale = Locale.parse(str(catalogue.locale_identifier))
+    styles = {"and": "standard", "or": "or"}
+    return Language(
+        code,
+        str(catalogue.locale_identifier).replace("_", "-"),
+        ENGLISH.tag,
+        words.gettext,
+        lambda paper, message: apart if (apart := words.pgettext(paper, message)) != message else "",
+        words.ngettext,
+        lambda day: format_date(day, "long", locale=locale),
+        lambda parts, last: format_list(parts, styles[last], locale=locale),  # type: ignore[arg-type]
+    )

@@ -1,0 +1,131 @@
+"""The papers at the desk: the program to read, the whole set to take away, and a revision to issue."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Mapping, Sequence
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+from progdoc.app.build import build
+from progdoc.app.check import Checked
+from progdoc.app.disk.issued_folder import Issued
+from progdoc.app.question_forms import question_at
+from progdoc.core.diagnostics import Diagnostic, worst_first
+from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown
+
+__all__ = ["Papers"]
+
+_TYPES = {
+    "html": HTML,
+    "docx": "application/vnd.openxmlformats-officedocument.wordprocessingml.document",
+    "pdf": "application/pdf",
+    "md": "text/markdown; charset=utf-8",
+    "csv": "text/csv; charset=utf-8",
+    "json": "application/json",
+    "ics": "text/calendar; charset=utf-8",
+}
+_SET = "set.zip"
+_BEGAN = (1980, 1, 1, 0, 0, 0)  # the earliest day a zip can tell: of one description the same bytes come, whenever
+
+
+class Papers:
+    """The pages about the papers."""
+
+    def __init__(self, shown: Shown) -> None:
+        self._shown = shown
+        self._sitting = shown.sitting
+
+    async def list(self, request: Request) -> Response:
+        """Every paper of the set."""
+        checked = await self._shown.understood()
+        return checked if isinstance(checked, Response) else self._listed(checked)
+
+    async def paper(self, request: Request) -> Response:
+        """One paper, or all of them in one file."""
+        name = request.path_params["name"]
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        ending = name.rpartition(".")[2]
+        if name == _SET:
+            made = await run_in_threadpool(build, checked)
+            return Response(_zipped(made), media_type="application/zip", headers=_kept_as(f"{_stem(checked)}.zip"))
+        is_of_program = name.startswith(("program.", "annex."))
+        made = await run_in_threadpool(build, checked, (ending,) if is_of_program and ending in _TYPES else ())
+        if name not in made or ending not in _TYPES:
+            return self._shown.told("no-page", 404)
+        headers = SHOWN_ONLY if ending == "html" else {} if ending == "pdf" else _kept_as(name.rpartition("/")[2])
+        return Response(made[name], media_type=_TYPES[ending], headers=headers)
+
+    async def issue(self, request: Request) -> Response:
+        """Freeze the description as it stands."""
+        if await self._shown.typed(request) is None:
+            return self._shown.told("sitting", 403)
+        done = await run_in_threadpool(self._sitting.issue)
+        checked = await self._shown.checked()
+        if isinstance(done, list):
+            return self._listed(checked, 422, worst_first(done))
+        return self._listed(checked, done=done)
+
+    async def attach(self, request: Request) -> Response:
+        """Put a file beside the description."""
+        typed, brought = await self._shown.sent(request)
+        checked = await self._shown.understood()
+        if isinstance(checked, Response):
+            return checked
+        if typed is None or not brought:
+            return self._shown.told("sitting", 403)
+        name, data = brought[0]
+        title = " ".join(typed.get("title", ("",))[0].split())
+        done = await run_in_threadpool(self._sitting.attach, title, name, data)
+        checked = await self._shown.checked()
+        return self._listed(checked, 422, done) if isinstance(done, list) else self._listed(checked)
+
+    async def compared(self, request: Request) -> Response:
+        """What changed since the last revision."""
+        last = self._sitting.issued()
+        if last is None:
+            return self._shown.told("no-revision", 404)
+        made = await run_in_threadpool(self._sitting.compared, last)
+        if isinstance(made, list):
+            return self._shown.page("refused.html.j2", await self._shown.checked(), 409, faults=made)
+        return Response(made["comparison.html"], media_type=HTML, headers=SHOWN_ONLY)
+
+    def _listed(
+        self, checked: Checked, status: int = 200, faults: Sequence[Diagnostic] = (), done: Issued | None = None
+    ) -> Response:
+        asked = [(fault, question_at(checked, fault.location.path)) for fault in faults]
+        description = checked.judged.description if checked.judged else None
+        return self._shown.page(
+            "papers.html.j2",
+            checked,
+            status,
+            tasks=description.tasks if description else (),
+            attachments=description.attachments if description else (),
+            set=_SET,
+            issued=self._sitting.issued(),
+            faults=asked,
+            done=done,
+        )
+
+
+def _stem(checked: Checked) -> str:
+    revision = checked.report.revision or "draft"
+    return "program-" + "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in revision)
+
+
+def _kept_as(name: str) -> dict[str, str]:
+    """Return what makes a browser save a paper; the names are our own, of letters, figures and hyphens."""
+    return {"content-disposition": f'attachment; filename="{name}"'}
+
+
+def _zipped(files: Mapping[str, bytes]) -> bytes:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
+        for name, data in sorted(files.items()):
+            packed.writestr(zipfile.ZipInfo(name, _BEGAN), data, zipfile.ZIP_DEFLATED)
+    return held.getvalue()

@@ -1,0 +1,164 @@
+"""What every page of the desk is made of: the sitting, its templates, the form that came in. All words are in these."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+from urllib.parse import urlencode
+
+from jinja2 import Environment, FunctionLoader, StrictUndefined
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from progdoc.app.check import Checked
+from progdoc.app.question_forms import Typed, told_plainly
+from progdoc.core.barred import barred_words
+from progdoc.core.numbers import long_date
+from progdoc.core.questions import Question, missing_answers
+from progdoc.core.report import summary_line
+from progdoc.core.resources import templates_root
+from progdoc.desk.guard import Door, form_token, is_of_form
+from progdoc.desk.session import Sitting
+
+__all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of"]
+
+HTML = "text/html; charset=utf-8"
+
+# A paper may wear the firm's own look; it is shown, and runs and fetches nothing.
+SHOWN_ONLY = {"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"}
+
+_TYPES = {"css": "text/css", "js": "text/javascript"}
+_MOST_FIELDS = 2_000
+_CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
+_BY_ID = re.compile(r"(?:The )?[Ii]ds? of |(?:'s|(?<=s)') ids?(?=\.)")
+
+
+class Shown:
+    """The pages of one door, and what is asked of a request before one is shown."""
+
+    def __init__(self, sitting: Sitting, door: Door) -> None:
+        self.sitting = sitting
+        self._door = door
+        self._root = templates_root() / "desk"
+        self._pages = Environment(
+            loader=FunctionLoader(lambda name: (self._root / name).read_text(encoding="utf-8")),
+            undefined=StrictUndefined,
+            autoescape=True,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self._pages.filters |= {"words": _in_words, "day": long_date, "plain": _plain, "named": _named}
+        self._pages.tests |= {"listing": _is_listing}
+
+    async def checked(self) -> Checked:
+        """Return the description as it stands, judged."""
+        return await run_in_threadpool(self.sitting.checked)
+
+    async def understood(self) -> Checked | Response:
+        """Return the description, or the page that tells why it can't be read."""
+        checked = await self.checked()
+        return checked if checked.judged is not None else self.broken(checked)
+
+    async def typed(self, request: Request) -> Typed | None:
+        """Return what a form sent; None where it is no form of this sitting."""
+        return (await self.sent(request, 0))[0]
+
+    async def sent(self, request: Request, files: int = 1) -> tuple[Typed | None, list[tuple[str, bytes]]]:
+        """Return what a form sent, and the files with the names that they had."""
+        brought: list[tuple[str, bytes]] = []
+        try:
+            async with request.form(max_files=files, max_fields=_MOST_FIELDS) as form:
+                sent = [(name, value) for name, value in form.multi_items() if isinstance(value, str)]
+                for _, value in form.multi_items():
+                    if not isinstance(value, str):
+                        brought.append((value.filename or "", await value.read()))
+        except (HTTPException, UnicodeError, ValueError):  # of too many parts, or in no letters
+            return None, []
+        typed: dict[str, tuple[str, ...]] = {}
+        for name, value in sent:
+            typed[name] = (*typed.get(name, ()), value)
+        token = typed.pop("token", ("",))
+        return typed if is_of_form(self._door, token[0]) else None, brought
+
+    def page(self, name: str, checked: Checked, status: int = 200, **words: Any) -> Response:
+        """Return a page about the description."""
+        program = checked.loaded.program
+        told: dict[str, Any] = {
+            "token": form_token(self._door),
+            "address": address_of,
+            "left": missing_answers(checked.questions),
+            "danger": [barred_words(one, checked.report.names) for one in checked.report.barred],
+            "summary": summary_line(checked.report),
+            "last": self.sitting.done[-1].told if self.sitting.done else "",
+            "firm": (program.organisation.name or "") if program else "",
+            "name": checked.loaded.description.name,
+            "news": None,
+        }
+        return HTMLResponse(self._pages.get_template(name).render(told | words), status)
+
+    def broken(self, checked: Checked) -> Response:
+        """Return the page that tells why the description can't be read."""
+        return self.page("broken.html.j2", checked, faults=checked.report.findings)
+
+    def told(self, reason: str, status: int, **words: object) -> Response:
+        """Return why a request is not answered, in the words of its template."""
+        return HTMLResponse(self._pages.get_template("told.html.j2").render(reason=reason, **words), status)
+
+    async def look(self, request: Request) -> Response:
+        """Return a file of the desk's own look."""
+        name = request.path_params["name"]
+        kind = _TYPES.get(name.rpartition(".")[2])
+        if kind is None or name not in {entry.name for entry in self._root.iterdir()}:
+            return self.told("no-page", 404)
+        return Response((self._root / name).read_bytes(), media_type=kind)
+
+    async def failed(self, request: Request, fault: Exception) -> Response:
+        """Return what is told of a fault of our own."""
+        return self.told("failed", 500, fault=type(fault).__name__)
+
+    async def missed(self, request: Request, fault: Exception) -> Response:
+        """Return what is told of an address that leads nowhere."""
+        return self.told("no-page", fault.status_code if isinstance(fault, HTTPException) else 404)
+
+    @property
+    def faults(self) -> Mapping[Any, Any]:
+        """What answers faults, as Starlette takes it."""
+        return {Exception: self.failed, HTTPException: self.missed}
+
+
+def address_of(question: Question) -> str:
+    """Return where a question is asked."""
+    about = urlencode([("about", one) for one in question.subject])
+    return f"/ask/{question.id}?{about}"
+
+
+# ---- words for a reader ---------------------------------------------------------------------------------
+
+
+def _in_words(choice: str) -> str:
+    return choice.replace("-", " ")
+
+
+def _plain(told: str) -> str:
+    """Return a finding without its code and the place where it is typed."""
+    return told_plainly(_CODE.sub("", told, count=1)).replace("?.", "?")
+
+
+def _named(description: str) -> str:
+    """Return what a field says that takes ids, for a form that shows names.
+
+    >>> _named("Ids of the masks in which they go in."), _named("The id of a mask.")
+    ('The masks in which they go in.', 'A mask.')
+    >>> _named("The tasks' ids."), _named("The cartridge's id.")
+    ('The tasks.', 'The cartridge.')
+    """
+    told = _BY_ID.sub("", description, count=1)
+    return told[:1].upper() + told[1:]
+
+
+def _is_listing(description: str, choices: tuple[str, ...]) -> bool:
+    """Whether a field says nothing but its choices, which a form shows anyway."""
+    return set(re.findall(r"[\w-]+", description)) - {"or", "and"} <= set(choices)

@@ -1,0 +1,161 @@
+"""Which sentences reach the crew: gathered from Python, templates, forms and closed lists, for the message catalogues.
+
+    python -m progdoc.dev messages [LANGUAGE]
+
+brings every catalogue of `templates/locale` up to date, or begins one for a language; what is no longer said is
+dropped, what is new stands empty for its translation.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from enum import StrEnum
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+from babel.messages.catalog import Catalog
+from babel.messages.pofile import read_po, write_po
+
+from progdoc.core.paper_language import MEASURES
+from progdoc.document.templating.templates import form_plans, shipped_templates
+from progdoc.document.tree.tokens import choice_words
+from progdoc.model.description.alternatives import Role
+from progdoc.model.description.emergency_plans import Contact, RetrievalPart
+from progdoc.model.description.hazards import Form
+from progdoc.model.description.house_rules import RuleKind
+from progdoc.model.description.masks import Facepiece, Gas, Mount
+from progdoc.model.description.people import MedicalLimit, Recommendation
+from progdoc.model.description.upkeep import ChangeParticulateWhen
+from progdoc.model.description.workplace import Effort, Gear
+from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.lookup.fit_protocols import fit_protocols
+
+__all__ = ["Message", "catalogues", "messages"]
+
+Message = tuple[str, str]  # and its form for more than one, "" where it has none
+
+# Closed lists whose choices stand on papers for the crew.
+_SPOKEN: tuple[type[StrEnum], ...] = (
+    ChangeParticulateWhen, Contact, Effort, Facepiece, Form, Gas, Gear, Kind, MedicalLimit, Mount, Recommendation,
+    RetrievalPart, Role, RuleKind,
+)  # fmt: skip
+_SPOKEN_OTHERWISE = {
+    "makers limit": ("maker's limit",),
+    "organic vapour": ("organic vapours",),
+    "no scba": ("no scba", "no SCBA"),
+}
+_SAYING = ("say", "marked")
+_FOLDERS = ("core", "document", "writers")
+_HEAD = """\
+msgid ""
+msgstr ""
+"Language: {locale}\\n"
+"Plural-Forms: {plurals}\\n"
+"MIME-Version: 1.0\\n"
+"Content-Type: text/plain; charset=utf-8\\n"
+"Content-Transfer-Encoding: 8bit\\n"
+
+"""
+_FILLED_IN = re.compile(r"\{[^{}]*\}")
+_WORD = re.compile("[A-Za-z]{2}")  # what has none, such as a paragraph, is the same in every language
+_KEYS_OF_FORMS = ("title", "intro", "keep", "label", "hint", "text", "role", "limit")  # one text each
+_LISTS_OF_FORMS = ("notes", "choices")
+
+
+def messages(root: Path) -> dict[Message, list[tuple[str, int]]]:
+    """Return every sentence, with the files and lines in which it stands."""
+    found: dict[Message, list[tuple[str, int]]] = {}
+    for message, file, line in (*_in_python(root), *_in_templates(), *_in_forms(), *_in_lists()):
+        found.setdefault(message, []).append((file, line))
+    return found
+
+
+def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
+    """Return every catalogue brought up to date, and that of one more language."""
+    folder = root / "templates" / "locale"
+    codes = {entry.name for entry in folder.iterdir() if entry.is_dir()} | {code for code in (more,) if code}
+    fresh = Catalog()
+    for (one, many), places in messages(root).items():
+        fresh.add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
+    files = {}
+    for code in sorted(codes):
+        file = folder / code / "messages.po"
+        known = read_po(BytesIO(file.read_bytes())) if file.is_file() else Catalog(locale=code)
+        apart = [message for message in known if message.context]  # a sentence that means another thing on one paper
+        known.update(fresh, no_fuzzy_matching=True, update_creation_date=False)
+        known.obsolete.clear()
+        for message in apart:
+            known.add(message.id, message.string, context=message.context)
+        out = BytesIO()
+        write_po(out, known, width=100, sort_by_file=True, include_lineno=False, omit_header=True)
+        head = _HEAD.format(locale=known.locale_identifier, plurals=known.plural_forms)
+        files[file] = head.encode() + out.getvalue()
+    return files
+
+
+def _flags(message: str) -> tuple[str, ...]:
+    return ("python-format",) if "%(" in message else ("python-brace-format",) if "{" in message else ()
+
+
+def _in_python(root: Path) -> Iterator[tuple[Message, str, int]]:
+    for file in sorted(file for folder in _FOLDERS for file in (root / "progdoc" / folder).rglob("*.py")):
+        name = file.relative_to(root).as_posix()
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and node.args and _called(node.func) in _SAYING:
+                for text in _texts_of(node.args[0]):
+                    yield (text, ""), name, node.lineno
+
+
+def _called(function: ast.expr) -> str:
+    return function.attr if isinstance(function, ast.Attribute) else getattr(function, "id", "")
+
+
+def _texts_of(given: ast.expr) -> Iterator[str]:
+    """Yield the sentences that may be said: one, or one of two by a condition."""
+    if isinstance(given, ast.IfExp):
+        yield from _texts_of(given.body)
+        yield from _texts_of(given.orelse)
+    elif isinstance(given, ast.Constant) and isinstance(given.value, str):
+        yield given.value
+
+
+def _in_templates() -> Iterator[tuple[Message, str, int]]:
+    for name, line, text in shipped_templates().said():
+        yield (text, ""), f"templates/program/{name}", line
+
+
+def _in_forms() -> Iterator[tuple[Message, str, int]]:
+    for plan in form_plans():
+        for text in _texts_below(plan):
+            if _WORD.search(_FILLED_IN.sub("", text)):
+                yield (text, ""), f"templates/forms/{plan['id']}.yaml", 1
+
+
+def _texts_below(value: Any) -> Iterator[str]:
+    if isinstance(value, list | tuple):
+        for item in value:
+            yield from _texts_below(item)
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            if key in _LISTS_OF_FORMS and isinstance(inner, list | tuple):
+                yield from map(str, inner)
+            elif key in _KEYS_OF_FORMS and isinstance(inner, str):
+                yield inner
+            elif key in ("parts", "fields", "rows", "columns", "signatures"):
+                yield from _texts_below(inner)
+
+
+def _in_lists() -> Iterator[tuple[Message, str, int]]:
+    for one, more in MEASURES:
+        yield (one, more), "progdoc/core/paper_language.py", 1
+    for kind in _SPOKEN:
+        for choice in kind:
+            words = choice_words(choice)
+            for text in _SPOKEN_OTHERWISE.get(words, (words,)):
+                yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
+    for protocol in fit_protocols().values():
+        for exercise in protocol["exercises"]:
+            yield (exercise["name"], ""), "progdoc/catalogue/tables/fit_protocols.yaml", 1

@@ -1,0 +1,37 @@
+"""What a paper in another language than English says of its translation, and in which languages a firm has papers."""
+
+from __future__ import annotations
+
+from progdoc.core.paper_language import ENGLISH, Language, language_of
+from progdoc.document.tree.nodes import Block, Notice, Paragraph, Strong, Text
+from progdoc.document.tree.spoken_text import spoken
+from progdoc.rules.judged.result import Judged
+
+__all__ = ["more_languages", "read_first"]
+
+
+def more_languages(judged: Judged) -> tuple[Language, ...]:
+    """Return the languages in which the crew gets papers beside English."""
+    named = dict.fromkeys(judged.description.program.languages)
+    return tuple(language_of(code) for code in named if code != ENGLISH.code)
+
+
+def read_first(judged: Judged, language: Language, is_framed: bool = True) -> tuple[Block, ...]:
+    """Return who read the translation and when; that somebody fluent has to, where nobody is said to have.
+
+    Without its frame it is a line at the end of a page that has one side alone.
+    """
+    if not language.original:
+        return ()
+    read = [one for one in judged.description.program.translations_read if one.language == language.code]
+    if read:
+        last = max(read, key=lambda one: one.date)
+        by, day = language.own(last.by), language.date(last.date)
+        words = language.say("Translation read by %(who)s on %(day)s.", who=by, day=day)
+        return (Paragraph("translation", spoken(language, words, "program.translations_read")),)
+    asks = language.say(
+        "This paper was translated. A safety person who is fluent in this language should read it before it is used."
+    )
+    if not is_framed:
+        return (Paragraph("translation.asks", (Strong((Text(asks),)),)),)
+    return (Notice("translation", "caution", (Paragraph("translation.asks", (Text(asks),)),)),)

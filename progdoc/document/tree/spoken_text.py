@@ -1,0 +1,31 @@
+"""A sentence of a language as nodes: what `Language.own` holds apart in it is marked with its own language."""
+
+from __future__ import annotations
+
+from progdoc.core.paper_language import EDGE, Language
+from progdoc.document.tree.nodes import Cell, Text
+
+__all__ = ["plain", "spoken", "spoken_cell"]
+
+
+def spoken(language: Language, words: str, path: str = "") -> tuple[Text, ...]:
+    """Return words as nodes.
+
+    >>> from progdoc.core.paper_language import ENGLISH
+    >>> spoken(ENGLISH, ENGLISH.say("Mask card: %(who)s", who=ENGLISH.own("Jo Marsh")))
+    (Text(text='Mask card: Jo Marsh', path='', language=''),)
+    """
+    if EDGE not in words:
+        return (Text(words, path),)
+    parts = enumerate(words.split(EDGE))
+    return tuple(Text(part, path, language.original if n % 2 else "") for n, part in parts if part)
+
+
+def plain(words: str) -> str:
+    """Return words for where a language cannot be marked: a title, the value of a field."""
+    return words.replace(EDGE, "")
+
+
+def spoken_cell(language: Language, words: str, path: str = "") -> Cell:
+    """Return words as a cell of a table."""
+    return Cell(spoken(language, words, path))

@@ -1,0 +1,128 @@
+"""What stands can be changed, emptied and taken out, and no answer is lost: two windows, an editor in between."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from shutil import copy
+
+import pytest
+from desk.browsing import Browser, Page
+
+SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop" / "program.yaml"
+FITS = "/ask/fit-test-of-person?about=people.nora"
+TEST = "people[0].fit_tests[0]"
+MASKS = "/ask/mask-for-task?about=tasks.sand-casts"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Browser:
+    """A desk of the plaster shop, without the hand's own folds: every other byte is compared."""
+    copy(SHOP, tmp_path / "program.yaml")
+    return Browser(tmp_path / "program.yaml")
+
+
+def text(desk: Browser) -> str:
+    return desk.sitting.path.read_text(encoding="utf-8")
+
+
+def changed_lines(before: str, after: str) -> list[tuple[str, str]]:
+    pairs = zip(before.splitlines(), after.splitlines(), strict=True)
+    return [(old.strip(), new.strip()) for old, new in pairs if old != new]
+
+
+def test_a_wrong_date_is_changed_where_it_stands(desk: Browser) -> None:
+    before = text(desk)
+    page = desk.fill(FITS, {f"{TEST}.date": "2026-02-19"})
+    assert page.status == 200, page.text
+    ((old, new),) = changed_lines(before, text(desk))
+    assert new == old.replace("fit_tests: [{date: 2026-02-17", "fit_tests: [{date: 2026-02-19")
+
+
+def test_a_value_is_emptied_and_a_choice_unticked(desk: Browser) -> None:
+    before = text(desk)
+    assert desk.fill(FITS, {f"{TEST}.protocol": "", f"{TEST}.screened": ""}).status == 200
+    ((old, new),) = changed_lines(before, text(desk))
+    assert new == old.replace(", protocol: saccharin, screened: yes", "")
+    assert desk.post("/undo", desk.get("/papers").hidden).status == 200
+    assert text(desk) == before
+
+
+def test_an_entry_without_what_it_needs_is_not_taken(desk: Browser) -> None:
+    before = text(desk)
+    page = desk.fill(FITS, {f"{TEST}.date": ""})
+    assert page.status == 422 and "This can't be taken" in page.text
+    assert text(desk) == before
+
+
+def test_an_entry_is_taken_out_and_the_next_moves_up(desk: Browser) -> None:
+    added = {f"people[0].fit_tests[+].{name}": value for name, value in {"date": "2026-05-02", "size": "S"}.items()}
+    assert desk.fill(FITS, {**added, "people[0].fit_tests[+].mask": "half-mask"}).status == 200
+    page = desk.fill(FITS, {"taken-out": TEST, "people[0].fit_tests[1].result": "pass"})
+    assert page.status == 200, page.text
+    program = desk.sitting.checked().loaded.program
+    assert program is not None
+    (left,) = program.people[0].fit_tests
+    assert (str(left.date), left.result) == ("2026-05-02", "pass"), "what was typed for the second stands"
+    other = desk.fill(FITS, {"taken-out": "people[1].fit_tests[0]"})
+    assert other.status == 200 and len(desk.sitting.checked().loaded.program.people[1].fit_tests) == 1  # type: ignore[union-attr]
+
+
+def test_who_is_listed_is_not_listed_twice(desk: Browser) -> None:
+    desk.fill(MASKS, {"tasks[0].masks[+].mask+new": "Grey half mask", "tasks[0].masks[+].filters": "p100"})
+    program = desk.sitting.checked().loaded.program
+    assert program is not None and [mask.id for mask in program.masks] == ["half-mask"]
+
+
+def test_two_windows_never_lose_an_answer(desk: Browser) -> None:
+    url = "/ask/employer"
+    one, other = desk.get(url), desk.get(url)
+    assert desk.post(url, {**one.hidden, "organisation.name": "Of the first"}).status == 200
+    late = desk.post(url, {**other.hidden, "organisation.name": "Of the second"})
+    assert late.status == 409 and "in the meantime" in late.text
+    assert "Of the first" in late.text and typed(late, "organisation.name") == "Of the second"
+    assert "Of the first" in text(desk) and "Of the second" not in text(desk)
+    assert desk.post(url, {**late.hidden}).status == 200, "who has seen it may write it"
+    assert "Of the second" in text(desk)
+
+
+def test_an_editor_in_between_loses_nothing_either(desk: Browser) -> None:
+    url = "/ask/employer"
+    page = desk.get(url)
+    desk.sitting.path.write_text(text(desk).replace("Wash stand in the yard", "Sink in the hall"), encoding="utf-8")
+    assert desk.post(url, {**page.hidden, "organisation.name": "Ours"}).status == 200
+    assert "Ours" in text(desk) and "Sink in the hall" in text(desk)
+    desk.sitting.path.write_text(text(desk).replace("Sink in the hall", "Tub in the yard"), encoding="utf-8")
+    refused = desk.post("/undo", desk.get("/papers").hidden)
+    assert refused.status == 409 and "Tub in the yard" in text(desk), "what was typed since is not undone with it"
+
+
+def test_a_file_that_somebody_broke_is_told_of_and_left_alone(desk: Browser) -> None:
+    page = desk.get("/ask/employer")
+    broken = text(desk).replace("people:", "people: [")
+    desk.sitting.path.write_text(broken, encoding="utf-8")
+    for url in ("/", "/next", "/answers", "/work", "/due", "/papers", "/papers/set.zip", "/ask/employer"):
+        assert "can't be read as it stands" in desk.get(url).text, url
+    assert desk.post("/ask/employer", {**page.hidden, "organisation.name": "Ours"}).status == 200
+    assert text(desk) == broken
+
+
+def test_what_nobody_knows_is_an_answer_whose_consequence_is_told(desk: Browser) -> None:
+    url = "/ask/level?about=hazards.white-dust"
+    link = next(link for link in desk.get(f"{url}&kind:hazards[0].exposure=").links if link.endswith("=unknown"))
+    page = desk.fill(link, {})
+    assert "work is barred by it" in page.text and "Sanding white casts" in page.text
+    assert not page.url.startswith("/ask/level"), "what was looked at is not asked again at once"
+    home = desk.get("/").text
+    assert "looked at, can't be said yet" in home
+
+
+def typed(page: Page, name: str) -> str:
+    return next(one["value"] for one in page.fields if one.get("name") == name)
+
+
+def test_what_a_new_entry_lacks_is_told_at_its_field(desk: Browser) -> None:
+    page = desk.fill(FITS, {"people[0].fit_tests[+].size": "S", "people[0].fit_tests[+].date": "soon"})
+    assert page.status == 422
+    told = {name for name in page.names if f'id="{name}.fault"' in page.text}
+    assert told == {"people[0].fit_tests[+].mask", "people[0].fit_tests[+].date"}
+    assert "Mask: This is needed." in page.text and typed(page, "people[0].fit_tests[+].size") == "S"

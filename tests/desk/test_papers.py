@@ -1,0 +1,74 @@
+"""The papers at the desk: the whole set in one file, what is restricted marked, a file attached."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+from shutil import copy
+
+import pytest
+from desk.browsing import Browser, Page
+
+from progdoc.app.build import build
+
+SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop" / "program.yaml"
+PDF = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Browser:
+    copy(SHOP, tmp_path / "program.yaml")
+    return Browser(tmp_path / "program.yaml")
+
+
+def attach(desk: Browser, name: str, data: bytes, title: str = "Appendix D, official text") -> Page:
+    sent = {"token": desk.get("/papers").hidden["token"][0], "title": title}
+    return desk.send("POST", "/attach", sent, {"origin": desk.door.origin}, {"file": (name, data)})
+
+
+def test_every_paper_is_listed_or_in_the_set_and_what_names_people_is_marked(desk: Browser) -> None:
+    page = desk.get("/papers/set.zip")
+    assert page.headers["content-type"] == "application/zip"
+    with zipfile.ZipFile(io.BytesIO(page.content)) as packed:
+        held = {name: packed.read(name) for name in packed.namelist()}
+    assert held == build(desk.sitting.checked())
+    page = desk.get("/papers")
+    listed = {link.removeprefix("/papers/") for link in page.links if link.startswith("/papers/")}
+    assert {"program.docx", "program.pdf", "restricted/people.html"} <= listed <= {*held, "set.zip"}
+    restricted = [line for line in page.text.splitlines() if "/papers/restricted/" in line]
+    assert page.text.count("restricted: names people") == len(restricted) > 0
+    shown = desk.get("/papers/restricted/people.html")
+    assert shown.content == held["restricted/people.html"]
+    for name in ("restricted/../program.yaml", "program.exe"):
+        assert desk.get(f"/papers/{name}").status == 404, name
+
+
+def test_a_file_is_attached_and_offered_where_one_is_asked_for(desk: Browser) -> None:
+    page = attach(desk, "../../Scan of D.PDF", PDF)
+    assert page.status == 200 and "Appendix D, official text" in page.text
+    (one,) = desk.sitting.checked().loaded.program.attachments  # type: ignore[union-attr]
+    assert (one.id, one.file) == ("appendix-d-official-text", "appendix-d-official-text.pdf")
+    beside = sorted(entry.name for entry in desk.sitting.path.parent.iterdir() if entry.is_file())
+    assert beside == ["appendix-d-official-text.pdf", "program.yaml"]
+    assert (desk.sitting.path.parent / one.file).read_bytes() == PDF
+    again = attach(desk, "other.pdf", PDF + b"2")
+    assert again.status == 200 and (desk.sitting.path.parent / one.file).read_bytes() == PDF, "nothing is written over"
+    assert 'value="appendix-d-official-text"' in desk.get("/ask/health-professional").text
+    assert desk.post("/undo", {"token": desk.get("/papers").hidden["token"]}).status == 200
+
+
+def test_only_files_that_are_what_they_seem_are_taken(desk: Browser) -> None:
+    before = desk.sitting.path.read_bytes()
+    for name, data in {
+        "a.pdf": b"MZ\x90",
+        "a.exe": b"MZ\x90",
+        "a": PDF,
+        "a.yaml": b"format: 1\n",
+        "a.docx": PDF,
+    }.items():
+        assert attach(desk, name, data).status == 422, name
+    assert attach(desk, "a.pdf", PDF, title=" ").status == 422
+    assert attach(desk, "a.pdf", PDF + b"x" * 5_000_000).status == 422
+    assert attach(desk, "a.pdf", PDF + b"x" * 6_000_000).status == 413
+    assert desk.sitting.path.read_bytes() == before and len(list(desk.sitting.path.parent.iterdir())) == 1

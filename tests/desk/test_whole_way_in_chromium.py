@@ -1,0 +1,86 @@
+"""From an empty folder to an issued revision in a real browser: a few pages on each change, all of it at night."""
+
+from __future__ import annotations
+
+import queue
+import threading
+from pathlib import Path
+from typing import Any
+from urllib.parse import parse_qsl, urlsplit
+
+from desk.browsing import DAY
+from desk.browsing import Page as Read
+from desk.test_whole_way import ANSWERS, MOST_ANSWERS, filled
+from examples import TIMES
+from playwright.sync_api import Browser, Page
+
+from progdoc.app.disk.starting_folder import start
+from progdoc.core.diagnostics import Severity
+from progdoc.desk.serving import serve
+from progdoc.desk.session import Sitting
+
+FEW = 7
+AT_ISSUE = ("revision", "masks-by-choice", "history")
+
+
+def test_the_forms_are_filled_in_as_somebody_does(tmp_path: Path, browser: Browser) -> None:
+    start(tmp_path / "shop")
+    sitting = Sitting(tmp_path / "shop", lambda: DAY, tmp_path / "issued")
+    told: queue.Queue[str] = queue.Queue()
+    threading.Thread(target=serve, args=(sitting, 0, told.put), kwargs={"rest_minutes": 1}, daemon=True).start()
+    page = browser.new_page()
+    page.set_default_timeout(30_000)
+    page.goto(told.get(timeout=60))
+    origin = page.evaluate("location.origin")
+    most = FEW if TIMES == 1 else MOST_ANSWERS
+    for _ in range(most):
+        if not any(one.severity is Severity.REQUIRED for one in sitting.checked().report.findings):
+            break
+        page.goto(f"{origin}/next")
+        answer(page)
+    assert len(sitting.done) >= FEW
+    if TIMES > 1:
+        for question in AT_ISSUE:
+            page.goto(f"{origin}/ask/{question}")
+            answer(page)
+        page.goto(f"{origin}/papers")
+        page.click("text=Issue this revision")
+        page.wait_for_selector("text=is issued")
+        assert (tmp_path / "issued" / "revision-1" / "program.docx").is_file()
+    page.context.close()
+
+
+def answer(page: Page) -> None:
+    """Answer the question that is shown, as the story tells."""
+    question = urlsplit(page.url).path.rpartition("/")[2]
+    about = [value for name, value in parse_qsl(urlsplit(page.url).query) if name == "about"]
+    told = next(one for one in ANSWERS[question] if one.get("about", "") in ("", *about))
+    if "kind" in told:
+        page.click(f".kinds a[href$='={told['kind']}']")
+    written(page, filled(Read(page.url, 200, page.content()), told))
+    if "again" in told:
+        written(page, filled(Read(page.url, 200, page.content()), ANSWERS[question][ANSWERS[question].index(told) + 1]))
+
+
+def written(page: Page, data: dict[str, Any]) -> None:
+    """Type and tick, and write it down."""
+    closed = page.locator("main form details:not([open]) > summary")
+    while closed.count():
+        closed.first.click()
+    is_again = data.pop("again", "")
+    for name, said in data.items():
+        values = said if isinstance(said, list) else [said]
+        fields = page.locator(f"[name='{name}']:not([type=hidden])")
+        if fields.first.get_attribute("type") in ("checkbox", "radio"):
+            for tick in fields.all():
+                if tick.get_attribute("type") == "radio" and tick.get_attribute("value") not in values:
+                    continue
+                tick.set_checked(tick.get_attribute("value") in values)
+        elif fields.first.evaluate("field => field.tagName") == "TEXTAREA":
+            fields.first.fill("\n".join(values))
+        else:
+            for number, value in enumerate(values):
+                fields.nth(number).fill(value)
+    with page.expect_navigation():
+        page.click("main button[name=again]" if is_again else "main button:not([name])")
+    assert page.locator("section.faults").count() == 0, page.inner_text("main")

@@ -1,0 +1,337 @@
+"""Papers for the crew in their languages: no hole in a catalogue, no English sentence on a Spanish paper, plain words.
+
+Plural forms are those of the Unicode CLDR for Spanish (one, other); dates and lists are compared with its examples for
+`es`: "24 de noviembre de 2026", "a, b y c".
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+from zipfile import ZipFile
+
+import pytest
+from app.filled_form import browser_form
+from babel.messages.pofile import read_po
+from document.reading import of_type
+from programs.patching import judged, patched
+from programs.whole import judged_whole
+
+from progdoc.app.form_reading import FilledForm, form_in
+from progdoc.core.paper_language import EDGE, Language, known_languages, language_of
+from progdoc.core.resources import templates_root
+from progdoc.dev.messages import catalogues, messages
+from progdoc.document.papers import person_card
+from progdoc.document.papers.forms import form_documents, made_forms
+from progdoc.document.papers.person_card import card_documents
+from progdoc.document.papers.task_page import task_documents
+from progdoc.document.tree import cross_references
+from progdoc.document.tree.nodes import Document, FormField, Notice, Paragraph, Section, Signatures, Table, Text
+from progdoc.model.load import load
+from progdoc.rules.judged.result import Judged
+from progdoc.writers import WRITERS
+
+ROOT = Path(__file__).resolve().parents[2]
+LOCALE = Path(str(templates_root())) / "locale"
+CODES = [code for code in known_languages() if code != "en"]
+MESSAGES = messages(ROOT)
+_HOLDERS = re.compile(r"%\(\w+\)s|\{\w+\}|\*\*")
+_CITED = re.compile(r"\d+ CFR(?: [\d.]+)?|(?:\([a-zA-Z0-9]{1,4}\)){2,}|\([a-m]\)(?=[(\d]|\s|\.|,|$)|A\.\d+")
+_WORD = re.compile(r"[A-Za-z]{2,}")
+PROGRAMS = ("restoration_2026", "fire-brigade", "crypt-with-airline", "everything-said")
+
+
+def entries(code: str) -> dict[tuple[str, str], Any]:
+    """Return what a catalogue says, by context and message."""
+    read = read_po(BytesIO((LOCALE / code / "messages.po").read_bytes()))
+    return {(one.context or "", one.id if isinstance(one.id, str) else one.id[0]): one for one in read if one.id}
+
+
+# ---- the catalogues -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_a_catalogue_has_every_sentence_and_no_other(code: str) -> None:
+    found = entries(code)
+    assert len(MESSAGES) > 700
+    assert {message for context, message in found if not context} == {one for one, _ in MESSAGES}
+    empty = [
+        key for key, one in found.items() if not all(one.string if isinstance(one.string, tuple) else [one.string])
+    ]
+    assert empty == []
+    assert not any(one.fuzzy for one in found.values())
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_a_translation_keeps_placeholders_paragraphs_and_plurals(code: str) -> None:
+    wrong = []
+    for (_, message), one in entries(code).items():
+        said = one.string if isinstance(one.string, tuple) else (one.string,)
+        many = one.id if isinstance(one.id, tuple) else (one.id,) * len(said)
+        for source, text in zip(many, said, strict=True):
+            kinds = (
+                kind for kind in (_HOLDERS, _CITED) if Counter(kind.findall(source)) != Counter(kind.findall(text))
+            )
+            wrong += [(message, kind.pattern[:12]) for kind in kinds]
+            if (source[:1], source[-1:]) != (text[:1], text[-1:]) and " " in (source[-1:], source[:1]):
+                wrong.append((message, "blank at an edge"))
+    assert wrong == []
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_a_catalogue_is_as_it_would_be_written_today(code: str) -> None:
+    file = LOCALE / code / "messages.po"
+    assert catalogues(ROOT)[file] == file.read_bytes(), "run: python -m progdoc.dev messages"
+
+
+def test_a_language_more_is_begun_without_code() -> None:
+    begun = catalogues(ROOT, "fr")[LOCALE / "fr" / "messages.po"]
+    assert {one.id for one in read_po(BytesIO(begun)) if one.id and isinstance(one.id, str)} >= {
+        "Your mask",
+        "Fit test",
+    }
+
+
+def test_spanish_keeps_to_the_words_of_the_trade() -> None:
+    """`terms.csv`: the words of two and more parts, which mean one thing, and those that stand for a thing of ours."""
+    with (LOCALE / "es" / "terms.csv").open(encoding="utf-8") as file:
+        terms = {
+            row["english"]: [row["spanish_us"], *filter(None, row["alternative"].split(";"))]
+            for row in csv.DictReader(file)
+        }
+    asked = (
+        "fit test", "medical evaluation", "training", "cartridge", "straps", "valve", "cylinder", "compressor",
+        "Appendix D", "fit factor", "half mask, half facepiece", "filter",
+    )  # fmt: skip
+    assert set(asked) <= set(terms)
+    wrong = []
+    for (context, message), one in entries("es").items():
+        for term in asked:
+            english = term.partition(",")[0]
+            words = _HOLDERS.sub("", message)
+            if context or not re.search(rf"\b{english}s?\b", words, re.IGNORECASE) or not isinstance(one.string, str):
+                continue
+            stems = [word.split()[0][:5].lower() for word in terms[term]]
+            if not any(stem in one.string.lower() for stem in stems) and "filtering" not in message:
+                wrong.append((term, message, one.string))
+    assert wrong == []
+
+
+def test_dates_lists_and_figures_are_said_as_the_cldr_has_them() -> None:
+    spanish = language_of("es")
+    assert spanish.date(date(2026, 11, 24)) == "24 de noviembre de 2026"
+    assert spanish.series(["lentes", "guantes", "overol"]) == "lentes, guantes y overol"
+    assert spanish.series(["la vista", "la voz"], "or") == "la vista o la voz"
+    assert (spanish.measure("1 minute"), spanish.measure("5 minutes"), spanish.measure("10 s")) == (
+        "1 minuto", "5 minutos", "10 s",
+    )  # fmt: skip
+    english = language_of("en")
+    assert english.date(date(2026, 11, 24)) == "24 November 2026"
+    assert english.series(["a"]) == "a"
+
+
+# ---- papers in Spanish ----------------------------------------------------------------------------------
+
+
+def marks_only() -> Language:
+    """Return a language in which every sentence that the catalogue has is put between signs, and no other."""
+    real = language_of("es")
+    known = {one for one, _ in MESSAGES} | {more for _, more in MESSAGES if more}
+    return replace(
+        real,
+        _one=lambda message: f"⟦{message}⟧" if message in known else message,
+        _apart=lambda _paper, _message: "",
+        _many=lambda one, more, n: f"⟦{one if n == 1 else more}⟧",
+        _dated=lambda day: f"⟦{day}⟧",
+    )
+
+
+def papers_in(language: Language, found: Judged) -> Iterator[Document]:
+    yield from task_documents(found, language=language).values()
+    yield from form_documents(found, language).values()
+    yield from card_documents(found).values()
+
+
+# Sentences that the rules and their tables tell in English: on a paper in another language each is marked as English.
+KNOWN_ENGLISH = "reasons of danger, why somebody may not do a task, what is due and on record, fit test protocols"
+
+
+@pytest.mark.parametrize("name", PROGRAMS)
+def test_a_spanish_paper_has_no_english_sentence_but_marked_ones(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is neither in the catalogue nor marked with its language has no word in it."""
+    language = marks_only()
+    for module in (person_card, cross_references):
+        monkeypatch.setattr(module, "language_of", lambda _code: language)
+    found = judged_whole(name)
+    stray = []
+    for paper in papers_in(language, found):
+        for words in unmarked(paper):
+            left = words
+            while (less := re.sub(r"⟦[^⟦⟧]*⟧", "", left)) != left:
+                left = less
+            left = re.sub(r"“[a-z_.\[\]0-9, “”]+”", "", left)  # a place of the description, as it is typed
+            if _WORD.search(_CITED.sub("", left)):
+                stray.append((paper.id, left.strip()))
+    assert [one for one in stray if not is_known(one[1])] == []
+
+
+def is_known(left: str) -> bool:
+    """Whether what is left is no sentence: a unit, an abbreviation, or a paragraph with its appendix."""
+    return (
+        re.fullmatch(r"[\W\d]*(?:(?:min|CFR|Appendix|Part|SCBA|HEPA|to|ppm|mg|kg|lb|°F|°C|Pa|L/min)[\W\d]*)*", left)
+        is not None
+    )
+
+
+def unmarked(paper: Document) -> Iterator[str]:
+    """Yield the words of each cell, paragraph and heading that carry no language of their own."""
+    yield from (section.title for section in of_type(paper, Section) if paper.id.startswith("tasks"))
+    for table in of_type(paper, Table):
+        yield table.caption
+        yield from (column.title for column in table.columns)
+        for row in table.rows:
+            for cell in row.cells:
+                yield said(cell)
+    for paragraph in of_type(paper, Paragraph):
+        yield said(paragraph)
+    for lines in of_type(paper, Signatures):
+        yield from (role for role, _ in lines.lines)
+        yield from lines.titles
+    for field in of_type(paper, FormField):
+        yield from (choice for choice in field.choices if choice.startswith("⟦"))
+    yield from (notice.label for notice in of_type(paper, Notice))
+
+
+def said(node: object) -> str:
+    texts = of_type(node, Text)
+    return "".join(text.text for text in texts if not text.language)
+
+
+@pytest.fixture(scope="module")
+def spanish() -> Judged:
+    return judged_whole("restoration_2026")
+
+
+def test_words_of_the_firm_are_marked_in_every_format(spanish: Judged) -> None:
+    page = task_documents(spanish, language=language_of("es"))["scrape-sashes"]
+    html = WRITERS["html"](page).decode()
+    assert '<html lang="es-US">' in html and '<span lang="en-US">grey half mask</span>' in html
+    assert "Su respirador" in html and EDGE not in html
+    with ZipFile(BytesIO(WRITERS["docx"](page))) as package:
+        word = package.read("word/document.xml").decode()
+        styles = package.read("word/styles.xml").decode()
+    assert '<w:lang w:val="en-US"/></w:rPr><w:t xml:space="preserve">grey half mask</w:t>' in word
+    assert 'w:val="es-US"' in styles and EDGE not in word
+    pdf = WRITERS["pdf"](page)
+    assert b"(es-US)" in pdf and b"(en-US)" in pdf
+
+
+def test_every_paper_asks_to_be_read_first_until_somebody_has(tmp_path: Path) -> None:
+    language = language_of("es")
+    silent = judged(patched({"set": {"program.languages": ["en", "es"]}}), tmp_path)
+    entry = {"language": "es", "by": "Ada Brook", "date": "2026-03-01"}
+    told = judged(patched({"set": {"program.languages": ["en", "es"], "program.translations_read": [entry]}}), tmp_path)
+    asks, read = "debe leerlo una persona de seguridad", "Traducción leída por Ada Brook el 1 de marzo de 2026."
+    for found, wanted in ((silent, asks), (told, read)):
+        papers = [*task_documents(found, language=language).values(), *form_documents(found, language).values()]
+        assert papers
+        for paper in papers:
+            words = " ".join("".join(text.text for text in of_type(one, Text)) for one in of_type(paper, Paragraph))
+            assert wanted in words, paper.id
+    assert asks not in str(task_documents(silent))
+
+
+def test_a_card_is_in_the_language_of_its_person(tmp_path: Path) -> None:
+    cards = card_documents(judged(patched({"set": {"people[0].own_language": "es"}}), tmp_path))
+    first, *others = cards.values()
+    assert first.language == "es-US" and first.title.startswith("Tarjeta de respirador: ")
+    assert {card.language for card in others} <= {"en-US"}
+
+
+def test_a_language_without_a_catalogue_is_refused_in_plain_words() -> None:
+    loaded = load({"firm.yaml": b"format: 1\nprogram:\n  languages: [en, xx]\n"}, "firm.yaml")
+    (fault,) = [one for one in loaded.diagnostics if "language" in one.what]
+    assert "`xx`" in fault.what and "`es`" in f"{fault.what} {fault.fix}"
+
+
+def test_a_spanish_form_reads_back_as_the_english_one(tmp_path: Path) -> None:
+    """A choice in Spanish means what the same choice means in English."""
+    found = judged(patched({"set": {"program.languages": ["en", "es"]}}), tmp_path)
+    wearer = found.description.people[0]
+    events = []
+    for code, choice in (("en", "yes, within the limits below"), ("es", "sí, con los límites de abajo")):
+        language = language_of(code)
+        form = next(one for one in made_forms(found, language=language) if one.name.endswith("medical-recommendation"))
+        called = {(place.part, place.name): place.field.label for place in form.places}
+        filling = {
+            f"who/{called['who', 'worker']}": str(wearer.name),
+            f"who/{called['who', 'date']}": "2026-05-20",
+            f"says/{called['says', 'recommendation']}": choice,
+        }
+        read = form_in(browser_form(form, filling), "form.json", found)
+        assert isinstance(read, FilledForm), read
+        events.append([(event.kind, event.day, dict(event.values)) for event in read.events])
+    assert events[0] == events[1] and events[0][0][2]["recommendation"] == "cleared-with-limits"
+
+
+# ---- how hard it is to read -----------------------------------------------------------------------------
+
+
+def crew_sentences() -> list[tuple[str, str]]:
+    """Return the fixed sentences of task pages, cards and danger boxes, with their Spanish."""
+    spanish = entries("es")
+    places = ("templates/program/pages/", "progdoc/document/papers/person_card", "progdoc/document/blocks/selection")
+    return [
+        (plain(message), plain(spanish["", message].string))
+        for (message, _), files in MESSAGES.items()
+        if any(file.startswith(places) for file, _ in files) and len(message.split()) > 4
+    ]
+
+
+def plain(text: str) -> str:
+    return re.sub(r"\((?:29 CFR [\d.]+)?(?:\([a-z0-9]+\))+\)|(?:\([a-z0-9]+\))+,?|\*\*", "", _HOLDERS.sub("mask", text))
+
+
+def counts(texts: list[str], syllables: Any) -> tuple[int, int, int]:
+    """Return sentences, words and syllables."""
+    parts = [part for text in texts for part in re.split(r"[.:;!?]+", text) if re.search(r"\w", part)]
+    words = [word for part in parts for word in re.findall(r"[^\W\d_]+(?:'[a-z]+)?", part)]
+    return len(parts), len(words), sum(map(syllables, words))
+
+
+def english_syllables(word: str) -> int:
+    """Return about how many: groups of vowels, without the silent e at the end."""
+    found = len(re.findall(r"[aeiouy]+", word.lower()))
+    return max(found - (bool(re.search(r"[^l]e$|[^aeioutd]ed$", word.lower())) and found > 1), 1)
+
+
+def spanish_syllables(word: str) -> int:
+    """Return how many: a strong or accented vowel each, weak ones beside it with it; a weak pair is one."""
+    word = re.sub(r"(?<=[qg])u(?=[eiéí])", "", word.lower()).replace("y", "i")
+    return max(len(re.findall(r"[iuü]?[aeoáéó][iuü]?|[íú]|[iuü]+", word)), 1)
+
+
+def test_crew_text_reads_at_grade_8_in_english() -> None:
+    """Flesch-Kincaid grade: Kincaid, Fishburne, Rogers, Chissom (1975), 0.39 W/S + 11.8 Sy/W - 15.59."""
+    sentences, words, syllables = counts([english for english, _ in crew_sentences()], english_syllables)
+    assert words > 800
+    assert 0.39 * words / sentences + 11.8 * syllables / words - 15.59 <= 8.0
+
+
+def test_crew_text_is_fairly_easy_to_read_in_spanish() -> None:
+    """Perspicuity of Szigriszt Pazos (1993), 206.835 - 62.3 Sy/W - W/S; from 65 on "fairly easy" by the INFLESZ scale
+    of Barrio-Cantalejo and others (2008). The formulas are from memory of the papers.
+    """
+    assert [spanish_syllables(word) for word in ("respirador", "aire", "guía", "válvula", "quíteselo", "ruido")] == [
+        4, 2, 2, 3, 4, 2,
+    ]  # fmt: skip
+    sentences, words, syllables = counts([said for _, said in crew_sentences()], spanish_syllables)
+    assert words > 800
+    assert 206.835 - 62.3 * syllables / words - words / sentences >= 65.0
