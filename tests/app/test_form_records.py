@@ -394,6 +394,7 @@ def test_the_command_shows_asks_keeps_and_adds_once(tmp_path: Path, capsys: pyte
     main([*command, "--yes"])
     kept = list((folder / "restricted" / "evidence").glob("mask-request-*.json"))
     assert [file.read_bytes() for file in kept] == [form.read_bytes()]
+    assert [file.stat().st_mode & 0o077 for file in (*kept, kept[0].parent)] == [0, 0]
     assert b"requested: 2026-11-20" in (folder / "people.yaml").read_bytes()
     main([*command, "--yes"])
     assert "all of it stands there already" in capsys.readouterr().out
