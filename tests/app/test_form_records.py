@@ -12,9 +12,11 @@ import io
 import re
 from datetime import date
 from functools import cache
+from io import BytesIO
 from pathlib import Path
 from shutil import copytree
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 from app.filled_form import browser_form, form_called
@@ -23,16 +25,18 @@ from programs.whole import WHOLE, judged_whole
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
 from progdoc.app.event_kinds import KINDS
-from progdoc.app.form_reading import FilledForm, form_in
+from progdoc.app.form_reading import FilledForm, form_fields, form_in
 from progdoc.app.form_records import EVIDENCE_LIST, record_forms
 from progdoc.app.record import Recorded
 from progdoc.cli import main
+from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.forms import crew_forms, made_forms
 from progdoc.document.templating.templates import form_plans
 from progdoc.model.load import Loaded, load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.writers import WRITERS
 
 FIRM, BRIGADE, ALL_SAID = "restoration_2026", "fire-brigade", "everything-said"
 DAY = "2026-11-20"
@@ -432,3 +436,21 @@ def test_an_inspection_of_a_mask_without_a_record_of_its_own_says_what_it_lacks(
     assert [one.partition(": ")[2] for one in found.missing] == [
         "“a single mask of that kind under `units` in the description”"
     ]
+
+
+def test_a_form_in_spanish_that_lost_the_names_of_its_fields_is_told_by_their_order() -> None:
+    path, day = WHOLE[FIRM]
+    files = {file.name: file.read_bytes() for file in path.glob("*.yaml")}
+    files["program.yaml"] = re.sub(rb"(?m)^  look: .*\n", b"", files["program.yaml"])
+    files["program.yaml"] = files["program.yaml"].replace(b"program:\n", b"program:\n  languages: [en, es]\n", 1)
+    judged = judge(load(files, "firm"), built_in_catalogue(), day)
+    spanish = next(language for language in more_languages(judged))
+    form = next(one for one in made_forms(judged, language=spanish) if one.plan["id"] == "mask-request")
+    packed = BytesIO()
+    with ZipFile(BytesIO(WRITERS["docx"](form.document))) as archive, ZipFile(packed, "w") as nameless:
+        for name in archive.namelist():
+            nameless.writestr(name, re.sub(rb"<w:tag [^>]*/>", b"", archive.read(name)))
+    fields = form_fields(packed.getvalue(), judged)
+    assert isinstance(fields, dict), fields
+    assert list(fields) == ["form.mark", *(place.field.id for place in form.places)]
+    assert fields["form.mark"] == (form.mark,)
