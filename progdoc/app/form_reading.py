@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from progdoc.app.event_kinds import ALL, OPTIONS
+from progdoc.app.event_kinds import ALL
 from progdoc.app.file_faults import file_fault
 from progdoc.app.filled_fields import filled_fields, on_one_line, shortened
 from progdoc.app.record_events import Event
@@ -74,7 +74,8 @@ def form_in(data: bytes, name: str, judged: Judged) -> FilledForm | list[Diagnos
     languages = (ENGLISH, *more_languages(judged))
     forms = {form.name: form for one in languages for form in made_forms(judged, _lines_in(said), one)}
     if mark is None:
-        return [_altered(name, "; ".join(marks), said, forms)]
+        usual = {form.name: form for form in made_forms(judged)}
+        return [_altered(name, "; ".join(marks), said, usual)]
     fault = _foreign(name, mark, judged, forms)
     if fault is not None:
         return [fault]
@@ -97,7 +98,8 @@ def _by_their_order(data: bytes, judged: Judged) -> dict[str, tuple[str, ...]]:
         return {}
     says = on_one_line(controls[0][1]) if controls else ""
     of_crews = (form for _, form in crew_forms(judged))
-    for form in (*made_forms(judged), *of_crews) if says else ():
+    of_all = (form for one in (ENGLISH, *more_languages(judged)) for form in made_forms(judged, language=one))
+    for form in (*of_all, *of_crews) if says else ():
         shown = [(place.field.id, place.field.label) for place in form.places]
         is_same = form.mark == says and len(shown) == len(controls) - 1
         pairs = list(zip(shown, controls[1:], strict=False))
@@ -124,6 +126,7 @@ def _altered(name: str, says: str, said: Mapping[str, object], forms: Mapping[st
     if form and gone and len(gone) < len(form.places):
         shown = "; ".join(f"“{label}”" for label in gone[:3]) + ("; …" if len(gone) > 3 else "")
         return _fault("RECORD-010", name, f"Fields of the form are gone: {shown}.", fix)
+    says = "" if tells_of_health(says) else says
     told = f"says “{shortened(says)}”, which does not go with its fields" if says else "does not say which form it is"
     return _fault("RECORD-010", name, f"It {told}: its first field, or others, were altered.", fix)
 
@@ -189,20 +192,22 @@ class _Reading:
         if len(said) > 1:
             self._refuse(f"“{label}” stands there twice, filled in differently", "Keep one of the two.")
         text = max(said, default="")
-        if len(text) > _MOST_LETTERS:
+        if text != place.field.value and tells_of_health(text):
+            fix = "Take it out, and read the form in then; what stands there is not repeated, and not kept."
+            self.faults.append(_fault("RECORD-013", self.name, f"“{label}” seems to tell of somebody's health.", fix))
+        elif len(text) > _MOST_LETTERS:
             self._refuse(f"Over {_MOST_LETTERS:,} letters stand in “{label}”", "Say it in fewer words.")
         elif place.field.kind is FieldKind.CHOICE and text and text not in place.field.choices:
             choices = "; ".join(place.field.choices)
             self._refuse(f"“{shortened(text)}” is no choice of “{label}”", f"Choose one of: {choices}.")
+        elif text and place.field.choices.count(text) > 1:
+            self._refuse(f"“{shortened(text)}” of “{label}” is the name of two", "Give each a name of its own.")
         elif place.field.kind is FieldKind.DATE and text:
             try:
                 as_date(text)
             except ValueError:
                 what = f"“{shortened(text)}” is no day, in “{label}”"
                 self._refuse(what, "Write it year first, such as 2027-01-31.")
-        elif text != place.field.value and tells_of_health(text):
-            fix = "Take it out, and read the form in then; what stands there is not repeated, and not kept."
-            self.faults.append(_fault("RECORD-013", self.name, f"“{label}” seems to tell of somebody's health.", fix))
         return text
 
     def _strangers(self) -> None:
@@ -275,7 +280,8 @@ class _Reading:
             fix = "Write one name: each has a line or a sheet of their own."
             self._refuse(f"{where}: more than one person is named", fix)
         lacks = [ref for ref, text in ((condition, holds), (rule["day"], day)) if not text]
-        lacks += [rule["values"].get(name, name) for name in rule.get("needs", ()) if name not in values]
+        otherwise = rule.get("lacking", {})
+        lacks += [rule["values"].get(name) or otherwise[name] for name in rule.get("needs", ()) if name not in values]
         lacks += [rule["values"][name] for name in rule.get("whole", ()) if self._is_part(rule, name, places)]
         if lacks:
             told = dict.fromkeys(f"“{self._label(ref, places, is_line)}”" for ref in lacks)
@@ -285,8 +291,8 @@ class _Reading:
 
     def _label(self, ref: Any, places: Sequence[Place], is_line: bool) -> str:
         """Return what the place is called that a rule takes a value from; of one without a place, what it says."""
-        if _at(ref) in OPTIONS:
-            return OPTIONS[_at(ref)][1]
+        if "." not in _at(ref):
+            return _at(ref)
         label = next((place.field.label for place in self._places_of(_at(ref), places, places[0].entry)), _at(ref))
         return label.partition(":")[0] if is_line or isinstance(ref, dict) else label
 
@@ -308,7 +314,9 @@ class _Reading:
         if isinstance(ref, dict):
             way, at = next(iter(ref.items()))
             filled = [place for place in self._places_of(at, places, entry) if self.texts[place.field.id]]
-            return ", ".join(self._means(place) if way == "all_of" else place.line["id"] for place in filled)
+            return ", ".join(
+                self._means(place) if way == "all_of" else place.line.get("means", place.line["id"]) for place in filled
+            )
         return next((self._means(place) for place in self._places_of(ref, places, entry)), "")
 
     def _is_part(self, rule: _Plan, name: str, places: Iterable[Place]) -> bool:
@@ -322,9 +330,12 @@ class _Reading:
         if option not in _NAMED:
             return text
         things = getattr(self.index, _NAMED[option])
-        ids = {" ".join(label_of(thing).split()).lower(): name for name, (_, thing) in things.items()}
+        ids: dict[str, list[str]] = {}
+        for name, (_, thing) in things.items():
+            ids.setdefault(" ".join(label_of(thing).split()).lower(), []).append(name)
         texts = [text] if option in ("mask", "filter") else text.replace(";", ",").split(",")
-        return ", ".join(ids.get(one.strip().lower(), one.strip()) for one in texts)
+        meant = ((one.strip(), ids.get(one.strip().lower(), [])) for one in texts)
+        return ", ".join(names[0] if len(names) == 1 and one not in things else one for one, names in meant)
 
 
 def _at(ref: Any) -> str:

@@ -92,7 +92,8 @@ def record_forms(
         return done
     once = tuple(_known(event, before[_mark(event)]) for event in events if event not in fresh)
     missing = tuple(f"{one.form.title}: {lack}" for one in read for lack in one.form.missing)
-    done = replace(done, known=(*done.known, *once), missing=missing)
+    only = tuple(f"{one.form.title}: nothing of it goes into the description." for one in read if one.form.is_kept_only)
+    done = replace(done, known=(*done.known, *once), missing=missing, notes=(*done.notes, *only))
     sums = {row["sha256"] for row in rows}
     return _with_evidence(done, [one for one in _each_once(read) if sha256(one.data) not in sums], listed, rows, today)
 

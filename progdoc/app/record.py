@@ -353,9 +353,9 @@ def recorded_lines(done: Recorded, kind: str = "") -> Iterator[list[Line]]:
     if done.entered and kind:
         yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
     elif done.entered:
-        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}:", (*done.entered, *done.notes))
+        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}:", done.entered)
     if done.kept:
-        yield _listed("Kept as evidence, with its checksum in the list beside it:", done.kept)
+        yield _listed("Kept as evidence, with its checksum in the list beside it:", (*done.kept, *done.notes))
     meaning = done.meaning
     for title, words in (
         ("Settled through it:", meaning.settled),

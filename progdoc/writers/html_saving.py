@@ -78,11 +78,13 @@ def saving_buttons(document: Document) -> str:
         return ""
     name = escape(document.saves_as)
     return (
+        '<section aria-label="Keep what was filled in">'
         f'<div id="page--saving" class="saving" data-name="{name}" data-format="{escape(SAVED_FORMAT)}" hidden>'
         '<button type="button" id="page--save">Keep the answers as a file</button> '
         '<label>Go on with a file kept before: <input type="file" id="page--open" accept=".json"></label>'
         '<p id="page--saved" role="status"></p></div>\n'
-        "<noscript><p>This browser keeps no answers here: print the page, or fill in the Word file.</p></noscript>\n"
+        "<noscript><p>This browser keeps no answers here: print the page, or fill in the Word file.</p></noscript>"
+        "</section>\n"
         f"<script>{_SCRIPT}</script>"
     )
 

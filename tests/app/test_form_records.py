@@ -9,11 +9,14 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import re
 from datetime import date
 from functools import cache
+from io import BytesIO
 from pathlib import Path
 from shutil import copytree
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 from app.filled_form import browser_form, form_called
@@ -22,16 +25,18 @@ from programs.whole import WHOLE, judged_whole
 from progdoc.app.check import Checked, check
 from progdoc.app.disk.description_files import load_path
 from progdoc.app.event_kinds import KINDS
-from progdoc.app.form_reading import FilledForm, form_in
+from progdoc.app.form_reading import FilledForm, form_fields, form_in
 from progdoc.app.form_records import EVIDENCE_LIST, record_forms
 from progdoc.app.record import Recorded
 from progdoc.cli import main
+from progdoc.document.blocks.translation_blocks import more_languages
 from progdoc.document.papers.forms import crew_forms, made_forms
 from progdoc.document.templating.templates import form_plans
 from progdoc.model.load import Loaded, load
 from progdoc.rules.judge import judge
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.reading.catalogue import built_in_catalogue
+from progdoc.writers import WRITERS
 
 FIRM, BRIGADE, ALL_SAID = "restoration_2026", "fire-brigade", "everything-said"
 DAY = "2026-11-20"
@@ -86,8 +91,8 @@ TOLD: dict[str, tuple[str, dict[str, str], list[Told]]] = {
         "who/Worker": "Wilf Lintel", "who/Date of the recommendation": DAY,
         "says/This worker may wear the masks of their tasks": "yes, within the limits below",
         "says/Next review": "2027-05-01", "says/A further examination is still to come": "no",
-        "says/The worker has been given a copy of this": "yes", "limits/Holds: limited time": "yes",
-        "limits/Holds: no SCBA": "yes",
+        "says/The worker has been given a copy of this": "yes", "limits/Holds: For a limited time at a stretch": "yes",
+        "limits/Holds: No self-contained breathing apparatus": "yes",
     }, [("medical", {"who": "Wilf Lintel", "recommendation": "cleared-with-limits", "limits": "no-scba, limited-time",
                      "next-review": "2027-05-01", "follow-up-pending": "no", "copy-given": "yes"})]),
     "emergency-inspection": (BRIGADE, {
@@ -266,9 +271,27 @@ def test_nothing_is_guessed_of_what_stands_in_a_field() -> None:
         assert isinstance(found, list) and [one.startswith(reason) for one in found] == [True], found
 
 
+def test_a_name_that_two_masks_have_means_neither() -> None:
+    path, day = WHOLE[FIRM]
+    files = {file.name: file.read_bytes() for file in path.glob("*.yaml")}
+    files["program.yaml"] = re.sub(rb"(?m)^  look: .*\n", b"", files["program.yaml"])
+    files["masks.yaml"] = files["masks.yaml"].replace(b"name: full facepiece", b"name: grey half mask")
+    checked = check(load(files, "firm"), day)
+    assert checked.judged is not None, checked.report.findings
+    data = browser_form(form_called("cleaning-log", checked.judged), TOLD["cleaning-log"][1])
+    faults = record_forms(checked, {"f": data}, b"", day, _judge)
+    assert isinstance(faults, list)
+    assert faults[0].what == "`Grey half mask` is no mask of this description."
+
+
 def test_a_form_that_tells_of_health_is_refused_and_nothing_of_it_repeated() -> None:
     found = _read("consultation", also={"told/In a line, for the description": "Wilf has asthma"})
     assert found == ["RECORD-013 “In a line, for the description” seems to tell of somebody's health."]
+    for field in ("result/Result", "who/Date of the test", "who/Wearer"):
+        found = _read("fit-test-saccharin", also={field: "has asthma"})
+        assert found == [f"RECORD-013 “{field.partition('/')[2]}” seems to tell of somebody's health."]
+    found = _read("consultation", mark="asthma")
+    assert isinstance(found, list) and "asthma" not in "".join(found)
 
 
 def test_no_form_but_the_closed_recommendation_asks_after_health() -> None:
@@ -346,6 +369,15 @@ def test_what_was_handed_out_by_a_form_and_given_back_since_is_not_handed_out_ag
     assert at_once.checked.loaded.program == program
 
 
+def test_a_form_of_which_nothing_is_entered_is_kept_and_says_so() -> None:
+    form = browser_form(form_called("incident", judged_whole(FIRM)), {"what/Date": DAY})
+    done = _record(_checked(), form)
+    assert done.entered == ()
+    assert set(done.after) == {EVIDENCE_LIST, *done.kept}
+    assert done.notes == ("Incident or near miss with a mask: nothing of it goes into the description.",)
+    assert _record(done.checked, form, listed=done.after[EVIDENCE_LIST]).after == {}
+
+
 def test_the_list_of_what_was_read_in_is_never_written_over_when_somebody_changed_it() -> None:
     found = record_forms(_checked(), {"f": _form("mask-request")}, b"file\n", WHOLE[FIRM][1], _judge)
     assert isinstance(found, list)
@@ -366,6 +398,7 @@ def test_the_command_shows_asks_keeps_and_adds_once(tmp_path: Path, capsys: pyte
     main([*command, "--yes"])
     kept = list((folder / "restricted" / "evidence").glob("mask-request-*.json"))
     assert [file.read_bytes() for file in kept] == [form.read_bytes()]
+    assert [file.stat().st_mode & 0o077 for file in (*kept, kept[0].parent)] == [0, 0]
     assert b"requested: 2026-11-20" in (folder / "people.yaml").read_bytes()
     main([*command, "--yes"])
     assert "all of it stands there already" in capsys.readouterr().out
@@ -388,3 +421,36 @@ def test_a_crews_sheets_name_who_is_named_for_the_task_and_read_back() -> None:
     assert isinstance(found, FilledForm), found
     assert [event.values["who"] for event in found.events] == [names[1]]
     assert found.missing == (f"only named, and nothing else filled in: {names[0]}, {', '.join(names[2 : len(crew)])}",)
+
+
+def test_an_inspection_of_a_mask_without_a_record_of_its_own_says_what_it_lacks() -> None:
+    judged = judged_whole("crypt-with-airline")
+    told = {
+        "unit escape-hood/Date: line 1": DAY,
+        "unit escape-hood/Result: line 1": "serviceable",
+        "unit escape-hood/Name or signature: line 1": "Bo Hill",
+    }
+    found = form_in(browser_form(form_called("emergency-inspection", judged), told), "f.json", judged)
+    assert isinstance(found, FilledForm)
+    assert found.events == ()
+    assert [one.partition(": ")[2] for one in found.missing] == [
+        "“a single mask of that kind under `units` in the description”"
+    ]
+
+
+def test_a_form_in_spanish_that_lost_the_names_of_its_fields_is_told_by_their_order() -> None:
+    path, day = WHOLE[FIRM]
+    files = {file.name: file.read_bytes() for file in path.glob("*.yaml")}
+    files["program.yaml"] = re.sub(rb"(?m)^  look: .*\n", b"", files["program.yaml"])
+    files["program.yaml"] = files["program.yaml"].replace(b"program:\n", b"program:\n  languages: [en, es]\n", 1)
+    judged = judge(load(files, "firm"), built_in_catalogue(), day)
+    spanish = next(language for language in more_languages(judged))
+    form = next(one for one in made_forms(judged, language=spanish) if one.plan["id"] == "mask-request")
+    packed = BytesIO()
+    with ZipFile(BytesIO(WRITERS["docx"](form.document))) as archive, ZipFile(packed, "w") as nameless:
+        for name in archive.namelist():
+            nameless.writestr(name, re.sub(rb"<w:tag [^>]*/>", b"", archive.read(name)))
+    fields = form_fields(packed.getvalue(), judged)
+    assert isinstance(fields, dict), fields
+    assert list(fields) == ["form.mark", *(place.field.id for place in form.places)]
+    assert fields["form.mark"] == (form.mark,)

@@ -37,6 +37,11 @@ STRIDE = 1 if TIMES > 1 else 9
 INFO = ManifestInfo(revision="3", on=date(2026, 11, 24), version="0.1.0", rules_version="us-federal 2026.1")
 BEGUN = {"program.yaml": b"format: 1\n", "people.csv": b"id\n", "texts/letter.pdf": b"%PDF"}
 KEPT = {"program.yaml": b"format: 1\n", "people.csv": b"id\n"}
+RECORDED = {  # with the form that was read in, in folders that are not there yet
+    **{name: data + b"# new\n" for name, data in KEPT.items()},
+    "restricted/evidence/training-01234567.docx": b"PK",
+    "restricted/evidence/read-in.csv": b"file\n",
+}
 PAGES = {"program.md": b"program", "restricted/cards/jo-marsh.html": b"card"}
 FROZEN = {f"{DESCRIPTION}program.yaml": b"format: 1\n"}
 SHEET_TEXT = b'{"format": "progdoc-issue/1", "revision": "3", "title": "", "rules": "us-federal 2026.1",'
@@ -109,9 +114,9 @@ WRITERS = {
         {"report.json": REPORT + b"\n"},
     ),
     "record": Writer(
-        lambda home: put_back(home / "kept", KEPT, {name: data + b"# new\n" for name, data in KEPT.items()}),
+        lambda home: put_back(home / "kept", KEPT, RECORDED),
         lambda r: isinstance(r, PutBack),
-        _below("kept", {name: data + b"# new\n" for name, data in KEPT.items()}),
+        _below("kept", RECORDED),
     ),
     "sign": Writer(
         lambda home: add_signature(home / "earlier" / "revision-2", SIGNER),

@@ -80,14 +80,6 @@ def _in_the_way(folder: Path, before: Mapping[str, bytes], stands: Mapping[str, 
         elif stands[name] != known:
             what = f"{readable(name)} is not as it was read."
             found.append(file_fault("RECORD-007", place, what, "Save it, and run the same command again."))
-    for name in sorted(stands.keys() - before.keys()):
-        place = Location(readable(str(folder / name)), 0, 0)
-        if link_in(folder, name):
-            what = f"On the way to {readable(name)} is a link, and what it leads to is not written into."
-            found.append(file_fault("RECORD-007", place, what, "Put the folder itself there."))
-        elif stands[name]:
-            what = f"{readable(name)} stands there already, with something else in it."
-            found.append(file_fault("RECORD-007", place, what, "Give that file another name."))
     return found
 
 

@@ -36,6 +36,17 @@ _TOPICS = {
     Topic.MEDICAL_SIGNS: marked("Signs of the body that limit or forbid a mask"),
     Topic.STANDARD: marked("What 29 CFR 1910.134 asks for"),
 }
+_LIMITS = {
+    MedicalLimit.POWERED_ONLY: marked("A powered mask only"),
+    MedicalLimit.NO_NEGATIVE_PRESSURE: marked(
+        "No mask through which the air is drawn by breathing alone (negative pressure)"
+    ),
+    MedicalLimit.NO_SCBA: marked("No self-contained breathing apparatus"),
+    MedicalLimit.LIGHT_WORK_ONLY: marked("Light work only"),
+    MedicalLimit.LIMITED_TIME: marked("For a limited time at a stretch"),
+    MedicalLimit.NO_HEAT: marked("Not in hot places"),
+    MedicalLimit.NO_EMERGENCY: marked("Not in emergencies"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +77,8 @@ def firm_words(judged: Judged, language: Language = ENGLISH) -> FirmWords:
         "topics": tuple({"id": topic.value, "label": say(words)} for topic, words in _TOPICS.items()),
         "protocols": protocols_in_use(judged, language),
         "medical_limits": tuple(
-            {"id": one.value, "label": say(choice_words(one).replace("scba", "SCBA"))} for one in MedicalLimit
+            {"id": str(n), "label": say(words), "means": limit.value}
+            for n, (limit, words) in enumerate(_LIMITS.items(), 1)
         ),
     }
     tasks = {task.id: label_of(task) for _, task in index.our_tasks if task.id in judged.evaluated_tasks}
