@@ -9,7 +9,7 @@ from itertools import islice
 from progdoc.app.attachments import attached_files
 from progdoc.app.manifest import sha256
 from progdoc.document.papers.binder import Binder, attachment_sheet, contents_page, public_binder, restricted_binder
-from progdoc.document.papers.labels import Label, labels
+from progdoc.document.papers.mask_labels import Label, labels
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.person_card import each_card
 from progdoc.document.tree.gap_links import linked_to

@@ -13,7 +13,7 @@ from io import BytesIO
 from progdoc.core.errors import ProgdocError
 from progdoc.core.printable import printable
 from progdoc.core.resources import templates_root
-from progdoc.document.papers.labels import Label
+from progdoc.document.papers.mask_labels import Label
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Paper
 from progdoc.writers.typst_data import Data, text_data

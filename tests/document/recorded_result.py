@@ -54,7 +54,7 @@ def papers(judged: Judged) -> Iterator[tuple[str, str]]:
     from progdoc.document.papers.forms import form_documents
     from progdoc.document.papers.gap_report import gap_document
     from progdoc.document.papers.handouts import handout_documents
-    from progdoc.document.papers.labels import labels
+    from progdoc.document.papers.mask_labels import labels
     from progdoc.document.papers.people_annex import annex_document
     from progdoc.document.papers.person_card import card_documents
     from progdoc.document.papers.renewal_questions import asked_of

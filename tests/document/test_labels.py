@@ -12,7 +12,7 @@ from programs.patching import judged, patched
 from programs.whole import judged_whole, written_whole
 
 from progdoc.core.numbers import long_date
-from progdoc.document.papers.labels import Label, labels
+from progdoc.document.papers.mask_labels import Label, labels
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.result import Judged
 from progdoc.writers.labels_pdf import labels_pdf
