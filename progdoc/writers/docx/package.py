@@ -11,6 +11,7 @@ from itertools import islice
 from typing import Any
 from urllib.parse import quote
 
+from progdoc.core.paper_language import ENGLISH
 from progdoc.document.tree.cross_references import before_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
@@ -37,6 +38,7 @@ _NAMESPACES = (
 _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _START_TAG = re.compile(r"<([\w:]+)")
 _FONTS = re.compile(r'font-family="[^"]*"')
+_CLOSER = 0.9
 _LONGEST_PROPERTY = 255  # of a core property, in Word
 
 
@@ -50,6 +52,8 @@ def packed(document: Document) -> bytes:
     writing = _writing(document, package.part)
     sheet = paper(document)
     _fit_styles(package, document.language, sheet.text_width)
+    if document.is_one_side and document.language != ENGLISH.tag:
+        _set_closer(package.styles.element)
     body = package.element.body
     del body[:]
     _append(body, _text(document, writing, Place(sheet.text_width)))
@@ -142,6 +146,17 @@ def _fit_styles(package: Any, language: str, text_width: int) -> None:
     for tab in styles.iter(f"{W}tab"):
         if tab.get(f"{W}val") == "right":
             tab.set(f"{W}pos", str(text_width))
+
+
+def _set_closer(styles: Any) -> None:
+    """Set a page of one side smaller: other languages take more room than English to say the same."""
+    for name in ("sz", "szCs"):
+        for size in styles.iter(f"{W}{name}"):
+            size.set(f"{W}val", str(round(int(size.get(f"{W}val")) * _CLOSER)))
+    for spacing in styles.iter(f"{W}spacing"):
+        for side in ("before", "after"):
+            if spacing.get(f"{W}{side}"):
+                spacing.set(f"{W}{side}", str(round(int(spacing.get(f"{W}{side}")) * _CLOSER * _CLOSER)))
 
 
 def _set_properties(properties: Any, document: Document) -> None:
