@@ -305,7 +305,11 @@ def _table(table: Table, shows: bool) -> str:
     )
     if len(table.columns) <= _FLOWING_COLUMNS:
         return markup
-    name = f'aria-labelledby="{table_id}--caption"' if table.caption else 'aria-label="Wide table"'
+    name = (
+        f'aria-labelledby="{table_id}--caption"'
+        if table.caption
+        else f'aria-label="{escape(table.label or "Wide table")}"'
+    )
     return f'<div class="wide" role="group" tabindex="0" {name}>\n{markup}\n</div>'
 
 

@@ -80,7 +80,7 @@ def test_a_translation_keeps_placeholders_paragraphs_and_plurals(code: str) -> N
                 kind for kind in (_HOLDERS, _CITED) if Counter(kind.findall(source)) != Counter(kind.findall(text))
             )
             wrong += [(message, kind.pattern[:12]) for kind in kinds]
-            if (source[:1], source[-1:]) != (text[:1], text[-1:]) and " " in (source[-1:], source[:1]):
+            if (source[:1] == " ", source[-1:] == " ") != (text[:1] == " ", text[-1:] == " "):
                 wrong.append((message, "blank at an edge"))
     assert wrong == []
 
@@ -231,6 +231,21 @@ def test_words_of_the_firm_are_marked_in_every_format(spanish: Judged) -> None:
     assert 'w:val="es-US"' in styles and EDGE not in word
     pdf = WRITERS["pdf"](page)
     assert b"(es-US)" in pdf and b"(en-US)" in pdf
+
+
+def test_a_spanish_page_has_no_english_sentence_of_the_catalogue(spanish: Judged) -> None:
+    """The page around the paper too: its buttons, its script, what a screen reader is told."""
+    language = language_of("es")
+    forms = form_documents(spanish, language)
+    papers = [forms["es/training"], forms["es/plhcp-information"]]
+    papers += list(task_documents(spanish, language=language).values())[:2]
+    spoken = {message for (context, message), one in entries("es").items() if not context and one.string != message}
+    sentences = [one for one in spoken if len(one.split()) > 2 and not _HOLDERS.search(one)]
+    assert len(sentences) > 300
+    for paper in papers:
+        page = re.sub(r"<style>.*?</style>", "", WRITERS["html"](paper).decode(), flags=re.DOTALL)
+        page = re.sub(r'<span lang="en-US">.*?</span>', "", page)
+        assert [one for one in sentences if re.search(rf"\b{re.escape(one)}", page)] == [], paper.id
 
 
 def test_every_paper_asks_to_be_read_first_until_somebody_has(tmp_path: Path) -> None:
