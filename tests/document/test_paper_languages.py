@@ -316,7 +316,7 @@ def plain(text: str) -> str:
 
 def counts(texts: list[str], syllables: Any) -> tuple[int, int, int]:
     """Return sentences, words and syllables."""
-    parts = [part for text in texts for part in re.split(r"[.:;!?]+", text) if re.search(r"\w", part)]
+    parts = [part for text in texts for part in re.split(r"[.!?]+", text) if re.search(r"\w", part)]
     words = [word for part in parts for word in re.findall(r"[^\W\d_]+(?:'[a-z]+)?", part)]
     return len(parts), len(words), sum(map(syllables, words))
 
