@@ -23,6 +23,7 @@ FENCED = {
     "pydantic_core": ("model",),
     "yaml": ("model/yaml/",),
     "jinja2": ("document/templating/templates.py", "document/templating/own_templates.py", "desk/shown.py"),
+    "babel": ("core/paper_language.py", "dev/messages.py"),
     "starlette": ("desk/",),
     "uvicorn": ("desk/",),
     "markdown": ("document/tree/markdown_tree.py",),

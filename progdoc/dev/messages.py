@@ -31,7 +31,7 @@ from progdoc.model.description.people import MedicalLimit, Recommendation
 from progdoc.model.description.upkeep import ChangeParticulateWhen
 from progdoc.model.description.workplace import Effort, Gear
 from progdoc.rules.judged.due_results import Kind
-from progdoc.rules.lookup.fit_protocols import fit_protocols
+from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
 
 __all__ = ["Message", "catalogues", "messages"]
 
@@ -156,6 +156,15 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
             words = choice_words(choice)
             for text in _SPOKEN_OTHERWISE.get(words, (words,)):
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
-    for protocol in fit_protocols().values():
-        for exercise in protocol["exercises"]:
-            yield (exercise["name"], ""), "progdoc/catalogue/tables/fit_protocols.yaml", 1
+    for name in fit_protocols():
+        protocol = fit_protocol(name)
+        if protocol is not None:
+            told = (
+                protocol.name,
+                protocol.fitted_with,
+                protocol.stop_when,
+                protocol.screening,
+                protocol.averaging_basis,
+            )
+            for text in (*told, *protocol.notes, *(exercise.name for exercise in protocol.exercises)):
+                yield (text, ""), "progdoc/catalogue/tables/fit_protocols.yaml", 1

@@ -254,9 +254,9 @@ def _open_point(point: OpenPoint) -> str:
 
 
 def _figure(figure: Figure) -> str:
-    number = f'<span class="number">{escape(figure.label)} {figure.number}</span> ' if figure.number else ""
+    number = f'<span class="number">{escape(figure.label or "Figure")} {figure.number}</span> ' if figure.number else ""
     caption = f"\n<figcaption>{number}{escape(figure.caption, quote=False)}</figcaption>"
-    title = figure.caption or figure.label
+    title = figure.caption or figure.label or "Figure"
     drawing = _photo(figure) if not figure.svg else inline_svg(figure.svg, figure.id, title, figure.alternative)
     return (
         f'<figure id="{escape(figure.id)}">\n'
@@ -291,7 +291,7 @@ def _signatures(signatures: Signatures) -> str:
 
 def _table(table: Table, shows: bool) -> str:
     table_id = escape(table.id)
-    number = f'<span class="number">{escape(table.label)} {table.number}</span> ' if table.number else ""
+    number = f'<span class="number">{escape(table.label or "Table")} {table.number}</span> ' if table.number else ""
     caption = f'<caption id="{table_id}--caption">{number}{escape(table.caption, quote=False)}</caption>\n'
     head = "".join(
         f'<th scope="col"{_number_class(column)}>{escape(column.title, quote=False)}</th>' for column in table.columns
@@ -305,7 +305,11 @@ def _table(table: Table, shows: bool) -> str:
     )
     if len(table.columns) <= _FLOWING_COLUMNS:
         return markup
-    name = f'aria-labelledby="{table_id}--caption"' if table.caption else 'aria-label="Wide table"'
+    name = (
+        f'aria-labelledby="{table_id}--caption"'
+        if table.caption
+        else f'aria-label="{escape(table.label or "Wide table")}"'
+    )
     return f'<div class="wide" role="group" tabindex="0" {name}>\n{markup}\n</div>'
 
 

@@ -50,7 +50,7 @@ def page_head(document: Document, stylesheet: str) -> str:
 
 
 def _policy(document: Document) -> str:
-    return f"{_POLICY}; script-src {script_source()}" if document.saves_as else _POLICY
+    return f"{_POLICY}; script-src {script_source(document)}" if document.saves_as else _POLICY
 
 
 def _styles(document: Document, stylesheet: str) -> str:

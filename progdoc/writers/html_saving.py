@@ -11,6 +11,7 @@ from base64 import b64encode
 from hashlib import sha256
 from html import escape
 
+from progdoc.core.paper_language import language_of, marked
 from progdoc.document.tree.nodes import Document
 
 __all__ = ["SAVED_FORMAT", "saved_fields", "saving_buttons", "script_source"]
@@ -67,25 +68,41 @@ _SCRIPT = """
 """
 
 
-def script_source() -> str:
+# What the script tells; in another language than English it tells the translation.
+_TOLD = (
+    marked("Kept as "),
+    marked(", where your browser keeps files."),
+    marked("This file holds no answers of such a page; nothing was changed."),
+    marked(" fields were filled in from the file."),
+)
+
+
+def _script(document: Document) -> str:
+    language, script = language_of(document.language), _SCRIPT
+    for words in _TOLD:
+        script = script.replace(f'"{words}"', json.dumps(language.say(words)))
+    return script
+
+
+def script_source(document: Document) -> str:
     """Return what a page's policy has to say for the script to run."""
-    return f"'sha256-{b64encode(sha256(_SCRIPT.encode()).digest()).decode()}'"
+    return f"'sha256-{b64encode(sha256(_script(document).encode()).digest()).decode()}'"
 
 
 def saving_buttons(document: Document) -> str:
     """Return the buttons that keep and bring back what was filled in, and the script behind them."""
     if not document.saves_as:
         return ""
-    name = escape(document.saves_as)
+    name, say = escape(document.saves_as), language_of(document.language).say
     return (
-        '<section aria-label="Keep what was filled in">'
+        f'<section aria-label="{say("Keep what was filled in")}">'
         f'<div id="page--saving" class="saving" data-name="{name}" data-format="{escape(SAVED_FORMAT)}" hidden>'
-        '<button type="button" id="page--save">Keep the answers as a file</button> '
-        '<label>Go on with a file kept before: <input type="file" id="page--open" accept=".json"></label>'
+        f'<button type="button" id="page--save">{say("Keep the answers as a file")}</button> '
+        f'<label>{say("Go on with a file kept before:")} <input type="file" id="page--open" accept=".json"></label>'
         '<p id="page--saved" role="status"></p></div>\n'
-        "<noscript><p>This browser keeps no answers here: print the page, or fill in the Word file.</p></noscript>"
-        "</section>\n"
-        f"<script>{_SCRIPT}</script>"
+        f"<noscript><p>{say('This browser keeps no answers here: print the page, or fill in the Word file.')}</p>"
+        "</noscript></section>\n"
+        f"<script>{_script(document)}</script>"
     )
 
 

@@ -162,7 +162,7 @@ class TreeData:
         titles = [text_data(column.title, 2 * room) for column, room in zip(table.columns, rooms, strict=True)]
         return {
             "caption": text_data(table.caption),
-            "label": table.label,
+            "label": table.label or "Table",
             "number": table.number,
             "shares": shares,
             "numeric": [column.numeric for column in table.columns],
@@ -277,7 +277,7 @@ def _figure(figure: Figure) -> Data:
         shown = {"format": "svg", "bytes": drawing.replace("<svg ", _SVG, 1)}
     return shown | {
         "caption": text_data(figure.caption),
-        "label": figure.label,
+        "label": figure.label or "Figure",
         "number": figure.number,
         "alternative": printable(figure.alternative),
         "words": text_data(figure.alternative),

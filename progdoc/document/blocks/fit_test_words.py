@@ -39,8 +39,8 @@ def protocol_lists(judged: Judged, protocol: str, language: Language = ENGLISH) 
     sizes = dict.fromkeys(size for mask in masks for size in mask.sizes)
     return {
         "cautions": (
-            {"id": "stop", "label": language.say("Stop: %(when)s", when=language.own(rule.stop_when))},
-            *_numbered(map(language.own, rule.notes)),
+            {"id": "stop", "label": language.say("Stop: %(when)s", when=language.say(rule.stop_when))},
+            *_numbered(map(language.say, rule.notes)),
         ),
         "exercises": tuple(_exercises(rule, language)),
         "test_masks": tuple({"id": mask.id, "label": language.own(_made(mask))} for mask in masks),
@@ -57,15 +57,15 @@ def _classes(judged: Judged, masks: Iterable[Mask]) -> tuple[str, ...]:
 
 
 def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry:
-    say, own = language.say, language.own
-    protocol = named.protocol
+    say, protocol = language.say, named.protocol
+    name = say(protocol.name)
     averaging = say("Overall fit factor: n ÷ (1/F1 + 1/F2 + … + 1/Fn), F the n readings that count")
     return {
         "id": protocol.id,
-        "label": own(protocol.name),
-        "short": own(protocol.name.partition(" (")[0]),
+        "label": name,
+        "short": name.partition(" (")[0],
         "steps": protocol.steps,
-        "fitted_with": own(protocol.fitted_with),
+        "fitted_with": say(protocol.fitted_with),
         "qualitative": "" if protocol.is_quantitative else "yes",
         "quantitative": "yes" if protocol.is_quantitative else "",
         "squeezed": "yes" if "squeezes" in protocol.screening else "",
@@ -73,8 +73,8 @@ def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry
         "without_classes": "" if _classes(judged, [tested.mask for tested in named.masks]) else "yes",
         "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
-        "screening": own(protocol.screening),
-        "averaging": f"{averaging} ({own(protocol.averaging_basis)})." if protocol.is_quantitative else "",
+        "screening": say(protocol.screening),
+        "averaging": f"{averaging} ({say(protocol.averaging_basis)})." if protocol.is_quantitative else "",
         "pass_levels": ", ".join(dict.fromkeys(_pass_level(one, language) for one in named.masks)),
     }
 

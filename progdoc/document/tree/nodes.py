@@ -199,7 +199,7 @@ class Table:
     number: int = 0  # filled in by `references.resolved` where there is a caption
     is_dense: bool = False
     is_whole: bool = False  # a short one that is read at one look: it stands on one page
-    label: str = "Table"  # before its number
+    label: str = ""  # before its number; "" for that in English
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ class Figure:
     png: bytes = b""
     number: int = 0
     file: str = ""
-    label: str = "Figure"  # before its number
+    label: str = ""  # before its number; "" for that in English
 
 
 @dataclass(frozen=True, slots=True)

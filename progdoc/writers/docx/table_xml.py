@@ -28,7 +28,7 @@ def caption(label: str, node: Table | Figure, writing: Writing, properties: str)
     is_next = node.number == writing.captions.get(label, 0) + 1
     writing.captions[label] = node.number
     restart = "" if is_next else f" \\r {node.number}"
-    name = run(f"{node.label} ") + field(f"SEQ {label} \\* ARABIC{restart}", str(node.number))
+    name = run(f"{node.label or label} ") + field(f"SEQ {label} \\* ARABIC{restart}", str(node.number))
     return paragraph("Caption", writing.bookmarks.around(node.id, name) + run(f". {node.caption}"), properties)
 
 
