@@ -252,6 +252,7 @@ def _meaning(old: Judged, new: Judged) -> Meaning:
     was, now = _findings(old), _findings(new)
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
+    present = {"", *(person.id for person in new.roster.people)}
     moved = [f"{what}: {day}" + (f" (was {had[key][1]})" if key in had else "") for key, (what, day) in has.items()
              if had.get(key, ("", ""))[1] != day]  # fmt: skip
     gone = [f"{what}: nothing more is due" for key, (what, _) in had.items() if key not in has]
@@ -259,7 +260,7 @@ def _meaning(old: Judged, new: Judged) -> Meaning:
         settled=tuple(words for key, words in was.items() if key not in now),
         arisen=tuple(words for key, words in now.items() if key not in was),
         due=(*moved, *gone),
-        opened=tuple(words for words in shut if words not in closed),
+        opened=tuple(words for words, who in shut.items() if words not in closed and who in present),
         barred=tuple(words for words in closed if words not in shut),
     )
 
@@ -281,17 +282,15 @@ def _due(judged: Judged) -> dict[str, tuple[str, str]]:
     return dict(sorted(days.items()))
 
 
-def _barred(judged: Judged) -> dict[str, None]:
-    """Return what nobody may start, and what is barred to single people, in words."""
+def _barred(judged: Judged) -> dict[str, str]:
+    """Return what nobody may start, in words; and what is barred to single people, each with the person's id."""
     named = judged.index.names
-    words = [barred_words(one, named) for one in judged.barred if one.is_for_all]
+    words = {barred_words(one, named): "" for one in judged.barred if one.is_for_all}
     for person in judged.roster.people:
-        words += [
-            f"{label_of(person)} may not start “{label_of(one.task)}”"
-            for one in judged.roster.of_person(person)
-            if not one.may
-        ]
-    return dict.fromkeys(words)
+        for one in judged.roster.of_person(person):
+            if not one.may:
+                words[f"{label_of(person)} may not start “{label_of(one.task)}”"] = person.id
+    return words
 
 
 # ---- for a terminal, a page or a form -----------------------------------------------------------------
@@ -332,12 +331,14 @@ def recorded_lines(done: Recorded, kind: str) -> Iterator[list[Line]]:
         return
     yield from shown_changes(done)
     if done.entered:
-        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
+        yield _listed(
+            f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0].partition(';')[0]}.", done.notes
+        )
     meaning = done.meaning
     for title, words in (
         ("Settled through it:", meaning.settled),
         ("New through it:", meaning.arisen),
-        ("May be started again:", meaning.opened),
+        ("No longer said:", meaning.opened),
         ("Barred through it:", meaning.barred),
         ("Falls due:", meaning.due),
     ):

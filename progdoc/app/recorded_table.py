@@ -17,7 +17,7 @@ from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
 
-__all__ = ["Row", "events_of", "rows_in"]
+__all__ = ["Row", "events_of", "rows_in", "said_in_turn"]
 
 _DAY = "date"
 _ALSO_CALLED = {
@@ -85,6 +85,28 @@ def events_of(
             continue
         events.append(Event(kind, happened, {**for_all, **cells}, row.place))
     return faults or events
+
+
+def said_in_turn(told: Mapping[str, Sequence[str]], most: int = 0) -> list[dict[str, str]] | Diagnostic:
+    """Return what was said of each of several events; or why it can't be told what belongs to which.
+
+    Parameters
+    ----------
+    told
+        By option what was said of it, in turn. What was said once is said of all.
+    most
+        How many events there may be; 0: any number.
+
+    >>> said_in_turn({"finding": ["No hooks", "No lamp"], "owner": ["Jo"]})
+    [{'finding': 'No hooks', 'owner': 'Jo'}, {'finding': 'No lamp', 'owner': 'Jo'}]
+    """
+    count = max(map(len, told.values()), default=1)
+    uneven = [name for name, values in told.items() if len(values) not in (1, most or count)]
+    if uneven:
+        what = f"`--{uneven[0]}` is said {len(told[uneven[0]])} times, and the others are not."
+        fix = "Say each of them as often as there are events, or once for all; many events fit into a table (`--from`)."
+        return file_fault("RECORD-005", Location("what you typed", 0, 0), what, fix)
+    return [{name: values[min(i, len(values) - 1)] for name, values in told.items()} for i in range(count)]
 
 
 def _options(kind: str) -> tuple[str, ...]:

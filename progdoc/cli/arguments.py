@@ -366,7 +366,9 @@ def _record(commands: _Commands[_Parser]) -> None:
         for kind, (does, needed, may, example) in KINDS.items():
             one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
             for name in (*needed, *may):
-                one.add_argument(f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", help=OPTIONS[name][1])
+                one.add_argument(
+                    f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", action="append", help=OPTIONS[name][1]
+                )
             _of_event(one)
 
 
