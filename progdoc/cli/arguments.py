@@ -375,7 +375,8 @@ def _record(commands: _Commands[_Parser]) -> None:
 def _of_event(parser: _Parser) -> None:
     parser.add_argument(
         "--from", metavar="FILE", type=_file, dest="table",
-        help="a table of such events, CSV: a row each, headed as the options here; date, where the days differ",
+        help="a table of such events, CSV or .xlsx: a row each, headed as the options here, and date;"
+        " `progdoc sheets PATH --blank` writes one to fill in",
     )  # fmt: skip
     parser.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
     parser.add_argument(

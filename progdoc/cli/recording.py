@@ -75,9 +75,12 @@ def _events(options: argparse.Namespace) -> Sequence[Event | Diagnostic]:
         return [data]
     rows = rows_in(data, options.table.name, options.kind)
     faults = [one for one in rows if isinstance(one, Diagnostic)]
-    return faults or events_of(
-        [one for one in rows if isinstance(one, Row)], options.table.name, options.kind, day, said[0]
-    )
+    told_rows = [one for one in rows if isinstance(one, Row)]
+    events = faults or events_of(told_rows, options.table.name, options.kind, day, said[0])
+    left_out = len(told_rows) - len(events) if events and isinstance(events[0], Event) else 0
+    if left_out:
+        say(f"Rows that tell no result, and are left out: {left_out} of {len(told_rows)}.\n")
+    return events
 
 
 def _is_agreed(options: argparse.Namespace) -> bool:

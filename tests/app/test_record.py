@@ -20,9 +20,12 @@ from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
 from progdoc.app.record import Recorded, record, recorded_lines
 from progdoc.app.record_events import Event
-from progdoc.app.recorded_table import Row, events_of, rows_in
+from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.model.description.people import MedicalLimit, ReevaluateWhen
 from progdoc.model.load import load
+from progdoc.writers.people_workbook import people_tables
+from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
 
 ON = date(2026, 11, 24)
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
@@ -466,6 +469,82 @@ def table(data: bytes, kind: str = "fit-test") -> list[Event] | list[Diagnostic]
     faults = [row for row in rows if isinstance(row, Diagnostic)]
     told = [row for row in rows if isinstance(row, Row)]
     return faults or events_of(told, "day.csv", kind, ON, {"tester": "Ed Rigg", "screened": "yes"})
+
+
+def test_a_day_of_tests_in_a_workbook_is_read_as_the_same_in_a_csv_is() -> None:
+    def workbook(*sheets: tuple[str, list[list[Any]]]) -> bytes:
+        made = [
+            BookSheet(name, tuple(BookColumn(head) for head in rows[0]), tuple(map(tuple, rows[1:])))
+            for name, rows in sheets
+        ]
+        return workbook_bytes(made, "lists")
+
+    rows = [line.split(",") for line in FIT_DAY.decode().splitlines()]
+    other = ("people", [["id"], ["jo-fell"]])
+
+    def told(data: bytes) -> list[tuple[date, Mapping[str, str]]]:
+        found = table(data)
+        return [(one.day, one.values) for one in found if isinstance(one, Event)]
+
+    assert told(workbook(("Fit tests", rows), other)) == told(workbook(("day", rows))) == told(FIT_DAY)
+    dated = [[*rows[0], "Date"], *([*row, date(2026, 11, 20)] for row in rows[1:])]
+    assert [day for day, _ in told(workbook(("day", dated)))] == [date(2026, 11, 20)] * 2
+    blank = [*rows, ["ed-rigg", "half", "M", None, None]]
+    assert told(workbook(("day", blank))) == told(FIT_DAY)  # prepared, and not tested on that day
+    two = table(workbook(("day", rows), other))
+    assert isinstance(two[0], Diagnostic) and two[0].fix == "Call that sheet “fit-tests”."
+    spilt = table(workbook(("day", [[*rows[0], ""], [*rows[1], "lost"]])))
+    assert isinstance(spilt[0], Diagnostic) and "under no heading" in spilt[0].what
+
+
+def test_the_sheet_that_is_written_to_be_filled_in_is_read() -> None:
+    program = load(IN_YAML).program
+    assert program is not None
+    heads, *rows = people_tables(program, is_blank=True)["fit-tests.csv"].decode("utf-8-sig").splitlines()
+    filled = [row.split(",") for row in rows]
+    result, protocol = (heads.split(",").index(name) for name in ("result", "protocol"))
+    filled[0][result], filled[0][protocol] = "pass", "saccharin"
+    events = table("\n".join([heads, *map(",".join, filled)]).encode())
+    assert len(rows) > 1
+    assert [(one.values["who"], one.values["result"]) for one in events if isinstance(one, Event)] == [
+        (filled[0][0], "pass")
+    ]
+
+
+def test_an_option_said_twice_is_two_events_and_nothing_is_lost() -> None:
+    two = said_in_turn({"finding": ["No hooks", "No lamp"], "owner": ["Jo Fell"], "due": ["2026-12-01", "2026-12-08"]})
+    assert isinstance(two, list)
+    done = entered(IN_YAML, *(Event("evaluation", ON, values) for values in two))
+    assert isinstance(done, Recorded) and done.checked.loaded.program is not None
+    found = done.checked.loaded.program.procedures.evaluation.findings[1:]
+    assert [(one.what, one.owner, str(one.due)) for one in found] == [
+        ("No hooks", "Jo Fell", "2026-12-01"), ("No lamp", "Jo Fell", "2026-12-08")
+    ]  # fmt: skip
+    uneven = said_in_turn({"finding": ["No hooks", "No lamp", "No box"], "due": ["2026-12-01", "2026-12-08"]})
+    assert isinstance(uneven, Diagnostic) and "--due" in uneven.what
+
+
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+def test_somebody_new_takes_the_next_events_and_a_piece_is_withdrawn(form: dict[str, bytes]) -> None:
+    new = entered(form, Event("joining", ON, {"name": "Ida Moss", "to": "line-tanks"}))
+    assert isinstance(new, Recorded)
+    files = {**form, **new.after}
+    done = entered(
+        files,
+        Event("issue", ON, {"who": "Ida Moss", "mask": "half", "size": "S"}),
+        Event("training", ON, {"who": "all"}),
+        Event("withdrawal", ON, {"unit": "set-2, spare-1", "because": "Recalled"}),
+    )
+    assert isinstance(done, Recorded) and done.checked.loaded.program is not None
+    program = done.checked.loaded.program
+    assert program.tasks[0].people[-1] == program.people[-1].id == "ida-moss"
+    assert (program.people[-1].masks[0].size, len(program.people[-1].training)) == ("S", 1)
+    assert program.masks[1].units[1].withdrawn and program.cylinders[0].withdrawn and not program.masks[1].withdrawn
+
+
+def test_the_help_names_every_word_that_a_closed_list_takes() -> None:
+    assert OPTIONS["limits"][1].partition(": ")[2].split(", ") == list(MedicalLimit)
+    assert OPTIONS["called-for"][1].partition(": ")[2].replace(" or ", ", ").split(", ") == list(ReevaluateWhen)
 
 
 def test_a_day_of_tests_is_one_table() -> None:
