@@ -145,7 +145,7 @@ def _of_person(index: Index, event: Event, person: Person) -> Iterator[Put]:
     entry = {**_entry(shape, event), day: event.day.isoformat()}
     ordered = {key: entry[key] for key in fields_of(shape) if key in entry}
     way = Way.SET if name == "appendix_d" else Way.ADD
-    of_mask = f" in {label_of(index.masks[event.values['mask']][1])}" if event.kind == "fit-test" else ""
+    of_mask = f" in {label_of(index.masks[event.values['mask']][1])}" if name == "fit_tests" else ""
     yield Put(owner, name, ordered, way, f"{label_of(person)}: {_CALLED[event.kind]}{of_mask}")
 
 
@@ -220,46 +220,46 @@ def _of_unit(index: Index, event: Event, unit: str) -> Put:
 
 
 def _of_program(index: Index, event: Event) -> Iterator[Put]:
-    day = event.day.isoformat()
+    day, kind = event.day.isoformat(), event.kind
     procedures = index.description.procedures
-    if event.kind == "withdrawal":
+    if kind == "withdrawal":
         mask = event.values["mask"]
         taken = {"since": day, "because": event.values["because"]}
         told = f"{label_of(index.masks[mask][1])}: withdrawn"
         yield Put(("masks", list(index.masks).index(mask)), "withdrawn", taken, Way.SET, told)
-    elif event.kind == "requalification":
+    elif kind == "requalification":
         places = places_of_cylinders(index.description)
         for cylinder in chosen(event.values["cylinder"]):
             told = f"{cylinder}: tested again"
             yield Put(places[cylinder], "requalified", day, Way.SET, told)
             yield Put(places[cylinder], "requalify_by", event.values["next"], Way.SET, told)
-    elif event.kind == "routine":
+    elif kind == "routine":
         entries = {entry.id: i for i, entry in enumerate(index.description.calendar)}
         for name in chosen(event.values["entry"]):
             yield Put(("calendar", entries[name]), "last_done", day, Way.SET, f"{name}: done")
-    elif event.kind == "correction":
+    elif kind == "correction":
         finding = event.values["finding"]
         number = [one.id for one in procedures.evaluation.findings].index(finding)
         yield Put(("procedures", "evaluation", "findings", number), "done", day, Way.SET, f"{finding}: corrected")
-    elif event.kind == "cleaning":
+    elif kind == "cleaning":
         entry = {"date": day, **_entry(shape_of(Cleaning, "done"), event)}
         yield Put(("procedures", "cleaning"), "done", entry, Way.ADD, "cleaning")
-    elif event.kind == "filter-change":
+    elif kind == "filter-change":
         entry = {"date": day, **_entry(shape_of(FilterChanges, "done"), event)}
         yield Put(("procedures", "filter_changes"), "done", entry, Way.ADD, "change of filters")
-    elif event.kind == "consultation":
+    elif kind == "consultation":
         entry = {"date": day, **_entry(shape_of(Evaluation, "consultations"), event)}
         if "who" in event.values:
             entry["who"] = [person.id for person in people_of(index, event.values["who"])[0]]
         yield Put(("procedures", "evaluation"), "consultations", entry, Way.ADD, "consultation of wearers")
-    elif event.kind == "air-test":
+    elif kind == "air-test":
         owner = ("procedures", "air_supply")
         if procedures.air_supply.tested is None or procedures.air_supply.tested <= event.day:
             yield Put(owner, "tested", day, Way.SET, "breathing air analysed")
             for key, value in _entry(AirSupply, event).items():
                 if isinstance(value, str):
                     yield Put(owner, key, value, Way.SET, "breathing air analysed")
-    elif event.kind == "evaluation":
+    elif kind == "evaluation":
         owner = ("procedures", "evaluation")
         if procedures.evaluation.last is None or procedures.evaluation.last <= event.day:
             yield Put(owner, "last", day, Way.SET, "evaluation of the program")
