@@ -213,7 +213,7 @@ def test_every_code_is_seen_met_and_missed_and_not_applicable(base: Judged, noth
 
 def test_what_names_people_is_restricted() -> None:
     for requirement in REQUIREMENTS:
-        about_people = requirement.per in ("wearer", "worn-mask", "empty-text-of-people")
+        about_people = requirement.per in ("wearer", "former-wearer", "worn-mask", "empty-text-of-people")
         assert (requirement.audience is Audience.RESTRICTED) == about_people, requirement.code
 
 
@@ -231,6 +231,7 @@ def test_only_required_findings_come_from_what_the_law_asks() -> None:
     described |= {"FIT-039"}  # who gives the tests
     described |= {"PRG-066", "PRG-067", "PRG-068", "PRG-075", "PRG-079"}  # claims that no paragraph speaks of
     described |= {"PRG-080"}  # an acceptance of nothing
+    described |= {"REC-013", "REC-014"}  # the way of a mask to a person and back
     described |= {"PRG-069", "PRG-070", "PRG-071", "PRG-076", "PRG-077"}  # readers, history: no paragraph asks
     # No paragraph names a phone number, what the officer may decide, a copy in the package, where records lie, or
     # which of the accepted protocols it has to be.

@@ -49,7 +49,8 @@ def steps_of(judged: Judged, person: Person, due: Sequence[OutlookItem]) -> tupl
         + (f", since {long_date(one.since)}" if one.since else "")
         for one in person.masks
     )
-    begun, facts = "; ".join(filter(None, (asked, named_for))), "information for the professional"
+    consent = f"consent form signed on {long_date(person.consented)}" if person.consented else ""
+    begun, facts = "; ".join(filter(None, (asked, named_for, consent))), "information for the professional"
     return (
         Step("asked", "Asked for, or named for the work", False, begun, "mask request"),
         _step("medical", "Medical recommendation", due, cleared, facts, is_barred),

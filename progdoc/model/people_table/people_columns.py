@@ -112,6 +112,7 @@ COLUMNS: dict[str, Target] = {
     "group": ("", "group", "text"),
     "job": ("", "job", "text"),
     "requested": ("", "requested", "day"),
+    "consented": ("", "consented", "day"),
     "left": ("", "left", "day"),
     "hair_rule_accepted": ("", "hair_rule_accepted", "day"),
     "hair_in_seal": ("", "hair_in_seal", "yes-no"),
