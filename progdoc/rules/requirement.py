@@ -151,7 +151,6 @@ PATHS: dict[str, str] = {
     "post": "posts[]",
     "calendar-entry": "calendar[]",
     "wearer": "people[]",
-    "former-wearer": "people[]",
     "worn-mask": "people[].masks[]",
     "empty-text": "",
     "empty-text-of-people": "people[]",

@@ -112,14 +112,6 @@ def _wearers(facts: Facts) -> list[Subject]:
     return [Subject("wearer", (f"people.{p.id}",), path, label_of(p)) for path, p in facts.present]
 
 
-def _former_wearers(facts: Facts) -> list[Subject]:
-    return [
-        Subject("former-wearer", (f"people.{person.id}",), f"people[{i}]", label_of(person))
-        for i, person in enumerate(facts.description.people)
-        if person.left is not None and person.left <= facts.as_of
-    ]
-
-
 def _worn_masks(facts: Facts) -> list[Subject]:
     return [
         Subject(
@@ -175,7 +167,6 @@ SUBJECTS: dict[str, Callable[[Facts], list[Subject]]] = {
     "post": _posts,
     "calendar-entry": _calendar,
     "wearer": _wearers,
-    "former-wearer": _former_wearers,
     "worn-mask": _worn_masks,
     "empty-text": _empty_texts,
     "empty-text-of-people": _empty_texts_of_people,

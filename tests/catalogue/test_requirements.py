@@ -213,7 +213,7 @@ def test_every_code_is_seen_met_and_missed_and_not_applicable(base: Judged, noth
 
 def test_what_names_people_is_restricted() -> None:
     for requirement in REQUIREMENTS:
-        about_people = requirement.per in ("wearer", "former-wearer", "worn-mask", "empty-text-of-people")
+        about_people = requirement.per in ("wearer", "worn-mask", "empty-text-of-people")
         assert (requirement.audience is Audience.RESTRICTED) == about_people, requirement.code
 
 

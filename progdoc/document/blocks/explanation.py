@@ -47,7 +47,6 @@ _EACH = {
     "post": "for each post or vehicle",
     "calendar-entry": "for each entry of the calendar",
     "wearer": "for each wearer",
-    "former-wearer": "for each who left",
     "worn-mask": "for each wearer and mask",
     "empty-text": "for each text that only holds the place of an answer",
     "empty-text-of-people": "for each text in the records of people that only holds the place of an answer",
