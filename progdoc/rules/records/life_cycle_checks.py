@@ -1,4 +1,4 @@
-"""The way of a person to a mask and away from it: a form not signed, steps in no order, work of those who left."""
+"""The way of a person to a mask and away from it: a form that nobody signed, and steps in no order."""
 
 from __future__ import annotations
 
@@ -49,19 +49,7 @@ def _way_in_order(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult(read, tuple(faults), nothing="" if person.masks else "They have no mask.")
 
 
-def _still_named(facts: Facts, subject: Subject) -> CheckResult:
-    """No task names somebody who left: whoever does the work instead is cleared, tested and counted."""
-    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
-    place, there = f"{path}.people", {person.id for _, person in facts.present}
-    if not task.people:
-        return CheckResult((place,), nothing="It names nobody.")
-    gone = [i for i, who in enumerate(task.people) if who not in there]
-    words = {"count": f"{len(gone)} of the {len(task.people)}"}
-    return CheckResult((place,), ((f"{place}[{gone[0]}]", words),) if gone else (), (place,))
-
-
 LIFE_CYCLE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "consent-signed": _consent_signed,
     "way-in-order": _way_in_order,
-    "still-named": _still_named,
 }
