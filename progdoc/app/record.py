@@ -11,10 +11,11 @@ import difflib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 from progdoc.app.archived_people import with_archived
-from progdoc.app.check import Checked
+from progdoc.app.check import Checked, check
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
@@ -66,8 +67,8 @@ class Recorded:
 def record(
     checked: Checked,
     events: Sequence[Event],
-    today: date,
-    judge: Callable[[Loaded], Checked],
+    today: date | None = None,
+    judge: Callable[[Loaded], Checked] | None = None,
     may_begin_file: bool = True,
 ) -> Recorded | list[Diagnostic]:
     """Return what becomes of a description when events are entered; or why they can't be.
@@ -79,16 +80,18 @@ def record(
     events
         What happened, in any order.
     today
-        No day of an event may be later.
+        No day of an event may be later; the day that was judged for, where none is given.
     judge
-        Judges the new description by the same rules and on the same day.
+        Judges the new description by the same rules and on the same day; `check` does, where none is given.
     may_begin_file
         Whether the description is a folder, in which a file may be begun for those who left.
     """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
+    on = checked.judged.as_of
+    judge = judge or partial(check, on=on)
     index = Index(_program(checked.loaded))
-    puts, faults = _found(index, events, today)
+    puts, faults = _found(index, events, today or on)
     if faults:
         return faults
     fresh = [put for put in dict.fromkeys(map(_Hashed, puts)) if not is_there(index, put.put)]
