@@ -11,8 +11,8 @@ from progdoc.core.resources import made_by
 __all__ = ["made_from"]
 
 
-def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str]) -> str:
-    """Return the digest of description, look, day, formats, packs of rules and program.
+def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str], site: str | None = None) -> str:
+    """Return the digest of description, look, day, formats, packs of rules, site and program.
 
     Parameters
     ----------
@@ -23,7 +23,8 @@ def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str]) ->
     packs
         The SHA-256 of each file of the user's own rules: a pack counts by its words, not by its version.
     """
-    return sha256("\n".join(_parts(checked, formats, packs)).encode(errors="surrogatepass"))
+    parts = [*_parts(checked, formats, packs), *([repr(site)] if site is not None else [])]
+    return sha256("\n".join(parts).encode(errors="surrogatepass"))
 
 
 def _parts(checked: Checked, formats: Iterable[str], packs: Iterable[str]) -> Iterator[str]:

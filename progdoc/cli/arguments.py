@@ -215,6 +215,7 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--look", metavar="FOLDER", type=_file, help="the look of your documents, in place of the description's own"
     )
+    parser.add_argument("--site", metavar="ID", help="of the task pages only those of what is done at one site")
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -262,7 +263,10 @@ def _sheets(commands: _Commands[_Parser]) -> None:
     )  # fmt: skip
     _path(parser)
     _on(parser)
-    parser.add_argument("--blank", action="store_true", help="only whom and which masks it is about, to be filled in")
+    parser.add_argument(
+        "--blank", action="store_true",
+        help="the template: only whom and which masks it is about, to be filled in; `record --from` reads it",
+    )  # fmt: skip
     parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
     _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
     parser.add_argument("--replace", action="store_true", help="write over a file that stands there")

@@ -142,7 +142,8 @@ def _climate(task: Task) -> str:
 
 def _worn(index: Index, use: MaskUse) -> str:
     fitted = ", ".join(label_of(index.filters[part][1]) for part in use.filters)
-    return _mask(index.masks[use.mask][1]) + (f", with {fitted}" if fitted else "")
+    told = f" ({use.told_apart})" if use.told_apart else ""
+    return f"{_mask(index.masks[use.mask][1])}{f', with {fitted}' if fitted else ''}{told}"
 
 
 def _mask(mask: Mask) -> str:
