@@ -187,7 +187,7 @@ KINDS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str]] = {
         "single masks, or cylinders in reserve, were inspected",
         ("unit", "result"),
         ("by", "pressure", "findings", "remedy"),
-        '--unit scba-1,scba-2 --result serviceable --by "Jo Marsh"',
+        '--unit scba-1,scba-2 --result serviceable --findings "In order" --remedy none --by "Jo Marsh"',
     ),
     "flow-test": (
         "single masks were tested on a bench",
