@@ -134,7 +134,8 @@ def explanation_lines(found: Explained) -> Iterator[list[Line]]:
 def _overview(requirements: tuple[Requirement, ...]) -> Iterator[list[Line]]:
     """Yield one line a code, by the sections that ask for it; the one with the most of them is what was meant."""
     size = Counter(map(_section, requirements))
-    ordered = sorted(requirements, key=lambda r: (-size[_section(r)], _section(r), r.code))
+    families = Counter(r.code[:3] for r in requirements)  # those of the paragraph itself before those that touch it
+    ordered = sorted(requirements, key=lambda r: (-size[_section(r)], _section(r), -families[r.code[:3]], r.code))
     told = f"{len(requirements)} duties, each in a line. What satisfies one, why, and what to type:"
     yield [Line(told), Line(f"progdoc explain {ordered[0].code}", "  ", is_typed=True)]
     for section, found in groupby(ordered, _section):
