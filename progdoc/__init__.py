@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from progdoc.app.check import Checked, check
     from progdoc.app.compare import Compared, compare
     from progdoc.app.due import due
+    from progdoc.app.record import Recorded, record
+    from progdoc.app.record_events import Event
     from progdoc.app.select import SelectedTask, select
     from progdoc.core.questions import Question
     from progdoc.model.load import Loaded, load
@@ -32,9 +34,11 @@ if TYPE_CHECKING:
 __all__ = [
     "Checked",
     "Compared",
+    "Event",
     "Loaded",
     "Outlook",
     "Question",
+    "Recorded",
     "SelectedTask",
     "__version__",
     "build",
@@ -42,21 +46,25 @@ __all__ = [
     "compare",
     "due",
     "load",
+    "record",
     "select",
 ]
 
 _PUBLIC = {
     "Checked": "progdoc.app.check",
     "Compared": "progdoc.app.compare",
+    "Event": "progdoc.app.record_events",
     "Loaded": "progdoc.model.load",
     "Outlook": "progdoc.rules.judged.due_results",
     "Question": "progdoc.core.questions",
+    "Recorded": "progdoc.app.record",
     "SelectedTask": "progdoc.app.select",
     "build": "progdoc.app.build",
     "check": "progdoc.app.check",
     "compare": "progdoc.app.compare",
     "due": "progdoc.app.due",
     "load": "progdoc.model.load",
+    "record": "progdoc.app.record",
     "select": "progdoc.app.select",
 }
 

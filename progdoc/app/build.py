@@ -11,6 +11,7 @@ from progdoc.app.bound_papers import bound, bound_apart, labels_to_print
 from progdoc.app.check import Checked, with_look
 from progdoc.app.due import calendar_of
 from progdoc.app.manifest import ManifestInfo, and_manifests, sha256
+from progdoc.app.of_site import is_done_at
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.look import Look
 from progdoc.core.paper_language import ENGLISH
@@ -81,10 +82,10 @@ def build(
 
 
 def build_files(
-    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False
+    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
 ) -> Iterator[tuple[str, bytes]]:
     """Yield every file of the set, each made when it is asked for, the manifests last."""
-    return and_manifests(built(checked, formats, binder), manifest_info(checked))
+    return and_manifests(built(checked, formats, binder, site), manifest_info(checked))
 
 
 def manifest_info(checked: Checked) -> ManifestInfo:
@@ -99,11 +100,14 @@ def built_files(checked: Checked, formats: Iterable[str] = FORMATS) -> dict[str,
     return dict(built(checked, formats))
 
 
-def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False) -> Iterator[tuple[str, bytes]]:
+def built(
+    checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = False, site: str | None = None
+) -> Iterator[tuple[str, bytes]]:
     """Yield the set without its manifests: the program, its gaps, the matrix, task pages, what is restricted.
 
     There is a card for each person: files are made when they are asked for, so that whoever puts one away before he
-    asks for the next holds a single one.
+    asks for the next holds a single one. With a site, of the pages for the crew only those of what is done there; the
+    program is one for the whole firm.
     """
     judged, formats = checked.judged, tuple(formats)
     if judged is None:
@@ -133,7 +137,8 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     yield "gaps.md", printed("md", gaps)
     yield "gaps.json", report_json(public)
     yield "matrix.csv", csv_bytes(_matrix(judged, answers))
-    for task, page in task_documents(judged, templates).items():
+    pages = task_documents(judged, templates)
+    for task, page in ((task, page) for task, page in pages.items() if is_done_at(judged, task, site)):
         for name in dict.fromkeys(("html", *formats)):
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)

@@ -11,8 +11,10 @@ from progdoc.core.resources import made_by
 __all__ = ["made_from"]
 
 
-def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str], binder: bool = False) -> str:
-    """Return the digest of description, look, day, formats, packs of rules and program.
+def made_from(
+    checked: Checked, formats: Iterable[str], packs: Iterable[str], binder: bool = False, site: str | None = None
+) -> str:
+    """Return the digest of description, look, day, formats, packs of rules, site and program.
 
     Parameters
     ----------
@@ -25,7 +27,8 @@ def made_from(checked: Checked, formats: Iterable[str], packs: Iterable[str], bi
     binder
         Whether everything comes bound, too.
     """
-    return sha256("\n".join(_parts(checked, formats, packs, binder)).encode(errors="surrogatepass"))
+    parts = [*_parts(checked, formats, packs, binder), *([repr(site)] if site is not None else [])]
+    return sha256("\n".join(parts).encode(errors="surrogatepass"))
 
 
 def _parts(checked: Checked, formats: Iterable[str], packs: Iterable[str], binder: bool) -> Iterator[str]:

@@ -11,10 +11,11 @@ import difflib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 from progdoc.app.archived_people import with_archived
-from progdoc.app.check import Checked
+from progdoc.app.check import Checked, check
 from progdoc.app.event_kinds import KINDS
 from progdoc.app.file_faults import file_fault
 from progdoc.app.issue import description_files
@@ -68,8 +69,8 @@ class Recorded:
 def record(
     checked: Checked,
     events: Sequence[Event],
-    today: date,
-    judge: Callable[[Loaded], Checked],
+    today: date | None = None,
+    judge: Callable[[Loaded], Checked] | None = None,
     may_begin_file: bool = True,
 ) -> Recorded | list[Diagnostic]:
     """Return what becomes of a description when events are entered; or why they can't be.
@@ -81,16 +82,18 @@ def record(
     events
         What happened, in any order.
     today
-        No day of an event may be later.
+        No day of an event may be later; the day that was judged for, where none is given.
     judge
-        Judges the new description by the same rules and on the same day.
+        Judges the new description by the same rules and on the same day; `check` does, where none is given.
     may_begin_file
         Whether the description is a folder, in which a file may be begun for those who left.
     """
     if checked.judged is None:
         raise ValueError("into a description with faults of form nothing can be entered")
+    on = checked.judged.as_of
+    judge = judge or partial(check, on=on)
     index = Index(_program(checked.loaded))
-    puts, faults = _found(index, events, today)
+    puts, faults = _found(index, events, today or on)
     if faults:
         return faults
     fresh = [put for put in dict.fromkeys(map(_Hashed, puts)) if not is_there(index, put.put)]
@@ -264,6 +267,7 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
     was, now = _findings(old), _findings(new)
     had, has = _due(old), _due(new)
     shut, closed = _barred(old), _barred(new)
+    present = {"", *(person.id for person in new.roster.people)}
     moved = [f"{what}: {day}" + (f" (was {had[key][1]})" if key in had else "") for key, (what, day) in has.items()
              if had.get(key, ("", ""))[1] != day]  # fmt: skip
     gone = [f"{what}: nothing more is due" for key, (what, _) in had.items() if key not in has]
@@ -271,7 +275,7 @@ def meaning_of(old: Judged, new: Judged) -> Meaning:
         settled=tuple(words for key, words in was.items() if key not in now),
         arisen=tuple(words for key, words in now.items() if key not in was),
         due=(*moved, *gone),
-        opened=tuple(words for words in shut if words not in closed),
+        opened=tuple(words for words, who in shut.items() if words not in closed and who in present),
         barred=tuple(words for words in closed if words not in shut),
     )
 
@@ -293,17 +297,15 @@ def _due(judged: Judged) -> dict[str, tuple[str, str]]:
     return dict(sorted(days.items()))
 
 
-def _barred(judged: Judged) -> dict[str, None]:
-    """Return what nobody may start, and what is barred to single people, in words."""
+def _barred(judged: Judged) -> dict[str, str]:
+    """Return what nobody may start, in words; and what is barred to single people, each with the person's id."""
     named = judged.index.names
-    words = [barred_words(one, named) for one in judged.barred if one.is_for_all]
+    words = {barred_words(one, named): "" for one in judged.barred if one.is_for_all}
     for person in judged.roster.people:
-        words += [
-            f"{label_of(person)} may not start “{label_of(one.task)}”"
-            for one in judged.roster.of_person(person)
-            if not one.may
-        ]
-    return dict.fromkeys(words)
+        for one in judged.roster.of_person(person):
+            if not one.may:
+                words[f"{label_of(person)} may not start “{label_of(one.task)}”"] = person.id
+    return words
 
 
 # ---- for a terminal, a page or a form -----------------------------------------------------------------
@@ -351,7 +353,9 @@ def recorded_lines(done: Recorded, kind: str = "") -> Iterator[list[Line]]:
         return
     yield from shown_changes(done)
     if done.entered and kind:
-        yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0]}.", done.notes)
+        yield _listed(
+            f"{counted(len(done.entered), 'entry', 'entries')}: {KINDS[kind][0].partition(';')[0]}.", done.notes
+        )
     elif done.entered:
         yield _listed(f"{counted(len(done.entered), 'entry', 'entries')}:", done.entered)
     if done.kept:
@@ -360,7 +364,7 @@ def recorded_lines(done: Recorded, kind: str = "") -> Iterator[list[Line]]:
     for title, words in (
         ("Settled through it:", meaning.settled),
         ("New through it:", meaning.arisen),
-        ("May be started again:", meaning.opened),
+        ("No longer said:", meaning.opened),
         ("Barred through it:", meaning.barred),
         ("Falls due:", meaning.due),
     ):

@@ -12,14 +12,25 @@ from enum import StrEnum
 from typing import Any
 
 from progdoc.app.event_kinds import ALL
-from progdoc.app.record_refusals import Refused, chosen, day_of, people_of, refusals_of
+from progdoc.app.record_refusals import (
+    Refused,
+    chosen,
+    day_of,
+    new_person,
+    newest_medical,
+    people_of,
+    places_of_cylinders,
+    places_of_units,
+    refusals_of,
+)
 from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.breathing_air import AirSupply
 from progdoc.model.description.devices import Unit
 from progdoc.model.description.entries import Shape, fields_of, says_already, shape_of
 from progdoc.model.description.index import Index
 from progdoc.model.description.oversight import Evaluation, Finding
-from progdoc.model.description.people import Person, Topic
+from progdoc.model.description.people import MedicalEntry, Person, Topic
+from progdoc.model.description.program import Program
 from progdoc.model.description.upkeep import Cleaning, FilterChanges
 from progdoc.model.description.words import label_of
 from progdoc.model.yaml.yaml_splice import Bare, EntryValue
@@ -81,7 +92,13 @@ _OF_PEOPLE = {
     "issue": "masks",
 }
 _DAYS = {"request": ("requested", "asked for a mask"), "leaving": ("left", "left")}  # of which the day is all
-_KEYS = {"about": "consults", "factor": "fit_factor", "what": "kind"}  # where an option is not called as its field
+_KEYS = {
+    "about": "consults",
+    "factor": "fit_factor",
+    "what": "kind",
+    "called-for": "because",
+}  # where an option is not called as its field
+_OF_UNITS = {"inspection": ("inspections", "inspection"), "flow-test": ("flow_tests", "flow test")}
 _CALLED = {
     "training": "training",
     "fit-test": "fit test",
@@ -101,9 +118,12 @@ def puts_of(index: Index, event: Event) -> tuple[list[Put], list[Refused]]:
     refused = list(refusals_of(index, event.kind, event.day, event.values))
     if refused:
         return [], refused
-    if event.kind == "inspection":
-        return [_inspected(index, event, unit) for unit in chosen(event.values["unit"])], []
+    if event.kind in _OF_UNITS or "unit" in event.values:
+        return [_of_unit(index, event, unit) for unit in chosen(event.values["unit"])], []
+    if event.kind == "joining":
+        return list(_joined(index, event)), []
     of_each = {
+        "reevaluation": _called_again,
         "return": _returned,
         "transfer": _transferred,
         **dict.fromkeys(_OF_PEOPLE, _of_person),
@@ -126,7 +146,26 @@ def _of_person(index: Index, event: Event, person: Person) -> Iterator[Put]:
     entry = {**_entry(shape, event), day: event.day.isoformat()}
     ordered = {key: entry[key] for key in fields_of(shape) if key in entry}
     way = Way.SET if name == "appendix_d" else Way.ADD
-    yield Put(owner, name, ordered, way, f"{label_of(person)}: {_CALLED[event.kind]}")
+    of_mask = f" in {label_of(index.masks[event.values['mask']][1])}" if name == "fit_tests" else ""
+    yield Put(owner, name, ordered, way, f"{label_of(person)}: {_CALLED[event.kind]}{of_mask}")
+
+
+def _joined(index: Index, event: Event) -> Iterator[Put]:
+    """Yield somebody new, and the tasks that name them."""
+    person = new_person(event.values)
+    entry = {"id": person, **_entry(shape_of(Program, "people"), event)}
+    yield Put((), "people", entry, Way.ADD, f"{event.values['name']}: joined as `{person}`")
+    for task_id in chosen(event.values.get("to", "")):
+        path, task = index.tasks[task_id]
+        told = f"{event.values['name']}: named for “{label_of(task)}”"
+        yield Put(("tasks", _number(path)), "people", person, Way.ADD, told)
+
+
+def _called_again(index: Index, event: Event, person: Person) -> Iterator[Put]:
+    """Yield that the newest recommendation does not hold any more until there is another one."""
+    owner = ("people", _number(index.people[person.id][0]), "medical", newest_medical(person))
+    entry = {"date": event.day.isoformat(), **_entry(shape_of(MedicalEntry, "reevaluate"), event)}
+    yield Put(owner, "reevaluate", entry, Way.ADD, f"{label_of(person)}: another evaluation called for")
 
 
 def _returned(index: Index, event: Event, person: Person) -> Iterator[Put]:
@@ -170,15 +209,15 @@ def _transferred(index: Index, event: Event, person: Person) -> Iterator[Put]:
 # ---- of masks and of the program ----------------------------------------------------------------------
 
 
-def _inspected(index: Index, event: Event, unit_id: str) -> Put:
-    owner, unit = next(
-        (("masks", i, "units", j), unit)
-        for i, mask in enumerate(index.description.masks)
-        for j, unit in enumerate(mask.units)
-        if unit.id == unit_id
-    )
-    entry = {"date": event.day.isoformat(), **_entry(shape_of(Unit, "inspections"), event)}
-    return Put(owner, "inspections", entry, Way.ADD, f"{unit.id}: inspection")
+def _of_unit(index: Index, event: Event, unit: str) -> Put:
+    """Return what an event enters of one single mask, or of a cylinder in reserve."""
+    owner: tuple[str | int, ...] = places_of_units(index.description)[unit]
+    if event.kind == "withdrawal":
+        taken = {"since": event.day.isoformat(), "because": event.values["because"]}
+        return Put(owner, "withdrawn", taken, Way.SET, f"{unit}: withdrawn")
+    name, told = _OF_UNITS[event.kind]
+    entry = {"date": event.day.isoformat(), **_entry(shape_of(Unit, name), event)}
+    return Put(owner, name, entry, Way.ADD, f"{unit}: {told}")
 
 
 def _of_program(index: Index, event: Event) -> Iterator[Put]:
@@ -189,6 +228,16 @@ def _of_program(index: Index, event: Event) -> Iterator[Put]:
         taken = {"since": day, "because": event.values["because"]}
         told = f"{label_of(index.masks[mask][1])}: withdrawn"
         yield Put(("masks", list(index.masks).index(mask)), "withdrawn", taken, Way.SET, told)
+    elif kind == "requalification":
+        places = places_of_cylinders(index.description)
+        for cylinder in chosen(event.values["cylinder"]):
+            told = f"{cylinder}: tested again"
+            yield Put(places[cylinder], "requalified", day, Way.SET, told)
+            yield Put(places[cylinder], "requalify_by", event.values["next"], Way.SET, told)
+    elif kind == "routine":
+        entries = {entry.id: i for i, entry in enumerate(index.description.calendar)}
+        for name in chosen(event.values["entry"]):
+            yield Put(("calendar", entries[name]), "last_done", day, Way.SET, f"{name}: done")
     elif kind == "correction":
         finding = event.values["finding"]
         number = [one.id for one in procedures.evaluation.findings].index(finding)
@@ -210,7 +259,7 @@ def _of_program(index: Index, event: Event) -> Iterator[Put]:
             yield Put(owner, "tested", day, Way.SET, "breathing air analysed")
             for key, value in _entry(AirSupply, event).items():
                 if isinstance(value, str):
-                    yield Put(owner, key, value, Way.SET, f"breathing air: {key.replace('_', ' ')}")
+                    yield Put(owner, key, value, Way.SET, "breathing air analysed")
     elif kind == "evaluation":
         owner = ("procedures", "evaluation")
         if procedures.evaluation.last is None or procedures.evaluation.last <= event.day:
@@ -287,6 +336,8 @@ def is_there(index: Index, put: Put) -> bool:
         owner = owner[step] if isinstance(step, int) else getattr(owner, step)
     if put.way is Way.TAKE:
         return put.place < 0
+    if not put.owner:  # somebody new, of whom much may have been entered since
+        return put.group["id"] in index.people
     return says_already(owner, put.name, _of_event(put), put.way is Way.ADD)
 
 

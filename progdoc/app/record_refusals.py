@@ -8,14 +8,16 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from progdoc.app.event_kinds import ALL, KINDS, OPTIONS
 from progdoc.core.numbers import long_date
+from progdoc.document.papers.renewal_questions import spelt_id
 from progdoc.model.description.index import Index
 from progdoc.model.description.masks import Gas, Mask
 from progdoc.model.description.people import Person
+from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
 from progdoc.rules.lookup.fit_protocols import fit_protocols, protocol_steps
 from progdoc.rules.records.fit_record_checks import CHANGED_FILTERS, SMOKE_FILTERS
@@ -24,8 +26,12 @@ __all__ = ["Refused", "chosen", "day_of", "nearest", "people_of", "refusals_of"]
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOST_SHOWN = 12
-_OF_LEFT = ("return", "leaving", "medical", "examination")  # what may still come of somebody who left
-_LISTS = ("mask", "masks", "filter", "tasks")
+_OF_LEFT = ("return", "leaving", "medical", "examination", "reevaluation")  # what may still come of somebody who left
+_BEGUN = {  # where the first of a kind is described
+    "unit": "None is described: name each under `units` of its mask, with an `id` and its `serial`, first.",
+    "cylinder": "None is described: write it under `cylinders`, or as `cylinder` of a single mask, first.",
+    "entry": "The firm has no calendar of its own: write what comes round under `calendar` first.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +61,35 @@ def nearest(wanted: str, known: Collection[str], kind: str) -> Refused:
     return Refused("RECORD-001", f"`{wanted}` is no {kind} of this description.", fix)
 
 
+def new_person(values: Mapping[str, str]) -> str:
+    """Return the id of somebody new: as typed, or made of the name."""
+    return values.get("id", "") or spelt_id(values["name"])
+
+
+def newest_medical(person: Person) -> int:
+    """Return the place of somebody's newest recommendation in the list; -1 if there is none."""
+    return max(range(len(person.medical)), key=lambda i: person.medical[i].date, default=-1)
+
+
+def places_of_units(program: Program) -> dict[str, tuple[str | int, ...]]:
+    """Return where each single mask, and each cylinder in reserve, stands, by its id."""
+    found: dict[str, tuple[str | int, ...]] = {
+        unit.id: ("masks", i, "units", j) for i, mask in enumerate(program.masks) for j, unit in enumerate(mask.units)
+    }
+    return {**found, **{cylinder.id: ("cylinders", i) for i, cylinder in enumerate(program.cylinders)}}
+
+
+def places_of_cylinders(program: Program) -> dict[str, tuple[str | int, ...]]:
+    """Return where each cylinder stands, on a mask or in reserve, by its id."""
+    found: dict[str, tuple[str | int, ...]] = {
+        unit.cylinder.id: ("masks", i, "units", j, "cylinder")
+        for i, mask in enumerate(program.masks)
+        for j, unit in enumerate(mask.units)
+        if unit.cylinder is not None
+    }
+    return {**found, **{cylinder.id: ("cylinders", i) for i, cylinder in enumerate(program.cylinders)}}
+
+
 def people_of(index: Index, typed: str) -> tuple[list[Person], list[Refused]]:
     """Return the people meant by ids or full names; `all` is everybody who has not left."""
     if typed.strip().lower() == ALL:
@@ -77,6 +112,7 @@ def people_of(index: Index, typed: str) -> tuple[list[Person], list[Refused]]:
             near = difflib.get_close_matches(wanted.lower(), [name for name in by_name if name], 1, 0.75)
             is_name = near and wanted.lower() not in index.people
             known = nearest(wanted, list(index.people), "person")
+            known = replace(known, fix=f"{known.fix} Somebody new is entered by `joining`.")
             meant = by_name[near[0]][0].id if is_name else ""
             refused.append(Refused(known.code, known.what, f"Did you mean `{meant}`?") if meant else known)
     return list(found.values()), refused
@@ -98,13 +134,23 @@ def refusals_of(index: Index, kind: str, day: date, values: Mapping[str, str]) -
         yield Refused(
             "RECORD-005", "It is not said to which work they went over.", "Add `--to IDS`, `--off IDS` or both."
         )
+    if kind == "withdrawal" and bool(values.get("mask")) is bool(values.get("unit")):
+        what = "It is not said what was taken out of use: a whole kind of mask, or single ones."
+        yield Refused("RECORD-005", what, "Add `--mask ID` or `--unit IDS`, one of the two.")
     yield from _unknown(index, kind, values)
+    if kind == "joining":
+        yield from _new(index, values)
     people, unknown = people_of(index, values["who"]) if values.get("who") else ([], [])
     yield from unknown
     for person in people:
         if person.left is not None and person.left < day and kind not in _OF_LEFT:
             what = f"{label_of(person)} left on {long_date(person.left)}."
             yield Refused("RECORD-003", what, "Name an earlier day, or somebody who has not left.")
+    if kind == "reevaluation":
+        for person in people:
+            if newest_medical(person) < 0:
+                what = f"{label_of(person)} has no medical recommendation that another one would follow."
+                yield Refused("RECORD-003", what, "Enter it by `medical` once it comes; nobody works in a mask before.")
     if "mask" in values and values["mask"] in index.masks:
         mask = index.masks[values["mask"]][1]
         yield from _size(mask, values.get("size", ""))
@@ -130,7 +176,10 @@ def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Ref
         "tasks": (index.tasks, "task"),
         "to": (index.tasks, "task"),
         "off": (index.tasks, "task"),
-        "unit": ([unit.id for mask in program.masks for unit in mask.units], "single mask with records of its own"),
+        "unit": (places_of_units(program), "single mask with records of its own"),
+        "cylinder": (places_of_cylinders(program), "cylinder"),
+        "entry": ([entry.id for entry in program.calendar], "entry of the calendar"),
+        "group": ([group.id for group in program.groups], "group of people"),
     }
     if kind == "correction":
         known["finding"] = ([one.id for one in program.procedures.evaluation.findings], "finding of an evaluation")
@@ -138,7 +187,17 @@ def _unknown(index: Index, kind: str, values: Mapping[str, str]) -> Iterator[Ref
         wanted = chosen(values.get(name, "")) if name != "mask" else [values[name].strip()] if name in values else []
         for one in wanted:
             if one not in there:
-                yield nearest(one, list(there), called)
+                found = nearest(one, list(there), called)
+                yield found if there or name not in _BEGUN else replace(found, fix=_BEGUN[name])
+
+
+def _new(index: Index, values: Mapping[str, str]) -> Iterator[Refused]:
+    there = index.people.get(new_person(values))
+    if not new_person(values):
+        yield Refused("RECORD-005", "No id can be made of that name.", "Add `--id`, in small letters and hyphens.")
+    if there is not None and (there[1].name or "").lower() != values["name"].lower():
+        what = f"`{new_person(values)}` is the id of {label_of(there[1])}."
+        yield Refused("RECORD-003", what, "Add `--id` with another one.")
 
 
 def _size(mask: Mask, size: str) -> Iterator[Refused]:

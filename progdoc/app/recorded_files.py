@@ -64,7 +64,10 @@ def _is_gone(put: Put) -> bool:
 def _home_of(loaded: Loaded, put: Put) -> tuple[str, _Steps]:
     """Return the file in which a part stands, and the way to it there: a list may be spread over files."""
     if not put.owner:
-        beside = loaded.description.parts.get(put.name, []) or loaded.description.parts.get("program", [])
+        former = loaded.description.parts.get(FORMER, [])
+        there = loaded.description.parts.get(put.name, [])
+        daily = [part for part in there if not any(part[1] is node for _, node in former)]
+        beside = daily or loaded.description.parts.get("program", [])
         return beside[0][0] if beside else next(filter(is_description, loaded.description.files)), ()
     top, *rest = put.owner
     number = rest[0] if rest else ""
@@ -131,10 +134,17 @@ def _spans(text: str, root: object, steps: _Steps, put: Put) -> list[Span]:
 def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
     people = loaded.program.people if loaded.program else ()
     for put in puts:
-        if put.way is Way.CUT or len(put.owner) > 2:
+        if put.way is Way.CUT:
             raise KeyError("it stands in the table of people: change it there")
+        if not put.owner:  # somebody new: a row of their own
+            cells = _as_cells(put.group)
+            yield Cells(str(cells.pop("id")), "", cells)
+            continue
         person = people[int(put.owner[1])].id
-        if isinstance(put.entry, str):
+        if len(put.owner) > 2:
+            told = " ".join(str(value) for value in put.group.values())
+            yield Cells(person, str(put.owner[2]), {put.name: told}, of_record=int(put.owner[3]))
+        elif isinstance(put.entry, str):
             yield Cells(person, "", {put.name: put.entry})
         else:
             yield Cells(person, put.name, _as_cells(put.group), put.way is Way.TAKE)

@@ -16,10 +16,13 @@ from progdoc.app.file_faults import file_fault
 from progdoc.app.record_events import Event
 from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.model.people_table.csv_text import TableError, decoded_table, rows_of, separator_of
+from progdoc.model.people_table.workbook import sheets_of_workbook
 
-__all__ = ["Row", "events_of", "rows_in"]
+__all__ = ["Row", "events_of", "rows_in", "said_in_turn"]
 
 _DAY = "date"
+_TESTED = ("result", "factor", "readings")
+_WORKBOOK = b"PK\x03\x04"  # of a zip
 _ALSO_CALLED = {
     "person": "who", "id": "who", "person-id": "who", "name": "who", "day": _DAY, "fit-factor": "factor",
     "fit-date": _DAY, "fit-mask": "mask", "fit-size": "size", "fit-protocol": "protocol", "fit-result": "result",
@@ -38,7 +41,9 @@ class Row:
 
 
 def rows_in(data: bytes, name: str, kind: str) -> list[Row] | list[Diagnostic]:
-    """Return the rows of a table kept as CSV; or why it can't be read."""
+    """Return the rows of a table kept as CSV or as a workbook; or why it can't be read."""
+    if data.startswith(_WORKBOOK):
+        return _rows_in_workbook(data, name, kind)
     known = {spelt for option in (*_options(kind), *_ALSO_CALLED) for spelt in (option, option.replace("-", " "))}
     try:
         text = decoded_table(data)
@@ -55,6 +60,37 @@ def rows_in(data: bytes, name: str, kind: str) -> list[Row] | list[Diagnostic]:
             what = "A cell of this row stands under no heading."
             return [file_fault("RECORD-006", Location(name, row[0].line, 1), what, "Give its column a heading.")]
     return found
+
+
+def _rows_in_workbook(data: bytes, name: str, kind: str) -> list[Row] | list[Diagnostic]:
+    """Return the rows of the sheet that is called as the kind of event, or of the only one that holds anything."""
+    try:
+        sheets = [sheet for sheet in sheets_of_workbook(data) if sheet.rows and not sheet.is_hidden]
+    except TableError as trouble:
+        place = Location(name, trouble.line, trouble.column)
+        return [file_fault("RECORD-006", place, f"{trouble}.", "Save it as a workbook (.xlsx) without a password.")]
+    called = [sheet for sheet in sheets if _spelt(sheet.name) in (kind, f"{kind}s")]
+    meant = called or sheets
+    if len(meant) != 1:
+        what = f"Which of its {len(sheets)} sheets holds the events cannot be told."
+        return [file_fault("RECORD-006", Location(name, 0, 0), what, f"Call that sheet “{kind}s”.")]
+    head, *rows = meant[0].rows
+    for row in rows:
+        for cell in row:
+            is_lost = (cell.line, cell.column) in meant[0].valueless or cell.line in meant[0].hidden_rows
+            if is_lost or (cell.text and not any(one.text and one.column == cell.column for one in head)):
+                what = "A cell stands under no heading, in a hidden row, or is a formula without a value."
+                fix = "Show the row, give the column a heading, or write the value."
+                return [file_fault("RECORD-006", Location(name, cell.line, cell.column), what, fix)]
+    names = {cell.column: cell.text for cell in head}
+    return [
+        Row(
+            {names[cell.column]: cell.text for cell in row if cell.text},
+            f"row {row[0].line} of {name}",
+            row[0].line,
+        )
+        for row in rows
+    ]
 
 
 def events_of(
@@ -75,7 +111,8 @@ def events_of(
     faults = list(_unknown_headings(rows, name, kind))
     events = []
     for row in rows:
-        cells = {_option(heading): text for heading, text in row.cells.items()}
+        by_name_first = sorted(row.cells.items(), key=lambda cell: "name" not in cell[0].lower())  # an id tells better
+        cells = {_option(heading, kind): text for heading, text in by_name_first}
         typed = cells.pop(_DAY, "")
         try:
             happened = date.fromisoformat(typed) if typed else day
@@ -83,25 +120,56 @@ def events_of(
             what = f"“{typed[:20]}” is not a day that can be told."
             faults.append(file_fault("RECORD-006", Location(name, row.line, 1), what, "Write it as 2026-11-24."))
             continue
-        events.append(Event(kind, happened, {**for_all, **cells}, row.place))
+        told = {**for_all, **cells}
+        if kind != "fit-test" or any(told.get(name) for name in _TESTED):  # else a row that was prepared, and no test
+            events.append(Event(kind, happened, told, row.place))
+    if not events and not faults:
+        what = "No row tells what came of a test."
+        faults.append(file_fault("RECORD-006", Location(name, 1, 1), what, "Fill in `result`, or `factor`."))
     return faults or events
+
+
+def said_in_turn(told: Mapping[str, Sequence[str]], most: int = 0) -> list[dict[str, str]] | Diagnostic:
+    """Return what was said of each of several events; or why it can't be told what belongs to which.
+
+    Parameters
+    ----------
+    told
+        By option what was said of it, in turn. What was said once is said of all.
+    most
+        How many events there may be; 0: any number.
+
+    >>> said_in_turn({"finding": ["No hooks", "No lamp"], "owner": ["Jo"]})
+    [{'finding': 'No hooks', 'owner': 'Jo'}, {'finding': 'No lamp', 'owner': 'Jo'}]
+    """
+    count = max(map(len, told.values()), default=1)
+    uneven = [name for name, values in told.items() if len(values) not in (1, most or count)]
+    if uneven:
+        what = f"`--{uneven[0]}` is said {len(told[uneven[0]])} times, and the others are not."
+        fix = "Say each of them as often as there are events, or once for all; many events fit into a table (`--from`)."
+        return file_fault("RECORD-005", Location("what you typed", 0, 0), what, fix)
+    return [{name: values[min(i, len(values) - 1)] for name, values in told.items()} for i in range(count)]
 
 
 def _options(kind: str) -> tuple[str, ...]:
     return (*KINDS[kind][1], *KINDS[kind][2], _DAY)
 
 
-def _option(heading: str) -> str:
-    name = "-".join(heading.lower().replace("_", " ").replace("-", " ").split())
-    return _ALSO_CALLED.get(name, name)
+def _option(heading: str, kind: str) -> str:
+    name = _spelt(heading)
+    return name if name in _options(kind) else _ALSO_CALLED.get(name, name)
+
+
+def _spelt(heading: str) -> str:
+    return "-".join(heading.lower().replace("_", " ").replace("-", " ").split())
 
 
 def _unknown_headings(rows: Iterable[Row], name: str, kind: str) -> Iterable[Diagnostic]:
     """Yield each heading over filled cells that is not read: a value left out unseen is a record that is wrong."""
     known = _options(kind)
     for heading in dict.fromkeys(heading for row in rows for heading in row.cells):
-        if _option(heading) not in known:
-            near = difflib.get_close_matches(_option(heading), known, 1, 0.6)
+        if _option(heading, kind) not in known:
+            near = difflib.get_close_matches(_option(heading, kind), known, 1, 0.6)
             # A heading may tell of somebody's health: it is not repeated.
             what = "A heading of the table is not known here."
             fix = f"Did you mean `{near[0]}`?" if near else f"Known are: {', '.join(known)}. Take other columns out."

@@ -218,6 +218,7 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument(
         "--binder", action="store_true", help="also all of it bound: one PDF, and a folder of its parts in order"
     )
+    parser.add_argument("--site", metavar="ID", help="of the task pages only those of what is done at one site")
     parser.add_argument("--final", action="store_true", help="refuse to build while something required is missing")
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
@@ -265,7 +266,10 @@ def _sheets(commands: _Commands[_Parser]) -> None:
     )  # fmt: skip
     _path(parser)
     _on(parser)
-    parser.add_argument("--blank", action="store_true", help="only whom and which masks it is about, to be filled in")
+    parser.add_argument(
+        "--blank", action="store_true",
+        help="the template: only whom and which masks it is about, to be filled in; `record --from` reads it",
+    )  # fmt: skip
     parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
     _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
     parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
@@ -375,14 +379,17 @@ def _record(commands: _Commands[_Parser]) -> None:
         for kind, (does, needed, may, example) in KINDS.items():
             one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
             for name in (*needed, *may):
-                one.add_argument(f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", help=OPTIONS[name][1])
+                one.add_argument(
+                    f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", action="append", help=OPTIONS[name][1]
+                )
             _of_event(one)
 
 
 def _of_event(parser: _Parser) -> None:
     parser.add_argument(
         "--from", metavar="FILE", type=_file, dest="table",
-        help="a table of such events, CSV: a row each, headed as the options here; date, where the days differ",
+        help="a table of such events, CSV or .xlsx: a row each, headed as the options here, and date;"
+        " `progdoc sheets PATH --blank` writes one to fill in",
     )  # fmt: skip
     parser.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
     _of_agreement(parser)

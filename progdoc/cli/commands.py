@@ -105,6 +105,8 @@ def _build(options: argparse.Namespace) -> int:
     if checked.judged is None:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
+    if _is_no_site(checked.judged, options):
+        return UNUSABLE
     lacking = gaps_of_program(checked)
     if options.final and lacking:
         print(report_on_screen(checked.report), end="", file=sys.stderr)
@@ -130,14 +132,15 @@ def _made(options: argparse.Namespace, checked: Checked) -> WriteResult | list[D
     from progdoc.app.disk.made_before import digests_below, made_before, noted
     from progdoc.app.made_from import made_from
 
-    source = made_from(checked, options.only, digests_below(options.rules), options.binder)
+    source = made_from(checked, options.only, digests_below(options.rules), options.binder, options.site)
     before = made_before(options.out, source)
     if before is not None:
         return before
     from progdoc.app.build import build_files
     from progdoc.app.disk.output_folder import write_complete
 
-    result = write_complete(options.out, build_files(checked, options.only, options.binder), options.replace)
+    files = build_files(checked, options.only, options.binder, options.site)
+    result = write_complete(options.out, files, options.replace)
     if not isinstance(result, list):
         noted(options.out, source, result.manifest_sha256)
     return result

@@ -15,7 +15,7 @@ from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import record_forms
 from progdoc.app.record import Recorded, record, recorded_lines
 from progdoc.app.record_events import Event
-from progdoc.app.recorded_table import Row, events_of, rows_in
+from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.cli.status import GAPS, OK, UNUSABLE
 from progdoc.cli.terminal import laid_out, refused, report_on_screen, say, tell_interrupted
 from progdoc.cli.window import width
@@ -96,18 +96,24 @@ def _forms_done(
 
 
 def _events(options: argparse.Namespace) -> Sequence[Event | Diagnostic]:
-    said = {name[3:]: value for name, value in vars(options).items() if name.startswith("of_") and value is not None}
+    told = {name[3:]: values for name, values in vars(options).items() if name.startswith("of_") and values is not None}
     day: date = options.day or options.on
+    said = said_in_turn(told) if options.table is None else said_in_turn(told, 1)
+    if isinstance(said, Diagnostic):
+        return [said]
     if options.table is None:
-        return [Event(options.kind, day, said)]
+        return [Event(options.kind, day, values) for values in said]
     data = table_at(options.table)
     if isinstance(data, Diagnostic):
         return [data]
     rows = rows_in(data, options.table.name, options.kind)
     faults = [one for one in rows if isinstance(one, Diagnostic)]
-    return faults or events_of(
-        [one for one in rows if isinstance(one, Row)], options.table.name, options.kind, day, said
-    )
+    told_rows = [one for one in rows if isinstance(one, Row)]
+    events = faults or events_of(told_rows, options.table.name, options.kind, day, said[0])
+    left_out = len(told_rows) - len(events) if events and isinstance(events[0], Event) else 0
+    if left_out:
+        say(f"Rows that tell no result, and are left out: {left_out} of {len(told_rows)}.\n")
+    return events
 
 
 def _is_agreed(options: argparse.Namespace) -> bool:

@@ -273,9 +273,11 @@ def _one(detail: ErrorDetails, place: _Place, description: Description) -> Diagn
     if place.is_medical and kind not in ("missing",):
         allowed = ", ".join(f"`{key}`" for key in _keys(place.owner))
         entry = place.path[: place.path.index("]", place.path.index(".medical")) + 1]
+        words = str(detail.get("ctx", {}).get("expected", "")).replace("'", "`")
+        listed = f" A value of a list is one of: {words}." if kind == "enum" else ""
         return _fault(
             "MODEL-008", description, entry, "Something stands in a medical entry that does not belong there.",
-            f"Take it out. What may stand there: {allowed}. Ask the professional to keep the rest.",
+            f"Take it out. What may stand there: {allowed}.{listed} Ask the professional to keep the rest.",
         )  # fmt: skip
     if kind == "extra_forbidden":
         return _unknown_key(place, description)

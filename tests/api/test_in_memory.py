@@ -60,6 +60,19 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return here
 
 
+def test_what_happened_is_entered_in_memory_as_on_the_disk(tmp_path: Path) -> None:
+    checked = progdoc.check(progdoc.load(FILES, "firm"), on=DAY)
+    event = progdoc.Event("training", DAY, {"who": "all", "topics": "all", "by": "Ada Brook"})
+    done = progdoc.record(checked, [event])
+    assert isinstance(done, progdoc.Recorded) and list(done.after) == ["people.csv"]
+    firm = on_disk(tmp_path / "firm", FILES)
+    said = ("--who", "all", "--topics", "all", "--by", "Ada Brook", "--on", DAY.isoformat(), "--yes")
+    command("record", firm, "training", *said)
+    assert (firm / "people.csv").read_bytes() == done.after["people.csv"]
+    refused = progdoc.record(checked, [progdoc.Event("training", DAY, {"who": "nobody-known"})])
+    assert isinstance(refused, list) and refused[0].code == "RECORD-001"
+
+
 def test_a_program_that_holds_everything_in_memory_gets_the_same_bytes(written: Path, tmp_path: Path) -> None:
     sides = {"old": EARLIER, "new": FILES}
     asked: dict[str, Any] = {

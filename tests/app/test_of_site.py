@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 from programs.patching import AS_OF, PROGRAMS, judged, patched, written
 
+from progdoc.app.build import built
 from progdoc.app.check import Checked, check
+from progdoc.app.made_from import made_from
 from progdoc.app.of_site import checked_at, due_at
 from progdoc.app.select import is_everybody_protected, select
 from progdoc.cli import main
@@ -38,6 +40,17 @@ def test_of_one_site_people_and_masks_of_others_fall_due_elsewhere(tmp_path: Pat
     assert "document-review" in of_yard and "medical.ravi-stone" in of_yard
     assert "medical.jo-marsh" in whole - of_yard
     assert due_at(found, found.due(60), None) == found.due(60)
+
+
+def test_of_one_site_only_its_pages_are_for_the_crew(tmp_path: Path) -> None:
+    assert main(["build", str(PLANT), "-o", str(tmp_path / "out"), "--on", "2026-06-01", "--site", "tank-yord"]) == 2
+    assert not (tmp_path / "out").exists()
+    checked = _checked()
+    pages = {name for name, _ in built(checked, ("md",), "tank-yard") if name.startswith("tasks/")}
+    assert pages == {"tasks/clean-tank.html"}
+    every = {name for name, _ in built(checked, ("md",))}
+    assert {name for name, _ in built(checked, ("md",), "tank-yard")} == every - {"tasks/mix-stain.html"}
+    assert made_from(checked, (), (), "tank-yard") != made_from(checked, (), ())
 
 
 @pytest.mark.parametrize("command", ["check", "select", "due"])

@@ -20,9 +20,12 @@ from progdoc.app.disk.recorded_description import PutBack, put_back
 from progdoc.app.event_kinds import KINDS, OPTIONS
 from progdoc.app.record import Recorded, record, recorded_lines
 from progdoc.app.record_events import Event
-from progdoc.app.recorded_table import Row, events_of, rows_in
+from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
 from progdoc.core.diagnostics import Diagnostic
+from progdoc.model.description.people import MedicalLimit, ReevaluateWhen
 from progdoc.model.load import load
+from progdoc.writers.people_workbook import people_tables
+from progdoc.writers.xlsx import BookColumn, BookSheet, workbook_bytes
 
 ON = date(2026, 11, 24)
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_config"
@@ -53,10 +56,15 @@ masks:
         serial: E-1
         inspections:
           - {date: 2026-10-01, by: Jo Fell, result: serviceable}  # on time
-      - {id: set-2}
+      - {id: set-2, cylinder: {id: bottle-2, requalified: 2021-05-01}}
   - {id: dust, facepiece: filtering-facepiece, built_in_filter: N95, sizes: [M]}
 filters:
   - {id: disc, particulate: P100}
+cylinders:
+  - {id: spare-1, serial: R-1}
+groups: [{id: crew, name: The crew, status: employee}]
+calendar:
+  - {id: meter, routine: calibration, every: 6 months}  # by the manual
 procedures:
   # nobody reads this
   evaluation:
@@ -96,6 +104,9 @@ TABLE = (
 BESIDE = "people: {csv: people.csv, dates: month-first, spare_columns: yes}\n"
 IN_YAML = {"program.yaml": PROGRAM.encode(), "people.yaml": PEOPLE.encode()}
 IN_ONE = {"program.yaml": (PROGRAM + PEOPLE).replace("\n", "\r\n").encode()}
+SEEN = TABLE.replace(b";locker", b";locker;medical date;medical recommendation").replace(
+    b";12\r\n", b";12;1/5/2026;cleared\r\n"
+)
 IN_TABLE = {"program.yaml": (PROGRAM + BESIDE).encode(), "people.csv": TABLE}
 
 # For each kind what is told of it, where it then stands, and what stands there, as a hand would type it.
@@ -111,6 +122,10 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
                 "people.0.medical", {"next_review": date(2027, 1, 5), "limits": ("no-scba", "limited-time")}),
     "examination": ({"who": "jo-fell", "agent": "lead"}, "people.0.surveillance", {"agent": "lead"}),
     "face-change": ({"who": "ann-gill", "what": "dental"}, "people.1.changes", {"kind": "dental"}),
+    "reevaluation": ({"who": "jo-fell", "called-for": "symptoms-reported"},
+                     "people.0.medical.0.reevaluate", {"because": "symptoms-reported"}),
+    "joining": ({"name": "Ida  Moss", "job": "Welder", "to": "line-tanks", "group": "crew"},
+                "people.3", {"id": "ida-moss", "name": "Ida Moss", "job": "Welder", "group": "crew"}),
     "information": ({"who": "ed-rigg", "how": "on paper"}, "people.2.appendix_d", {"how": "on paper"}),
     "reading": ({"who": "all", "revision": "2026.1"}, "people.2.has_read", {"revision": "2026.1"}),
     "request": ({"who": "ed-rigg"}, "people.2.requested", {}),
@@ -121,6 +136,11 @@ TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "inspection": ({"unit": "set-1, set-2", "result": "out-of-service", "pressure": "80 %",
                     "findings": "Hose: cracked"},
                    "masks.1.units.1.inspections", {"result": "out-of-service", "findings": "Hose: cracked"}),
+    "flow-test": ({"unit": "set-2", "passed": "yes", "by": "The maker"},
+                  "masks.1.units.1.flow_tests", {"passed": True, "by": "The maker"}),
+    "requalification": ({"cylinder": "bottle-2, spare-1", "next": "2031-11-24"},
+                        "cylinders.0.requalified", {}),
+    "routine": ({"entry": "meter"}, "calendar.0.last_done", {}),
     "withdrawal": ({"mask": "half", "because": "Recalled: valves #3 crack"},
                    "masks.0.withdrawn", {"because": "Recalled: valves #3 crack"}),
     "cleaning": ({"masks": "half,set", "by": "Jo Fell"}, "procedures.cleaning.done", {"masks": ("half", "set")}),
@@ -171,18 +191,19 @@ def test_every_kind_is_tried_and_every_option_is_explained() -> None:
 @pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
 def test_the_entry_is_there_all_else_stays_and_twice_is_once(form: dict[str, bytes]) -> None:
     wrong = []
+    tables = dict.fromkeys(TOLD, form) | ({"reevaluation": {**form, "people.csv": SEEN}} if form is IN_TABLE else {})
     for kind, (told, path, said) in TOLD.items():
-        event = Event(kind, ON, told)
+        event, form = Event(kind, ON, told), tables[kind]
         done = entered(form, event)
         assert isinstance(done, Recorded), (kind, done)
         program = done.checked.loaded.program
         stands = at(program, path)
         entry = stands[-1] if isinstance(stands, tuple) else stands
         day = entry if isinstance(entry, date) else getattr(entry, "date", None) or getattr(entry, "since", None)
-        if day != ON or any(getattr(entry, key) != value for key, value in said.items()):
+        if (day != ON and kind != "joining") or any(getattr(entry, key) != value for key, value in said.items()):
             wrong.append((kind, "not as told", entry))
         # A value that takes another's place, and a mask that is given back, alone take anything away.
-        if kind not in ("return", "evaluation"):
+        if kind not in ("return", "evaluation", "requalification"):
             wrong += [
                 (kind, name, "something is gone")
                 for name, data in done.after.items()
@@ -293,6 +314,16 @@ REFUSED: list[tuple[str, dict[str, str], str, str]] = [
     ("return", {"who": "ed-rigg", "mask": "half"}, "RECORD-003", "They wear no mask."),
     ("inspection", {"unit": "set-3", "result": "serviceable"}, "RECORD-001", "Did you mean `set-"),
     ("filter-change", {"filter": "disk"}, "RECORD-001", "Did you mean `disc`?"),
+    ("inspection", {"unit": "set-1, bottle-9", "result": "serviceable"}, "RECORD-001", "Known"),
+    ("withdrawal", {"because": "Recalled"}, "RECORD-005", "`--mask ID` or `--unit IDS`"),
+    ("withdrawal", {"because": "Recalled", "mask": "half", "unit": "set-1"}, "RECORD-005", "one of the two"),
+    ("reevaluation", {"who": "ann-gill"}, "RECORD-003", "before"),
+    ("joining", {"name": "Jo Marsh", "id": "jo-fell"}, "RECORD-003", "`--id`"),
+    ("joining", {"name": "夏"}, "RECORD-005", "`--id`"),
+    ("joining", {"name": "Ida Moss", "group": "crews"}, "RECORD-001", "`crew`"),
+    ("issue", {"who": "ida-moss", "mask": "half"}, "RECORD-001", "entered by `joining`"),
+    ("requalification", {"cylinder": "spare-1"}, "RECORD-005", "--next"),
+    ("routine", {"entry": "metre"}, "RECORD-001", "`meter`"),
     ("correction", {"finding": "boxes"}, "RECORD-001", "boxes-missing"),
     ("medical", {"who": "jo-fell", "recommendation": "has asthma"}, "MODEL-008", ""),
 ]  # fmt: skip
@@ -438,6 +469,82 @@ def table(data: bytes, kind: str = "fit-test") -> list[Event] | list[Diagnostic]
     faults = [row for row in rows if isinstance(row, Diagnostic)]
     told = [row for row in rows if isinstance(row, Row)]
     return faults or events_of(told, "day.csv", kind, ON, {"tester": "Ed Rigg", "screened": "yes"})
+
+
+def test_a_day_of_tests_in_a_workbook_is_read_as_the_same_in_a_csv_is() -> None:
+    def workbook(*sheets: tuple[str, list[list[Any]]]) -> bytes:
+        made = [
+            BookSheet(name, tuple(BookColumn(head) for head in rows[0]), tuple(map(tuple, rows[1:])))
+            for name, rows in sheets
+        ]
+        return workbook_bytes(made, "lists")
+
+    rows = [line.split(",") for line in FIT_DAY.decode().splitlines()]
+    other = ("people", [["id"], ["jo-fell"]])
+
+    def told(data: bytes) -> list[tuple[date, Mapping[str, str]]]:
+        found = table(data)
+        return [(one.day, one.values) for one in found if isinstance(one, Event)]
+
+    assert told(workbook(("Fit tests", rows), other)) == told(workbook(("day", rows))) == told(FIT_DAY)
+    dated = [[*rows[0], "Date"], *([*row, date(2026, 11, 20)] for row in rows[1:])]
+    assert [day for day, _ in told(workbook(("day", dated)))] == [date(2026, 11, 20)] * 2
+    blank = [*rows, ["ed-rigg", "half", "M", None, None]]
+    assert told(workbook(("day", blank))) == told(FIT_DAY)  # prepared, and not tested on that day
+    two = table(workbook(("day", rows), other))
+    assert isinstance(two[0], Diagnostic) and two[0].fix == "Call that sheet “fit-tests”."
+    spilt = table(workbook(("day", [[*rows[0], ""], [*rows[1], "lost"]])))
+    assert isinstance(spilt[0], Diagnostic) and "under no heading" in spilt[0].what
+
+
+def test_the_sheet_that_is_written_to_be_filled_in_is_read() -> None:
+    program = load(IN_YAML).program
+    assert program is not None
+    heads, *rows = people_tables(program, is_blank=True)["fit-tests.csv"].decode("utf-8-sig").splitlines()
+    filled = [row.split(",") for row in rows]
+    result, protocol = (heads.split(",").index(name) for name in ("result", "protocol"))
+    filled[0][result], filled[0][protocol] = "pass", "saccharin"
+    events = table("\n".join([heads, *map(",".join, filled)]).encode())
+    assert len(rows) > 1
+    assert [(one.values["who"], one.values["result"]) for one in events if isinstance(one, Event)] == [
+        (filled[0][0], "pass")
+    ]
+
+
+def test_an_option_said_twice_is_two_events_and_nothing_is_lost() -> None:
+    two = said_in_turn({"finding": ["No hooks", "No lamp"], "owner": ["Jo Fell"], "due": ["2026-12-01", "2026-12-08"]})
+    assert isinstance(two, list)
+    done = entered(IN_YAML, *(Event("evaluation", ON, values) for values in two))
+    assert isinstance(done, Recorded) and done.checked.loaded.program is not None
+    found = done.checked.loaded.program.procedures.evaluation.findings[1:]
+    assert [(one.what, one.owner, str(one.due)) for one in found] == [
+        ("No hooks", "Jo Fell", "2026-12-01"), ("No lamp", "Jo Fell", "2026-12-08")
+    ]  # fmt: skip
+    uneven = said_in_turn({"finding": ["No hooks", "No lamp", "No box"], "due": ["2026-12-01", "2026-12-08"]})
+    assert isinstance(uneven, Diagnostic) and "--due" in uneven.what
+
+
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+def test_somebody_new_takes_the_next_events_and_a_piece_is_withdrawn(form: dict[str, bytes]) -> None:
+    new = entered(form, Event("joining", ON, {"name": "Ida Moss", "to": "line-tanks"}))
+    assert isinstance(new, Recorded)
+    files = {**form, **new.after}
+    done = entered(
+        files,
+        Event("issue", ON, {"who": "Ida Moss", "mask": "half", "size": "S"}),
+        Event("training", ON, {"who": "all"}),
+        Event("withdrawal", ON, {"unit": "set-2, spare-1", "because": "Recalled"}),
+    )
+    assert isinstance(done, Recorded) and done.checked.loaded.program is not None
+    program = done.checked.loaded.program
+    assert program.tasks[0].people[-1] == program.people[-1].id == "ida-moss"
+    assert (program.people[-1].masks[0].size, len(program.people[-1].training)) == ("S", 1)
+    assert program.masks[1].units[1].withdrawn and program.cylinders[0].withdrawn and not program.masks[1].withdrawn
+
+
+def test_the_help_names_every_word_that_a_closed_list_takes() -> None:
+    assert OPTIONS["limits"][1].partition(": ")[2].split(", ") == list(MedicalLimit)
+    assert OPTIONS["called-for"][1].partition(": ")[2].replace(" or ", ", ").split(", ") == list(ReevaluateWhen)
 
 
 def test_a_day_of_tests_is_one_table() -> None:

@@ -238,6 +238,7 @@ def test_only_required_findings_come_from_what_the_law_asks() -> None:
     described |= {"FIT-039"}  # who gives the tests
     described |= {"PRG-066", "PRG-067", "PRG-068", "PRG-075", "PRG-079"}  # claims that no paragraph speaks of
     described |= {"PRG-080"}  # an acceptance of nothing
+    described |= {"REC-013"}  # the way of a mask to a person and back
     described |= {"PRG-069", "PRG-070", "PRG-071", "PRG-076", "PRG-077"}  # readers, history: no paragraph asks
     # No paragraph names a phone number, what the officer may decide, a copy in the package, where records lie, or
     # which of the accepted protocols it has to be.

@@ -12,6 +12,7 @@ from published_value import published
 from progdoc.app.check import check
 from progdoc.app.select import selection_lines
 from progdoc.document.blocks.unused_blocks import printed_words
+from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.people_annex import annex_document
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.papers.written_program import written_program
@@ -66,6 +67,8 @@ def test_every_item_of_the_plant_is_in_its_papers(plant: Judged) -> None:
         *("Walk out by the east door", "Passing the gate", "Sign the board.", "hose set", "Gate 2", "Red card"),
     ):
         assert item.lower() in program, item
+    told = printed_words(form_documents(plant)["plhcp-information"])
+    assert "(by night, kettles shut)" in told and "(standby)" in told
     pages = task_documents(plant)
     assert "by night, kettles shut" in printed_words(pages["mix-stain"]) and "450 ppm toluene" in printed_words(
         pages["mix-stain"]

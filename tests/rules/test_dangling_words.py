@@ -50,6 +50,7 @@ DONE = {
     "people[].medical[].reevaluate[].date",
     "people[].has_read[].date",
     "people[].requested",
+    "people[].consented",
     "people[].returned[].date",
     "people[].surveillance[].date",
     "people[].training[].date",

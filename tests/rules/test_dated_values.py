@@ -71,6 +71,7 @@ PRINTED = {
     "cylinder-dew-point": ("-50 F", "29 CFR 1910.134(i)(4)(iii)"),
     "longest-cylinder-test-interval": ("12 years", "49 CFR 180, 180.209(a), Table 1"),
     "medical-records-kept": ("30 years", "29 CFR 1910.1020(d)(1)(i)"),
+    "exposure-records-kept": ("30 years", "29 CFR 1910.1020(d)(1)(ii)"),
     "longest-hose": ("300 ft", "42 CFR 84, Subpart J, Table 8"),
     "compressor-dew-point": ("10 F", "29 CFR 1910.134(i)(5)(ii)"),
 }

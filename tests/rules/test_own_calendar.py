@@ -102,7 +102,7 @@ def test_a_step_that_is_awaited_falls_due_and_bars_once_it_is_late(tmp_path: Pat
 def test_the_register_is_restricted_and_the_program_prints_counts() -> None:
     judged, program = judged_whole(NAME), printed_words(written_whole(NAME).program)
     restricted = printed_words(annex_document(judged))
-    for secret in ("b-101", "s-05", "b-301", "recalled by the maker: lot 17", "bo hill"):
+    for secret in ("b-101", "s-05", "b-301", "recalled by the maker: lot 17", "low after a drill"):
         assert secret in restricted, secret
         assert secret not in program, secret
     for shown in ("2 × air set", "rack beside the compressor", "k-88"):

@@ -76,6 +76,7 @@ def _table(judged: Judged, identity: str, caption: str, entries: Iterable[Calend
 
 def _row(judged: Judged, identity: str, entry: CalendarEntry) -> Row:
     seen, names = judged.calendar[entry.id], {post.id: label_of(post) for post in judged.description.posts}
+    groups = {group.id: group.name for group in judged.description.groups}
     about = [label_of(judged.index.masks[one][1]) for one in entry.masks] + [names[one] for one in entry.posts]
     what = seen.what[:1].upper() + seen.what[1:]
     what = f"{what} ({', '.join(about)})" if about else what
@@ -86,7 +87,7 @@ def _row(judged: Judged, identity: str, entry: CalendarEntry) -> Row:
         what,
         seen.when or "not said",
         in_quotes(seen.set_by),
-        "; ".join(part for part in (entry.by, entry.whom) if part) or "–",
+        "; ".join(part for part in (entry.by, entry.whom, *(groups[one] for one in entry.groups)) if part) or "–",
         "; ".join(part for part in (last, due, kept) if part) or "–",
     )
     return Row(f"{identity}.{entry.id}", tuple(map(text_cell, cells)))

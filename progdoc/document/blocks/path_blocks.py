@@ -55,7 +55,8 @@ def steps_of(
         + (f", {say('since %(day)s', day=language.date(one.since))}" if one.since else "")
         for one in person.masks
     )
-    begun, facts = "; ".join(filter(None, (asked, named_for))), say("information for the professional")
+    consent = say("consent form signed on %(day)s", day=language.date(person.consented)) if person.consented else ""
+    begun, facts = "; ".join(filter(None, (asked, named_for, consent))), say("information for the professional")
     return (
         Step("asked", say("Asked for, or named for the work"), False, begun, say("mask request")),
         _step(("medical", say("Medical recommendation"), facts), due, cleared, language, is_barred),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.document.tree.spoken_text import spoken
@@ -203,10 +204,13 @@ def _rules_of_task(
 
 def _when(rule: HouseRule, program: Program) -> str:
     """Return for whom a rule is, and from which reading on: that it is about this task, its page tells."""
-    told = [group.name for group in program.groups if group.id in rule.groups] + (
-        [rule.reading] if rule.reading else []
-    )
+    told = [group.name for group in program.groups if group.id in rule.groups] + _readings(rule)
     return f" ({'; '.join(told)})" if told else ""
+
+
+def _readings(rule: HouseRule) -> list[str]:
+    told = [f"air quality index over {number_text(rule.index)}"] if rule.index is not None else []
+    return told + ([rule.reading] if rule.reading else [])
 
 
 def _where(rule: HouseRule, program: Program) -> str:
@@ -214,7 +218,7 @@ def _where(rule: HouseRule, program: Program) -> str:
     names |= {f"tasks.{task.id}": task.name for task in program.tasks}
     names |= {f"groups.{group.id}": group.name for group in program.groups}
     names |= {f"masks.{mask.id}": label_of(mask) for mask in program.masks}
-    told = [_words(event.value) for event in rule.events] + ([rule.reading] if rule.reading else [])
+    told = [_words(event.value) for event in rule.events] + _readings(rule)
     told += [names[f"{kind}.{one}"] for kind in ("sites", "tasks", "groups", "masks") for one in getattr(rule, kind)]
     return "; ".join(told)
 

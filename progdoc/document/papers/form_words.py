@@ -190,7 +190,8 @@ def _climate(task: Task, language: Language) -> str:
 def _worn(index: Index, use: MaskUse, language: Language) -> str:
     fitted = language.own(", ".join(label_of(index.filters[part][1]) for part in use.filters))
     mask = _mask(index.masks[use.mask][1], language)
-    return language.say("%(mask)s, with %(filters)s", mask=mask, filters=fitted) if fitted else mask
+    told = f" ({language.own(use.told_apart)})" if use.told_apart else ""
+    return (language.say("%(mask)s, with %(filters)s", mask=mask, filters=fitted) if fitted else mask) + told
 
 
 def _mask(mask: Mask, language: Language) -> str:

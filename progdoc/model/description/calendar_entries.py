@@ -99,6 +99,7 @@ class CalendarEntry(Described):
     set_by: Text | None = said("Set by", "Who set it, where no policy did.", "Officer, with the maker's manual")
     by: Text | None = said("By", "Who does it.", "Jo Marsh")
     whom: Text | None = said("For whom", "Which people, where not all.", "Interior crew")
+    groups: tuple[Id, ...] = said("Groups", "Ids of the groups of people it is for.", ["volunteers"], ())
     masks: tuple[Id, ...] = said("Masks", "Ids of the masks it is about.", ["scba"], ())
     posts: tuple[Id, ...] = said("Posts", "Ids of the posts or vehicles it is about.", ["engine-1"], ())
     kept_for: Interval | None = said("Kept for", "How long the record of it is kept.", "5 years")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from progdoc.model.description.base import Choice, Described, said
-from progdoc.model.description.scalars import Id, Text
+from progdoc.model.description.scalars import Id, Number, Text
 
 __all__ = ["Act", "Event", "HouseRule", "RuleKind"]
 
@@ -55,6 +55,9 @@ class HouseRule(Described):
     )
     reading: Text | None = said(
         "Reading", "The reading from which on it holds, with its unit and meter.", "Air-quality index over 150"
+    )
+    index: Number | None = said(
+        "Index", "The air quality index (AQI) from over which on it holds, as published for smoke.", "150"
     )
     sites: tuple[Id, ...] = said("Sites", "Ids of the sites it holds at.", ["mill-street"], ())
     tasks: tuple[Id, ...] = said("Tasks", "Ids of the tasks it holds in.", ["scrape-sashes"], ())

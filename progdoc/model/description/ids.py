@@ -157,6 +157,8 @@ def _of_devices(program: Program) -> Iterator[tuple[str, str, str]]:
     for i, entry in enumerate(program.calendar):
         if entry.policy is not None:
             yield "policies", f"calendar[{i}].policy", entry.policy
+        for j, whom in enumerate(entry.groups):
+            yield "groups", f"calendar[{i}].groups[{j}]", whom
         for j, about in enumerate(entry.masks):
             yield "masks", f"calendar[{i}].masks[{j}]", about
         for j, where in enumerate(entry.posts):

@@ -214,6 +214,9 @@ class Person(Described):
     requested: IsoDate | None = said(
         "Requested", "When a mask was asked for or prescribed for them, before anything else.", "2026-01-12"
     )
+    consented: IsoDate | None = said(
+        "Consented", "When they signed the consent form of their group, where it has one.", "2026-01-15"
+    )
     left: IsoDate | None = said(
         "Left", "The day from which they work here no more, or wear no mask any more; their records stay.", "2026-10-30"
     )

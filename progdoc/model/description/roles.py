@@ -78,7 +78,10 @@ class AssignedDuty(Described):
     tasks: tuple[Id, ...] = said("Tasks", "Ids of the tasks it is for.", ["scrape-sashes"], ())
     masks: tuple[Id, ...] = said("Masks", "Ids of the masks it is for.", ["half-mask"], ())
     devices: tuple[Text, ...] = said(
-        "Devices", "What else it is for, by the words the firm has for it.", ["Compressor in the cellar"], ()
+        "Devices",
+        "What else it is for: ids of posts, single masks or cylinders; or the words the firm has for it.",
+        ["Compressor in the cellar"],
+        (),
     )
 
     @property

@@ -38,6 +38,7 @@ class Cells:
     group: str
     values: Mapping[str, str | Sequence[str]]
     is_taken: bool = False
+    of_record: int = -1  # what is added to a cell of this record of the group, in the order of the rows; -1: a record
 
 
 @dataclass(slots=True)
@@ -72,7 +73,7 @@ class _Grid:
 
 
 def with_records(data: bytes, records: Sequence[Cells], order: DateOrder | None = None) -> bytes:
-    """Return a table that was understood with records added to people, or taken out.
+    """Return a table that was understood with records added to people, or taken out; somebody new has a row below all.
 
     Parameters
     ----------
@@ -82,7 +83,7 @@ def with_records(data: bytes, records: Sequence[Cells], order: DateOrder | None 
     Raises
     ------
     KeyError
-        If a person stands in no row, or a text would be reckoned with by the spreadsheet.
+        If a record is of a person who stands in no row, or a text would be reckoned with by the spreadsheet.
 
     >>> with_records(b"id,training date\\njo,\\n", [Cells("jo", "training", {"date": "2026-02-17"})])
     b'id,training date\\njo,2026-02-17\\n'
@@ -99,14 +100,28 @@ def with_records(data: bytes, records: Sequence[Cells], order: DateOrder | None 
         of_person.setdefault(grid.said(number, "id"), []).append(number)
     count = len(rows)
     for record in records:
-        mine = of_person[record.person]
+        mine = of_person.setdefault(record.person, [])
+        if not mine and record.group:
+            raise KeyError(record.person)
+        if not mine:  # somebody new
+            mine.append(count)
+            grid.below.setdefault(len(rows) - 1, []).append(count)
+            grid.written[count, grid.columns["id"]] = record.person
+            _write(grid, count, record)
+            count += 1
+            continue
+        if record.of_record >= 0:
+            _add_to(grid, mine, record)
+            continue
         if record.is_taken:
             _take(grid, mine, record)
             continue
         row = _row_for(grid, mine, record)
         if row is None:
             row, count = count, count + 1
-            grid.below.setdefault(max(number for number in mine if number < len(rows)), []).append(row)
+            grid.below.setdefault(
+                max((number for number in mine if number < len(rows)), default=len(rows) - 1), []
+            ).append(row)
             mine.append(row)
             grid.written[row, grid.columns["id"]] = record.person
         _write(grid, row, record)
@@ -150,6 +165,15 @@ def _write(grid: _Grid, row: int, record: Cells) -> None:
         if not is_lent or key not in ("mask", "size"):
             column = grid.column(name)
             grid.written[row, column] = _shown(grid, column, name, value)
+
+
+def _add_to(grid: _Grid, mine: list[int], record: Cells) -> None:
+    """Write one more into a cell that holds several, of a record that stands there."""
+    row = [number for number in mine if any(_of_group(grid, number, record.group))][record.of_record]
+    for key, value in record.values.items():
+        name = _NAMES[record.group, key]
+        before = grid.said(row, name)
+        grid.written[row, grid.column(name)] = f"{before}; {value}" if before else str(value)
 
 
 def _take(grid: _Grid, mine: list[int], record: Cells) -> None:

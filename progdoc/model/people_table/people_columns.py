@@ -113,6 +113,7 @@ COLUMNS: dict[str, Target] = {
     "job": ("", "job", "text"),
     "own_language": ("", "own_language", "text"),
     "requested": ("", "requested", "day"),
+    "consented": ("", "consented", "day"),
     "left": ("", "left", "day"),
     "hair_rule_accepted": ("", "hair_rule_accepted", "day"),
     "hair_in_seal": ("", "hair_in_seal", "yes-no"),

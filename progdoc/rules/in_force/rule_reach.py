@@ -42,7 +42,9 @@ def origin_of_rule(rule: HouseRule) -> str:
 
 def is_presumption(rule: HouseRule) -> bool:
     """Return whether a rule takes air for immediately dangerous, whatever is read."""
-    return rule.rule is RuleKind.PRESUMED and rule.act is Act.DANGEROUS_AIR and rule.reading is None
+    return (
+        rule.rule is RuleKind.PRESUMED and rule.act is Act.DANGEROUS_AIR and rule.reading is None and rule.index is None
+    )
 
 
 def as_presumed(program: Program) -> tuple[Program, dict[str, str]]:

@@ -46,6 +46,7 @@ from progdoc.rules.records.hot_work_checks import HOT_WORK_CHECKS
 from progdoc.rules.records.house_rule_checks import HOUSE_RULE_CHECKS
 from progdoc.rules.records.industry_checks import industry_said_where_it_decides
 from progdoc.rules.records.leaver_checks import LEAVER_CHECKS
+from progdoc.rules.records.life_cycle_checks import LIFE_CYCLE_CHECKS
 from progdoc.rules.records.mask_stock import STOCK_CHECKS
 from progdoc.rules.records.name_checks import NAME_CHECKS
 from progdoc.rules.records.own_text_checks import OWN_TEXT_CHECKS
@@ -203,6 +204,7 @@ CHECKS: dict[str, Check] = {
     **ROLE_CHECKS,
     **GROUP_CHECKS,
     **HOUSE_RULE_CHECKS,
+    **LIFE_CYCLE_CHECKS,
     **OWN_TEXT_CHECKS,
     **CONTROL_CHECKS,
     **AIR_SUPPLIER_CHECKS,

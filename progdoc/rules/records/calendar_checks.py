@@ -12,10 +12,11 @@ from progdoc.core.numbers import long_date
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
-from progdoc.rules.in_force.intervals import Cycle, cycles, own, shortest
+from progdoc.rules.in_force.intervals import Cycle, cycle_of, cycles, own, shortest
 from progdoc.rules.in_force.own_calendar import months_of, next_day, what_words, when_words
 from progdoc.rules.in_force.policy_reach import origin_of
 from progdoc.rules.judged.calendar_results import CalendarDay
+from progdoc.rules.judged.figure_results import InForce
 from progdoc.rules.lookup.telling_words import is_told
 from progdoc.rules.requirement import Subject
 
@@ -39,6 +40,12 @@ _WITHIN_A_YEAR = (
     Routine.AIR_TEST,
     Routine.DRILL,
 )
+
+# Of which records the law sets how long they are kept, and from when.
+_OF_HEALTH = {
+    Routine.MEDICAL_REVIEW: ("medical-records-kept", " from the day on which somebody left"),
+    Routine.AIR_MONITORING: ("exposure-records-kept", ""),
+}
 
 
 def set_by(facts: Facts, entry: CalendarEntry) -> str:
@@ -142,6 +149,34 @@ def _not_too_seldom(facts: Facts, subject: Subject) -> CheckResult:
     return CheckResult((path,), faults, nothing="It comes round within a year.")
 
 
+def _kept_as_of_health(facts: Facts, subject: Subject) -> CheckResult:
+    """The record of an evaluation, or of a measurement, is kept for the years that the law has such records kept."""
+    entry, path = facts.value_at(subject.path), f"{subject.path}.kept_for"
+    value, from_when = _OF_HEALTH.get(entry.routine, ("", ""))
+    kept = shortest(facts.as_of, own(entry.kept_for))
+    least = facts.rules.law[value] if value else None
+    if least is None or least.value is None or kept is None:
+        return CheckResult((path,), nothing="It is no record of health, or how long it is kept is not said.")
+    until = shortest(facts.as_of, (cycle_of(InForce(least.value, least.text, least.citation)),))
+    is_short = until is not None and kept.from_day(facts.as_of) < until.from_day(facts.as_of)
+    words = {"found": kept.text, "least": least.text, "from_when": from_when, "citation": least.citation}
+    return result_at(path, words if is_short else None)
+
+
+def _inspection_kept(facts: Facts, subject: Subject) -> CheckResult:
+    """What an inspection of masks for emergencies found is kept until the next one replaces it."""
+    entry, path = facts.value_at(subject.path), f"{subject.path}.kept_for"
+    masks = [facts.masks[name][1] for name in entry.masks] or [mask for _, mask in facts.masks.values()]
+    of_emergencies = [mask for mask in masks if mask.emergency]
+    kept = shortest(facts.as_of, own(entry.kept_for))
+    if entry.routine is not Routine.INSPECTION or not of_emergencies or kept is None:
+        return CheckResult((path,), nothing="It is no inspection of emergency masks, or the time is not said.")
+    tasks = [task for _, task in facts.our_tasks]
+    until = shortest(facts.as_of, cycles(facts.rules, "emergency-inspection-interval", tasks, of_emergencies))
+    is_short = until is not None and kept.from_day(facts.as_of) < until.from_day(facts.as_of)
+    return result_at(path, {"found": kept.text, "least": until.text if until else ""} if is_short else None)
+
+
 CALENDAR_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "practice-not-overdue": _overdue(is_of_policy=False),
     "policy-date-not-overdue": _overdue(is_of_policy=True),
@@ -151,4 +186,6 @@ CALENDAR_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "calendar-not-looser": _not_looser,
     "window-within-interval": _window_holds,
     "record-kept-until-next": _kept_long_enough,
+    "record-kept-as-long-as-of-health": _kept_as_of_health,
+    "inspection-kept-until-next": _inspection_kept,
 }

@@ -182,6 +182,7 @@ def _of_cartridges(facts: Facts) -> Iterator[Fault]:
 def _of_pieces(facts: Facts) -> Iterator[Fault]:
     """Single masks and cylinders of one number, and a stock that their list does not come to."""
     bottles: dict[str, str] = {}
+    yield from _of_kinds(facts)
     for path, mask in facts.masks.values():
         serials: set[str] = set()
         for i, unit in enumerate(mask.units):
@@ -201,6 +202,24 @@ def _of_pieces(facts: Facts) -> Iterator[Fault]:
         if mask.in_stock < len(mask.units) or has_records:
             told = f"{label_of(mask)}: {mask.in_stock} in stock, and {len(mask.units)} with records of inspection"
             yield f"{path}.in_stock", {"trouble": told}
+
+
+def _of_kinds(facts: Facts) -> Iterator[Fault]:
+    """Pieces of two kinds by one maker that have one number, and pieces that were looked at before they were bought."""
+    seen: dict[tuple[str, str], str] = {}
+    for path, mask in facts.masks.values():
+        for i, unit in enumerate(mask.units):
+            number = ((mask.make or "").lower(), unit.serial or "")
+            if unit.serial and seen.setdefault(number, mask.id) != mask.id:
+                other = label_of(facts.masks[seen[number]][1])
+                told = f"“{unit.serial}” is a {label_of(mask)} and a {other}; a record can be of either"
+                yield f"{path}.units[{i}].serial", {"trouble": told}
+            days = [one.date for one in unit.inspections] + [one.date for one in unit.flow_tests]
+            days += [one.since for one in unit.repairs]
+            if unit.purchased is not None and days and min(days) < unit.purchased:
+                name, bought = f"{label_of(mask)} {unit.serial or unit.id}", long_date(unit.purchased)
+                told = f"{name} was bought on {bought}, and has a record of {long_date(min(days))}"
+                yield f"{path}.units[{i}].purchased", {"trouble": told}
 
 
 def _of_numbers(facts: Facts) -> Iterator[Fault]:

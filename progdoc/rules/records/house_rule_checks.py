@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from progdoc.core.numbers import number_text
+from progdoc.model.description.hazards import Smoke
 from progdoc.model.description.house_rules import Act, HouseRule, RuleKind
 from progdoc.model.description.quantities import Dimension
+from progdoc.model.description.words import label_of
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
 from progdoc.rules.in_force.rule_reach import holds_in, is_presumption, origin_of_rule, rules_in
@@ -20,6 +23,11 @@ __all__ = ["HOUSE_RULE_CHECKS"]
 _MASK_IS_OFF = (Act.TAKING_OFF, Act.EATING_OR_DRINKING, Act.SMOKING)
 _HAIR = 1.0 + 1e-9  # what changing units adds
 _NOTHING = "No rule of the firm holds here."
+
+
+def _has_reading(rule: HouseRule) -> bool:
+    """Return whether a rule holds from a reading on, which whoever has the meter knows."""
+    return rule.reading is not None or rule.index is not None
 
 
 def _loosens(facts: Facts, subject: Subject) -> CheckResult:
@@ -83,7 +91,7 @@ def _breaks(facts: Facts, subject: Subject) -> CheckResult:
     about = [
         (at, rule)
         for at, rule in rules_in(facts, task)
-        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.WEARING and rule.reading is None
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.WEARING and not _has_reading(rule)
     ]
     broken = [(at, rule) for at, rule in about if not rule.masks or mask in rule.masks]
     faults = [(path, {"rule": rule.says, "citation": origin_of_rule(rule)}) for _, rule in broken]
@@ -126,7 +134,7 @@ def _against_each_other(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _meet(one: HouseRule, other: HouseRule) -> bool:
     """Return whether two rules of one act hold at a place in common; two readings are left to who reads them."""
-    if Act.OTHER in (one.act, other.act) or one.reading or other.reading:
+    if Act.OTHER in (one.act, other.act) or _has_reading(one) or _has_reading(other):
         return False
     pairs = ((getattr(one, name), getattr(other, name)) for name in ("events", "sites", "tasks", "groups", "masks"))
     return all(not mine or not theirs or not set(mine).isdisjoint(theirs) for mine, theirs in pairs)
@@ -140,7 +148,7 @@ def _kept_out(facts: Facts, subject: Subject) -> CheckResult:
         (at, rule, task)
         for _, task in facts.relevant_to(subject).tasks
         for at, rule in rules_in(facts, task)
-        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and rule.reading is None
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and not _has_reading(rule)
     ]
     if group is None or not forbidding:
         return CheckResult((path,), nothing="No rule keeps a group out of what they do.")
@@ -161,6 +169,53 @@ def _hold_somewhere(facts: Facts, _subject: Subject) -> CheckResult:
     return CheckResult(tuple(at for at, _ in rules), tuple(faults), tuple(at for at, _ in rules))
 
 
+def _index_kept(facts: Facts, subject: Subject) -> CheckResult:
+    """No work goes on in smoke over the index from which a rule forbids to enter."""
+    path, task = facts.tasks[subject.ids[0].partition(".")[2]]
+    rules = [
+        (at, rule)
+        for at, rule in rules_in(facts, task)
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.ENTERING and rule.index is not None
+    ]
+    read = [
+        (f"hazards[{i}].exposure.index", hazard.exposure.index)
+        for i, hazard in enumerate(facts.description.hazards)
+        if hazard.task == task.id and isinstance(hazard.exposure, Smoke) and hazard.exposure.index is not None
+    ]
+    places = (path, *(at for at, _ in rules), *(at for at, _ in read))
+    if not rules or not read:
+        return CheckResult(places, nothing="No rule goes by an index here, or none was read.")
+    faults = tuple(
+        (at, {"rule": rule.says, "index": number_text(index), "most": number_text(rule.index), "task": task.name})
+        for at, index in read
+        for _, rule in rules
+        if rule.index is not None and index > rule.index
+    )
+    return CheckResult(places, faults, tuple(at for at, _ in rules))
+
+
+def _kept_in_emergencies(facts: Facts, _subject: Subject) -> CheckResult:
+    """No mask for an emergency is one that a rule bars from the tasks in which it may come."""
+    barring = [
+        (f"house_rules[{i}]", rule)
+        for i, rule in enumerate(facts.description.house_rules)
+        if rule.rule is RuleKind.PROHIBITED and rule.act is Act.WEARING and not _has_reading(rule)
+    ]
+    faults, read = [], []
+    for i, emergency in enumerate(facts.description.procedures.emergencies.foreseeable):
+        tasks = [facts.tasks[name][1] for name in emergency.tasks]
+        for j, mask in enumerate(emergency.masks):
+            at = f"procedures.emergencies.foreseeable[{i}].masks[{j}]"
+            read.append(at)
+            faults += [
+                (at, {"rule": rule.says, "mask": label_of(facts.masks[mask][1]), "emergency": emergency.what})
+                for _, rule in barring
+                if (not rule.masks or mask in rule.masks) and any(holds_in(facts, rule, task) for task in tasks)
+            ]
+    nothing = "" if barring and read else "No rule bars a mask, or no emergency names one."
+    return CheckResult((*read, *(at for at, _ in barring)), tuple(faults), tuple(read), nothing)
+
+
 HOUSE_RULE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "permission-keeps-the-law": _loosens,
     "prohibition-kept": _breaks,
@@ -168,4 +223,6 @@ HOUSE_RULE_CHECKS: dict[str, Callable[[Facts, Subject], CheckResult]] = {
     "group-kept-out": _kept_out,
     "rules-hold-somewhere": _hold_somewhere,
     "rules-agree": _against_each_other,
+    "index-of-a-rule-kept": _index_kept,
+    "prohibition-kept-in-emergencies": _kept_in_emergencies,
 }

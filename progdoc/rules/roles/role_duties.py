@@ -77,7 +77,9 @@ def split_faults(program: Program, duty: Duty) -> Iterator[tuple[str, str, tuple
     if entries and all("devices" in dict(one.entry.reach) for one in entries) and duty not in _OF_DEVICES:
         yield entries[-1].path, REST, ()
         return
-    if not entries or "devices" in kinds:  # of other devices there is no list to hold it against
+    listed = set(_all_of(program, "devices"))
+    named = {device for one in entries for device in one.entry.devices}
+    if not entries or not named <= listed:  # of devices in words there is no list to hold it against
         return
     seen: set[tuple[str, ...]] = set()
     for things in product(*(_classes(program, kind, entries) for kind in kinds)):
@@ -120,6 +122,8 @@ def _all_of(program: Program, kind: str) -> list[str]:
             return [site.id for site in program.organisation.sites]
         case "tasks":
             return [task.id for task in program.tasks if task.done_by is DoneBy.OUR_PEOPLE]
+        case "devices":
+            return list(_device_names(program))
         case _:
             return [mask.id for mask in program.masks]
 
@@ -130,5 +134,13 @@ def _names(program: Program) -> Mapping[str, Mapping[str, str]]:
         "sites": {site.id: site.name for site in program.organisation.sites},
         "tasks": {task.id: label_of(task) for task in program.tasks},
         "masks": {mask.id: label_of(mask) for mask in program.masks},
-        "devices": {},
+        "devices": _device_names(program),
     }
+
+
+def _device_names(program: Program) -> dict[str, str]:
+    """Return what posts, single masks and cylinders in reserve are called, by id."""
+    names = {post.id: label_of(post) for post in program.posts}
+    for mask in program.masks:
+        names |= {unit.id: f"{label_of(mask)} {unit.serial or unit.id}" for unit in mask.units}
+    return names | {one.id: f"cylinder {one.serial or one.id}" for one in program.cylinders}
