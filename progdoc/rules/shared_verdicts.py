@@ -92,13 +92,6 @@ _READ_BY_CHECK: Mapping[str, tuple[str, ...]] = {
     "test-protocol-named": _TEST,
     "test-protocol-suits-mask": _TEST,
     "tested-unpowered": _TEST,
-    "gear-worn-in-the-test": _TEST,
-    "named-though-not-covered": ("group",),
-    "group-kept-out": ("group",),
-    "choice-of-group": ("group",),
-    "choice-as-promised": (*_STATE, "medical"),
-    "order-kept": (*_STATE, "medical", "training", "group"),
-    "given-by-somebody-known": ("fit_tests", "training"),
 }
 # The same of the facts that decide whether a duty applies; those of work alone read nothing of a record.
 _READ_BY_FACT: Mapping[str, tuple[str, ...]] = {
