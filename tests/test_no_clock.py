@@ -18,7 +18,7 @@ READINGS = {
     "thread_time", "process_time_ns", "perf_counter_ns", "monotonic_ns", "time_ns", "default_timer",
 }  # fmt: skip
 LIMITS = {"timeout", "deadline"}
-TOOLS = ("benchmarks/", "mutation/")  # run by hand or at night, and no tests
+TOOLS = ("benchmarks/", "mutation/", "hard_trials.py")  # run by hand or at night, and no tests
 HANGS = {"writers/libreoffice.py"}  # may give up on an office that hangs for minutes
 
 

@@ -91,7 +91,8 @@ def _by_code(shown: Shown, door: Door, code: Code) -> Enter:
     """Return what lets in whoever types the code."""
 
     async def asked(request: Request) -> Response:
-        if request.method == "GET":
+        verb = request.method
+        if verb == "GET":
             return shown.told("shut" if code.is_shut else "code", 200)
         async with request.form(max_files=0, max_fields=2) as form:
             given = form.get("code", "")

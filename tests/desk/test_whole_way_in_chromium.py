@@ -30,7 +30,7 @@ def test_the_forms_are_filled_in_as_somebody_does(tmp_path: Path, browser: Brows
     threading.Thread(target=serve, args=(sitting, 0, told.put), kwargs={"rest_minutes": 1}, daemon=True).start()
     page = browser.new_page()
     page.set_default_timeout(30_000)
-    page.goto(told.get(timeout=60))
+    page.goto(told.get())
     origin = page.evaluate("location.origin")
     most = FEW if TIMES == 1 else MOST_ANSWERS
     for _ in range(most):

@@ -41,6 +41,7 @@ DONE = {
     "masks[].units[].repairs[].done",
     "masks[].units[].repairs[].since",
     "masks[].units[].repairs[].tested",
+    "program.translations_read[].date",
     "people[].appendix_d.date",
     "people[].changes[].date",
     "people[].fit_tests[].date",

@@ -45,6 +45,8 @@ _EACH = {
     "unit": "for each single mask with a record",
     "spare-cylinder": "for each cylinder in reserve",
     "post": "for each post or vehicle",
+    "post-person": "for each person of a post",
+    "leaver": "for each person who left",
     "calendar-entry": "for each entry of the calendar",
     "wearer": "for each wearer",
     "worn-mask": "for each wearer and mask",

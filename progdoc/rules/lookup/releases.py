@@ -49,7 +49,7 @@ def certifies_itself(text: str) -> str:
     """Return the words by which a title says that the program, or what it covers, is certified; or nothing.
 
     >>> certifies_itself("Certified Respiratory Protection Program"), certifies_itself("Courses for certified testers")
-    ('Certified', '')
+    ('Certified Respiratory', '')
     """
     found = _certifies().search(text)
     return found[0] if found else ""
