@@ -7,6 +7,7 @@ Nothing here says that a program complies: the best news is that no gap was foun
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -36,6 +37,8 @@ __all__ = [
     "summary_parts",
 ]
 
+_OF_SOMEBODY = re.compile(r"people\.").match
+
 
 class Status(StrEnum):
     """What became of one requirement for one subject, worst first."""
@@ -61,7 +64,7 @@ class RequirementStatus(NamedTuple):
     @property
     def is_restricted(self) -> bool:
         """Whether the subject, and so probably the reason, names a person."""
-        return any(part.startswith("people.") for part in self.subject)
+        return any(map(_OF_SOMEBODY, self.subject))
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +218,8 @@ _INDEX = re.compile(r"\[\d+\]")  # which of the people it is
 
 def _merged(rows: list[RequirementStatus]) -> RequirementStatus:
     """One row in place of several that name people: the worst status, and how many there are of each."""
-    counts = {status: sum(row.status == status for row in rows) for status in Status}
+    found = Counter([row.status for row in rows])
+    counts = {status: found[status] for status in Status}
     told = ", ".join(f"{count} {status.value}" for status, count in counts.items() if count)
     return rows[0]._replace(
         status=next(status for status, count in counts.items() if count),

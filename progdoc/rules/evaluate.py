@@ -24,7 +24,7 @@ from progdoc.rules.reading.proof import outcome_of
 from progdoc.rules.records.dangling_words import ACCEPTED_IS_FOUND, last_day_accepted
 from progdoc.rules.requirement import Condition, Fact, Requirement, Subject, Verdict, at_home, part_of
 from progdoc.rules.shared_verdicts import OF_WEARERS, judged_alike
-from progdoc.rules.snippet import for_evidence, place_to_fill, snippet, without_stated
+from progdoc.rules.snippet import for_evidence, place_to_fill, unnamed, with_ids, without_stated
 from progdoc.rules.subjects import SUBJECTS
 
 __all__ = ["Duties", "duties", "evaluate", "findings", "still_open", "verdicts_on"]
@@ -275,11 +275,11 @@ def _diagnostic(
         named = f'`adopt: "{adoption.paragraph}"`'
         fix = f"{fix} If you do exactly what {adoption.paragraph} asks, write {named} under `{adoption.group}`."
     if example := _example(facts, requirement, subject):
-        lines = snippet(example, subject)
+        lines = unnamed(example, subject)
         wrong = faulty if details else (fault.path,)
         if details or _is_of(lines, fault.path, subject):  # what else the example has and is stated is not asked again
             lines = without_stated(lines, subject.path, lambda path: path not in wrong and facts.is_stated(path))
-        fix = f"{fix}\n{to_type(lines)}"
+        fix = f"{fix}\n{with_ids(to_type(lines), subject)}"
     elif asks := fault.words.get("asks"):
         fix = f"{fix}\n{to_type(place_to_fill(facts, asks))}"
     return Diagnostic(

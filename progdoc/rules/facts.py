@@ -25,11 +25,15 @@ from progdoc.rules.judged.mask_results import Selection
 from progdoc.rules.lookup.answers_said import Said, said_by
 from progdoc.rules.lookup.empty_shapes import holds_letters
 from progdoc.rules.lookup.promises import only_put_off
+from progdoc.rules.lookup.who_words import holds_a_name, parts_of_names
 from progdoc.rules.lookup.withdrawal import is_withdrawn
 from progdoc.rules.reasons import Reason
 from progdoc.rules.requirement import Subject
 
-__all__ = ["Facts", "Relevant"]
+__all__ = ["WHO_TEACHES", "Facts", "Relevant"]
+
+# Where the program tells who tests the fit and who trains, beside those who are known by their names.
+WHO_TEACHES = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
 
 
 # Who somebody is, and how the officer is reached: nobody and none are no answer there either.
@@ -179,6 +183,21 @@ class Facts(Index):
             if person.name:
                 found.setdefault(person.name, []).append(person.id)
         return {name: tuple(ids) for name, ids in found.items()}
+
+    @cached_property
+    def holders(self) -> tuple[tuple[str, str], ...]:
+        """The names of those who are known by them, wherever they stand, each with its place."""
+        return tuple((path, text) for path, text in self.texts_in("") if holds_a_name(path))
+
+    @cached_property
+    def known_by_name(self) -> frozenset[str]:
+        """The words by which `holders` are known: worked out once, not for each text that names somebody."""
+        return parts_of_names(name for _, name in self.holders)
+
+    @cached_property
+    def who_may_teach(self) -> frozenset[str]:
+        """The words by which those are known who may have tested or trained a wearer."""
+        return self.known_by_name | parts_of_names(text for at, text in self.texts_in("") if at in WHO_TEACHES)
 
     @property
     def names_of_ours(self) -> tuple[str, ...]:

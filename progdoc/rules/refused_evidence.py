@@ -160,8 +160,7 @@ def _cleaned(value: Any, name: str, path: str, found: list[tuple[str, str]]) -> 
         return value, False
     changed: dict[str, Any] = {}
     is_void = False
-    for field in type(value).model_fields:
-        inner = getattr(value, field)
+    for field, inner in value.__dict__.items():
         if not inner or field in _NO_EVIDENCE:
             continue
         place = f"{path}.{field}"

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
+from functools import cache
 
 from progdoc.model.description.index import Index
 from progdoc.rules.requirement import Subject
 
-__all__ = ["BLANK", "for_evidence", "place_to_fill", "snippet", "without_stated"]
+__all__ = ["BLANK", "for_evidence", "place_to_fill", "snippet", "unnamed", "with_ids", "without_stated"]
 
 BLANK = "…"
 _REFERS = {"mask": "masks", "task": "tasks", "filter": "filters"}
@@ -30,7 +31,32 @@ _ANSWERS = ("yes", "no", "none")
 
 def snippet(example: str, subject: Subject) -> str:
     """Return an example with the ids of a subject; what only the user can know is left blank."""
-    ids = {kind: name for kind, _, name in (text.partition(".") for text in subject.ids)}
+    return with_ids(unnamed(example, subject), subject)
+
+
+def unnamed(example: str, subject: Subject) -> str:
+    """Return the same with a sign in place of each id: the same lines for all subjects of a kind, written once."""
+    return _unnamed(example, tuple(_ids_of(subject)))
+
+
+def with_ids(lines: str, subject: Subject) -> str:
+    """Return lines to type that have signs, with the ids of a subject in their places."""
+    for kind, name in _ids_of(subject).items():
+        lines = lines.replace(_sign(kind), name)
+    return lines
+
+
+def _ids_of(subject: Subject) -> dict[str, str]:
+    return {kind: name for kind, _, name in (text.partition(".") for text in subject.ids)}
+
+
+def _sign(kind: str) -> str:
+    return f"\ue000{kind}\ue001"  # of the private use area: no example has it
+
+
+@cache
+def _unnamed(example: str, kinds: tuple[str, ...]) -> str:
+    ids = {kind: _sign(kind) for kind in kinds}
     lines: list[str] = []
     parents: list[tuple[int, str]] = []
     for line in example.splitlines():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from io import BytesIO
 from json.encoder import encode_basestring as _quoted
 
 from progdoc.core.barred import Barred, barred_words
@@ -82,15 +83,31 @@ def _place(place: Location) -> dict[str, object]:
     return {"file": place.file, "line": place.line, "column": place.column, "path": place.path}
 
 
-def _requirement(row: RequirementStatus) -> str:
-    """Return a row as the library writes it: there are sixty of each wearer, which go no way round by a dict."""
-    subject, evidence, answered = (_texts(texts) for texts in (row.subject, row.evidence, row.answered_in))
-    return (
-        f'{{\n      "code": {_quoted(row.code)},\n      "name": {_quoted(row.name)},'
-        f'\n      "citation": {_quoted(row.citation)},\n      "subject": {subject},'
-        f'\n      "status": {_quoted(row.status)},\n      "because": {_quoted(row.because)},'
-        f'\n      "evidence": {evidence},\n      "answered_in": {answered}\n    }}'
-    )
+def _requirements(rows: Iterable[RequirementStatus]) -> Iterator[str]:
+    """Yield each row as the library writes it: there are sixty of each wearer, which go no way round by a dict.
+
+    Duties, subjects and reasons come over and over, and are written once.
+    """
+    duties: dict[tuple[str, str, str], str] = {}
+    subjects: dict[tuple[str, ...], str] = {}
+    reasons: dict[tuple[str, str], str] = {}
+    for code, name, citation, status, because, subject, evidence, answered in rows:
+        duty = duties.get((code, name, citation))
+        if duty is None:
+            told = zip(("code", "name", "citation"), (code, name, citation), strict=True)
+            duty = "{" + ",".join(f'\n      "{key}": {_quoted(words)}' for key, words in told)
+            duties[code, name, citation] = duty
+        about = subjects.get(subject)
+        if about is None:
+            about = subjects[subject] = _texts(subject)
+        reason = reasons.get((status, because))
+        if reason is None:
+            reason = f'"status": {_quoted(status)},\n      "because": {_quoted(because)}'
+            reasons[status, because] = reason
+        yield (
+            f'{duty},\n      "subject": {about},\n      {reason},'
+            f'\n      "evidence": {_texts(evidence)},\n      "answered_in": {_texts(answered)}\n    }}'
+        )
 
 
 def _texts(texts: tuple[str, ...]) -> str:
@@ -119,12 +136,14 @@ def report_json(report: Report) -> bytes:
         "barred": _indented(_barred(report, one) for one in report.barred),
         "questions": _indented(map(_question, report.questions)),
         "findings": _indented(map(_finding, in_order(report))),
-        "requirements": map(_requirement, rows),
+        "requirements": _requirements(rows),
     }
-    parts = [_bytes(head.removesuffix("\n}"))]
+    told = BytesIO()
+    told.write(_bytes(head.removesuffix("\n}")))
     for name, entries in lists.items():
-        parts += _listed(name, entries)
-    return b"".join((*parts, b"\n}\n"))
+        told.writelines(_listed(name, entries))
+    told.write(b"\n}\n")
+    return told.getvalue()
 
 
 # ---- the text of what is many -------------------------------------------------------------------------

@@ -340,7 +340,7 @@ def _widths(columns: tuple[Column, ...]) -> str:
 
 
 def _inline(children: tuple[Inline, ...], shows: bool) -> str:
-    return "".join(_words(child, shows) for child in children)
+    return "".join([_words(child, shows) for child in children])
 
 
 def _words(node: Inline, shows: bool) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from html import escape
 
@@ -28,6 +29,8 @@ _KEPT_IN_SIGHT = (
 # the others hold on paper and by day.
 _AT_ALL_HOURS = {"accent": "accent-ink", "soft": "soft-ink", "alert": "alert-fill"}
 _BY_DAY = {"text": "ink", "lines": "rule", "shade": "tint", "alert": "alert"}
+
+_NOT_PLAIN = re.compile(r"[^\w .,·-]|_")
 
 
 def page_head(document: Document, stylesheet: str) -> str:
@@ -100,5 +103,5 @@ def _page_count(document: Document) -> str:
 
 def _css_string(text: str) -> str:
     """Return the text as a CSS string; all but letters, digits and a little else as code points."""
-    safe = "".join(c if c.isalnum() or c in " .,-·" else f"\\{ord(c):x} " for c in text)
+    safe = _NOT_PLAIN.sub(lambda found: f"\\{ord(found[0]):x} ", text)
     return f'"{safe}"'

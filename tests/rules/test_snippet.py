@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, partial
 from itertools import product
 from pathlib import Path
 from typing import Any
 
 import pytest
+from calls import calls_in
 from examples import TIMES, some
 from programs.patching import BASE, checked_by, judged, patched, patches, read_as_text
 from programs.whole import OF_THE_SUITE, judged_whole
@@ -191,3 +192,12 @@ STATED = {"officer.name", "tasks[1].confined_space"}
 )
 def test_what_is_stated_is_not_asked_for_again(lines: str, left: str) -> None:
     assert without_stated(lines, "tasks[1]", STATED.__contains__) == left
+
+
+def test_an_example_is_cut_to_size_once_for_all_of_a_kind() -> None:
+    for requirement in WITH_EXAMPLE:
+        ids = [tuple(f"{kind}.{name}" for kind in ("people", "masks", "tasks")) for name in ("own-a", "own-b")]
+        first, other = (Subject(requirement.per, those, "", "") for those in ids)
+        filled = snippet(requirement.example, first)
+        assert calls_in(partial(snippet, requirement.example, other)) < 40, requirement.code
+        assert snippet(requirement.example, other) == filled.replace("own-a", "own-b"), requirement.code

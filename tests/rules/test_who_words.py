@@ -15,12 +15,14 @@ from progdoc.app.disk.description_files import load_path
 from progdoc.model.description.fields import every_place, field_at, texts_in
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.table_files import table_entries
-from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody
+from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_somebody, parts_of_names
 
 ROOT = Path(__file__).parents[2]
 ASKS_WHO = [str(place) for place in table_entries("who_words", "asks_who")]
 OTHERWISE = [str(place) for entry in table_entries("who_words", "asks_another_thing") for place in entry["fields"]]
-HOLDERS = ("Nora Quill", "Milo Hatch", "Tess Rowan", "Jo Marsh", "Ada Brook", "Clearfield Hygiene", "José Peña")
+HOLDERS = parts_of_names(
+    ("Nora Quill", "Milo Hatch", "Tess Rowan", "Jo Marsh", "Ada Brook", "Clearfield Hygiene", "José Peña")
+)
 NOBODY = (
     "The cleaning fairy", "Horoscope", "A dog", "The dog", "CCTV", "By CCTV", "An audit bot", "Dr. Nobody", "Mr Nobody",
     "By tradition", "Не мы", "On top of the boiler", "A tape", "In the evening", "On Friday", "Every leap year",
@@ -110,7 +112,11 @@ def test_texts_of_samples_and_programs_name_somebody() -> None:
         for path, text in asked:
             if said_by(text) is Said.ANSWER and not answers_by_a_no(text, path):
                 count += 1
-                assert names_somebody(text, [holder for at, holder in holders if at != path]), (name, path, text)
+                assert names_somebody(text, parts_of_names(holder for at, holder in holders if at != path)), (
+                    name,
+                    path,
+                    text,
+                )
     assert count > 60
 
 

@@ -3,9 +3,10 @@
 import json
 from dataclasses import replace
 
+from calls import calls_in
 from writers.sample_report import FIT, MASK, question, sample_report
 
-from progdoc.core.report import public_part
+from progdoc.core.report import RequirementStatus, Status, public_part
 from progdoc.writers.diagnostics_json import report_json
 
 
@@ -128,3 +129,16 @@ def test_the_order_found_does_not_change_a_byte():
 def test_half_a_surrogate_pair_does_not_stop_the_report():
     value = read(sample_report(findings=(replace(FIT, what="mask \ud800\x1b µ"),)))
     assert value["findings"][0]["what"] == "mask ?\x1b µ"
+
+
+def test_one_more_row_of_a_duty_writes_only_its_own_places():
+    """There are sixty rows of each wearer: duty, subject and reason are written once, and a public report counts."""
+
+    def report(count):
+        told = ("FIT-001", "name", "29 CFR 1910.134(f)(2)", Status.MET, "because")
+        rows = (RequirementStatus(*told, (f"people.p{n % 10}",), (f"people[{n}].x",)) for n in range(count))
+        return sample_report(requirements=tuple(rows))
+
+    few, many = report(100), report(200)
+    assert calls_in(lambda: report_json(many)) - calls_in(lambda: report_json(few)) <= 12 * 100
+    assert calls_in(lambda: public_part(many)) - calls_in(lambda: public_part(few)) <= 6 * 100

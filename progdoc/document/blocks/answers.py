@@ -95,11 +95,13 @@ class Verdicts:
         self._by_code: dict[str, list[Verdict]] = {}
         self._by_subject: dict[str, dict[str, list[Verdict]]] = {}  # by code, of the codes that were asked for so
         self._asked: dict[str, Verdict] = {}  # by path: the verdict whose finding asks for it
-        given = tuple(verdicts)
-        for verdict in given:
+        still_open: list[Verdict] = []
+        for verdict in verdicts:
             self._by_code.setdefault(verdict.requirement.code, []).append(verdict)
+            if verdict.status is Status.GAP or verdict.status is Status.UNDETERMINED:
+                still_open.append(verdict)
         for status in (Status.GAP, Status.UNDETERMINED):  # in the order in which `evaluate.findings` asks
-            for verdict in given:
+            for verdict in still_open:
                 if verdict.status is status:
                     for path in (*verdict.paths, *(found.location.path for found in verdict.diagnostics)):
                         self._asked.setdefault(path, verdict)

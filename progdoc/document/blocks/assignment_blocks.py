@@ -101,9 +101,13 @@ def task_table(
 
 def reasons_in_words(one: Assignment) -> tuple[str, ...]:
     """Return why a person may not do a task as the person's own card says it: no places, no codes, each once."""
-    own_name = re.compile(rf"^{re.escape(label_of(one.person))}(?::|,) ")
-    told = (told_plainly(_BECAUSE_OF.sub("", own_name.sub("", bar.what))) for bar in one.reasons)
+    name = label_of(one.person)
+    told = (told_plainly(_BECAUSE_OF.sub("", _without_name(bar.what, name))) for bar in one.reasons)
     return tuple(dict.fromkeys(told))
+
+
+def _without_name(what: str, name: str) -> str:
+    return next((what.removeprefix(own) for own in (f"{name}: ", f"{name}, ") if what.startswith(own)), what)
 
 
 def _why_not(one: Assignment) -> str:

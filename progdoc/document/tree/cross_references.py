@@ -119,7 +119,9 @@ def resolved_together(*documents: Document) -> tuple[Document, ...]:
     ids: list[str] = []
     names: dict[str, tuple[str, str]] = {}  # by id: the document it stands in, and the words
     for document in numbered:
-        for node_id, name in _named(document.blocks, document.title):
+        named: list[tuple[str, str]] = []
+        _name_each(document.blocks, document.title, named)
+        for node_id, name in named:
             ids.append(node_id)
             names.setdefault(node_id, (document.id, name))
     dangling: list[str] = []
@@ -228,6 +230,8 @@ def _numbered_in_turn(
         return entry if inner is entry.blocks else replace(entry, blocks=inner)
 
     def inside(inner: tuple[Block, ...]) -> tuple[Block, ...]:
+        if len(inner) == 1 and isinstance(inner[0], Paragraph):  # nearly every item of a list: nothing to number
+            return inner
         return _numbered_in_turn(inner, parent, counters, parts, annexes)
 
     return _each(blocks, one)
@@ -245,29 +249,31 @@ def _letters(number: int) -> str:
 # ---- names --------------------------------------------------------------------------------------------
 
 
-def _named(blocks: tuple[Block, ...], around: str) -> Iterator[tuple[str, str]]:
-    """Yield every id below these blocks with the words that a reference to it prints."""
+def _name_each(blocks: tuple[Block, ...], around: str, found: list[tuple[str, str]]) -> None:
+    """Add every id below these blocks with the words that a reference to it prints."""
     for block in blocks:
         match block:
+            case Paragraph():
+                found.append((block.id, around))
             case Section():
                 name = f"{section_label(block)} {block.title}".strip()
-                yield block.id, name
-                yield from _named(block.blocks, name)
+                found.append((block.id, name))
+                _name_each(block.blocks, name, found)
             case Table():
                 name = f"Table {block.number}" if block.number else around
-                yield block.id, name
-                yield from ((row.id, name) for row in block.rows)
+                found.append((block.id, name))
+                found += [(row.id, name) for row in block.rows]
             case Figure():
-                yield block.id, f"Figure {block.number}" if block.number else around
+                found.append((block.id, f"Figure {block.number}" if block.number else around))
             case Listing():
-                yield block.id, around
+                found.append((block.id, around))
                 for item in block.items:
-                    yield item.id, around
-                    yield from _named(item.blocks, around)
+                    found.append((item.id, around))
+                    _name_each(item.blocks, around, found)
             case _:
-                yield block.id, around
+                found.append((block.id, around))
                 for group in _block_groups(block):
-                    yield from _named(group, around)
+                    _name_each(group, around, found)
 
 
 # ---- references ---------------------------------------------------------------------------------------
@@ -302,7 +308,10 @@ def _referred(block: Block, to_print: _ToPrint) -> Block:
         return one if children is one.children else Cell(children)
 
     def inline(children: tuple[Inline, ...]) -> tuple[Inline, ...]:
-        return _each(children, lambda child: _referred_inline(child, to_print))
+        for child in children:
+            if not isinstance(child, Text) or child.path in to_print.open_texts:
+                return _each(children, lambda one: _referred_inline(one, to_print))
+        return children
 
     match block:
         case Section() | Answer() | Notice():

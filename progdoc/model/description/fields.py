@@ -122,8 +122,9 @@ def every_place(owner: type[BaseModel] = Program, path: str = "") -> Iterator[st
 
 def texts_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, str]]:
     """Yield every free text in a described thing with its place; ids and choices from a list are none."""
+    values = described.__dict__
     for name, is_text in _holding_texts(type(described)):
-        value = getattr(described, name)
+        value = values[name]
         if value is None or value == ():
             continue
         for inner, entry in _entries(value, f"{path}.{name}" if path else name):
@@ -140,22 +141,21 @@ def is_text_field(owner: type[BaseModel], name: str) -> bool:
 
 def said_in(described: BaseModel, path: str = "") -> Iterator[tuple[str, Any]]:
     """Yield every value that somebody typed, with its place; ids, which only tell things apart, are none."""
-    ids = _ids_of(type(described))
-    for name in type(described).model_fields:
-        if name in ids or name not in described.model_fields_set:
+    ids, said = _ids_of(type(described)), described.model_fields_set
+    for name, value in described.__dict__.items():
+        if name not in said or name in ids:
             continue
-        for inner, entry in _entries(getattr(described, name), f"{path}.{name}" if path else name):
+        for inner, entry in _entries(value, f"{path}.{name}" if path else name):
             if isinstance(entry, BaseModel):
                 yield from said_in(entry, inner)
             elif entry is not None:
                 yield inner, entry
 
 
-def _entries(value: Any, place: str) -> Iterator[tuple[str, Any]]:
-    if isinstance(value, tuple):
-        yield from ((f"{place}[{i}]", entry) for i, entry in enumerate(value))
-    else:
-        yield place, value
+def _entries(value: Any, place: str) -> Iterable[tuple[str, Any]]:
+    return (
+        [(f"{place}[{i}]", entry) for i, entry in enumerate(value)] if isinstance(value, tuple) else ((place, value),)
+    )
 
 
 @cache

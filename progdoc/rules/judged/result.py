@@ -55,15 +55,9 @@ class Statuses(Collection[RequirementStatus]):
                 citation = first[code]
             else:
                 citation = first[code] = str(v.citation)
+            answered = self.answered_in.get(code, ()) if v.status is Status.MET else ()
             yield RequirementStatus(
-                code=code,
-                name=v.requirement.name,
-                citation=citation,
-                status=v.status,
-                because=v.because,
-                subject=v.subject.ids,
-                evidence=v.evidence,
-                answered_in=self.answered_in.get(code, ()) if v.status is Status.MET else (),
+                code, v.requirement.name, citation, v.status, v.because, v.subject.ids, v.evidence, answered
             )
 
 

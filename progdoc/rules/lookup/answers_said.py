@@ -61,7 +61,8 @@ def said_by(text: str) -> Said:
     repeats_the_law = _begins(words, "repeats_the_law_with", _FEW_OF_THE_LAW) or only_points(text)
     if words in known["too_little"] or repeats_the_law or only_fills(text) or only_vague(text):
         return Said.TOO_LITTLE
-    first = _plain(_CLAUSE_END.split(text, maxsplit=1)[0])  # "None; the owner decides" refuses, whatever follows
+    begins = _CLAUSE_END.split(text, maxsplit=1)[0]  # "None; the owner decides" refuses, whatever follows
+    first = words if begins == text else _plain(begins)
     is_refused = {words, first} & known["refusals"] or _refuses_in_few_words(text) or only_given_up(text)
     return Said.REFUSAL if is_refused else Said.ANSWER
 
@@ -72,7 +73,8 @@ def _holds_it_throughout(text: str) -> bool:
     >>> [_holds_it_throughout(text) for text in ("n/a; n/a", "TBD, TBD and TBD", "TBD; Jo Marsh")]
     [True, True, False]
     """
-    parts = [part for part in map(_plain, _BETWEEN.split(text)) if part]
+    said = _BETWEEN.split(text)
+    parts = [part for part in map(_plain, said) if part] if len(said) > 1 else []
     return len(parts) > 1 and _known()["placeholders"].issuperset(parts)
 
 

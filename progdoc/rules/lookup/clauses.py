@@ -13,7 +13,7 @@ _CLAUSE = re.compile(
     r"[.;:!?()](?:\s|$)|,\s(?!who\b|which\b)|\s[–—-]\s|(?<!\ball )\bbut\b|\b(?:and then|and the)\b", re.IGNORECASE
 )
 _FEW = 3  # words: a clause as short as that names who or when, and nothing that was found
-TEXTS_KEPT = 4096  # texts: the same ones are asked about again, by several checks and for a second description
+TEXTS_KEPT = 16_384  # texts: the same ones are asked about again, by several checks and for a second description
 _LITERAL = re.compile(r"[^*^$\x80-\U0010ffff]+")
 # What stands for an "i" or an "s" where the case of letters is ignored, and is none in small letters.
 _SMALL = str.maketrans({"\u0130": "i", "\u0131": "i", "\u017f": "s"})

@@ -7,7 +7,7 @@ a number or a day, somebody by name. The fields and the words are data: `catalog
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Set
 from functools import cache
 
 from progdoc.rules.lookup.clauses import Words
@@ -28,12 +28,14 @@ def asks_source(path: str) -> bool:
     return _INDEX.sub("[]", path) in _places()
 
 
-def names_a_source(text: str, makes: Iterable[str]) -> bool:
+def names_a_source(text: str, makes: Set[str]) -> bool:
     """Return whether a text names a document, a number or day, a make of the firm's masks or somebody by name.
 
-    >>> [names_a_source(text, ["Hallam"]) for text in ("Lid of the carton", "hallam, by phone", "Asked Ida Lund")]
+    `makes` is what `parts_of_names` returned of them.
+
+    >>> [names_a_source(text, {"hallam"}) for text in ("Lid of the carton", "hallam, by phone", "Asked Ida Lund")]
     [True, True, True]
-    >>> [names_a_source(text, ["Hallam"]) for text in ("Somebody on a forum", "Rumour", "Kitchen scales")]
+    >>> [names_a_source(text, {"hallam"}) for text in ("Somebody on a forum", "Rumour", "Kitchen scales")]
     [False, False, False]
     """
     named = any(sign.isdigit() for sign in text) or _documents().search(text) is not None

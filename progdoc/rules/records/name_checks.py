@@ -7,28 +7,26 @@ none, is taken for what it is called. The words are data (`catalogue/tables/mask
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Set
 from functools import cache
 
 from progdoc.model.description.ids import references
 from progdoc.model.description.masks import Filter, Gas, Mask, Particulate
 from progdoc.rules.check_result import CheckResult, person_of, person_path
-from progdoc.rules.facts import Facts
+from progdoc.rules.facts import WHO_TEACHES, Facts
 from progdoc.rules.lookup.answers_said import Said, answers_by_a_no, said_by
 from progdoc.rules.lookup.clauses import Words
 from progdoc.rules.lookup.function_words import tells_in_words, unread_language
 from progdoc.rules.lookup.source_words import asks_source, names_a_source
 from progdoc.rules.lookup.table_files import table_entries
 from progdoc.rules.lookup.telling_words import is_told, telling
-from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_in_parts, names_one_of, names_somebody
+from progdoc.rules.lookup.who_words import asks_who, holds_a_name, names_a_holder, names_somebody, parts_of_names
 from progdoc.rules.requirement import Subject
-from progdoc.rules.subjects import PROGRAM
 
 __all__ = ["NAME_CHECKS"]
 
 _CLASS = re.compile(r"(?<![\w-])(?:(?P<series>[NRP])[- ]?(?P<grade>95|99|100)|HEPA)(?!\w)", re.IGNORECASE)
 _WORD = re.compile(r"\w+")
-_GIVERS = ("procedures.fit_testing.done_by", "procedures.fit_testing.testers_able", "procedures.training.by")
 _IN_A_LIST = re.compile(r"(?P<list>.+)\[\d+\]")
 _DENIED = re.compile(r"\b(?:not|no|never|instead of|like)\b", re.IGNORECASE)
 
@@ -123,12 +121,17 @@ def _names_somebody(facts: Facts, _subject: Subject) -> CheckResult:
     """A text that asks who names a person, a role or a firm; what is no answer is told of elsewhere."""
     program = facts.description  # a role that is named stands there in full: its title, and all else of whoever has it
     whole = [_spaced(one.title) for one in program.roles] + [_spaced(one.name) for one in program.bodies]
-    holders = [(path, text) for path, text in facts.texts_in("") if holds_a_name(path)]
+    everybody = facts.known_by_name
+
+    def beside(path: str) -> Set[str]:
+        """Return by which words those are known who are named elsewhere than in a field."""
+        return parts_of_names(name for at, name in facts.holders if at != path) if holds_a_name(path) else everybody
+
     asked = {path: text for path, text in facts.texts_in("") if asks_who(path)}
     faults = [
         (path, {"text": text, "path": path})
         for path, text in asked.items()
-        if not names_somebody(text, (name for at, name in holders if at != path))
+        if not names_somebody(text, beside(path))
         and said_by(text) is Said.ANSWER
         and not answers_by_a_no(text, path)
         and not any(name in _spaced(text) for name in whole)
@@ -155,7 +158,6 @@ def _in_english(facts: Facts, _subject: Subject) -> CheckResult:
 def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
     """The newest test and training of a wearer were given by somebody of whom the description tells elsewhere."""
     person, path = person_of(facts, subject), person_path(facts, subject)
-    known = facts.about(PROGRAM, _known_names)
     tested = [
         (test.mask, test.date, f"{path}.fit_tests[{i}].tester", test.tester) for i, test in enumerate(person.fit_tests)
     ]
@@ -169,26 +171,22 @@ def _given_by_somebody_known(facts: Facts, subject: Subject) -> CheckResult:
     faults = tuple(
         (at, {"text": text})
         for at, text in told
-        if text is not None and said_by(text) is Said.ANSWER and not names_one_of(text, known)
+        if text is not None and said_by(text) is Said.ANSWER and not names_a_holder(text, facts.who_may_teach)
     )
-    read = (f"{path}.fit_tests", f"{path}.training", *_GIVERS)
+    read = (f"{path}.fit_tests", f"{path}.training", *WHO_TEACHES)
     return CheckResult(read, faults, nothing="No stranger is named as tester or trainer.")
-
-
-def _known_names(facts: Facts, _subject: Subject) -> frozenset[str]:
-    """Return the parts of the names of everybody of whom the description tells, testers and trainers included."""
-    return names_in_parts(tuple(text for at, text in facts.texts_in("") if holds_a_name(at) or at in _GIVERS))
 
 
 def _sources_named(facts: Facts, _subject: Subject) -> CheckResult:
     """Where a figure of a filter comes from can be looked up again."""
     makes = [mask.make for _, mask in facts.masks.values() if mask.make]
     makes += [part.make for _, part in facts.filters.values() if part.make]
+    known = parts_of_names(makes)
     asked = {path: text for path, text in facts.texts_in("") if asks_source(path)}
     faults = [
         (path, {"text": text, "path": path})
         for path, text in asked.items()
-        if said_by(text) is Said.ANSWER and not names_a_source(text, makes)
+        if said_by(text) is Said.ANSWER and not names_a_source(text, known)
     ]
     return CheckResult(tuple(asked), tuple(faults), nothing="Every source that is told names something.")
 
