@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
+from itertools import islice
 from pathlib import PurePath
 
 from progdoc.core.unread import Unread
@@ -29,6 +30,7 @@ _ATOM = re.compile(r"""[^\[\]{},\n"'#:]+""")
 _SIGNS = " \t\r-&*!?|>"
 _NAMING = re.compile(r"name|first|last|worker|wearer|person|employee|staff|nick|call|superv|\bid\b|_id\b")
 _TITLE_ROWS = 20  # above the headings
+_MOST_TEXTS = 20_000  # of a damaged workbook, each different, that are looked at
 _MOST_WORDS = 5  # of a name, where nothing says which texts are names
 
 
@@ -54,7 +56,8 @@ def of_table(name: str, files: Mapping[str, bytes | Unread]) -> Told:
     if PurePath(name).suffix.lower() in _ENDINGS[1:]:
         sheets, is_whole = sheets_up_to_damage(data)
         if not is_whole:
-            yield from ((False, text) for text in texts_of_workbook(data) if _may_be_a_name(text))
+            texts = islice(dict.fromkeys(texts_of_workbook(data)), _MOST_TEXTS)
+            yield from ((False, text) for text in texts if _may_be_a_name(text))
     else:
         sheets = [Sheet(PurePath(name).stem, _rows_of_csv(data))]
     for sheet in sheets:

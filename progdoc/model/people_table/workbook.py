@@ -26,6 +26,7 @@ __all__ = ["MOST_UNPACKED", "day_of_serial", "sheets_of_workbook", "sheets_up_to
 MOST_UNPACKED = 100_000_000  # bytes of all parts that are read
 _MOST_SHEETS = 100
 _CHUNK = 65_536
+_LONGEST, _MOST_PIECES = 200, 10  # of a text of a damaged workbook: signs of a piece, and pieces
 _OLD_FORM = b"\xd0\xcf\x11\xe0"  # of .xls, and of a workbook locked by a password
 _UNREADABLE = (BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, KeyError, zlib.error)
 _BLANKS = " \t\r\n\u00a0\u2007\u202f\ufeff"
@@ -108,16 +109,16 @@ def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
 
 
 def texts_of_workbook(data: bytes) -> Iterator[str]:
-    """Yield whatever text still can be had of a damaged workbook, in no form."""
+    """Yield whatever short text still can be had of a damaged workbook, in no form."""
     with suppress(TableError, *_UNREADABLE), ZipFile(BytesIO(data)) as archive:
         parts = _Parts(archive)
         for name in [name for name in parts.names if name.startswith("xl/") and name.endswith(".xml")]:
             text: list[str] = []
             with suppress(DamagedPartError, *_UNREADABLE):
                 for event, piece, _ in parts.events(name):
-                    if event == "text":
-                        text.append(piece)
-                    elif text:
+                    if event == "text" and len(text) < _MOST_PIECES:
+                        text.append(piece[:_LONGEST])
+                    elif event != "text" and text:
                         yield "".join(text).strip(_BLANKS)
                         text.clear()
             if text:
