@@ -143,7 +143,8 @@ def built(
             if name != "md":
                 yield f"tasks/{task}.{name}", printed(name, page)
     for language in more_languages(judged):
-        for task, page in task_documents(judged, templates, language).items():
+        pages = task_documents(judged, templates, language)
+        for task, page in ((task, page) for task, page in pages.items() if is_done_at(judged, task, site)):
             for name in dict.fromkeys(("html", *formats)):
                 if name != "md":
                     yield f"tasks/{language.code}/{task}.{name}", printed(name, page)

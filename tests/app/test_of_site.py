@@ -46,10 +46,10 @@ def test_of_one_site_only_its_pages_are_for_the_crew(tmp_path: Path) -> None:
     assert main(["build", str(PLANT), "-o", str(tmp_path / "out"), "--on", "2026-06-01", "--site", "tank-yord"]) == 2
     assert not (tmp_path / "out").exists()
     checked = _checked()
-    pages = {name for name, _ in built(checked, ("md",), "tank-yard") if name.startswith("tasks/")}
+    pages = {name for name, _ in built(checked, ("md",), site="tank-yard") if name.startswith("tasks/")}
     assert pages == {"tasks/clean-tank.html"}
     every = {name for name, _ in built(checked, ("md",))}
-    assert {name for name, _ in built(checked, ("md",), "tank-yard")} == every - {"tasks/mix-stain.html"}
+    assert {name for name, _ in built(checked, ("md",), site="tank-yard")} == every - {"tasks/mix-stain.html"}
     assert made_from(checked, (), (), "tank-yard") != made_from(checked, (), ())
 
 

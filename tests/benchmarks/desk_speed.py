@@ -16,11 +16,15 @@ from collections.abc import Callable
 from http.cookiejar import CookieJar
 from pathlib import Path
 
-from desk.browsing import Browser
-from run import crowd
 from starlette.applications import Starlette
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
+
+HERE = Path(__file__).resolve()
+sys.path[:0] = [str(HERE.parent), str(HERE.parents[1])]
+
+from desk.browsing import Browser
+from run import crowd
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "sample_config" / "restoration_2026"

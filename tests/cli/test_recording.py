@@ -101,7 +101,7 @@ def test_what_is_no_table_and_what_is_no_answer_is_told_with_its_cause(
     (folder / "wide.csv").write_bytes(b"x" * 5_000_001)
     causes = {
         "pipe.csv": "a pipe", ".": "a folder", "nope.csv": "no such file", "loop.csv": "too many levels",
-        "zip.csv": "UTF-8", "wide.csv": "5,000,000 bytes",
+        "zip.csv": "no workbook", "wide.csv": "5,000,000 bytes",
     }  # fmt: skip
     for name, cause in causes.items():
         assert main(["record", str(folder), "fit-test", "--from", str(folder / name), "--yes", *ON]) == 2
