@@ -20,8 +20,8 @@ from starlette.applications import Starlette
 from starlette.responses import PlainTextResponse
 from starlette.routing import Route
 
-HERE = Path(__file__).resolve()
-sys.path[:0] = [str(HERE.parent), str(HERE.parents[1])]
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from desk.browsing import Browser
 from run import crowd
