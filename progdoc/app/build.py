@@ -148,11 +148,13 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)
-    for language in (ENGLISH, *more_languages(judged)):
+    languages = (ENGLISH, *more_languages(judged))
+    for language in languages:
         for name, sheet in crew_forms(judged, language):
             yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
             yield f"restricted/forms/{name}.html", printed("html", sheet.document)
-    to_read = {"handouts": handout_documents(judged), "training": training_documents(judged, templates)}
+    handouts = {name: paper for language in languages for name, paper in handout_documents(judged, language).items()}
+    to_read = {"handouts": handouts, "training": training_documents(judged, templates)}
     for folder, papers in to_read.items():
         for name, paper in papers.items():
             for ending in dict.fromkeys(("docx", "html", *formats)):
@@ -169,8 +171,12 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
     if binder:
         groups = {
             "Task pages": task_documents(judged, templates),
+            **{
+                f"Task pages, {language.code}": task_documents(judged, templates, language)
+                for language in more_languages(judged)
+            },
             "Forms": form_documents(judged),
-            "Handouts": to_read["handouts"],
+            "Handouts": {name.replace("/", "-"): paper for name, paper in handouts.items()},
             "Training": to_read["training"],
         }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)

@@ -62,7 +62,7 @@ msgstr ""
 _FILLED_IN = re.compile(r"\{[^{}]*\}")
 _WORD = re.compile("[A-Za-z]{2}")  # what has none, such as a paragraph, is the same in every language
 _KEYS_OF_FORMS = ("title", "intro", "keep", "label", "hint", "text", "role", "limit")  # one text each
-_LISTS_OF_FORMS = ("notes", "choices")
+_LISTS_OF_FORMS = ("notes", "choices", "points")
 
 
 def messages(root: Path) -> dict[Message, list[tuple[str, int]]]:
@@ -128,10 +128,11 @@ def _in_templates() -> Iterator[tuple[Message, str, int]]:
 
 
 def _in_forms() -> Iterator[tuple[Message, str, int]]:
-    for plan in form_plans():
-        for text in _texts_below(plan):
-            if _WORD.search(_FILLED_IN.sub("", text)):
-                yield (text, ""), f"templates/forms/{plan['id']}.yaml", 1
+    for folder in ("forms", "handouts"):
+        for plan in form_plans(folder):
+            for text in _texts_below(plan):
+                if _WORD.search(_FILLED_IN.sub("", text)):
+                    yield (text, ""), f"templates/{folder}/{plan['id']}.yaml", 1
 
 
 def _texts_below(value: Any) -> Iterator[str]:
@@ -144,7 +145,7 @@ def _texts_below(value: Any) -> Iterator[str]:
                 yield from map(str, inner)
             elif key in _KEYS_OF_FORMS and isinstance(inner, str):
                 yield inner
-            elif key in ("parts", "fields", "rows", "columns", "signatures"):
+            elif key in ("parts", "fields", "rows", "columns", "signatures", "facts", "receipt"):
                 yield from _texts_below(inner)
 
 

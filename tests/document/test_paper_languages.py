@@ -30,6 +30,7 @@ from progdoc.core.resources import templates_root
 from progdoc.dev.messages import catalogues, messages
 from progdoc.document.papers import person_card
 from progdoc.document.papers.forms import form_documents, made_forms
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
 from progdoc.document.tree import cross_references
@@ -156,6 +157,7 @@ def marks_only() -> Language:
 def papers_in(language: Language, found: Judged) -> Iterator[Document]:
     yield from task_documents(found, language=language).values()
     yield from form_documents(found, language).values()
+    yield from handout_documents(found, language).values()
     yield from card_documents(found).values()
 
 
