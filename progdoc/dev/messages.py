@@ -32,6 +32,7 @@ from progdoc.model.description.upkeep import ChangeParticulateWhen
 from progdoc.model.description.workplace import Effort, Gear
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["Message", "catalogues", "messages"]
 
@@ -157,6 +158,8 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
             words = choice_words(choice)
             for text in _SPOKEN_OTHERWISE.get(words, (words,)):
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
+    for entry in table_entries("cartridge_colours", "colours"):
+        yield (str(entry["colour"]), ""), "progdoc/catalogue/tables/cartridge_colours.yaml", 1
     for name in fit_protocols():
         protocol = fit_protocol(name)
         if protocol is not None:

@@ -26,7 +26,7 @@ from progdoc.model.description.procedures import SealCheckMethod
 from progdoc.model.description.workplace import Task
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["COLOURS", "explained_blocks", "mask_picture_blocks"]
+__all__ = ["explained_blocks", "mask_picture_blocks"]
 
 _MOST_MASKS = 3
 _COVERED = {
@@ -42,8 +42,6 @@ _WITH_AIR = {
     Mode.SCBA_DEMAND: marked("%(mask)s with air carried on the back"),
     Mode.SCBA_PRESSURE_DEMAND: marked("%(mask)s with air carried on the back"),
 }
-# Those that a filter may have: `filter_colours` in `progdoc/rules/printed_facts.py`.
-COLOURS = (marked("black"), marked("white"), marked("yellow"), marked("green"), marked("magenta"))
 
 
 def mask_picture_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, tuple[Block, ...]]:
