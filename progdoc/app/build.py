@@ -172,7 +172,7 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
         groups = {
             "Task pages": task_documents(judged, templates),
             **{
-                f"Task pages, {language.code}": task_documents(judged, templates, language)
+                f"Task pages in {language.name}": task_documents(judged, templates, language)
                 for language in more_languages(judged)
             },
             "Forms": form_documents(judged),
