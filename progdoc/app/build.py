@@ -154,7 +154,10 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
             yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
             yield f"restricted/forms/{name}.html", printed("html", sheet.document)
     handouts = {name: paper for language in languages for name, paper in handout_documents(judged, language).items()}
-    to_read = {"handouts": handouts, "training": training_documents(judged, templates)}
+    training = {
+        name: kit for language in languages for name, kit in training_documents(judged, templates, language).items()
+    }
+    to_read = {"handouts": handouts, "training": training}
     for folder, papers in to_read.items():
         for name, paper in papers.items():
             for ending in dict.fromkeys(("docx", "html", *formats)):
@@ -177,7 +180,7 @@ def built(checked: Checked, formats: Iterable[str] = FORMATS, binder: bool = Fal
             },
             "Forms": form_documents(judged),
             "Handouts": {name.replace("/", "-"): paper for name, paper in handouts.items()},
-            "Training": to_read["training"],
+            "Training": {name.replace("/", "-"): paper for name, paper in training.items()},
         }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)

@@ -33,6 +33,7 @@ from progdoc.document.papers.forms import form_documents, made_forms
 from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.tree import cross_references
 from progdoc.document.tree.nodes import Document, Figure, FormField, Notice, Paragraph, Section, Signatures, Table, Text
 from progdoc.model.load import load
@@ -158,6 +159,7 @@ def papers_in(language: Language, found: Judged) -> Iterator[Document]:
     yield from task_documents(found, language=language).values()
     yield from form_documents(found, language).values()
     yield from handout_documents(found, language).values()
+    yield from training_documents(found, language=language).values()
     yield from card_documents(found).values()
 
 
