@@ -154,11 +154,16 @@ def built(
     for name, form in form_documents(judged).items():
         yield f"forms/{name}.docx", printed("docx", form)
         yield f"forms/{name}.html", printed("html", form)
-    for language in (ENGLISH, *more_languages(judged)):
+    languages = (ENGLISH, *more_languages(judged))
+    for language in languages:
         for name, sheet in crew_forms(judged, language):
             yield f"restricted/forms/{name}.docx", printed("docx", sheet.document)
             yield f"restricted/forms/{name}.html", printed("html", sheet.document)
-    to_read = {"handouts": handout_documents(judged), "training": training_documents(judged, templates)}
+    handouts = {name: paper for language in languages for name, paper in handout_documents(judged, language).items()}
+    training = {
+        name: kit for language in languages for name, kit in training_documents(judged, templates, language).items()
+    }
+    to_read = {"handouts": handouts, "training": training}
     for folder, papers in to_read.items():
         for name, paper in papers.items():
             for ending in dict.fromkeys(("docx", "html", *formats)):
@@ -175,9 +180,13 @@ def built(
     if binder:
         groups = {
             "Task pages": task_documents(judged, templates),
+            **{
+                f"Task pages in {language.name}": task_documents(judged, templates, language)
+                for language in more_languages(judged)
+            },
             "Forms": form_documents(judged),
-            "Handouts": to_read["handouts"],
-            "Training": to_read["training"],
+            "Handouts": {name.replace("/", "-"): paper for name, paper in handouts.items()},
+            "Training": {name.replace("/", "-"): paper for name, paper in training.items()},
         }
         yield from bound(checked.loaded, written.program, written.annex, groups, dressed)
         yield from bound_apart(judged, written.program, dressed)

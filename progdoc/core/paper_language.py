@@ -48,6 +48,7 @@ class Language:
 
     code: str  # "es": of the folder of its catalogue, and of the folder of its papers
     tag: str  # "es-US": what HTML, Word and PDF call it
+    name: str  # "Spanish": in English
     original: str
     _one: Callable[[str], str]
     _apart: Callable[[str, str], str]  # by the paper, as the context of a message; "" for what is said as elsewhere
@@ -115,6 +116,7 @@ def _in_english(parts: Sequence[str], last: str) -> str:
 ENGLISH = Language(
     "en",
     "en-US",
+    "English",
     "",
     lambda text: text,
     lambda _paper, _text: "",
@@ -161,6 +163,7 @@ def language_of(code: str) -> Language:
     return Language(
         code,
         str(catalogue.locale_identifier).replace("_", "-"),
+        str(locale.get_language_name(ENGLISH.code)),
         ENGLISH.tag,
         words.gettext,
         lambda paper, message: apart if (apart := words.pgettext(paper, message)) != message else "",

@@ -32,6 +32,7 @@ from progdoc.model.description.upkeep import ChangeParticulateWhen
 from progdoc.model.description.workplace import Effort, Gear
 from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
+from progdoc.rules.lookup.table_files import table_entries
 
 __all__ = ["Message", "catalogues", "messages"]
 
@@ -62,7 +63,7 @@ msgstr ""
 _FILLED_IN = re.compile(r"\{[^{}]*\}")
 _WORD = re.compile("[A-Za-z]{2}")  # what has none, such as a paragraph, is the same in every language
 _KEYS_OF_FORMS = ("title", "intro", "keep", "label", "hint", "text", "role", "limit")  # one text each
-_LISTS_OF_FORMS = ("notes", "choices")
+_LISTS_OF_FORMS = ("notes", "choices", "points")
 
 
 def messages(root: Path) -> dict[Message, list[tuple[str, int]]]:
@@ -128,10 +129,11 @@ def _in_templates() -> Iterator[tuple[Message, str, int]]:
 
 
 def _in_forms() -> Iterator[tuple[Message, str, int]]:
-    for plan in form_plans():
-        for text in _texts_below(plan):
-            if _WORD.search(_FILLED_IN.sub("", text)):
-                yield (text, ""), f"templates/forms/{plan['id']}.yaml", 1
+    for folder in ("forms", "handouts"):
+        for plan in form_plans(folder):
+            for text in _texts_below(plan):
+                if _WORD.search(_FILLED_IN.sub("", text)):
+                    yield (text, ""), f"templates/{folder}/{plan['id']}.yaml", 1
 
 
 def _texts_below(value: Any) -> Iterator[str]:
@@ -144,7 +146,7 @@ def _texts_below(value: Any) -> Iterator[str]:
                 yield from map(str, inner)
             elif key in _KEYS_OF_FORMS and isinstance(inner, str):
                 yield inner
-            elif key in ("parts", "fields", "rows", "columns", "signatures"):
+            elif key in ("parts", "fields", "rows", "columns", "signatures", "facts", "receipt"):
                 yield from _texts_below(inner)
 
 
@@ -156,6 +158,8 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
             words = choice_words(choice)
             for text in _SPOKEN_OTHERWISE.get(words, (words,)):
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
+    for entry in table_entries("cartridge_colours", "colours"):
+        yield (str(entry["colour"]), ""), "progdoc/catalogue/tables/cartridge_colours.yaml", 1
     for name in fit_protocols():
         protocol = fit_protocol(name)
         if protocol is not None:

@@ -31,6 +31,7 @@ from progdoc.writers.wording import (
     draft_word,
     foot_line,
     identity,
+    key_titles,
     page_words,
     revision_words,
 )
@@ -138,6 +139,7 @@ def document_data(document: Document, tree: TreeData, level: int = 0) -> Data:
         "page-of": [PAGE_BEFORE, PAGE_AFTER],
         "page-words": page_words(document),
         "draft-word": draft_word(document),
+        "key-titles": key_titles(document),
     }
 
 

@@ -30,6 +30,7 @@ __all__ = [
     "evaluated_on",
     "foot_line",
     "identity",
+    "key_titles",
     "leads_on",
     "page_words",
     "revision_words",
@@ -127,6 +128,12 @@ def page_words(document: Document) -> tuple[str, str]:
     """Return what stands before the number of a page, and between it and how many there are."""
     say = language_of(document.language).say
     return say("Page"), say("of")
+
+
+def key_titles(document: Document) -> tuple[str, str]:
+    """Return what a reader who hears a table is told that its columns are, where it shows no titles."""
+    say = language_of(document.language).say
+    return say("Item"), say("What it says")
 
 
 def ticked(is_ticked: bool) -> str:

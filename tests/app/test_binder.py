@@ -45,6 +45,9 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     copytree(SHOP, folder)
     (folder / "text.txt").write_bytes(TEXT)
     (folder / "plan.png").write_bytes(_png())
+    described = (folder / "program.yaml").read_text(encoding="utf-8")
+    spoken = described.replace("\nprogram:\n", "\nprogram:\n  languages: [en, es]\n")
+    (folder / "program.yaml").write_text(spoken, encoding="utf-8")
     with (folder / "program.yaml").open("a", encoding="utf-8") as description:
         description.write(
             "attachments:\n  - {id: official, title: The official text, file: text.txt}\n"
@@ -69,8 +72,9 @@ def test_one_file_holds_every_part_under_a_bookmark(files: dict[str, bytes]) -> 
         assert file.Root.MarkInfo.Marked and file.Root.StructTreeRoot is not None
         top = [item.title for item in outline.root]
         inside = list(_titles(outline.root))
-        assert top[-1] == "Attachments" and [name for name in top if name in ("Task pages", "Forms")] == [
+        assert top[-1] == "Attachments" and [name for name in top if name.startswith(("Task pages", "Forms"))] == [
             "Task pages",
+            "Task pages in Spanish",
             "Forms",
         ]
         assert {"The official text", "Plan of the shop", "Training record"} <= set(inside)

@@ -30,10 +30,12 @@ from progdoc.core.resources import templates_root
 from progdoc.dev.messages import catalogues, messages
 from progdoc.document.papers import person_card
 from progdoc.document.papers.forms import form_documents, made_forms
+from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.person_card import card_documents
 from progdoc.document.papers.task_page import task_documents
+from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.tree import cross_references
-from progdoc.document.tree.nodes import Document, FormField, Notice, Paragraph, Section, Signatures, Table, Text
+from progdoc.document.tree.nodes import Document, Figure, FormField, Notice, Paragraph, Section, Signatures, Table, Text
 from progdoc.model.load import load
 from progdoc.rules.judged.result import Judged
 from progdoc.writers import WRITERS
@@ -156,6 +158,8 @@ def marks_only() -> Language:
 def papers_in(language: Language, found: Judged) -> Iterator[Document]:
     yield from task_documents(found, language=language).values()
     yield from form_documents(found, language).values()
+    yield from handout_documents(found, language).values()
+    yield from training_documents(found, language=language).values()
     yield from card_documents(found).values()
 
 
@@ -191,7 +195,8 @@ def is_known(left: str) -> bool:
 
 
 def unmarked(paper: Document) -> Iterator[str]:
-    """Yield the words of each cell, paragraph and heading that carry no language of their own."""
+    """Yield the words of each cell, paragraph, heading and picture that carry no language of their own."""
+    yield from (figure.alternative for figure in of_type(paper, Figure))
     yield from (section.title for section in of_type(paper, Section) if paper.id.startswith("tasks"))
     for table in of_type(paper, Table):
         yield table.caption

@@ -27,6 +27,7 @@ from writers.libreoffice import LibreOffice
 from writers.sample_tree import sample_document
 
 from progdoc.app.disk.description_files import load_path
+from progdoc.core.paper_language import known_languages, language_of
 from progdoc.document.papers.forms import form_documents
 from progdoc.document.papers.handouts import handout_documents
 from progdoc.document.papers.task_page import task_documents
@@ -88,11 +89,17 @@ def pages(office: LibreOffice) -> Pages:
 
 def test_a_page_of_the_crew_is_one_side(office: LibreOffice) -> None:
     made = [judged_sample(name, on) for name, on in COMPLETE.items()]
-    documents = [page for one in made for page in (*task_documents(one).values(), *handout_documents(one).values())]
+    documents = [
+        page
+        for one in made
+        for spoken in map(language_of, known_languages())
+        for page in (*task_documents(one, language=spoken).values(), *handout_documents(one, spoken).values())
+    ]
     printed = office.printed([docx_bytes(document) for document in documents])
-    assert len(documents) > 6
-    assert [(d.id, len(found)) for d, found in zip(documents, printed, strict=True) if len(found) != 1] == []
-    assert [(d.id, len(found)) for d in documents if len(found := read_back(pdf_bytes(d))) != 1] == []
+    assert len(documents) > 12
+    several = [(d.id, len(found)) for d, found in zip(documents, printed, strict=True) if len(found) != 1]
+    several += [(d.id, len(found)) for d in documents if len(found := read_back(pdf_bytes(d))) != 1]
+    assert several == []
 
 
 def test_the_program_of_the_sample_can_be_read_in_one_sitting() -> None:

@@ -32,7 +32,7 @@ def task_pages(
     documents = {
         task.id: resolved(
             Document(
-                id=f"tasks.{task.id}",
+                id=f"tasks.{f'{language.code}.' if language.original else ''}{task.id}",
                 title=judged.printed(task.name, f"tasks[{number}].name") or task.id,
                 organisation=judged.printed(program.organisation.name, "organisation.name"),
                 revision=judged.printed(info.revision, "program.revision"),

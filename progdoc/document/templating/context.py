@@ -104,8 +104,8 @@ def context_of(
         "definitions": definition_blocks(program),
         **control_blocks(program),
         **alternative_blocks(judged, language),
-        **mask_picture_blocks(judged),
-        **explained_blocks(),
+        **mask_picture_blocks(judged, language),
+        **explained_blocks(language),
         "cautions-here": caution_blocks(judged),
         "cautions-all": caution_table(judged),
     }

@@ -11,6 +11,7 @@ from itertools import islice
 from typing import Any
 from urllib.parse import quote
 
+from progdoc.core.paper_language import ENGLISH
 from progdoc.document.tree.cross_references import before_contents
 from progdoc.document.tree.nodes import Document
 from progdoc.writers.docx.blocks import elements
@@ -38,7 +39,7 @@ _LEGAL_IN_ADDRESS = "%/:?#[]@!$&'()*+,;=~"
 _START_TAG = re.compile(r"<([\w:]+)")
 _FONTS = re.compile(r'font-family="[^"]*"')
 _LONGEST_PROPERTY = 255  # of a core property, in Word
-_CLOSER_TYPE, _CLOSER_GAPS = 0.9, 0.4  # of a page to hang up
+_CLOSER, _CLOSEST = (0.9, 0.4), (0.85, 0.3)  # type and gaps of a page to hang up; other languages say the same longer
 _SMALLEST_TYPE = 16  # half points
 
 
@@ -53,7 +54,7 @@ def packed(document: Document) -> bytes:
     sheet = paper(document)
     _fit_styles(package, document.language, sheet.text_width)
     if document.is_one_side:
-        _set_closer(package.styles.element)
+        _set_closer(package.styles.element, *(_CLOSER if document.language == ENGLISH.tag else _CLOSEST))
     body = package.element.body
     del body[:]
     _append(body, _text(document, writing, Place(sheet.text_width)))
@@ -148,14 +149,14 @@ def _fit_styles(package: Any, language: str, text_width: int) -> None:
             tab.set(f"{W}pos", str(text_width))
 
 
-def _set_closer(styles: Any) -> None:
+def _set_closer(styles: Any, of_type: float, of_gaps: float) -> None:
     """Make type and gaps of all styles smaller, so that a page to hang up stays one side."""
     for size in (*styles.iter(f"{W}sz"), *styles.iter(f"{W}szCs")):
-        size.set(f"{W}val", str(max(_SMALLEST_TYPE, round(int(size.get(f"{W}val")) * _CLOSER_TYPE))))
+        size.set(f"{W}val", str(max(_SMALLEST_TYPE, round(int(size.get(f"{W}val")) * of_type))))
     for spacing in styles.iter(f"{W}spacing"):
         for side in (f"{W}before", f"{W}after"):
             if spacing.get(side):
-                spacing.set(side, str(round(int(spacing.get(side)) * _CLOSER_GAPS)))
+                spacing.set(side, str(round(int(spacing.get(side)) * of_gaps)))
 
 
 def _set_properties(properties: Any, document: Document) -> None:
