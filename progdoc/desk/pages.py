@@ -36,6 +36,7 @@ from progdoc.desk.guard import ATTACH, Door, by_address, guarded
 from progdoc.desk.papers import Papers
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import Shown, address_of
+from progdoc.desk.spoken import in_its_language
 
 __all__ = ["desk_application"]
 
@@ -64,7 +65,8 @@ def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
         Route("/compared", papers.compared),
         Route("/look/{name}", shown.look),
     ]
-    return guarded(Starlette(routes=routes, exception_handlers=shown.faults), door, by_address(shown.told), shown.told)
+    inside = Starlette(routes=routes, exception_handlers=shown.faults)
+    return in_its_language(guarded(inside, door, by_address(shown.told), shown.told))
 
 
 class _Desk:

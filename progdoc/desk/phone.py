@@ -25,6 +25,7 @@ from progdoc.app.record_events import Event
 from progdoc.desk.guard import Door, Enter, guarded, let_in
 from progdoc.desk.session import Sitting
 from progdoc.desk.shown import HTML, SHOWN_ONLY, Shown
+from progdoc.desk.spoken import in_its_language
 
 __all__ = ["Code", "phone_application"]
 
@@ -84,7 +85,7 @@ def phone_application(sitting: Sitting, door: Door, code: Code) -> ASGIApp:
         Route("/look/{name}", shown.look),
     ]
     inside = Starlette(routes=routes, exception_handlers=shown.faults)
-    return guarded(inside, door, _by_code(shown, door, code), shown.told)
+    return in_its_language(guarded(inside, door, _by_code(shown, door, code), shown.told))
 
 
 def _by_code(shown: Shown, door: Door, code: Code) -> Enter:

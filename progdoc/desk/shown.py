@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
+from jinja2.ext import extract_from_ast
+from markupsafe import Markup, escape
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -16,14 +19,15 @@ from starlette.responses import HTMLResponse, Response
 from progdoc.app.check import Checked
 from progdoc.app.question_forms import Typed, told_plainly
 from progdoc.core.barred import barred_words
-from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import language_of
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import summary_line
 from progdoc.core.resources import templates_root
 from progdoc.desk.guard import Door, form_token, is_of_form
 from progdoc.desk.session import Sitting
+from progdoc.desk.spoken import spoken
 
-__all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of"]
+__all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of", "fixed_words"]
 
 HTML = "text/html; charset=utf-8"
 
@@ -31,7 +35,9 @@ HTML = "text/html; charset=utf-8"
 SHOWN_ONLY = {"content-security-policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:"}
 
 _TYPES = {"css": "text/css", "js": "text/javascript"}
+_ENGLISH = Markup(' lang="en"')  # of a part of a page
 _MOST_FIELDS = 2_000
+_SAYING = ("_", "_many", "_in")
 _CODE = re.compile(r"[A-Z]{3}-\d{3}: ")
 _BY_ID = re.compile(r"(?:The )?[Ii]ds? of |(?:'s|(?<=s)') ids?(?=\.)")
 
@@ -50,7 +56,14 @@ class Shown:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        self._pages.filters |= {"words": _in_words, "day": long_date, "plain": _plain, "named": _named}
+        self._pages.filters |= {
+            "words": _in_words,
+            "day": _dated,
+            "plain": _plain,
+            "named": _named,
+            "english": _in_english,
+        }
+        self._pages.globals |= {"_": _said, "_many": _counted, "_in": _said_in}
         self._pages.tests |= {"listing": _is_listing}
 
     async def checked(self) -> Checked:
@@ -97,7 +110,7 @@ class Shown:
             "name": checked.loaded.description.name,
             "news": None,
         }
-        return HTMLResponse(self._pages.get_template(name).render(told | words), status)
+        return HTMLResponse(self._pages.get_template(name).render(told | _speech() | words), status)
 
     def broken(self, checked: Checked) -> Response:
         """Return the page that tells why the description can't be read."""
@@ -105,7 +118,8 @@ class Shown:
 
     def told(self, reason: str, status: int, **words: object) -> Response:
         """Return why a request is not answered, in the words of its template."""
-        return HTMLResponse(self._pages.get_template("told.html.j2").render(reason=reason, **words), status)
+        words = {"reason": reason, **_speech(), **words}
+        return HTMLResponse(self._pages.get_template("told.html.j2").render(words), status)
 
     async def look(self, request: Request) -> Response:
         """Return a file of the desk's own look."""
@@ -136,6 +150,55 @@ def address_of(question: Question) -> str:
 
 
 # ---- words for a reader ---------------------------------------------------------------------------------
+
+
+def fixed_words() -> Iterator[tuple[tuple[str, ...], str, int]]:
+    """Yield each sentence of the templates, with its form for more than one; its template, its line."""
+    pages = Environment(autoescape=True)
+    for entry in sorted((templates_root() / "desk").iterdir(), key=lambda entry: entry.name):
+        if entry.name.endswith(".j2"):
+            page = pages.parse(entry.read_text(encoding="utf-8"))
+            for line, _, said in extract_from_ast(page, _SAYING, babel_style=False):
+                told = (said,) if isinstance(said, str) else said or ()
+                yield tuple(one for one in told if one), entry.name, line
+
+
+def _speech() -> dict[str, Any]:
+    """Return what each page says of its language; `en` marks what is English in a page of another one."""
+    now = spoken()
+    return {
+        "language": now.language.code,
+        "others": now.others,
+        "en": _ENGLISH if now.language.original else "",
+    }
+
+
+def _said(message: str, **values: object) -> Markup:
+    return _filled(spoken().language.say(message), values)
+
+
+def _counted(one: str, more: str, number: int, **values: object) -> Markup:
+    holders = {name: f"%({name})s" for name in (*values, "n")}
+    return _filled(spoken().language.plural(one, more, number, **holders), {"n": number, **values})
+
+
+def _said_in(code: str, message: str) -> Markup:
+    return _filled(language_of(code).on("desk").say(message), {})
+
+
+def _filled(sentence: str, values: Mapping[str, object]) -> Markup:
+    """Return a sentence of ours for a page, with what is filled in made harmless; an apostrophe does no harm."""
+    safe = Markup(str(escape(sentence)).replace("&#39;", "'"))
+    return safe % values if values else safe
+
+
+def _in_english(words: str) -> str:
+    """Return words of the catalogue or of the firm, marked where the page around them is in another language."""
+    return Markup("<span{}>{}</span>").format(_ENGLISH, words) if spoken().language.original else words
+
+
+def _dated(day: date) -> str:
+    return spoken().language.date(day)
 
 
 def _in_words(choice: str) -> str:

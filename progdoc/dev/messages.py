@@ -1,4 +1,5 @@
-"""Which sentences reach the crew: gathered from Python, templates, forms and closed lists, for the message catalogues.
+"""Which sentences are said in other languages: on papers for the crew (from Python, templates, forms and closed lists)
+and on the pages of the desk, gathered for the message catalogues.
 
     python -m progdoc.dev messages [LANGUAGE]
 
@@ -20,6 +21,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
 
 from progdoc.core.paper_language import MEASURES
+from progdoc.desk.shown import fixed_words
 from progdoc.document.templating.templates import form_plans, shipped_templates
 from progdoc.document.tree.tokens import choice_words
 from progdoc.model.description.alternatives import Role
@@ -126,6 +128,8 @@ def _texts_of(given: ast.expr) -> Iterator[str]:
 def _in_templates() -> Iterator[tuple[Message, str, int]]:
     for name, line, text in shipped_templates().said():
         yield (text, ""), f"templates/program/{name}", line
+    for said, name, line in fixed_words():
+        yield (said[0], "".join(said[1:])), f"templates/desk/{name}", line
 
 
 def _in_forms() -> Iterator[tuple[Message, str, int]]:

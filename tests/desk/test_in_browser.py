@@ -66,6 +66,20 @@ def test_every_page_is_for_everybody(served: Page) -> None:
     assert found == {}
 
 
+def test_two_pages_in_spanish_are_for_everybody(served: Page) -> None:
+    """The choice of the language goes by its link, and holds on the page after it."""
+    served.set_viewport_size({"width": 320, "height": 900})
+    found = {}
+    served.click("text=Esta página en español")
+    for name, url in (("where you stand", "/"), ("a question", "/ask/conditions?about=tasks.sand-casts")):
+        served.goto(url_of(served, url))
+        assert served.get_attribute("html", "lang") == "es"
+        assert served.evaluate("document.documentElement.scrollWidth") <= 320, name
+        results = Axe().run(served, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]})
+        found |= {name: results.generate_report()} if results.violations_count else {}
+    assert found == {}
+
+
 def test_an_answer_goes_by_keyboard_alone_and_can_be_taken_back(served: Page) -> None:
     served.goto(url_of(served, "/ask/employer"))
     served.keyboard.press("Tab")
