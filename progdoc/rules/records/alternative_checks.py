@@ -15,6 +15,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.masks.action_steps import step_troubles, steps_in_order
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
+from progdoc.rules.records.own_text_checks import refuses_or_guesses
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ALTERNATIVE_CHECKS"]
@@ -72,7 +73,7 @@ def _kept_apart_by_more_than_words(facts: Facts, subject: Subject) -> CheckResul
         is_qualitative = tests_are_qualitative(facts.description, mask.facepiece)
         if judge_mask(air, mask, parts, whole, at, is_qualitative).is_adequate:
             continue
-        if use.because:
+        if use.because and not refuses_or_guesses(use.because):
             shown.append(f"{at}.because")
         else:
             agents = " and ".join(agent.name for agent in left_out)
