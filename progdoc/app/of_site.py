@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 
 from progdoc.app.check import Checked
+from progdoc.app.event_kinds import ALL
+from progdoc.app.file_faults import file_fault
+from progdoc.app.record_events import Event
+from progdoc.core.diagnostics import Diagnostic, Location
 from progdoc.rules.judged.due_results import Outlook, OutlookItem
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["checked_at", "due_at", "is_done_at", "no_such_site"]
+__all__ = ["checked_at", "due_at", "events_at", "is_done_at", "no_such_site"]
 
 
 def no_such_site(judged: Judged, site: str | None) -> str:
@@ -57,6 +61,26 @@ def checked_at(checked: Checked, site: str | None) -> Checked:
         barred=tuple(one for one in report.barred if f"tasks.{one.task}" not in elsewhere),
     )
     return replace(checked, report=of_site)
+
+
+def events_at(judged: Judged, events: Sequence[Event], site: str | None) -> list[Event] | Diagnostic:
+    """Return events with everybody who does tasks at a site in place of `all`; or why it can't be told who they are."""
+    if site is None:
+        return list(events)
+    place = Location("what you typed", 0, 0)
+    if unknown := no_such_site(judged, site):
+        what, _, hint = unknown.partition(". ")
+        return file_fault("RECORD-001", place, f"{what[0].upper()}{what[1:]}.", hint)
+    if not all(event.values.get("who", "").strip().lower() == ALL for event in events):
+        what = "A site is named beside people who are named themselves."
+        return file_fault("RECORD-005", place, what, "Write `--who all` for everybody at that site, or leave it out.")
+    tasks = [task for _, task in judged.index.tasks.values() if is_done_at(judged, task.id, site)]
+    there = {person for task in tasks for person in task.people}
+    people = [one.id for one in judged.description.people if one.id in there and one.left is None]
+    if not people:
+        what = f"No task that is done at `{site}` names anybody who has not left."
+        return file_fault("RECORD-001", place, what, "Name them under `people` of a task, or by `--who IDS`.")
+    return [replace(event, values={**event.values, "who": ",".join(people)}) for event in events]
 
 
 def _elsewhere(judged: Judged, site: str | None) -> frozenset[str]:

@@ -382,6 +382,8 @@ def _record(commands: _Commands[_Parser]) -> None:
                 one.add_argument(
                     f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", action="append", help=OPTIONS[name][1]
                 )
+            if "who" in needed:
+                one.add_argument("--site", metavar="ID", help="with --who all: only those who do tasks at one site")
             _of_event(one)
 
 

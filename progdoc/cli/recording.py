@@ -13,6 +13,7 @@ from progdoc.app.disk.interrupted import settled
 from progdoc.app.disk.recorded_description import evidence_at, form_at, put_back, table_at
 from progdoc.app.file_faults import file_fault
 from progdoc.app.form_records import record_forms
+from progdoc.app.of_site import events_at
 from progdoc.app.record import Recorded, record, recorded_lines
 from progdoc.app.record_events import Event
 from progdoc.app.recorded_table import Row, events_of, rows_in, said_in_turn
@@ -69,6 +70,11 @@ def _events_done(
     if events and isinstance(events[0], Diagnostic):
         return [one for one in events if isinstance(one, Diagnostic)]
     told = [one for one in events if isinstance(one, Event)]
+    if checked.judged is not None and "site" in options:
+        meant = events_at(checked.judged, told, options.site)
+        if isinstance(meant, Diagnostic):
+            return [meant]
+        told = meant
     return record(checked, told, min(options.on, options.today), judge, options.path.is_dir())
 
 

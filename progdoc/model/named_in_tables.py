@@ -1,12 +1,15 @@
 """Whom the tables of a description name, however broken these are, and whatever their columns are headed.
 
+Of a workbook that is refused as too large no row is read, so no message holds a text of it; but a name that stands in
+the YAML too may be known from it alone. Its first texts are therefore looked at, within bounds.
+
 A column that nobody understands counts as one of names, unless two others are known to hold the ids and the names.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import islice
 from pathlib import PurePath
@@ -56,13 +59,22 @@ def of_table(name: str, files: Mapping[str, bytes | Unread]) -> Told:
     if PurePath(name).suffix.lower() in _ENDINGS[1:]:
         sheets, is_whole = sheets_up_to_damage(data)
         if not is_whole:
-            texts = islice(dict.fromkeys(texts_of_workbook(data)), _MOST_TEXTS)
+            texts = islice(_each_once(texts_of_workbook(data)), _MOST_TEXTS)
             yield from ((False, text) for text in texts if _may_be_a_name(text))
     else:
         sheets = [Sheet(PurePath(name).stem, _rows_of_csv(data))]
     for sheet in sheets:
         if sheet.rows and not (sheet.is_hidden and sheet.name == LISTS):
             yield from _of_sheet(sheet, said.sheets.get(sheet.name))
+
+
+def _each_once(texts: Iterable[str]) -> Iterator[str]:
+    """Yield texts as they come, each once: no more is read than is asked for."""
+    told: set[str] = set()
+    for text in texts:
+        if text not in told:
+            told.add(text)
+            yield text
 
 
 def _rows_of_csv(data: bytes) -> list[SheetRow]:

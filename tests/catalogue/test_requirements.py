@@ -64,7 +64,6 @@ NEVER_MET = {
     "TXT-022",  # a source that is hearsay
     "OWN-004",  # words of the firm that tell nothing
     "OWN-003",  # words of the firm's own against the program
-    "ALT-006",  # a mask that rests on the words of its condition
     "REF-011",  # somebody who left, named or with records from later
     "REF-012",
     "CAL-007",  # a practice given out as law, or seldom

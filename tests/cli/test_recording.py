@@ -42,6 +42,25 @@ def test_shown_first_and_written_only_when_agreed_to(
     assert "all of it stands there already" in capsys.readouterr().out
 
 
+def test_everybody_at_a_site_is_who_does_tasks_there(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    program = folder / "program.yaml"
+    sites = "organisation: {name: Tarn Tank Joiners, sites: [{id: quay, name: Quay}, {id: mere, name: Mere}]}"
+    text = program.read_text("utf-8").replace("organisation: {name: Tarn Tank Joiners}", sites)
+    program.write_text(text.replace("- id: line-tanks\n", "- id: line-tanks\n    sites: [quay]\n"), "utf-8")
+    event = ["record", str(folder), "training", "--topics", "all", "--yes", *ON]
+    for who, site, said in (
+        ("all", "mere", "No task that is done at `mere`"),
+        ("all", "quai", "Did you mean `quay`?"),
+        ("ed-rigg", "quay", "Write `--who all`"),
+    ):
+        assert main([*event, "--who", who, "--site", site]) == 2
+        assert said in " ".join(capsys.readouterr().err.split())
+    assert main([*event, "--who", "all", "--site", "quay"]) == 1
+    told = capsys.readouterr().out
+    assert "Jo Fell" in told and "Ann Gill" in told and "Ed Rigg: training" not in told
+    assert (folder / "people.yaml").read_bytes().count(b"date: 2026-11-24") == 2
+
+
 def test_a_table_of_tests_and_its_refusals(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     table = folder / "day.csv"
     table.write_bytes(FIT_DAY.replace(b",S,", b",XL,"))

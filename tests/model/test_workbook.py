@@ -6,7 +6,7 @@ The workbooks are made by openpyxl, another's writer of ECMA-376; how a spreadsh
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
 from itertools import product
 from zipfile import ZIP_BZIP2, ZIP_DEFLATED, ZipFile
@@ -20,14 +20,16 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, fr
 from published_value import published
 
 from progdoc.core.diagnostics import Audience, Severity
+from progdoc.model import named_in_tables
 from progdoc.model.load import Loaded, load
+from progdoc.model.named_workers import workers_named
 from progdoc.model.people_table import workbook
 from progdoc.model.people_table.csv_text import TableError
 from progdoc.model.people_table.heading_words import _MEANS, asks_of_health, is_of_health, proposed
 from progdoc.model.people_table.people_columns import RowKind, columns_of
 from progdoc.model.people_table.sheet import MOST_CELLS, MOST_COLUMNS
 from progdoc.model.people_table.workbook import day_of_serial, sheets_of_workbook
-from progdoc.model.people_table.xml_events import DamagedPartError, events_of
+from progdoc.model.people_table.xml_events import DamagedPartError, Event, events_of
 
 MASKS = "masks:\n  - {id: half-mask, sizes: [S, M]}\n  - {id: scba, sizes: [M]}\n"
 Rows = list[list[object]]
@@ -371,6 +373,40 @@ def test_what_is_made_to_hurt_is_refused_before_it_does(monkeypatch: pytest.Monk
     assert len(bomb) < 20_000
     with pytest.raises(TableError, match="unpacks to over 100,000 bytes"):
         sheets_of_workbook(bomb)
+
+
+def test_a_workbook_too_large_is_refused_before_its_cells_are_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By counting what is parsed: of 3,000 cells none for the refusal, and the first few for whom they may name."""
+    events = 0
+
+    def counted(chunks: Iterable[bytes]) -> Iterator[Event]:
+        nonlocal events
+        for event in events_of(chunks):
+            events += 1
+            yield event
+
+    cell = b'<c r="%s%d" t="inlineStr"><is><t>%s</t></is></c>'
+    pairs = b"".join(
+        b'<row r="%d">' % n + cell % (b"A", n, b"p-%d" % n) + cell % (b"B", n, b"Nia Holt %d" % n) + b"</row>"
+        for n in range(1, 1_501)
+    )
+    book = _with_part(SOUND, SHEET, _START + pairs + b"</sheetData></worksheet>")
+    monkeypatch.setattr(workbook, "events_of", counted)
+    monkeypatch.setattr(named_in_tables, "_MOST_TEXTS", 50)
+    for bound, value, said in (
+        ("MOST_CELLS", 2_000, "The workbook has over 2,000 cells."),
+        ("MOST_UNPACKED", 100_000, "The workbook unpacks to over 100,000 bytes."),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(workbook, bound, value)
+            events = 0
+            found = read(book)
+            assert (found.program, told(found, "CSV-003")[: len(said)]) == (None, said)
+            assert events < 100
+            named = workers_named(found.description, found.files)
+            assert "niaholt7" in named  # the YAML may name her too, where a message repeats it
+            assert events < 2_000
+    assert read(saved({"A": PEOPLE})).program is not None
 
 
 def test_macros_are_left_where_they_are() -> None:

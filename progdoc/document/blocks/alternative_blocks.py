@@ -37,6 +37,7 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
     say, own = language.say, language.own
     agents = {hazard.id: hazard.agent for hazard in judged.description.hazards}
     failing = masks_that_fail(judged)
+    is_grounded = any(use.because for use in task.masks)
     rows = tuple(
         Row(
             f"alternatives.{task.id}.row{i + 1}",
@@ -49,12 +50,15 @@ def _alternatives(judged: Judged, path: str, task: Task, language: Language) -> 
                 spoken_cell(
                     language, own(", ".join(agents[one] for one in use.against)) or say("all that is in the air")
                 ),
+                *([spoken_cell(language, own(use.because or ""), f"{path}.masks[{i}].because")] if is_grounded else []),
             ),
         )
         for i, use in enumerate(task.masks)
     )
-    columns = (Column(say("When"), 4), Column(say("Who"), 2), Column(say("Mask"), 5), Column(say("Against"), 4))
-    return (Table(f"alternatives.{task.id}", say("Which mask when"), columns, rows),)
+    columns = [Column(say("When"), 4), Column(say("Who"), 2), Column(say("Mask"), 5), Column(say("Against"), 4)]
+    if is_grounded:
+        columns.append(Column(say("Why"), 5))
+    return (Table(f"alternatives.{task.id}", say("Which mask when"), tuple(columns), rows),)
 
 
 def _mask(

@@ -150,6 +150,11 @@ class MaskUse(Described):
         ["varnish-toluene"],
         (),
     )
+    because: Text | None = said(
+        "Because",
+        "Why the other hazards are not in the air under that condition: who found it, when and by what.",
+        "Clearfield Hygiene took samples on 10 March 2026, vats closed: nothing was found",
+    )
 
     @property
     def told_apart(self) -> str:

@@ -1,8 +1,10 @@
 """A workbook (.xlsx, ECMA-376 part 1) to sheets of cells, as its owner sees them; nothing in it is ever run.
 
 Only the parts that hold sheets, texts and number formats are unpacked, piece by piece and within bounds, whatever size
-the archive claims. Formulas give the value that was stored with them. What a reader of bare cells would miss is told:
-hidden rows, columns and sheets, merged cells, errors, formulas that nobody computed. Macros are left in the archive.
+the archive claims; one that claims more than is read, or whose values are too many when counted in its bytes, is
+refused before any cell is parsed. Formulas give the value that was stored with them. What a reader of bare cells would
+miss is told: hidden rows, columns and sheets, merged cells, errors, formulas that nobody computed. Macros are left in
+the archive.
 """
 
 from __future__ import annotations
@@ -24,8 +26,11 @@ from progdoc.model.people_table.xml_events import DamagedPartError, Event, event
 __all__ = ["MOST_UNPACKED", "day_of_serial", "sheets_of_workbook", "sheets_up_to_damage", "texts_of_workbook"]
 
 MOST_UNPACKED = 100_000_000  # bytes of all parts that are read
+_MOST_OF_DAMAGED = 20_000_000  # bytes of a damaged workbook, or one too large, that are searched for texts
 _MOST_SHEETS = 100
 _CHUNK = 65_536
+_KINDS = ("worksheet", "sharedStrings", "styles")
+_SHARED = "xl/sharedstrings.xml"
 _LONGEST, _MOST_PIECES = 200, 10  # of a text of a damaged workbook: signs of a piece, and pieces
 _OLD_FORM = b"\xd0\xcf\x11\xe0"  # of .xls, and of a workbook locked by a password
 _UNREADABLE = (BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, KeyError, zlib.error)
@@ -36,6 +41,7 @@ _DAY_FORMATS = frozenset({*range(14, 18), 22, *range(27, 37), *range(50, 59)})
 _NOT_SHOWN = re.compile(r'"[^"]{0,255}"|\[[^\]]{0,255}\]|[\\_*].')
 _ONLY_ZEROS = re.compile(r"0{2,20}")
 _TRUE = ("1", "true")
+_VALUES = (b"<v>", b"<is>")  # how the values of cells begin, as nearly all write them; others are counted when parsed
 
 
 @dataclass(slots=True)
@@ -49,11 +55,24 @@ class _Styles:
 class _Parts:
     """The parts of one archive, and how much of them may still be unpacked."""
 
-    def __init__(self, archive: ZipFile) -> None:
+    def __init__(self, archive: ZipFile, left: int) -> None:
         self.archive = archive
         self.names = {info.filename.lower(): info for info in archive.infolist()}
-        self.left = MOST_UNPACKED
+        self.left = left  # bytes
         self.cells_left = MOST_CELLS
+
+    def refuse_too_large(self, names: list[str]) -> None:
+        """Refuse parts that are too large in all, by what is claimed and counted: parsing takes far longer."""
+        parts = [info for name in names if (info := self.names.get(name.lower())) is not None]
+        if sum(info.file_size for info in parts) > self.left:
+            raise TableError(f"The workbook unpacks to over {MOST_UNPACKED:,} bytes")
+        count = 0
+        for info in parts:
+            with self.archive.open(info) as stream:
+                while chunk := stream.read(_CHUNK):
+                    count += sum(chunk.count(sign) for sign in _VALUES)
+                    if count > MOST_CELLS:
+                        raise TableError(f"The workbook has over {MOST_CELLS:,} cells")
 
     def events(self, name: str) -> Iterator[Event]:
         """Yield what stands in a part; nothing where there is none."""
@@ -85,7 +104,7 @@ def sheets_of_workbook(data: bytes) -> list[Sheet]:
         raise TableError("The file is an old .xls, or locked by a password")
     try:
         with ZipFile(BytesIO(data)) as archive:
-            parts = _Parts(archive)
+            parts = _Parts(archive, MOST_UNPACKED)
             if "mimetype" in parts.names:
                 raise TableError("The file is a spreadsheet of another form than .xlsx")
             return list(_sheets(parts))
@@ -102,17 +121,18 @@ def sheets_up_to_damage(data: bytes) -> tuple[list[Sheet], bool]:
     found: list[Sheet] = []
     try:
         with ZipFile(BytesIO(data)) as archive:
-            found.extend(_sheets(_Parts(archive)))  # as far as it comes
+            found.extend(_sheets(_Parts(archive, MOST_UNPACKED)))  # as far as it comes
     except (TableError, DamagedPartError, *_UNREADABLE):
         return found, False
     return found, True
 
 
 def texts_of_workbook(data: bytes) -> Iterator[str]:
-    """Yield whatever short text still can be had of a damaged workbook, in no form."""
+    """Yield whatever short text still can be had of a damaged workbook or one too large, in no form, within bounds."""
     with suppress(TableError, *_UNREADABLE), ZipFile(BytesIO(data)) as archive:
-        parts = _Parts(archive)
-        for name in [name for name in parts.names if name.startswith("xl/") and name.endswith(".xml")]:
+        parts = _Parts(archive, _MOST_OF_DAMAGED)
+        names = [name for name in parts.names if name.startswith("xl/") and name.endswith(".xml")]
+        for name in sorted(names, key=lambda name: name != _SHARED):  # there most keep the texts of all sheets
             text: list[str] = []
             with suppress(DamagedPartError, *_UNREADABLE):
                 for event, piece, _ in parts.events(name):
@@ -137,6 +157,7 @@ def _sheets(parts: _Parts) -> Iterator[Sheet]:
     if not named or len(named) > _MOST_SHEETS:
         raise TableError(f"The workbook has no sheet, or over {_MOST_SHEETS}")
     targets = _targets(parts, home)
+    parts.refuse_too_large([part for kind, part in targets.values() if kind in _KINDS])
     texts = next((list(_texts(parts, part)) for kind, part in targets.values() if kind == "sharedStrings"), [])
     styles = next((_styles(parts, part) for kind, part in targets.values() if kind == "styles"), _Styles())
     for name, relation, is_hidden in named:

@@ -15,6 +15,7 @@ from progdoc.rules.facts import Facts
 from progdoc.rules.lookup.text_intervals import quantities_in
 from progdoc.rules.masks.action_steps import step_troubles, steps_in_order
 from progdoc.rules.masks.selection import judge_mask, tests_are_qualitative
+from progdoc.rules.records.own_text_checks import refuses_or_guesses
 from progdoc.rules.requirement import Subject
 
 __all__ = ["ALTERNATIVE_CHECKS"]
@@ -58,10 +59,10 @@ def _same_condition(one: MaskUse, other: MaskUse) -> bool:
 
 
 def _kept_apart_by_more_than_words(facts: Facts, subject: Subject) -> CheckResult:
-    """What a mask is not worn against, and does not protect from, its condition has to keep out of the air."""
+    """What a mask is not worn against, and does not protect from, is shown not to be in the air under its condition."""
     path, task = _of(facts, subject)
     air = facts.selection.air[task.id]
-    faults = []
+    faults, shown = [], []
     for i, use in enumerate(task.masks):
         left_out = [agent for agent in air.agents if use.against and agent.hazard.id not in use.against]
         if not left_out or not use.when:
@@ -70,10 +71,15 @@ def _kept_apart_by_more_than_words(facts: Facts, subject: Subject) -> CheckResul
         parts = [facts.filters[name][1] for name in use.filters]
         whole = use.model_copy(update={"against": ()})
         is_qualitative = tests_are_qualitative(facts.description, mask.facepiece)
-        if not judge_mask(air, mask, parts, whole, at, is_qualitative).is_adequate:
+        if judge_mask(air, mask, parts, whole, at, is_qualitative).is_adequate:
+            continue
+        if use.because and not refuses_or_guesses(use.because):
+            shown.append(f"{at}.because")
+        else:
             agents = " and ".join(agent.name for agent in left_out)
-            faults.append((f"{at}.when", {"mask": label_of(mask), "agents": agents, "when": use.when}))
-    return CheckResult((f"{path}.masks",), tuple(faults), nothing="No mask rests on its condition alone.")
+            faults.append((f"{at}.because", {"mask": label_of(mask), "agents": agents, "when": use.when}))
+    nothing = "" if shown else "No mask rests on its condition alone."
+    return CheckResult((f"{path}.masks",), tuple(faults), () if faults else tuple(shown), nothing=nothing)
 
 
 def _condition_is_told(facts: Facts, subject: Subject) -> CheckResult:

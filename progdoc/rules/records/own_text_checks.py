@@ -17,7 +17,7 @@ from progdoc.rules.lookup.releases import certifies_itself, released_by
 from progdoc.rules.lookup.telling_words import is_told, stays_in, unmasked
 from progdoc.rules.requirement import Subject
 
-__all__ = ["OWN_TEXT_CHECKS"]
+__all__ = ["OWN_TEXT_CHECKS", "refuses_or_guesses"]
 
 _WAYS = ("after", "before", "inside")
 # Texts that answer no question of the law, and are printed all the same.
@@ -91,14 +91,15 @@ def _against(path: str, text: str) -> str:
     return released_by(text) or (certifies_itself(text) if _OF_ITSELF.match(path) else "")
 
 
+def refuses_or_guesses(text: str) -> bool:
+    """Whether a text refuses, puts off or guesses what it is to tell."""
+    return said_by(text) in (Said.REFUSAL, Said.TOO_LITTLE) or only_promised(text) or is_told("guesses", text)
+
+
 def _answers(facts: Facts, _subject: Subject) -> CheckResult:
     """No text of the firm's own is a bare refusal, a promise or a guess: it is printed as if it told something."""
     texts = [entry for entry in facts.texts_in("") if _OWN.match(entry[0]) or entry[0] == _REASONS]
-    faults = [
-        (path, {"text": text})
-        for path, text in texts
-        if said_by(text) in (Said.REFUSAL, Said.TOO_LITTLE) or only_promised(text) or is_told("guesses", text)
-    ]
+    faults = [(path, {"text": text}) for path, text in texts if refuses_or_guesses(text)]
     return CheckResult((), tuple(faults), nothing="No text of the firm's own is empty.")
 
 
