@@ -41,6 +41,7 @@ __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_MORE = "more"  # what an address says where one more entry is about to be written
 
 
 def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
@@ -106,7 +107,8 @@ class _Desk:
         question = _asked(checked, request)
         if question is None:
             return RedirectResponse("/?gone", 303)
-        return self._form(checked, sheet_of(checked, question, _kinds(request)), {}, [])
+        sheet = sheet_of(checked, question, _kinds(request))
+        return self._form(checked, sheet, {}, [], is_more=_MORE in request.query_params)
 
     async def try_out(self, request: Request) -> Response:
         """Tell what an answer would mean, before it is written."""
@@ -173,7 +175,8 @@ class _Desk:
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
         if isinstance(done, list):
             return self._form(checked, sheet, typed, done, 422)
-        return RedirectResponse(str(request.url) if _AGAIN in typed else "/next", 303)
+        further = request.url.include_query_params(**{_MORE: "yes"})
+        return RedirectResponse(str(further) if _AGAIN in typed else "/next", 303)
 
     async def undo(self, request: Request) -> Response:
         """Take the last answer back."""
@@ -187,7 +190,13 @@ class _Desk:
     # ---- beneath ----------------------------------------------------------------------------------------
 
     def _form(
-        self, checked: Checked, sheet: Sheet, typed: Typed, faults: list[Diagnostic], status: int = 200
+        self,
+        checked: Checked,
+        sheet: Sheet,
+        typed: Typed,
+        faults: list[Diagnostic],
+        status: int = 200,
+        is_more: bool = False,
     ) -> Response:
         question = sheet.question
         duties, adopted = duties_adopted(checked, question.adopts)
@@ -211,6 +220,7 @@ class _Desk:
             figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
             adopted=adopted,
+            is_more=is_more,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),

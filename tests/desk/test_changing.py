@@ -113,7 +113,33 @@ def test_what_nobody_knows_is_an_answer_whose_consequence_is_told(desk: Browser)
     assert "work is barred by it" in page.text and "Sanding white casts" in page.text
     assert not page.url.startswith("/ask/level"), "what was looked at is not asked again at once"
     home = desk.get("/").text
-    assert "looked at, can't be said yet" in home
+    assert "looked at, still open" in home
+
+
+def test_one_more_is_open_once_it_is_asked_for(desk: Browser) -> None:
+    """Whoever pressed “and one more” finds the empty entry open; a firm without sites finds theirs open at once."""
+    page = desk.fill("/ask/work", {"tasks[+].name": "Sweeping the loft", "again": "yes"})
+    assert page.url.startswith("/ask/work") and page.text.count('class="entry" open') == 1
+    assert desk.get("/ask/work").text.count('class="entry" open') == 0
+
+
+def test_that_no_limit_is_published_can_be_said_and_taken_back(desk: Browser) -> None:
+    """A word or a group may stand there (29 CFR 1910.134(d)(1)(iii)): no limit, or one's own; what is new counts."""
+    url, limit = "/ask/agent?about=hazards.white-dust", "hazards[0].limit"
+    own = {f"{limit}.value": "1 mg/m3", f"{limit}.source": "our hygienist"}
+
+    def stands() -> object:
+        program = desk.sitting.checked().loaded.program
+        assert program is not None
+        return program.hazards[0].limit
+
+    for said, is_word in ((own, False), ({limit: "none published"}, True), (own, False)):
+        page = desk.fill(url, said)
+        assert page.status == 200, page.text
+        assert (stands() == "none published") is is_word
+    before = text(desk)
+    both = desk.fill(url, {limit: "none published", f"{limit}.value": "3 mg/m3"})
+    assert both.status == 422 and text(desk) == before, "of two new answers none is lost in silence"
 
 
 def typed(page: Page, name: str) -> str:
