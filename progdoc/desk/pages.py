@@ -200,7 +200,7 @@ class _Desk:
     ) -> Response:
         question = sheet.question
         duties, adopted = duties_adopted(checked, question.adopts)
-        is_of_masks = any(field.path.endswith(".masks") for field in question.fields)
+        is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
         return self._shown.page(
             "ask.html.j2",
             checked,
@@ -217,6 +217,7 @@ class _Desk:
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
             protects=_about_task(checked, question) if is_of_masks else [],
+            before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
             adopted=adopted,
@@ -255,6 +256,16 @@ def _tasks_of(checked: Checked, question: Question) -> list[str]:
 def _about_task(checked: Checked, question: Question) -> list[list[Line]]:
     """Return which masks protect in the tasks that a question is about, and which kinds would."""
     return [next(iter(selection_lines(checked, task))) for task in _tasks_of(checked, question)]
+
+
+def _before_masks(checked: Checked, question: Question) -> list[Question]:
+    """Return what is not said of the air of the tasks that a question of masks is about."""
+    tasks = set(_tasks_of(checked, question))
+    return [
+        one
+        for one in checked.questions
+        if one.is_danger and one.id != question.id and tasks.intersection(_tasks_of(checked, one))
+    ]
 
 
 def _figures(checked: Checked, question: Question) -> tuple[str, ...]:

@@ -142,6 +142,26 @@ def test_that_no_limit_is_published_can_be_said_and_taken_back(desk: Browser) ->
     assert both.status == 422 and text(desk) == before, "of two new answers none is lost in silence"
 
 
+def test_what_adopting_a_paragraph_answered_is_not_asked_again(desk: Browser) -> None:
+    """Whoever adopted (e) said that nobody sees the answers; how they reach the professional is left to say."""
+    url, medical = "/ask/medical-privacy", "procedures.medical"
+    assert desk.fill(url, {f"{medical}.confidential": ""}).status == 200
+    asked = desk.get(url).names
+    assert f"{medical}.confidential" in asked and f"{medical}.answers_unseen" not in asked
+    assert desk.fill(url, {f"{medical}.confidential": "By post"}).status == 200
+    assert f"{medical}.answers_unseen" in desk.get(url).names, "it can still be said by itself"
+
+
+def test_a_page_of_masks_leads_to_what_is_not_known_of_the_air(desk: Browser) -> None:
+    """Where no mask is shown to protect because nobody knows the level, the page says where to say it."""
+    url = "/ask/level?about=hazards.white-dust"
+    assert url not in desk.get(MASKS).links
+    desk.fill(
+        next(link for link in desk.get(f"{url}&kind:hazards[0].exposure=").links if link.endswith("=unknown")), {}
+    )
+    assert url in desk.get(MASKS).links
+
+
 def typed(page: Page, name: str) -> str:
     return next(one["value"] for one in page.fields if one.get("name") == name)
 
