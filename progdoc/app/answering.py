@@ -80,6 +80,7 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
     for path, ids in named.items():
         given[path] = (*given.get(path, ()), *ids)
     lists = {part.path for part in sheet.inputs if isinstance(part, Input) and part.field.is_list}
+    words, whole = _words_or_groups(sheet, given)
     stood = sheet.kinds
     kinds = {
         part.path: part.chosen
@@ -87,8 +88,10 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
         if isinstance(part, Kinds) and part.chosen and part.chosen != stood.get(part.path)
     }
     groups: dict[str, dict[str, Any]] = {path: {"kind": kind} for path, kind in kinds.items() if ONE_MORE not in path}
+    groups |= {path: {} for path in whole}
     if len(sheet.places) < 2:
-        yield from (_put(path, "", Way.CUT) for path in _emptied(sheet, typed, given))
+        emptied = (path for path in _emptied(sheet, typed, given) if not path.startswith(words))
+        yield from (_put(path, "", Way.CUT) for path in emptied if path not in whole)
     for path, said in given.items():
         value = list(said) if path in lists else said[-1]
         base = next((kind for kind in groups if path.startswith(f"{kind}.")), "") or path.partition(ONE_MORE)[0]
@@ -103,12 +106,36 @@ def _puts(sheet: Sheet, typed: Typed, meant: Sequence[str]) -> Iterator[Put]:
             if base in groups:
                 _lay(groups[base], f"{inner.removeprefix('.')}.kind".removeprefix("."), chosen)
     for base, entry in groups.items():
-        if base in kinds:
+        if base in kinds or base in whole:
             yield _put(base, entry)
             continue
         name = sheet.owner.rpartition(".")[2] if sheet.owner.startswith(base + ONE_MORE) else ""
         for owned in [{name: one.partition(".")[2]} for one in meant] if name else [{}]:
             yield _put(base, _with_id(sheet, base, {**owned, **entry}), Way.ADD)
+
+
+def _words_or_groups(sheet: Sheet, given: dict[str, tuple[str, ...]]) -> tuple[tuple[str, ...], set[str]]:
+    """Settle where a word may stand instead of a group and both are in the form: what is new there counts.
+
+    Takes the other one out of `given`. Where both are new nothing is taken out, and the answer is refused.
+
+    Returns
+    -------
+    What the places in groups begin with whose word is new, and the groups that take the place of a word.
+    """
+    words: list[str] = []
+    whole: set[str] = set()
+    for path in [one.path for one in sheet.inputs if isinstance(one, Input) and one.field.form == "group"]:
+        inner = [one for one in given if one.startswith(f"{path}.")]
+        is_new = path in given and given[path] != sheet.stands.get(path)
+        if is_new and all(given[one] == sheet.stands.get(one) for one in inner):
+            words.append(f"{path}.")
+            for one in inner:
+                del given[one]
+        elif inner and not is_new and path in sheet.stands:
+            given.pop(path, None)
+            whole.add(path)
+    return tuple(words), whole
 
 
 def _emptied(sheet: Sheet, typed: Typed, given: Typed) -> Iterator[str]:

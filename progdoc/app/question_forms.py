@@ -15,6 +15,7 @@ from progdoc.document.blocks.answers import told_plainly
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.words import label_of
+from progdoc.rules.adoption import adoptions_in
 from progdoc.rules.questions.asked_again import all_questions, also_open, asked_again, asked_of, places_of
 from progdoc.rules.reading.question_list import question_list
 from progdoc.rules.requirement import adopted_values, is_under
@@ -173,6 +174,9 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     fields = [one.path for one in question.fields if not one.path.startswith(tuple(f"{p}." for p in places[1:]))]
     also = also_open(checked.judged.verdicts, question_list(), question, places[0] if places else "")
     fields += [path for path in also if _is_single(path) and not any(typed_at(values, path))]
+    if question.findings and not question.adopts:  # what adopting a paragraph has answered is not asked twice
+        stated = _stated(checked)
+        fields = [path for path in fields if path not in stated]
     fields = list(_widest(_list_of(path, places[0] if places else "") for path in fields))
     # What stands is one thing's own; of several that are asked about together, only what all of them lack is asked.
     there = {path: _at_path(values, path) if len(places) < 2 else None for path in fields}
@@ -188,6 +192,15 @@ def sheet_of(checked: Checked, question: Question, kinds: Mapping[str, str]) -> 
     lists = {part.path.partition(ONE_MORE)[0] for part in flat(parts) if ONE_MORE in part.path}
     lengths = {path: len(found) for path in lists if isinstance(found := _at_path(values, path), list)}
     return Sheet(question, parts, owner, stands, known, things, places, lengths)
+
+
+def _stated(checked: Checked) -> frozenset[str]:
+    """Return the places that nobody wrote because an adopted paragraph states them."""
+    if checked.judged is None:
+        return frozenset()
+    adoptions = adoptions_in(checked.judged.description)
+    stated = (duties_adopted(checked, adoption.paragraph)[1] for adoption in adoptions)
+    return checked.judged.adopted & frozenset[str]().union(*stated)
 
 
 def _is_single(path: str) -> bool:

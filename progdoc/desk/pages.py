@@ -42,6 +42,7 @@ __all__ = ["desk_application"]
 
 _KIND = "kind:"  # before the place of a group, in an address: which kind it is to be
 _SEEN, _ASIDE, _AGAIN = "seen", "aside", "again"  # what a form says beside its places
+_MORE = "more"  # what an address says where one more entry is about to be written
 
 
 def desk_application(sitting: Sitting, door: Door) -> ASGIApp:
@@ -108,7 +109,8 @@ class _Desk:
         question = _asked(checked, request)
         if question is None:
             return RedirectResponse("/?gone", 303)
-        return self._form(checked, sheet_of(checked, question, _kinds(request)), {}, [])
+        sheet = sheet_of(checked, question, _kinds(request))
+        return self._form(checked, sheet, {}, [], is_more=_MORE in request.query_params)
 
     async def try_out(self, request: Request) -> Response:
         """Tell what an answer would mean, before it is written."""
@@ -175,7 +177,8 @@ class _Desk:
         done = await run_in_threadpool(self._sitting.answer, checked, sheet, typed)
         if isinstance(done, list):
             return self._form(checked, sheet, typed, done, 422)
-        return RedirectResponse(str(request.url) if _AGAIN in typed else "/next", 303)
+        further = request.url.include_query_params(**{_MORE: "yes"})
+        return RedirectResponse(str(further) if _AGAIN in typed else "/next", 303)
 
     async def undo(self, request: Request) -> Response:
         """Take the last answer back."""
@@ -189,11 +192,17 @@ class _Desk:
     # ---- beneath ----------------------------------------------------------------------------------------
 
     def _form(
-        self, checked: Checked, sheet: Sheet, typed: Typed, faults: list[Diagnostic], status: int = 200
+        self,
+        checked: Checked,
+        sheet: Sheet,
+        typed: Typed,
+        faults: list[Diagnostic],
+        status: int = 200,
+        is_more: bool = False,
     ) -> Response:
         question = sheet.question
         duties, adopted = duties_adopted(checked, question.adopts)
-        is_of_masks = any(field.path.endswith(".masks") for field in question.fields)
+        is_of_masks = any(field.path.endswith(".masks") or ".masks[" in field.path for field in question.fields)
         return self._shown.page(
             "ask.html.j2",
             checked,
@@ -210,9 +219,11 @@ class _Desk:
             stood={part.path: sheet.stands[part.path] for part in sheet.inputs if part.path in sheet.stands},
             is_stale=status == 409,
             protects=_about_task(checked, question) if is_of_masks else [],
+            before=_before_masks(checked, question) if is_of_masks else [],
             figures=() if is_of_masks else _figures(checked, question),
             duties=duties,
             adopted=adopted,
+            is_more=is_more,
             can_repeat=any(field.kind == "group" and field.is_list for field in question.fields),
             is_kinds=lambda part: isinstance(part, Kinds),
             is_entry=lambda part: isinstance(part, Entry),
@@ -247,6 +258,16 @@ def _tasks_of(checked: Checked, question: Question) -> list[str]:
 def _about_task(checked: Checked, question: Question) -> list[list[Line]]:
     """Return which masks protect in the tasks that a question is about, and which kinds would."""
     return [next(iter(selection_lines(checked, task))) for task in _tasks_of(checked, question)]
+
+
+def _before_masks(checked: Checked, question: Question) -> list[Question]:
+    """Return what is not said of the air of the tasks that a question of masks is about."""
+    tasks = set(_tasks_of(checked, question))
+    return [
+        one
+        for one in checked.questions
+        if one.is_danger and one.id != question.id and tasks.intersection(_tasks_of(checked, one))
+    ]
 
 
 def _figures(checked: Checked, question: Question) -> tuple[str, ...]:

@@ -113,7 +113,53 @@ def test_what_nobody_knows_is_an_answer_whose_consequence_is_told(desk: Browser)
     assert "work is barred by it" in page.text and "Sanding white casts" in page.text
     assert not page.url.startswith("/ask/level"), "what was looked at is not asked again at once"
     home = desk.get("/").text
-    assert "looked at, can't be said yet" in home
+    assert "looked at, still open" in home
+
+
+def test_one_more_is_open_once_it_is_asked_for(desk: Browser) -> None:
+    """Whoever pressed “and one more” finds the empty entry open; a firm without sites finds theirs open at once."""
+    page = desk.fill("/ask/work", {"tasks[+].name": "Sweeping the loft", "again": "yes"})
+    assert page.url.startswith("/ask/work") and page.text.count('class="entry" open') == 1
+    assert desk.get("/ask/work").text.count('class="entry" open') == 0
+
+
+def test_that_no_limit_is_published_can_be_said_and_taken_back(desk: Browser) -> None:
+    """A word or a group may stand there (29 CFR 1910.134(d)(1)(iii)): no limit, or one's own; what is new counts."""
+    url, limit = "/ask/agent?about=hazards.white-dust", "hazards[0].limit"
+    own = {f"{limit}.value": "1 mg/m3", f"{limit}.source": "our hygienist"}
+
+    def stands() -> object:
+        program = desk.sitting.checked().loaded.program
+        assert program is not None
+        return program.hazards[0].limit
+
+    for said, is_word in ((own, False), ({limit: "none published"}, True), (own, False)):
+        page = desk.fill(url, said)
+        assert page.status == 200, page.text
+        assert (stands() == "none published") is is_word
+    before = text(desk)
+    both = desk.fill(url, {limit: "none published", f"{limit}.value": "3 mg/m3"})
+    assert both.status == 422 and text(desk) == before, "of two new answers none is lost in silence"
+
+
+def test_what_adopting_a_paragraph_answered_is_not_asked_again(desk: Browser) -> None:
+    """Whoever adopted (e) said that nobody sees the answers; how they reach the professional is left to say."""
+    url, medical = "/ask/medical-privacy", "procedures.medical"
+    assert desk.fill(url, {f"{medical}.confidential": ""}).status == 200
+    asked = desk.get(url).names
+    assert f"{medical}.confidential" in asked and f"{medical}.answers_unseen" not in asked
+    assert desk.fill(url, {f"{medical}.confidential": "By post"}).status == 200
+    assert f"{medical}.answers_unseen" in desk.get(url).names, "it can still be said by itself"
+
+
+def test_a_page_of_masks_leads_to_what_is_not_known_of_the_air(desk: Browser) -> None:
+    """Where no mask is shown to protect because nobody knows the level, the page says where to say it."""
+    url = "/ask/level?about=hazards.white-dust"
+    assert url not in desk.get(MASKS).links
+    desk.fill(
+        next(link for link in desk.get(f"{url}&kind:hazards[0].exposure=").links if link.endswith("=unknown")), {}
+    )
+    assert url in desk.get(MASKS).links
 
 
 def typed(page: Page, name: str) -> str:

@@ -51,3 +51,14 @@ def test_every_other_byte_stays(form: str) -> None:
 def test_any_text_reads_back(value: str) -> None:
     entered = with_entry("program:\n  x: 1\n", ["program", "history"], {"summary": value})
     assert read_as_text(entered)["program"]["history"] == [{"summary": value}]
+
+
+@pytest.mark.parametrize(
+    "stands", ["{a: 1}", "\n  a: 1  # one\n  b: two", "\n- one\n- two", "\n  a: |\n    Long\n    text"]
+)
+@pytest.mark.parametrize("behind", ["", "x: 1\n", "\n# ours\nx: 1\n"])
+def test_a_word_takes_the_place_of_a_group(stands: str, behind: str) -> None:
+    """What follows the group stays, its comments too; PyYAML reads back."""
+    after = with_value(f"limit:{' ' * (stands[0] != chr(10))}{stands}\n{behind}", ["limit"], "none published")
+    assert read_as_text(after) == {"limit": "none published"} | ({"x": "1"} if behind else {})
+    assert after.endswith(behind)

@@ -87,7 +87,12 @@ class Sample(Described):
     )
     below_detection: YesNo = said("Below detection", "Yes if the figure is the detection limit.", "no", False)
     duration: Duration = Field(title="Duration", description="How long it ran.", examples=["240 min"])
-    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    averaging: Averaging = said(
+        "Averaging",
+        "TWA: the mean of a shift of 8 h; STEL: of the worst 15 minutes; ceiling: the highest at any moment.",
+        "TWA",
+        Averaging.TWA,
+    )
     fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     rest_of_shift: RestOfShift | None = said("Rest of shift", "zero or same: the air outside the sampled time.", "zero")
     date: IsoDate | None = said("Date", "When.", "2026-02-10")
@@ -124,7 +129,12 @@ class ObjectiveData(Described):
     concentration: Concentration = Field(
         title="Concentration", description="The highest level the data support.", examples=["0.02 mg/m3"]
     )
-    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    averaging: Averaging = said(
+        "Averaging",
+        "TWA: the mean of a shift of 8 h; STEL: of the worst 15 minutes; ceiling: the highest at any moment.",
+        "TWA",
+        Averaging.TWA,
+    )
     fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     source: Text = Field(
         title="Source", description="Where the data are from.", examples=["Trade survey 2024, table 3"]
@@ -163,7 +173,12 @@ class Estimate(Described):
     concentration: Concentration = Field(
         title="Concentration", description="The highest level to expect.", examples=["20 ppm"]
     )
-    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    averaging: Averaging = said(
+        "Averaging",
+        "TWA: the mean of a shift of 8 h; STEL: of the worst 15 minutes; ceiling: the highest at any moment.",
+        "TWA",
+        Averaging.TWA,
+    )
     fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     by: Text = Field(title="By", description="Who made it.", examples=["Clearfield Hygiene"])
     basis: Text = Field(title="Basis", description="From what.", examples=["Volume used, room air changes"])
@@ -262,7 +277,12 @@ class OwnLimit(Described):
     """A limit the firm sets itself, or takes from a source other than the law's tables."""
 
     value: Concentration = Field(title="Value", description="The limit.", examples=["0.5 ppm"])
-    averaging: Averaging = said("Averaging", "TWA, STEL or ceiling.", "TWA", Averaging.TWA)
+    averaging: Averaging = said(
+        "Averaging",
+        "TWA: the mean of a shift of 8 h; STEL: of the worst 15 minutes; ceiling: the highest at any moment.",
+        "TWA",
+        Averaging.TWA,
+    )
     fraction: Fraction | None = said("Fraction", "Of a dust: total, respirable or inhalable.", "respirable")
     source: Text = Field(title="Source", description="Who publishes it.", examples=["NIOSH REL"])
 

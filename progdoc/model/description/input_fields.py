@@ -103,6 +103,8 @@ def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool, 
         yield Input(path, field, is_needed, things_at(path))
         return
     if not field.is_list:
+        if field.values:  # a word may stand there instead of the group: a limit, or "none published"
+            yield Input(path, field, False)
         yield from _group(path, field, models, chosen, there)
         return
     entries = there if isinstance(there, list) else []

@@ -175,6 +175,11 @@ def item_span(text: str, root: Any, path: Way, value: str) -> Span:
 def _instead(text: str, node: Any, value: str) -> Span:
     """Return the span in which a value's place is taken by words that are YAML already."""
     start, end = node.start_mark.index, node.end_mark.index
+    if not isinstance(node, yaml.ScalarNode) and not node.flow_style:  # lines of their own, from below the name
+        end = _last_scalar(node).end_mark.index
+        end -= text[end - 1] == "\n"
+        above = text[:start].rstrip()
+        start = len(above) if above.endswith(":") else start
     spaced = "" if text[start - 1 : start] in (" ", "\t") else " "  # nothing stood behind the colon
     return start, end, spaced + value
 
