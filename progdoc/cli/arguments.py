@@ -374,6 +374,10 @@ def _record(commands: _Commands[_Parser]) -> None:
             "--from", metavar="FILE", type=_file, dest="forms", nargs="+", default=[],
             help="completed forms, Word or what the browser kept: each says itself what it is, no KIND is needed",
         )  # fmt: skip
+        parser.add_argument(
+            "--template", metavar="FILE", type=_file,
+            help="write a workbook to fill in, with the names and what may be chosen; --from of a KIND reads it",
+        )  # fmt: skip
         _of_agreement(parser)
         kinds = parser.add_subparsers(metavar="KIND", dest="kind", parser_class=_Parser)
         for kind, (does, needed, may, example) in KINDS.items():

@@ -348,6 +348,9 @@ def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
 
 
 def _record(options: argparse.Namespace) -> int:
+    if options.template is not None:
+        options.out, options.blank, options.csv, options.replace = options.template, True, False, False
+        return _sheets(options)
     from progdoc.cli.recording import run_record
 
     return run_record(options)

@@ -130,3 +130,10 @@ def test_what_is_no_table_and_what_is_no_answer_is_told_with_its_cause(
     assert main([*left, "perhaps"]) == 2
     assert "yes` or `no" in capsys.readouterr().err
     assert (folder / "people.yaml").read_bytes() == IN_YAML["people.yaml"]
+
+
+def test_the_template_is_the_blank_workbook(folder: Path, tmp_path: Path) -> None:
+    assert main(["record", str(folder), "--template", str(tmp_path / "fill-in.xlsx"), *ON]) == 0
+    assert main(["sheets", str(folder), "--blank", "-o", str(tmp_path / "blank.xlsx"), *ON]) == 0
+    assert (tmp_path / "fill-in.xlsx").read_bytes() == (tmp_path / "blank.xlsx").read_bytes()
+    assert (tmp_path / "fill-in.xlsx").stat().st_mode & 0o077 == 0
