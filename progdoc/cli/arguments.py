@@ -5,56 +5,38 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 
-from progdoc.cli.status import UNUSABLE
+from progdoc.cli.command_parser import (
+    TO_A_FILE,
+    CommandParser,
+    Commands,
+    add_into,
+    add_on,
+    add_path,
+    add_paths,
+    add_rules,
+    add_site,
+    command,
+    formatter,
+)
+from progdoc.cli.officer_arguments import add_desk, add_due, add_record, add_sheets
 from progdoc.cli.typed_values import typed_day as _day
-from progdoc.cli.typed_values import typed_days as _days
 from progdoc.cli.typed_values import typed_digest as _digest
 from progdoc.cli.typed_values import typed_file as _file
-from progdoc.cli.typed_values import typed_jobs as _jobs
-from progdoc.cli.window import width
 from progdoc.core.judged_days import FIRST_DAY, LAST_DAY, can_be_judged_for
 
 TYPE_CHECKING = False  # without `typing`: it would take a quarter of the help's time
 if TYPE_CHECKING:
     from datetime import date
-    from typing import NoReturn
 
 __all__ = ["parsed"]
 
 _CHECK_FORMATS = ("text", "json", "sarif", "junit", "html", "md")
 _BUILD_FORMATS = ("md", "html", "docx", "pdf")
-_DUE_FORMATS = ("text", "json", "csv", "ics")
-_TO_A_FILE = "write to a file instead of the terminal; with many descriptions a folder for a file of each"
-
-
-class _Parser(argparse.ArgumentParser):
-    """Says what is wrong and what was probably meant, and nothing about usage strings."""
-
-    typed: Sequence[str] = ()
-
-    def error(self, message: str) -> NoReturn:
-        hint = ""
-        if "invalid choice" in message and self._subparsers:
-            from difflib import get_close_matches
-
-            choices = [word for group in self._subparsers._group_actions for word in group.choices or ()]
-            words = [word for word in self.typed if not word.startswith("-")]
-            word = next((word for word in words if f"invalid choice: {word!r}" in message), "")
-            hint = "".join(f" Did you mean `{self.prog} {near}`?" for near in get_close_matches(word, choices, 1))
-        called = self.prog
-        if "unrecognized arguments" in message and self.typed[:1] == ["record"] and len(self.typed) > 2:
-            called += f" record PATH {self.typed[2]}"  # each kind takes options of its own
-        self.exit(UNUSABLE, f"{self.prog}: {message}.{hint}\nTry `{called} --help`.\n")
-
-
-def _formatter(prog: str) -> argparse.HelpFormatter:
-    """Give argparse the width, else it imports a module of its own to find it: a quarter of the help's time."""
-    return argparse.RawDescriptionHelpFormatter(prog, width=width())
 
 
 def parsed(arguments: Sequence[str]) -> argparse.Namespace | None:
     """Return what was typed; None where the version or the help was asked for and has been printed."""
-    _Parser.typed = arguments
+    CommandParser.typed = arguments
     parser = _parser()
     options = parser.parse_args(arguments)
     if options.version:
@@ -98,28 +80,28 @@ def _clock() -> date:
     return date.today()
 
 
-def _parser() -> _Parser:
-    parser = _Parser(
+def _parser() -> CommandParser:
+    parser = CommandParser(
         prog="progdoc",
         description="Writes a respiratory protection program from a description, and says what is missing.",
-        formatter_class=_formatter,
+        formatter_class=formatter,
         epilog="Begin with `progdoc start FOLDER`. Each command has its own --help with a worked example.",
     )
     parser.add_argument("--version", action="store_true", help="print the version and leave")
-    commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=_Parser)
+    commands = parser.add_subparsers(metavar="COMMAND", dest="command", parser_class=CommandParser)
     for add in (
         _start,
         _check,
         _build,
         _select,
-        _due,
-        _sheets,
+        add_due,
+        add_sheets,
         _unconfirmed,
         _compare,
         _issue,
         _renew,
-        _record,
-        _desk,
+        add_record,
+        add_desk,
         _explain,
         _schema,
     ):
@@ -127,88 +109,41 @@ def _parser() -> _Parser:
     return parser
 
 
-_Commands = argparse._SubParsersAction
-
-
-def _command(commands: _Commands[_Parser], name: str, does: str, example: str, more: str = "") -> _Parser:
-    lines = "\n".join(f"  {line}" for line in example.splitlines())
-    return commands.add_parser(
-        name,
-        help=does,
-        description=does[0].upper() + does[1:] + ".",
-        epilog=f"example:\n{lines}{more}",
-        formatter_class=_formatter,
-    )
-
-
-def _path(parser: _Parser) -> None:
-    parser.add_argument("path", metavar="PATH", type=_file, help="the description: a YAML file or a folder of them")
-
-
-def _paths(parser: _Parser, count: str = "+") -> None:
-    parser.add_argument(
-        "paths", metavar="PATH", type=_file, nargs=count,
-        help="the description: a YAML file or a folder of them; of many firms one each, worked on side by side",
-    )  # fmt: skip
-    parser.add_argument(
-        "--jobs", metavar="N", type=_jobs, help="with many descriptions: how many at a time (default: one a core)"
-    )
-
-
-def _rules(parser: _Parser) -> None:
-    parser.add_argument(
-        "--rules", metavar="FOLDER", type=_file, action="append", default=[],
-        help="a pack of local rules laid over the federal ones, for example of a state plan; may be given again",
-    )  # fmt: skip
-
-
-def _on(parser: _Parser) -> None:
-    parser.add_argument("--on", metavar="DATE", type=_day, help="the day to judge for, YYYY-MM-DD (default: today)")
-
-
-def _site(parser: _Parser) -> None:
-    parser.add_argument("--site", metavar="ID", help="what is done at one site only")
-
-
-def _into(parser: _Parser, what: str = "FOLDER", text: str = "where the files go", required: bool = True) -> None:
-    parser.add_argument("-o", dest="out", metavar=what, type=_file, required=required, help=text)
-
-
-def _start(commands: _Commands[_Parser]) -> None:
-    parser = _command(commands, "start", "write a commented starting description", "progdoc start my_program")
+def _start(commands: Commands[CommandParser]) -> None:
+    parser = command(commands, "start", "write a commented starting description", "progdoc start my_program")
     parser.add_argument("folder", metavar="FOLDER", type=_file, help="a new or empty folder")
 
 
-def _check(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _check(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "check", "judge a description and ask what is missing, what matters most first",
         "progdoc check my_program --on 2026-11-24\nprogdoc check my_program --all\n"
         "progdoc check my_program --format sarif -o gaps.sarif",
     )  # fmt: skip
-    _paths(parser)
-    _rules(parser)
-    _on(parser)
+    add_paths(parser)
+    add_rules(parser)
+    add_on(parser)
     parser.add_argument(
         "--format", choices=_CHECK_FORMATS, default="text", help="text, or a file format (default: text)"
     )
-    _site(parser)
+    add_site(parser)
     parser.add_argument("--all", action="store_true", help="as text, list every finding, not the next questions")
-    _into(parser, "FILE", _TO_A_FILE, required=False)
+    add_into(parser, "FILE", TO_A_FILE, required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
     parser.add_argument(
         "--names", action="store_true", help="in a file format, name the people too (keep such a file locked away)"
     )
 
 
-def _build(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _build(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "build", "write the program, the gap report and the papers that go with them",
         "progdoc build my_program -o out --on 2026-11-24\nprogdoc build my_program -o out --only docx --final",
     )  # fmt: skip
-    _paths(parser)
-    _rules(parser)
-    _on(parser)
-    _into(parser, text="where the documents go; with many descriptions a folder for each below it")
+    add_paths(parser)
+    add_rules(parser)
+    add_on(parser)
+    add_into(parser, text="where the documents go; with many descriptions a folder for each below it")
     parser.add_argument(
         "--only", metavar="LIST", type=_formats, default=_BUILD_FORMATS, help="md,html,docx,pdf (default: all)"
     )
@@ -223,87 +158,48 @@ def _build(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--replace", action="store_true", help="overwrite documents that were edited by hand")
 
 
-def _select(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _select(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "select", "say task by task which mask protects, which does not, and why",
         "progdoc select my_program --on 2026-11-24\nprogdoc select my_program --task scrape-sashes --format json",
     )  # fmt: skip
-    _path(parser)
-    _rules(parser)
-    _on(parser)
+    add_path(parser)
+    add_rules(parser)
+    add_on(parser)
     parser.add_argument("--task", metavar="ID", help="one task only")
-    _site(parser)
+    add_site(parser)
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text or json (default: text)")
 
 
-def _due(commands: _Commands[_Parser]) -> None:
-    parser = _command(
-        commands, "due", "list what is overdue, what falls due soon, and what comes next",
-        "progdoc due my_program --on 2026-11-24 --within 30\n"
-        "progdoc due my_program --format ics --alarm 14 -o due.ics\n"
-        "progdoc due my_program --plan\nprogdoc due my_program --letters -o letters",
-    )  # fmt: skip
-    _paths(parser)
-    _rules(parser)
-    _on(parser)
-    parser.add_argument("--within", metavar="DAYS", type=_days, default=60, help="how far to look ahead (default: 60)")
-    _site(parser)
-    parser.add_argument("--format", choices=_DUE_FORMATS, default="text", help="text or a file format (default: text)")
-    parser.add_argument("--alarm", metavar="DAYS", type=_days, help="ics: an alarm so many days before each event")
-    parser.add_argument("--plan", action="store_true", help="gather it into days: whom to book, what to bring, by when")
-    parser.add_argument(
-        "--together", metavar="DAYS", type=_days, default=60, help="plan: how early somebody may be asked (default: 60)"
-    )
-    parser.add_argument("--letters", action="store_true", help="write letters to send by hand into the folder after -o")
-    _into(parser, "FILE", _TO_A_FILE, required=False)
-    parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
-
-
-def _sheets(commands: _Commands[_Parser]) -> None:
-    parser = _command(
-        commands, "sheets", "write the people and their records as a workbook for a spreadsheet",
-        "progdoc sheets my_program -o people.xlsx\nprogdoc sheets my_program --blank -o fit_day.xlsx",
-    )  # fmt: skip
-    _path(parser)
-    _on(parser)
-    parser.add_argument(
-        "--blank", action="store_true",
-        help="the template: only whom and which masks it is about, to be filled in; `record --from` reads it",
-    )  # fmt: skip
-    parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
-    _into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
-    parser.add_argument("--replace", action="store_true", help="write over a file that stands there")
-
-
-def _unconfirmed(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _unconfirmed(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "unconfirmed", "list the figures in use that are not law, for a hygienist to confirm",
         "progdoc unconfirmed my_program --on 2026-11-24 --format csv -o to_confirm.csv",
     )  # fmt: skip
-    _path(parser)
-    _rules(parser)
-    _on(parser)
+    add_path(parser)
+    add_rules(parser)
+    add_on(parser)
     parser.add_argument("--format", choices=("text", "csv"), default="text", help="text or csv (default: text)")
-    _into(parser, "FILE", "write to a file instead of the terminal", required=False)
+    add_into(parser, "FILE", "write to a file instead of the terminal", required=False)
     parser.add_argument("--replace", action="store_true", help="write over a file that is no report for programs")
 
 
-def _compare(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _compare(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "compare", "say what changed between two programs, and what it means",
         "progdoc compare last_year this_year --on 2026-11-24\nprogdoc compare issued/revision-2025.1 mine -o changes",
     )  # fmt: skip
     parser.add_argument("old", metavar="OLD", type=_file, help="a description, or a revision that was issued")
     parser.add_argument("new", metavar="NEW", type=_file, help="a description, or a revision that was issued")
-    _rules(parser)
-    _on(parser)
-    _into(parser, text="write the comparison, the redline and a summary into a folder", required=False)
+    add_rules(parser)
+    add_on(parser)
+    add_into(parser, text="write the comparison, the redline and a summary into a folder", required=False)
     parser.add_argument("--author", metavar="NAME", default="progdoc", help="whose changes the tracked changes are")
     parser.add_argument("--replace", action="store_true", help="overwrite files that were edited by hand")
 
 
-def _issue(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _issue(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "issue", "freeze a numbered revision, or prove that nothing was altered since",
         "progdoc issue my_program --into issued --on 2026-11-24\nprogdoc issue --verify issued/revision-2026.1"
         " --again",
@@ -314,9 +210,9 @@ def _issue(commands: _Commands[_Parser]) -> None:
         "  --signed-by finds the same, unless the forger has the key that signed it;\n"
         "  --again finds pages that do not follow from the frozen description, not a description that was forged.\n",
     )  # fmt: skip
-    _paths(parser, "*")
-    _rules(parser)
-    _on(parser)
+    add_paths(parser, "*")
+    add_rules(parser)
+    add_on(parser)
     parser.add_argument("--into", metavar="FOLDER", type=_file, help="where issued revisions are kept")
     parser.add_argument(
         "--verify", metavar="FOLDER", type=_file, help="the issued revision, or a folder of them, to prove"
@@ -339,18 +235,18 @@ def _issue(commands: _Commands[_Parser]) -> None:
     )  # fmt: skip
 
 
-def _renew(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _renew(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "renew", "open the next revision, with a worksheet of what to look at again",
         "progdoc renew my_program --effective 2027-01-11 -o next_year --on 2026-11-24\n"
         "progdoc renew my_program --effective 2027-01-11 --answers renewal-worksheet.docx -o next_year_filled",
     )  # fmt: skip
-    _path(parser)
-    _on(parser)
+    add_path(parser)
+    add_on(parser)
     parser.add_argument(
         "--effective", metavar="DATE", type=_day, required=True, help="from when the new revision applies"
     )
-    _into(parser, text="a new or empty folder for the new description", required=False)
+    add_into(parser, text="a new or empty folder for the new description", required=False)
     parser.add_argument(
         "--answers", metavar="FILE", type=_file,
         help="a completed worksheet, Word or kept by the browser, to be entered; without -o shows what it would change",
@@ -358,101 +254,8 @@ def _renew(commands: _Commands[_Parser]) -> None:
     parser.add_argument("--since", metavar="FOLDER", type=_file, help="the last issued revision, to tell what changed")
 
 
-def _record(commands: _Commands[_Parser]) -> None:
-    parser = _command(
-        commands, "record", "enter what happened into a description: one event, one line",
-        'progdoc record my_program training --who all --topics all --by "Ada Brook" --on 2026-11-24\n'
-        "progdoc record my_program fit-test --from fit-day.csv --on 2026-11-24\n"
-        "progdoc record my_program --from training.docx fit-test-saccharin.filled.json --on 2026-11-24\n"
-        "progdoc record my_program fit-test --help",
-    )  # fmt: skip
-    if _Parser.typed[:1] == ["record"]:  # many words, which no other command needs
-        from progdoc.app.event_kinds import KINDS, OPTIONS
-
-        _path(parser)
-        parser.add_argument(
-            "--from", metavar="FILE", type=_file, dest="forms", nargs="+", default=[],
-            help="completed forms, Word or what the browser kept: each says itself what it is, no KIND is needed",
-        )  # fmt: skip
-        parser.add_argument(
-            "--template", metavar="FILE", type=_file,
-            help="write a workbook to fill in, with the names and what may be chosen; --from of a KIND reads it",
-        )  # fmt: skip
-        _of_agreement(parser)
-        kinds = parser.add_subparsers(metavar="KIND", dest="kind", parser_class=_Parser)
-        for kind, (does, needed, may, example) in KINDS.items():
-            one = _command(kinds, kind, does, f"progdoc record my_program {kind} {example}")
-            for name in (*needed, *may):
-                one.add_argument(
-                    f"--{name}", metavar=OPTIONS[name][0], dest=f"of_{name}", action="append", help=OPTIONS[name][1]
-                )
-            if "who" in needed:
-                one.add_argument("--site", metavar="ID", help="with --who all: only those who do tasks at one site")
-            _of_event(one)
-
-
-def _of_event(parser: _Parser) -> None:
-    parser.add_argument(
-        "--from", metavar="FILE", type=_file, dest="table",
-        help="a table of such events, CSV or .xlsx: a row each, headed as the options here, and date;"
-        " `progdoc sheets PATH --blank` writes one to fill in",
-    )  # fmt: skip
-    parser.add_argument("--day", metavar="DATE", type=_day, help="when it happened (default: the day of --on)")
-    _of_agreement(parser)
-
-
-def _of_agreement(parser: _Parser) -> None:
-    parser.add_argument(
-        "--yes", action="store_true", help="enter it without asking; without this and without a terminal: only show"
-    )
-    _rules(parser)
-    _on(parser)
-
-
-def _desk(commands: _Commands[_Parser]) -> None:
-    parser = _command(
-        commands, "desk", "answer questions in the browser instead of typing YAML",
-        "progdoc desk my_program\nprogdoc desk my_program --port 8431 --no-browser",
-        "\n\nOnly this machine can reach it, by the address that it shows. Each answer is written into the description"
-        "\nat once, and can be taken back. Ctrl-C ends it.",
-    )  # fmt: skip
-    parser.add_argument(
-        "path", metavar="PATH", type=_file, help="the description; a folder that is new or empty is begun"
-    )
-    parser.add_argument("--port", metavar="N", type=_port, default=0, help="where it listens (default: any free port)")
-    parser.add_argument("--no-browser", action="store_true", help="only show the address")
-    parser.add_argument(
-        "--share", metavar="ADDRESS", nargs="?", const="",
-        help="let a phone in the same network see the task pages and record inspections, seal problems and changes of"
-        " filters, with the code shown; ADDRESS is this machine's, where it has several",
-    )  # fmt: skip
-    parser.add_argument(
-        "--rest", metavar="MINUTES", type=_minutes, help="end when nobody has asked for a page for so long"
-    )
-    parser.add_argument(
-        "--into", metavar="FOLDER", type=_file, help="where revisions are issued (default: PATH-issued, beside it)"
-    )
-    _rules(parser)
-
-
-def _minutes(text: str) -> float:
-    try:
-        minutes = float(text)
-    except ValueError:
-        minutes = 0
-    if not 0 < minutes <= 1_440:
-        raise argparse.ArgumentTypeError(f"“{text}” is no time of rest: write minutes, up to 1440")
-    return minutes
-
-
-def _port(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or len(text) > 5 or int(text) > 65_535:
-        raise argparse.ArgumentTypeError(f"“{text}” is no port: write a number up to 65535")
-    return int(text)
-
-
-def _explain(commands: _Commands[_Parser]) -> None:
-    parser = _command(
+def _explain(commands: Commands[CommandParser]) -> None:
+    parser = command(
         commands, "explain", "say what a code or a paragraph asks, and what satisfies it",
         'progdoc explain FIT-002\nprogdoc explain "(f)(2)"\nprogdoc explain --all -o rules',
     )  # fmt: skip
@@ -460,19 +263,14 @@ def _explain(commands: _Commands[_Parser]) -> None:
         "what", metavar="CODE_OR_PARAGRAPH", nargs="?", help='"FIT-002", "(f)(2)", "Appendix B-2", "1926.62(d)"'
     )
     parser.add_argument("--all", action="store_true", help="write all of it as pages for the browser into -o FOLDER")
-    _into(parser, text="where the pages go", required=False)
+    add_into(parser, text="where the pages go", required=False)
     parser.add_argument("--replace", action="store_true", help="overwrite pages that were edited by hand")
-    _rules(parser)
-    _on(parser)
+    add_rules(parser)
+    add_on(parser)
 
 
-def _schema(commands: _Commands[_Parser]) -> None:
-    _command(commands, "schema", "print the JSON Schema of the description, for editors", "progdoc schema")
-
-
-_COMMANDS = (
-    _start, _check, _build, _select, _due, _unconfirmed, _compare, _issue, _renew, _record, _desk, _explain, _schema
-)  # fmt: skip
+def _schema(commands: Commands[CommandParser]) -> None:
+    command(commands, "schema", "print the JSON Schema of the description, for editors", "progdoc schema")
 
 
 def _formats(text: str) -> tuple[str, ...]:

@@ -193,23 +193,11 @@ def _due(options: argparse.Namespace) -> int:
 
 
 def _sheets(options: argparse.Namespace) -> int:
-    from progdoc.app.disk.table_folder import write_tables
-    from progdoc.app.sheets import sheets, tables
+    from progdoc.cli.sheets_command import run_sheets
 
     options.rules = ()
     checked = _checked(options)
-    if checked.loaded.program is None:
-        print(report_on_screen(checked.report), end="", file=sys.stderr)
-        return UNUSABLE
-    if not options.csv:
-        return OK if _given(options, checked, sheets(checked, options.blank), names_workers=True) else UNUSABLE
-    placed = write_tables(options.out, tables(checked, options.blank))
-    if isinstance(placed, list):
-        return refused(placed)
-    tell_interrupted(placed.left_by, placed.mended)
-    for file in placed.written:
-        say(f"wrote {file}")
-    return OK
+    return run_sheets(options, checked, partial(_given, options, checked, names_workers=True))
 
 
 def _unconfirmed(options: argparse.Namespace) -> int:
