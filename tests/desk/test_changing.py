@@ -8,6 +8,8 @@ from shutil import copy
 import pytest
 from desk.browsing import Browser, Page
 
+from progdoc.model.description.scalars import PROTOCOLS
+
 SHOP = Path(__file__).resolve().parents[2] / "sample_config" / "small_shop" / "program.yaml"
 FITS = "/ask/fit-test-of-person?about=people.nora"
 TEST = "people[0].fit_tests[0]"
@@ -28,6 +30,17 @@ def text(desk: Browser) -> str:
 def changed_lines(before: str, after: str) -> list[tuple[str, str]]:
     pairs = zip(before.splitlines(), after.splitlines(), strict=True)
     return [(old.strip(), new.strip()) for old, new in pairs if old != new]
+
+
+def test_protocols_are_ticked_and_a_name_of_ones_own_stays(desk: Browser) -> None:
+    path = "procedures.fit_testing.protocols"
+    desk.sitting.path.write_text(text(desk).replace("[saccharin]", "[saccharin, Our own tent]"), encoding="utf-8")
+    boxes = [one for one in desk.get("/ask/fit-test-protocols").fields if one.get("name") == path]
+    assert [one["value"] for one in boxes if one["type"] == "checkbox"] == [*PROTOCOLS, "Our own tent"]
+    one_test = [one for one in desk.get(FITS).fields if one.get("name") == f"{TEST}.protocol"]
+    assert [one["value"] for one in one_test if one["type"] == "radio"] == list(PROTOCOLS)
+    desk.fill("/ask/fit-test-protocols", {path: ["saccharin", "irritant-smoke", "Our own tent"]})
+    assert '[saccharin, irritant-smoke, "Our own tent"]' in text(desk)
 
 
 def test_a_wrong_date_is_changed_where_it_stands(desk: Browser) -> None:

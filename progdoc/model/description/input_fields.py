@@ -8,12 +8,13 @@ from __future__ import annotations
 import re
 import typing
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
 
 from progdoc.model.description.fields import Field, field_at, models_at, takes_ids
+from progdoc.model.description.scalars import PROTOCOLS
 
 __all__ = ["NEW", "ONE_MORE", "Entry", "Input", "Kinds", "flat", "inputs_at", "things_at"]
 
@@ -37,6 +38,9 @@ _THINGS = {
     "task": "tasks",
     "tasks": "tasks",
 }
+
+# What a list suggests that is not closed: another name may stand there too, and a rule tells what it comes to.
+_NAMED_IN_A_LIST = {"protocol": PROTOCOLS, "protocols": PROTOCOLS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,9 @@ def flat(parts: Iterable[Part]) -> Iterator[Input | Kinds]:
 def _asked(path: str, field: Field, chosen: Mapping[str, str], is_needed: bool, there: Any) -> Iterator[Part]:
     models = models_at(_pattern(path))
     if not models:
-        yield Input(path, field, is_needed, things_at(path))
+        named = _NAMED_IN_A_LIST.get(_pattern(path).rpartition(".")[2])
+        shown = replace(field, values=named, form="choice") if named else field
+        yield Input(path, shown, is_needed, things_at(path))
         return
     if not field.is_list:
         if field.values:  # a word may stand there instead of the group: a limit, or "none published"
