@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
+from typing import Literal
 
 from progdoc.core.numbers import long_date
 from progdoc.core.resources import templates_root
@@ -159,7 +160,7 @@ def language_of(code: str) -> Language:
     compiled.seek(0)
     words = gettext.GNUTranslations(compiled)
     locale = Locale.parse(str(catalogue.locale_identifier))
-    styles = {"and": "standard", "or": "or"}
+    styles: dict[str, Literal["standard", "or"]] = {"and": "standard", "or": "or"}
     return Language(
         code,
         str(catalogue.locale_identifier).replace("_", "-"),
@@ -169,5 +170,5 @@ def language_of(code: str) -> Language:
         lambda paper, message: apart if (apart := words.pgettext(paper, message)) != message else "",
         words.ngettext,
         lambda day: format_date(day, "long", locale=locale),
-        lambda parts, last: format_list(parts, styles[last], locale=locale),  # type: ignore[arg-type]
+        lambda parts, last: format_list(parts, styles[last], locale=locale),
     )

@@ -106,8 +106,13 @@ async def _served(
 
         return noticed
 
-    settings = {"log_level": "warning", "access_log": False, "server_header": False, "lifespan": "off", "ws": "none"}
-    servers = [uvicorn.Server(uvicorn.Config(noticing(inner), **settings)) for _, inner in served]  # type: ignore[arg-type]
+    def server_of(inner: ASGIApp) -> uvicorn.Server:
+        quiet = uvicorn.Config(
+            noticing(inner), log_level="warning", access_log=False, server_header=False, lifespan="off", ws="none"
+        )
+        return uvicorn.Server(quiet)
+
+    servers = [server_of(inner) for _, inner in served]
 
     async def rested() -> None:
         rest = (rest_minutes or 0) * 60

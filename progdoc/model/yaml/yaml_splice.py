@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, cast
 
 import yaml
 
@@ -146,7 +146,8 @@ def _lines_of(name: str, value: EntryValue) -> list[str]:
     if isinstance(value, Mapping) and value:
         return [f"{name}:", *(f"  {line}" for key, inner in value.items() for line in _lines_of(key, inner))]
     if _is_block(value):
-        return [f"{name}:", *(f"  {line}" for entry in value for line in _listed(entry))]  # type: ignore[arg-type]
+        groups = cast("Sequence[Mapping[str, EntryValue]]", value)  # a list is of texts or of groups, never of both
+        return [f"{name}:", *(f"  {line}" for entry in groups for line in _listed(entry))]
     return [f"{name}: {_entry_value(value)}"]
 
 

@@ -15,6 +15,7 @@ from progdoc.calc.due_dates import is_overdue, months_after
 from progdoc.core.numbers import long_date
 from progdoc.model.description.people import Person, Recommendation, Result
 from progdoc.model.description.policies import Policy
+from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step, order_words, step_words
 from progdoc.rules.check_result import CheckResult, person_of, person_path
 from progdoc.rules.facts import Facts
@@ -62,8 +63,8 @@ def _steps(person: Person, path: str, step: Step, policy: Policy, as_of: date) -
     return sorted((day, f"{path}.{place}") for day, place in found if day <= as_of)
 
 
-def _later(day: date, interval: object) -> date | None:
-    cycle = shortest(day, own(interval))  # type: ignore[arg-type]
+def _later(day: date, interval: Quantity | None) -> date | None:
+    cycle = shortest(day, own(interval))
     return cycle.from_day(day) if cycle is not None else None
 
 
