@@ -10,6 +10,7 @@ from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
@@ -32,8 +33,15 @@ from progdoc.document.tree.nodes import (
 __all__ = ["gap_document"]
 
 
-def gap_document(report: Report, organisation: str, draft: bool, paper: str = "Letter") -> Document:
-    """Return the gap report of a public or a restricted report."""
+def gap_document(
+    report: Report,
+    organisation: str,
+    draft: bool,
+    paper: str = "Letter",
+    language: Language = ENGLISH,
+    first: tuple[Block, ...] = (),
+) -> Document:
+    """Return the gap report of a public or a restricted report; `first`: what is read before all of it."""
     judged = Paragraph(
         "summary.judged",
         (
@@ -54,7 +62,8 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
             revision=report.revision,
             as_of=report.on,
             draft=draft,
-            blocks=(_summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
+            language=language.tag,
+            blocks=(*first, _summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
             paper=paper,
             shows_citations=True,
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
@@ -18,6 +19,7 @@ from progdoc.document.blocks.record_blocks import (
     surveillance_table,
     training_table,
 )
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
@@ -37,7 +39,7 @@ RESTRICTED_WORDS = (
 _WITHIN_DAYS = 60
 
 
-def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
+def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS, language: Language = ENGLISH) -> Document:
     """Return the annex: assignment matrix, reasons, what falls due, records."""
     program = judged.description
     people = program.people
@@ -48,6 +50,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
         *_standing(judged, within_days),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
     ]
+    body = sections if people or records else (_none("people.none", "Nobody is described."),)
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
     return resolved(
         Document(
@@ -57,7 +60,8 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
             revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(notice, *sections) if people or records else (notice, _none("people.none", "Nobody is described.")),
+            blocks=(*read_first(judged, language), notice, *body),
+            language=language.tag,
             officer=judged.printed(program.officer.name, "officer.name"),
             open_texts=judged.open_texts,
             paper=program.program.paper.value,

@@ -56,7 +56,7 @@ class SectionRenderer:
 
     def __init__(self, judged: Judged, templates: TemplateSet, language: Language = ENGLISH) -> None:
         self._judged = judged
-        self._templates = templates
+        self._templates = templates.in_language(language)
         self._verdicts = Verdicts(judged.verdicts, judged.findings)
         self._known = judged.known
         self._language = language
@@ -87,7 +87,8 @@ class SectionRenderer:
             except (ProgdocError, RecursionError) as fault:
                 self.faults.append(OwnTemplateError(f"{name}.md.j2", 0, f"it makes no section: {fault}"))
             self._passages.clear()
-        return self._sections(shipped_templates() if self.faults else self._templates, name, more)
+        whole = shipped_templates().in_language(self._language)
+        return self._sections(whole if self.faults else self._templates, name, more)
 
     def _sections(self, templates: TemplateSet, name: str, more: Mapping[str, Any]) -> tuple[Section, ...]:
         self._is_own = templates.is_own(name)
@@ -96,7 +97,7 @@ class SectionRenderer:
         self._asked.clear()
         self._met_asked.clear()
         text = templates.render(name, {**self._context, **more})
-        return sections_of(text, self._tokens, self._slots)
+        return sections_of(text, self._tokens, self._slots, self._language.original if self._is_own else "")
 
     @property
     def tasks(self) -> Sequence[Mapping[str, Any]]:

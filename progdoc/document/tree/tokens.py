@@ -70,22 +70,22 @@ class Tokens:
         first, last = (self._texts[int(token[1:-1])].text for token in (low, high))
         return low if first == last else self._language.say("from %(low)s to %(high)s", low=low, high=high)
 
-    def reveal(self, words: str) -> Iterator[Text]:
-        """Return the words with every token replaced by what it stands for.
+    def reveal(self, words: str, language: str = "") -> Iterator[Text]:
+        """Return the words, which are in a language, with every token replaced by what it stands for.
 
         The template's full stop is left out behind a text that brings its own.
         """
         place = 0
         for match in _TOKEN.finditer(words):
             if match.start() > place:
-                yield Text(words[place : match.start()])
+                yield Text(words[place : match.start()], language=language)
             found = self._texts[int(match[1])]
             yield found
             place = match.end()
             if words.startswith(".", place) and found.text.endswith((".", "!", "?")):
                 place += 1
         if place < len(words):
-            yield Text(words[place:])
+            yield Text(words[place:], language=language)
 
     def shown(self, value: Any, path: str) -> Any:
         """Return a part of the model as plain data for a template: user text hidden, the rest as words.
