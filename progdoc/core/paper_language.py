@@ -8,6 +8,7 @@ catalogue is read by Babel, which brings the Unicode CLDR along; nothing of it i
 from __future__ import annotations
 
 import gettext
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -30,6 +31,8 @@ MEASURES = (
     ("year", "years"),
 )
 EDGE = "\ue010"  # on both sides of what is not in the language around it; no keyboard types it
+_PLACEHOLDER = re.compile(r"%\([a-z_]+\)s")
+_LETTER = re.compile("[A-Za-z]")
 _PLURALS = dict(MEASURES) | {more: more for _, more in MEASURES}
 _ONES = {more: one for one, more in MEASURES} | {one: one for one, _ in MEASURES}
 
@@ -56,6 +59,7 @@ class Language:
     _many: Callable[[str, str, int], str]
     _dated: Callable[[date], str]
     _listed: Callable[[Sequence[str], str], str]
+    _marks: tuple[str, str] = (",", ".")  # between thousands, and before a fraction
 
     def say(self, message: str, **values: object) -> str:
         """Return a sentence; what it names as `%(name)s` is filled in.
@@ -65,6 +69,27 @@ class Language:
         """
         said = self._one(message)
         return said % values if values else said
+
+    def words_for(self, one: str, more: str = "", number: float = 1) -> str:
+        """Return the words for a message, its placeholders unfilled.
+
+        Raises
+        ------
+        LookupError
+            If the catalogue has none, so that the English sentence has to do as a whole.
+        """
+        found = self._many(one, more, _whole(number)) if more else self._one(one)
+        if self.original and found in (one, more) and _LETTER.search(_PLACEHOLDER.sub("", one)):
+            raise LookupError(one)
+        return found
+
+    def number(self, figure: str) -> str:
+        """Return a number in the marks of this language, out of its English ones: "1,011.5"."""
+        return (
+            figure
+            if self._marks == (",", ".")
+            else figure.translate(dict(zip(map(ord, ",."), self._marks, strict=True)))
+        )
 
     def on(self, paper: str) -> Language:
         """Return the language as it speaks on one paper, where a word means another thing than on the others."""
@@ -84,7 +109,7 @@ class Language:
         >>> ENGLISH.plural("%(n)s day", "%(n)s days", 2, n="2")
         '2 days'
         """
-        return self._many(one, more, int(number) if number == int(number) else 2) % values
+        return self._many(one, more, _whole(number)) % values
 
     def date(self, day: date) -> str:
         """Return a day that no reader can take for another one."""
@@ -108,6 +133,10 @@ class Language:
         if not self.original or unit not in _ONES:
             return figure
         return f"{number} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
+
+
+def _whole(number: float) -> int:
+    return int(number) if number == int(number) else 2
 
 
 def _in_english(parts: Sequence[str], last: str) -> str:
@@ -153,6 +182,7 @@ def language_of(code: str) -> Language:
     from babel.lists import format_list
     from babel.messages.mofile import write_mo
     from babel.messages.pofile import read_po
+    from babel.numbers import get_decimal_symbol, get_group_symbol
 
     catalogue = read_po(BytesIO((templates_root() / "locale" / code / "messages.po").read_bytes()))
     compiled = BytesIO()
@@ -171,4 +201,5 @@ def language_of(code: str) -> Language:
         words.ngettext,
         lambda day: format_date(day, "long", locale=locale),
         lambda parts, last: format_list(parts, styles[last], locale=locale),
+        (get_group_symbol(locale), get_decimal_symbol(locale)),
     )

@@ -1,0 +1,238 @@
+"""Sentences that are English and can be said again in another language.
+
+A rule writes `said("%(mask)s is worn by %(who)s", mask=…, who=…)`. What it gets is the English sentence, a `str` as any
+other; beside it lie the message and what fills it in, and a paper in another language says them anew
+(`said_in(language, words)`). What fills a sentence in may be such a sentence itself, a number, a date, a list, a choice
+of a closed list. A plain text among it is a name or the firm's own words: it stays as it was written.
+
+Joining by `+`, an f-string, `str.join` or any method of `str` gives a plain text, which can't be said again: the
+functions below join, list and count instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from progdoc.core.paper_language import Language
+
+__all__ = [
+    "Said",
+    "capital",
+    "said",
+    "said_apart",
+    "said_date",
+    "said_in",
+    "said_join",
+    "said_number",
+    "said_plural",
+    "said_series",
+    "said_unit",
+    "same",
+    "unstopped",
+]
+
+
+class Said(str):
+    """An English text that knows how it is said in another language: by a function of the language and `of`.
+
+    The function is one of a module, so that the text survives being pickled and copied.
+    """
+
+    __slots__ = ("_of", "_say")
+    _say: Callable[..., str]
+    _of: tuple[Any, ...]
+
+    def __new__(cls, english: str, say: Callable[..., str], *of: Any) -> Said:
+        self = str.__new__(cls, english)
+        self._say = say
+        self._of = of
+        return self
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Said, (str(self), self._say, *self._of)
+
+    def in_language(self, language: Language) -> str:
+        """Return the text in a language, held apart in English where the language has no words for it."""
+        try:
+            return self._say(language, *self._of)
+        except LookupError:
+            return language.own(str(self))
+
+
+def said_in(language: Language, words: str) -> str:
+    """Return words in a language: what can be said again is; names and the firm's words stay, held apart.
+
+    >>> from progdoc.core.paper_language import ENGLISH
+    >>> said_in(ENGLISH, said("%(who)s wears it", who="Jo Marsh"))
+    'Jo Marsh wears it'
+    """
+    if not language.original:
+        return words
+    return words.in_language(language) if isinstance(words, Said) else language.own(words)
+
+
+# ---- how to say something that can be said again ----------------------------------------------------
+
+
+def said(message: str, /, **values: object) -> str:
+    """Return a sentence; what it names as `%(name)s` is filled in. A per cent sign is written `%%` where it names any.
+
+    >>> said("%(mask)s: %(n)s pieces", mask="the hood", n=2)
+    'the hood: 2 pieces'
+    """
+    return Said(message % values if values else message, _sentence, message, values)
+
+
+def said_plural(one: str, more: str, number: float, /, **values: object) -> str:
+    """Return the sentence for a number of things, which stands in it as `%(n)s`.
+
+    >>> said_plural("%(n)s mask", "%(n)s masks", 1), said_plural("%(n)s mask", "%(n)s masks", 2)
+    ('1 mask', '2 masks')
+    """
+    values.setdefault("n", number)
+    return Said((one if number == 1 else more) % values, _counted, one, more, number, values)
+
+
+def said_apart(paper: str, message: str, /, **values: object) -> str:
+    """Return a sentence or word that means another thing here than elsewhere; `paper` is the context of the message.
+
+    >>> said_apart("of a mask", "half")
+    'half'
+    """
+    return Said(message % values if values else message, _apart, paper, message, values)
+
+
+def said_series(parts: Sequence[str], last: str = "and") -> str:
+    """Return a list in words; `last`: "and" or "or".
+
+    >>> said_series(["goggles", "gloves", "a hood"])
+    'goggles, gloves and a hood'
+    """
+    if len(parts) < 2:
+        return parts[0] if parts else ""
+    return Said(f"{', '.join(parts[:-1])} {last} {parts[-1]}", _series, tuple(parts), last)
+
+
+def said_join(parts: Sequence[str], between: str = " ") -> str:
+    """Return texts one after another, with a mark between them that every language has.
+
+    >>> said_join([said("not cleaned"), said("not sealed")], "; ")
+    'not cleaned; not sealed'
+    """
+    if len(parts) < 2:
+        return parts[0] if parts else ""
+    return Said(between.join(parts), _joined, tuple(parts), between)
+
+
+def said_date(english: str, day: date) -> str:
+    """Return a day, as `long_date` of `progdoc/core/numbers.py` writes it."""
+    return Said(english, _dated, day)
+
+
+def said_number(english: str) -> str:
+    """Return a number, as `number_text` of `progdoc/core/numbers.py` writes it."""
+    return Said(english, _number, english)
+
+
+def said_unit(unit: str) -> str:
+    """Return a unit: a word of it is said in the language, a symbol is the same in every one."""
+    return Said(unit, _unit, unit)
+
+
+def same(text: str) -> str:
+    """Return a text that is the same in every language: a paragraph, a formula, the place of a field.
+
+    >>> same("29 CFR 1910.134(d)")
+    '29 CFR 1910.134(d)'
+    """
+    return text if isinstance(text, Said) else Said(text, _same, text)
+
+
+def capital(words: str) -> str:
+    """Return words that begin with a capital letter.
+
+    >>> capital(said("no mask is named"))
+    'No mask is named'
+    """
+    return _changed(words, _capital)
+
+
+def unstopped(words: str) -> str:
+    """Return a sentence without its full stop.
+
+    >>> unstopped(said("No mask is named."))
+    'No mask is named'
+    """
+    return _changed(words, _unstopped)
+
+
+# ---- how each is said again -------------------------------------------------------------------------
+
+
+def _in(language: Language, value: object) -> object:
+    if isinstance(value, Said):
+        return value.in_language(language)
+    return language.own(value) if isinstance(value, str) else value
+
+
+def _filled(language: Language, values: dict[str, object]) -> dict[str, object]:
+    return {name: _in(language, value) for name, value in values.items()}
+
+
+def _sentence(language: Language, message: str, values: dict[str, object]) -> str:
+    found = language.words_for(message)
+    return found % _filled(language, values) if values else found
+
+
+def _apart(language: Language, paper: str, message: str, values: dict[str, object]) -> str:
+    return _sentence(language.on(paper), message, values)
+
+
+def _counted(language: Language, one: str, more: str, number: float, values: dict[str, object]) -> str:
+    return language.words_for(one, more, number) % _filled(language, values)
+
+
+def _series(language: Language, parts: tuple[str, ...], last: str) -> str:
+    return language.series([str(_in(language, part)) for part in parts], last)
+
+
+def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
+    return between.join(str(_in(language, part)) for part in parts)
+
+
+def _dated(language: Language, day: date) -> str:
+    return language.date(day)
+
+
+def _number(language: Language, figure: str) -> str:
+    return language.number(figure)
+
+
+def _unit(language: Language, unit: str) -> str:
+    try:
+        return language.words_for(unit)
+    except LookupError:
+        return unit
+
+
+def _same(_language: Language, text: str) -> str:
+    return text
+
+
+def _changed(words: str, change: Callable[[str], str]) -> str:
+    return Said(change(words), _again, words, change) if isinstance(words, Said) else change(words)
+
+
+def _again(language: Language, words: Said, change: Callable[[str], str]) -> str:
+    return change(words.in_language(language))
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _unstopped(words: str) -> str:
+    return words.rstrip(".")
