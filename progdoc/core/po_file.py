@@ -1,19 +1,27 @@
-"""Reads gettext catalogues that stand beside data: `f_fit_testing.es.po` says in Spanish what `f_fit_testing.yaml` says.
+"""Reads and writes gettext catalogues that stand beside data: `h_storage.es.po` has the Spanish of `h_storage.yaml`.
 
-Only what these need: one text and its translation, no plurals. An entry whose translation is empty or marked fuzzy is
-passed over: the text then stays English. Whatever else stands in a file is a fault with its line.
+Only what these need: texts with one translation each, no plurals. An entry whose translation is empty or marked fuzzy
+is passed over: the text then stays English. Whatever else stands in a file is a fault with its line.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
-__all__ = ["PoError", "texts_of_po"]
+__all__ = ["PoError", "po_of", "texts_of_po"]
 
 _LINE = re.compile(r'(?:(msgctxt|msgid|msgid_plural|msgstr|msgstr\[\d\]) )?"((?:[^"\\]|\\[nt"\\])*)"')
 _ESCAPED = re.compile(r"\\(.)")
 _MEANT = {"n": "\n", "t": "\t"}
+_HEAD = """\
+msgid ""
+msgstr ""
+"Language: {code}\\n"
+"MIME-Version: 1.0\\n"
+"Content-Type: text/plain; charset=utf-8\\n"
+"Content-Transfer-Encoding: 8bit\\n"
+"""
 
 
 class PoError(Exception):
@@ -43,6 +51,24 @@ def texts_of_po(content: str) -> dict[str, str]:
             raise PoError(line, "this text stands here a second time")
         found[text] = said
     return {text: said for text, said in found.items() if text and said}
+
+
+def po_of(code: str, texts: Iterable[str], known: Mapping[str, str]) -> str:
+    r"""Return a catalogue of one language: every text with its translation, empty where none is known.
+
+    >>> po_of("es", ["A", "{n} B"], {"A": "Á"}).partition("8bit\\n\"\n")[2]
+    '\nmsgid "A"\nmsgstr "Á"\n\n#, python-brace-format\nmsgid "{n} B"\nmsgstr ""\n'
+    """
+    return _HEAD.format(code=code) + "".join(_entry(text, known.get(text, "")) for text in texts)
+
+
+def _entry(text: str, said: str) -> str:
+    flag = "#, python-brace-format\n" if "{" in text else ""
+    return f"\n{flag}msgid {_quoted(text)}\nmsgstr {_quoted(said)}\n"
+
+
+def _quoted(text: str) -> str:
+    return '"{}"'.format(text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t"))
 
 
 def _entries(content: str) -> Iterator[tuple[int, str, str]]:
