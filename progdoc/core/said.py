@@ -11,7 +11,7 @@ functions below join, list and count instead.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +30,7 @@ __all__ = [
     "said_plural",
     "said_series",
     "said_unit",
+    "said_values",
     "same",
     "unstopped",
 ]
@@ -57,9 +58,13 @@ class Said(str):
     def in_language(self, language: Language) -> str:
         """Return the text in a language, held apart in English where the language has no words for it."""
         try:
-            return self._say(language, *self._of)
+            return self.said_or_fail(language)
         except LookupError:
             return language.own(str(self))
+
+    def said_or_fail(self, language: Language) -> str:
+        """Return the text in a language; LookupError where the language has no words for it."""
+        return self._say(language, *self._of)
 
 
 def said_in(language: Language, words: str) -> str:
@@ -178,13 +183,14 @@ def _in(language: Language, value: object) -> object:
     return language.own(value) if isinstance(value, str) else value
 
 
-def _filled(language: Language, values: dict[str, object]) -> dict[str, object]:
+def said_values(language: Language, values: Mapping[str, object]) -> dict[str, object]:
+    """Return what fills in a sentence, in a language: what is no `Said` and no number is held apart."""
     return {name: _in(language, value) for name, value in values.items()}
 
 
 def _sentence(language: Language, message: str, values: dict[str, object]) -> str:
     found = language.words_for(message)
-    return found % _filled(language, values) if values else found
+    return found % said_values(language, values) if values else found
 
 
 def _apart(language: Language, paper: str, message: str, values: dict[str, object]) -> str:
@@ -192,7 +198,7 @@ def _apart(language: Language, paper: str, message: str, values: dict[str, objec
 
 
 def _counted(language: Language, one: str, more: str, number: float, values: dict[str, object]) -> str:
-    return language.words_for(one, more, number) % _filled(language, values)
+    return language.words_for(one, more, number) % said_values(language, values)
 
 
 def _series(language: Language, parts: tuple[str, ...], last: str) -> str:
