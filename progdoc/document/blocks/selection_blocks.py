@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text, text_of
 from progdoc.core.paper_language import ENGLISH, Language, marked
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
@@ -62,10 +63,14 @@ def level_words(agent: Assessment) -> str:
     governing = agent.governing
     if governing is not None:
         level = text_of(governing.level.value, unit_symbol(governing.level.unit), "up")
-        return f"{level}, {governing.level.basis.removesuffix(f': {level}')}"  # not said twice
+        return said(
+            "%(level)s, %(basis)s",
+            level=level,
+            basis=governing.level.basis.removesuffix(said(": %(level)s", level=level)),
+        )  # not said twice
     if agent.is_unknown:
-        return "not known"
-    return agent.floor_basis or "no level that can be measured"
+        return said("not known")
+    return agent.floor_basis or said("no level that can be measured")
 
 
 def _level_in_short(agent: Assessment) -> str:
@@ -73,7 +78,11 @@ def _level_in_short(agent: Assessment) -> str:
     governing = agent.governing
     if governing is None or not governing.level.in_short:
         return level_words(agent)
-    return f"{text_of(governing.level.value, unit_symbol(governing.level.unit), 'up')}, {governing.level.in_short}"
+    return said(
+        "%(level)s, %(in_short)s",
+        level=text_of(governing.level.value, unit_symbol(governing.level.unit), "up"),
+        in_short=governing.level.in_short,
+    )
 
 
 def limit_words(agent: Assessment) -> str:
@@ -82,11 +91,21 @@ def limit_words(agent: Assessment) -> str:
     if governing is not None:
         limit = governing.limit
         amount = text_of(governing.level.limit_value, unit_symbol(limit.unit))
-        return f"{amount} {limit.kind_in_words} ({limit.citation})"
+        return said(
+            "%(amount)s %(kind_in_words)s (%(citation)s)",
+            amount=amount,
+            kind_in_words=limit.kind_in_words,
+            citation=limit.citation,
+        )
     numeric = next((limit for limit in agent.limits if limit.value is not None), None)
     if numeric is not None and numeric.value is not None:
-        return f"{text_of(numeric.value, unit_symbol(numeric.unit))} {numeric.kind_in_words} ({numeric.citation})"
-    return "none published"
+        return said(
+            "%(numeric)s %(kind_in_words)s (%(citation)s)",
+            numeric=text_of(numeric.value, unit_symbol(numeric.unit)),
+            kind_in_words=numeric.kind_in_words,
+            citation=numeric.citation,
+        )
+    return said("none published")
 
 
 def _agents(air: TaskAir) -> Table:
@@ -95,7 +114,7 @@ def _agents(air: TaskAir) -> Table:
             f"air.{air.task.id}.{agent.hazard.id}",
             (
                 _agent(agent),
-                _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else "not stated"),
+                _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else said("not stated")),
                 _text(_level_in_short(agent), f"{agent.path}.exposure"),
                 _text(limit_words(agent)),
                 _text(_ratio_words(agent)),
@@ -104,13 +123,13 @@ def _agents(air: TaskAir) -> Table:
         for agent in air.agents
     )
     columns = (
-        Column("Agent", 4),
-        Column("Form", 2),
-        Column("Level and evidence", 5),
-        Column("Limit", 4),
-        Column("Times the limit", 2, True),
+        Column(said("Agent"), 4),
+        Column(said("Form"), 2),
+        Column(said("Level and evidence"), 5),
+        Column(said("Limit"), 4),
+        Column(said("Times the limit"), 2, True),
     )
-    return Table(f"air.{air.task.id}", "What is in the air", columns, rows)
+    return Table(f"air.{air.task.id}", said("What is in the air"), columns, rows)
 
 
 def _agent(agent: Assessment) -> Cell:
@@ -127,28 +146,33 @@ def _ratio_words(agent: Assessment) -> str:
 
 
 def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple[str, str], tuple[str, ...]]) -> Table:
-    needed = "one for immediately dangerous air" if air.danger else _needed_words(air)
+    needed = said("one for immediately dangerous air") if air.danger else _needed_words(air)
     rows = tuple(
         Row(
             f"protection.{air.task.id}.{v.mask.id}",
             (
                 _text(label_of(v.mask), f"{v.path}.mask"),
-                _text("none" if v.credit.apf is None else number_text(v.credit.apf, "down")),
+                _text(said("none") if v.credit.apf is None else number_text(v.credit.apf, "down")),
                 _text(needed),
-                _text("; ".join(f"{c.agent}: {c.printed}" for c in v.mucs if not v.bars) or "–"),
-                Cell((Strong((Text("No" if (air.task.id, v.mask.id) in failing else "Yes"),)),)),
+                _text(
+                    said_join(
+                        (said("%(agent)s: %(c)s", agent=c.agent, c=c.printed) for c in v.mucs if not v.bars), "; "
+                    )
+                    or "–"
+                ),
+                Cell((Strong((Text(said("No") if (air.task.id, v.mask.id) in failing else said("Yes")),)),)),
             ),
         )
         for v in verdicts
     )
     columns = (
-        Column("Mask", 4),
-        Column("Protection factor", 2, True),
-        Column("Needed", 2, True),
-        Column("May be worn up to", 5),
-        Column("Protects", 2),
+        Column(said("Mask"), 4),
+        Column(said("Protection factor"), 2, True),
+        Column(said("Needed"), 2, True),
+        Column(said("May be worn up to"), 5),
+        Column(said("Protects"), 2),
     )
-    return Table(f"protection.{air.task.id}", "What protects", columns, rows)
+    return Table(f"protection.{air.task.id}", said("What protects"), columns, rows)
 
 
 def _needed_words(air: TaskAir) -> str:
@@ -163,13 +187,16 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
     """Return, for the cover, which masks nobody may start in, a line a task; the danger notice says why."""
     failing = masks_that_fail(judged)
     lines = [
-        f"{task.name}: {'; '.join(bad)}."
+        said("%(task)s: %(bad)s.", task=task.name, bad=said_join(bad, "; "))
         for _, task in judged.index.tasks.values()
         if (bad := _failing_in(judged, task.id, failing))
     ]
     return (
-        *(("Not shown to protect. Nobody starts these tasks in these masks:", *lines) if lines else ()),
-        *(f"{words} Nobody starts these tasks: {'; '.join(tasks)}." for words, tasks in _shut(judged)),
+        *((said("Not shown to protect. Nobody starts these tasks in these masks:"), *lines) if lines else ()),
+        *(
+            said("%(words)s Nobody starts these tasks: %(tasks)s.", words=words, tasks=said_join(tasks, "; "))
+            for words, tasks in _shut(judged)
+        ),
     )
 
 
@@ -202,10 +229,13 @@ def _all_dangers(judged: Judged, failing: Mapping[tuple[str, str], tuple[str, ..
     The line says the reason that lies in the air, where there is one; the page of the task has the others.
     """
     told = [_worst(judged, *key, words) for key, words in failing.items()]
-    head = "These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one."
+    head = said("These masks do not protect in these tasks, or are not shown to. Nobody starts a task in one.")
     return [
         *([head, *told] if told else []),
-        *(f"{words} Nobody starts: {'; '.join(tasks)}." for words, tasks in _shut(judged)),
+        *(
+            said("%(words)s Nobody starts: %(tasks)s.", words=words, tasks=said_join(tasks, "; "))
+            for words, tasks in _shut(judged)
+        ),
     ]
 
 
@@ -217,7 +247,14 @@ def _worst(judged: Judged, task: str, mask: str, words: tuple[str, ...]) -> str:
     if named:
         return next((one for one in named if "protect" in one), named[0])
     found = next((one for one in plain if not one.startswith("Whether ")), plain[0])
-    return f"{name[:1].upper()}{name[1:]} in “{judged.index.tasks[task][1].name}”: {found[:1].lower()}{found[1:]}"
+    return said(
+        "%(name)s%(name_more)s in “%(tasks)s”: %(found)s%(found_more)s",
+        name=name[:1].upper(),
+        name_more=name[1:],
+        tasks=judged.index.tasks[task][1].name,
+        found=found[:1].lower(),
+        found_more=found[1:],
+    )
 
 
 def _dangers(

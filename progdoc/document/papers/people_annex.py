@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
@@ -32,9 +33,10 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["RESTRICTED_WORDS", "annex_document"]
 
-RESTRICTED_WORDS = (
-    "This paper names people and what they are cleared for. Keep it locked; show each wearer their own entries,"
-    " and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds no health answers."
+RESTRICTED_WORDS = said(
+    "This paper names people and what they are cleared for. Keep it locked; show each wearer their "
+    "own entries, and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds "
+    "no health answers."
 )
 _WITHIN_DAYS = 60
 
@@ -76,10 +78,11 @@ def _none(node_id: str, words: str) -> Paragraph:
 
 def _assignment(found: Roster) -> tuple[Block, ...]:
     if not found.tasks:
-        return (_none("assignment.none", "No task with masks is described."),)
-    words = (
-        "By law medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
-        " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
+        return (_none("assignment.none", said("No task with masks is described.")),)
+    words = said(
+        "By law medical clearance comes before the fit test, fit test and training before use. Whoever "
+        "is not in order may not do the task in that mask; the reasons stand below, and the gap report "
+        "says what to do."
     )
     pairs = list(found.all_pairs())
     named: dict[str, list[Assignment]] = {}
@@ -95,8 +98,10 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
 
 def _named_for(task: Task, assignments: list[Assignment]) -> Block:
     if not assignments:
-        return _none(f"may.{task.id}.nobody", "The task names nobody.")
-    return task_table(f"may.{task.id}", f"Named for it: {label_of(task)}", assignments, by_person=True)
+        return _none(f"may.{task.id}.nobody", said("The task names nobody."))
+    return task_table(
+        f"may.{task.id}", said("Named for it: %(task)s", task=label_of(task)), assignments, by_person=True
+    )
 
 
 def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
@@ -106,10 +111,14 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
     if outlook.overdue:
         blocks.append(due_table("overdue", "Overdue", outlook.overdue))
     if outlook.soon:
-        blocks.append(due_table("soon", f"Due within {counted(within_days, 'day')}", outlook.soon))
+        blocks.append(
+            due_table("soon", said("Due within %(within_days)s", within_days=counted(within_days, "day")), outlook.soon)
+        )
     if outlook.next:
-        blocks.append(due_table("next", "The next of each kind", outlook.next))
-    return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
+        blocks.append(due_table("next", said("The next of each kind"), outlook.next))
+    return tuple(blocks) or (
+        _none("due.none", said("Nothing falls due that is known on %(as_of)s.", as_of=long_date(outlook.as_of))),
+    )
 
 
 def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
@@ -121,7 +130,7 @@ def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
                 due.setdefault(subject.partition(".")[2], []).append(item)
     found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
     table = standing_table(found)
-    return (Section("standing", "Who is how far", (table,)),) if table.rows else ()
+    return (Section("standing", said("Who is how far"), (table,)),) if table.rows else ()
 
 
 def _records(judged: Judged) -> tuple[Block | None, ...]:
@@ -139,5 +148,7 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         upkeep_table(judged),
     )
     workings = fit_workings(judged, people)
-    shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
+    shown = (
+        Section("fit-workings", said("How the fit factors follow from their readings"), workings) if workings else None
+    )
     return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)
