@@ -11,8 +11,9 @@ functions below join, list and count instead.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -23,7 +24,9 @@ __all__ = [
     "capital",
     "said",
     "said_apart",
+    "said_choice",
     "said_date",
+    "said_filled",
     "said_in",
     "said_join",
     "said_number",
@@ -105,26 +108,38 @@ def said_apart(paper: str, message: str, /, **values: object) -> str:
     return Said(message % values if values else message, _apart, paper, message, values)
 
 
-def said_series(parts: Sequence[str], last: str = "and") -> str:
+def said_series(parts: Iterable[str], last: str = "and") -> str:
     """Return a list in words; `last`: "and" or "or".
 
     >>> said_series(["goggles", "gloves", "a hood"])
     'goggles, gloves and a hood'
     """
+    parts = tuple(parts)
     if len(parts) < 2:
         return parts[0] if parts else ""
-    return Said(f"{', '.join(parts[:-1])} {last} {parts[-1]}", _series, tuple(parts), last)
+    return Said(f"{', '.join(parts[:-1])} {last} {parts[-1]}", _series, parts, last)
 
 
-def said_join(parts: Sequence[str], between: str = " ") -> str:
-    """Return texts one after another, with a mark between them that every language has.
+def said_join(parts: Iterable[str], between: str = " ") -> str:
+    """Return texts one after another; what stands between them is a mark that every language has, or said itself.
 
     >>> said_join([said("not cleaned"), said("not sealed")], "; ")
     'not cleaned; not sealed'
     """
+    parts = tuple(parts)
     if len(parts) < 2:
         return parts[0] if parts else ""
-    return Said(between.join(parts), _joined, tuple(parts), between)
+    return Said(between.join(parts), _joined, parts, between)
+
+
+def said_choice(choice: StrEnum) -> str:
+    """Return a choice of a closed list in words: `clean-shaven` as "clean shaven"."""
+    return said(choice.value.replace("-", " "))
+
+
+def said_filled(template: str, values: Mapping[str, str]) -> str:
+    """Return a text of the catalogue with its braces filled in: "{subject} has no mask." """
+    return Said(template.format_map(values), _braces, template, values)
 
 
 def said_date(english: str, day: date) -> str:
@@ -178,7 +193,7 @@ def _in(language: Language, value: object) -> object:
     return language.own(value) if isinstance(value, str) else value
 
 
-def _filled(language: Language, values: dict[str, object]) -> dict[str, object]:
+def _filled(language: Language, values: Mapping[str, object]) -> dict[str, object]:
     return {name: _in(language, value) for name, value in values.items()}
 
 
@@ -200,7 +215,15 @@ def _series(language: Language, parts: tuple[str, ...], last: str) -> str:
 
 
 def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
+    if isinstance(between, Said):
+        between = between.in_language(language)
     return between.join(str(_in(language, part)) for part in parts)
+
+
+def _braces(language: Language, template: str, values: Mapping[str, str]) -> str:
+    if not isinstance(template, Said):
+        raise LookupError(template)
+    return template.in_language(language).format_map(_filled(language, values))
 
 
 def _dated(language: Language, day: date) -> str:

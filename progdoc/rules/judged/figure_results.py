@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import text_of
+from progdoc.core.said import said
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.quantities import Dimension, Quantity, in_unit, unit_symbol
 from progdoc.rules.judged.published import LocalLimit
@@ -28,7 +29,7 @@ __all__ = [
 ]
 
 NUMBER, YES_NO = "number", "yes-no"  # the kinds that are no quantity
-OWN = "this program"
+OWN = said("this program")
 
 Figure = Quantity | float | bool
 
