@@ -9,15 +9,17 @@ from __future__ import annotations
 
 import gettext
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from io import BytesIO
 from typing import Literal
 
+from progdoc.core.errors import ResourceError
 from progdoc.core.numbers import long_date
-from progdoc.core.resources import templates_root
+from progdoc.core.po_file import PoError, texts_of_po
+from progdoc.core.resources import beside_data, templates_root
 
 __all__ = ["EDGE", "ENGLISH", "MEASURES", "Language", "known_languages", "language_of", "marked"]
 
@@ -60,6 +62,7 @@ class Language:
     _dated: Callable[[date], str]
     _listed: Callable[[Sequence[str], str], str]
     _marks: tuple[str, str] = (",", ".")  # between thousands, and before a fraction
+    _of_data: Callable[[], Mapping[str, str]] = dict  # the texts of our data by the English ones
 
     def say(self, message: str, **values: object) -> str:
         """Return a sentence; what it names as `%(name)s` is filled in.
@@ -82,6 +85,16 @@ class Language:
         if self.original and found in (one, more) and _LETTER.search(_PLACEHOLDER.sub("", one)):
             raise LookupError(one)
         return found
+
+    def data_words(self, text: str) -> str:
+        """Return a text of our data in this language: of the law's catalogue, a question, a field of the model.
+
+        Raises
+        ------
+        LookupError
+            If it has no translation yet.
+        """
+        return self._of_data()[text] if self.original else text
 
     def number(self, figure: str) -> str:
         """Return a number in the marks of this language, out of its English ones: "1,011.5"."""
@@ -202,4 +215,17 @@ def language_of(code: str) -> Language:
         lambda day: format_date(day, "long", locale=locale),
         lambda parts, last: format_list(parts, styles[last], locale=locale),
         (get_group_symbol(locale), get_decimal_symbol(locale)),
+        lambda: _texts_of_data(code),
     )
+
+
+@cache
+def _texts_of_data(code: str) -> Mapping[str, str]:
+    """Return the translations that stand beside our data, by the English texts."""
+    found: dict[str, str] = {}
+    for file in beside_data(code):
+        try:
+            found |= texts_of_po(file.read_text(encoding="utf-8"))
+        except PoError as fault:
+            raise ResourceError(f"{file.name}, {fault}") from fault
+    return found

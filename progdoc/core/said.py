@@ -26,13 +26,13 @@ __all__ = [
     "said_apart",
     "said_choice",
     "said_date",
-    "said_filled",
     "said_in",
     "said_join",
     "said_number",
     "said_plural",
     "said_series",
     "said_unit",
+    "said_values",
     "same",
     "unstopped",
 ]
@@ -60,9 +60,13 @@ class Said(str):
     def in_language(self, language: Language) -> str:
         """Return the text in a language, held apart in English where the language has no words for it."""
         try:
-            return self._say(language, *self._of)
+            return self.said_or_fail(language)
         except LookupError:
             return language.own(str(self))
+
+    def said_or_fail(self, language: Language) -> str:
+        """Return the text in a language; LookupError where the language has no words for it."""
+        return self._say(language, *self._of)
 
 
 def said_in(language: Language, words: str) -> str:
@@ -137,11 +141,6 @@ def said_choice(choice: StrEnum) -> str:
     return said(choice.value.replace("-", " "))
 
 
-def said_filled(template: str, values: Mapping[str, str]) -> str:
-    """Return a text of the catalogue with its braces filled in: "{subject} has no mask." """
-    return Said(template.format_map(values), _braces, template, values)
-
-
 def said_date(english: str, day: date) -> str:
     """Return a day, as `long_date` of `progdoc/core/numbers.py` writes it."""
     return Said(english, _dated, day)
@@ -193,13 +192,14 @@ def _in(language: Language, value: object) -> object:
     return language.own(value) if isinstance(value, str) else value
 
 
-def _filled(language: Language, values: Mapping[str, object]) -> dict[str, object]:
+def said_values(language: Language, values: Mapping[str, object]) -> dict[str, object]:
+    """Return what fills in a sentence, in a language: what is no `Said` and no number is held apart."""
     return {name: _in(language, value) for name, value in values.items()}
 
 
 def _sentence(language: Language, message: str, values: dict[str, object]) -> str:
     found = language.words_for(message)
-    return found % _filled(language, values) if values else found
+    return found % said_values(language, values) if values else found
 
 
 def _apart(language: Language, paper: str, message: str, values: dict[str, object]) -> str:
@@ -207,7 +207,7 @@ def _apart(language: Language, paper: str, message: str, values: dict[str, objec
 
 
 def _counted(language: Language, one: str, more: str, number: float, values: dict[str, object]) -> str:
-    return language.words_for(one, more, number) % _filled(language, values)
+    return language.words_for(one, more, number) % said_values(language, values)
 
 
 def _series(language: Language, parts: tuple[str, ...], last: str) -> str:
@@ -218,12 +218,6 @@ def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
     if isinstance(between, Said):
         between = between.in_language(language)
     return between.join(str(_in(language, part)) for part in parts)
-
-
-def _braces(language: Language, template: str, values: Mapping[str, str]) -> str:
-    if not isinstance(template, Said):
-        raise LookupError(template)
-    return template.in_language(language).format_map(_filled(language, values))
 
 
 def _dated(language: Language, day: date) -> str:

@@ -10,6 +10,7 @@ from string import Formatter
 from typing import NamedTuple
 
 from progdoc.core.citations import Citation
+from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
@@ -276,8 +277,8 @@ def _diagnostic(
     silent: Sequence[str] = (),
 ) -> Diagnostic:
     words = {"subject": subject.label, "path": fault.path, **fault.words}
-    what = requirement.what.format_map(words)
-    fix = requirement.fix.format_map(words)
+    what = filled(requirement.what, words)
+    fix = filled(requirement.fix, words)
     if left := facts.adopted.left_to_say(requirement, fault.path) if fault.is_silent else "":
         fix = said("%(fix)s Adopting %(left)s leaves this to be said.", fix=fix, left=left)
     elif adoption := adoption_that_states(requirement, silent):

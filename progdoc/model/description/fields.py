@@ -17,6 +17,7 @@ from typing import Annotated, Any, cast
 
 from pydantic import BaseModel, PlainValidator, TypeAdapter, ValidationError
 
+from progdoc.core.data_text import data_text
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity
 from progdoc.model.description.typed_text import as_id, as_text
@@ -24,10 +25,12 @@ from progdoc.model.description.words import as_written
 
 __all__ = [
     "Field",
+    "choice_text",
     "every_place",
     "field_at",
     "is_one_value",
     "is_text_field",
+    "kind_text",
     "models_at",
     "said_in",
     "takes_ids",
@@ -67,6 +70,20 @@ class Field:
         return ""
 
 
+def choice_text(choice: str) -> str:
+    """Return what may be typed, where a list is closed, as words.
+
+    >>> choice_text("half-mask")
+    'half mask'
+    """
+    return data_text(choice.replace("-", " "))
+
+
+def kind_text(model: type[BaseModel]) -> str:
+    """Return what a group is that is one of several kinds: the first line of what its class says."""
+    return data_text((model.__doc__ or "").strip().partition("\n")[0].rstrip("."))
+
+
 @cache
 def models_at(path: str) -> tuple[type[BaseModel], ...]:
     """Return the groups that a place holds, one of each kind; none where single values stand there.
@@ -101,7 +118,8 @@ def field_at(path: str) -> Field | None:
         shown = tuple(as_written(_plain(example)) for example in field.examples or ())
         owners, values = _models(kind), _values(kind)
         form = _form(kind, values, bool(owners))
-        found = Field(field.title or name, field.description or "", values, _is_list(kind), kind, shown, form)
+        title, told = data_text(field.title or name), data_text(field.description or "")
+        found = Field(title, told, values, _is_list(kind), kind, shown, form)
     return found
 
 

@@ -11,6 +11,7 @@ import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Scope, Severity
 from progdoc.core.questions import AskedField, Question
 from progdoc.core.report import Status
@@ -203,7 +204,7 @@ def _names_of(facts: Facts, found: Iterable[_Found]) -> tuple[str, ...]:
 
 def asking_about(asking: Asking, names: tuple[str, ...]) -> str:
     """Return a question with the names of what it is about."""
-    return asking.asks.format(names=_joined(asking, names)) if names else asking.asks
+    return filled(asking.asks, {"names": _joined(asking, names)}) if names else asking.asks
 
 
 def _joined(asking: Asking, names: tuple[str, ...]) -> str:
