@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from progdoc.core.numbers import text_of
-from progdoc.core.said import said, said_join, said_unit, same
+from progdoc.core.said import said, said_join, said_measure
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.rules.cartridge_life.vapours import breathes_by_effort
 from progdoc.rules.judged.borrowed_results import Borrowed, Confirmed
@@ -95,4 +95,4 @@ def _rows(used_by: tuple[str, ...], task: str, only: str = "") -> Iterator[Borro
 
 
 def _value(row: Mapping[str, str]) -> str:
-    return said_join((same(row["value"]), said_unit(row["unit"]))) if row["unit"] else same(row["value"])
+    return said_measure(f"{row['value']} {row['unit']}".rstrip())

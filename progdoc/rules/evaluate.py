@@ -14,7 +14,7 @@ from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import changed, said, said_join, same, unstopped
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
@@ -231,14 +231,14 @@ def _stands(facts: Facts, requirement: Requirement, subject: Subject, applies: F
 def _open(asked: Iterable[str]) -> str:
     return said(
         "Whether it is kept can't be told: nothing is said under %(asked)s.",
-        asked=said_join((f"`{p}`" for p in asked), ", "),
+        asked=said_join((same(f"`{p}`") for p in asked), ", "),
     )
 
 
 def _not_said(fact: Fact) -> str:
     return said(
         "Whether it applies can't be told: nothing is said under %(ask)s.",
-        ask=said_join((f"`{p}`" for p in fact.ask), ", "),
+        ask=said_join((same(f"`{p}`") for p in fact.ask), ", "),
     )
 
 
@@ -295,15 +295,15 @@ def _diagnostic(
         wrong = faulty if details else (fault.path,)
         if details or _is_of(lines, fault.path, subject):  # what else the example has and is stated is not asked again
             lines = without_stated(lines, subject.path, lambda path: path not in wrong and facts.is_stated(path))
-        fix = f"{fix}\n{with_ids(to_type(lines), subject)}"
+        fix = said_join((fix, same(with_ids(to_type(lines), subject))), "\n")
     elif asks := fault.words.get("asks"):
-        fix = f"{fix}\n{to_type(place_to_fill(facts, asks))}"
+        fix = said_join((fix, same(to_type(place_to_fill(facts, asks)))), "\n")
     return Diagnostic(
         location=facts.locate(fault.path),
         code=requirement.code,
         name=requirement.name,
         severity=requirement.severity,
-        what=f"{what.rstrip('.')}{details}." if details else what,
+        what=said("%(what)s%(details)s.", what=unstopped(what), details=details) if details else what,
         why=requirement.why,
         fix=fix,
         citation=fault.words.get("citation") or str(requirement.citation),  # of the policy that set the figure
@@ -334,7 +334,13 @@ def _question(facts: Facts, verdict: Verdict, path: str) -> Diagnostic:
             duty=requirement.duty,
         ),
         why=said("A duty that may apply is not set aside because nobody said whether it does."),
-        fix=f"Write `{path.rpartition('.')[2]}:` there.\n{to_type(place_to_fill(facts, path))}",
+        fix=said_join(
+            (
+                said("Write `%(name)s:` there.", name=same(path.rpartition(".")[2])),
+                same(to_type(place_to_fill(facts, path))),
+            ),
+            "\n",
+        ),
         citation=str(verdict.citation),
         subject=verdict.subject.ids,
         scope=requirement.scope,
@@ -367,13 +373,17 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
             return replace(diagnostic, accepted=words)
     if not about:
         return diagnostic
-    cure, _, lines = diagnostic.fix.partition("\n")
+    cure, lines = changed(diagnostic.fix, _first_line), diagnostic.fix.partition("\n")[2]
     if unnamed:
-        cure = said("%(cure)s Accepted was this for nothing in particular; whoever answers for it here has", cure=cure)
-        cure = said("%(cure)s `subject: %(subject)s` there.", cure=cure, subject=diagnostic.subject[-1])
+        cure = said(
+            "%(cure)s Accepted was this for nothing in particular; whoever answers for it here has "
+            "`subject: %(subject)s` there.",
+            cure=cure,
+            subject=same(diagnostic.subject[-1]),
+        )
     if all(_plain(entry.ground or "") != _plain(diagnostic.ground) for entry in about):
         typed = (
-            said("`ground: %(dumps)s`", dumps=json.dumps(diagnostic.ground, ensure_ascii=False))
+            same(f"`ground: {json.dumps(diagnostic.ground, ensure_ascii=False)}`")
             if diagnostic.ground
             else said("no `ground`")
         )
@@ -382,7 +392,11 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
             cure=cure,
             typed=typed,
         )
-    return replace(diagnostic, fix=f"{cure}\n{lines}" if lines else cure)
+    return replace(diagnostic, fix=said_join((cure, same(lines)), "\n") if lines else cure)
+
+
+def _first_line(text: str) -> str:
+    return text.partition("\n")[0]
 
 
 def _is_about(entry: Acceptance, diagnostic: Diagnostic) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cache
 
 from progdoc.core.numbers import stated_text
-from progdoc.core.said import said, said_join, said_unit, same
+from progdoc.core.said import said, said_measure, same
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.quantities import Quantity, in_unit, is_comparable, unit_symbol
@@ -45,7 +45,7 @@ def figure_trouble(place: str, value: object) -> str:
         words = {
             "called": called.lower(),
             "said": stated,
-            "shown": said_join((same(figure), said_unit(unit))) if unit else same(figure),
+            "shown": said_measure(f"{figure} {unit}".rstrip()),
         }
         if side == "least":
             return said("%(called)s %(said)s; %(shown)s is the least that is known of", **words)
