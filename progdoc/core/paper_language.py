@@ -101,11 +101,9 @@ class Language:
 
     def number(self, figure: str) -> str:
         """Return a number in the marks of this language, out of its English ones: "1,011.5"."""
-        return (
-            figure
-            if self._marks == (",", ".")
-            else figure.translate(dict(zip(map(ord, ",."), self._marks, strict=True)))
-        )
+        if self._marks == (",", "."):
+            return figure
+        return figure.translate(dict(zip(map(ord, ",."), self._marks, strict=True)))
 
     def on(self, paper: str) -> Language:
         """Return the language as it speaks on one paper, where a word means another thing than on the others."""
@@ -147,8 +145,8 @@ class Language:
         """
         number, _, unit = figure.partition(" ")
         if not self.original or unit not in _ONES:
-            return figure
-        return f"{number} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
+            return f"{self.number(number)} {unit}".rstrip()
+        return f"{self.number(number)} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
 
 
 def _whole(number: float) -> int:

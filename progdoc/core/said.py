@@ -22,16 +22,17 @@ if TYPE_CHECKING:
 __all__ = [
     "Said",
     "capital",
+    "changed",
     "said",
     "said_apart",
     "said_choice",
     "said_date",
     "said_in",
     "said_join",
+    "said_measure",
     "said_number",
     "said_plural",
     "said_series",
-    "said_unit",
     "said_values",
     "same",
     "unstopped",
@@ -151,9 +152,13 @@ def said_number(english: str) -> str:
     return Said(english, _number, english)
 
 
-def said_unit(unit: str) -> str:
-    """Return a unit: a word of it is said in the language, a symbol is the same in every one."""
-    return Said(unit, _unit, unit)
+def said_measure(figure: str) -> str:
+    """Return a number with its unit: a word for the unit is said in the language, a symbol is the same in every one.
+
+    >>> said_measure("12 months")
+    '12 months'
+    """
+    return Said(figure, _measured, figure)
 
 
 def same(text: str) -> str:
@@ -165,13 +170,22 @@ def same(text: str) -> str:
     return text if isinstance(text, Said) else Said(text, _same, text)
 
 
+def changed(words: str, change: Callable[[str], str]) -> str:
+    """Return words after a change that is the same in every language, made by a function of a module.
+
+    >>> changed(said("No mask."), str.upper)
+    'NO MASK.'
+    """
+    return Said(change(words), _again, words, change) if isinstance(words, Said) else change(words)
+
+
 def capital(words: str) -> str:
     """Return words that begin with a capital letter.
 
     >>> capital(said("no mask is named"))
     'No mask is named'
     """
-    return _changed(words, _capital)
+    return changed(words, _capital)
 
 
 def unstopped(words: str) -> str:
@@ -180,7 +194,7 @@ def unstopped(words: str) -> str:
     >>> unstopped(said("No mask is named."))
     'No mask is named'
     """
-    return _changed(words, _unstopped)
+    return changed(words, _unstopped)
 
 
 # ---- how each is said again -------------------------------------------------------------------------
@@ -228,19 +242,12 @@ def _number(language: Language, figure: str) -> str:
     return language.number(figure)
 
 
-def _unit(language: Language, unit: str) -> str:
-    try:
-        return language.words_for(unit)
-    except LookupError:
-        return unit
+def _measured(language: Language, figure: str) -> str:
+    return language.measure(figure)
 
 
 def _same(_language: Language, text: str) -> str:
     return text
-
-
-def _changed(words: str, change: Callable[[str], str]) -> str:
-    return Said(change(words), _again, words, change) if isinstance(words, Said) else change(words)
 
 
 def _again(language: Language, words: Said, change: Callable[[str], str]) -> str:
