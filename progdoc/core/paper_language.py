@@ -74,6 +74,8 @@ class Language:
         'Wear the hood.'
         """
         said = self._one(message)
+        if self.original and said == message:
+            said = self._of_data().get(message, message)
         return said % values if values else said
 
     def words_for(self, one: str, more: str = "", number: float = 1) -> str:
@@ -86,7 +88,7 @@ class Language:
         """
         found = self._many(one, more, _whole(number)) if more else self._one(one)
         if self.original and found in (one, more) and _LETTER.search(_PLACEHOLDER.sub("", one)):
-            raise LookupError(one)
+            return self.data_words(one)
         return found
 
     def data_words(self, text: str) -> str:

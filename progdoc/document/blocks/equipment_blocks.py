@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from enum import StrEnum
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.core.paper_language import ENGLISH, Language, marked
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.masks import Filter, Gas, HoodReport, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
@@ -18,13 +16,13 @@ __all__ = ["equipment_blocks", "kind_of", "stops_of"]
 
 _NOT_SAID = "–"
 _MODES = {
-    Mode.AIR_PURIFYING: marked("filters the air of the room"),
-    Mode.POWERED: marked("a blower pushes filtered air in"),
-    Mode.AIRLINE_DEMAND: marked("airline, air on demand"),
-    Mode.AIRLINE_CONTINUOUS_FLOW: marked("airline, air flows all the time"),
-    Mode.AIRLINE_PRESSURE_DEMAND: marked("airline, pressure demand"),
-    Mode.SCBA_DEMAND: marked("air carried on the back, on demand"),
-    Mode.SCBA_PRESSURE_DEMAND: marked("air carried on the back, pressure demand"),
+    Mode.AIR_PURIFYING: said("filters the air of the room"),
+    Mode.POWERED: said("a blower pushes filtered air in"),
+    Mode.AIRLINE_DEMAND: said("airline, air on demand"),
+    Mode.AIRLINE_CONTINUOUS_FLOW: said("airline, air flows all the time"),
+    Mode.AIRLINE_PRESSURE_DEMAND: said("airline, pressure demand"),
+    Mode.SCBA_DEMAND: said("air carried on the back, on demand"),
+    Mode.SCBA_PRESSURE_DEMAND: said("air carried on the back, pressure demand"),
 }
 
 
@@ -34,14 +32,23 @@ def equipment_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "masks": _table(
             "masks.all",
             said("The masks we use"),
-            _columns(("Mask", 3), (said("Make and model"), 4), ("Kind", 7), ("Sizes", 2), (said("NIOSH approval"), 4)),
+            _columns(
+                (said("Mask"), 3),
+                (said("Make and model"), 4),
+                (said("Kind"), 7),
+                (said("Sizes"), 2),
+                (said("NIOSH approval"), 4),
+            ),
             (_mask_row(path, mask) for path, mask in judged.index.masks.values()),
         ),
         "filters": _table(
             "filters.all",
             said("Filters and cartridges"),
             _columns(
-                (said("Filter or cartridge"), 4), (said("Make and model"), 3), ("Stops", 8), (said("NIOSH approval"), 4)
+                (said("Filter or cartridge"), 4),
+                (said("Make and model"), 3),
+                (said("Stops"), 8),
+                (said("NIOSH approval"), 4),
             ),
             (_filter_row(path, part) for path, part in judged.index.filters.values()),
         ),
@@ -63,21 +70,15 @@ def _cell(words: str | None, path: str = "") -> Cell:
     return Cell((Text(words, path) if words else Text(_NOT_SAID),))
 
 
-def _plain(value: StrEnum | None) -> str:
-    return value.value.replace("-", " ") if value else ""
-
-
-def kind_of(mask: Mask, language: Language = ENGLISH) -> str:
+def kind_of(mask: Mask) -> str:
     """Return what kind of mask it is, in words."""
-    say = language.say
-    kind = say(_plain(mask.facepiece)) if mask.facepiece else ""
-    if mask.built_in_filter:
-        kind += f" {mask.built_in_filter.value}"
-    return ", ".join(part for part in (kind, say(_MODES[mask.mode]) if mask.mode else "") if part)
+    kind = (said_choice(mask.facepiece) if mask.facepiece else "", same(mask.built_in_filter or ""))
+    parts = (said_join(filter(None, kind)), _MODES[mask.mode] if mask.mode else "")
+    return said_join(filter(None, parts), ", ")
 
 
 def _mask_row(path: str, mask: Mask) -> Row:
-    use = {Issue.EXCLUSIVE: said("one wearer"), Issue.SHARED: "shared"}.get(mask.issue) if mask.issue else ""
+    use = {Issue.EXCLUSIVE: said("one wearer"), Issue.SHARED: said("shared")}.get(mask.issue) if mask.issue else ""
     gone = (
         said(
             "withdrawn from %(since)s on: %(because)s",
@@ -88,7 +89,7 @@ def _mask_row(path: str, mask: Mask) -> Row:
         else ""
     )
     told = (
-        ("emergency", mask.emergency),
+        (said("emergency"), mask.emergency),
         (said("escape only"), mask.escape_only),
         (said("thrown away after use"), mask.disposable),
         (said("with auxiliary air"), mask.auxiliary_air),
@@ -159,38 +160,32 @@ def _report_words(report: HoodReport) -> str:
     return said_join((part for part in parts if part), ", ")
 
 
-def stops_of(part: Filter, language: Language = ENGLISH) -> str:
+def stops_of(part: Filter) -> str:
     """Return what a filter or cartridge stops, in words."""
-    say, own = language.say, language.own
     found = []
     if part.particulate is Particulate.HEPA:
-        found.append(say("particles, HEPA"))
+        found.append(said("particles, HEPA"))
     elif part.particulate:
-        found.append(say("particles, %(kind)s", kind=part.particulate.value))
-    found += [say(_gas(gas)) for gas in part.gases]
+        found.append(said("particles, %(kind)s", kind=same(part.particulate.value)))
+    found += map(_gas, part.gases)
     if part.agents:
         source = f" ({part.agents_source})" if part.agents_source else ""
-        found.append(say("for %(agents)s", agents=own(f"{', '.join(part.agents)}{source}")))
+        found.append(said("for %(agents)s", agents=f"{', '.join(part.agents)}{source}"))
     if part.mount:
-        found.append(say(_plain(part.mount)))
+        found.append(said_choice(part.mount))
     if part.most:
-        found.append(say("up to %(level)s", level=own(part.most.printed)))
+        found.append(said("up to %(level)s", level=part.most.printed))
     for bound in part.most_for:
-        source = f" ({bound.source})" if bound.source else ""
-        found.append(
-            say(
-                "against %(agent)s up to %(level)s",
-                agent=own(bound.agent),
-                level=own(f"{bound.most.printed}{source}"),
-            )
-        )
+        source = said(" (%(source)s)", source=bound.source) if bound.source else ""
+        level = said("%(most)s%(source)s", most=bound.most.printed, source=source)
+        found.append(said("against %(agent)s up to %(level)s", agent=bound.agent, level=level))
     if part.esli_for:
-        found.append(say("indicator for %(agents)s", agents=own(", ".join(part.esli_for))))
-    return "; ".join(found)
+        found.append(said("indicator for %(agents)s", agents=", ".join(part.esli_for)))
+    return said_join(found, "; ")
 
 
 def _gas(gas: Gas) -> str:
-    return said("organic vapours") if gas is Gas.ORGANIC_VAPOUR else _plain(gas)
+    return said("organic vapours") if gas is Gas.ORGANIC_VAPOUR else said_choice(gas)
 
 
 def _filter_row(path: str, part: Filter) -> Row:
@@ -212,15 +207,19 @@ def _protocols(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"protocols.{named.protocol.id}",
             (
-                _cell(named.protocol.name, named.path),
+                _cell(said(named.protocol.name), named.path),
                 _cell(said("a fit factor") if named.protocol.is_quantitative else said("pass or fail")),
-                _cell(said_join((kind.replace("-", " ") for kind in named.protocol.facepieces if kind in ours), ", ")),
-                _cell(named.protocol.locator),
+                _cell(
+                    said_join(
+                        (said(kind.replace("-", " ")) for kind in named.protocol.facepieces if kind in ours), ", "
+                    )
+                ),
+                _cell(same(named.protocol.locator)),
             ),
         )
         for named in judged.protocols
     )
-    columns = _columns(("Protocol", 5), ("Gives", 2), ("For", 5), (said("Steps in"), 3))
+    columns = _columns((said("Protocol"), 5), (said("Gives"), 2), (said("For"), 5), (said("Steps in"), 3))
     return _table("protocols.all", said("The fit test protocols we use"), columns, rows)
 
 
@@ -242,6 +241,10 @@ def _schedules(judged: Judged) -> tuple[Block, ...]:
         if plan.filter in judged.gas_cartridges
     )
     columns = _columns(
-        ("Task", 4), ("Cartridge", 3), (said("Change it"), 4), (said("Longest time in use"), 2), (said("Rests on"), 3)
+        (said("Task"), 4),
+        (said("Cartridge"), 3),
+        (said("Change it"), 4),
+        (said("Longest time in use"), 2),
+        (said("Rests on"), 3),
     )
     return _table("schedules.all", said("When gas and vapour cartridges are changed"), columns, rows)

@@ -85,20 +85,23 @@ def evidence_words(plan: Schedule) -> tuple[str, str]:
     for source in plan.sources:
         told = BASIS_WORDS[Basis(source.kind)]
         if isinstance(source, ServiceData):
-            told += said(": %(source)s, %(life)s at ", source=source.source or "no document", life=source.life.printed)
-            told += said(
-                "%(concentration)s of %(agents)s",
+            told = said(
+                "%(basis)s: %(source)s, %(life)s at %(concentration)s of %(agents)s",
+                basis=told,
+                source=source.source or said("no document"),
+                life=source.life.printed,
                 concentration=source.concentration.printed,
-                agents=said_join(source.agents, ", "),
+                agents=", ".join(source.agents),
             )
         elif isinstance(source, Indicator):
-            told += said(
-                ": %(approval)s; %(shows)s",
-                approval=source.approval or "no approval",
-                shows=source.shows or "not said what it shows",
+            told = said(
+                "%(basis)s: %(approval)s; %(shows)s",
+                basis=told,
+                approval=source.approval or said("no approval"),
+                shows=source.shows or said("not said what it shows"),
             )
         elif isinstance(source, StandardRule):
-            told += said(": %(paragraph)s", paragraph=source.paragraph or "no paragraph")
+            told = said("%(basis)s: %(paragraph)s", basis=told, paragraph=source.paragraph or said("no paragraph"))
         data.append(told)
     why = [
         getattr(s, "reliance", None) or getattr(s, "is_shown_by", None) or getattr(s, "read_when", None)
@@ -142,7 +145,7 @@ def _when(change: CartridgeChange) -> Cell:
     if change.carried:
         path, plan = change.carried[0]
         most = said("; %(after)s at most", after=plan.after.printed) if plan.after else ""
-        return _cell(f"{(plan.change or '').rstrip('.')}{most}", f"{path}.change")
+        return _cell(said("%(change)s%(most)s", change=(plan.change or "").rstrip("."), most=most), f"{path}.change")
     if change.most is not None and any(change.is_over_policy(plan) for _, plan in change.written):
         stated = said_join((plan.after.printed if plan.after else said("no time") for _, plan in change.written), ", ")
         return _cell(
@@ -153,7 +156,7 @@ def _when(change: CartridgeChange) -> Cell:
             )
         )
     if change.words:
-        kind = "Computed" if change.written else said("Proposed, not yet adopted")
+        kind = said("Computed") if change.written else said("Proposed, not yet adopted")
         return _cell(said("%(kind)s: %(change)s", kind=kind, change=change.words))
     return _cell(said("No schedule yet: nothing tells how long it lasts here."))
 
@@ -176,7 +179,7 @@ def _basis(change: CartridgeChange) -> str:
         for _, plan in change.written
         if plan.basis
     ]
-    return said_join(told, "; ") or "none"
+    return said_join(told, "; ") or said("none")
 
 
 def _minutes(minutes: float) -> str:
@@ -245,9 +248,9 @@ def _role(change: CartridgeChange, source: KnownLife) -> str:
     notes = said(" %(notes)s", notes=said_join(source.notes, " ")) if source.notes else ""
     if source is change.governing and change.has_source:
         return said("Yes, the shortest.%(notes)s", notes=notes)
-    return (
-        said("An upper bound, no data of its own.") if source.is_bound else said("Yes; another is shorter.")
-    ) + notes
+    if source.is_bound:
+        return said("An upper bound, no data of its own.%(notes)s", notes=notes)
+    return said("Yes; another is shorter.%(notes)s", notes=notes)
 
 
 def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:

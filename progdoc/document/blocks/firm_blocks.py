@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import changed, said, said_choice, said_join
 from progdoc.document.blocks.answers import is_draft
 from progdoc.document.blocks.control_blocks import control_rows
 from progdoc.document.blocks.in_force_words import policy_reach_words
@@ -63,9 +63,9 @@ def _cell(words: str, path: str = "") -> Cell:
 def _firm(judged: Judged) -> tuple[Block, ...]:
     firm = judged.description.organisation
     told = (
-        ("Trade", firm.trade, "organisation.trade"),
-        ("Address", firm.address, "organisation.address"),
-        ("Workers", str(firm.employees) if firm.employees else None, "organisation.employees"),
+        (said("Trade"), firm.trade, "organisation.trade"),
+        (said("Address"), firm.address, "organisation.address"),
+        (said("Workers"), stated_text(firm.employees) if firm.employees else None, "organisation.employees"),
         *control_rows(judged.description),
         (said("Rules of states, in part"), states_in_words(judged), "program.jurisdiction.state"),
     )
@@ -113,7 +113,8 @@ def _happening(one: Foreseeable, path: str, tasks: Mapping[str, str]) -> Cell:
 
 def _going_in(one: Foreseeable, names: Mapping[str, str]) -> str:
     masks = said(" (%(masks)s)", masks=said_join((names[mask] for mask in one.masks), ", ")) if one.masks else ""
-    return f"{'not said' if one.going_in is None else as_printed(one.going_in)}{masks}"
+    goes_in = said("not said") if one.going_in is None else as_printed(one.going_in)
+    return said("%(goes_in)s%(masks)s", goes_in=goes_in, masks=masks)
 
 
 def _findings(program: Program) -> tuple[Block, ...]:
@@ -142,7 +143,7 @@ def _findings(program: Program) -> tuple[Block, ...]:
 def _until(one: Finding) -> str:
     parts = (
         said("due %(due)s", due=long_date(one.due)) if one.due else "",
-        said("done %(done)s", done=long_date(one.done)) if one.done else "open",
+        said("done %(done)s", done=long_date(one.done)) if one.done else said("open"),
     )
     return said_join((part for part in parts if part), "; ")
 
@@ -153,7 +154,10 @@ def _policies(program: Program, as_of: date) -> tuple[Block, ...]:
             f"policies.{policy.id}",
             (
                 _cell(policy.by, f"policies[{i}].by"),
-                _cell(f"{policy.source}{_dated(policy, as_of)}", f"policies[{i}].source"),
+                _cell(
+                    said("%(source)s%(dated)s", source=policy.source, dated=_dated(policy, as_of)),
+                    f"policies[{i}].source",
+                ),
                 _cell(policy_reach_words(policy, program), f"policies[{i}]"),
                 _cell(said_join(_asked(policy), "; "), f"policies[{i}]"),
             ),
@@ -186,11 +190,17 @@ def _asked(policy: Policy) -> Iterator[str]:
         value, field = getattr(policy, name), field_at(f"policies[].{name}")
         if field is None or name in _ABOUT_A_POLICY or value is None or value == ():
             continue
-        answer, _, words = field.description.partition(": ")
+        answer, _, _ = field.description.partition(": ")
         if isinstance(value, bool) and answer == as_printed(value):
-            yield words.rstrip(".")  # "yes: no beards at all." says what the yes asks for
+            yield changed(field.description, _behind_answer)  # "yes: no beards at all." says what the yes asks for
         else:
-            yield said("%(title)s: %(rule_words)s", title=field.title.lower(), rule_words=_rule_words(value))
+            yield said(
+                "%(title)s: %(rule_words)s", title=changed(field.title, str.lower), rule_words=_rule_words(value)
+            )
+
+
+def _behind_answer(words: str) -> str:
+    return words.partition(": ")[2].rstrip(".")
 
 
 def _rule_words(value: object) -> str:
@@ -200,22 +210,18 @@ def _rule_words(value: object) -> str:
         case int() | float():
             return stated_text(value)
         case PolicyLimit():
-            fraction = said(", %(fraction)s", fraction=value.fraction.value) if value.fraction else ""
+            fraction = said(", %(fraction)s", fraction=said_choice(value.fraction)) if value.fraction else ""
             return said(
                 "%(value)s %(averaging)s%(fraction)s",
                 value=value.value.printed,
-                averaging=value.averaging.value,
+                averaging=said_choice(value.averaging),
                 fraction=fraction,
             )
         case OrderRule():
             return order_words(value)
         case PolicyCredit():
-            kind = (
-                said("%(facepiece)s, %(mode)s", facepiece=value.facepiece.value, mode=value.mode.value)
-                if value.mode
-                else value.facepiece.value
-            )
-            return said("%(kind)s %(most)s", kind=kind.replace("-", " "), most=stated_text(value.most))
+            kind = said_join(map(said_choice, filter(None, (value.facepiece, value.mode))), ", ")
+            return said("%(kind)s %(most)s", kind=kind, most=stated_text(value.most))
         case tuple():
             return said_join(map(_rule_words, value), ", ")
         case _:

@@ -36,7 +36,12 @@ def glance_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         )
         for path, task in tasks
     )
-    titles = (("Task", 4), (said("Mask and filter"), 5), (said("Gas or vapour cartridge"), 4), (said("The air"), 4))
+    titles = (
+        (said("Task"), 4),
+        (said("Mask and filter"), 5),
+        (said("Gas or vapour cartridge"), 4),
+        (said("The air"), 4),
+    )
     columns = tuple(Column(title, share) for title, share in titles)
     return {"at-a-glance": (Table("at-a-glance.all", "", columns, rows),) if rows else ()}
 
@@ -66,8 +71,11 @@ def _masks(judged: Judged, path: str, task: Task, failing: Failing) -> tuple[Inl
         if (task.id, use.mask) in failing or not (air.is_worn or is_by_choice):
             continue
         parts = [label_of(judged.index.filters[part][1]) for part in use.filters]
-        words = f"{label_of(judged.index.masks[use.mask][1])}{' with ' if parts else ''}{', '.join(parts)}"
-        words += said(" (%(told_apart)s)", told_apart=use.told_apart) if use.told_apart else ""
+        words = label_of(judged.index.masks[use.mask][1])
+        if parts:
+            words = said("%(mask)s with %(filters)s", mask=words, filters=", ".join(parts))
+        if use.told_apart:
+            words = said("%(mask)s (%(told_apart)s)", mask=words, told_apart=use.told_apart)
         lines.append((Text(words, f"{path}.masks[{i}].mask"),))
     for i, mask in enumerate(task.escape_masks):
         words = said("to get out: %(masks)s", masks=label_of(judged.index.masks[mask][1]))
@@ -91,7 +99,7 @@ def _changes(judged: Judged, task: Task) -> tuple[Inline, ...]:
             lines.append((Text(said("%(label)snot settled", label=label)),))
         elif plan.filter in protecting:
             longest = said("; %(after)s in use at most", after=plan.after.printed) if plan.after else ""
-            words = f"{label}{plan.change}{longest}"
+            words = said("%(label)s%(change)s%(longest)s", label=label, change=plan.change, longest=longest)
             lines.append((Text(words, f"procedures.filter_changes.schedules[{i}].change"),))
     return _in_lines(lines or [(Text("–"),)])
 

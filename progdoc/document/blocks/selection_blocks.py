@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import partial
 
 from progdoc.core.barred import Why
 from progdoc.core.numbers import number_text, text_of
-from progdoc.core.paper_language import ENGLISH, Language, marked
-from progdoc.core.said import said, said_join
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import changed, said, said_choice, said_in, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
@@ -66,11 +67,20 @@ def level_words(agent: Assessment) -> str:
         return said(
             "%(level)s, %(basis)s",
             level=level,
-            basis=governing.level.basis.removesuffix(said(": %(level)s", level=level)),
-        )  # not said twice
+            basis=_without_level(governing.level.basis, level),
+        )
     if agent.is_unknown:
         return said("not known")
     return agent.floor_basis or said("no level that can be measured")
+
+
+def _without_level(basis: str, level: str) -> str:
+    """Return what a level rests on without the level itself: it is not said twice."""
+    return changed(basis, partial(_cut, f": {level}"))
+
+
+def _cut(end: str, words: str) -> str:
+    return words.removesuffix(end)
 
 
 def _level_in_short(agent: Assessment) -> str:
@@ -114,7 +124,7 @@ def _agents(air: TaskAir) -> Table:
             f"air.{air.task.id}.{agent.hazard.id}",
             (
                 _agent(agent),
-                _text(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else said("not stated")),
+                _text(said_choice(agent.hazard.form) if agent.hazard.form else said("not stated")),
                 _text(_level_in_short(agent), f"{agent.path}.exposure"),
                 _text(limit_words(agent)),
                 _text(_ratio_words(agent)),
@@ -142,7 +152,7 @@ def _agent(agent: Assessment) -> Cell:
 def _ratio_words(agent: Assessment) -> str:
     if agent.hazard_ratio is not None:
         return number_text(agent.hazard_ratio, "up")
-    return "unknown" if agent.is_unknown else "–"
+    return said("unknown") if agent.is_unknown else "–"
 
 
 def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple[str, str], tuple[str, ...]]) -> Table:
@@ -176,8 +186,10 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
 
 
 def _needed_words(air: TaskAir) -> str:
-    above = "over " if air.needed.strictly_above else ""
-    return f"{above}{number_text(air.needed.value, 'up')}" if air.needed.value else "–"
+    if not air.needed.value:
+        return "–"
+    number = number_text(air.needed.value, "up")
+    return said("over %(number)s", number=number) if air.needed.strictly_above else number
 
 
 # ---- what must not be overlooked ----------------------------------------------------------------------
@@ -201,9 +213,9 @@ def danger_alerts(judged: Judged) -> tuple[str, ...]:
 
 
 _SHUT = {
-    Why.NO_MASK: marked("A mask has to be worn, and none is named."),
-    Why.WAY_OUT: marked("No mask to get out of the air is shown to hang at hand."),
-    Why.RESCUE: marked("Not all is shown to be there that going in, and being got out again, takes."),
+    Why.NO_MASK: said("A mask has to be worn, and none is named."),
+    Why.WAY_OUT: said("No mask to get out of the air is shown to hang at hand."),
+    Why.RESCUE: said("Not all is shown to be there that going in, and being got out again, takes."),
 }
 
 
@@ -247,33 +259,26 @@ def _worst(judged: Judged, task: str, mask: str, words: tuple[str, ...]) -> str:
     if named:
         return next((one for one in named if "protect" in one), named[0])
     found = next((one for one in plain if not one.startswith("Whether ")), plain[0])
-    return said(
-        "%(name)s%(name_more)s in “%(tasks)s”: %(found)s%(found_more)s",
-        name=name[:1].upper(),
-        name_more=name[1:],
-        tasks=judged.index.tasks[task][1].name,
-        found=found[:1].lower(),
-        found_more=found[1:],
-    )
+    named_so = f"{name[:1].upper()}{name[1:]}"
+    task_name = judged.index.tasks[task][1].name
+    return said("%(mask)s in “%(task)s”: %(found)s", mask=named_so, task=task_name, found=changed(found, _small))
+
+
+def _small(words: str) -> str:
+    return f"{words[:1].lower()}{words[1:]}"
 
 
 def _dangers(
     judged: Judged, air: TaskAir, failing: Mapping[tuple[str, str], tuple[str, ...]], path: str, language: Language
 ) -> tuple[Block, ...]:
-    """Return what a crew has to know before anything else; the open points below it say why.
-
-    Why the air is deadly is told in English in every language: these sentences come from the rules.
-    """
+    """Return what a crew has to know before anything else; the open points below it say why."""
     say, own = language.say, language.own
     told = []
     if air.danger:
         reasons = air.danger[1:] if air.task.immediately_dangerous else air.danger  # the first only repeats it
-        lead = say("This air counts as immediately dangerous to life or health")
-        because = "; ".join(reasons)
-        if language.original:
-            told.append(f"{lead}: {own(told_plainly(because))}" if because else f"{lead}.")
-        else:
-            told.append(told_plainly(f"{lead}: {because}" if because else lead))
+        lead = said("This air counts as immediately dangerous to life or health")
+        whole = said("%(lead)s: %(because)s", lead=lead, because=said_join(reasons, "; ")) if reasons else lead
+        told.append(said_in(language, told_plainly(whole)))
     if bad := _failing_in(judged, air.task.id, failing):
         told.append(
             say(

@@ -18,6 +18,7 @@ from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.errors import ProgdocError
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.report import Status
+from progdoc.core.said import Said, said_in
 from progdoc.document.blocks.answers import AnswerState, Verdicts, short_citation
 from progdoc.document.blocks.local_rules import local_rules_blocks
 from progdoc.document.templating.context import context_of
@@ -281,7 +282,9 @@ class SectionRenderer:
         return self._language.say(choice_words(message) if isinstance(message, StrEnum) else message, **given)
 
     def _spoken(self, value: Any) -> Any:
-        return self._language.say(choice_words(value)) if isinstance(value, StrEnum) else value
+        if isinstance(value, StrEnum):
+            return self._language.say(choice_words(value))
+        return said_in(self._language, value) if isinstance(value, Said) else value
 
     def _short(self, codes: Iterable[str], subject: str) -> str:
         """Return the paragraphs behind a sentence: those that ask it of whom it is said of."""

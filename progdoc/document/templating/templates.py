@@ -24,6 +24,7 @@ from jinja2.nodes import Call, Const, Dict, Name, TemplateData
 from progdoc.core.errors import ProgdocError
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.resources import templates_root
+from progdoc.core.said import Said, said_in
 from progdoc.document.templating.compiled_before import code_before, line_of
 from progdoc.document.templating.own_templates import OwnEnvironment
 from progdoc.document.templating.said_templates import SpokenEnvironment, passages_of
@@ -268,7 +269,9 @@ def _printable(language: Language, value: Any) -> Any:
     """Print a choice in words, and refuse to print what nobody said; Jinja would print the word None."""
     if value is None:
         raise TemplateError("prints a value that is not there: put it into the answer that asks for it")
-    return language.say(choice_words(value)) if isinstance(value, StrEnum) else value
+    if isinstance(value, StrEnum):
+        return language.say(choice_words(value))
+    return said_in(language, value) if isinstance(value, Said) else value
 
 
 def _line_of(fault: BaseException) -> int | None:

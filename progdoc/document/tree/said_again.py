@@ -7,7 +7,7 @@ plain text stands as it is: a template or a block has said it in the language al
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from typing import Any, TypeVar
@@ -47,11 +47,17 @@ def _each(nodes: tuple[Any, ...], language: Language) -> Iterator[Any]:
         if not isinstance(node, Text):
             yield _again(node, language)
         elif isinstance(node.text, Said):
-            yield from spoken(language, node.text.in_language(language), node.path)
+            yield from _unmarked(spoken(language, node.text.in_language(language), node.path), language)
+        elif node.language == language.tag:
+            yield replace(node, language="")
         elif node.path and not node.language:
             yield replace(node, language=language.original)
         else:
             yield node
+
+
+def _unmarked(texts: Iterable[Text], language: Language) -> Iterator[Text]:
+    return (replace(text, language="") if text.language == language.tag else text for text in texts)
 
 
 @cache
