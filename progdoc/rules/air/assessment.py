@@ -14,7 +14,7 @@ from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import (
     Estimate,
@@ -121,7 +121,9 @@ def _told_twice(assessment: Assessment) -> tuple[str, str]:
             fractions = {sample.fraction for sample in evidence.results}
         case _:
             return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
-    return assessment.hazard.task, said_join((assessment.name, *sorted(one.value for one in fractions if one)), ", ")
+    return assessment.hazard.task, said_join(
+        (assessment.name, *sorted(said_choice(one) for one in fractions if one)), ", "
+    )
 
 
 def _questioned(assessment: Assessment) -> Assessment:

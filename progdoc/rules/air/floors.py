@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from progdoc.calc.shift_length import is_over_four_hours_of_table_1, lead_limit
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import Hazard, LeadTask, SilicaTable1
 from progdoc.model.description.program import Program
 from progdoc.model.description.quantities import Quantity, in_unit
@@ -100,7 +100,7 @@ def table_1_floor(
     basis = said(
         "Table 1 row (%(name)s), %(place)s, %(column)s: %(citation)s",
         name=name,
-        place=row.place.value,
+        place=said_choice(row.place),
         column=column,
         citation=found.citation,
     )

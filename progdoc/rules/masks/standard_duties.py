@@ -64,12 +64,12 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
             )
         elif days is None:
             text = said(
-                "%(what)ss are due from %(threshold)s on; how many days this task takes is not said",
-                what=rule.what,
+                "%(what)s are due from %(threshold)s on; how many days this task takes is not said",
+                what=rule.whats,
                 threshold=rule.threshold,
             )
         elif rule.begins_at(days):
-            offered = f"{rule.what}s{rule.how_often}"
+            offered = said("%(what)s%(often)s", what=rule.whats, often=rule.how_often)
             text = said(
                 "up to %(days)s a year, so that whoever does this is offered %(offered)s",
                 days=counted(days, "day"),
@@ -77,9 +77,9 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
             )
         else:
             text = said(
-                "up to %(days)s a year; %(what)ss are due from %(threshold)s on",
+                "up to %(days)s a year; %(what)s are due from %(threshold)s on",
                 days=counted(days, "day"),
-                what=rule.what,
+                what=rule.whats,
                 threshold=rule.threshold,
             )
         yield StandardDuty(agent.hazard.agent, text, rule.citation)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.cartridge_data import Indicator, ModelUse, ServiceData, StandardRule
 from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.quantities import in_unit
@@ -118,7 +118,9 @@ def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
     if own := _ruled_by_standards(facts, plan):
         return CheckResult((path,), shown=own)
     if plan.basis in _NO_BASIS:
-        return result_at(path, {"found": said(": “%(basis)s” is none", basis=plan.basis.value) if plan.basis else ""})
+        return result_at(
+            path, {"found": said(": “%(basis)s” is none", basis=said_choice(plan.basis)) if plan.basis else ""}
+        )
     return result_at(path, None if plan.basis or plan.sources else {"found": ""})
 
 
