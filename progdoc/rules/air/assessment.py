@@ -343,7 +343,7 @@ def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _D
 def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) -> Ratio:
     value = hazard_ratio(level.value, level.limit_value)
     unit = unit_symbol(level.unit)
-    kind = limit.kind.value
+    kind = said(limit.kind.value)
     which = "-".join(filter(None, (kind.lower(), limit.fraction, limit.form, limit.industry, limit.note)))
     worked = Worked(
         id=f"hazards.{hazard.id}.hazard-ratio.{''.join(c if c.isalnum() else '-' for c in which)}",

@@ -86,7 +86,11 @@ def maximum_use_concentrations(
     return tuple(muc for muc in found if muc is not None)
 
 
-_CAP_NAMES = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: said("cartridge limit"), MucCap.SATURATION: "saturation"}
+_CAP_NAMES = {
+    MucCap.IDLH: said("IDLH"),
+    MucCap.CARTRIDGE: said("cartridge limit"),
+    MucCap.SATURATION: said("saturation"),
+}
 
 
 @dataclass(frozen=True, slots=True)
