@@ -25,6 +25,7 @@ __all__ = [
     "changed",
     "said",
     "said_apart",
+    "said_as",
     "said_choice",
     "said_date",
     "said_in",
@@ -111,6 +112,11 @@ def said_apart(paper: str, message: str, /, **values: object) -> str:
     'half'
     """
     return Said(message % values if values else message, _apart, paper, message, values)
+
+
+def said_as(english: str, message: str) -> str:
+    """Return an English text that is said elsewhere by another one: `clean-shaven` as "clean shaven" is."""
+    return Said(english, _sentence, message, {})
 
 
 def said_series(parts: Iterable[str], last: str = "and") -> str:
