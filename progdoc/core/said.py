@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Said",
     "capital",
+    "first_line",
     "said",
     "said_apart",
     "said_date",
@@ -165,6 +166,15 @@ def capital(words: str) -> str:
     return _changed(words, _capital)
 
 
+def first_line(words: str) -> str:
+    r"""Return what stands before the lines to type.
+
+    >>> first_line(said("Write it.\n  interval: 12 months"))
+    'Write it.'
+    """
+    return _changed(words, _first_line)
+
+
 def unstopped(words: str) -> str:
     """Return a sentence without its full stop.
 
@@ -238,6 +248,10 @@ def _again(language: Language, words: Said, change: Callable[[str], str]) -> str
 
 def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def _first_line(words: str) -> str:
+    return words.partition("\n")[0]
 
 
 def _unstopped(words: str) -> str:
