@@ -23,6 +23,7 @@ __all__ = [
     "Said",
     "capital",
     "changed",
+    "first_line",
     "said",
     "said_apart",
     "said_as",
@@ -194,6 +195,15 @@ def capital(words: str) -> str:
     return changed(words, _capital)
 
 
+def first_line(words: str) -> str:
+    r"""Return what stands before the lines to type.
+
+    >>> first_line(said("Write it.\n  interval: 12 months"))
+    'Write it.'
+    """
+    return changed(words, _first_line)
+
+
 def unstopped(words: str) -> str:
     """Return a sentence without its full stop.
 
@@ -262,6 +272,10 @@ def _again(language: Language, words: Said, change: Callable[[str], str]) -> str
 
 def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def _first_line(words: str) -> str:
+    return words.partition("\n")[0]
 
 
 def _unstopped(words: str) -> str:

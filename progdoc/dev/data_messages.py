@@ -12,6 +12,7 @@ from pathlib import Path
 from progdoc.core.errors import ResourceError
 from progdoc.core.po_file import po_of, texts_of_po
 from progdoc.model.description.field_texts import texts_of_module
+from progdoc.model.description.fields import choice_text
 from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import line_of
@@ -79,6 +80,8 @@ def _printed_below(node: Node) -> Iterator[str]:
         for entry in node.content:
             yield from _printed_below(entry)
     elif isinstance(node.content, dict):
+        if "section" in node.content:  # of a question: a heading of the desk
+            yield choice_text(line_of(node.content["section"]))
         for key in _PRINTED:
             said = node.content.get(key)
             if said is not None:

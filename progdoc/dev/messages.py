@@ -52,7 +52,11 @@ _SPOKEN_OTHERWISE = {
 }
 _SAYING = ("say", "marked", "said")
 _FOLDERS = ("core", "calc", "rules", "document", "writers")
-_FIRST, _OF_TEMPLATES = "messages.po", "program.po"  # what the program's own templates say is a catalogue of its own
+_FIRST = "messages.po"
+_APART = {  # what is said in these folders alone is a catalogue of its own
+    "program.po": ("templates/program/sections", "templates/program/procedures"),
+    "rules.po": ("progdoc/rules", "progdoc/calc"),
+}
 _HEAD = """\
 msgid ""
 msgstr ""
@@ -82,13 +86,14 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
     """Return every catalogue brought up to date, and that of one more language."""
     folder = root / "templates" / "locale"
     codes = {entry.name for entry in folder.iterdir() if entry.is_dir()} | {code for code in (more,) if code}
-    fresh = {name: Catalog() for name in (_FIRST, _OF_TEMPLATES)}
+    fresh = {name: Catalog() for name in (_FIRST, *_APART)}
     for (one, many), places in messages(root).items():
         fresh[_catalogue_of(places)].add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
     files = {}
     for code in sorted(codes):
         first = _read(folder / code / _FIRST, code)
-        known = {_FIRST: first, _OF_TEMPLATES: _read(folder / code / _OF_TEMPLATES, str(first.locale_identifier))}
+        locale = str(first.locale_identifier)
+        known = {_FIRST: first, **{name: _read(folder / code / name, locale) for name in _APART}}
         said = {message.id: message.string for read in known.values() for message in read if not message.context}
         for name, read in known.items():
             apart = [message for message in read if message.context]  # what means another thing on one paper
@@ -115,9 +120,10 @@ def _is_filled(said: object) -> bool:
 
 def _catalogue_of(places: Iterable[tuple[str, int]]) -> str:
     """Return which catalogue a sentence stands in: by where it is said, the one for everything if in several places."""
-    own = ("templates/program/sections", "templates/program/procedures")
-    is_of_program = all(file.startswith(own) for file, _ in places)
-    return _OF_TEMPLATES if is_of_program else _FIRST
+    for name, folders in _APART.items():
+        if all(file.startswith(folders) for file, _ in places):
+            return name
+    return _FIRST
 
 
 def _flags(message: str) -> tuple[str, ...]:
