@@ -31,7 +31,7 @@ def data_texts(root: Path) -> dict[Path, tuple[str, ...]]:
     """Return the texts of each file of data that has any, each in the first of its files, in their order."""
     found: dict[Path, tuple[str, ...]] = {}
     seen: set[str] = set()
-    for file, texts in (*_in_yaml(root), *_in_tables(root), *_in_the_model(root)):
+    for file, texts in (*_in_yaml(root), *_in_the_model(root), *_in_tables(root)):
         new = tuple(dict.fromkeys(text for text in texts if text and text not in seen))
         seen.update(new)
         if new:

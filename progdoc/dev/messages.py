@@ -20,6 +20,7 @@ from typing import Any
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
 
+from progdoc.calc.cartridge import Criterion
 from progdoc.core.paper_language import MEASURES
 from progdoc.desk.shown import fixed_words
 from progdoc.document.templating.templates import form_plans, shipped_templates
@@ -33,6 +34,7 @@ from progdoc.model.description.people import MedicalLimit, Recommendation
 from progdoc.model.description.upkeep import ChangeParticulateWhen
 from progdoc.model.description.workplace import Effort, Gear
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
 from progdoc.rules.lookup.table_files import table_entries
 
@@ -42,8 +44,8 @@ Message = tuple[str, str]  # and its form for more than one, "" where it has non
 
 # Closed lists whose choices stand on papers for the crew.
 _SPOKEN: tuple[type[StrEnum], ...] = (
-    ChangeParticulateWhen, Contact, Effort, Facepiece, Form, Gas, Gear, Kind, MedicalLimit, Mount, Recommendation,
-    RetrievalPart, Role, RuleKind,
+    ChangeParticulateWhen, Contact, Criterion, Effort, Facepiece, Form, Gas, Gear, Kind, LimitKind, MedicalLimit, Mount,
+    Recommendation, RetrievalPart, Role, RuleKind,
 )  # fmt: skip
 _SPOKEN_OTHERWISE = {
     "makers limit": ("maker's limit",),

@@ -139,7 +139,7 @@ def _stated_level(
         basis=said(
             "%(basis)s %(averaging)s, %(reached)s",
             basis=level.basis,
-            averaging=said(evidence.averaging.value),
+            averaging=said_choice(evidence.averaging),
             reached=_REACHED,
         ),
     )
