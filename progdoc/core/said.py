@@ -24,6 +24,7 @@ __all__ = [
     "as_own",
     "capital",
     "changed",
+    "first_line",
     "said",
     "said_apart",
     "said_as",
@@ -146,7 +147,8 @@ def said_join(parts: Iterable[str], between: str = " ") -> str:
 
 def said_choice(choice: StrEnum) -> str:
     """Return a choice of a closed list in words: `clean-shaven` as "clean shaven"."""
-    return said(choice.value.replace("-", " "))
+    words = choice.value.replace("-", " ")
+    return Said(words, _choice, words)
 
 
 def said_date(english: str, day: date) -> str:
@@ -204,6 +206,15 @@ def capital(words: str) -> str:
     return changed(words, _capital)
 
 
+def first_line(words: str) -> str:
+    r"""Return what stands before the lines to type.
+
+    >>> first_line(said("Write it.\n  interval: 12 months"))
+    'Write it.'
+    """
+    return changed(words, _first_line)
+
+
 def unstopped(words: str) -> str:
     """Return a sentence without its full stop.
 
@@ -250,6 +261,13 @@ def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
     return between.join(str(_in(language, part)) for part in parts)
 
 
+def _choice(language: Language, words: str) -> str:
+    try:
+        return language.words_for(words)
+    except LookupError:
+        return language.data_words(words)
+
+
 def _dated(language: Language, day: date) -> str:
     return language.date(day)
 
@@ -276,6 +294,10 @@ def _again(language: Language, words: Said, change: Callable[[str], str]) -> str
 
 def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def _first_line(words: str) -> str:
+    return words.partition("\n")[0]
 
 
 def _unstopped(words: str) -> str:

@@ -20,6 +20,7 @@ from typing import Any
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po, write_po
 
+from progdoc.calc.cartridge import Criterion
 from progdoc.core.diagnostics import Severity
 from progdoc.core.paper_language import MEASURES
 from progdoc.core.report import Status
@@ -35,6 +36,7 @@ from progdoc.model.description.people import MedicalLimit, Recommendation
 from progdoc.model.description.upkeep import ChangeParticulateWhen
 from progdoc.model.description.workplace import Effort, Gear
 from progdoc.rules.judged.due_results import Kind
+from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
 from progdoc.rules.lookup.table_files import table_entries
 
@@ -44,8 +46,8 @@ Message = tuple[str, str]  # and its form for more than one, "" where it has non
 
 # Closed lists whose choices stand on papers for the crew.
 _SPOKEN: tuple[type[StrEnum], ...] = (
-    ChangeParticulateWhen, Contact, Effort, Facepiece, Form, Gas, Gear, Kind, MedicalLimit, Mount, Recommendation,
-    RetrievalPart, Role, RuleKind, Severity, Status,
+    ChangeParticulateWhen, Contact, Criterion, Effort, Facepiece, Form, Gas, Gear, Kind, LimitKind, MedicalLimit, Mount,
+    Recommendation, RetrievalPart, Role, RuleKind, Severity, Status,
 )  # fmt: skip
 _SPOKEN_OTHERWISE = {
     "makers limit": ("maker's limit",),
@@ -54,7 +56,11 @@ _SPOKEN_OTHERWISE = {
 }
 _SAYING = ("say", "marked", "said")
 _FOLDERS = ("core", "calc", "rules", "document", "writers")
-_FIRST, _OF_TEMPLATES = "messages.po", "program.po"  # what the program's own templates say is a catalogue of its own
+_FIRST = "messages.po"
+_APART = {  # what is said in these folders alone is a catalogue of its own
+    "program.po": ("templates/program/sections", "templates/program/procedures"),
+    "rules.po": ("progdoc/rules", "progdoc/calc"),
+}
 _HEAD = """\
 msgid ""
 msgstr ""
@@ -84,13 +90,14 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
     """Return every catalogue brought up to date, and that of one more language."""
     folder = root / "templates" / "locale"
     codes = {entry.name for entry in folder.iterdir() if entry.is_dir()} | {code for code in (more,) if code}
-    fresh = {name: Catalog() for name in (_FIRST, _OF_TEMPLATES)}
+    fresh = {name: Catalog() for name in (_FIRST, *_APART)}
     for (one, many), places in messages(root).items():
         fresh[_catalogue_of(places)].add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
     files = {}
     for code in sorted(codes):
         first = _read(folder / code / _FIRST, code)
-        known = {_FIRST: first, _OF_TEMPLATES: _read(folder / code / _OF_TEMPLATES, str(first.locale_identifier))}
+        locale = str(first.locale_identifier)
+        known = {_FIRST: first, **{name: _read(folder / code / name, locale) for name in _APART}}
         said = {message.id: message.string for read in known.values() for message in read if not message.context}
         for name, read in known.items():
             apart = [message for message in read if message.context]  # what means another thing on one paper
@@ -117,9 +124,10 @@ def _is_filled(said: object) -> bool:
 
 def _catalogue_of(places: Iterable[tuple[str, int]]) -> str:
     """Return which catalogue a sentence stands in: by where it is said, the one for everything if in several places."""
-    own = ("templates/program/sections", "templates/program/procedures")
-    is_of_program = all(file.startswith(own) for file, _ in places)
-    return _OF_TEMPLATES if is_of_program else _FIRST
+    for name, folders in _APART.items():
+        if all(file.startswith(folders) for file, _ in places):
+            return name
+    return _FIRST
 
 
 def _flags(message: str) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from progdoc.core.data_text import filled
 from progdoc.core.diagnostics import Diagnostic, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.report import Status
-from progdoc.core.said import changed, said, said_join, same, unstopped
+from progdoc.core.said import first_line, said, said_join, same, unstopped
 from progdoc.model.description.program import Acceptance
 from progdoc.rules.adoption import adoption_that_states
 from progdoc.rules.facts import Facts
@@ -373,7 +373,7 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
             return replace(diagnostic, accepted=words)
     if not about:
         return diagnostic
-    cure, lines = changed(diagnostic.fix, _first_line), diagnostic.fix.partition("\n")[2]
+    cure, lines = first_line(diagnostic.fix), diagnostic.fix.partition("\n")[2]
     if unnamed:
         cure = said(
             "%(cure)s Accepted was this for nothing in particular; whoever answers for it here has "
@@ -393,10 +393,6 @@ def _accepted(facts: Facts, diagnostic: Diagnostic) -> Diagnostic:
             typed=typed,
         )
     return replace(diagnostic, fix=said_join((cure, same(lines)), "\n") if lines else cure)
-
-
-def _first_line(text: str) -> str:
-    return text.partition("\n")[0]
 
 
 def _is_about(entry: Acceptance, diagnostic: Diagnostic) -> bool:

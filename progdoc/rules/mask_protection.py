@@ -14,7 +14,7 @@ from datetime import date
 
 from progdoc.core.diagnostics import Severity
 from progdoc.core.report import Status
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, unstopped
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import MaskUse, Task
@@ -169,7 +169,7 @@ def _escapes(
             against = [*of_ways.get((f"tasks.{task}", mask), ()), *of_ways.get((mask,), ())]
             against += _of_each_piece(one.mask, of_units, as_of)
             against += [r for supply in _supplies(one.mask) for _, r in around.get(supply, ())]
-            told = (reason.told.rstrip(".") for reason in against if not (one.trouble and one.trouble in reason.told))
+            told = (unstopped(reason.told) for reason in against if not (one.trouble and one.trouble in reason.told))
             masks.append(replace(one, trouble=said_join(dict.fromkeys((*filter(None, (one.trouble,)), *told)), "; ")))
         found[task] = replace(escape, masks=tuple(masks))
     return found

@@ -10,7 +10,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from progdoc.model.description.fields import choice_text, kind_text
+from progdoc.model.description.fields import choice_text, kind_text, named_text
 
 __all__ = ["texts_of_module"]
 
@@ -36,6 +36,7 @@ def _texts_of(kind: type) -> Iterator[str]:
         for name, field in kind.model_fields.items():
             yield field.title or name
             yield field.description or ""
+            yield named_text(field.description or "")
             yield from map(choice_text, _choices(field.annotation))
 
 

@@ -32,12 +32,15 @@ __all__ = [
     "is_text_field",
     "kind_text",
     "models_at",
+    "named_text",
     "said_in",
     "takes_ids",
     "texts_in",
 ]
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
+_BLANKS = str.maketrans("-_", "  ")
+_BY_ID = re.compile(r"(?:The )?[Ii]ds? of |(?:'s|(?<=s)') ids?(?=\.)")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
 
@@ -76,7 +79,19 @@ def choice_text(choice: str) -> str:
     >>> choice_text("half-mask")
     'half mask'
     """
-    return data_text(choice.replace("-", " "))
+    return data_text(choice.translate(_BLANKS))
+
+
+def named_text(description: str) -> str:
+    """Return what a field says that takes ids, for a form that shows names.
+
+    >>> named_text("Ids of the masks in which they go in."), named_text("The id of a mask.")
+    ('The masks in which they go in.', 'A mask.')
+    >>> named_text("The tasks' ids."), named_text("The cartridge's id.")
+    ('The tasks.', 'The cartridge.')
+    """
+    told = _BY_ID.sub("", description, count=1)
+    return data_text(told[:1].upper() + told[1:])
 
 
 def kind_text(model: type[BaseModel]) -> str:

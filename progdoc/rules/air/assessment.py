@@ -14,7 +14,7 @@ from datetime import date
 
 from progdoc.calc.exposure import hazard_ratio
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import (
     Estimate,
@@ -121,7 +121,9 @@ def _told_twice(assessment: Assessment) -> tuple[str, str]:
             fractions = {sample.fraction for sample in evidence.results}
         case _:
             return assessment.hazard.task, f"hazards.{assessment.hazard.id}"
-    return assessment.hazard.task, said_join((assessment.name, *sorted(one.value for one in fractions if one)), ", ")
+    return assessment.hazard.task, said_join(
+        (assessment.name, *sorted(said_choice(one) for one in fractions if one)), ", "
+    )
 
 
 def _questioned(assessment: Assessment) -> Assessment:
@@ -341,7 +343,7 @@ def _plausible(evidence: Measured, path: str, limits: Sequence[Limit], draft: _D
 def _ratio(hazard: Hazard, path: str, task: Task, limit: Limit, level: Level) -> Ratio:
     value = hazard_ratio(level.value, level.limit_value)
     unit = unit_symbol(level.unit)
-    kind = limit.kind.value
+    kind = said(limit.kind.value)
     which = "-".join(filter(None, (kind.lower(), limit.fraction, limit.form, limit.industry, limit.note)))
     worked = Worked(
         id=f"hazards.{hazard.id}.hazard-ratio.{''.join(c if c.isalnum() else '-' for c in which)}",

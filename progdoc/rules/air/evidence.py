@@ -7,7 +7,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import due_date, is_overdue
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -115,7 +115,7 @@ def nonsense(evidence: Evidence | None, hazard: Hazard, task: Task, path: str) -
                 Reason(
                     "EXP-022",
                     place,
-                    {"found": said("%(level)s of %(form)s", level=level.printed, form=hazard.form.value)},
+                    {"found": said("%(level)s of %(form)s", level=level.printed, form=said_choice(hazard.form))},
                 )
             )
     return found
@@ -198,7 +198,7 @@ def oldest_kind(evidence: Evidence | None, limits: Sequence[Limit], as_of: date)
     if not newest:
         return max(known), ""
     (kind, fraction), day = min(newest.items(), key=lambda item: item[1])
-    told = said_join(filter(None, (kind.value, fraction.value if fraction else "")), " ")
+    told = said_join((said_choice(one) for one in (kind, fraction) if one is not None), " ")
     return day, said(" for %(told)s", told=told) if len(newest) > 1 else ""
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.hazards import Estimate, Fraction, ObjectiveData, Sample, Samples
 from progdoc.rules.judged.published import Limit
 from progdoc.rules.lookup.telling_words import is_told
@@ -65,7 +65,7 @@ def names_every_fraction(evidence: Measured) -> bool:
 
 def fractions_in_words(evidence: Measured) -> str:
     """Return the fractions that evidence is of, in words."""
-    return said_join((one.value for one in Fraction if one in _fractions(evidence)), said(" and "))
+    return said_join((said_choice(one) for one in Fraction if one in _fractions(evidence)), said(" and "))
 
 
 def _fractions(evidence: Measured) -> tuple[Fraction | None, ...]:

@@ -17,7 +17,7 @@ from progdoc.calc.shift_length import brief_scala_factor, lead_limit
 from progdoc.calc.statistics import Basis, decision_concentration
 from progdoc.calc.statistics import Sample as ShiftAverage
 from progdoc.core.numbers import counted, number_text
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -139,7 +139,7 @@ def _stated_level(
         basis=said(
             "%(basis)s %(averaging)s, %(reached)s",
             basis=level.basis,
-            averaging=evidence.averaging.value,
+            averaging=said_choice(evidence.averaging),
             reached=_REACHED,
         ),
     )
@@ -164,11 +164,11 @@ def _sample_to_add(limit: Limit, window: float) -> dict[str, str]:
     averaging = Averaging.TWA if is_long else Averaging.CEILING if at_any_moment else Averaging.STEL
     fields = said(
         "`concentration: … %(unit)s`, `duration: %(minutes)s min`, `averaging: %(averaging)s`",
-        unit=limit.unit,
+        unit=same(limit.unit),
         minutes=same(f"{minutes:g}"),
-        averaging=averaging.value,
+        averaging=same(averaging.value),
     )
-    return {"limit": limit.kind.value, "missing": _NOTHING_SHORT, "fields_to_write": fields}
+    return {"limit": said_choice(limit.kind), "missing": _NOTHING_SHORT, "fields_to_write": fields}
 
 
 # ---- short-term limits --------------------------------------------------------------------------------
@@ -234,7 +234,7 @@ def _short_term(limit: Limit, measured: Sequence[tuple[Sample, float]], window: 
         return None
     sample, value = max(fitting, key=lambda pair: (pair[1], not pair[0].below_detection))
     if sample.below_detection and value > (limit.value or 0.0):
-        return NoLevel("EXP-007", {"limit": limit.kind.value})
+        return NoLevel("EXP-007", {"limit": said_choice(limit.kind)})
     word = said("below detection, counted in full") if sample.below_detection else said("the highest sample")
     return Level(
         value,
@@ -310,11 +310,11 @@ def shifts_of(samples: Sequence[tuple[Sample, float]], task: Task) -> dict[str, 
     shifts: dict[str, list[tuple[Sample, float]]] = {}
     unnamed: dict[str, int] = {}
     for index, (sample, value) in enumerate(samples):
-        day = sample.date.isoformat() if sample.date else "undated"
+        day = same(sample.date.isoformat()) if sample.date else said("undated")
         if sample.shift:
             shifts.setdefault(sample.shift, []).append((sample, value))
             continue
-        shifts[f"sample {index + 1}, {day}"] = [(sample, value)]
+        shifts[said("sample %(n)s, %(day)s", n=index + 1, day=day)] = [(sample, value)]
         if in_unit(sample.duration, "min") * _HAIR < worked_minutes(task):
             unnamed[day] = unnamed.get(day, 0) + 1
     for name, group in shifts.items():
@@ -346,7 +346,7 @@ def _shift_level(limit: Limit, measured: Sequence[tuple[Sample, float]], task: T
     is_guessed = any(day.is_guessed for day in days.values())
     decision = decision_concentration(averages, limit_value)
     if decision.concentration is None:
-        return NoLevel("EXP-007", {"limit": limit.kind.value})
+        return NoLevel("EXP-007", {"limit": said_choice(limit.kind)})
     found, summed = _basis(decision.basis, averages, shifts)
     return Level(
         decision.concentration,

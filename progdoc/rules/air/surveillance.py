@@ -51,6 +51,7 @@ class Surveillance:
     days: int
     is_more_than: bool
     what: str  # "examination"; what is due from the first day on is offered once
+    whats: str  # "examinations"
     first_months: int | None  # how soon again at the beginning, and for how long
     first_span_months: int | None
     again_months: int | None
@@ -104,6 +105,7 @@ def _rules() -> tuple[Surveillance, ...]:
             days=int(row["days"]),
             is_more_than=row["more_than"] == "yes",
             what=row["what"],
+            whats=row["whats"],
             first_months=_months(row["first_months"]),
             first_span_months=_months(row["first_span_months"]),
             again_months=_months(row["again_months"]),

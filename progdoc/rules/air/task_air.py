@@ -14,6 +14,7 @@ from typing import NamedTuple
 from progdoc.calc.oxygen import AltitudeRow, OxygenCase, is_oxygen_deficient, needs_oxygen_enriched_air, oxygen_case
 from progdoc.calc.protection import NeededFactor, is_protective_enough, needed_protection_factor
 from progdoc.core.numbers import text_of
+from progdoc.core.paper_language import marked
 from progdoc.core.said import said, said_join, same
 from progdoc.core.worked import Input, Rounding, Worked, followed
 from progdoc.model.description.hazards import Unknown
@@ -34,9 +35,9 @@ from progdoc.rules.lookup.limits import industries_of
 
 __all__ = ["mixture_ratios", "needed_for", "task_air"]
 
-_IN_CONSTRUCTION = said(
-    "In construction this is good practice, applied by progdoc as the stricter choice: the rule is "
-    "general industry's, and {} has no such sum."
+_IN_CONSTRUCTION = marked(
+    "In construction this is good practice, applied by progdoc as the stricter choice: the rule is general industry's, "
+    "and %(standard)s has no such sum."
 )
 
 
@@ -124,7 +125,7 @@ def _mixture(task: Task, agents: tuple[Assessment, ...], by_state: LawValue | No
     unsummed = [a.hazard.agent for a in agents if not a.ratios]
     is_law = by_state is not None and by_state.value is True
     is_practice = task.industry is Industry.CONSTRUCTION and not is_law
-    notes = [_IN_CONSTRUCTION.format(cited("no-mixture-in-construction"))] if is_practice else []
+    notes = [said(_IN_CONSTRUCTION, standard=cited("no-mixture-in-construction"))] if is_practice else []
     notes += (
         [said("Left out for the reason stated: %(left_out)s.", left_out=said_join(left_out, "; "))] if left_out else []
     )

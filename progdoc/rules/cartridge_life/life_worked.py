@@ -11,7 +11,7 @@ from math import log
 
 from progdoc.calc.cartridge import Case
 from progdoc.calc.service_life import Estimate
-from progdoc.core.said import said
+from progdoc.core.said import said, said_choice
 from progdoc.core.worked import Input, Rounding, Step, Worked, with_digits_to_follow
 from progdoc.rules.judged.cartridge_results import (
     CAPACITY_TERM,
@@ -81,7 +81,7 @@ def _told(case: Case, found: Estimate, origins: Origins, terms: Sequence[Input])
         Input(said("Q, air flow"), case.flow_l_min, "L/min", origins.flow, Rounding.UP),
         Input(said("ρ, bed density"), case.bed.density_g_cm3, "g/cm³", origins.carbon),
         Input(said("kv, rate coefficient"), found.rate_per_min, "1/min", COMPUTED, Rounding.DOWN),
-        Input(said("x, share that counts as breakthrough"), x, "", f"{found.criterion.value.replace('-', ' ')}"),
+        Input(said("x, share that counts as breakthrough"), x, "", said_choice(found.criterion)),
     )
     of_terms = with_digits_to_follow(of_terms, [Step(terms[0], _capacity_term), Step(terms[1], _rate_term)])
     of_mass: tuple[Input, ...] = (

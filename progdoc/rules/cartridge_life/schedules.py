@@ -198,7 +198,8 @@ def _shortest_min(change: CartridgeChange) -> float:
 
 
 def _in_force(plan: Schedule) -> str:
-    return f"{(plan.change or '').rstrip('.')}{f'; {plan.after.printed} at most' if plan.after else ''}"
+    change = (plan.change or "").rstrip(".")
+    return said("%(change)s; %(after)s at most", change=change, after=plan.after.printed) if plan.after else change
 
 
 def _service_life(change: CartridgeChange) -> ServiceLife:

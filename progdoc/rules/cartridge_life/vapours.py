@@ -22,7 +22,7 @@ from progdoc.calc.cartridge import (
 )
 from progdoc.core.errors import DomainError
 from progdoc.core.numbers import text_of
-from progdoc.core.said import said, same
+from progdoc.core.said import said, said_choice, same
 from progdoc.model.description.cartridge_data import Carbon
 from progdoc.model.description.hazards import Estimate, ObjectiveData, Samples
 from progdoc.model.description.masks import Filter, Gas, Mask, Mode
@@ -193,7 +193,7 @@ def air_flow(law: Law, mask: Mask, task: Task) -> AirFlow | NotKnown:
     )
     origin = said(
         "breathing at %(effort)s effort, EPA/600/R-09/052F, Table 6-2%(instead)s",
-        effort=task.effort.value,
+        effort=said_choice(task.effort),
         instead=instead,
     )
     return AirFlow(_flows()[task.effort.value], origin)
@@ -214,7 +214,7 @@ def _not_counted(breathing: Breathing, effort: Effort | None) -> str:
     classes = list(Effort)
     lighter = classes[max(classes.index(effort) - 1, 0)] if effort else classes[0]
     if rate * _HAIR < _flows()[lighter.value]:
-        return said("is less than is breathed at %(lighter)s effort", lighter=lighter.value)
+        return said("is less than is breathed at %(lighter)s effort", lighter=said_choice(lighter))
     return ""
 
 

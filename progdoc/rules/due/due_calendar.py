@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said
+from progdoc.core.said import capital, said
 from progdoc.model.description.step_order import order_words, step_words
 from progdoc.rules.due.due_items import DueItem
 from progdoc.rules.facts import Facts
@@ -31,7 +31,7 @@ def due_by_calendar(facts: Facts) -> Iterator[DueItem]:
             id=f"calendar.{entry.id}",
             kind=Kind.ROUTINE,
             due=due,
-            what=what_words(entry)[:1].upper() + what_words(entry)[1:],
+            what=capital(what_words(entry)),
             because=said(
                 "last %(last_done)s; %(when_words)s", last_done=long_date(entry.last_done), when_words=when_words(entry)
             ),

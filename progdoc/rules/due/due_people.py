@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from progdoc.core.numbers import counted, long_date
-from progdoc.core.said import said
+from progdoc.core.said import capital, said
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.due.due_items import DueItem
@@ -90,7 +90,7 @@ def _examinations(facts: Facts, subject: Subject, person: Person) -> Iterator[Du
             due=one.due,
             what=said(
                 "%(what)s of %(person)s for %(agent)s",
-                what=rule.what.capitalize(),
+                what=capital(rule.what),
                 person=label_of(person),
                 agent=one.agent,
             ),

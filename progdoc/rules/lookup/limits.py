@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.hazards import (
     NO_LIMIT,
     Averaging,
@@ -184,7 +184,7 @@ def _none_known(hazard: Hazard, task: Task, substance: Substance | None) -> str:
     return said(
         "the limits under this name for this industry are for %(forms)s, and none is printed for %(form)s.",
         forms=said_join(forms, said(" and ")),
-        form=hazard.form.value,
+        form=said_choice(hazard.form),
     )
 
 

@@ -43,7 +43,7 @@ def _chart(agent: Assessment, governing: Ratio, verdicts: Sequence[MaskVerdict])
         if limit.fraction == base.fraction and limit.value and (value := here(limit.value, limit.unit))
     ]
     if agent.danger and (danger := here(agent.danger.value, agent.danger.unit)):
-        lines.append(ChartMark("IDLH", danger))
+        lines.append(ChartMark(said("IDLH"), danger))
     levels = [
         ChartMark(said("level %(kind)s", kind=_kind(ratio.limit.kind)), value)
         for ratio in agent.ratios

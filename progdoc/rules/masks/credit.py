@@ -9,7 +9,7 @@ from math import inf
 from progdoc.calc.fit import credited_protection_factor
 from progdoc.calc.protection import MucCap, maximum_use_concentration, protection_margin
 from progdoc.core.numbers import text_of
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import capital, said, said_join, same
 from progdoc.core.worked import Input, Rounding, Step, Worked, followed, with_digits_to_follow
 from progdoc.model.description.masks import Filter, Mask
 from progdoc.model.description.quantities import Quantity, unit_symbol
@@ -86,7 +86,11 @@ def maximum_use_concentrations(
     return tuple(muc for muc in found if muc is not None)
 
 
-_CAP_NAMES = {MucCap.IDLH: "IDLH", MucCap.CARTRIDGE: said("cartridge limit"), MucCap.SATURATION: "saturation"}
+_CAP_NAMES = {
+    MucCap.IDLH: said("IDLH"),
+    MucCap.CARTRIDGE: said("cartridge limit"),
+    MucCap.SATURATION: said("saturation"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +218,6 @@ def _worked(
         inputs=tuple(inputs),
         citation=cited("maximum-use-concentration"),
         rounding=Rounding.DOWN,
-        notes=(f"{credit.note[:1].upper()}{credit.note[1:]}.",) if credit.note else (),
+        notes=(said("%(note)s.", note=capital(credit.note)),) if credit.note else (),
     )
     return followed(worked, lambda numbers: min(numbers[0] * numbers[1], *numbers[2:], inf))

@@ -18,13 +18,7 @@ from progdoc.rules.masks.standards import standards_of
 
 __all__ = ["standard_duties"]
 
-_OWN_MEDICAL = said("own paragraph")  # not read, so that no paragraph is named
-_TO_BE_READ = said(
-    "it speaks of examinations in {place}, a paragraph that nobody has read for this program: it is looked up"
-)
-_EXAMINED = said(
-    "{where} sets the examinations of those who wear masks against it; the medical evaluation comes beside them"
-)
+_OWN_MEDICAL = "own paragraph"  # not read, so that no paragraph is named
 
 
 def standard_duties(agent: Assessment, masks: Iterable[Mask]) -> tuple[StandardDuty, ...]:
@@ -64,12 +58,12 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
             )
         elif days is None:
             text = said(
-                "%(what)ss are due from %(threshold)s on; how many days this task takes is not said",
-                what=rule.what,
+                "%(what)s are due from %(threshold)s on; how many days this task takes is not said",
+                what=rule.whats,
                 threshold=rule.threshold,
             )
         elif rule.begins_at(days):
-            offered = f"{rule.what}s{rule.how_often}"
+            offered = said("%(what)s%(often)s", what=rule.whats, often=rule.how_often)
             text = said(
                 "up to %(days)s a year, so that whoever does this is offered %(offered)s",
                 days=counted(days, "day"),
@@ -77,9 +71,9 @@ def _examinations(agent: Assessment) -> Iterator[StandardDuty]:
             )
         else:
             text = said(
-                "up to %(days)s a year; %(what)ss are due from %(threshold)s on",
+                "up to %(days)s a year; %(what)s are due from %(threshold)s on",
                 days=counted(days, "day"),
-                what=rule.what,
+                what=rule.whats,
                 threshold=rule.threshold,
             )
         yield StandardDuty(agent.hazard.agent, text, rule.citation)
@@ -111,10 +105,24 @@ def _not_called_in(agent: Assessment, rule: SubstanceStandard) -> Iterator[Stand
             if rule.medical == _OWN_MEDICAL
             else rule.medical
         )
-        yield StandardDuty(name, _EXAMINED.format(where=where), citation, is_medical=True)
+        yield StandardDuty(
+            name,
+            said(
+                "%(where)s sets the examinations of those who wear masks against it; the medical evaluation comes "
+                "beside them",
+                where=where,
+            ),
+            citation,
+            is_medical=True,
+        )
     else:
         for standard, place in unread_surveillance(agent):
-            yield StandardDuty(name, _TO_BE_READ.format(place=place), standard, is_medical=True)
+            told = said(
+                "it speaks of examinations in %(place)s, a paragraph that nobody has read for this program: it is "
+                "looked up",
+                place=place,
+            )
+            yield StandardDuty(name, told, standard, is_medical=True)
     if agent.is_unknown and not rule.calls_in_unknown_is_idlh:
         text = said(
             "the level has to be found out; this standard does not say, as %(cited)s does, that unknown air "

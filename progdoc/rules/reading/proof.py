@@ -57,7 +57,7 @@ def _outcome(facts: Facts, requirement: Requirement, subject: Subject, proof: Pr
                     said(
                         "`%(path)s` says “%(value)s”; %(detail)s",
                         path=same(path),
-                        value=as_written(value),
+                        value=same(as_written(value)),
                         detail=detail,
                     ),
                 ),
@@ -125,11 +125,15 @@ def _no(value: Any, _wanted: Any) -> str:
 
 def _includes(value: Any, wanted: Any) -> str:
     missing = [item for item in wanted if item not in {as_written(v) for v in value}]
-    return said("missing: %(missing)s", missing=said_join(missing, ", ")) if missing else ""
+    return said("missing: %(missing)s", missing=said_join(map(same, missing), ", ")) if missing else ""
 
 
 def _one_of(value: Any, wanted: Any) -> str:
-    return "" if as_written(value) in wanted else said("only these do: %(wanted)s", wanted=said_join(wanted, ", "))
+    return (
+        ""
+        if as_written(value) in wanted
+        else said("only these do: %(wanted)s", wanted=said_join(map(same, wanted), ", "))
+    )
 
 
 def _at_most(value: Any, wanted: Any) -> str:

@@ -50,7 +50,9 @@ def _troubles(one: AirSupplier, law: Law) -> Iterator[str]:
         asked = _OF_CYLINDERS if one.delivers is Delivers.CYLINDERS else _OF_AN_ANALYSIS
     missing = [name for name in ("grade", *asked) if getattr(one, name) is None]
     if missing:
-        yield said("nothing is said under %(missing)s", missing=said_join((f"`{name}`" for name in missing), ", "))
+        yield said(
+            "nothing is said under %(missing)s", missing=said_join((same(f"`{name}`") for name in missing), ", ")
+        )
     if one.grade is not None and one.grade.upper().removeprefix("GRADE ") not in _GRADES:
         yield said("its grade is “%(grade)s”", grade=one.grade)
     for name in ("certificate", "used_for"):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from progdoc.core.numbers import number_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.cartridge_data import Indicator, ModelUse, ServiceData, StandardRule
 from progdoc.model.description.masks import Facepiece, Mask
 from progdoc.model.description.quantities import in_unit
@@ -118,7 +118,9 @@ def _rests_on_data(facts: Facts, subject: Subject) -> CheckResult:
     if own := _ruled_by_standards(facts, plan):
         return CheckResult((path,), shown=own)
     if plan.basis in _NO_BASIS:
-        return result_at(path, {"found": said(": “%(basis)s” is none", basis=plan.basis.value) if plan.basis else ""})
+        return result_at(
+            path, {"found": said(": “%(basis)s” is none", basis=said_choice(plan.basis)) if plan.basis else ""}
+        )
     return result_at(path, None if plan.basis or plan.sources else {"found": ""})
 
 
@@ -136,7 +138,7 @@ def _data_described(facts: Facts, subject: Subject) -> CheckResult:
     if not plan.sources:
         missing = [name for name in ("data", "reliance") if getattr(plan, name) is None]
     place = f"{subject.path}.{missing[0]}" if missing else subject.path
-    return result_at(place, {"missing": said_join(missing, ", ")} if missing else None)
+    return result_at(place, {"missing": said_join(map(same, missing), ", ")} if missing else None)
 
 
 def _longest_time_stated(facts: Facts, subject: Subject) -> CheckResult:

@@ -13,7 +13,7 @@ from datetime import date
 
 from progdoc.calc.due_dates import Record, ended_on, is_overdue, standing_record
 from progdoc.core.numbers import long_date, number_text, stated_text
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, same
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.people import FitTest, IssuedMask, Person, Recommendation, Result
 from progdoc.model.description.words import label_of
@@ -277,7 +277,7 @@ def _record_short(test: FitTest, _mask: Mask) -> dict[str, str] | None:
         missing.append("result")
     if _has_recording(test) and test.recording is None:
         missing.append("recording")
-    return {"missing": said_join(missing, ", ")} if missing else None
+    return {"missing": said_join(map(same, missing), ", ")} if missing else None
 
 
 def _no_fit_factor(test: FitTest, _mask: Mask) -> dict[str, str] | None:

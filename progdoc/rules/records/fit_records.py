@@ -70,7 +70,7 @@ def overall_factor(test: FitTest, person: str) -> Worked | None:
         inputs=tuple(Input(name, value, "", said("fit test")) for name, value in zip(names, counted, strict=True)),
         citation=protocol_steps(test.protocol),
         rounding=Rounding.DOWN,
-        notes=(said("Harmonic mean: %(averaging_basis)s.", averaging_basis=entry["averaging_basis"]),),
+        notes=(said("Harmonic mean: %(averaging_basis)s.", averaging_basis=said(entry["averaging_basis"])),),
     )
 
 

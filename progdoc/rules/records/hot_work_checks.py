@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from progdoc.core.said import said
+from progdoc.core.said import said, said_choice
 from progdoc.model.description.masks import Mode
 from progdoc.model.description.quantities import in_unit
 from progdoc.model.description.special_work import HotBystanders, HotMetal, HotPlace, HotVentilation, HotWork
@@ -181,7 +181,7 @@ def _space(_facts: Facts, path: str, task: Task, work: HotWork) -> CheckResult:
     is_confined = work.place is HotPlace.CONFINED
     if is_confined == task.confined_space:
         return CheckResult((place,))
-    return result_at(place, {"place": work.place.value.replace("-", " "), "said": "no" if is_confined else "a"})
+    return result_at(place, {"place": said_choice(work.place), "said": "no" if is_confined else "a"})
 
 
 def _named(metal: HotMetal) -> str:

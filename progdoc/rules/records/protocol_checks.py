@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Collection
 
-from progdoc.core.said import said_join
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.model.description.masks import Mask
 from progdoc.rules.check_result import CheckResult, result_at
 from progdoc.rules.facts import Facts
@@ -24,7 +24,7 @@ def protocols_for(mask: Mask, among: Collection[str]) -> list[str]:
 
 
 def kind_words(mask: Mask) -> str:
-    return mask.facepiece.value.replace("-", " ") if mask.facepiece else "mask"
+    return said_choice(mask.facepiece) if mask.facepiece else said("mask")
 
 
 def _unknown_protocols(facts: Facts, _subject: Subject) -> CheckResult:

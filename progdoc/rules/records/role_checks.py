@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterable, Iterator
 
-from progdoc.core.said import said, said_join, same
+from progdoc.core.said import said, said_choice, said_join, same
 from progdoc.model.description.program import Program
 from progdoc.model.description.roles import BodyKind, Duty, Role
 from progdoc.model.description.typed_text import ID
@@ -84,7 +84,7 @@ def _held_twice(facts: Facts, _subject: Subject) -> CheckResult:
 
 def _split(facts: Facts, is_wrong: Callable[[tuple[str, ...]], bool]) -> CheckResult:
     faults = [
-        (path, {"duty": duty.value.replace("-", " "), "whom": whom, "roles": said_join(titles, said(" and "))})
+        (path, {"duty": said_choice(duty), "whom": whom, "roles": said_join(titles, said(" and "))})
         for duty in Duty
         for path, whom, titles in split_faults(facts.description, duty)
         if is_wrong(titles)

@@ -117,10 +117,10 @@ def _asked(one: Examination) -> str:
         )
     days = counted(one.days, "day")
     return said(
-        "up to %(days)s a year with %(agent)s, %(what)ss are due from %(threshold)s on",
+        "up to %(days)s a year with %(agent)s, %(what)s are due from %(threshold)s on",
         days=days,
         agent=one.agent,
-        what=one.rule.what,
+        what=one.rule.whats,
         threshold=one.rule.threshold,
     )
 
