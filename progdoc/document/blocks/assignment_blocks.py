@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import in_quotes, told_plainly
 from progdoc.document.tree.nodes import Cell, Column, Row, Strong, Table, Text
 from progdoc.document.tree.spoken_text import spoken, spoken_cell
@@ -41,7 +42,7 @@ def answer_words(one: Assignment, language: Language = ENGLISH) -> str:
 
 
 def _mask_words(choice: Choice) -> str:
-    return f"{choice.label} {choice.size}".rstrip()
+    return said("%(choice)s %(size)s", choice=choice.label, size=choice.size).rstrip()
 
 
 def matrix_tables(assignments: Iterable[Assignment], tasks: Sequence[Task]) -> tuple[Table, ...]:
@@ -65,13 +66,15 @@ def _matrix(rows_of: list[list[Assignment]], tasks: Sequence[Task], part: int) -
         )
         for of_person in rows_of
     )
-    columns = (Column("Person", 2), *(Column(label_of(task), 3) for task in tasks))
-    return Table(f"matrix.{part}", "Who may do what; in bold where the task names the person", columns, rows)
+    columns = (Column(said("Person"), 2), *(Column(label_of(task), 3) for task in tasks))
+    return Table(f"matrix.{part}", said("Who may do what; in bold where the task names the person"), columns, rows)
 
 
 def _answer_cell(one: Assignment) -> Cell:
     if not one.is_named:
-        return text_cell(f"{answer_words(one)}, once named for it" if one.may else "–")
+        return text_cell(
+            said("%(answer_words)s, once named for it", answer_words=answer_words(one)) if one.may else "–"
+        )
     return Cell((Strong((Text(answer_words(one)),)),))
 
 
@@ -107,12 +110,22 @@ def reasons_in_words(one: Assignment) -> tuple[str, ...]:
 
 
 def _without_name(what: str, name: str) -> str:
-    return next((what.removeprefix(own) for own in (f"{name}: ", f"{name}, ") if what.startswith(own)), what)
+    return next(
+        (
+            what.removeprefix(own)
+            for own in (said("%(name)s: ", name=name), said("%(name)s, ", name=name))
+            if what.startswith(own)
+        ),
+        what,
+    )
 
 
 def _why_not(one: Assignment) -> str:
-    told = (bar.what if bar.citation in bar.what else f"{bar.what} {bar.citation}" for bar in one.reasons)
-    return in_quotes(" ".join(told)) or "–"
+    told = (
+        bar.what if bar.citation in bar.what else said("%(what)s %(citation)s", what=bar.what, citation=bar.citation)
+        for bar in one.reasons
+    )
+    return in_quotes(said_join(told, " ")) or "–"
 
 
 def _until(one: Assignment, language: Language) -> str:

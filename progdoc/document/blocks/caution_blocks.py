@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
+from progdoc.core.said import said
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
 from progdoc.rules.judged.result import Judged
@@ -45,7 +46,7 @@ def caution_table(judged: Judged) -> tuple[Block, ...]:
         )
         for n, finding in enumerate(_soft(judged), start=1)
     )
-    titles = (("Kind", 2), ("What was found", 6), ("Why it matters", 5), ("Paragraph", 3), ("Accepted", 4))
+    titles = (("Kind", 2), (said("What was found"), 6), (said("Why it matters"), 5), ("Paragraph", 3), ("Accepted", 4))
     columns = tuple(Column(title, share) for title, share in titles)
     return (Table("cautions.all", "", columns, rows, is_dense=True),) if rows else ()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
@@ -27,19 +28,19 @@ def order_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     for policy, rule in _orders(judged):
         for place in dict.fromkeys(_PLACES[step] for step in (rule.first, rule.then) if step in _PLACES):
             found.setdefault(f"order.{place}", []).append((policy, rule))
-    columns = (Column("Order and waiting", 5), Column("Set by", 4), Column("Holds for", 3))
+    columns = (Column(said("Order and waiting"), 5), Column(said("Set by"), 4), Column(said("Holds for"), 3))
     return {
         name: (
             Table(
                 f"{name}.all",
-                "Order and waiting, by policies",
+                said("Order and waiting, by policies"),
                 columns,
                 tuple(
                     Row(
                         f"{name}.{n}",
                         (
                             text_cell(order_words(rule)),
-                            text_cell(f"{policy.by}, {policy.source}"),
+                            text_cell(said("%(by)s, %(source)s", by=policy.by, source=policy.source)),
                             text_cell(policy_reach_words(policy, judged.description)),
                         ),
                     )

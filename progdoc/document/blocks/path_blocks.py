@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from progdoc.core.paper_language import EDGE, ENGLISH, Language, marked
+from progdoc.core.said import said
 from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Column, Row, Table
 from progdoc.document.tree.spoken_text import spoken_cell
@@ -153,5 +154,10 @@ def standing_table(found: Iterable[tuple[Person, Sequence[Step]]]) -> Table:
         if step := next((one for one in steps if one.is_open), None):
             told = (label_of(person), step.name, step.words, step.form)
             rows.append(Row(f"standing.{person.id}", tuple(map(text_cell, told))))
-    columns = (Column("Person", 3), Column("Next step", 3), Column("On record", 5), Column("Form", 3))
-    return Table("standing.all", "The way to a mask: what is next for whom", columns, tuple(rows))
+    columns = (
+        Column(said("Person"), 3),
+        Column(said("Next step"), 3),
+        Column(said("On record"), 5),
+        Column(said("Form"), 3),
+    )
+    return Table("standing.all", said("The way to a mask: what is next for whom"), columns, tuple(rows))

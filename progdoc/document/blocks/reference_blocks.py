@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.report import Status
+from progdoc.core.said import said
 from progdoc.core.worked import Worked
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.workplace import Industry
@@ -57,11 +58,21 @@ def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, 
     rows = tuple(
         Row(
             f"references.{source.id}",
-            (_cell(source.short), _cell(f"{source.title}. {source.publisher}, {source.edition}.")),
+            (
+                _cell(source.short),
+                _cell(
+                    said(
+                        "%(title)s. %(publisher)s, %(edition)s.",
+                        title=source.title,
+                        publisher=source.publisher,
+                        edition=source.edition,
+                    )
+                ),
+            ),
         )
         for source in sorted(used)
     )
-    table = Table("references.all", "", (Column("Short name", 2), Column("Source", 7)), rows)
+    table = Table("references.all", "", (Column(said("Short name"), 2), Column(said("Source"), 7)), rows)
     return (table, *_borrowed(judged))
 
 
@@ -98,7 +109,7 @@ def _of_figures(figures: Iterable[Worked]) -> Iterator[str]:
         yield from figure.notes
 
 
-_IDLH = "NIOSH IDLH values"
+_IDLH = said("NIOSH IDLH values")
 
 
 def _is_named(source: Source, texts: str) -> bool:
@@ -107,7 +118,11 @@ def _is_named(source: Source, texts: str) -> bool:
     return re.search(rf"(?<![\d.]){re.escape(name)}(?!\d)", texts) is not None
 
 
-_SUPPORT = {"two-sources": "two secondary sources", "one-source": "one secondary source", "from-memory": "memory"}
+_SUPPORT = {
+    "two-sources": said("two secondary sources"),
+    "one-source": said("one secondary source"),
+    "from-memory": "memory",
+}
 
 
 def _borrowed(judged: Judged) -> tuple[Block, ...]:
@@ -118,5 +133,10 @@ def _borrowed(judged: Judged) -> tuple[Block, ...]:
         )
         for one in judged.borrowed
     )
-    columns = (Column("Figure to confirm", 4), Column("Used", 2), Column("Source", 5), Column("Rests on", 3))
+    columns = (
+        Column(said("Figure to confirm"), 4),
+        Column(said("Used"), 2),
+        Column(said("Source"), 5),
+        Column(said("Rests on"), 3),
+    )
     return (Table("references.borrowed", "", columns, rows, is_dense=True),) if rows else ()

@@ -12,6 +12,7 @@ from typing import Any
 
 from progdoc.core.numbers import long_date, stated_text
 from progdoc.core.report import Status
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.fields import field_at, said_in
@@ -29,7 +30,7 @@ _ELSEWHERE = re.compile(
     r"|filters\[\d+\]\.stock|procedures\.(cleaning|filter_changes)\.done|procedures\.evaluation\.consultations"
     r"|organisation\.(name|trade|address|employees))\b"
 )
-_UNNEEDED = "No duty here asks for it."
+_UNNEEDED = said("No duty here asks for it.")
 
 
 def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
@@ -51,13 +52,13 @@ def unused_block(judged: Judged, printed: Sequence[Any]) -> tuple[Block, ...]:
             continue  # stated by adopting, which is printed; nobody said it one by one
         if _is_judged(path, read) if is_choice else _is_printed(value, seen, known):
             continue
-        words = f"{field.title.lower() if field else path}: {_words(value)}"
+        words = said("%(title)s: %(words)s", title=field.title.lower() if field else path, words=_words(value))
         found.setdefault((_thing(judged, path), _reason(judged, asked, by_code, path)), []).append(words)
     rows = tuple(
-        Row(f"unused.{n}", tuple(Cell((Text(words),)) for words in (thing, "; ".join(said), in_quotes(why))))
+        Row(f"unused.{n}", tuple(Cell((Text(words),)) for words in (thing, said_join(said, "; "), in_quotes(why))))
         for n, ((thing, why), said) in enumerate(found.items(), 1)
     )
-    columns = (Column("Where", 3), Column("Said", 6), Column("Why it is not used", 5))
+    columns = (Column(said("Where"), 3), Column(said("Said"), 6), Column(said("Why it is not used"), 5))
     return (Table("unused.all", "", columns, rows, is_dense=True),) if rows else ()
 
 
@@ -65,7 +66,7 @@ def printed_words(node: Any) -> str:
     """Return all words of a tree, in small letters, one part after another."""
     parts: list[str] = []
     _collect(node, parts)
-    return " ".join(parts).lower()
+    return said_join(parts, " ").lower()
 
 
 def _collect(node: Any, parts: list[str]) -> None:
@@ -95,7 +96,7 @@ def _words(value: Any) -> str:
         case int() | float():
             return stated_text(value)
         case _:
-            return " ".join(as_printed(value).split()).rstrip(".")
+            return said_join(as_printed(value).split(), " ").rstrip(".")
 
 
 def _is_printed(value: Any, seen: str, known: dict[str, bool]) -> bool:
@@ -147,15 +148,15 @@ def _reason(
 ) -> str:
     task = re.match(r"tasks\[(\d+)\]", path)
     if task and judged.description.tasks[int(task[1])].done_by is not DoneBy.OUR_PEOPLE:
-        return "Our people do not do this task."
+        return said("Our people do not do this task.")
     places = set(_with_those_above(re.sub(r"\[\d+\]", "[]", path)))
     codes = [code for code, proofs in asked.items() if not places.isdisjoint(proofs)]
     asking = [verdict for code in codes for verdict in by_code.get(code, ()) if _is_of(verdict, path)]
     if any(verdict.status in (Status.GAP, Status.UNDETERMINED) for verdict in asking):
-        return "An open point stands in its place."
+        return said("An open point stands in its place.")
     spared = [verdict.requirement.when for verdict in asking if verdict.status is Status.NOT_APPLICABLE]
-    decisive = spared[0].rpartition(", and ")[2] if spared else ""  # a condition names last what is most special
-    return f"Asked only where {decisive}." if decisive else _UNNEEDED
+    decisive = spared[0].rpartition(said(", and "))[2] if spared else ""  # a condition names last what is most special
+    return said("Asked only where %(decisive)s.", decisive=decisive) if decisive else _UNNEEDED
 
 
 def _is_of(verdict: Verdict, path: str) -> bool:

@@ -10,8 +10,10 @@ from itertools import groupby
 
 from progdoc.core.diagnostics import Diagnostic, Scope
 from progdoc.core.numbers import long_date
+from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
+from progdoc.core.said import said, said_join
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -32,8 +34,15 @@ from progdoc.document.tree.nodes import (
 __all__ = ["gap_document"]
 
 
-def gap_document(report: Report, organisation: str, draft: bool, paper: str = "Letter") -> Document:
-    """Return the gap report of a public or a restricted report."""
+def gap_document(
+    report: Report,
+    organisation: str,
+    draft: bool,
+    paper: str = "Letter",
+    language: Language = ENGLISH,
+    first: tuple[Block, ...] = (),
+) -> Document:
+    """Return the gap report of a public or a restricted report; `first`: what is read before all of it."""
     judged = Paragraph(
         "summary.judged",
         (
@@ -54,7 +63,8 @@ def gap_document(report: Report, organisation: str, draft: bool, paper: str = "L
             revision=report.revision,
             as_of=report.on,
             draft=draft,
-            blocks=(_summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
+            language=language.tag,
+            blocks=(*first, _summary(report), judged, *_outline(sections), *_told_elsewhere(report), *sections),
             paper=paper,
             shows_citations=True,
         )
@@ -75,12 +85,12 @@ def _summary(report: Report) -> Notice:
 def _outline(sections: tuple[Section, ...]) -> Iterator[Block]:
     """Yield the headings to work through, each with how many questions or points it holds."""
     if len(sections) > 1:
-        yield Paragraph("outline.words", (Text("To work through, in this order:"),))
-        yield _list("outline", [(Reference(part.id), Text(f": {len(part.blocks)}")) for part in sections])
+        yield Paragraph("outline.words", (Text(said("To work through, in this order:")),))
+        yield _list("outline", [(Reference(part.id), Text(said(": %(n)s", n=len(part.blocks)))) for part in sections])
     if sections:
-        words = (
-            "Each answer settles the findings beneath it. On a web page these are folded away, and are printed where"
-            " they are opened; the same report as text, gaps.md, holds all of them."
+        words = said(
+            "Each answer settles the findings beneath it. On a web page these are folded away, and are "
+            "printed where they are opened; the same report as text, gaps.md, holds all of them."
         )
         yield Paragraph("outline.folded", (Text(words),))
 
@@ -90,7 +100,11 @@ def _told_elsewhere(report: Report) -> Iterator[Block]:
     withheld = report.withheld_questions
     if withheld:
         count, missing = len(withheld), missing_answers(withheld)
-        words = f"Questions about people, in the restricted report: {count}; answers missing to them: {missing}."
+        words = said(
+            "Questions about people, in the restricted report: %(count)s; answers missing to them: %(missing)s.",
+            count=count,
+            missing=missing,
+        )
         yield Paragraph("withheld", (Text(words),))
 
 
@@ -118,8 +132,8 @@ def _question_groups(report: Report, anchors: _Anchors) -> Iterator[Section]:
             )
 
 
-_DANGERS, _ANSWERS = "Dangers", "Answers for the program"
-_RECORDS, _CAUTIONS = "Records of people and devices", "Cautions and advice"
+_DANGERS, _ANSWERS = "Dangers", said("Answers for the program")
+_RECORDS, _CAUTIONS = said("Records of people and devices"), said("Cautions and advice")
 _HEADINGS = (_DANGERS, _ANSWERS, _RECORDS, _CAUTIONS)
 
 
@@ -141,32 +155,40 @@ def _question(report: Report, question: Question, anchors: _Anchors) -> Section:
 
 
 def _said_of(question: Question, identity: str) -> Iterator[Block]:
-    cites = "; ".join(question.cites)
-    yield Paragraph(f"{identity}.why", (Text(in_quotes(f"{question.why} {cites}".rstrip())),))
+    cites = said_join(question.cites, "; ")
+    yield Paragraph(
+        f"{identity}.why", (Text(in_quotes(said("%(why)s %(cites)s", why=question.why, cites=cites).rstrip())),)
+    )
     found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
     if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
     to_do = question.to_do(question.told_in_full)
     if to_do:
-        yield _list(f"{identity}.do", [(Strong((Text("What to do: "),)), Text(in_quotes(words))) for words in to_do])
+        yield _list(
+            f"{identity}.do", [(Strong((Text(said("What to do: ")),)), Text(in_quotes(words))) for words in to_do]
+        )
     if len(question.names) > 1:
-        yield Paragraph(f"{identity}.names", (Strong((Text("About: "),)), Text(", ".join(question.names))))
-    yield Paragraph(f"{identity}.place", (Strong((Text("Where: "),)), Text(str(question.where))))
+        yield Paragraph(f"{identity}.names", (Strong((Text(said("About: ")),)), Text(said_join(question.names, ", "))))
+    yield Paragraph(f"{identity}.place", (Strong((Text(said("Where: ")),)), Text(str(question.where))))
     typed = question.lines_beside(question.told_in_full)
     if typed:
         yield Formula(f"{identity}.type", "\n".join(typed))
     if question.adopts:
         group = question.adopted_at.rpartition(".")[0]
-        words = (
-            f"If you do exactly what {question.adopts} asks, adopt: “{question.adopts}” under {group} says so in one"
-            " line; what it leaves to be said is asked then."
+        words = said(
+            "If you do exactly what %(adopts)s asks, adopt: “%(adopts)s” under %(group)s says so in one "
+            "line; what it leaves to be said is asked then.",
+            adopts=question.adopts,
+            group=group,
         )
         yield Paragraph(f"{identity}.adopt", (Text(words),))
 
 
 def _settled(report: Report, question: Question, identity: str, anchors: _Anchors) -> Section:
     findings = sorted(question.findings, key=_kind)
-    title = f"Findings that this settles ({len(findings)}): {', '.join(question.settles)}"
+    title = said(
+        "Findings that this settles (%(n)s): %(settles)s", n=len(findings), settles=said_join(question.settles, ", ")
+    )
     return Section(f"{identity}.settled", title, _told(report, findings, anchors), is_folded=True)
 
 
@@ -205,14 +227,14 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
 
 def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Section:
     first = findings[0]
-    title = f"{first.code} {first.name.replace('-', ' ')}"
+    title = said("%(code)s %(first)s", code=first.code, first=first.name.replace("-", " "))
     if len(findings) == 1:
         identity = anchors.of(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
     inner = []
     for finding in findings:
         identity = anchors.of(finding)
-        subject = ", ".join(report.names.get(part, part.partition(".")[2]) for part in finding.subject)
+        subject = said_join((report.names.get(part, part.partition(".")[2]) for part in finding.subject), ", ")
         blocks = (*_what(finding, identity), *_where(finding, identity))
         inner.append(Section(identity, subject or str(finding.location), blocks))
     return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
@@ -228,16 +250,20 @@ def _sentence(what: str) -> str:
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
     fix, _, example = finding.fix.partition("\n")
-    yield Paragraph(f"{identity}.fix", (Strong((Text("What to do: "),)), Text(in_quotes(fix))))
+    yield Paragraph(f"{identity}.fix", (Strong((Text(said("What to do: ")),)), Text(in_quotes(fix))))
     if example:
         yield Formula(f"{identity}.example", example)
     yield Paragraph(
-        f"{identity}.why", (Strong((Text("Why: "),)), Text(in_quotes(f"{finding.why} {finding.citation}".rstrip())))
+        f"{identity}.why",
+        (
+            Strong((Text(said("Why: ")),)),
+            Text(in_quotes(said("%(why)s %(citation)s", why=finding.why, citation=finding.citation).rstrip())),
+        ),
     )
 
 
 def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    where = f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else "")
-    yield Paragraph(f"{identity}.where", (Strong((Text("Where: "),)), Text(where)))
+    where = f"{finding.location}" + (said(", %(path)s", path=finding.location.path) if finding.location.path else "")
+    yield Paragraph(f"{identity}.where", (Strong((Text(said("Where: ")),)), Text(where)))
     if finding.accepted:
         yield Paragraph(f"{identity}.accepted", (Text(f"{finding.accepted[:1].upper()}{finding.accepted[1:]}"),))

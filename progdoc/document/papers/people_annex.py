@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
+from progdoc.core.paper_language import ENGLISH, Language
+from progdoc.core.said import said
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
@@ -18,6 +20,7 @@ from progdoc.document.blocks.record_blocks import (
     surveillance_table,
     training_table,
 )
+from progdoc.document.blocks.translation_blocks import read_first
 from progdoc.document.papers.written_program import is_draft
 from progdoc.document.pictures.timeline import timeline
 from progdoc.document.tree.cross_references import resolved
@@ -30,14 +33,15 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["RESTRICTED_WORDS", "annex_document"]
 
-RESTRICTED_WORDS = (
-    "This paper names people and what they are cleared for. Keep it locked; show each wearer their own entries,"
-    " and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds no health answers."
+RESTRICTED_WORDS = said(
+    "This paper names people and what they are cleared for. Keep it locked; show each wearer their "
+    "own entries, and the agency what it asks for (29 CFR 1910.134(m), 29 CFR 1910.1020). It holds "
+    "no health answers."
 )
 _WITHIN_DAYS = 60
 
 
-def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
+def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS, language: Language = ENGLISH) -> Document:
     """Return the annex: assignment matrix, reasons, what falls due, records."""
     program = judged.description
     people = program.people
@@ -48,6 +52,7 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
         *_standing(judged, within_days),
         Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
     ]
+    body = sections if people or records else (_none("people.none", "Nobody is described."),)
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
     return resolved(
         Document(
@@ -57,7 +62,8 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS) -> Document:
             revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
             draft=is_draft(judged),
-            blocks=(notice, *sections) if people or records else (notice, _none("people.none", "Nobody is described.")),
+            blocks=(*read_first(judged, language), notice, *body),
+            language=language.tag,
             officer=judged.printed(program.officer.name, "officer.name"),
             open_texts=judged.open_texts,
             paper=program.program.paper.value,
@@ -72,10 +78,11 @@ def _none(node_id: str, words: str) -> Paragraph:
 
 def _assignment(found: Roster) -> tuple[Block, ...]:
     if not found.tasks:
-        return (_none("assignment.none", "No task with masks is described."),)
-    words = (
-        "By law medical clearance comes before the fit test, fit test and training before use. Whoever is not in order"
-        " may not do the task in that mask; the reasons stand below, and the gap report says what to do."
+        return (_none("assignment.none", said("No task with masks is described.")),)
+    words = said(
+        "By law medical clearance comes before the fit test, fit test and training before use. Whoever "
+        "is not in order may not do the task in that mask; the reasons stand below, and the gap report "
+        "says what to do."
     )
     pairs = list(found.all_pairs())
     named: dict[str, list[Assignment]] = {}
@@ -91,8 +98,10 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
 
 def _named_for(task: Task, assignments: list[Assignment]) -> Block:
     if not assignments:
-        return _none(f"may.{task.id}.nobody", "The task names nobody.")
-    return task_table(f"may.{task.id}", f"Named for it: {label_of(task)}", assignments, by_person=True)
+        return _none(f"may.{task.id}.nobody", said("The task names nobody."))
+    return task_table(
+        f"may.{task.id}", said("Named for it: %(task)s", task=label_of(task)), assignments, by_person=True
+    )
 
 
 def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
@@ -102,10 +111,14 @@ def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
     if outlook.overdue:
         blocks.append(due_table("overdue", "Overdue", outlook.overdue))
     if outlook.soon:
-        blocks.append(due_table("soon", f"Due within {counted(within_days, 'day')}", outlook.soon))
+        blocks.append(
+            due_table("soon", said("Due within %(within_days)s", within_days=counted(within_days, "day")), outlook.soon)
+        )
     if outlook.next:
-        blocks.append(due_table("next", "The next of each kind", outlook.next))
-    return tuple(blocks) or (_none("due.none", f"Nothing falls due that is known on {long_date(outlook.as_of)}."),)
+        blocks.append(due_table("next", said("The next of each kind"), outlook.next))
+    return tuple(blocks) or (
+        _none("due.none", said("Nothing falls due that is known on %(as_of)s.", as_of=long_date(outlook.as_of))),
+    )
 
 
 def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
@@ -117,7 +130,7 @@ def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
                 due.setdefault(subject.partition(".")[2], []).append(item)
     found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
     table = standing_table(found)
-    return (Section("standing", "Who is how far", (table,)),) if table.rows else ()
+    return (Section("standing", said("Who is how far"), (table,)),) if table.rows else ()
 
 
 def _records(judged: Judged) -> tuple[Block | None, ...]:
@@ -135,5 +148,7 @@ def _records(judged: Judged) -> tuple[Block | None, ...]:
         upkeep_table(judged),
     )
     workings = fit_workings(judged, people)
-    shown = Section("fit-workings", "How the fit factors follow from their readings", workings) if workings else None
+    shown = (
+        Section("fit-workings", said("How the fit factors follow from their readings"), workings) if workings else None
+    )
     return (*(table if table.rows else None for table in tables), *register_tables(judged), shown)
