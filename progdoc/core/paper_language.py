@@ -122,7 +122,7 @@ class Language:
         >>> ENGLISH.own("Jo Marsh")
         'Jo Marsh'
         """
-        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and words else words
+        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and any(map(str.isalpha, words)) else words
 
     def plural(self, one: str, more: str, number: float, **values: object) -> str:
         """Return the sentence for a number of things.

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Said",
+    "as_own",
     "capital",
     "changed",
     "first_line",
@@ -177,6 +178,15 @@ def same(text: str) -> str:
     return text if isinstance(text, Said) else Said(text, _same, text)
 
 
+def as_own(words: str) -> str:
+    """Return words of the firm's own, a name, say, which stay as they were written; what can be said again as it is.
+
+    >>> as_own("Jo Marsh")
+    'Jo Marsh'
+    """
+    return words if isinstance(words, Said) else Said(words, _own, words)
+
+
 def changed(words: str, change: Callable[[str], str]) -> str:
     """Return words after a change that is the same in every language, made by a function of a module.
 
@@ -264,6 +274,10 @@ def _measured(language: Language, figure: str) -> str:
 
 def _same(_language: Language, text: str) -> str:
     return text
+
+
+def _own(language: Language, words: str) -> str:
+    return language.own(words)
 
 
 def _again(language: Language, words: Said, change: Callable[[str], str]) -> str:

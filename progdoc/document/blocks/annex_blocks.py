@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from progdoc.core.paragraphs import MAIN_STANDARD, sort_key, steps_of
 from progdoc.core.report import Status
-from progdoc.core.said import said, said_join
+from progdoc.core.said import capital, changed, said, said_choice, said_join, same
 from progdoc.core.worked import Rounding, Worked
 from progdoc.document.blocks.answers import in_quotes, short_citation
 from progdoc.document.blocks.evidence_blocks import evidence_table
@@ -29,6 +29,7 @@ from progdoc.document.tree.nodes import (
     Table,
     Text,
 )
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.cartridge_results import CartridgeChange
 from progdoc.rules.judged.mask_results import MaskVerdict
@@ -38,7 +39,7 @@ from progdoc.rules.requirement import Requirement
 __all__ = ["annex_blocks", "matrix_rows", "worked_figures"]
 
 _INPUTS_OF_A_ROW = 5
-_ROUNDED = {Rounding.UP: said(", rounded up"), Rounding.DOWN: said(", rounded down"), Rounding.NEAREST: ""}
+_ROUNDED = {Rounding.UP: said(", rounded up"), Rounding.DOWN: said(", rounded down"), Rounding.NEAREST: same("")}
 _UPPER = re.compile(r"(29 CFR [\d.]+)?\(\w+\)|Appendix [A-D](-\d)?")
 
 
@@ -55,21 +56,17 @@ def annex_blocks(
     }
 
 
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
-
-
 def _hazards(judged: Judged) -> tuple[Block, ...]:
     rows = tuple(
         Row(
             f"hazard-table.{agent.hazard.id}",
             (
-                _cell(air.task.name, f"{air.path}.name"),
-                _cell(agent.hazard.agent, f"{agent.path}.agent"),
-                _cell(said_join(agent.substance.cas, ", ") if agent.substance else "–"),
-                _cell(agent.hazard.form.value.replace("-", " ") if agent.hazard.form else said("not stated")),
-                _cell(level_words(agent), f"{agent.path}.exposure"),
-                _cell(limit_words(agent)),
+                text_cell(air.task.name, f"{air.path}.name"),
+                text_cell(agent.hazard.agent, f"{agent.path}.agent"),
+                text_cell(same(", ".join(agent.substance.cas)) if agent.substance else "–"),
+                text_cell(said_choice(agent.hazard.form) if agent.hazard.form else said("not stated")),
+                text_cell(level_words(agent), f"{agent.path}.exposure"),
+                text_cell(limit_words(agent)),
             ),
         )
         for air in judged.selection.air.values()
@@ -146,18 +143,18 @@ def _calculations(judged: Judged) -> tuple[Block, ...]:
 def _in_rows(identity: str, found: list[_Figure]) -> Section:
     """Return figures of one formula as a table; each row can be followed from its printed inputs."""
     first = found[0].worked
-    what, _, _ = first.formula.partition(" = ")
+    what = changed(first.formula, _left_side)
     names = list(dict.fromkeys(each.name for figure in found for each in figure.worked.inputs))
     stand_apart = len(names) <= max(len(figure.worked.inputs) for figure in found)
     rows = tuple(
         Row(
             f"calculations.{worked.id}",
             (
-                _cell(task),
-                _cell(of),
+                text_cell(task),
+                text_cell(of),
                 *_input_cells(worked, names if stand_apart else None),
-                _cell(worked.printed),
-                _cell(_told_of(worked)),
+                text_cell(worked.printed),
+                text_cell(_told_of(worked)),
             ),
         )
         for task, of, worked in found
@@ -167,13 +164,13 @@ def _in_rows(identity: str, found: list[_Figure]) -> Section:
         Column(said("Task"), 5),
         Column(said("Of"), 5),
         *inputs,
-        Column(f"{what}{_ROUNDED[first.rounding]}", 3, True),
+        Column(said_join((what, _ROUNDED[first.rounding]), ""), 3, True),
         Column(said("Where from, and what to know"), 11),
     )
     rules = said_join(dict.fromkeys(figure.worked.citation for figure in found), "; ")
     return Section(
         identity,
-        f"{what[:1].upper()}{what[1:]}",
+        capital(what),
         (
             Formula(f"{identity}.formula", first.formula),
             Paragraph(f"{identity}.rule", (Text(said("Rule: %(rules)s.", rules=rules)),)),
@@ -182,9 +179,13 @@ def _in_rows(identity: str, found: list[_Figure]) -> Section:
     )
 
 
+def _left_side(formula: str) -> str:
+    return formula.partition(" = ")[0]
+
+
 def _input_cells(worked: Worked, names: list[str] | None) -> Iterator[Cell]:
     if names is None:
-        yield _cell(
+        yield text_cell(
             said_join(
                 (
                     said("%(each)s: %(each_printed)s", each=each.name, each_printed=each.printed)
@@ -195,7 +196,7 @@ def _input_cells(worked: Worked, names: list[str] | None) -> Iterator[Cell]:
         )
         return
     printed = {each.name: each.printed for each in worked.inputs}
-    yield from (_cell(printed.get(name, "–")) for name in names)
+    yield from (text_cell(printed.get(name, "–")) for name in names)
 
 
 def _told_of(worked: Worked) -> str:
@@ -205,7 +206,7 @@ def _told_of(worked: Worked) -> str:
     told = [
         said("%(names)s: %(origin)s", names=said_join(names, ", "), origin=origin) for origin, names in origins.items()
     ]
-    return said_join((f"{'; '.join(told)}.", *worked.notes), " ")
+    return said_join((said("%(told)s.", told=said_join(told, "; ")), *worked.notes), " ")
 
 
 def _calculation(worked: Worked) -> Section:
@@ -215,12 +216,14 @@ def _calculation(worked: Worked) -> Section:
         "",
         (Column(said("Input"), 3), Column(said("Value"), 2, True), Column(said("From"), 6)),
         tuple(
-            Row(f"{identity}.{i}", (_cell(p.name), _cell(p.printed), _cell(in_quotes(p.origin))))
+            Row(f"{identity}.{i}", (text_cell(p.name), text_cell(p.printed), text_cell(in_quotes(p.origin))))
             for i, p in enumerate(worked.inputs)
         ),
         is_dense=True,
     )
-    result = Formula(f"{identity}.result", f"{worked.formula}\n= {worked.printed}{_ROUNDED[worked.rounding]}")
+    result = Formula(
+        f"{identity}.result", said_join((worked.formula, "\n= ", worked.printed, _ROUNDED[worked.rounding]), "")
+    )
     notes: list[Block] = [Paragraph(f"{identity}.note{i}", (Text(note),)) for i, note in enumerate(worked.notes)]
     source = Paragraph(f"{identity}.source", (Text(said("Rule: %(citation)s.", citation=worked.citation)),))
     return Section(identity, worked.name, (inputs, result, *notes, source))
@@ -252,11 +255,11 @@ def _matrix(judged: Judged, answers: Mapping[str, tuple[str, ...]], numbers: Map
         Row(
             f"matrix.{requirement.code}",
             (
-                _cell(_paragraphs(requirement, here)),
-                _cell(said("%(code)s: %(duty)s", code=requirement.code, duty=requirement.duty)),
-                _cell(status.value.replace("-", " ")),
-                Cell(tuple(_places(places, numbers))) if places else _cell("–"),
-                _cell(evidence.replace("procedures.", "") or "–"),
+                text_cell(_paragraphs(requirement, here)),
+                text_cell(said("%(code)s: %(duty)s", code=same(requirement.code), duty=requirement.duty)),
+                text_cell(said_choice(status)),
+                Cell(tuple(_places(places, numbers))) if places else text_cell("–"),
+                text_cell(changed(evidence, _without_procedures) or "–"),
             ),
         )
         for requirement, status, places, evidence in rows
@@ -280,7 +283,7 @@ def _not_applicable(requirements: Iterable[Requirement]) -> Iterator[Block]:
     for requirement in requirements:
         by_place.setdefault(_upper_paragraph(requirement), []).append(requirement.code)
     rows = tuple(
-        Row(f"matrix.spared.{n}", (_cell(place), _cell(said_join(sorted(codes), ", "))))
+        Row(f"matrix.spared.{n}", (text_cell(same(place)), text_cell(same(", ".join(sorted(codes))))))
         for n, (place, codes) in enumerate(by_place.items(), start=1)
     )
     if rows:
@@ -288,6 +291,10 @@ def _not_applicable(requirements: Iterable[Requirement]) -> Iterator[Block]:
         yield Table(
             "matrix.spared", said("Duties that do not apply to the work described"), columns, rows, is_dense=True
         )
+
+
+def _without_procedures(places: str) -> str:
+    return places.replace("procedures.", "")
 
 
 def _place_in_the_law(requirement: Requirement) -> tuple[Any, ...]:
@@ -305,7 +312,7 @@ def _upper_paragraph(requirement: Requirement) -> str:
 def _paragraphs(requirement: Requirement, here: AtHand) -> str:
     """Return the paragraphs of a duty, without those that only stand above another of them."""
     cited = list(dict.fromkeys(map(short_citation, paragraphs_here(requirement, here))))
-    return said_join((one for one in cited if not any((other.startswith(f"{one}(") for other in cited))), "; ")
+    return same("; ".join(one for one in cited if not any(other.startswith(f"{one}(") for other in cited)))
 
 
 def _places(places: Iterable[str], numbers: Mapping[str, str]) -> Iterable[Inline]:

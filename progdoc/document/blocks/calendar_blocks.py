@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
+from progdoc.core.said import capital, said, said_join
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.calendar_entries import CalendarEntry, Routine
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
@@ -79,7 +79,7 @@ def _row(judged: Judged, identity: str, entry: CalendarEntry) -> Row:
     seen, names = judged.calendar[entry.id], {post.id: label_of(post) for post in judged.description.posts}
     groups = {group.id: group.name for group in judged.description.groups}
     about = [label_of(judged.index.masks[one][1]) for one in entry.masks] + [names[one] for one in entry.posts]
-    what = seen.what[:1].upper() + seen.what[1:]
+    what = capital(seen.what)
     what = said("%(what)s (%(about)s)", what=what, about=said_join(about, ", ")) if about else what
     kept = said("record kept %(kept_for)s", kept_for=entry.kept_for.printed) if entry.kept_for is not None else ""
     last = said("last %(last_done)s", last_done=long_date(entry.last_done)) if entry.last_done is not None else ""

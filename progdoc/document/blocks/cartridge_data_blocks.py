@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
 from progdoc.core.said import said, said_join
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.cartridge_data import Carbon, ServiceData
 from progdoc.model.description.masks import Filter
 from progdoc.model.description.words import label_of
@@ -20,7 +21,7 @@ def cartridge_data_table(judged: Judged) -> tuple[Block, ...]:
     rows = tuple(
         Row(
             f"cartridge-data.{part.id}.{n}",
-            tuple(Cell((Text(words or "–", path),)) for words in (label_of(part), known, source)),
+            tuple(text_cell(words or "–", path) for words in (label_of(part), known, source)),
         )
         for path, part in judged.index.filters.values()
         for n, (known, source) in enumerate(_known(part))
@@ -46,10 +47,10 @@ def _known(part: Filter) -> Iterator[tuple[str, str]]:
 
 def _carbon(carbon: Carbon) -> str:
     told = (
-        ("carbon", carbon.mass),
+        (said("carbon"), carbon.mass),
         (said("bed area"), carbon.bed_area),
-        ("density", carbon.density),
-        ("micropores", carbon.micropore_volume),
+        (said("density"), carbon.density),
+        (said("micropores"), carbon.micropore_volume),
     )
     parts = [said("%(name)s %(amount)s", name=name, amount=amount.printed) for name, amount in told if amount]
     return said_join(
@@ -58,8 +59,8 @@ def _carbon(carbon: Carbon) -> str:
 
 
 def _life(data: ServiceData) -> str:
-    told = (("at", data.flow), ("at", data.humidity), ("at", data.temperature))
-    around = "".join(said(", %(word)s %(amount)s", word=word, amount=amount.printed) for word, amount in told if amount)
+    told = (data.flow, data.humidity, data.temperature)
+    around = said_join((said(", at %(amount)s", amount=amount.printed) for amount in told if amount), "")
     return said(
         "lasts %(life)s in %(concentration)s of %(agents)s%(around)s",
         life=data.life.printed,
@@ -70,7 +71,7 @@ def _life(data: ServiceData) -> str:
 
 
 def _source(data: ServiceData) -> str:
-    kind = data.kind.replace("-", " ")
+    kind = said(data.kind.replace("-", " "))
     dated = long_date(data.date) if data.date else ""
     return said_join(
         (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
+from progdoc.core.said import as_own, said, said_choice, said_join
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.air_suppliers import AirSupplier
 from progdoc.model.description.program import Program
@@ -20,8 +20,8 @@ def control_rows(program: Program) -> Iterator[tuple[str, str | None, str]]:
     control = program.program.control
     yield said("Document number"), control.number, f"{_BASE}.number"
     yield said("Belongs to"), control.parent, f"{_BASE}.parent"
-    yield "Supersedes", control.supersedes, f"{_BASE}.supersedes"
-    yield "Owner", control.owner, f"{_BASE}.owner"
+    yield said("Supersedes"), control.supersedes, f"{_BASE}.supersedes"
+    yield said("Owner"), control.owner, f"{_BASE}.owner"
     yield said("Approved by"), control.approver, f"{_BASE}.approver"
     yield said("Next review"), long_date(control.next_review) if control.next_review else None, f"{_BASE}.next_review"
     yield said("Rest on it"), said_join(control.used_in, "; "), f"{_BASE}.used_in"
@@ -33,7 +33,7 @@ def control_blocks(program: Program) -> dict[str, tuple[Block, ...]]:
 
 
 def _cell(words: str | None, path: str) -> Cell:
-    return Cell((Text(words, path) if words else Text("–"),))
+    return Cell((Text(as_own(words), path) if words else Text("–"),))
 
 
 def _distribution(program: Program) -> tuple[Block, ...]:
@@ -58,7 +58,7 @@ def _suppliers(program: Program) -> tuple[Block, ...]:
             f"air-suppliers.{one.id}",
             (
                 _cell(one.name, f"{base}[{i}].name"),
-                _cell(one.delivers.value.replace("-", " ") if one.delivers else None, f"{base}[{i}].delivers"),
+                _cell(said_choice(one.delivers) if one.delivers else None, f"{base}[{i}].delivers"),
                 _cell(one.used_for, f"{base}[{i}].used_for"),
                 _cell(said_join(_shown(one), "; "), f"{base}[{i}]"),
             ),
@@ -90,7 +90,7 @@ def _shown(one: AirSupplier) -> Iterator[str]:
         (said("dew point"), one.dew_point),
         (said("oxygen from"), one.oxygen_low),
         (said("oxygen to"), one.oxygen_high),
-        ("oil", one.oil),
+        (said("oil"), one.oil),
         (said("carbon monoxide"), one.carbon_monoxide),
         (said("carbon dioxide"), one.carbon_dioxide),
     ):

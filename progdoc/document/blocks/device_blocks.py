@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.core.said import said, said_join
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.devices import Cylinder, SpareCylinder, Unit, Withdrawn
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import as_printed, label_of
@@ -16,15 +16,21 @@ from progdoc.rules.judged.result import Judged
 
 __all__ = ["device_blocks", "register_tables"]
 
-_PASSED = {True: "passed", False: said("not passed"), None: said("result not recorded")}
-_ANSWER = {True: "yes", False: "no", None: said("not recorded")}
+_PASSED = {True: said("passed"), False: said("not passed"), None: said("result not recorded")}
+_ANSWER = {True: said("yes"), False: said("no"), None: said("not recorded")}
 
 
 def device_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
     """Return "devices" and "filter-stock", as the program prints them: how many, where and until when, no numbers."""
-    posts = (("Post", 3), (said("Masks there"), 6), (said("Worn at once"), 2))
-    spares = (("Where", 4), ("Cylinders", 2), (said("Next test"), 3))
-    stock = ((said("Filter or cartridge"), 4), ("Lot", 2), ("Pieces", 2), (said("Use by"), 3), ("Where", 4))
+    posts = ((said("Post"), 3), (said("Masks there"), 6), (said("Worn at once"), 2))
+    spares = ((said("Where"), 4), (said("Cylinders"), 2), (said("Next test"), 3))
+    stock = (
+        (said("Filter or cartridge"), 4),
+        (said("Lot"), 2),
+        (said("Pieces"), 2),
+        (said("Use by"), 3),
+        (said("Where"), 4),
+    )
     return {
         "devices": (
             *_table("devices.posts", said("Masks at posts and vehicles"), posts, _posts(judged)),
@@ -62,7 +68,7 @@ def _posts(judged: Judged) -> Iterator[Row]:
             (said("%(count)s × %(name)s", count=count, name=name) for name, count in counted.items()), ", "
         )
         at_once = "" if post.at_once is None else stated_text(post.at_once)
-        yield _row(f"devices.posts.{post.id}", (label_of(post), there or "none", at_once))
+        yield _row(f"devices.posts.{post.id}", (label_of(post), there or said("none"), at_once))
 
 
 def _spares(judged: Judged) -> Iterator[Row]:
@@ -89,21 +95,21 @@ def _stock(judged: Judged) -> Iterator[Row]:
 
 def register_tables(judged: Judged) -> tuple[Block, ...]:
     """Return posts with people, pieces with numbers and lives, and all cylinders; none where nobody keeps it."""
-    posts = (("Post", 3), ("People", 6), (said("Worn at once"), 2), (said("Cleaned in between"), 2))
+    posts = ((said("Post"), 3), (said("People"), 6), (said("Worn at once"), 2), (said("Cleaned in between"), 2))
     pieces = (
-        ("Mask", 3),
-        ("Inventory", 2),
-        ("Post", 2),
-        ("Bought", 2),
+        (said("Mask"), 3),
+        (said("Inventory"), 2),
+        (said("Post"), 2),
+        (said("Bought"), 2),
         (said("Last days"), 3),
         (said("Tests, repairs, withdrawal"), 6),
     )
     cylinders = (
-        ("Cylinder", 2),
-        ("Inventory", 2),
-        ("Where", 3),
+        (said("Cylinder"), 2),
+        (said("Inventory"), 2),
+        (said("Where"), 3),
         (said("Material, pressure"), 3),
-        ("Tested", 3),
+        (said("Tested"), 3),
         (said("Last day, records"), 4),
     )
     return (
@@ -186,7 +192,7 @@ def _cylinder_rows(judged: Judged) -> Iterator[Row]:
     for spare in judged.description.cylinders:
         fits = said_join((label_of(judged.index.masks[one][1]) for one in spare.masks), ", ")
         places = (_post_name(judged, spare.post), spare.place or "", said("for %(fits)s", fits=fits) if fits else "")
-        where = said_join(("in reserve", *filter(None, places)), "; ")
+        where = said_join((said("in reserve"), *filter(None, places)), "; ")
         yield _cylinder_row(
             f"register.cylinders.{spare.id}", spare, where, (*_looks(spare), *_withdrawn(spare.withdrawn))
         )
@@ -205,12 +211,12 @@ def _looks(spare: SpareCylinder) -> Iterator[str]:
         yield said(
             "%(date)s: %(told)s",
             date=long_date(one.date),
-            told=said_join((part for part in told if part), ", ") or "inspected",
+            told=said_join((part for part in told if part), ", ") or said("inspected"),
         )
 
 
 def _cylinder_row(identity: str, held: Cylinder, where: str, records: Iterable[str]) -> Row:
-    made = (held.material.value if held.material else "", held.rated.printed if held.rated else "")
+    made = (said_choice(held.material) if held.material else "", held.rated.printed if held.rated else "")
     again = said("again by %(day)s", day=long_date(held.requalify_by)) if held.requalify_by else ""
     tested = (long_date(held.requalified) if held.requalified else "", again)
     bought = said("bought %(purchased)s", purchased=long_date(held.purchased)) if held.purchased else ""

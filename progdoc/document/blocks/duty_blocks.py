@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from progdoc.core.said import said, said_join
+from progdoc.core.said import said, said_join, same
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.rules.judged.result import Judged
 
@@ -36,7 +36,7 @@ def duty_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
                         ),
                     )
                 ),
-                Cell((Text(citation),)),
+                Cell((Text(same(citation)),)),
             ),
         )
         for n, ((name, words, citation), tasks) in enumerate(sorted(found.items(), key=lambda one: one[0][0]), start=1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from progdoc.core.numbers import long_date, stated_text
-from progdoc.core.said import said, said_choice, said_join, same
+from progdoc.core.said import as_own, said, said_choice, said_join, same
 from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
 from progdoc.model.description.masks import Filter, Gas, HoodReport, Issue, Mask, Mode, Particulate
 from progdoc.model.description.words import as_printed, label_of
@@ -67,7 +67,7 @@ def _table(identity: str, caption: str, columns: tuple[Column, ...], rows: Itera
 
 
 def _cell(words: str | None, path: str = "") -> Cell:
-    return Cell((Text(words, path) if words else Text(_NOT_SAID),))
+    return Cell((Text(as_own(words), path) if words else Text(_NOT_SAID),))
 
 
 def kind_of(mask: Mask) -> str:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from enum import StrEnum
 
 from progdoc.core.numbers import long_date, number_text
-from progdoc.core.said import said, said_join
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.core.said import said, said_as, said_choice, said_join
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.hazards import (
     Averaging,
     Estimate,
@@ -36,15 +38,10 @@ def evidence_table(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"evidence.{agent.hazard.id}.{n}",
             (
-                Cell(
-                    (
-                        Text(
-                            said("%(agent)s, “%(task)s”", agent=agent.hazard.agent, task=air.task.name),
-                            f"{agent.path}.agent",
-                        ),
-                    )
+                text_cell(
+                    said("%(agent)s, “%(task)s”", agent=agent.hazard.agent, task=air.task.name), f"{agent.path}.agent"
                 ),
-                *(Cell((Text(words or "–", f"{agent.path}.exposure"),)) for words in told),
+                *(text_cell(words or "–", f"{agent.path}.exposure") for words in told),
             ),
         )
         for air in judged.selection.air.values()
@@ -82,12 +79,17 @@ def _pieces(agent: Assessment) -> Iterator[tuple[str, str, str]]:
             )
         case SilicaTable1() as row:
             option = said(", option %(option)s", option=number_text(row.option)) if row.option is not None else ""
-            controls = said_join((control.replace("-", " ") for control in row.controls_in_place), ", ")
+            controls = said_join((said(control.replace("-", " ")) for control in row.controls_in_place), ", ")
             checked = said("; confirmed by %(confirmed_by)s", confirmed_by=row.confirmed_by) if row.confirmed_by else ""
             yield (
-                said("Table 1, row %(row)s%(option)s, %(place)s", row=row.row, option=option, place=row.place.value),
+                said(
+                    "Table 1, row %(row)s%(option)s, %(place)s",
+                    row=row.row,
+                    option=option,
+                    place=said_choice(row.place),
+                ),
                 _day(row.date),
-                f"{controls or '–'}{checked}",
+                said_join((controls or "–", checked), ""),
             )
         case LeadTask() as lead:
             yield said("listed lead task, group %(group)s", group=lead.group), "", lead.task
@@ -146,7 +148,10 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
         holds = hazard.carcinogen.content
         content = said("the mixture holds %(holds)s of it", holds=holds.printed) if holds else ""
         yield (
-            said("one of the 13 carcinogens: %(operation)s", operation=hazard.carcinogen.operation or "work not named"),
+            said(
+                "one of the 13 carcinogens: %(operation)s",
+                operation=hazard.carcinogen.operation or said("work not named"),
+            ),
             "",
             content,
         )
@@ -164,9 +169,9 @@ def _around(hazard: Hazard) -> Iterator[tuple[str, str, str]]:
 
 
 def _sample(sample: Sample) -> tuple[str, str, str]:
-    below = "below " if sample.below_detection else ""
-    kind = "" if sample.averaging is Averaging.TWA else said(", %(averaging)s", averaging=sample.averaging.value)
-    kind += said(", %(fraction)s", fraction=sample.fraction.value) if sample.fraction else ""
+    below = said("below ") if sample.below_detection else ""
+    kinds = (None if sample.averaging is Averaging.TWA else sample.averaging, sample.fraction)
+    kind = said_join((said(", %(kind)s", kind=_as_it_is(one)) for one in kinds if one), "")
     rest = _REST[sample.rest_of_shift] if sample.rest_of_shift else ""
     when = said_join((part for part in (_day(sample.date), sample.shift) if part), "; ")
     how = said_join((part for part in (sample.method, sample.by, rest) if part), "; ")
@@ -184,13 +189,17 @@ def _sample(sample: Sample) -> tuple[str, str, str]:
 
 
 def _level(evidence: ObjectiveData | Estimate) -> str:
-    fraction = said(", %(fraction)s", fraction=evidence.fraction.value) if evidence.fraction else ""
+    fraction = said(", %(fraction)s", fraction=_as_it_is(evidence.fraction)) if evidence.fraction else ""
     return said(
         "%(concentration)s, %(averaging)s%(fraction)s",
         concentration=evidence.concentration.printed,
-        averaging=evidence.averaging.value,
+        averaging=_as_it_is(evidence.averaging),
         fraction=fraction,
     )
+
+
+def _as_it_is(choice: StrEnum) -> str:
+    return said_as(choice.value, choice.value.replace("-", " "))
 
 
 def _day(day: date | None) -> str:

@@ -16,6 +16,7 @@ from progdoc.document.blocks.answers import in_quotes
 from progdoc.document.blocks.cartridge_data_blocks import cartridge_data_table
 from progdoc.document.pictures.breakthrough_chart import breakthrough_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.cartridge_data import Indicator, ServiceData, StandardRule
 from progdoc.model.description.upkeep import Basis, ChangeParticulateWhen, Schedule
 from progdoc.model.description.words import label_of
@@ -60,10 +61,6 @@ def filter_blocks(judged: Judged) -> dict[str, tuple[Block, ...]]:
         "filter-weaknesses": _weaknesses(estimated),
         "filter-particulate": _particulate(judged),
     }
-
-
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
 
 
 def _table(identity: str, caption: str, columns: tuple[Column, ...], rows: Iterable[Row]) -> tuple[Block, ...]:
@@ -118,10 +115,10 @@ def _changes(judged: Judged, changes: Iterable[CartridgeChange]) -> tuple[Block,
         Row(
             f"filter-changes.{_key(change)}",
             (
-                _cell(change.task.name, f"{change.task_path}.name"),
-                _cell(_worn(change), f"{change.part_path}.name"),
-                _when(change) if judged.is_timed(change) else _cell(_NOT_WORN),
-                _cell(_basis(change) if judged.is_timed(change) else "–"),
+                text_cell(change.task.name, f"{change.task_path}.name"),
+                text_cell(_worn(change), f"{change.part_path}.name"),
+                _when(change) if judged.is_timed(change) else text_cell(_NOT_WORN),
+                text_cell(_basis(change) if judged.is_timed(change) else "–"),
             ),
         )
         for change in changes
@@ -141,14 +138,16 @@ _NOT_WORN = said("Nobody wears it here: it is not shown to protect.")
 def _when(change: CartridgeChange) -> Cell:
     """Return the schedule as the description has it, if the shortest source carries it; else what is computed."""
     if change.is_too_short:
-        return _cell(said("Not to be used here: it lasts less than a quarter of an hour."))
+        return text_cell(said("Not to be used here: it lasts less than a quarter of an hour."))
     if change.carried:
         path, plan = change.carried[0]
         most = said("; %(after)s at most", after=plan.after.printed) if plan.after else ""
-        return _cell(said("%(change)s%(most)s", change=(plan.change or "").rstrip("."), most=most), f"{path}.change")
+        return text_cell(
+            said("%(change)s%(most)s", change=(plan.change or "").rstrip("."), most=most), f"{path}.change"
+        )
     if change.most is not None and any(change.is_over_policy(plan) for _, plan in change.written):
         stated = said_join((plan.after.printed if plan.after else said("no time") for _, plan in change.written), ", ")
-        return _cell(
+        return text_cell(
             said(
                 "Not settled: %(stated)s as described, and a stricter rule allows %(most)s at most.",
                 stated=stated,
@@ -157,8 +156,8 @@ def _when(change: CartridgeChange) -> Cell:
         )
     if change.words:
         kind = said("Computed") if change.written else said("Proposed, not yet adopted")
-        return _cell(said("%(kind)s: %(change)s", kind=kind, change=change.words))
-    return _cell(said("No schedule yet: nothing tells how long it lasts here."))
+        return text_cell(said("%(kind)s: %(change)s", kind=kind, change=change.words))
+    return text_cell(said("No schedule yet: nothing tells how long it lasts here."))
 
 
 def _basis(change: CartridgeChange) -> str:
@@ -205,15 +204,15 @@ def _source_rows(change: CartridgeChange) -> Iterable[Row]:
         yield Row(
             f"filter-data.{_key(change)}.{i}",
             (
-                _cell(
+                text_cell(
                     said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name), f"{change.part_path}.name"
                 ),
-                _cell(
+                text_cell(
                     said("%(basis_words)s: %(origin)s", basis_words=BASIS_WORDS[source.kind], origin=source.origin),
                     source.path,
                 ),
-                _cell("–" if source.minutes is None else _minutes(source.minutes)),
-                _cell(_role(change, source)),
+                text_cell("–" if source.minutes is None else _minutes(source.minutes)),
+                text_cell(_role(change, source)),
             ),
         )
     for path, plan in change.written:
@@ -221,18 +220,18 @@ def _source_rows(change: CartridgeChange) -> Iterable[Row]:
             yield Row(
                 f"filter-data.{_key(change)}.{plan.id}",
                 (
-                    _cell(
+                    text_cell(
                         said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name),
                         f"{change.part_path}.name",
                     ),
-                    _cell(
+                    text_cell(
                         said("%(basis_words)s: %(data)s", basis_words=BASIS_WORDS[plan.basis], data=plan.data)
                         if plan.basis
                         else "",
                         f"{path}.data",
                     ),
-                    _cell("–"),
-                    _cell(said("Yes, as described; its hours were not carried over to the air of the task.")),
+                    text_cell("–"),
+                    text_cell(said("Yes, as described; its hours were not carried over to the air of the task.")),
                 ),
             )
 
@@ -274,21 +273,21 @@ def _estimates(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
             Row(
                 f"filter-estimates.{_key(change)}",
                 (
-                    _cell(
+                    text_cell(
                         said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name),
                         f"{change.part_path}.name",
                     ),
-                    _cell(found.printed_input(CAPACITY_TERM)),
-                    _cell(found.printed_input(RATE_TERM)),
-                    _cell(
+                    text_cell(found.printed_input(CAPACITY_TERM)),
+                    text_cell(found.printed_input(RATE_TERM)),
+                    text_cell(
                         said(
                             "× %(printed_input)s ÷ %(printed_input_more)s",
                             printed_input=found.printed_input(HUMIDITY_FACTOR),
                             printed_input_more=found.printed_input(SAFETY_FACTOR),
                         )
                     ),
-                    _cell(found.printed),
-                    _cell(what_ifs),
+                    text_cell(found.printed),
+                    text_cell(what_ifs),
                 ),
             )
         )
@@ -310,9 +309,9 @@ def _worked_with(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         Row(
             f"filter-inputs.{worked.id}",
             (
-                _cell(worked.name),
-                _cell(worked.printed),
-                _cell(
+                text_cell(worked.name),
+                text_cell(worked.printed),
+                text_cell(
                     said_join(
                         (
                             said("%(i)s: %(i_printed)s", i=i.name, i_printed=i.printed)
@@ -348,11 +347,11 @@ def _refusals(changes: Iterable[CartridgeChange]) -> tuple[Block, ...]:
         Row(
             f"filter-refusals.{_key(change)}.{i}",
             (
-                _cell(
+                text_cell(
                     said("%(worn)s, “%(task)s”", worn=_worn(change), task=change.task.name), f"{change.part_path}.name"
                 ),
-                _cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
-                _cell(
+                text_cell(f"{refusal.text[:1].upper()}{refusal.text[1:]}."),
+                text_cell(
                     said("Done: the schedule rests on other data.")
                     if _has_other_data(change)
                     else in_quotes(refusal.instead)
@@ -396,10 +395,10 @@ def _particulate(judged: Judged) -> tuple[Block, ...]:
         Row(
             f"filter-particulate.{one.key}",
             (
-                _cell(_name(one), one.path),
-                _cell(one.of_class.name),
-                _cell(_oil(one.of_class)),
-                _scheduled(judged, one) or _cell(_longest(judged, one)),
+                text_cell(_name(one), one.path),
+                text_cell(one.of_class.name),
+                text_cell(_oil(one.of_class)),
+                _scheduled(judged, one) or text_cell(_longest(judged, one)),
             ),
         )
         for one in judged.particle_filters
@@ -438,7 +437,7 @@ def _scheduled(judged: Judged, one: ParticleFilter) -> Cell | None:
             continue
         if one.key == f"filters.{plan.filter}" and plan.filter not in judged.gas_cartridges and plan.change:
             most = said("; %(after)s at most", after=plan.after.printed) if plan.after else ""
-            return _cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")
+            return text_cell(f"{plan.change.rstrip('.')}{most}", f"procedures.filter_changes.schedules[{i}].change")
     return None
 
 

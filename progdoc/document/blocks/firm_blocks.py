@@ -12,6 +12,7 @@ from progdoc.document.blocks.control_blocks import control_rows
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.blocks.local_rules import states_in_words
 from progdoc.document.tree.nodes import Block, Cell, Column, Emphasis, Paragraph, Row, Signatures, Table, Text
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.emergency_plans import Foreseeable
 from progdoc.model.description.fields import field_at
 from progdoc.model.description.oversight import Finding
@@ -56,10 +57,6 @@ def bounds_of_own_words(base: str) -> Paragraph:
     return Paragraph(f"{base}.bounds", (Emphasis((Text(said("The law and this program still hold.")),)),))
 
 
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
-
-
 def _firm(judged: Judged) -> tuple[Block, ...]:
     firm = judged.description.organisation
     told = (
@@ -69,7 +66,7 @@ def _firm(judged: Judged) -> tuple[Block, ...]:
         *control_rows(judged.description),
         (said("Rules of states, in part"), states_in_words(judged), "program.jurisdiction.state"),
     )
-    rows = tuple(Row(f"firm.{path}", (_cell(name), _cell(value, path))) for name, value, path in told if value)
+    rows = tuple(Row(f"firm.{path}", (text_cell(name), text_cell(value, path))) for name, value, path in told if value)
     columns = (Column("", 3), Column("", 7))
     return (Table("firm", "", columns, rows, has_header=False),) if rows else ()
 
@@ -85,9 +82,9 @@ def _emergencies(program: Program) -> tuple[Block, ...]:
             f"emergencies.{i + 1}",
             (
                 _happening(one, f"{base}[{i}]", tasks),
-                _cell(one.crew, f"{base}[{i}].crew"),
-                *([_cell(said_join(one.agents, ", ") or "–", f"{base}[{i}].agents")] if tells_agents else []),
-                _cell(_going_in(one, names), f"{base}[{i}].going_in"),
+                text_cell(one.crew, f"{base}[{i}].crew"),
+                *([text_cell(said_join(one.agents, ", ") or "–", f"{base}[{i}].agents")] if tells_agents else []),
+                text_cell(_going_in(one, names), f"{base}[{i}].going_in"),
             ),
         )
         for i, one in enumerate(foreseen)
@@ -123,10 +120,12 @@ def _findings(program: Program) -> tuple[Block, ...]:
         Row(
             f"findings.{one.id}",
             (
-                _cell(long_date(one.date), f"{base}[{i}].date"),
-                _cell(one.what, f"{base}[{i}].what"),
-                _cell(said_join((p for p in (one.correction, one.owner) if p), "; ") or "–", f"{base}[{i}].correction"),
-                _cell(_until(one), f"{base}[{i}].due"),
+                text_cell(long_date(one.date), f"{base}[{i}].date"),
+                text_cell(one.what, f"{base}[{i}].what"),
+                text_cell(
+                    said_join((p for p in (one.correction, one.owner) if p), "; ") or "–", f"{base}[{i}].correction"
+                ),
+                text_cell(_until(one), f"{base}[{i}].due"),
             ),
         )
         for i, one in enumerate(program.procedures.evaluation.findings)
@@ -153,13 +152,13 @@ def _policies(program: Program, as_of: date) -> tuple[Block, ...]:
         Row(
             f"policies.{policy.id}",
             (
-                _cell(policy.by, f"policies[{i}].by"),
-                _cell(
+                text_cell(policy.by, f"policies[{i}].by"),
+                text_cell(
                     said("%(source)s%(dated)s", source=policy.source, dated=_dated(policy, as_of)),
                     f"policies[{i}].source",
                 ),
-                _cell(policy_reach_words(policy, program), f"policies[{i}]"),
-                _cell(said_join(_asked(policy), "; "), f"policies[{i}]"),
+                text_cell(policy_reach_words(policy, program), f"policies[{i}]"),
+                text_cell(said_join(_asked(policy), "; "), f"policies[{i}]"),
             ),
         )
         for i, policy in enumerate(program.policies)

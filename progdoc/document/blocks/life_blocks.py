@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_choice, said_join
 from progdoc.document.tree.nodes import Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.people import Person
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.result import Judged
@@ -43,12 +43,15 @@ def _of_person(judged: Judged, person: Person) -> Iterator[tuple[date, str]]:
         kept = said_join((_mask(judged, one.mask, one.size) for one in person.masks), "; ")
         yield (
             person.left,
-            said("left; nothing is due for them") + (said(", but not given back: %(kept)s", kept=kept) if kept else ""),
+            said("left; nothing is due for them, but not given back: %(kept)s", kept=kept)
+            if kept
+            else said("left; nothing is due for them"),
         )
 
 
 def _mask(judged: Judged, mask: str, size: str | None) -> str:
-    return label_of(judged.index.masks[mask][1]) + (said(", size %(size)s", size=size) if size else "")
+    name = label_of(judged.index.masks[mask][1])
+    return said("%(mask)s, size %(size)s", mask=name, size=size) if size else name
 
 
 def kept_table(judged: Judged, people: Sequence[Person]) -> Table:
@@ -99,12 +102,20 @@ def _upkeep(judged: Judged) -> Iterator[_Told]:
         yield cleaned.date, said("cleaned: %(masks)s", masks=masks), cleaned.by or said("not recorded"), "–"
     for changed in procedures.filter_changes.done:
         worn = said_join((said("“%(tasks)s”", tasks=label_of(index.tasks[task][1])) for task in changed.tasks), ", ")
-        what = said("changed: %(filters)s", filters=label_of(index.filters[changed.filter][1])) + (
-            said(", worn in %(worn)s", worn=worn) if worn else ""
+        part = label_of(index.filters[changed.filter][1])
+        what = (
+            said("changed: %(filter)s, worn in %(tasks)s", filter=part, tasks=worn)
+            if worn
+            else said("changed: %(filter)s", filter=part)
         )
         yield changed.date, what, changed.by or said("not recorded"), changed.because or "–"
     for asked in procedures.evaluation.consultations:
         who = said_join((label_of(index.people[person][1]) for person in asked.who), ", ")
-        about = said_join((one.value for one in asked.consults), ", ")
-        what = said("asked: %(who)s", who=who or "wearers") + (said(", about %(about)s", about=about) if about else "")
+        about = said_join(map(said_choice, asked.consults), ", ")
+        whom = who or said("wearers")
+        what = (
+            said("asked: %(who)s, about %(about)s", who=whom, about=about)
+            if about
+            else said("asked: %(who)s", who=whom)
+        )
         yield asked.date, what, asked.by or said("not recorded"), asked.told or "–"

@@ -9,7 +9,7 @@ from typing import Any
 
 from progdoc.core.diagnostics import Audience, Scope
 from progdoc.core.numbers import long_date
-from progdoc.core.said import said, said_join
+from progdoc.core.said import as_own, said, said_join, unstopped
 from progdoc.document.blocks.answers import Verdicts
 from progdoc.document.tree.nodes import Answer, Block, Cell, CitationMark, Column, Paragraph, Row, Table, Text
 from progdoc.document.tree.tokens import choice_words
@@ -27,7 +27,7 @@ def words_of_packs(judged: Judged) -> str:
     """Return the packs that were applied, in words."""
     return said_join(
         (
-            said("“%(title)s” (%(version)s)", title=pack.title, version=said_join(_version(pack), ", "))
+            said("“%(title)s” (%(version)s)", title=as_own(pack.title), version=said_join(_version(pack), ", "))
             for pack in judged.packs
         ),
         said(" and "),
@@ -37,14 +37,19 @@ def words_of_packs(judged: Judged) -> str:
 def _version(pack: PackName) -> Iterator[str]:
     yield pack.version
     if pack.state and pack.read:
-        yield said("read on %(fromisoformat)s", fromisoformat=long_date(date.fromisoformat(pack.read)))
+        yield said("read on %(day)s", day=long_date(date.fromisoformat(pack.read)))
 
 
 def states_in_words(judged: Judged) -> str:
     """Return the states whose own rules were applied, each with the day on which they were read."""
     told = ((pack.state, pack.read) for pack in judged.packs if pack.state)
     return said_join(
-        (f"{state}{(f', as read on {long_date(date.fromisoformat(read))}' if read else '')}" for state, read in told),
+        (
+            said("%(state)s, as read on %(day)s", state=state, day=long_date(date.fromisoformat(read)))
+            if read
+            else state
+            for state, read in told
+        ),
         "; ",
     )
 
@@ -112,7 +117,7 @@ def _rule(judged: Judged, verdicts: Verdicts, rule: Requirement, name: str, is_t
     state = verdicts.state_of((rule.code,))
     if state.prints and rule.scope is Scope.PROGRAM and rule.audience is Audience.PUBLIC:
         shown = "" if is_told else said_join(_described(judged, rule), "; ")
-        words = f"{rule.duty}{f' {shown}.' if shown else ''}"
+        words = said("%(duty)s %(shown)s.", duty=rule.duty, shown=shown) if shown else rule.duty
         mark = CitationMark(str(rule.citation))
         paragraph = Paragraph(f"{_PLACE}.{name}.p", (Text(words), mark))
         yield Answer(f"{_PLACE}.{name}", (rule.code,), rule.citations, (paragraph,))
@@ -130,10 +135,10 @@ def _described(judged: Judged, rule: Requirement) -> Iterator[str]:
         value = None if "[" in path else judged.index.value_at(path)
         field = field_at(path)
         if value is not None and value is not True and field is not None:
-            yield said("%(title)s: %(in_words)s", title=field.title, in_words=_in_words(value)).rstrip(".")
+            yield said("%(title)s: %(in_words)s", title=field.title, in_words=unstopped(_in_words(value)))
 
 
 def _in_words(value: Any) -> str:
     if isinstance(value, tuple):
         return said_join(map(_in_words, value), ", ")
-    return choice_words(value) if isinstance(value, StrEnum) else as_printed(value)
+    return said(choice_words(value)) if isinstance(value, StrEnum) else as_printed(value)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said
-from progdoc.document.blocks.assignment_blocks import text_cell
+from progdoc.core.said import said, said_in, said_join
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.policies import Policy
 from progdoc.model.description.step_order import OrderRule, Step, order_words
 from progdoc.rules.judged.result import Judged
@@ -60,7 +60,11 @@ def _orders(judged: Judged) -> Iterator[tuple[Policy, OrderRule]]:
 
 def fit_test_orders(judged: Judged, language: Language = ENGLISH) -> str:
     """Return what policies ask to be looked at before a fit test; nothing where none asks."""
-    asked = [f"{order_words(rule)} ({policy.by})" for policy, rule in _orders(judged) if rule.then is Step.FIT_TEST]
+    asked = [
+        said("%(order)s (%(by)s)", order=order_words(rule), by=policy.by)
+        for policy, rule in _orders(judged)
+        if rule.then is Step.FIT_TEST
+    ]
     if not asked:
         return ""
-    return language.say("By policy, look at this first: %(orders)s.", orders=language.own("; ".join(asked)))
+    return language.say("By policy, look at this first: %(orders)s.", orders=said_in(language, said_join(asked, "; ")))

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from progdoc.core.numbers import long_date, number_text, stated_text
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said, said_choice, said_join
+from progdoc.core.said import said, said_choice, said_in, said_join, same
 from progdoc.document.blocks.answers import in_quotes
-from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.tree.nodes import Block, Column, Formula, Row, Table
-from progdoc.document.tree.spoken_text import spoken_cell
+from progdoc.document.tree.spoken_text import spoken_cell, text_cell
 from progdoc.model.description.devices import Unit
 from progdoc.model.description.people import FitTest, MedicalEntry, Person, Reevaluation, Topic, TrainingEntry
 from progdoc.model.description.words import as_printed, label_of
@@ -31,23 +30,20 @@ __all__ = [
     "training_table",
 ]
 
-_ANSWER = {True: "yes", False: "no", None: said("not recorded")}
+_ANSWER = {True: said("yes"), False: said("no"), None: said("not recorded")}
 
 
 def due_table(node_id: str, caption: str, items: Iterable[OutlookItem], language: Language = ENGLISH) -> Table:
-    """Return one row for each thing to be done, in the order in which to do it.
-
-    What is to be done comes from the rules, in English; in another language its kind is said before it.
-    """
-    say, own = language.on("due").say, language.own
+    """Return one row for each thing to be done, in the order in which to do it."""
+    say = language.on("due").say
     rows = tuple(
         Row(
             f"{node_id}.{item.id}",
             (
-                text_cell(language.date(item.due) if item.due else say("at once")),
-                spoken_cell(language, f"{_kind_before(item, language)}{own(item.what)}"),
-                spoken_cell(language, own(item.because)),
-                spoken_cell(language, own(in_quotes(item.basis))),
+                spoken_cell(language, language.date(item.due) if item.due else say("at once")),
+                spoken_cell(language, said_in(language, item.what)),
+                spoken_cell(language, said_in(language, item.because)),
+                spoken_cell(language, said_in(language, in_quotes(item.basis))),
             ),
         )
         for item in items
@@ -61,10 +57,6 @@ def due_table(node_id: str, caption: str, items: Iterable[OutlookItem], language
     return Table(node_id, caption, columns, rows)
 
 
-def _kind_before(item: OutlookItem, language: Language) -> str:
-    return f"{language.say(item.kind.value.replace('-', ' ')).capitalize()}: " if language.original else ""
-
-
 def medical_table(judged: Judged, people: Sequence[Person]) -> Table:
     """Return the recommendations, as far as the firm may know them."""
     rows = tuple(
@@ -73,7 +65,7 @@ def medical_table(judged: Judged, people: Sequence[Person]) -> Table:
             (
                 text_cell(label_of(person)),
                 text_cell(long_date(entry.date)),
-                text_cell(entry.recommendation.value.replace("-", " ")),
+                text_cell(said_choice(entry.recommendation)),
                 text_cell(said_join((said_choice(limit) for limit in entry.limits), ", ") or "–"),
                 text_cell(_open_medical(entry)),
                 text_cell(_ANSWER[entry.copy_given]),
@@ -102,7 +94,7 @@ def surveillance_table(judged: Judged, people: Sequence[Person]) -> tuple[Table,
                 text_cell(label_of(person)),
                 text_cell(entry.agent),
                 text_cell(long_date(entry.date)),
-                text_cell("declined" if entry.declined else "–"),
+                text_cell(said("declined") if entry.declined else "–"),
             ),
         )
         for person in people
@@ -155,7 +147,7 @@ def _fit_row(judged: Judged, person: Person, record: FitRecord) -> Row:
     test = record.test
     mask = judged.index.masks[test.mask][1]
     made = said_join((part for part in (mask.make, mask.model, mask.style) if part), " ") or label_of(mask)
-    outcome = {True: "passed", False: "failed", None: said("no result")}[record.is_passed]
+    outcome = {True: said("passed"), False: said("failed"), None: said("no result")}[record.is_passed]
     factor = "" if record.factor is None else said(", fit factor %(factor)s", factor=number_text(record.factor, "down"))
     by = "" if record.needed.setter is Setter.LAW else said(" by %(origin)s", origin=record.needed.origin)
     number = (
@@ -168,24 +160,28 @@ def _fit_row(judged: Judged, person: Person, record: FitRecord) -> Row:
         (
             text_cell(label_of(person)),
             text_cell(long_date(test.date)),
-            text_cell(said("%(made)s, %(size)s", made=made, size=test.size or "size not recorded")),
-            text_cell(said_join((record.protocol_name or test.protocol or "not recorded", *_conditions(test)), "; ")),
-            text_cell(f"{outcome}{number}"),
+            text_cell(said("%(made)s, %(size)s", made=made, size=test.size or said("size not recorded"))),
+            text_cell(said_join((_protocol(record), *_conditions(test)), "; ")),
+            text_cell(said("%(outcome)s%(number)s", outcome=outcome, number=number)),
             text_cell(test.tester or said("not recorded")),
             text_cell(test.recording or "–"),
         ),
     )
 
 
+def _protocol(record: FitRecord) -> str:
+    return said(record.protocol_name) if record.protocol_name else record.test.protocol or said("not recorded")
+
+
 def _conditions(test: FitTest) -> Iterator[str]:
     """Yield how a test was made, as far as it was recorded."""
     if test.filters:
-        yield said("with %(filters)s", filters=test.filters.value)
+        yield said("with %(filters)s", filters=same(test.filters.value))
     if test.gear:
         yield said("gear worn: %(gear)s", gear=said_join((said_choice(gear) for gear in test.gear), ", "))
     told = (
-        ("screened", test.screened),
-        ("unpowered", test.unpowered),
+        (said("screened"), test.screened),
+        (said("unpowered"), test.unpowered),
         (said("in an enclosure"), test.enclosure),
         (said("reacted to the smoke without the mask"), test.reacted_after),
         (said("after a failed test of that day"), test.retest),
@@ -196,7 +192,8 @@ def _conditions(test: FitTest) -> Iterator[str]:
         if answer is not None
     )
     if test.readings:
-        yield "readings " + said_join((number_text(reading, "down", 9) for reading in test.readings), ", ")
+        numbers = said_join((number_text(reading, "down", 9) for reading in test.readings), ", ")
+        yield said("readings %(numbers)s", numbers=numbers)
 
 
 def fit_workings(judged: Judged, people: Sequence[Person]) -> tuple[Block, ...]:
@@ -227,9 +224,8 @@ def _topics(entry: TrainingEntry) -> str:
     """Return how many of the seven topics, and which where some are missing."""
     taught = set(entry.topics)
     named = said_join((said_choice(topic) for topic in Topic if topic in taught), ", ")
-    return said("%(n)s of %(n_more)s", n=len(taught), n_more=len(Topic)) + (
-        said(": %(named)s", named=named) if taught and len(taught) < len(Topic) else ""
-    )
+    of_all = said("%(taught)s of %(all)s", taught=len(taught), all=len(Topic))
+    return said("%(of_all)s: %(named)s", of_all=of_all, named=named) if taught and len(taught) < len(Topic) else of_all
 
 
 def training_table(judged: Judged, people: Sequence[Person]) -> Table:
@@ -239,7 +235,9 @@ def training_table(judged: Judged, people: Sequence[Person]) -> Table:
             f"training.{person.id}.{n}",
             (
                 text_cell(label_of(person)),
-                text_cell(long_date(entry.date) + (said(", elsewhere") if entry.elsewhere else "")),
+                text_cell(
+                    said("%(day)s, elsewhere", day=long_date(entry.date)) if entry.elsewhere else long_date(entry.date)
+                ),
                 text_cell(entry.by or said("not recorded")),
                 text_cell(_topics(entry)),
                 text_cell(_ANSWER[entry.knowledge_shown]),
@@ -328,7 +326,7 @@ def _changes(person: Person) -> str:
 
 
 def _glasses(person: Person) -> str:
-    told = (("needed", person.spectacles), (said("lens kit"), person.lens_kit))
+    told = ((said("needed"), person.spectacles), (said("lens kit"), person.lens_kit))
     return (
         said_join(
             (

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 from progdoc.core.citations import Citation, Source
 from progdoc.core.report import Status
-from progdoc.core.said import said
+from progdoc.core.said import said, same
 from progdoc.core.worked import Worked
-from progdoc.document.tree.nodes import Block, Cell, Column, Row, Table, Text
+from progdoc.document.tree.nodes import Block, Column, Row, Table
+from progdoc.document.tree.spoken_text import text_cell
 from progdoc.model.description.workplace import Industry
 from progdoc.rules.judged.result import Judged
 from progdoc.rules.requirement import PARTS, Requirement, part_of
@@ -59,25 +60,14 @@ def reference_tables(judged: Judged, figures: Iterable[Worked]) -> tuple[Block, 
         Row(
             f"references.{source.id}",
             (
-                _cell(source.short),
-                _cell(
-                    said(
-                        "%(title)s. %(publisher)s, %(edition)s.",
-                        title=source.title,
-                        publisher=source.publisher,
-                        edition=source.edition,
-                    )
-                ),
+                text_cell(same(source.short)),
+                text_cell(f"{source.title}. {source.publisher}, {source.edition}."),
             ),
         )
         for source in sorted(used)
     )
     table = Table("references.all", "", (Column(said("Short name"), 2), Column(said("Source"), 7)), rows)
     return (table, *_borrowed(judged))
-
-
-def _cell(words: str) -> Cell:
-    return Cell((Text(words),))
 
 
 def _of_duties(judged: Judged) -> Iterator[Citation]:
@@ -109,7 +99,7 @@ def _of_figures(figures: Iterable[Worked]) -> Iterator[str]:
         yield from figure.notes
 
 
-_IDLH = said("NIOSH IDLH values")
+_IDLH = "NIOSH IDLH values"
 
 
 def _is_named(source: Source, texts: str) -> bool:
@@ -121,7 +111,7 @@ def _is_named(source: Source, texts: str) -> bool:
 _SUPPORT = {
     "two-sources": said("two secondary sources"),
     "one-source": said("one secondary source"),
-    "from-memory": "memory",
+    "from-memory": said("memory"),
 }
 
 
@@ -129,7 +119,8 @@ def _borrowed(judged: Judged) -> tuple[Block, ...]:
     """Return the figures that are not law and that nobody has confirmed, once for the whole program."""
     rows = tuple(
         Row(
-            f"references.borrowed.{one.id}", tuple(map(_cell, (one.what, one.value, one.source, _SUPPORT[one.support])))
+            f"references.borrowed.{one.id}",
+            tuple(map(text_cell, (one.what, one.value, one.source, _SUPPORT[one.support]))),
         )
         for one in judged.borrowed
     )

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 
 from progdoc.core.numbers import number_text
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said, said_join
-from progdoc.document.tree.nodes import Block, Cell, Column, Listing, ListItem, Paragraph, Row, Table, Text
-from progdoc.document.tree.spoken_text import spoken
+from progdoc.core.said import changed, said, said_in, said_join, unstopped
+from progdoc.document.tree.nodes import Block, Column, Listing, ListItem, Paragraph, Row, Table, Text
+from progdoc.document.tree.spoken_text import spoken, text_cell
 from progdoc.model.description.groups import Group
 from progdoc.model.description.house_rules import HouseRule
 from progdoc.model.description.program import Program
@@ -53,10 +53,6 @@ def responsibility_blocks(judged: Judged, language: Language = ENGLISH) -> dict[
     return blocks
 
 
-def _cell(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
-
-
 def _table(name: str, caption: str, columns: Iterable[tuple[str, int]], rows: Iterable[Row]) -> tuple[Block, ...]:
     given = tuple(rows)
     return (Table(name, caption, tuple(Column(*column) for column in columns), given),) if given else ()
@@ -71,18 +67,25 @@ def _duties(duties: tuple[DutyHeld, ...]) -> tuple[Block, ...]:
         Row(
             f"roles.{having[0].path}",
             (
-                _cell(
-                    said_join((_words(one.duty.value) for one in having), ", ").capitalize(), f"{having[0].path}.duty"
+                text_cell(
+                    changed(said_join((_words(one.duty.value) for one in having), ", "), str.capitalize),
+                    f"{having[0].path}.duty",
                 ),
-                _cell(whom, having[0].path),
-                _cell(having[0].role, f"{role}.title"),
-                _cell(having[0].holders or "–", f"{role}.holders"),
-                _cell(having[0].deputies or "–", f"{role}.deputies"),
+                text_cell(whom, having[0].path),
+                text_cell(having[0].role, f"{role}.title"),
+                text_cell(having[0].holders or "–", f"{role}.holders"),
+                text_cell(having[0].deputies or "–", f"{role}.deputies"),
             ),
         )
         for (role, whom), having in found.items()
     )
-    columns = (("Duties", 6), ("For", 4), ("Role", 3), (said("Who has it"), 4), (said("Standing in"), 3))
+    columns = (
+        (said("Duties"), 6),
+        (said("For"), 4),
+        (said("Role"), 3),
+        (said("Who has it"), 4),
+        (said("Standing in"), 3),
+    )
     return _table("roles.all", said("Who answers for what"), columns, rows)
 
 
@@ -91,7 +94,12 @@ def _who(duty: Duty, entries: list[DutyHeld]) -> tuple[Block, ...]:
         return ()
     is_split = len(entries) > 1 or entries[0].whom != "everybody"
     told = (
-        f"{f'{one.whom}: ' if is_split else ''}{one.role}{f' ({one.holders})' if one.holders else ''}"
+        said(
+            "%(whom)s%(role)s%(holders)s",
+            whom=said("%(whom)s: ", whom=one.whom) if is_split else "",
+            role=one.role,
+            holders=said(" (%(holders)s)", holders=one.holders) if one.holders else "",
+        )
         for one in entries
     )
     words = said("Who answers for %(words)s: %(told)s.", words=_words(duty.value), told=said_join(told, "; "))
@@ -103,15 +111,20 @@ def _bodies(program: Program) -> tuple[Block, ...]:
         Row(
             f"bodies.{body.id}",
             (
-                _cell(body.name, f"bodies[{i}].name"),
-                _cell(_words(body.kind.value), f"bodies[{i}].kind"),
-                _cell(_part(body, program) or "–", f"bodies[{i}].part"),
-                _cell(body.contact or "–", f"bodies[{i}].contact"),
+                text_cell(body.name, f"bodies[{i}].name"),
+                text_cell(_words(body.kind.value), f"bodies[{i}].kind"),
+                text_cell(_part(body, program) or "–", f"bodies[{i}].part"),
+                text_cell(body.contact or "–", f"bodies[{i}].contact"),
             ),
         )
         for i, body in enumerate(program.bodies)
     )
-    columns = (("Body", 4), ("Kind", 2), (said("Part in the program, or its roles"), 6), (said("Reached by"), 3))
+    columns = (
+        (said("Body"), 4),
+        (said("Kind"), 2),
+        (said("Part in the program, or its roles"), 6),
+        (said("Reached by"), 3),
+    )
     return _table("bodies.all", said("Departments, and others with a part in the program"), columns, rows)
 
 
@@ -127,10 +140,10 @@ def _groups(program: Program) -> tuple[Block, ...]:
         Row(
             f"groups.{group.id}",
             (
-                _cell(group.name, f"groups[{i}].name"),
-                _cell(_words(group.status.value), f"groups[{i}].status"),
-                _cell(_covered(group, program), f"groups[{i}].covered_by"),
-                _cell(
+                text_cell(group.name, f"groups[{i}].name"),
+                text_cell(_words(group.status.value), f"groups[{i}].status"),
+                text_cell(_covered(group, program), f"groups[{i}].covered_by"),
+                text_cell(
                     said_join(_way(group, program), "; ") or (said("as everybody") if group.covered else "–"),
                     f"groups[{i}]",
                 ),
@@ -138,7 +151,7 @@ def _groups(program: Program) -> tuple[Block, ...]:
         )
         for i, group in enumerate(program.groups)
     )
-    columns = (("Group", 4), ("Status", 2), (said("Covered here"), 4), (said("Their way to a mask"), 6))
+    columns = ((said("Group"), 4), (said("Status"), 2), (said("Covered here"), 4), (said("Their way to a mask"), 6))
     return _table("groups.all", said("Groups of people"), columns, rows)
 
 
@@ -155,7 +168,7 @@ def _ways(program: Program) -> tuple[Block, ...]:
             ),
         )
         for i, group in enumerate(program.groups)
-        if group.covered and (way := said_join(_way(group, program), "; ").rstrip("."))
+        if group.covered and (way := unstopped(said_join(_way(group, program), "; ")))
     )
     return (
         (Paragraph("ways", (Text(said("Groups with a way of their own:")),)), Listing("ways.all", False, items))
@@ -171,7 +184,7 @@ def _covered(group: Group, program: Program) -> str:
     return (
         said("no; instead: %(bodies)s", bodies=bodies.get(group.covered_by, group.covered_by))
         if group.covered_by
-        else "no"
+        else said("no")
     )
 
 
@@ -183,7 +196,7 @@ def group_in_words(group: Group, program: Program) -> str:
 def _way(group: Group, program: Program) -> Iterable[str]:
     clinic = next((body.name for body in program.bodies if body.id == group.clinic), "")
     told = (
-        ("Clinic", clinic),
+        (said("Clinic"), clinic),
         (said("Consent form"), group.consent_form),
         (said("Hiring physical"), group.hiring_physical),
     )
@@ -195,15 +208,15 @@ def _rules(rules: list[tuple[str, HouseRule]], program: Program) -> tuple[Block,
         Row(
             f"house-rules.{rule.id}",
             (
-                _cell(_words(rule.rule.value).capitalize(), f"{path}.rule"),
-                _cell(rule.says, f"{path}.says"),
-                _cell(_where(rule, program) or "everywhere", path),
-                _cell(said_join(filter(None, (rule.by, rule.source)), ", ") or "–", f"{path}.by"),
+                text_cell(changed(_words(rule.rule.value), str.capitalize), f"{path}.rule"),
+                text_cell(rule.says, f"{path}.says"),
+                text_cell(_where(rule, program) or said("everywhere"), path),
+                text_cell(said_join(filter(None, (rule.by, rule.source)), ", ") or "–", f"{path}.by"),
             ),
         )
         for path, rule in rules
     )
-    columns = (("Kind", 2), ("Rule", 6), (said("Where and when"), 5), (said("Set by"), 4))
+    columns = ((said("Kind"), 2), (said("Rule"), 6), (said("Where and when"), 5), (said("Set by"), 4))
     return _table("house-rules.all", said("Rules of our own"), columns, rows)
 
 
@@ -212,8 +225,8 @@ def _rules_of_task(
 ) -> tuple[Block, ...]:
     def words(path: str, rule: HouseRule) -> tuple[Text, ...]:
         kind = language.say(_words(rule.rule.value)).capitalize()
-        says = language.own(f"{rule.says.rstrip('.')}{_when(rule, program)}")
-        return spoken(language, said("%(kind)s: %(says)s.", kind=kind, says=says), path)
+        says = f"{language.own(rule.says.rstrip('.'))}{said_in(language, _when(rule, program))}"
+        return spoken(language, f"{kind}: {says}.", path)
 
     items = tuple(
         ListItem(f"rules.{task}.{rule.id}", (Paragraph(f"rules.{task}.{rule.id}.p", words(path, rule)),))
@@ -244,4 +257,4 @@ def _where(rule: HouseRule, program: Program) -> str:
 
 
 def _words(value: str) -> str:
-    return _SPOKEN.get(value) or value.replace("-", " ")
+    return _SPOKEN.get(value) or said(value.replace("-", " "))

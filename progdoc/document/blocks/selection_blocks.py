@@ -12,7 +12,7 @@ from progdoc.core.said import changed, said, said_choice, said_in, said_join
 from progdoc.document.blocks.answers import told_plainly
 from progdoc.document.pictures.task_chart import task_figure
 from progdoc.document.tree.nodes import Block, Cell, Column, LineBreak, Notice, Paragraph, Row, Strong, Table, Text
-from progdoc.document.tree.spoken_text import spoken
+from progdoc.document.tree.spoken_text import spoken, text_cell
 from progdoc.model.description.quantities import unit_symbol
 from progdoc.model.description.words import label_of
 from progdoc.model.description.workplace import Task
@@ -53,10 +53,6 @@ def selection_blocks(judged: Judged, language: Language = ENGLISH) -> dict[str, 
         found[f"chart.{task.id}"] = (task_figure(chart),) if chart is not None else ()
         found[f"danger.{task.id}"] = _dangers(judged, air, failing, path, language)
     return found
-
-
-def _text(words: str, path: str = "") -> Cell:
-    return Cell((Text(words, path),))
 
 
 def level_words(agent: Assessment) -> str:
@@ -124,10 +120,10 @@ def _agents(air: TaskAir) -> Table:
             f"air.{air.task.id}.{agent.hazard.id}",
             (
                 _agent(agent),
-                _text(said_choice(agent.hazard.form) if agent.hazard.form else said("not stated")),
-                _text(_level_in_short(agent), f"{agent.path}.exposure"),
-                _text(limit_words(agent)),
-                _text(_ratio_words(agent)),
+                text_cell(said_choice(agent.hazard.form) if agent.hazard.form else said("not stated")),
+                text_cell(_level_in_short(agent), f"{agent.path}.exposure"),
+                text_cell(limit_words(agent)),
+                text_cell(_ratio_words(agent)),
             ),
         )
         for agent in air.agents
@@ -161,10 +157,10 @@ def _masks(air: TaskAir, verdicts: Iterable[MaskVerdict], failing: Mapping[tuple
         Row(
             f"protection.{air.task.id}.{v.mask.id}",
             (
-                _text(label_of(v.mask), f"{v.path}.mask"),
-                _text(said("none") if v.credit.apf is None else number_text(v.credit.apf, "down")),
-                _text(needed),
-                _text(
+                text_cell(label_of(v.mask), f"{v.path}.mask"),
+                text_cell(said("none") if v.credit.apf is None else number_text(v.credit.apf, "down")),
+                text_cell(needed),
+                text_cell(
                     said_join(
                         (said("%(agent)s: %(c)s", agent=c.agent, c=c.printed) for c in v.mucs if not v.bars), "; "
                     )

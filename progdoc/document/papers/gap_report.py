@@ -13,7 +13,7 @@ from progdoc.core.numbers import long_date
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.core.questions import Question, missing_answers
 from progdoc.core.report import Report, grouped, summary_parts
-from progdoc.core.said import said, said_join
+from progdoc.core.said import Said, capital, changed, said, said_join, same, unstopped
 from progdoc.document.blocks.answers import gap_anchor, in_quotes
 from progdoc.document.tree.cross_references import resolved
 from progdoc.document.tree.nodes import (
@@ -47,9 +47,12 @@ def gap_document(
         "summary.judged",
         (
             Text(
-                f"Judged on {long_date(report.on)} by the rules {report.rules_pack} {report.rules_version}."
-                " This report finds gaps; it certifies nothing. The law, the maker's instructions and the"
-                " authority having jurisdiction come first."
+                said(
+                    "Judged on %(day)s by the rules %(rules)s. This report finds gaps; it certifies nothing. The law,"
+                    " the maker's instructions and the authority having jurisdiction come first.",
+                    day=long_date(report.on),
+                    rules=same(f"{report.rules_pack} {report.rules_version}"),
+                )
             ),
         ),
     )
@@ -58,7 +61,7 @@ def gap_document(
     return resolved(
         Document(
             id="gaps",
-            title=f"Gap report: {report.title or 'respiratory protection program'}",
+            title=said("Gap report: %(program)s", program=report.title or said("respiratory protection program")),
             organisation=organisation,
             revision=report.revision,
             as_of=report.on,
@@ -75,9 +78,9 @@ def _summary(report: Report) -> Notice:
     """Return how things stand, in danger letters where nobody may start some work."""
     opening, parts = summary_parts(report)
     end = ":" if parts else "."
-    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(f"{opening}{end}"),)),))]
+    blocks: list[Block] = [Paragraph("summary.line", (Strong((Text(said_join((opening, end), "")),)),))]
     if parts:
-        blocks.append(_list("summary.parts", [(Text(f"{part[:1].upper()}{part[1:]}."),) for part in parts]))
+        blocks.append(_list("summary.parts", [(Text(said("%(part)s.", part=capital(part))),) for part in parts]))
     is_shut = any(one.is_for_all for one in report.barred)
     return Notice("summary", "danger" if is_shut else "note", tuple(blocks))
 
@@ -132,7 +135,7 @@ def _question_groups(report: Report, anchors: _Anchors) -> Iterator[Section]:
             )
 
 
-_DANGERS, _ANSWERS = "Dangers", said("Answers for the program")
+_DANGERS, _ANSWERS = said("Dangers"), said("Answers for the program")
 _RECORDS, _CAUTIONS = said("Records of people and devices"), said("Cautions and advice")
 _HEADINGS = (_DANGERS, _ANSWERS, _RECORDS, _CAUTIONS)
 
@@ -155,10 +158,8 @@ def _question(report: Report, question: Question, anchors: _Anchors) -> Section:
 
 
 def _said_of(question: Question, identity: str) -> Iterator[Block]:
-    cites = said_join(question.cites, "; ")
-    yield Paragraph(
-        f"{identity}.why", (Text(in_quotes(said("%(why)s %(cites)s", why=question.why, cites=cites).rstrip())),)
-    )
+    cites = same("; ".join(question.cites))
+    yield Paragraph(f"{identity}.why", (Text(in_quotes(said_join(filter(None, (question.why, cites))))),))
     found = dict.fromkeys(_sentence(finding.what) for finding in question.told_in_full)
     if found:
         yield _list(f"{identity}.found", [(Text(words),) for words in found])
@@ -169,7 +170,7 @@ def _said_of(question: Question, identity: str) -> Iterator[Block]:
         )
     if len(question.names) > 1:
         yield Paragraph(f"{identity}.names", (Strong((Text(said("About: ")),)), Text(said_join(question.names, ", "))))
-    yield Paragraph(f"{identity}.place", (Strong((Text(said("Where: ")),)), Text(str(question.where))))
+    yield Paragraph(f"{identity}.place", (Strong((Text(said("Where: ")),)), Text(same(str(question.where)))))
     typed = question.lines_beside(question.told_in_full)
     if typed:
         yield Formula(f"{identity}.type", "\n".join(typed))
@@ -178,8 +179,8 @@ def _said_of(question: Question, identity: str) -> Iterator[Block]:
         words = said(
             "If you do exactly what %(adopts)s asks, adopt: “%(adopts)s” under %(group)s says so in one "
             "line; what it leaves to be said is asked then.",
-            adopts=question.adopts,
-            group=group,
+            adopts=same(question.adopts),
+            group=same(group),
         )
         yield Paragraph(f"{identity}.adopt", (Text(words),))
 
@@ -187,7 +188,7 @@ def _said_of(question: Question, identity: str) -> Iterator[Block]:
 def _settled(report: Report, question: Question, identity: str, anchors: _Anchors) -> Section:
     findings = sorted(question.findings, key=_kind)
     title = said(
-        "Findings that this settles (%(n)s): %(settles)s", n=len(findings), settles=said_join(question.settles, ", ")
+        "Findings that this settles (%(n)s): %(settles)s", n=len(findings), settles=same(", ".join(question.settles))
     )
     return Section(f"{identity}.settled", title, _told(report, findings, anchors), is_folded=True)
 
@@ -227,7 +228,7 @@ def _kind(finding: Diagnostic) -> tuple[str, ...]:
 
 def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Section:
     first = findings[0]
-    title = said("%(code)s %(first)s", code=first.code, first=first.name.replace("-", " "))
+    title = Said(f"{first.code} {first.name.replace('-', ' ')}", _titled, first.code)
     if len(findings) == 1:
         identity = anchors.of(first)
         return Section(identity, title, (*_what(first, identity), *_cure(first, identity), *_where(first, identity)))
@@ -240,16 +241,25 @@ def _alike(report: Report, findings: list[Diagnostic], anchors: _Anchors) -> Sec
     return Section(f"all.{inner[0].id}", title, (*_cure(first, f"all.{inner[0].id}"), *inner))
 
 
+def _titled(_language: Language, code: str) -> str:
+    return code  # names are English
+
+
 def _what(finding: Diagnostic, identity: str) -> Iterator[Block]:
     yield Paragraph(f"{identity}.what", (Text(_sentence(finding.what)),))
 
 
 def _sentence(what: str) -> str:
-    return in_quotes(f"{what[:1].upper()}{what[1:].rstrip('.')}.")
+    return in_quotes(said("%(what)s.", what=capital(unstopped(what))))
+
+
+def _first_line(fix: str) -> str:
+    return fix.partition("\n")[0]
 
 
 def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    fix, _, example = finding.fix.partition("\n")
+    _, _, example = finding.fix.partition("\n")
+    fix = changed(finding.fix, _first_line)
     yield Paragraph(f"{identity}.fix", (Strong((Text(said("What to do: ")),)), Text(in_quotes(fix))))
     if example:
         yield Formula(f"{identity}.example", example)
@@ -257,13 +267,13 @@ def _cure(finding: Diagnostic, identity: str) -> Iterator[Block]:
         f"{identity}.why",
         (
             Strong((Text(said("Why: ")),)),
-            Text(in_quotes(said("%(why)s %(citation)s", why=finding.why, citation=finding.citation).rstrip())),
+            Text(in_quotes(said_join(filter(None, (finding.why, same(finding.citation)))))),
         ),
     )
 
 
 def _where(finding: Diagnostic, identity: str) -> Iterator[Block]:
-    where = f"{finding.location}" + (said(", %(path)s", path=finding.location.path) if finding.location.path else "")
+    where = same(f"{finding.location}" + (f", {finding.location.path}" if finding.location.path else ""))
     yield Paragraph(f"{identity}.where", (Strong((Text(said("Where: ")),)), Text(where)))
     if finding.accepted:
-        yield Paragraph(f"{identity}.accepted", (Text(f"{finding.accepted[:1].upper()}{finding.accepted[1:]}"),))
+        yield Paragraph(f"{identity}.accepted", (Text(capital(finding.accepted)),))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from progdoc.core.numbers import counted, long_date
 from progdoc.core.paper_language import ENGLISH, Language
-from progdoc.core.said import said
+from progdoc.core.said import as_own, said
 from progdoc.document.blocks.assignment_blocks import matrix_tables, task_table
 from progdoc.document.blocks.device_blocks import register_tables
 from progdoc.document.blocks.life_blocks import handed_out_table, kept_table, upkeep_table
@@ -47,17 +47,19 @@ def annex_document(judged: Judged, within_days: int = _WITHIN_DAYS, language: La
     people = program.people
     records: list[Block] = [table for table in _records(judged) if table]
     sections = [
-        Section("assignment", "Who may do what", _assignment(judged.roster)),
-        Section("due", "What falls due", _due(judged, within_days)),
-        *_standing(judged, within_days),
-        Section("records", "Records", tuple(records) or (_none("records.none", "No record is described."),)),
+        Section("assignment", said("Who may do what"), _assignment(judged.roster, language)),
+        Section("due", said("What falls due"), _due(judged, within_days, language)),
+        *_standing(judged, within_days, language),
+        Section(
+            "records", said("Records"), tuple(records) or (_none("records.none", said("No record is described.")),)
+        ),
     ]
-    body = sections if people or records else (_none("people.none", "Nobody is described."),)
+    body = sections if people or records else (_none("people.none", said("Nobody is described.")),)
     notice = Notice("restricted", "caution", (_none("restricted.words", RESTRICTED_WORDS),))
     return resolved(
         Document(
             id="people",
-            title="People annex",
+            title=said("People annex"),
             organisation=judged.printed(program.organisation.name, "organisation.name"),
             revision=judged.printed(program.program.revision, "program.revision"),
             as_of=judged.as_of,
@@ -76,7 +78,7 @@ def _none(node_id: str, words: str) -> Paragraph:
     return Paragraph(node_id, (Text(words),))
 
 
-def _assignment(found: Roster) -> tuple[Block, ...]:
+def _assignment(found: Roster, language: Language) -> tuple[Block, ...]:
     if not found.tasks:
         return (_none("assignment.none", said("No task with masks is described.")),)
     words = said(
@@ -90,46 +92,44 @@ def _assignment(found: Roster) -> tuple[Block, ...]:
         if one.is_named:
             named.setdefault(one.task.id, []).append(one)
     details = tuple(
-        Section(f"assignment.{task.id}", label_of(task), (_named_for(task, named.get(task.id, [])),))
+        Section(f"assignment.{task.id}", as_own(label_of(task)), (_named_for(task, named.get(task.id, []), language),))
         for task in found.tasks
     )
-    return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks), *details)
+    return (_none("assignment.words", words), *matrix_tables(pairs, found.tasks, language), *details)
 
 
-def _named_for(task: Task, assignments: list[Assignment]) -> Block:
+def _named_for(task: Task, assignments: list[Assignment], language: Language) -> Block:
     if not assignments:
         return _none(f"may.{task.id}.nobody", said("The task names nobody."))
-    return task_table(
-        f"may.{task.id}", said("Named for it: %(task)s", task=label_of(task)), assignments, by_person=True
-    )
+    caption = said("Named for it: %(task)s", task=label_of(task))
+    return task_table(f"may.{task.id}", caption, assignments, True, language)
 
 
-def _due(judged: Judged, within_days: int) -> tuple[Block, ...]:
+def _due(judged: Judged, within_days: int, language: Language) -> tuple[Block, ...]:
     outlook = judged.due(within_days)
     picture = timeline(outlook)
     blocks: list[Block] = [picture] if picture else []
     if outlook.overdue:
-        blocks.append(due_table("overdue", "Overdue", outlook.overdue))
+        blocks.append(due_table("overdue", said("Overdue"), outlook.overdue, language))
     if outlook.soon:
-        blocks.append(
-            due_table("soon", said("Due within %(within_days)s", within_days=counted(within_days, "day")), outlook.soon)
-        )
+        caption = said("Due within %(time)s", time=counted(within_days, "day"))
+        blocks.append(due_table("soon", caption, outlook.soon, language))
     if outlook.next:
-        blocks.append(due_table("next", said("The next of each kind"), outlook.next))
+        blocks.append(due_table("next", said("The next of each kind"), outlook.next, language))
     return tuple(blocks) or (
         _none("due.none", said("Nothing falls due that is known on %(as_of)s.", as_of=long_date(outlook.as_of))),
     )
 
 
-def _standing(judged: Judged, within_days: int) -> tuple[Section, ...]:
+def _standing(judged: Judged, within_days: int, language: Language) -> tuple[Section, ...]:
     """Return what is next for whom on the way to a mask; of who left nothing."""
     due: dict[str, list[OutlookItem]] = {}
     for item in judged.due(within_days).items:
         for subject in item.subject:
             if subject.startswith("people."):
                 due.setdefault(subject.partition(".")[2], []).append(item)
-    found = ((person, steps_of(judged, person, due.get(person.id, []))) for _, person in judged.index.present)
-    table = standing_table(found)
+    found = ((person, steps_of(judged, person, due.get(person.id, []), language)) for _, person in judged.index.present)
+    table = standing_table(found, language)
     return (Section("standing", said("Who is how far"), (table,)),) if table.rows else ()
 
 

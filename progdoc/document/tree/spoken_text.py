@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from progdoc.core.paper_language import EDGE, Language
+from progdoc.core.said import as_own
 from progdoc.document.tree.nodes import Cell, Text
 
-__all__ = ["plain", "said_here", "spoken", "spoken_cell"]
+__all__ = ["plain", "said_here", "spoken", "spoken_cell", "text_cell"]
 
 
 def spoken(language: Language, words: str, path: str = "") -> tuple[Text, ...]:
@@ -33,6 +34,11 @@ def said_here(language: Language, path: str) -> str:
 def plain(words: str) -> str:
     """Return words for where a language cannot be marked: a title, the value of a field."""
     return words.replace(EDGE, "")
+
+
+def text_cell(words: str, path: str = "") -> Cell:
+    """Return English words as a cell: those that can be said again, all others as the firm's own."""
+    return Cell((Text(as_own(words), path),))
 
 
 def spoken_cell(language: Language, words: str, path: str = "") -> Cell:
