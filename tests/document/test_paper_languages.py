@@ -160,6 +160,7 @@ def marks_only() -> Language:
     return replace(
         real,
         edition="marks",
+        _known=frozenset(),
         _of_data=lambda: of_data,
         _one=lambda message: f"⟦{message}⟧" if message in known else message,
         _apart=lambda _paper, _message: "",
