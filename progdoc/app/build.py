@@ -172,7 +172,7 @@ def built(
     yield "restricted/calendar.ics", calendar_of(judged)
     yield "restricted/people.html", printed("html", annex_document(judged))
     for language in more_languages(judged):
-        yield from _in_language(checked, language, formats, dressed)
+        yield from _in_language(checked, language, formats, dressed, written)
     yield "restricted/assignments.csv", assignment_csv(judged)
     for person, card in each_card(judged):
         yield f"restricted/cards/{person}.html", printed("html", card)
@@ -194,14 +194,18 @@ def built(
 
 
 def _in_language(
-    checked: Checked, language: Language, formats: Iterable[str], dressed: Callable[[Document], Document]
+    checked: Checked,
+    language: Language,
+    formats: Iterable[str],
+    dressed: Callable[[Document], Document],
+    in_english: WrittenProgram,
 ) -> Iterator[tuple[str, bytes]]:
     """Yield what is for who runs the program, once more in a language: program, annex, gap reports, people."""
     judged = checked.judged
     if judged is None:
         return
     folder, program = language.code, judged.description
-    written, report = _written(checked, language)
+    written, report = _written(checked, language, in_english)
     for name in formats:
         for paper in (written.program, written.annex):
             linked = linked_to(paper, "md" if name == "md" else "html")
@@ -216,14 +220,16 @@ def _in_language(
     yield f"restricted/{folder}/people.html", WRITERS["html"](dressed(annex_document(judged, language=language)))
 
 
-def _written(checked: Checked, language: Language = ENGLISH) -> tuple[WrittenProgram, Report]:
+def _written(
+    checked: Checked, language: Language = ENGLISH, in_english: WrittenProgram | None = None
+) -> tuple[WrittenProgram, Report]:
     """Return the program in a language, and the report of what it answers and leaves open."""
     judged = checked.judged
     if judged is None:
         raise ValueError("a description with faults of form has no documents")
     checksums = {name: sha256(content) for name, content in attached_files(checked.loaded).items()}
     templates = own_templates(checked.worn.look.templates)
-    written = written_program(judged, templates, checksums, pictures(checked.loaded), language)
+    written = written_program(judged, templates, checksums, pictures(checked.loaded), language, in_english)
     return written, judged.report(__version__, written.answers)
 
 
