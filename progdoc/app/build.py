@@ -29,6 +29,7 @@ from progdoc.document.papers.training_kit import training_documents
 from progdoc.document.papers.written_program import WrittenProgram, written_program
 from progdoc.document.templating.templates import own_templates
 from progdoc.document.tree.gap_links import linked_to
+from progdoc.document.tree.in_a_folder import in_a_folder
 from progdoc.document.tree.nodes import Document
 from progdoc.model.description.program import Program
 from progdoc.rules.judged.result import Judged
@@ -179,6 +180,7 @@ def built(
     yield from attached.items()
     if binder:
         groups = {
+            **{f"The program in {one.name}": _to_bind(checked, one, written) for one in more_languages(judged)},
             "Task pages": task_documents(judged, templates),
             **{
                 f"Task pages in {language.name}": task_documents(judged, templates, language)
@@ -218,6 +220,14 @@ def _in_language(
     whole = gap_document(report, firm, draft, size, language, first)
     yield f"restricted/{folder}/gaps.html", WRITERS["html"](dressed(whole))
     yield f"restricted/{folder}/people.html", WRITERS["html"](dressed(annex_document(judged, language=language)))
+
+
+def _to_bind(checked: Checked, language: Language, in_english: WrittenProgram) -> dict[str, Document]:
+    """Return program and annex in a language, by the names that they have in the binder."""
+    written, _ = _written(checked, language, in_english)
+    return {
+        f"{language.code}-{paper.id}": in_a_folder(paper, language.code) for paper in (written.program, written.annex)
+    }
 
 
 def _written(
