@@ -6,7 +6,7 @@ from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from functools import lru_cache
 
-from progdoc.core.said import said_date, said_join, said_number, said_plural, said_unit, same
+from progdoc.core.said import said_date, said_measure, said_number, said_plural, same
 
 __all__ = ["counted", "interval_words", "long_date", "number_shown", "number_text", "stated_text", "text_of"]
 
@@ -72,7 +72,7 @@ def text_of(value: float, unit: str, rounding: str = "nearest", digits: int = 3)
     ('50 µg/m³', '4.8')
     """
     number = number_text(value, rounding, digits)
-    return said_join((number, said_unit(unit))) if unit else number
+    return said_measure(f"{number} {unit}") if unit else number
 
 
 def number_shown(value: float, rounding: str = "nearest", digits: int = 3) -> float:

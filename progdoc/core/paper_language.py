@@ -1,13 +1,14 @@
 """The languages of the papers for the crew: fixed sentences by message catalogue, dates and lists by CLDR.
 
-English is the source and needs no catalogue. Another language is a folder of `templates/locale` with a gettext
-catalogue, `messages.po`; its header names the locale whose dates and lists it takes (`Language: es_US`). The
-catalogue is read by Babel, which brings the Unicode CLDR along; nothing of it is loaded before a language is asked for.
+English is the source and needs no catalogue. Another language is a folder of `templates/locale` with gettext
+catalogues; the header of `messages.po` names the locale whose dates and lists it takes (`Language: es_US`). They
+are read by Babel, which brings the Unicode CLDR along; nothing of it is loaded before a language is asked for.
 """
 
 from __future__ import annotations
 
 import gettext
+import hashlib
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -32,6 +33,7 @@ MEASURES = (
     ("month", "months"),
     ("year", "years"),
 )
+_FIRST = "messages.po"  # of the catalogues of a language
 EDGE = "\ue010"  # on both sides of what is not in the language around it; no keyboard types it
 _PLACEHOLDER = re.compile(r"%\([a-z_]+\)s")
 _LETTER = re.compile("[A-Za-z]")
@@ -63,6 +65,7 @@ class Language:
     _listed: Callable[[Sequence[str], str], str]
     _marks: tuple[str, str] = (",", ".")  # between thousands, and before a fraction
     _of_data: Callable[[], Mapping[str, str]] = dict  # the texts of our data by the English ones
+    edition: str = ""  # what its catalogues say, as a SHA-256; of English, which has none, nothing
 
     def say(self, message: str, **values: object) -> str:
         """Return a sentence; what it names as `%(name)s` is filled in.
@@ -71,6 +74,8 @@ class Language:
         'Wear the hood.'
         """
         said = self._one(message)
+        if self.original and said == message:
+            said = self._of_data().get(message, message)
         return said % values if values else said
 
     def words_for(self, one: str, more: str = "", number: float = 1) -> str:
@@ -83,7 +88,7 @@ class Language:
         """
         found = self._many(one, more, _whole(number)) if more else self._one(one)
         if self.original and found in (one, more) and _LETTER.search(_PLACEHOLDER.sub("", one)):
-            raise LookupError(one)
+            return self.data_words(one)
         return found
 
     def data_words(self, text: str) -> str:
@@ -98,11 +103,9 @@ class Language:
 
     def number(self, figure: str) -> str:
         """Return a number in the marks of this language, out of its English ones: "1,011.5"."""
-        return (
-            figure
-            if self._marks == (",", ".")
-            else figure.translate(dict(zip(map(ord, ",."), self._marks, strict=True)))
-        )
+        if self._marks == (",", "."):
+            return figure
+        return figure.translate(dict(zip(map(ord, ",."), self._marks, strict=True)))
 
     def on(self, paper: str) -> Language:
         """Return the language as it speaks on one paper, where a word means another thing than on the others."""
@@ -114,7 +117,7 @@ class Language:
         >>> ENGLISH.own("Jo Marsh")
         'Jo Marsh'
         """
-        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and words else words
+        return f"{EDGE}{words.replace(EDGE, '')}{EDGE}" if self.original and any(map(str.isalpha, words)) else words
 
     def plural(self, one: str, more: str, number: float, **values: object) -> str:
         """Return the sentence for a number of things.
@@ -144,8 +147,8 @@ class Language:
         """
         number, _, unit = figure.partition(" ")
         if not self.original or unit not in _ONES:
-            return figure
-        return f"{number} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
+            return f"{self.number(number)} {unit}".rstrip()
+        return f"{self.number(number)} {self._many(_ONES[unit], _PLURALS[unit], 1 if number == '1' else 2)}"
 
 
 def _whole(number: float) -> int:
@@ -197,7 +200,13 @@ def language_of(code: str) -> Language:
     from babel.messages.pofile import read_po
     from babel.numbers import get_decimal_symbol, get_group_symbol
 
-    catalogue = read_po(BytesIO((templates_root() / "locale" / code / "messages.po").read_bytes()))
+    texts = _catalogues(code)
+    edition = hashlib.sha256(b"".join(texts.values())).hexdigest()
+    catalogue = read_po(BytesIO(texts.pop(_FIRST)))
+    for text in texts.values():
+        for message in read_po(BytesIO(text)):
+            if message.id:
+                catalogue[message.id] = message
     compiled = BytesIO()
     write_mo(compiled, catalogue)
     compiled.seek(0)
@@ -216,6 +225,7 @@ def language_of(code: str) -> Language:
         lambda parts, last: format_list(parts, styles[last], locale=locale),
         (get_group_symbol(locale), get_decimal_symbol(locale)),
         lambda: _texts_of_data(code),
+        edition,
     )
 
 
@@ -229,3 +239,9 @@ def _texts_of_data(code: str) -> Mapping[str, str]:
         except PoError as fault:
             raise ResourceError(f"{file.name}, {fault}") from fault
     return found
+
+
+def _catalogues(code: str) -> dict[str, bytes]:
+    """Return the catalogues of a language by the names of their files; the first says which locale it takes."""
+    files = [entry for entry in (templates_root() / "locale" / code).iterdir() if entry.name.endswith(".po")]
+    return {file.name: file.read_bytes() for file in sorted(files, key=lambda file: (file.name != _FIRST, file.name))}

@@ -11,8 +11,9 @@ functions below join, list and count instead.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -20,17 +21,21 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Said",
+    "as_own",
     "capital",
+    "changed",
     "first_line",
     "said",
     "said_apart",
+    "said_as",
+    "said_choice",
     "said_date",
     "said_in",
     "said_join",
+    "said_measure",
     "said_number",
     "said_plural",
     "said_series",
-    "said_unit",
     "said_values",
     "same",
     "unstopped",
@@ -111,26 +116,39 @@ def said_apart(paper: str, message: str, /, **values: object) -> str:
     return Said(message % values if values else message, _apart, paper, message, values)
 
 
-def said_series(parts: Sequence[str], last: str = "and") -> str:
+def said_as(english: str, message: str) -> str:
+    """Return an English text that is said elsewhere by another one: `clean-shaven` as "clean shaven" is."""
+    return Said(english, _sentence, message, {})
+
+
+def said_series(parts: Iterable[str], last: str = "and") -> str:
     """Return a list in words; `last`: "and" or "or".
 
     >>> said_series(["goggles", "gloves", "a hood"])
     'goggles, gloves and a hood'
     """
+    parts = tuple(parts)
     if len(parts) < 2:
         return parts[0] if parts else ""
-    return Said(f"{', '.join(parts[:-1])} {last} {parts[-1]}", _series, tuple(parts), last)
+    return Said(f"{', '.join(parts[:-1])} {last} {parts[-1]}", _series, parts, last)
 
 
-def said_join(parts: Sequence[str], between: str = " ") -> str:
-    """Return texts one after another, with a mark between them that every language has.
+def said_join(parts: Iterable[str], between: str = " ") -> str:
+    """Return texts one after another; what stands between them is a mark that every language has, or said itself.
 
     >>> said_join([said("not cleaned"), said("not sealed")], "; ")
     'not cleaned; not sealed'
     """
+    parts = tuple(parts)
     if len(parts) < 2:
         return parts[0] if parts else ""
-    return Said(between.join(parts), _joined, tuple(parts), between)
+    return Said(between.join(parts), _joined, parts, between)
+
+
+def said_choice(choice: StrEnum) -> str:
+    """Return a choice of a closed list in words: `clean-shaven` as "clean shaven"."""
+    words = choice.value.replace("-", " ")
+    return Said(words, _choice, words)
 
 
 def said_date(english: str, day: date) -> str:
@@ -143,9 +161,13 @@ def said_number(english: str) -> str:
     return Said(english, _number, english)
 
 
-def said_unit(unit: str) -> str:
-    """Return a unit: a word of it is said in the language, a symbol is the same in every one."""
-    return Said(unit, _unit, unit)
+def said_measure(figure: str) -> str:
+    """Return a number with its unit: a word for the unit is said in the language, a symbol is the same in every one.
+
+    >>> said_measure("12 months")
+    '12 months'
+    """
+    return Said(figure, _measured, figure)
 
 
 def same(text: str) -> str:
@@ -157,13 +179,31 @@ def same(text: str) -> str:
     return text if isinstance(text, Said) else Said(text, _same, text)
 
 
+def as_own(words: str) -> str:
+    """Return words of the firm's own, a name, say, which stay as they were written; what can be said again as it is.
+
+    >>> as_own("Jo Marsh")
+    'Jo Marsh'
+    """
+    return words if isinstance(words, Said) else Said(words, _own, words)
+
+
+def changed(words: str, change: Callable[[str], str]) -> str:
+    """Return words after a change that is the same in every language, made by a function of a module.
+
+    >>> changed(said("No mask."), str.upper)
+    'NO MASK.'
+    """
+    return Said(change(words), _again, words, change) if isinstance(words, Said) else change(words)
+
+
 def capital(words: str) -> str:
     """Return words that begin with a capital letter.
 
     >>> capital(said("no mask is named"))
     'No mask is named'
     """
-    return _changed(words, _capital)
+    return changed(words, _capital)
 
 
 def first_line(words: str) -> str:
@@ -172,7 +212,7 @@ def first_line(words: str) -> str:
     >>> first_line(said("Write it.\n  interval: 12 months"))
     'Write it.'
     """
-    return _changed(words, _first_line)
+    return changed(words, _first_line)
 
 
 def unstopped(words: str) -> str:
@@ -181,7 +221,7 @@ def unstopped(words: str) -> str:
     >>> unstopped(said("No mask is named."))
     'No mask is named'
     """
-    return _changed(words, _unstopped)
+    return changed(words, _unstopped)
 
 
 # ---- how each is said again -------------------------------------------------------------------------
@@ -216,7 +256,16 @@ def _series(language: Language, parts: tuple[str, ...], last: str) -> str:
 
 
 def _joined(language: Language, parts: tuple[str, ...], between: str) -> str:
+    if isinstance(between, Said):
+        between = between.in_language(language)
     return between.join(str(_in(language, part)) for part in parts)
+
+
+def _choice(language: Language, words: str) -> str:
+    try:
+        return language.words_for(words)
+    except LookupError:
+        return language.data_words(words)
 
 
 def _dated(language: Language, day: date) -> str:
@@ -227,19 +276,16 @@ def _number(language: Language, figure: str) -> str:
     return language.number(figure)
 
 
-def _unit(language: Language, unit: str) -> str:
-    try:
-        return language.words_for(unit)
-    except LookupError:
-        return unit
+def _measured(language: Language, figure: str) -> str:
+    return language.measure(figure)
 
 
 def _same(_language: Language, text: str) -> str:
     return text
 
 
-def _changed(words: str, change: Callable[[str], str]) -> str:
-    return Said(change(words), _again, words, change) if isinstance(words, Said) else change(words)
+def _own(language: Language, words: str) -> str:
+    return language.own(words)
 
 
 def _again(language: Language, words: Said, change: Callable[[str], str]) -> str:

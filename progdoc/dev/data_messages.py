@@ -16,6 +16,7 @@ from progdoc.model.description.fields import choice_text
 from progdoc.model.yaml.yaml_file import Bounds, read_content
 from progdoc.model.yaml.yaml_tree import Node
 from progdoc.model.yaml.yaml_values import line_of
+from progdoc.rules.lookup.table_files import PRINTED_COLUMNS, table_rows
 from progdoc.rules.reading.rule_forms import PRINTED_KEYS
 
 __all__ = ["data_catalogues", "data_texts", "told_in"]
@@ -30,7 +31,7 @@ def data_texts(root: Path) -> dict[Path, tuple[str, ...]]:
     """Return the texts of each file of data that has any, each in the first of its files, in their order."""
     found: dict[Path, tuple[str, ...]] = {}
     seen: set[str] = set()
-    for file, texts in (*_in_yaml(root), *_in_the_model(root)):
+    for file, texts in (*_in_yaml(root), *_in_the_model(root), *_in_tables(root)):
         new = tuple(dict.fromkeys(text for text in texts if text and text not in seen))
         seen.update(new)
         if new:
@@ -85,6 +86,12 @@ def _printed_below(node: Node) -> Iterator[str]:
             said = node.content.get(key)
             if said is not None:
                 yield from map(line_of, said.content if isinstance(said.content, list) else [said])
+
+
+def _in_tables(root: Path) -> Iterator[tuple[Path, list[str]]]:
+    for name, columns in PRINTED_COLUMNS.items():
+        file = root / "progdoc" / "catalogue" / "tables" / f"{name}.csv"
+        yield file, [row[column] for row in table_rows(name) for column in columns]
 
 
 def _in_the_model(root: Path) -> Iterator[tuple[Path, list[str]]]:

@@ -40,7 +40,7 @@ __all__ = [
 
 _STEP = re.compile(r"([^.\[\]]+)(\[\])?")
 _BLANKS = str.maketrans("-_", "  ")
-_BY_ID = re.compile(r"(?:The )?[Ii]ds? of |(?:'s|(?<=s)') ids?(?=\.)")
+_BY_ID = re.compile(r"\b((?:The )?[Ii]ds? of )(\w)|(?:'s|(?<=s)') ids?(?=\.)")
 _FORMS: Mapping[str, type | tuple[type, ...]] = {"quantity": Quantity, "date": date, "number": (int, float)}
 
 
@@ -89,9 +89,16 @@ def named_text(description: str) -> str:
     ('The masks in which they go in.', 'A mask.')
     >>> named_text("The tasks' ids."), named_text("The cartridge's id.")
     ('The tasks.', 'The cartridge.')
+    >>> named_text("If not: whose program does. The id of a body will do."), named_text("What is said of it.")
+    ('If not: whose program does. A body will do.', 'What is said of it.')
     """
-    told = _BY_ID.sub("", description, count=1)
+    told = _BY_ID.sub(_without_id, description, count=1)
     return data_text(told[:1].upper() + told[1:])
+
+
+def _without_id(found: re.Match[str]) -> str:
+    opening, letter = found[1] or "", found[2] or ""
+    return letter.upper() if opening[:1].isupper() else letter
 
 
 def kind_text(model: type[BaseModel]) -> str:

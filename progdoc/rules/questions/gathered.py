@@ -94,7 +94,9 @@ def _asking(known: QuestionList, finding: Diagnostic, verdict: Verdict | None) -
 
 
 def _own(finding: Diagnostic, verdict: Verdict | None) -> Asking:
-    asks = f"{(verdict.requirement.duty if verdict else finding.what).rstrip('.')}: how is that done here?"
+    asks = said(
+        "%(duty)s: how is that done here?", duty=(verdict.requirement.duty if verdict else finding.what).rstrip(".")
+    )
     cites = (finding.citation,) if finding.citation else ()
     return Asking(finding.code.lower(), "program", "local_rules", asks, finding.why, cites, (), (finding.code,), ())
 
@@ -191,7 +193,7 @@ def _is_danger(asking: Asking, finding: Diagnostic) -> bool:
 def _name(facts: Facts, asking: Asking, place: str) -> str:
     thing = facts.value_at(place)
     if asking.per == "hazard":
-        return f"{thing.agent} in “{label_of(facts.tasks[thing.task][1])}”"
+        return said("%(agent)s in “%(tasks)s”", agent=thing.agent, tasks=label_of(facts.tasks[thing.task][1]))
     return label_of(thing)
 
 
@@ -206,7 +208,7 @@ def asking_about(asking: Asking, names: tuple[str, ...]) -> str:
 
 
 def _joined(asking: Asking, names: tuple[str, ...]) -> str:
-    shown = list(names) if asking.per in ("hazard", "person") else [f"“{name}”" for name in names]
+    shown = list(names) if asking.per in ("hazard", "person") else [said("“%(name)s”", name=name) for name in names]
     if len(shown) > _MOST_NAMES:
         shown = [*shown[: _MOST_NAMES - 1], said("%(n)s more", n=len(shown) - _MOST_NAMES + 1)]
     return said_series(shown)
