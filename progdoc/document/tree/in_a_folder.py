@@ -1,4 +1,4 @@
-"""A document of several that bear the same names in another folder, told apart from them where all are bound together."""
+"""A document that lies in a folder of its own, told apart from one of the same name where both are bound together."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ __all__ = ["in_a_folder"]
 
 def in_a_folder(document: Document, folder: str) -> Document:
     """Return a document with the folder in its id; what leads to documents beside it leads to those of the folder."""
-    return replace(_inside(document, folder), id=f"{folder}.{document.id}")
+    return replace(document, id=f"{folder}.{document.id}", blocks=_inside(document.blocks, folder))
 
 
 def _inside(node: Any, folder: str) -> Any:
