@@ -75,19 +75,18 @@ def _entries(content: str) -> Iterator[tuple[int, str, str]]:
     """Yield where each entry begins, its text and its translation; that of a fuzzy one is empty."""
     begin, part, is_fuzzy = 0, "", False
     read: dict[str, list[str]] = {}
-    for number, line in enumerate([*content.split("\n"), 'msgid ""'], 1):
-        if not line or line[0] == "#":
-            if "msgstr" in read:
-                yield begin, "".join(read["msgid"]), "" if is_fuzzy else "".join(read["msgstr"])
-                read, is_fuzzy = {}, False
-            is_fuzzy |= line.startswith("#,") and "fuzzy" in line
-            continue
-        match = _LINE.fullmatch(line)
-        if match is None:
-            raise PoError(number, 'neither a comment nor msgid "…" or msgstr "…"')
-        if match[1] == "msgid" and "msgstr" in read:
+    lines = [*content.split("\n"), ""]
+    for number, line in enumerate(lines, 1):
+        match = _LINE.fullmatch(line) if line and line[0] != "#" else None
+        is_next = match is None or match[1] == "msgid"
+        if is_next and "msgstr" in read:
             yield begin, "".join(read["msgid"]), "" if is_fuzzy else "".join(read["msgstr"])
             read, is_fuzzy = {}, False
+        if match is None:
+            if line and line[0] != "#":
+                raise PoError(number, 'neither a comment nor msgid "…" or msgstr "…"')
+            is_fuzzy |= line.startswith("#,") and "fuzzy" in line
+            continue
         if match[1]:
             part = match[1]
             if part != ("msgstr" if read else "msgid"):
@@ -98,3 +97,5 @@ def _entries(content: str) -> Iterator[tuple[int, str, str]]:
             raise PoError(number, "text that belongs to no msgid")
         words = match[2]
         read[part].append(_ESCAPED.sub(lambda sign: _MEANT.get(sign[1], sign[1]), words) if "\\" in words else words)
+    if read:
+        raise PoError(begin, "a msgid without its msgstr")

@@ -34,6 +34,7 @@ from progdoc.rules.reading.pack_faults import did_you_mean, pack_fault
 from progdoc.rules.reading.pack_limits import limits_of
 from progdoc.rules.reading.predicate_words import condition_words
 from progdoc.rules.reading.rule_faults import rule_faults
+from progdoc.rules.reading.rule_forms import WHO
 from progdoc.rules.reading.stricter import adopting_faults, loosening_faults, words_replaced
 from progdoc.rules.requirement import STANDARD, Condition, NotForTheProgram, PackName, Proof, Requirement, bars_of
 
@@ -303,7 +304,7 @@ def _requirement(keys: Mapping[str, Any], sources: Mapping[str, Source], pack: P
             fix=keys["fix"],
             example=keys.get("example", ""),
             reads=tuple(sorted({*keys.get("reads", ()), *_paths(proof)})),
-            who=keys.get("who") or data_text("The employer"),
+            who=keys.get("who") or data_text(WHO),
             pack=pack,
             adopting=keys.get("adopting"),
             differs=keys.get("differs", ""),
