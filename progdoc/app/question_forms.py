@@ -12,7 +12,7 @@ from progdoc.app.manifest import sha256
 from progdoc.core.diagnostics import Diagnostic
 from progdoc.core.questions import Question
 from progdoc.document.blocks.answers import told_plainly
-from progdoc.model.description.fields import field_at
+from progdoc.model.description.fields import choice_text, field_at, named_text
 from progdoc.model.description.input_fields import NEW, ONE_MORE, Entry, Input, Kinds, Part, flat, inputs_at
 from progdoc.model.description.program import Program
 from progdoc.model.description.words import label_of
@@ -31,9 +31,11 @@ __all__ = [
     "Kinds",
     "Sheet",
     "Typed",
+    "choice_text",
     "choices_at",
     "duties_adopted",
     "first_questions",
+    "named_text",
     "question_at",
     "question_of",
     "questions_answered",

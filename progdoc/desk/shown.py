@@ -17,7 +17,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from progdoc.app.check import Checked
-from progdoc.app.question_forms import Typed, told_plainly
+from progdoc.app.question_forms import Typed, choice_text, named_text, told_plainly
 from progdoc.core.barred import barred_words
 from progdoc.core.paper_language import EDGE, language_of
 from progdoc.core.questions import Question, missing_answers
@@ -27,7 +27,6 @@ from progdoc.core.said import capital, first_line, said_in
 from progdoc.desk.guard import Door, form_token, is_of_form
 from progdoc.desk.session import Sitting
 from progdoc.desk.spoken import spoken
-from progdoc.model.description.fields import choice_text, named_text
 
 __all__ = ["HTML", "SHOWN_ONLY", "Shown", "address_of", "fixed_words"]
 
