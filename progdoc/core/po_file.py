@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-__all__ = ["PoError", "po_of", "texts_of_po"]
+__all__ = ["PoError", "entries_of_po", "po_of", "texts_of_po"]
 
 _LINE = re.compile(r'(?:(msgctxt|msgid|msgid_plural|msgstr|msgstr\[\d\]) )?"((?:[^"\\]|\\[nt"\\])*)"')
 _ESCAPED = re.compile(r"\\(.)")
@@ -45,12 +45,23 @@ def texts_of_po(content: str) -> dict[str, str]:
     >>> texts_of_po('msgid "Wear %s"\nmsgstr "Use "\n"%s"\n\nmsgid "A"\nmsgstr ""\n')
     {'Wear %s': 'Use %s'}
     """
-    found: dict[str, str] = {}
+    return {text: said for _, text, said in entries_of_po(content) if text and said}
+
+
+def entries_of_po(content: str) -> Iterator[tuple[int, str, str]]:
+    """Yield where each entry of a catalogue begins, its text and its translation, empty where it has none.
+
+    Raises
+    ------
+    PoError
+        At the first line that can't be read, or where a text stands a second time.
+    """
+    seen: set[str] = set()
     for line, text, said in _entries(content):
-        if text in found:
+        if text in seen:
             raise PoError(line, "this text stands here a second time")
-        found[text] = said
-    return {text: said for text, said in found.items() if text and said}
+        seen.add(text)
+        yield line, text, said
 
 
 def po_of(code: str, texts: Iterable[str], known: Mapping[str, str]) -> str:

@@ -172,7 +172,8 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
     faults: list[Diagnostic] = []
     for number, folder in enumerate(folders):
         known = sources
-        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources)
+        is_local = 0 < checked <= number
+        pack = _federal_pack() if folder == _federal_root() else read_pack(folder, sources, is_local)
         faults += pack.faults
         letters |= {pack.state: pack.sources[pack.letters]} if pack.letters else {}
         confirmed |= {one.id: one for one in pack.confirmed}
@@ -188,7 +189,7 @@ def _joined(folders: Sequence[Traversable], checked: int) -> tuple[Catalogue, tu
         entries += here.figures.moved(here.written, entries, here.figures.add(pack, setting, sources))
         resolved = [whole for rule in entries for whole in here.figures.resolved(rule)]
         for entry in resolved:
-            if number >= checked and checked:
+            if is_local:
                 wrong = _faults_beside(entry, here.plain)
                 faults += wrong
                 if wrong:
