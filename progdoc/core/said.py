@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from progdoc.core.paper_language import Language
 
 __all__ = [
+    "TEXTS",
     "Said",
     "as_own",
     "capital",
@@ -73,6 +74,9 @@ class Said(str):
     def said_or_fail(self, language: Language) -> str:
         """Return the text in a language; LookupError where the language has no words for it."""
         return self._say(language, *self._of)
+
+
+TEXTS = (str, Said)  # the types of free words; a choice of a closed list is a text of neither
 
 
 def said_in(language: Language, words: str) -> str:

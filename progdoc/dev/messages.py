@@ -206,6 +206,8 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
     for entry in table_entries("cartridge_colours", "colours"):
         yield (str(entry["colour"]), ""), "progdoc/catalogue/tables/cartridge_colours.yaml", 1
+    for entry in table_entries("telling_words", "against_no"):
+        yield (str(entry["said"]), ""), "progdoc/catalogue/tables/telling_words.yaml", 1
     for name in fit_protocols():
         protocol = fit_protocol(name)
         if protocol is not None:
