@@ -95,9 +95,13 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
         fresh[_catalogue_of(places)].add((one, many) if many else one, locations=sorted(set(places)), flags=_flags(one))
     files = {}
     for code in sorted(codes):
-        first = _read(folder / code / _FIRST, code)
-        locale = str(first.locale_identifier)
-        known = {_FIRST: first, **{name: _read(folder / code / name, locale) for name in _APART}}
+        first = _read(folder / code / _FIRST, Catalog(locale=code))
+        head = _HEAD.format(locale=first.locale_identifier, plurals=first.plural_forms)
+        empty = (read_po(BytesIO(head.encode())) for _ in _APART)  # of one head, and so of the same plurals
+        known = {
+            _FIRST: first,
+            **{name: _read(folder / code / name, one) for name, one in zip(_APART, empty, strict=True)},
+        }
         said = {message.id: message.string for read in known.values() for message in read if not message.context}
         for name, read in known.items():
             apart = [message for message in read if message.context]  # what means another thing on one paper
@@ -109,13 +113,12 @@ def catalogues(root: Path, more: str = "") -> dict[Path, bytes]:
                 read.add(message.id, message.string, context=message.context)
             out = BytesIO()
             write_po(out, read, width=100, sort_by_file=True, include_lineno=False, omit_header=True)
-            head = _HEAD.format(locale=read.locale_identifier, plurals=read.plural_forms)
             files[folder / code / name] = head.encode() + out.getvalue()
     return files
 
 
-def _read(file: Path, code: str) -> Catalog:
-    return read_po(BytesIO(file.read_bytes())) if file.is_file() else Catalog(locale=code)
+def _read(file: Path, empty: Catalog) -> Catalog:
+    return read_po(BytesIO(file.read_bytes())) if file.is_file() else empty
 
 
 def _is_filled(said: object) -> bool:

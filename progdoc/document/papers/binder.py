@@ -104,7 +104,7 @@ def contents_page(binder: Binder, whole: str) -> Document:
     columns = (Column(said("No."), 1), Column(said("Tab"), 3), Column(said("Paper"), 6))
     lead: tuple[Inline, ...] = (
         Text(said("All of it in one file, with pages through: ")),
-        Link(whole, (Text(said("binder.pdf")),)),
+        Link(whole, (Text("binder.pdf"),)),
     )
     return replace(
         binder.cover, id="contents", blocks=(Paragraph("whole", lead), Table("contents", "", columns, tuple(rows)))
