@@ -199,7 +199,8 @@ def papers_in(language: Language, found: Judged) -> Iterator[Document]:
 REVIEWED = re.compile(
     r".*(?:ecfr|journal|carbon) \S+.*|.*(?:ecfr, february 2026|the edition in force|current table|about 2018)"
     r"|.*\((?:methyl ethyl ketone, mek|quartz|as pb|mdi|o-, m-, p-isomers)"
-    r"|a limit of the law's tables of air contaminants is passed|.*\bair comes from .*|training by an earlier employer counts"
+    r"|a limit of the law's tables of air contaminants is passed|.*\bair comes from .*"
+    r"|training by an earlier employer counts"
 )
 # What is the same in every language: places of the description, codes, paragraphs, abbreviations, units and symbols.
 _SAME = re.compile(
