@@ -11,6 +11,7 @@ functions below join, list and count instead.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from enum import StrEnum
@@ -76,6 +77,7 @@ class Said(str):
         return self._say(language, *self._of)
 
 
+_WORD, _LETTERED = re.compile(r"[^\W\d_A-Z]{2}"), re.compile(r"\([a-z0-9]{1,4}\)")  # the letters of a paragraph
 TEXTS = (str, Said)  # the types of free words; a choice of a closed list is a text of neither
 
 
@@ -249,7 +251,9 @@ def unstopped(words: str) -> str:
 def _in(language: Language, value: object) -> object:
     if isinstance(value, Said):
         return value.in_language(language)
-    return language.own(value) if isinstance(value, str) else value
+    if isinstance(value, str) and _WORD.search(_LETTERED.sub("", value)):
+        return language.own(value)
+    return value  # a number, a code, a class of filter: the same everywhere
 
 
 def said_values(language: Language, values: Mapping[str, object]) -> dict[str, object]:

@@ -55,11 +55,12 @@ _SPOKEN_OTHERWISE = {
     "no scba": ("no scba", "no SCBA"),
 }
 _SAYING = ("say", "marked", "said")
-_FOLDERS = ("core", "calc", "rules", "document", "writers")
+_FOLDERS = ("core", "calc", "rules", "document", "writers", "app", "desk")
 _FIRST = "messages.po"
 _APART = {  # what is said in these folders alone is a catalogue of its own
     "program.po": ("templates/program/sections", "templates/program/procedures"),
     "rules.po": ("progdoc/rules", "progdoc/calc"),
+    "app.po": ("progdoc/app", "progdoc/desk"),
 }
 _HEAD = """\
 msgid ""
