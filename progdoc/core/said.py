@@ -77,7 +77,7 @@ class Said(str):
         return self._say(language, *self._of)
 
 
-_WORD, _LETTERED = re.compile(r"[^\W\d_A-Z]{2}"), re.compile(r"\([a-z0-9]{1,4}\)")  # the letters of a paragraph
+_SAME = re.compile(r"[A-Z]{3}-\d{3}|\d+ CFR [\d.]+(?:\([a-zA-Z0-9]{1,4}\))*")  # a code, a paragraph
 TEXTS = (str, Said)  # the types of free words; a choice of a closed list is a text of neither
 
 
@@ -251,9 +251,9 @@ def unstopped(words: str) -> str:
 def _in(language: Language, value: object) -> object:
     if isinstance(value, Said):
         return value.in_language(language)
-    if isinstance(value, str) and _WORD.search(_LETTERED.sub("", value)):
+    if isinstance(value, str) and not _SAME.fullmatch(value):
         return language.own(value)
-    return value  # a number, a code, a class of filter: the same everywhere
+    return value
 
 
 def said_values(language: Language, values: Mapping[str, object]) -> dict[str, object]:
