@@ -200,7 +200,7 @@ def _voluntary(facts: Facts, policy: Policy, rule: LawValue, _wanted: Any, reach
     allowed = facts.description.procedures.voluntary_use.allowed
     is_everywhere = policy.is_general
     if is_everywhere and allowed is not False:
-        yield rule.program, "yes" if allowed else ""
+        yield rule.program, said("yes") if allowed else ""
     for path, task in facts.our_tasks:
         if task not in reach.tasks:
             continue
