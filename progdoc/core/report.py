@@ -18,7 +18,7 @@ from progdoc.core.barred import Barred, barred_words
 from progdoc.core.diagnostics import Audience, Diagnostic, Scope, Severity
 from progdoc.core.numbers import long_date
 from progdoc.core.questions import Question, public_questions
-from progdoc.core.said import said, said_as, said_join, said_plural
+from progdoc.core.said import said, said_as, said_join, said_plural, same
 from progdoc.core.struck_names import Names, struck_out
 
 __all__ = [
@@ -318,7 +318,7 @@ def summary_line(report: Report) -> str:
     """Return one line that a foreman understands: what nobody may start first, then what is missing."""
     opening, parts = summary_parts(report)
     if not parts:
-        return f"{opening}."
+        return said_join([opening, same(".")], "")
     if not _bars(report):
         return said("%(opening)s; %(parts)s to look at.", opening=opening, parts=said_join(parts, "; "))
     return said("%(opening)s: %(parts)s.", opening=opening, parts=said_join(parts, "; "))

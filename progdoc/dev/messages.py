@@ -39,6 +39,7 @@ from progdoc.rules.judged.due_results import Kind
 from progdoc.rules.judged.published import LimitKind
 from progdoc.rules.lookup.fit_protocols import fit_protocol, fit_protocols
 from progdoc.rules.lookup.table_files import table_entries
+from progdoc.rules.reading.predicate_words import PREDICATE_WORDS
 
 __all__ = ["Message", "catalogues", "messages"]
 
@@ -55,11 +56,12 @@ _SPOKEN_OTHERWISE = {
     "no scba": ("no scba", "no SCBA"),
 }
 _SAYING = ("say", "marked", "said")
-_FOLDERS = ("core", "calc", "rules", "document", "writers")
+_FOLDERS = ("core", "calc", "rules", "document", "writers", "app", "desk")
 _FIRST = "messages.po"
 _APART = {  # what is said in these folders alone is a catalogue of its own
     "program.po": ("templates/program/sections", "templates/program/procedures"),
     "rules.po": ("progdoc/rules", "progdoc/calc"),
+    "app.po": ("progdoc/app", "progdoc/desk"),
 }
 _HEAD = """\
 msgid ""
@@ -209,6 +211,10 @@ def _in_lists() -> Iterator[tuple[Message, str, int]]:
                 yield (text, ""), f"{kind.__module__.replace('.', '/')}.py", 1
     for entry in table_entries("cartridge_colours", "colours"):
         yield (str(entry["colour"]), ""), "progdoc/catalogue/tables/cartridge_colours.yaml", 1
+    for entry in table_entries("telling_words", "against_no"):
+        yield (str(entry["said"]), ""), "progdoc/catalogue/tables/telling_words.yaml", 1
+    for fact in PREDICATE_WORDS.values():
+        yield (fact.words, ""), "progdoc/rules/reading/predicate_words.py", 1
     for name in fit_protocols():
         protocol = fit_protocol(name)
         if protocol is not None:
