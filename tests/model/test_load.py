@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from progdoc.app.disk.description_files import load_path
 from progdoc.core.diagnostics import Diagnostic, Severity
-from progdoc.model.load import MODEL_FAULTS
+from progdoc.model.shape_faults import MODEL_FAULTS
 
 
 def _faults(tmp_path: Path, text: str) -> list[Diagnostic]:
