@@ -127,20 +127,20 @@ def entered(
     try:
         after = {**with_puts(files, checked.loaded, new), **(beside or {})}
     except KeyError as error:
-        return [_not_spliced(checked, str(error.args[0]))]
+        return [_not_spliced(checked, error.args[0])]
     loaded = load(after, checked.loaded.description.name)
     if loaded.program is None:
         return _of_what_was_typed(loaded)
     if not _says_the_same(checked.loaded, loaded.program, new):
-        return [_not_spliced(checked, "more would change than the entries")]
+        return [_not_spliced(checked, said("more would change than the entries"))]
     if archived:
         try:
             after = with_archived(after, loaded, archived, may_begin_file)
         except KeyError as error:
-            return [_not_spliced(checked, str(error.args[0]))]
+            return [_not_spliced(checked, error.args[0])]
         loaded = load(after, checked.loaded.description.name)
         if loaded.program is None or not _says_the_same(checked.loaded, loaded.program, new):
-            return [_not_spliced(checked, "more would change than the entries")]
+            return [_not_spliced(checked, said("more would change than the entries"))]
     changed = [name for name in after if files.get(name) != after[name]]
     seen = judge(loaded) if changed else checked
     if seen.judged is None:
@@ -184,14 +184,14 @@ def _found(index: Index, events: Iterable[Event], today: date) -> tuple[list[Put
     for event in events:
         place = Location(event.told_in or _AS_TYPED, 0, 0)
         if event.day > today:
-            what = f"{long_date(event.day)} is still to come; what is recorded has happened."
-            faults.append(file_fault("RECORD-002", place, what, "Name the day on which it happened."))
+            what = said("%(day)s is still to come; what is recorded has happened.", day=long_date(event.day))
+            faults.append(file_fault("RECORD-002", place, what, said("Name the day on which it happened.")))
         own, refused = puts_of(index, event)
         puts += own
         faults += [file_fault(one.code, place, one.what, one.fix) for one in refused]
     if not faults and not puts:
-        what = "Nobody is meant: the description lists no people who have not left."
-        faults.append(file_fault("RECORD-001", Location(_AS_TYPED, 0, 0), what, "Add them under `people` first."))
+        what = said("Nobody is meant: the description lists no people who have not left.")
+        faults.append(file_fault("RECORD-001", Location(_AS_TYPED, 0, 0), what, said("Add them under `people` first.")))
     return puts, list(dict.fromkeys(faults))
 
 
@@ -249,15 +249,21 @@ def _without_order(program: Program) -> Program:
 
 
 def _kept_by_hand(table: str) -> Diagnostic:
-    what = "The people are kept in a table that only its owner changes: a workbook, several files, or own headings."
-    fix = "Enter it there; or write the tables anew by `progdoc sheets PATH --csv -o FOLDER`, and name people.csv."
+    what = said(
+        "The people are kept in a table that only its owner changes: a workbook, several files, or own headings."
+    )
+    fix = said(
+        "Enter it there; or write the tables anew by `progdoc sheets PATH --csv -o FOLDER`, and name people.csv."
+    )
     return file_fault("RECORD-008", Location(table, 0, 0), what, fix)
 
 
 def _not_spliced(checked: Checked, why: str) -> Diagnostic:
     place = Location(checked.loaded.description.name, 0, 0)
-    what = f"The entry can't be put at its place without touching something else ({why})."
-    return file_fault("RECORD-004", place, what, "Write the list it belongs to on lines of its own, and try again.")
+    what = said("The entry can't be put at its place without touching something else (%(why)s).", why=why)
+    return file_fault(
+        "RECORD-004", place, what, said("Write the list it belongs to on lines of its own, and try again.")
+    )
 
 
 # ---- what it means ------------------------------------------------------------------------------------

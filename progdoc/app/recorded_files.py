@@ -11,6 +11,7 @@ from functools import partial
 from progdoc.app.record_events import Put, Way
 from progdoc.app.renewed_files import Files, changed_file
 from progdoc.core.diagnostics import Location
+from progdoc.core.said import said
 from progdoc.model.load import Loaded
 from progdoc.model.people_table.csv_entry import Cells, with_records
 from progdoc.model.people_table.former_people import FORMER
@@ -135,7 +136,7 @@ def _cells(loaded: Loaded, puts: Iterable[Put]) -> Iterable[Cells]:
     people = loaded.program.people if loaded.program else ()
     for put in puts:
         if put.way is Way.CUT:
-            raise KeyError("it stands in the table of people: change it there")
+            raise KeyError(said("it stands in the table of people: change it there"))
         if not put.owner:  # somebody new: a row of their own
             cells = _as_cells(put.group)
             yield Cells(str(cells.pop("id")), "", cells)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from progdoc.core.said import said
 from progdoc.model.description.people import Topic
 from progdoc.model.people_table.csv_text import (
     MARKS,
@@ -200,7 +201,7 @@ def _shown(grid: _Grid, column: int, name: str, value: str | Sequence[str]) -> s
     if kind == "day":
         return _day(grid, column, value)
     if value.startswith(_RECKONED):
-        raise KeyError(f"a spreadsheet would reckon with a cell that begins with {value[:1]}")
+        raise KeyError(said("a spreadsheet would reckon with a cell that begins with %(sign)s", sign=value[:1]))
     return value
 
 
