@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import types
 import typing
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
@@ -17,7 +18,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from progdoc.core.diagnostics import Diagnostic, Severity
-from progdoc.core.said import capital, changed, said, unstopped
+from progdoc.core.said import capital, changed, said, said_join, said_series, said_typed, unstopped
+from progdoc.model.description.fields import choice_text
 from progdoc.model.description.program import Program
 from progdoc.model.private_faults import is_of_people
 from progdoc.model.yaml.yaml_reader import Description
@@ -146,7 +148,7 @@ def _one(detail: ErrorDetails, place: _Place, description: Description) -> Diagn
     if place.is_medical and kind not in ("missing",):
         allowed = ", ".join(f"`{key}`" for key in _keys(place.owner))
         entry = place.path[: place.path.index("]", place.path.index(".medical")) + 1]
-        words = str(detail.get("ctx", {}).get("expected", "")).replace("'", "`")
+        words = said_series([_to_type(f"`{one}`", one) for one in _allowed(detail)], "or")
         listed = said(" A value of a list is one of: %(words)s.", words=words) if kind == "enum" else ""
         return model_fault(
             "MODEL-008", description, entry, said("Something stands in a medical entry that does not belong there."),
@@ -233,28 +235,38 @@ def _unknown_key(place: _Place, description: Description) -> Diagnostic:
 
 
 def _not_in_list(detail: ErrorDetails, place: _Place, description: Description) -> Diagnostic:
-    context = detail.get("ctx", {})
-    allowed = [
-        part.strip().strip("'")
-        for part in str(context.get("expected", context.get("expected_tags", ""))).replace(" or ", ", ").split(",")
-        if part.strip()
-    ]
+    allowed = _allowed(detail)
     if detail["type"] == "union_tag_not_found":
         return model_fault(
             "MODEL-002", description, place.path, said("%(key)s is missing here.", key="`kind`"),
-            said("Write `kind:` with one of: %(listed)s.", listed=", ".join(_tags(place))),
+            said("Write `kind:` with one of: %(listed)s.", listed=_in_a_row(_tags(place))),
         )  # fmt: skip
     value = place.value.get("kind") if isinstance(place.value, dict) else place.value
     path = f"{place.path}.kind" if isinstance(place.value, dict) else place.path
     if not isinstance(value, str):
         return _wrong_shape("text", place, description)
     near = difflib.get_close_matches(value.lower().replace(" ", "-").replace("_", "-"), allowed, 1, 0.5)
-    hint = said(" Did you mean `%(near)s`?", near=near[0]) if near else ""
+    hint = said(" Did you mean `%(near)s`?", near=_to_type(near[0], near[0])) if near else ""
     return model_fault(
         "MODEL-003", description, path,
         said("“%(value)s” is not one of the values known here.%(hint)s", value=_short(value), hint=hint),
-        said("Write one of: %(listed)s.", listed=", ".join(allowed)),
+        said("Write one of: %(listed)s.", listed=_in_a_row(allowed)),
     )  # fmt: skip
+
+
+def _allowed(detail: ErrorDetails) -> list[str]:
+    """Return the values that pydantic names: "'a', 'b' or 'c'"."""
+    context = detail.get("ctx", {})
+    listed = str(context.get("expected", context.get("expected_tags", ""))).replace(" or ", ", ")
+    return [part.strip().strip("'") for part in listed.split(",") if part.strip()]
+
+
+def _in_a_row(choices: Sequence[str]) -> str:
+    return said_join([_to_type(one, one) for one in choices], ", ")
+
+
+def _to_type(typed: str, choice: str) -> str:
+    return said_typed(typed, choice_text(choice))
 
 
 def _tags(place: _Place) -> list[str]:
