@@ -80,6 +80,7 @@ _READ_BY_CHECK: Mapping[str, tuple[str, ...]] = {
     "fit-factor-borne-out": _TEST,
     "fit-test-supports-task": _STATE,
     "fitted-as-protocol-asks": _TEST,
+    "nothing-eaten-before-test": _TEST,
     "pass-level-reached": _TEST,
     "readings-fit-protocol": _TEST,
     "screened-before-test": _TEST,

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from progdoc.core.numbers import stated_text
 from progdoc.core.paper_language import ENGLISH, Language
 from progdoc.document.blocks.answers import in_quotes
+from progdoc.document.blocks.order_blocks import asks_for_rest
 from progdoc.model.description.masks import Mask
 from progdoc.model.description.words import label_of
 from progdoc.rules.judged.figure_results import Setter
@@ -56,6 +57,10 @@ def _classes(judged: Judged, masks: Iterable[Mask]) -> tuple[str, ...]:
     return tuple(sorted(one.value for one in found if one is not None))
 
 
+def _least_rest(judged: Judged, language: Language) -> str:
+    return language.measure(judged.figures.in_force["nothing-before-taste-test"].printed)
+
+
 def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry:
     say, protocol = language.say, named.protocol
     name = say(protocol.name)
@@ -73,6 +78,8 @@ def _protocol(named: NamedProtocol, judged: Judged, language: Language) -> Entry
         "without_classes": "" if _classes(judged, [tested.mask for tested in named.masks]) else "yes",
         "smoke": "yes" if protocol.id == "irritant-smoke" else "",
         "screened_after": "yes" if protocol.screening.startswith("Before:") else "",
+        "rested": "yes" if protocol.is_by_taste or asks_for_rest(judged) else "",
+        "rest": say("at least %(time)s", time=_least_rest(judged, language)) if protocol.is_by_taste else "",
         "screening": say(protocol.screening),
         "averaging": f"{averaging} ({say(protocol.averaging_basis)})." if protocol.is_quantitative else "",
         "pass_levels": ", ".join(dict.fromkeys(_pass_level(one, language) for one in named.masks)),

@@ -9,10 +9,10 @@ from progdoc.document.blocks.assignment_blocks import text_cell
 from progdoc.document.blocks.in_force_words import policy_reach_words
 from progdoc.document.tree.nodes import Block, Column, Row, Table
 from progdoc.model.description.policies import Policy
-from progdoc.model.description.step_order import OrderRule, Step, order_words
+from progdoc.model.description.step_order import UNRECORDED, OrderRule, Step, order_words
 from progdoc.rules.judged.result import Judged
 
-__all__ = ["fit_test_orders", "order_blocks"]
+__all__ = ["asks_for_rest", "fit_test_orders", "order_blocks"]
 
 _PLACES: Mapping[Step, str] = {
     Step.CLEARANCE: "medical",
@@ -55,6 +55,11 @@ def _orders(judged: Judged) -> Iterator[tuple[Policy, OrderRule]]:
     for policy in judged.description.policies:
         if policy.date is None or policy.date <= judged.as_of:
             yield from ((policy, rule) for rule in policy.order)
+
+
+def asks_for_rest(judged: Judged) -> bool:
+    """Whether a policy wants nobody to smoke or eat shortly before a fit test."""
+    return any(rule.first in UNRECORDED and rule.then is Step.FIT_TEST for _, rule in _orders(judged))
 
 
 def fit_test_orders(judged: Judged, language: Language = ENGLISH) -> str:

@@ -178,6 +178,8 @@ def _conditions(test: FitTest) -> Iterator[str]:
         ("after a failed test of that day", test.retest),
     )
     yield from (f"{words}: {_ANSWER[answer]}" for words, answer in told if answer is not None)
+    if test.nothing_before is not None:
+        yield f"nothing eaten or smoked before it: {test.nothing_before.printed}"
     if test.readings:
         yield "readings " + ", ".join(number_text(reading, "down", 9) for reading in test.readings)
 

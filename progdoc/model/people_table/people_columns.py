@@ -154,6 +154,7 @@ COLUMNS: dict[str, Target] = {
     "fit_enclosure": ("fit_tests", "enclosure", "yes-no"),
     "fit_reacted_after": ("fit_tests", "reacted_after", "yes-no"),
     "fit_retest": ("fit_tests", "retest", "yes-no"),
+    "fit_nothing_before": ("fit_tests", "nothing_before", "text"),
     "fit_recording": ("fit_tests", "recording", "text"),
     "training_date": ("training", "date", "day"),
     "training_by": ("training", "by", "text"),
