@@ -59,13 +59,18 @@ def bound(
         )
 
 
-def bound_apart(judged: Judged, program: Document, dress: Dress) -> Iterator[tuple[str, bytes]]:
-    """Yield the binder that names workers: the annex of people and the card of everybody, so many in a volume."""
-    cards = each_card(judged)
-    count = len(judged.index.present)
+def bound_apart(
+    judged: Judged, program: Document, dress: Dress, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, bytes]]:
+    """Yield the binder that names workers: the annex of people and the card of everybody, so many in a volume.
+
+    `elsewhere`: subjects that belong to other sites alone, and are left out.
+    """
+    cards = each_card(judged, elsewhere)
+    count = sum(f"people.{person.id}" not in elsewhere for _, person in judged.index.present)
     volumes = max(1, -(-count // _CARDS_IN_A_VOLUME))
     for number in range(1, volumes + 1):
-        people = annex_document(judged) if number == 1 and count <= _MOST_IN_PRINT else None
+        people = annex_document(judged, elsewhere=elsewhere) if number == 1 and count <= _MOST_IN_PRINT else None
         some = dict(islice(cards, _CARDS_IN_A_VOLUME))
         if people or some:
             volume = f"(volume {number} of {volumes})" if volumes > 1 else ""
@@ -73,11 +78,13 @@ def bound_apart(judged: Judged, program: Document, dress: Dress) -> Iterator[tup
             yield f"restricted/binder{f'-{number}' if number > 1 else ''}.pdf", _printed(binder, dress, "../")
 
 
-def labels_to_print(judged: Judged, program: Document) -> Iterator[tuple[str, bytes]]:
+def labels_to_print(
+    judged: Judged, program: Document, elsewhere: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, bytes]]:
     """Yield the cards and labels to cut out, so many in a file."""
     from progdoc.writers.labels_pdf import labels_pdf
 
-    made = labels(judged)
+    made = labels(judged, elsewhere)
     number = 0
     while some := list(islice(made, _LABELS_IN_A_FILE)):
         number += 1

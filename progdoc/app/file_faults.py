@@ -98,6 +98,7 @@ FILE_FAULTS: dict[str, tuple[str, str]] = {
     "RECORD-011": ("form-not-understood", "Nothing is guessed of what somebody wrote."),
     "RECORD-012": ("form-half-filled", "A record lacks nothing that the law wants in it, or is not made."),
     "RECORD-013": ("health-answer-on-form", "Health answers belong to the health professional alone."),
+    "RENEW-010": ("site-not-described", "A worksheet for a site that nobody described would ask after nothing there."),
     "RENEW-009": ("health-answer-on-worksheet", "Health answers belong to the health professional alone."),
 }
 

@@ -291,14 +291,18 @@ def _information(person: Person) -> str:
     return "; ".join(part for part in (long_date(given.date), given.how) if part) if given else "–"
 
 
-def device_table(judged: Judged) -> Table:
-    """Return single masks with their inspections and cylinders: who looked, what was found, what had to be done."""
+def device_table(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Table:
+    """Return single masks with their inspections and cylinders: who looked, what was found, what had to be done.
+
+    `elsewhere`: masks, as subjects, that are worn at other sites alone, and are left out.
+    """
     rows = tuple(
         Row(
             f"devices.{mask.id}.{unit.id}.{n}",
             tuple(map(text_cell, (f"{label_of(mask)} {unit.serial or unit.id}", unit.place or "–", *told))),
         )
         for _, mask in judged.index.masks.values()
+        if f"masks.{mask.id}" not in elsewhere
         for unit in mask.units
         for n, told in enumerate(_device_records(unit))
     )

@@ -54,8 +54,11 @@ def card_documents(judged: Judged) -> dict[str, Document]:
     return dict(each_card(judged))
 
 
-def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
-    """Yield a card for everybody after the person's id, each made when it is asked for."""
+def each_card(judged: Judged, elsewhere: frozenset[str] = frozenset()) -> Iterator[tuple[str, Document]]:
+    """Yield a card for everybody after the person's id, each made when it is asked for.
+
+    `elsewhere`: people, as subjects, who work at other sites alone, and are left out.
+    """
     due: dict[str, list[OutlookItem]] = {}
     wearers: dict[str, list[str]] = {}
     for _, person in judged.index.present:
@@ -70,7 +73,7 @@ def each_card(judged: Judged) -> Iterator[tuple[str, Document]]:
             for person_id in concerned:
                 due.setdefault(person_id, []).append(item)
     draft = is_draft(judged)
-    for _, person in judged.index.present:
+    for _, person in (pair for pair in judged.index.present if f"people.{pair[1].id}" not in elsewhere):
         yield person.id, _card(judged, person, due.get(person.id, []), draft)
 
 
