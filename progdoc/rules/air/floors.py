@@ -22,7 +22,15 @@ from progdoc.rules.lookup.law_tables import SilicaRow, lead_tasks, silica_contro
 from progdoc.rules.lookup.substances import limits_for
 from progdoc.rules.reasons import Reason
 
-__all__ = ["Floor", "is_assumed_lead", "is_lead_in_construction", "lead_floor", "long_table_1_tasks", "table_1_floor"]
+__all__ = [
+    "Floor",
+    "is_assumed_lead",
+    "is_lead_in_construction",
+    "is_silica_in_construction",
+    "lead_floor",
+    "long_table_1_tasks",
+    "table_1_floor",
+]
 
 _SILICA = "silica-crystalline"
 _LEAD = "lead"
@@ -67,7 +75,7 @@ def table_1_floor(
     is_over_four_hours: bool,
 ) -> Floor:
     """Full use of a row stands in for sampling, for silica alone (1926.1153(c)(1), (e)(3))."""
-    if substance is None or substance.id != _SILICA or task.industry is not Industry.CONSTRUCTION:
+    if substance is None or not is_silica_in_construction(task, substance):
         return Floor(None, reasons=(Reason("EXP-016", path),))
     name = row.row.lower().strip("() ")
     found = _row(name, row)
@@ -124,6 +132,11 @@ def _stricter(limits: Iterable[Limit], legal_ug_m3: float, substance: Substance)
 def is_lead_in_construction(task: Task, substance: Substance | None) -> bool:
     """Return whether 29 CFR 1926.62 binds, which assumes levels until the air is assessed."""
     return substance is not None and substance.id == _LEAD and task.industry is Industry.CONSTRUCTION
+
+
+def is_silica_in_construction(task: Task, substance: Substance | None) -> bool:
+    """Return whether 29 CFR 1926.1153 binds, whose Table 1 stands in for sampling."""
+    return substance is not None and substance.id == _SILICA and task.industry is Industry.CONSTRUCTION
 
 
 def is_assumed_lead(hazard: Hazard, task: Task, substance: Substance | None) -> bool:
