@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
@@ -9,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from examples import examples
 from hypothesis import given
@@ -109,6 +111,33 @@ SEEN = TABLE.replace(b";locker", b";locker;medical date;medical recommendation")
 )
 IN_TABLE = {"program.yaml": (PROGRAM + BESIDE).encode(), "people.csv": TABLE}
 
+
+def book_of(table: bytes, order: str = "") -> bytes:
+    """Return the table as a workbook that somebody keeps: days as days, a sheet and a column more, own headings."""
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.title = "Crew"
+    rows = [line.replace('"Gill; Ann"', "Gill Ann").split(";") for line in table.decode("utf-8-sig").splitlines()]
+    rows[0][rows[0].index("fit date")] = "Fit tested"
+    for row in rows:
+        parts = [[int(part) for part in cell.split("/")] if cell.count("/") == 2 else [] for cell in row]
+        sheet.append([date(on[2], on[0], on[1]) if on else cell or None for cell, on in zip(row, parts, strict=True)])
+    book.create_sheet("Canteen").append(["Soup", 3.5])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+MAP = b"""sheets:
+  Crew: {rows: people, columns: {Fit tested: fit_date, locker: not used}}
+  Canteen: not used
+"""
+IN_BOOK = {
+    "program.yaml": (PROGRAM + "people: people.xlsx\n").encode(),
+    "people.xlsx": book_of(TABLE),
+    "people.columns.yaml": MAP,
+}
+
 # For each kind what is told of it, where it then stands, and what stands there, as a hand would type it.
 TOLD: dict[str, tuple[dict[str, str], str, dict[str, Any]]] = {
     "training": ({"who": "Jo Fell", "topics": "all", "by": "Ann Gill", "knowledge-shown": "yes"},
@@ -188,10 +217,14 @@ def test_every_kind_is_tried_and_every_option_is_explained() -> None:
     assert {name for _, needed, may, _ in KINDS.values() for name in (*needed, *may)} == OPTIONS.keys()
 
 
-@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE, IN_BOOK], ids=["files", "one-file", "table", "book"])
 def test_the_entry_is_there_all_else_stays_and_twice_is_once(form: dict[str, bytes]) -> None:
     wrong = []
-    tables = dict.fromkeys(TOLD, form) | ({"reevaluation": {**form, "people.csv": SEEN}} if form is IN_TABLE else {})
+    tables = dict.fromkeys(TOLD, form)
+    if form is IN_TABLE:
+        tables["reevaluation"] = {**form, "people.csv": SEEN}
+    if form is IN_BOOK:
+        tables["reevaluation"] = {**form, "people.xlsx": book_of(SEEN)}
     for kind, (told, path, said) in TOLD.items():
         event, form = Event(kind, ON, told), tables[kind]
         done = entered(form, event)
@@ -524,7 +557,7 @@ def test_an_option_said_twice_is_two_events_and_nothing_is_lost() -> None:
     assert isinstance(uneven, Diagnostic) and "--due" in uneven.what
 
 
-@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE], ids=["files", "one-file", "table"])
+@pytest.mark.parametrize("form", [IN_YAML, IN_ONE, IN_TABLE, IN_BOOK], ids=["files", "one-file", "table", "book"])
 def test_somebody_new_takes_the_next_events_and_a_piece_is_withdrawn(form: dict[str, bytes]) -> None:
     new = entered(form, Event("joining", ON, {"name": "Ida Moss", "to": "line-tanks"}))
     assert isinstance(new, Recorded)
