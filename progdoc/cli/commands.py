@@ -326,7 +326,7 @@ def _after_renewal(options: argparse.Namespace, written: Sequence[Path]) -> str:
 def _record(options: argparse.Namespace) -> int:
     if options.template is not None:
         options.out, options.blank, options.csv, options.replace = options.template, True, False, False
-        options.site = options.site_of_template
+        options.site, options.roster = options.site_of_template, False
         return _sheets(options)
     if options.site_of_template is not None:
         say("progdoc record: write --site behind the KIND of event, beside --who all.", file=sys.stderr)

@@ -64,6 +64,9 @@ def add_sheets(commands: Commands[CommandParser]) -> None:
         help="the template: only whom and which masks it is about, to be filled in; `record --from` reads it",
     )  # fmt: skip
     add_site(parser, "the people and masks of one site only")
+    parser.add_argument(
+        "--roster", action="store_true", help="also who may do what, why not, and what falls due: to be read only"
+    )
     parser.add_argument("--csv", action="store_true", help="CSV in place of a workbook, into the folder after -o")
     add_into(parser, "FILE", "the workbook (.xlsx); it names workers, so nobody but you may read it")
     parser.add_argument("--replace", action="store_true", help="write over a file that stands there")

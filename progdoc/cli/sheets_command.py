@@ -21,8 +21,8 @@ def run_sheets(options: argparse.Namespace, checked: Checked, give: Callable[[by
         print(report_on_screen(checked.report), end="", file=sys.stderr)
         return UNUSABLE
     if not options.csv:
-        return OK if give(sheets(checked, options.blank, options.site)) else UNUSABLE
-    placed = write_tables(options.out, tables(checked, options.blank, options.site))
+        return OK if give(sheets(checked, options.blank, options.site, options.roster)) else UNUSABLE
+    placed = write_tables(options.out, tables(checked, options.blank, options.site, options.roster))
     if isinstance(placed, list):
         return refused(placed)
     tell_interrupted(placed.left_by, placed.mended)

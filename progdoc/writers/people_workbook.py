@@ -6,7 +6,7 @@ here names workers.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 
 from progdoc.model.description.program import Program
 from progdoc.model.people_table.people_columns import LISTS, RowKind, columns_of
@@ -19,9 +19,17 @@ __all__ = ["people_tables", "people_workbook", "template_workbook"]
 _NUMBERS = ("factor", "fit_factor")
 
 
-def people_workbook(program: Program) -> bytes:
-    """Return a workbook with all that is on record of the people and the single masks."""
-    return workbook_bytes(_sheets(program, written_rows), LISTS)
+def people_workbook(program: Program, reports: Mapping[str, Iterable[tuple[str, ...]]] | None = None) -> bytes:
+    """Return a workbook with all that is on record of the people and the single masks.
+
+    Parameters
+    ----------
+    reports
+        Tables that stand behind it, by the names of their sheets, the headings first: who may do what, what falls due.
+        They are only told, and nobody reads them back.
+    """
+    told = [BookSheet(name, tuple(map(BookColumn, head)), rows) for name, (head, *rows) in (reports or {}).items()]
+    return workbook_bytes([*_sheets(program, written_rows), *told], LISTS)
 
 
 def template_workbook(program: Program) -> bytes:
